@@ -1,0 +1,163 @@
+"""What is measured on a client: range of motion, goals, posture, arm girths."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from uuid import UUID
+
+from practice.domain.events import Event, event
+from practice.domain.terms import Instrument, Motion, Movement, Position, Side
+
+
+class GoalKind(StrEnum):
+    """What a goal is about."""
+
+    RANGE = "range"
+    POSTURE = "posture"
+    PAIN = "pain"
+
+
+class GoalBasis(StrEnum):
+    """Where the number of a goal comes from."""
+
+    COMMON_PRACTICE = "common_practice"
+    NORM = "norm"
+    OTHER_SIDE = "other_side"
+    DAILY_LIFE = "daily_life"
+    NUMBER = "number"
+
+
+class Posture(StrEnum):
+    """What is seen in how the client stands and moves."""
+
+    ROUNDED_SHOULDERS = "rounded_shoulders"
+    FORWARD_HEAD = "forward_head"
+    FORWARD_BEND_AT_HIPS = "forward_bend_at_hips"
+    DEEPENED_LUMBAR_CURVE = "deepened_lumbar_curve"
+    HITCHING = "hitching"
+    DROOPING_SHOULDER = "drooping_shoulder"
+    OTHER = "other"
+
+
+class Severity(StrEnum):
+    """How marked a posture finding is; NONE where it was looked for and is not there."""
+
+    NONE = "none"
+    MILD = "mild"
+    MODERATE = "moderate"
+    SEVERE = "severe"
+
+
+class SwellingStage(StrEnum):
+    """ISL stage of swelling, as the practitioner records it."""
+
+    STAGE_0 = "0"
+    STAGE_I = "I"
+    STAGE_II = "II"
+    STAGE_III = "III"
+
+
+@event("reading.recorded")
+class ReadingRecorded(Event):
+    """One reading of a range, in whole degrees.
+
+    ``assisted``: somebody or the other arm helped, so an active reading is not
+    the client's own. ``pain`` is 0 to 10 while measured. ``confirmed_unlikely``:
+    the rater confirmed a value outside what is usual.
+    """
+
+    reading_id: UUID
+    session_id: UUID | None = None
+    movement: Movement
+    side: Side
+    motion: Motion
+    degrees: int
+    position: Position
+    instrument: Instrument
+    rater_id: UUID
+    pain: int | None = None
+    assisted: bool = False
+    confirmed_unlikely: bool = False
+    new_pain: bool = False
+    new_swelling: bool = False
+    explanation: str = ""
+
+
+@event("reading.entered_in_error")
+class ReadingEnteredInError(Event):
+    """A reading that must not count; it stays in the history."""
+
+    reading_id: UUID
+    reason: str
+
+
+@event("goal.set")
+class GoalSet(Event):
+    """A goal; a changed goal is a new one that names the one it replaces.
+
+    RANGE has movement, side and degrees; POSTURE has the finding that is to be
+    gone; PAIN has the greatest pain (0 to 10) that still meets it.
+    """
+
+    goal_id: UUID
+    kind: GoalKind = GoalKind.RANGE
+    movement: Movement | None = None
+    side: Side | None = None
+    degrees: int | None = None
+    finding: Posture | None = None
+    pain_at_most: int | None = None
+    basis: GoalBasis
+    source: str
+    edition: str = ""
+    reason: str = ""
+    reading_id: UUID | None = None
+    replaces: UUID | None = None
+
+
+@event("posture.found")
+class PostureFound(Event):
+    """One posture finding with its severity that day."""
+
+    finding_id: UUID
+    session_id: UUID | None = None
+    finding: Posture
+    described: str = ""
+    side: Side = Side.BOTH
+    severity: Severity
+    observer_id: UUID
+
+
+@event("posture.entered_in_error")
+class PostureEnteredInError(Event):
+    """A posture finding that must not count; it stays in the history."""
+
+    finding_id: UUID
+    reason: str
+
+
+@event("girths.measured")
+class GirthsMeasured(Event):
+    """Girths of both arms in cm, from the wrist upwards, ``interval_cm`` apart.
+
+    ``baseline``: measured before the operation. ``new_heaviness`` as the client
+    says it today. ``stage`` as the practitioner records it.
+    """
+
+    girths_id: UUID
+    session_id: UUID | None = None
+    interval_cm: float
+    left: tuple[float, ...]
+    right: tuple[float, ...]
+    baseline: bool = False
+    new_heaviness: bool = False
+    stage: SwellingStage | None = None
+    stage_side: Side | None = None
+    rater_id: UUID
+
+
+@event("girths.entered_in_error")
+class GirthsEnteredInError(Event):
+    """A set of girths that must not count; it stays in the history."""
+
+    girths_id: UUID
+    reason: str

@@ -1,0 +1,252 @@
+"""The stretches a client is on, their discharge and the re-checks that follow."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from enum import StrEnum
+from uuid import UUID
+
+import msgspec
+
+from practice.domain.events import Event, event
+from practice.domain.terms import Instrument, Motion, Movement, Position, Side, Technique
+from sessions.domain.motion.events import Posture, Severity
+
+
+class Dose(msgspec.Struct, frozen=True, kw_only=True):
+    """How much of one technique: repetitions, seconds held, seconds pushed against the hand.
+
+    ``contract_seconds`` is for contract–relax only. ``sets`` counts rounds of the
+    whole; ``days_per_week`` is how often.
+    """
+
+    technique: Technique
+    repetitions: int
+    hold_seconds: int
+    contract_seconds: int | None = None
+    sets: int = 1
+    days_per_week: int | None = None
+
+
+class Reference(msgspec.Struct, frozen=True, kw_only=True):
+    """The reading of one movement that a discharge stands on: what re-checks are judged against."""
+
+    reading_id: UUID
+    movement: Movement
+    side: Side
+    motion: Motion
+    degrees: int
+    instrument: Instrument
+    rater_id: UUID
+    position: Position
+    assisted: bool = False
+    at_goal: bool = True
+
+
+class PostureReference(msgspec.Struct, frozen=True, kw_only=True):
+    """The posture finding that a discharge stands on."""
+
+    finding: Posture
+    severity: Severity
+    side: Side = Side.BOTH
+
+
+class PlannedRecheck(msgspec.Struct, frozen=True, kw_only=True):
+    """One re-check: ``months`` after the discharge, on a local date, due at that day's start.
+
+    ``call_at`` is when the desk is to be told: ``due_at`` less the lead time.
+    """
+
+    recheck_id: UUID
+    months: int
+    due_on: date
+    due_at: datetime
+    call_at: datetime
+
+
+class Judged(msgspec.Struct, frozen=True, kw_only=True):
+    """One movement judged against the discharge reading.
+
+    ``change`` in degrees, negative where range was lost; ``threshold`` is the
+    measurement error it had to exceed, ``policy`` what that number rests on.
+    """
+
+    reading_id: UUID
+    movement: Movement
+    reference: int
+    degrees: int
+    change: int
+    threshold: float
+    policy: str
+    label: str
+
+
+class Channel(StrEnum):
+    """How the client is told that a re-check comes due."""
+
+    MAIL = "mail"
+    LIST_ONLY = "list_only"
+
+
+class ResumedBy(StrEnum):
+    """Who brought a stretch back."""
+
+    RECHECK = "recheck"
+    PRACTITIONER = "practitioner"
+
+
+@event("stretch.prescribed")
+class StretchPrescribed(Event):
+    """A stretch put on the client's programme, with the catalogue's version it came from."""
+
+    prescription_id: UUID
+    stretch: str
+    name: str
+    catalogue_version: int
+    side: Side
+    techniques: tuple[Technique, ...]
+    doses: tuple[Dose, ...]
+    movements: tuple[Movement, ...]
+    findings: tuple[Posture, ...] = ()
+    facility_id: UUID | None = None
+    session_id: UUID | None = None
+    warnings: tuple[str, ...] = ()
+    reason: str = ""
+
+
+@event("stretch.started")
+class StretchStarted(Event):
+    """The client has begun to do the stretch."""
+
+    prescription_id: UUID
+    session_id: UUID | None = None
+
+
+@event("stretch.discharged")
+class StretchDischarged(Event):
+    """The client needs the stretch no longer; its range is looked at again later.
+
+    All that decided is kept: the reading each movement is judged against, the
+    local day, the zone, the intervals in months, the lead time in days, the
+    revision of the practice's settings.
+    """
+
+    prescription_id: UUID
+    discharged_on: date
+    references: tuple[Reference, ...]
+    postures: tuple[PostureReference, ...] = ()
+    pain: int | None = None
+    at_goal: bool
+    reason: str = ""
+    planned: tuple[PlannedRecheck, ...]
+    facility_id: UUID | None = None
+    zone: str
+    intervals: tuple[int, ...]
+    then_every: int
+    lead_days: int
+    policy_revision: int
+
+
+@event("recheck.called")
+class RecheckCalled(Event):
+    """A coming re-check was put on the front desk's call list; the client was written to or not."""
+
+    recheck_id: UUID
+    prescription_id: UUID
+    channel: Channel
+    due_on: date
+    occasion: str = "coming_due"
+
+
+@event("recheck.carried")
+class RecheckCarried(Event):
+    """A session near the due date will carry the re-check: nobody is called.
+
+    ``again_at``: when to look whether it did.
+    """
+
+    recheck_id: UUID
+    prescription_id: UUID
+    session_id: UUID
+    again_at: datetime
+
+
+@event("recheck.held")
+class RecheckHeld(Event):
+    """The range at the re-check stood within measurement error of the discharge reading.
+
+    ``planned_next``: the following year's re-check, where the fixed intervals have run out.
+    """
+
+    recheck_id: UUID
+    prescription_id: UUID
+    judged: tuple[Judged, ...]
+    planned_next: PlannedRecheck | None = None
+
+
+@event("recheck.lost")
+class RecheckLost(Event):
+    """Range was lost beyond measurement error against the discharge reading.
+
+    ``refer``: a loss without explanation with new pain or swelling.
+    """
+
+    recheck_id: UUID
+    prescription_id: UUID
+    judged: tuple[Judged, ...]
+    refer: bool = False
+
+
+@event("recheck.skipped")
+class RecheckSkipped(Event):
+    """A re-check that will not be done, with the reason; ``planned_next`` as in ``recheck.held``."""
+
+    recheck_id: UUID
+    prescription_id: UUID
+    reason: str
+    passed: bool = False
+    planned_next: PlannedRecheck | None = None
+
+
+@event("stretch.resumed")
+class StretchResumed(Event):
+    """A discharged stretch is on the programme again; ``cancelled`` re-checks fall away."""
+
+    prescription_id: UUID
+    by: ResumedBy
+    recheck_id: UUID | None = None
+    reason: str = ""
+    cancelled: tuple[UUID, ...] = ()
+
+
+@event("stretch.ended")
+class StretchEnded(Event):
+    """A stretch is off the programme for good; ``cancelled`` re-checks fall away."""
+
+    prescription_id: UUID
+    reason: str
+    cancelled: tuple[UUID, ...] = ()
+
+
+@event("home_exercise.taught")
+class HomeExerciseTaught(Event):
+    """A self-directed exercise the client was taught on a day, with dose and signs to stop at."""
+
+    home_exercise_id: UUID
+    prescription_id: UUID | None = None
+    stretch: str
+    name: str
+    catalogue_version: int
+    side: Side
+    dose: Dose
+    stop_signs: tuple[str, ...]
+    taught_on: date
+    taught_by: UUID
+
+
+@event("home_exercise.taken_back")
+class HomeExerciseTakenBack(Event):
+    """A home exercise the client is not to do any more."""
+
+    home_exercise_id: UUID
+    reason: str
