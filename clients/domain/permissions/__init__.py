@@ -1,0 +1,1 @@
+"""What may be done with a client: one pure function, ``judge``, and its inputs and outputs."""

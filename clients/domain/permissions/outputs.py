@@ -1,0 +1,80 @@
+"""What the permissions function answers."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+import msgspec
+
+from clients.domain.health import Limit
+from practice.domain.reasons import Reason
+from practice.domain.terms import Mode, Side, Technique
+
+WIDTH: dict[Mode, int] = {Mode.HANDS_ON: 2, Mode.SELF_DIRECTED: 1, Mode.NOT_TODAY: 0}
+
+
+def narrower(one: Mode, other: Mode) -> Mode:
+    """The stricter of two modes."""
+    return one if WIDTH[one] <= WIDTH[other] else other
+
+
+class Verdict(msgspec.Struct, frozen=True, kw_only=True):
+    """One stretch by one technique on one side.
+
+    ``mode`` holds now; ``planned`` is what it would be if the day's arrival questions
+    were all answered with nothing against. ``reasons`` are all that narrow it,
+    ``cautions`` those to heed while it is done. ``offered_instead`` is a technique.
+    """
+
+    stretch: str
+    technique: Technique
+    side: Side
+    mode: Mode
+    planned: Mode
+    limits: tuple[Limit, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    cautions: tuple[Reason, ...] = ()
+    offered_instead: Technique | None = None
+
+
+class Versions(msgspec.Struct, frozen=True, kw_only=True):
+    """What a judgement was made with, so that it can be explained for ever."""
+
+    rules: int
+    settings: int
+    record: int
+    catalogue: int
+    consent_id: UUID | None = None
+    limit_rows: tuple[UUID, ...] = ()
+
+
+class Judgement(msgspec.Struct, frozen=True, kw_only=True):
+    """What may be done in one session.
+
+    ``mode``: the widest that anything in it may be, now; ``planned`` the same if the
+    arrival questions bring nothing new; ``provisional``: they are not all answered.
+    ``reasons``: those that hold for the whole session and, where nothing is hands-on,
+    those of its verdicts too. ``refusals``: why it may not be booked at all.
+    ``loading``: whether external load is cleared, with ``loading_reasons`` where not.
+    ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send her
+    to, one sentence per red flag.
+    """
+
+    mode: Mode
+    planned: Mode
+    provisional: bool
+    reasons: tuple[Reason, ...]
+    verdicts: tuple[Verdict, ...]
+    versions: Versions
+    refusals: tuple[Reason, ...] = ()
+    loading: bool = False
+    loading_reasons: tuple[Reason, ...] = ()
+    warnings: tuple[Reason, ...] = ()
+    refer_to: tuple[str, ...] = ()
+
+    def verdict(self, stretch: str, technique: Technique, side: Side) -> Verdict | None:
+        """The verdict of one stretch, technique and side, or None if it was not asked."""
+        for verdict in self.verdicts:
+            if (verdict.stretch, verdict.technique, verdict.side) == (stretch, technique, side):
+                return verdict
+        return None

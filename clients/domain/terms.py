@@ -1,0 +1,174 @@
+"""The words of a client's health history, consent, preference and orders, as closed lists.
+
+A value is what travels in JSON and stands in events, so it is never renamed.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class OperationKind(StrEnum):
+    """What was done in surgery, as far as it bears on stretching."""
+
+    MASTECTOMY = "mastectomy"
+    LUMPECTOMY = "lumpectomy"
+    AXILLARY_DISSECTION = "axillary_dissection"
+    SENTINEL_BIOPSY = "sentinel_biopsy"
+    EXPANDER = "expander"
+    IMPLANT = "implant"
+    LATISSIMUS_RECONSTRUCTION = "latissimus_reconstruction"
+    ABDOMINAL_FLAP = "abdominal_flap"
+    HEAD_AND_NECK = "head_and_neck"
+    THORACIC = "thoracic"
+    ABDOMINAL = "abdominal"
+    PELVIC = "pelvic"
+    OTHER = "other"
+
+
+class ConditionKind(StrEnum):
+    """A condition that narrows what may be done."""
+
+    BONE_FRAGILITY = "bone_fragility"
+    BONE_METASTASIS = "bone_metastasis"
+    CLOT = "clot"
+    CORDING = "cording"
+    DROOPING_SHOULDER = "drooping_shoulder"
+    LYMPHEDEMA = "lymphedema"
+    OTHER = "other"
+
+
+class NeckHistory(StrEnum):
+    """What is known of the neck; not asked is not "none"."""
+
+    NOT_ASKED = "not_asked"
+    NONE = "none"
+    INJURY = "injury"
+    DISC_TROUBLE = "disc_trouble"
+
+
+class Clearance(StrEnum):
+    """Whether the history asks for a physician's clearance before loading."""
+
+    NOT_ASKED = "not_asked"
+    NOT_NEEDED = "not_needed"
+    NEEDED = "needed"
+
+
+class ConsentStatus(StrEnum):
+    """Where the client's touch consent stands; expiry follows from its last day."""
+
+    NONE = "none"
+    GRANTED = "granted"
+    DECLINED = "declined"
+    WITHDRAWN = "withdrawn"
+
+
+class ConsentForm(StrEnum):
+    """How a touch consent was obtained."""
+
+    PAPER = "paper"
+    SPOKEN_WITH_WITNESS = "spoken_with_witness"
+    TYPED_SIGNATURE = "typed_signature"
+
+
+class PreferenceScope(StrEnum):
+    """What a provider preference is for."""
+
+    ALL_WORK = "all_work"
+    HANDS_ON_ONLY = "hands_on_only"
+
+
+class OrderKind(StrEnum):
+    """A paper from outside: leave widens, a restriction narrows, clearance frees loading.
+
+    ``PLAN_SIGNATURE`` is a physician's dated signature on the plan of care.
+    """
+
+    LEAVE = "leave"
+    RESTRICTION = "restriction"
+    CLEARANCE = "clearance"
+    PLAN_SIGNATURE = "plan_signature"
+
+
+class OrderSubject(StrEnum):
+    """What a leave or restriction is about; each gate names the subject that lifts it."""
+
+    STRETCHING = "stretching"
+    RESISTED_CHEST_WORK = "resisted_chest_work"
+    ARM_ABOVE_SHOULDER = "arm_above_shoulder"
+    PELVIC_TILTS = "pelvic_tilts"
+    CURLS = "curls"
+    WORK_AT_BONE_SITE = "work_at_bone_site"
+    WORK_AFTER_CLOT = "work_after_clot"
+
+
+class Giver(StrEnum):
+    """Who gave an order. Only a surgeon's leave opens a gate after surgery."""
+
+    SURGEON = "surgeon"
+    PHYSICIAN = "physician"
+
+
+class RedFlag(StrEnum):
+    """A sign of the day that ends the session before it begins."""
+
+    FEVER = "fever"
+    HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
+    CHEST_PAIN = "chest_pain"
+    BREATHLESSNESS = "breathlessness"
+    CALF_PAIN_ONE_SIDED = "calf_pain_one_sided"
+    NEW_BONE_PAIN = "new_bone_pain"
+    NEW_NERVE_PAIN = "new_nerve_pain"
+    REST_PAIN = "rest_pain"
+    NEW_SWELLING = "new_swelling"
+
+
+class Limb(StrEnum):
+    """A limb that the arrival questions ask about."""
+
+    ARM = "arm"
+    LEG = "leg"
+
+
+class ContactKind(StrEnum):
+    """With what the practitioner touches the client."""
+
+    HAND = "hand"
+    LEG = "leg"
+    SUPPORTING = "supporting"
+
+
+class SideLogic(StrEnum):
+    """On which side a contact or a pull lies, seen from the side that is stretched."""
+
+    SAME = "same"
+    OPPOSITE = "opposite"
+    BOTH = "both"
+
+
+class StretchTag(StrEnum):
+    """What kind of stretch it is, as far as a rule speaks about it.
+
+    ``PATTERN``: an arm pattern (abduction, flexion, extension, rotation).
+    ``WEIGHT_OF_HAND``: the weight of a hand lies on the head.
+    ``LOADING``: external load or resisted work beyond the technique itself.
+    ``TRUNK_BEND`` and ``TRUNK_TWIST``: loaded or end-range bending or twisting.
+    """
+
+    CHEST = "chest"
+    NECK = "neck"
+    PATTERN = "pattern"
+    ABDUCTION_PATTERN = "abduction_pattern"
+    V = "v"
+    TRICEPS = "triceps"
+    CROSS_BODY = "cross_body"
+    TILT = "tilt"
+    CURL = "curl"
+    BREATHING = "breathing"
+    WALKING = "walking"
+    PREPARATION = "preparation"
+    WEIGHT_OF_HAND = "weight_of_hand"
+    TRUNK_BEND = "trunk_bend"
+    TRUNK_TWIST = "trunk_twist"
+    LOADING = "loading"
