@@ -1,0 +1,233 @@
+"""Settings: one readable file, everything that differs between places from the environment.
+
+======================== ====================================================================
+``PRACTICE_MODE``        ``development`` (default) or ``production``
+``PRACTICE_VAR``         folder for everything that is made (default ``var/``)
+``DATABASE_URL``         default: SQLite in that folder
+``KEYS_DATABASE_URL``    a database apart for the data keys (default: the same database)
+``REDIS_URL``            broker; default: folders under ``var/`` (production: required)
+``PRACTICE_SECRET_KEY``  signs cursors and the like   | each 32 bytes in base64;
+``PRACTICE_MASTER_KEY``  wraps the data keys          | production: required,
+``PRACTICE_CHAIN_KEY``   seals the chain of events    | else made in ``var/keys/``
+``ALLOWED_HOSTS``        names under which the API is asked, comma-separated
+``DEBUG``                1 only while developing
+``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
+``VISIBILITY_SECONDS``   after how long a lost worker's task is given to another (default 120)
+======================== ====================================================================
+
+In production mode a missing key, debug, a wildcard host or a missing ``REDIS_URL`` stops
+the start and says what to set.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from django.core.exceptions import ImproperlyConfigured
+
+from practice.env import HOW_TO_MAKE_A_KEY, Env, database
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+env = Env()
+
+MODE = env.text("PRACTICE_MODE", "development")
+PRODUCTION = MODE == "production"
+if MODE not in ("development", "production"):
+    env.problems.append(f"PRACTICE_MODE is {MODE!r}: write development or production.")
+VAR = BASE_DIR / env.text("PRACTICE_VAR", "var")
+VAR.mkdir(mode=0o700, parents=True, exist_ok=True)
+
+# --- Keys and hosts ------------------------------------------------------------------------
+
+SECRET_KEY = env.key("PRACTICE_SECRET_KEY", VAR / "keys" / "secret.key", required=PRODUCTION)
+PRACTICE_MASTER_KEY = env.key(
+    "PRACTICE_MASTER_KEY", VAR / "keys" / "master.key", required=PRODUCTION
+)
+PRACTICE_CHAIN_KEY = env.key("PRACTICE_CHAIN_KEY", VAR / "keys" / "chain.key", required=PRODUCTION)
+DEBUG = env.switch("DEBUG")
+ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", "" if PRODUCTION else "localhost,127.0.0.1,[::1]")
+if PRODUCTION and DEBUG:
+    env.problems.append("DEBUG is on: it shows records in error pages. Unset it.")
+if PRODUCTION and not ALLOWED_HOSTS:
+    env.problems.append("ALLOWED_HOSTS is missing: name the hosts of the API, comma-separated.")
+if PRODUCTION and any("*" in host for host in ALLOWED_HOSTS):
+    env.problems.append("ALLOWED_HOSTS has a wildcard: name each host.")
+
+# --- Databases -----------------------------------------------------------------------------
+
+
+def _database(name: str, url: str) -> dict[str, Any]:
+    try:
+        found = database(url, statement_seconds=env.number("STATEMENT_SECONDS", 30))
+    except ValueError as problem:
+        env.problems.append(f"{name} is not understood: {problem}.")
+        return {}
+    if found["ENGINE"].endswith("sqlite3"):
+        found["NAME"] = str(BASE_DIR / found["NAME"])
+    return found
+
+
+DATABASES = {
+    "default": _database(
+        "DATABASE_URL", env.text("DATABASE_URL", f"sqlite:///{VAR / 'practice.sqlite3'}")
+    )
+}
+if KEYS_DATABASE_URL := env.text("KEYS_DATABASE_URL"):
+    DATABASES["keys"] = _database("KEYS_DATABASE_URL", KEYS_DATABASE_URL)
+DATABASE_ROUTERS = ["practice.keys.router.KeyRouter"]
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+FIXTURE_DIRS = [BASE_DIR / "fixtures"]
+
+# --- Broker: it only wakes workers; what is due stands in the database -----------------------
+
+REDIS_URL = env.text("REDIS_URL")
+if PRODUCTION and not REDIS_URL:
+    env.problems.append("REDIS_URL is missing: production has more than one process.")
+CELERY_BROKER_URL = REDIS_URL or "filesystem://"
+CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any]
+if REDIS_URL:
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        # A task in hand when its worker is killed comes back after this time; anything that
+        # runs longer than it runs twice. Every task may therefore run any number of times.
+        "visibility_timeout": env.number("VISIBILITY_SECONDS", 120),
+        "unacked_restore_interval": 5,
+        "unacked_restore_throttle": 1,
+        # A request never waits long for a broker that is away.
+        "socket_connect_timeout": 2,
+        "socket_timeout": 5,
+    }
+else:
+    _folder = VAR / "broker"
+    for _name in ("messages", "control"):
+        (_folder / _name).mkdir(parents=True, exist_ok=True)
+    CELERY_BROKER_TRANSPORT_OPTIONS = {
+        "data_folder_in": str(_folder / "messages"),
+        "data_folder_out": str(_folder / "messages"),
+        "control_folder": str(_folder / "control"),
+        "polling_interval": 0.05,  # Seconds; without it a task waits 9 seconds.
+    }
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TASK_PUBLISH_RETRY = False
+CELERY_TASK_ACKS_LATE = True
+CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_TIME_LIMIT = 110
+CELERY_TASK_SOFT_TIME_LIMIT = 100
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_TASK_SERIALIZER = "json"
+CELERY_TIMEZONE = "UTC"
+# One argument-free tick a minute; a tick that waited longer than the next is dropped.
+CELERY_BEAT_SCHEDULE = {
+    "tick": {"task": "practice.tick", "schedule": 60.0, "options": {"expires": 55}}
+}
+
+# --- The program ---------------------------------------------------------------------------
+
+INSTALLED_APPS = [
+    "django.contrib.contenttypes",
+    "django.contrib.auth",
+    "django.contrib.staticfiles",
+    "rest_framework",
+    "django_filters",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    # The floors, from the ground up; each may use only those before it.
+    "practice",
+    "practice.eventlog",
+    "practice.keys",
+    "practice.due",
+    "clients",
+    "sessions",
+    "billing",
+]
+MIDDLEWARE = [
+    "practice.api.middleware.RequestId",
+    "practice.api.middleware.SecurityHeaders",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "practice.api.middleware.BodyLimit",
+    "django.middleware.common.CommonMiddleware",
+]
+ROOT_URLCONF = "practice.urls"
+WSGI_APPLICATION = "practice.wsgi.application"
+APPEND_SLASH = False
+TEMPLATES = [{"BACKEND": "django.template.backends.django.DjangoTemplates", "APP_DIRS": True}]
+
+AUTH_USER_MODEL = "practice.Staff"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+_VALIDATORS = "django.contrib.auth.password_validation"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"{_VALIDATORS}.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": f"{_VALIDATORS}.CommonPasswordValidator"},
+    {"NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator"},
+]
+
+USE_TZ = True
+TIME_ZONE = "UTC"
+USE_I18N = False
+LANGUAGE_CODE = "en"
+
+# The interactive documentation's own files, served by the API server itself.
+STATIC_URL = "/static/"
+STATIC_ROOT = VAR / "static"
+WHITENOISE_USE_FINDERS = True
+
+BODY_LIMIT_BYTES = DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024  # Bytes; a longer body is a 413.
+
+# --- HTTP interface ------------------------------------------------------------------------
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["practice.api.authentication.TokenAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["practice.api.permissions.RolesOfTheView"],
+    "DEFAULT_PARSER_CLASSES": ["practice.api.parsers.StrictJSONParser"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "practice.api.problems.exception_handler",
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Practice record",
+    "DESCRIPTION": (
+        "The record, calendar and ledger of a practice that works hands-on with people "
+        "recovering from cancer surgery."
+    ),
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    # Files of the package itself: the documentation asks nothing from outside.
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+}
+
+# --- Transport and logs --------------------------------------------------------------------
+
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "no-referrer"
+X_FRAME_OPTIONS = "DENY"
+if PRODUCTION:
+    # Production stands behind a buffering proxy that ends TLS and sets this header itself.
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = 31_536_000
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {"practice": {"level": "INFO"}},
+}
+
+if env.problems:
+    raise ImproperlyConfigured(
+        "The practice record cannot start:\n  - "
+        + "\n  - ".join(env.problems)
+        + f"\nA key is made with: {HOW_TO_MAKE_A_KEY}"
+    )
