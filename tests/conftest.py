@@ -1,0 +1,92 @@
+"""What every test has: the engine under test, the real Redis, the length of the harnesses.
+
+``PYTEST_DB_SUFFIX`` names a test database of one's own on a shared PostgreSQL server.
+Tests marked for the other engine, for Redis where ``REDIS_URL`` is unset, or for the
+long harnesses are deselected, and the closing lines say how many and why.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.db import connections
+
+FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
+SUFFIX = os.environ.get("PYTEST_DB_SUFFIX", "")
+_left_out: Counter[str] = Counter()
+
+
+def engine_of_settings() -> str:
+    """``sqlite`` or ``postgresql``."""
+    return "sqlite" if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3") else "postgresql"
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    # Argon2 takes a tenth of a second a password on purpose; here hundreds of people sign in.
+    # tests/tooling checks that the program's own settings name argon2 first.
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+def _reason_to_leave_out(item: pytest.Item) -> str | None:
+    engine = engine_of_settings()
+    other = "postgresql" if engine == "sqlite" else "sqlite"
+    if item.get_closest_marker(other):
+        return f"for {other} only"
+    if item.get_closest_marker("redis") and not settings.REDIS_URL:
+        return "need REDIS_URL (python3 manage.py test starts a Redis)"
+    if item.get_closest_marker("full") and not FULL:
+        return "long harnesses (python3 manage.py test --full)"
+    return None
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    kept, dropped = [], []
+    for item in items:
+        reason = _reason_to_leave_out(item)
+        if reason:
+            _left_out[reason] += 1
+        (dropped if reason else kept).append(item)
+    items[:] = kept
+    config.hook.pytest_deselected(items=dropped)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    for reason, count in _left_out.items():
+        terminalreporter.write_line(f"left out on {engine_of_settings()}: {count} {reason}")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings: None) -> Iterator[None]:
+    """SQLite tests run on a file, as the program does (WAL, locks); names keep runs apart."""
+    with tempfile.TemporaryDirectory(prefix="practice-tests-") as folder:
+        for alias in connections:
+            name = f"test_{alias}{'_' * bool(SUFFIX)}{SUFFIX}"
+            if engine_of_settings() == "sqlite":
+                name = str(Path(folder) / f"{name}.sqlite3")
+            connections[alias].settings_dict["TEST"]["NAME"] = name
+        yield
+
+
+@pytest.fixture(scope="session")
+def engine() -> str:
+    """The engine under test: ``sqlite`` or ``postgresql``."""
+    return engine_of_settings()
+
+
+@pytest.fixture(scope="session")
+def redis_url() -> str:
+    """The address of the real Redis; its tests are marked ``redis``."""
+    assert settings.REDIS_URL, "mark the test with @pytest.mark.redis"
+    return settings.REDIS_URL
+
+
+@pytest.fixture(scope="session")
+def full_harness() -> bool:
+    """Whether the long harnesses were asked for (``manage.py test --full``)."""
+    return FULL
