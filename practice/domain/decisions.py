@@ -1,0 +1,153 @@
+"""What a pure decision is given and how state is folded from events.
+
+A decision is ``decide(state, command, facts, context) -> events``. It reads no
+clock, no random source and no database: all three come in as arguments.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, Generic, TypeVar, cast
+from uuid import UUID
+
+import msgspec
+
+from practice.domain.events import Event, Happened, Recorded
+from practice.domain.reasons import Reason
+from practice.domain.terms import Role
+
+B = TypeVar("B")
+S = TypeVar("S")
+
+Decided = Sequence[Event | Happened]
+
+
+class Actor(msgspec.Struct, frozen=True, kw_only=True):
+    """Who asks: a member of staff, or the practice itself for due work."""
+
+    id: UUID
+    role: Role
+    practitioner_id: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """The time (after the lock), the person and the source of new ids."""
+
+    now: datetime
+    actor: Actor
+    new_id: Callable[[], UUID]
+
+
+@dataclass(frozen=True)
+class Slice(Generic[B, S]):
+    """One part of a client's state: which events it folds and how.
+
+    ``evolve`` changes the private builder that ``initial`` made and never fails:
+    an event that happened cannot be refused later. ``freeze`` turns the builder
+    into the state that decisions see, once, after the fold.
+    """
+
+    name: str
+    folds: tuple[type[Event], ...]
+    initial: Callable[[], B]
+    evolve: Callable[[B, Recorded], None]
+    freeze: Callable[[B], S]
+
+
+class States:
+    """The frozen slices that a command asked for, fetched by their slice."""
+
+    def __init__(self, by_name: Mapping[str, Any]) -> None:
+        self._by_name = dict(by_name)
+
+    def __getitem__(self, part: Slice[Any, S]) -> S:
+        return cast("S", self._by_name[part.name])
+
+
+@dataclass(frozen=True)
+class Reactor:
+    """Adds events of a higher floor to the batch of a lower one, before the one append.
+
+    ``react`` gets the new event, the states of ``slices`` with that event already
+    folded in, the facts that ``gather`` read after the lock, and the context.
+    """
+
+    name: str
+    on: tuple[type[Event], ...]
+    slices: tuple[Slice[Any, Any], ...]
+    react: Callable[[Recorded, States, Any, Context], Decided]
+    gather: Callable[[UUID, States, Recorded], Any] | None = None
+
+
+@dataclass(frozen=True)
+class Adviser:
+    """Answers a question from a lower floor with warnings, never with a refusal."""
+
+    question: str
+    slices: tuple[Slice[Any, Any], ...]
+    advise: Callable[[Any, States, Any, Context], Sequence[Reason]]
+    gather: Callable[[UUID, States, Any], Any] | None = None
+
+
+@dataclass(frozen=True)
+class Due:
+    """Work to be done at a time, written with the event that causes it.
+
+    ``key`` makes it once per occasion; ``cancels`` withdraws instead of planning.
+    """
+
+    kind: str
+    key: str
+    subject: UUID
+    at: datetime | None = None
+    cancels: bool = False
+
+
+@dataclass(frozen=True)
+class DuePlan:
+    """Which events plan or withdraw due work: pure, from the event alone."""
+
+    name: str
+    on: tuple[type[Event], ...]
+    plan: Callable[[Recorded], Sequence[Due]]
+
+
+@dataclass(frozen=True)
+class Survivors:
+    """What of one app survives an erasure, named in one place: no name, nothing clinical."""
+
+    app: str
+    slices: tuple[Slice[Any, Any], ...]
+    keep: Callable[[States], list[dict[str, Any]]]
+
+
+@dataclass
+class Parts:
+    """What the apps registered: slices, reactors, advisers, projectors, due plans, and for
+    the eraser the survivors and the tables of working papers (labels; by ``client_id``)."""
+
+    slices: dict[str, Slice[Any, Any]] = field(default_factory=dict)
+    disclaimed: set[type[Event]] = field(default_factory=set)
+    reactors: list[Reactor] = field(default_factory=list)
+    advisers: list[Adviser] = field(default_factory=list)
+    due_plans: list[DuePlan] = field(default_factory=list)
+    projectors: dict[str, Any] = field(default_factory=dict)
+    survivors: list[Survivors] = field(default_factory=list)
+    papers: list[str] = field(default_factory=list)
+
+    def add_slices(self, *slices: Slice[Any, Any]) -> None:
+        """Register slices; a name is given once."""
+        for part in slices:
+            if self.slices.setdefault(part.name, part) is not part:
+                raise ValueError(f"slice {part.name!r} is registered twice")
+
+    def unclaimed(self, known: set[type[Event]]) -> set[type[Event]]:
+        """Event types that no slice folds and none disclaims."""
+        folded = {cls for part in self.slices.values() for cls in part.folds}
+        return known - folded - self.disclaimed
+
+
+parts = Parts()

@@ -1,0 +1,11 @@
+"""Work that falls due: one table, claimed and finished, nothing waiting in the broker."""
+
+from django.apps import AppConfig
+
+
+class DueConfig(AppConfig):
+    """The due table and its tick."""
+
+    name = "practice.due"
+    label = "due"
+    default_auto_field = "django.db.models.BigAutoField"

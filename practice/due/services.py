@@ -1,0 +1,106 @@
+"""The tick: claim what is due, decide again, act, finish by compare-and-set."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID, uuid4
+
+from django.db import connection, transaction
+
+from practice.clock import clock
+from practice.domain.decisions import Actor
+from practice.domain.terms import Role
+from practice.due.models import DueItem
+from practice.due.registry import handler_of
+from practice.eventlog.runner import unit_of_work
+
+log = logging.getLogger(__name__)
+
+PRACTICE_ITSELF = UUID(int=1)
+LEASE = timedelta(minutes=2)
+BATCH = 50
+MAX_ATTEMPTS = 8
+BACK_OFF = timedelta(seconds=30)
+
+
+class LostClaim(Exception):
+    """The lease ran out and another worker has the row: nothing of this try counts."""
+
+
+@dataclass(frozen=True)
+class Tick:
+    """What one tick did."""
+
+    done: int = 0
+    failed: int = 0
+    lost: int = 0
+
+
+def claim_due(now: datetime, *, limit: int = BATCH) -> list[DueItem]:
+    """Claim rows that are due, oldest first, in one short transaction.
+
+    Two workers never get the same row: PostgreSQL skips locked rows, SQLite lets one
+    writer in at a time (it ignores SKIP LOCKED silently).
+    """
+    token = uuid4()
+    with transaction.atomic(durable=True):
+        found = DueItem.objects.filter(status=DueItem.Status.WAITING, due_at__lte=now).exclude(
+            lease_until__gt=now
+        )
+        if connection.vendor == "postgresql":
+            found = found.select_for_update(skip_locked=True)
+        ids = list(found.order_by("due_at", "id").values_list("id", flat=True)[:limit])
+        DueItem.objects.filter(id__in=ids).update(claim=token, lease_until=now + LEASE)
+    return list(DueItem.objects.filter(id__in=ids, claim=token).order_by("due_at", "id"))
+
+
+def handle_one(item: DueItem) -> None:
+    """Do one claimed row and mark it done in the same transaction.
+
+    Raises LostClaim, rolling everything back, when the row is no longer ours.
+    """
+    actor = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
+    with unit_of_work(actor=actor, request_id=f"due-{item.id}") as work:
+        handle = handler_of(item.kind)
+        if handle is None:
+            raise LookupError(f"nobody handles due work of kind {item.kind!r}")
+        handle(work, item.subject, item.key)
+        finished = DueItem.objects.filter(
+            pk=item.pk, claim=item.claim, status=DueItem.Status.WAITING
+        ).update(status=DueItem.Status.DONE, done_at=clock.now(), claim=None, lease_until=None)
+        if finished != 1:
+            raise LostClaim(item.key)
+
+
+def put_back(item: DueItem, error: Exception, now: datetime) -> None:
+    """Leave a failed row for later, further apart each time, given up after the last try."""
+    attempts = item.attempts + 1
+    given_up = attempts >= MAX_ATTEMPTS
+    DueItem.objects.filter(pk=item.pk, claim=item.claim, status=DueItem.Status.WAITING).update(
+        attempts=attempts,
+        claim=None,
+        lease_until=None,
+        last_error=type(error).__name__,
+        status=DueItem.Status.GIVEN_UP if given_up else DueItem.Status.WAITING,
+        due_at=item.due_at if given_up else now + BACK_OFF * 2**attempts,
+    )
+
+
+def run_due(*, limit: int = BATCH) -> Tick:
+    """One tick: claim and do what is due, batch after batch, until nothing is left."""
+    done = failed = lost = 0
+    while items := claim_due(clock.now(), limit=limit):
+        for item in items:
+            try:
+                handle_one(item)
+                done += 1
+            except LostClaim:
+                lost += 1
+            except Exception as error:
+                # The row is the work: whatever failed, it is tried again, and shown when given up.
+                log.exception("due work %s failed", item.id)
+                put_back(item, error, clock.now())
+                failed += 1
+    return Tick(done, failed, lost)

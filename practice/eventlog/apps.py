@@ -1,0 +1,22 @@
+"""The event log: envelope, chain, runner, projections, rebuild."""
+
+from django.apps import AppConfig
+from django.core import checks
+from django.db.models.signals import post_migrate
+
+
+class EventlogConfig(AppConfig):
+    """Installs the guards after every migrate and checks the registrations at start-up."""
+
+    name = "practice.eventlog"
+    label = "eventlog"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Connect guards and checks."""
+        from practice.eventlog import erasure, guards, startup
+
+        erasure.register()
+        post_migrate.connect(guards.install, sender=self)
+        checks.register(startup.check_registrations)
+        checks.register(guards.check_guards, checks.Tags.database)

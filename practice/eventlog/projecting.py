@@ -1,0 +1,156 @@
+"""Runs projectors: inline with every append, and in memory for a rebuild."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any, cast
+from uuid import UUID
+
+import msgspec
+from django.apps import apps
+from django.db import models
+
+from practice.domain.decisions import parts
+from practice.domain.events import Recorded
+from practice.domain.projecting import Projector, Row
+from practice.eventlog.models import ReadTable
+
+
+def model_of(projector: Projector) -> type[ReadTable]:
+    """The Django model that a projector keeps."""
+    return cast("type[ReadTable]", apps.get_model(projector.table))
+
+
+def columns(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    """The columns of a read table."""
+    return list(model._meta.concrete_fields)
+
+
+def plain(model: type[models.Model], row: Row) -> Row:
+    """A row with the values that the database would give back: what is compared and stored."""
+    made = model(**row)
+    cleaned: Row = {}
+    for field in columns(model):
+        value = getattr(made, field.attname)
+        if isinstance(field, models.JSONField):
+            cleaned[field.attname] = msgspec.to_builtins(value, str_keys=True)
+        elif isinstance(value, str):
+            cleaned[field.attname] = str.__str__(value)
+        else:
+            cleaned[field.attname] = field.to_python(value)
+    return cleaned
+
+
+class MemoryRows:
+    """The rows of one table and one stream, all in memory."""
+
+    def __init__(self, client_id: UUID) -> None:
+        self.client_id = client_id
+        self.rows: dict[UUID, Row] = {}
+        self.changed: set[UUID] = set()
+        self.deleted: set[UUID] = set()
+        self.version = 0
+
+    def _find(self, key: UUID) -> Row | None:
+        return self.rows.get(key)
+
+    def get(self, key: UUID) -> Row | None:
+        """A copy of a row, or None."""
+        found = self._find(key)
+        return dict(found) if found is not None else None
+
+    def put(self, key: UUID, row: Row) -> None:
+        """Write a whole row."""
+        self.rows[key] = {**row, "id": key, "client_id": self.client_id, "version": self.version}
+        self.changed.add(key)
+        self.deleted.discard(key)
+
+    def change(self, key: UUID, **changes: Any) -> None:
+        """Change some columns of a row, if it is there."""
+        found = self._find(key)
+        if found is not None:
+            self.put(key, {**found, **changes})
+
+    def delete(self, key: UUID) -> None:
+        """Drop a row, if it is there."""
+        if self._find(key) is not None:
+            del self.rows[key]
+            self.changed.discard(key)
+            self.deleted.add(key)
+
+    def all(self) -> Iterator[tuple[UUID, Row]]:
+        """Every row of the stream, in order of key."""
+        for key in sorted(self.rows):
+            yield key, dict(self.rows[key])
+
+
+class DatabaseRows(MemoryRows):
+    """The same over the database: rows are fetched as they are asked for and written at the end."""
+
+    def __init__(self, model: type[ReadTable], client_id: UUID) -> None:
+        super().__init__(client_id)
+        self.model = model
+        self._seen: set[UUID] = set()
+        self._all = False
+
+    def _find(self, key: UUID) -> Row | None:
+        if key not in self.rows and key not in self._seen and not self._all:
+            self._seen.add(key)
+            for row in self._query().filter(pk=key):
+                self.rows[key] = row
+        return self.rows.get(key)
+
+    def all(self) -> Iterator[tuple[UUID, Row]]:
+        """Every row of the stream; one query."""
+        if not self._all:
+            self._all = True
+            for row in self._query():
+                if row["id"] not in self.deleted:
+                    self.rows.setdefault(row["id"], row)
+        yield from super().all()
+
+    def _query(self) -> models.QuerySet[ReadTable, dict[str, Any]]:
+        names = [field.attname for field in columns(self.model)]
+        return self.model._default_manager.filter(client_id=self.client_id).values(*names)
+
+    def write(self) -> None:
+        """Upsert what changed in one statement, delete what went in another."""
+        if self.deleted:
+            self.model._default_manager.filter(pk__in=self.deleted).delete()
+        if self.changed:
+            names = [field.attname for field in columns(self.model) if not field.primary_key]
+            self.model._default_manager.bulk_create(
+                [self.model(**plain(self.model, self.rows[key])) for key in sorted(self.changed)],
+                update_conflicts=True,
+                unique_fields=["id"],
+                update_fields=names,
+            )
+
+
+def apply(projector: Projector, rows: MemoryRows, events: Iterable[Recorded]) -> None:
+    """Take a projector over events in order."""
+    for recorded in events:
+        if isinstance(recorded.data, projector.on):
+            rows.version = recorded.version
+            projector.apply(rows, recorded)
+
+
+def project(client_id: UUID, events: list[Recorded]) -> None:
+    """Keep the read tables of one client in step with events just appended."""
+    kinds = {type(recorded.data) for recorded in events}
+    for projector in parts.projectors.values():
+        if not kinds.isdisjoint(projector.on):
+            rows = DatabaseRows(model_of(projector), client_id)
+            apply(projector, rows, events)
+            rows.write()
+
+
+def replay(client_id: UUID, events: list[Recorded]) -> dict[str, dict[UUID, Row]]:
+    """The rows of every read table that a stream's events stand for, in memory."""
+    made: dict[str, dict[UUID, Row]] = {}
+    for projector in parts.projectors.values():
+        rows = MemoryRows(client_id)
+        apply(projector, rows, events)
+        model = model_of(projector)
+        made[projector.table] = {key: plain(model, row) for key, row in rows.rows.items()}
+    return made

@@ -1,0 +1,241 @@
+"""The one runner: every change of a client's record goes through it.
+
+It owns the only durable transaction of the program. In order: claim the
+idempotency key, lock the stream heads (sorted), read the clock, load the slices,
+decide, let higher floors react, append, project, plan due work, store the answer,
+commit. A refusal anywhere leaves nothing behind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.db import transaction
+
+from practice.clock import clock
+from practice.domain.decisions import Actor, Context, Decided, Slice, States, parts
+from practice.domain.erasure import CLOSING
+from practice.domain.events import Happened, Recorded, registry
+from practice.domain.reasons import Reason, Rejected, invalid
+from practice.due.planning import plan_due
+from practice.eventlog import store
+from practice.eventlog.clearing import clear_tables
+from practice.eventlog.folding import Fold
+from practice.eventlog.idempotency import Claim, StoredAnswer, claim_key, store_answer
+from practice.eventlog.projecting import project
+from practice.keys.keystore import keystore
+
+MAX_REACTIONS = 200
+
+
+@dataclass
+class Outcome:
+    """What a command did: its events, reactions included, and where the stream stands."""
+
+    events: list[Recorded] = field(default_factory=list)
+    version: int = 0
+    warnings: list[Reason] = field(default_factory=list)
+
+    def first(self, kind: type[Any]) -> Any:
+        """The first event of a kind, or None."""
+        return next((one.data for one in self.events if isinstance(one.data, kind)), None)
+
+
+class Work:
+    """One unit of work inside the runner's transaction."""
+
+    def __init__(self, actor: Actor, request_id: str) -> None:
+        self.actor = actor
+        self.request_id = request_id
+        self.answer: StoredAnswer | None = None
+        self._heads: dict[UUID, store.Head] = {}
+        self._folds: dict[UUID, Fold] = {}
+        self._now: datetime | None = None
+
+    @property
+    def now(self) -> datetime:
+        """The time of this unit, read after its locks; never before the last event of a stream."""
+        if self._now is None:
+            self._now = clock.now()
+        return self._now
+
+    @property
+    def context(self) -> Context:
+        """What a pure decision is given of the world."""
+        return Context(now=self.now, actor=self.actor, new_id=uuid4)
+
+    @property
+    def subject(self) -> UUID | None:
+        """The client whose key seals the stored answer, if the unit touched one."""
+        closed = [one for one, head in self._heads.items() if head.starts_at_version > 1]
+        return next((one for one in self._heads if one not in closed), None)
+
+    def lock(self, *client_ids: UUID) -> None:
+        """Lock the streams of some clients, sorted. 404 for one that does not exist."""
+        missing = [one for one in client_ids if one not in self._heads]
+        if not missing:
+            return
+        self._heads.update(store.lock_heads(missing))
+        latest = [head.recorded_at for head in self._heads.values() if head.recorded_at]
+        self._now = max([clock.now(), *latest])
+
+    def create(self, client_id: UUID) -> None:
+        """Begin the stream of a new client; her data key was made by ``new_client_stream``."""
+        self._heads[client_id] = store.create_head(client_id)
+
+    def version(self, client_id: UUID) -> int:
+        """The version of a locked stream."""
+        return self._heads[client_id].version
+
+    def states(self, client_id: UUID, slices: Sequence[Slice[Any, Any]]) -> States:
+        """The present state of some slices of a client, under her lock."""
+        self.lock(client_id)
+        return self._fold(client_id).require(slices)
+
+    def execute(
+        self,
+        client_id: UUID,
+        slices: Sequence[Slice[Any, Any]],
+        decide: Callable[[States, Context], Decided],
+        *,
+        if_match: int | None = None,
+    ) -> Outcome:
+        """Decide on fresh facts under the lock and write what was decided.
+
+        Raises Rejected: 404 unknown client, 412 stale ``if_match``, or whatever the
+        decision refuses. An empty decision writes nothing.
+        """
+        self.lock(client_id)
+        head, fold = self._heads[client_id], self._fold(client_id)
+        if if_match is not None and if_match != head.version:
+            raise Rejected(
+                "stale_version",
+                f"The record has moved on to version {head.version}. Read it again, then repeat.",
+                status=412,
+                extra={"current_version": head.version},
+            )
+        decided = decide(fold.require(slices), self.context)
+        events = self._react(client_id, head, fold, decided)
+        if events:
+            events = store.append(head, events)
+            fold.stored()
+            project(client_id, events)
+            plan_due(events)
+        return Outcome(events, head.version)
+
+    def close(
+        self, client_id: UUID, decide: Callable[[States, Context], Decided]
+    ) -> Outcome:
+        """Close a record for erasure: its stream begins again at the closing event, under the
+        practice's own key, and every table of the client is emptied and made from it."""
+        self.lock(client_id)
+        head, fold = self._heads[client_id], self._fold(client_id)
+        events = self._react(client_id, head, fold, decide(fold.require((CLOSING,)), self.context))
+        if events:
+            head.starts_at_version = head.version + 1
+            clear_tables(client_id)
+            events = store.append(head, events)
+            self._folds.pop(client_id)
+            project(client_id, events)
+            plan_due(events)
+        return Outcome(events, head.version)
+
+    def ask(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
+        """Warnings of higher floors on a question of a lower one."""
+        warnings: list[Reason] = []
+        for adviser in parts.advisers:
+            if adviser.question == question:
+                states = self.states(client_id, adviser.slices)
+                gathered = adviser.gather(client_id, states, facts) if adviser.gather else None
+                warnings.extend(adviser.advise(facts, states, gathered, self.context))
+        return warnings
+
+    def _fold(self, client_id: UUID) -> Fold:
+        if client_id not in self._folds:
+            head = self._heads[client_id]
+            self._folds[client_id] = Fold(
+                lambda types: (
+                    store.load(client_id, types=types, start=head.starts_at_version)
+                    if head.version
+                    else []
+                )
+            )
+        return self._folds[client_id]
+
+    def _recorded(self, head: store.Head, ahead: int, decided: Decided) -> list[Recorded]:
+        made: list[Recorded] = []
+        for one in decided:
+            happened = one if isinstance(one, Happened) else Happened(one, self.now)
+            if happened.at > self.now:
+                raise invalid("occurred_at", "What happened cannot lie in the future.")
+            made.append(
+                Recorded(
+                    position=0,
+                    stream=head.stream,
+                    version=head.version + ahead + len(made) + 1,
+                    type=registry.by_class[type(happened.event)].name,
+                    effective_at=happened.at,
+                    recorded_at=self.now,
+                    actor=self.actor.id,
+                    request_id=self.request_id,
+                    data=happened.event,
+                )
+            )
+        return made
+
+    def _react(
+        self, client_id: UUID, head: store.Head, fold: Fold, decided: Decided
+    ) -> list[Recorded]:
+        """The decided events and what higher floors add to them, all folded in."""
+        batch = self._recorded(head, 0, decided)
+        for recorded in batch:
+            fold.add(recorded)
+        for index, recorded in enumerate(batch):
+            if index > MAX_REACTIONS:
+                raise RuntimeError("reactors answer each other without end")
+            for reactor in parts.reactors:
+                if isinstance(recorded.data, reactor.on):
+                    states = fold.require(reactor.slices)
+                    facts = (
+                        reactor.gather(client_id, states, recorded) if reactor.gather else None
+                    )
+                    added = self._recorded(
+                        head, len(batch), reactor.react(recorded, states, facts, self.context)
+                    )
+                    for one in added:
+                        fold.add(one)
+                    batch.extend(added)
+        return batch
+
+
+def new_client_stream() -> UUID:
+    """An id for a new client with her data key made and committed.
+
+    Called before the unit of work: on SQLite a second connection inside it would be
+    locked out. A key whose client never came to be is an orphan and is swept.
+    """
+    client_id = uuid4()
+    keystore.create(client_id)
+    return client_id
+
+
+@contextmanager
+def unit_of_work(
+    *, actor: Actor, request_id: str, claim: Claim | None = None
+) -> Iterator[Work]:
+    """The durable transaction in which services run.
+
+    Raises Replay when ``claim`` was answered before. Nested use raises RuntimeError.
+    """
+    with transaction.atomic(durable=True):
+        work = Work(actor, request_id)
+        if claim is not None:
+            claim_key(claim, clock.now())
+        yield work
+        if claim is not None and work.answer is not None:
+            store_answer(claim, work.subject, work.answer)

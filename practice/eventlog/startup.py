@@ -1,0 +1,28 @@
+"""Checks at start-up that every event can be folded and read for ever."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.checks import CheckMessage, Error
+
+from practice.domain.decisions import parts
+from practice.domain.events import registry
+
+
+def check_registrations(app_configs: Any = None, **_: Any) -> list[CheckMessage]:
+    """System check: no event type without a slice, no gap in a chain of upcasters."""
+    problems: list[CheckMessage] = []
+    for cls in sorted(parts.unclaimed(set(registry.by_class)), key=lambda one: one.__name__):
+        problems.append(
+            Error(
+                f"No slice folds {registry.by_class[cls].name} and none disclaims it.",
+                hint="Add it to a slice's `folds` or to `parts.disclaimed`.",
+                id="eventlog.E002",
+            )
+        )
+    problems.extend(
+        Error(f"{gap}.", hint="Register it with @upcaster.", id="eventlog.E003")
+        for gap in registry.missing_upcasters()
+    )
+    return problems

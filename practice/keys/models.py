@@ -1,0 +1,21 @@
+"""One data key per client, wrapped by the master key."""
+
+from django.db import models
+
+
+class DataKey(models.Model):
+    """A 256-bit key that encrypts one client's events and working papers.
+
+    ``wrapped`` is nonce + AES-GCM of the key under the master key named by
+    ``master_key_id``; it is emptied when the key is destroyed.
+    """
+
+    id = models.UUIDField(primary_key=True)
+    subject = models.UUIDField(db_index=True)
+    wrapped = models.BinaryField()
+    master_key_id = models.CharField(max_length=16)
+    created_at = models.DateTimeField()
+    destroyed_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return f"data key {self.id}"
