@@ -1,11 +1,18 @@
-"""The billing floor: payers, authorizations, visits and units."""
+"""The billing floor: payers, authorizations, what was drawn, and what left the practice."""
 
 from django.apps import AppConfig
 
 
 class BillingConfig(AppConfig):
-    """Registers what is drawn from signed notes."""
+    """Django's description of the app."""
 
     name = "billing"
     label = "billing"
+    verbose_name = "Billing"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Register the slices, reactors, advisers and projectors of this floor."""
+        from billing import registration
+
+        registration.register()

@@ -1,0 +1,183 @@
+"""The cover slice: a client's authorizations, what was drawn from each, and her visits."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from types import MappingProxyType
+from uuid import UUID
+
+from billing.domain.events import (
+    AuthorizationAmended,
+    AuthorizationEnded,
+    AuthorizationRecorded,
+    ChoiceMade,
+    Terms,
+    VisitDrawn,
+)
+from billing.domain.terms import Discipline
+from practice.domain.decisions import Slice
+from practice.domain.events import Recorded
+from practice.domain.reasons import not_found
+
+
+@dataclass(frozen=True, slots=True)
+class Authorized:
+    """One authorization as it stands; ``ended_on`` is its last day where it was ended early."""
+
+    id: UUID
+    payer_id: UUID
+    terms: Terms
+    ended_on: date | None = None
+
+    @property
+    def last_day(self) -> date:
+        """The last day it covers."""
+        return min(self.terms.ends_on, self.ended_on or self.terms.ends_on)
+
+    def covers_day(self, day: date) -> bool:
+        """Whether a day lies in its period; both ends count."""
+        return self.terms.starts_on <= day <= self.last_day
+
+    @property
+    def rank(self) -> tuple[int, date, str, UUID]:
+        """Which one a visit draws from first: order of coverage, earliest end, number."""
+        return (self.terms.order, self.last_day, self.terms.number, self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What was drawn from an authorization; ``reserved`` units wait for a person's choice."""
+
+    visits: int = 0
+    units: int = 0
+    reserved: int = 0
+    minutes: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """A treatment day in one discipline as last reckoned, and the choice made for its units."""
+
+    last: VisitDrawn
+    choice: ChoiceMade | None = None
+
+    def drawn_from(self, authorization_id: UUID) -> bool:
+        """Whether it holds units of that authorization, reserved ones included."""
+        held = bool(self.last.drawn or self.last.open)
+        return held and self.last.authorization_id == authorization_id
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Everything that decides what the next signature draws."""
+
+    authorizations: Mapping[UUID, Authorized]
+    used: Mapping[UUID, Used]
+    visits: Mapping[UUID, Visit]
+    by_day: Mapping[tuple[date, Discipline], UUID]
+    by_note: Mapping[UUID, UUID]
+
+    def authorization(self, authorization_id: UUID) -> Authorized:
+        """One authorization; Rejected 404 where the client has none with that id."""
+        found = self.authorizations.get(authorization_id)
+        if found is None:
+            raise not_found("authorization")
+        return found
+
+    def visit(self, visit_id: UUID) -> Visit:
+        """One visit; Rejected 404 where the client has none with that id."""
+        found = self.visits.get(visit_id)
+        if found is None:
+            raise not_found("visit")
+        return found
+
+    def counted(self, authorization_id: UUID, *, without: UUID | None = None) -> frozenset[str]:
+        """The days (or sessions) that have used a visit of an authorization."""
+        return frozenset(
+            key
+            for visit_id, visit in self.visits.items()
+            if visit_id != without and visit.last.authorization_id == authorization_id
+            for key in visit.last.counts_as
+        )
+
+    def held_of_line(self, authorization_id: UUID, code: str, *, without: UUID | None) -> int:
+        """Units of one code that other visits hold, the most they may still choose included."""
+        return sum(
+            visit.last.drawn.get(code, 0)
+            + (visit.last.open.at_most.get(code, 0) if visit.last.open else 0)
+            for visit_id, visit in self.visits.items()
+            if visit_id != without and visit.last.authorization_id == authorization_id
+        )
+
+
+@dataclass
+class CoverBuilder:
+    """What the fold collects."""
+
+    authorizations: dict[UUID, Authorized] = field(default_factory=dict)
+    used: defaultdict[UUID, Used] = field(default_factory=lambda: defaultdict(Used))
+    visits: dict[UUID, Visit] = field(default_factory=dict)
+    by_day: dict[tuple[date, Discipline], UUID] = field(default_factory=dict)
+    by_note: dict[UUID, UUID] = field(default_factory=dict)
+
+
+def _drawn(builder: CoverBuilder, event: VisitDrawn) -> None:
+    earlier = builder.visits.get(event.visit_id)
+    builder.visits[event.visit_id] = Visit(event, earlier.choice if earlier else None)
+    builder.by_day[event.local_date, event.discipline] = event.visit_id
+    for session in event.sessions:
+        builder.by_note[session.note_id] = event.visit_id
+    for entry in event.entries:
+        used = builder.used[entry.authorization_id]
+        builder.used[entry.authorization_id] = Used(
+            visits=used.visits + entry.visits,
+            units=used.units + entry.units,
+            reserved=used.reserved + entry.reserved,
+            minutes=used.minutes + entry.minutes,
+        )
+
+
+def _evolve(builder: CoverBuilder, rec: Recorded) -> None:
+    known = builder.authorizations
+    match rec.data:
+        case AuthorizationRecorded() as new:
+            known[new.authorization_id] = Authorized(new.authorization_id, new.payer_id, new.terms)
+        case AuthorizationAmended() as amended if amended.authorization_id in known:
+            one = known[amended.authorization_id]
+            known[one.id] = replace(one, terms=amended.terms)
+        case AuthorizationEnded() as ended if ended.authorization_id in known:
+            one = known[ended.authorization_id]
+            known[one.id] = replace(one, ended_on=ended.ends_on)
+        case VisitDrawn() as drawn:
+            _drawn(builder, drawn)
+        case ChoiceMade() as choice if choice.units and choice.visit_id in builder.visits:
+            visit = builder.visits[choice.visit_id]
+            builder.visits[choice.visit_id] = replace(visit, choice=choice)
+
+
+def _freeze(builder: CoverBuilder) -> Cover:
+    return Cover(
+        authorizations=MappingProxyType(dict(builder.authorizations)),
+        used=MappingProxyType(dict(builder.used)),
+        visits=MappingProxyType(dict(builder.visits)),
+        by_day=MappingProxyType(dict(builder.by_day)),
+        by_note=MappingProxyType(dict(builder.by_note)),
+    )
+
+
+COVER: Slice[CoverBuilder, Cover] = Slice(
+    name="cover",
+    folds=(
+        AuthorizationRecorded,
+        AuthorizationAmended,
+        AuthorizationEnded,
+        VisitDrawn,
+        ChoiceMade,
+    ),
+    initial=CoverBuilder,
+    evolve=_evolve,
+    freeze=_freeze,
+)

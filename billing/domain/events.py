@@ -1,0 +1,182 @@
+"""What billing leaves on a client's stream: authorizations, draws, choices, disclosures."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from uuid import UUID
+
+import msgspec
+
+from billing.domain.terms import Covered, Discipline, Gap, UnitRule, VisitDefinition, Why
+from practice.domain.events import Event, event
+from practice.domain.terms import Credential, Part
+
+
+class Line(msgspec.Struct, frozen=True, kw_only=True):
+    """A service code that the payer authorized; ``units`` None = only the totals limit it."""
+
+    code: str
+    units: int | None = None
+
+
+class Terms(msgspec.Struct, frozen=True, kw_only=True):
+    """What was authorized. None = not limited; no lines = every code; no practitioners = all.
+
+    ``order`` is the order of the coverage it belongs to (1 = first payer). The period
+    counts both days. ``diagnoses`` are ICD-10-CM codes.
+    """
+
+    number: str
+    member_id: str
+    starts_on: date
+    ends_on: date
+    visits: int | None = None
+    units: int | None = None
+    minutes: int | None = None
+    lines: tuple[Line, ...] = ()
+    practitioners: tuple[UUID, ...] = ()
+    diagnoses: tuple[str, ...] = ()
+    order: int = 1
+
+
+@event("authorization.recorded")
+class AuthorizationRecorded(Event):
+    """A payer's authorization for this client was entered."""
+
+    authorization_id: UUID
+    payer_id: UUID
+    terms: Terms
+
+
+@event("authorization.amended")
+class AuthorizationAmended(Event):
+    """The payer extended, reduced or corrected it; ``terms`` are the whole terms from now on."""
+
+    authorization_id: UUID
+    terms: Terms
+    reason: str
+
+
+@event("authorization.ended")
+class AuthorizationEnded(Event):
+    """Nothing is drawn from it for days after ``ends_on``; earlier draws stand."""
+
+    authorization_id: UUID
+    ends_on: date
+    reason: str
+
+
+class Minutes(msgspec.Struct, frozen=True, kw_only=True):
+    """Whole minutes of one part of the hour."""
+
+    part: Part
+    minutes: int
+
+
+class Treated(msgspec.Struct, frozen=True, kw_only=True):
+    """One signed session of a visit, with the minutes of its note or of the latest addendum."""
+
+    session_id: UUID
+    note_id: UUID
+    facility_id: UUID
+    practitioner_id: UUID
+    credential: Credential
+    minutes: tuple[Minutes, ...]
+    signed_at: datetime
+    signed_by: UUID
+
+
+class Dropped(msgspec.Struct, frozen=True, kw_only=True):
+    """Minutes that dropped out before the units were reckoned, and why."""
+
+    note_id: UUID
+    part: Part
+    minutes: int
+    code: str = ""
+    gap: Gap
+
+
+class Open(msgspec.Struct, frozen=True, kw_only=True):
+    """Units held back until a person says which code gets them; ``at_most`` per code."""
+
+    units: int
+    at_most: dict[str, int]
+    why: Why
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True):
+    """A change of what is used of an authorization; the sum of all entries is what is used.
+
+    Negative numbers give back. ``reserved`` units wait for a person's choice.
+    """
+
+    authorization_id: UUID
+    visits: int = 0
+    units: int = 0
+    reserved: int = 0
+    minutes: int = 0
+    by_code: dict[str, int] = msgspec.field(default_factory=dict)
+
+
+@event("visit.drawn")
+class VisitDrawn(Event):
+    """A client's treatment day in one discipline was reckoned, again with each signature.
+
+    The whole result stands here and replaces the one before it under the same
+    ``visit_id``. ``need`` (sure units per code) and ``need_open`` follow from the minutes
+    alone; ``drawn``, ``open`` and ``entries`` are what the authorization gave.
+    ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
+    the authorization was named by a person. ``rule``, ``visit_definition`` and
+    ``payer_revision`` are the payer's settings at that time.
+    """
+
+    visit_id: UUID
+    local_date: date
+    discipline: Discipline
+    sessions: tuple[Treated, ...]
+    authorization_id: UUID | None = None
+    payer_id: UUID | None = None
+    payer_revision: int = 0
+    rule: UnitRule | None = None
+    visit_definition: VisitDefinition | None = None
+    chosen_by_person: bool = False
+    need: dict[str, int] = msgspec.field(default_factory=dict)
+    need_open: int = 0
+    timed_minutes: int = 0
+    drawn: dict[str, int] = msgspec.field(default_factory=dict)
+    drawn_minutes: int = 0
+    open: Open | None = None
+    counts_as: tuple[str, ...] = ()
+    covered: Covered = Covered.NOT
+    gaps: tuple[Gap, ...] = ()
+    dropped: tuple[Dropped, ...] = ()
+    entries: tuple[Entry, ...] = ()
+
+
+@event("choice.made")
+class ChoiceMade(Event):
+    """A person chose for a visit: which code gets its open units, or which authorization it uses.
+
+    ``among`` is what there was to choose from, so that the choice holds only while
+    the day's reckoning asks the same question.
+    """
+
+    visit_id: UUID
+    units: dict[str, int] = msgspec.field(default_factory=dict)
+    among: Open | None = None
+    authorization_id: UUID | None = None
+    reason: str = ""
+
+
+@event("record.disclosed")
+class RecordDisclosed(Event):
+    """Something of the record left the practice (45 CFR 164.528: date, to whom, what, why)."""
+
+    disclosure_id: UUID
+    what: str
+    recipient: str
+    purpose: str
+    starts_on: date | None = None
+    ends_on: date | None = None
+    authorization_id: UUID | None = None
+    payer_id: UUID | None = None

@@ -1,0 +1,31 @@
+"""What a payer's settings say, as the pure decisions are given them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from billing.domain.terms import UnitRule, VisitDefinition
+from practice.domain.terms import Credential, Part
+
+
+@dataclass(frozen=True, slots=True)
+class PayerRules:
+    """A payer's settings at one revision.
+
+    ``codes`` maps a part of the hour, delivered by a credential, to the practice's own
+    service code; ``untimed`` are the codes that count once a day whatever the minutes.
+    """
+
+    payer_id: UUID
+    name: str
+    revision: int
+    rule: UnitRule = UnitRule.CMS_TOTAL_TIME
+    visit_definition: VisitDefinition = VisitDefinition.CALENDAR_DAY
+    paid_credentials: frozenset[Credential] = frozenset()
+    codes: Mapping[tuple[Part, Credential], str] = field(default_factory=dict)
+    untimed: frozenset[str] = frozenset()
+
+
+Payers = Mapping[UUID, PayerRules]

@@ -1,0 +1,93 @@
+"""The rule against a slow search written from the manual's sentences, every split."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from itertools import combinations
+
+from billing.domain.units import cms_total_time
+from tests.billing.by_hand import billable_divisions
+
+NAMES = "ABCD"
+
+
+def splits(total: int, codes: int, least: int = 0) -> Iterator[tuple[int, ...]]:
+    """Every unordered way to split whole minutes among so many codes, none included."""
+    if codes == 1:
+        yield (total,)
+        return
+    for first in range(least, total // codes + 1):
+        for rest in splits(total - first, codes - 1, first):
+            yield (first, *rest)
+
+
+def all_splits(up_to: int, codes: int) -> Iterator[tuple[int, ...]]:
+    for total in range(up_to + 1):
+        yield from splits(total, codes)
+
+
+def by_rule(minutes: tuple[int, ...]) -> set[tuple[int, ...]]:
+    """Every division that the rule's answer leaves possible."""
+    names = NAMES[: len(minutes)]
+    need = cms_total_time(dict(zip(names, minutes, strict=True)))
+    return {
+        tuple(need.sure.get(name, 0) + (name in chosen) for name in names)
+        for chosen in combinations(need.candidates, need.open_units)
+    }
+
+
+def disagreements(up_to: int, codes: int) -> tuple[int, list[tuple[int, ...]]]:
+    seen, wrong = 0, []
+    for minutes in all_splits(up_to, codes):
+        seen += 1
+        if by_rule(minutes) != set(billable_divisions(minutes)):
+            wrong.append(minutes)
+    return seen, wrong
+
+
+FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
+HARNESS = (120, 4, 430_256) if FULL else (60, 3, 7_106)
+
+
+def test_every_unordered_split_agrees_with_the_search() -> None:
+    """Three codes up to 60 minutes always; four up to 120 with PRACTICE_FULL_HARNESS=1."""
+    up_to, codes, expected = HARNESS
+    seen, wrong = disagreements(up_to, codes)
+    assert wrong == []
+    assert seen == expected
+
+
+def test_the_search_itself_refuses_a_wrong_division() -> None:
+    """A check that cannot fail proves nothing: three units on 20 + 20 minutes, wrongly given."""
+    assert billable_divisions((20, 20)) == [(1, 2), (2, 1)]
+    assert (3, 0) not in billable_divisions((20, 20))
+    assert (1, 1) not in billable_divisions((33, 7))
+
+
+def short_services_sentence(minutes: tuple[int, ...]) -> set[int] | None:
+    """The sentence on services of 7 minutes or less, read alone.
+
+    Where two or more of them come to 8 minutes or more, one unit for the longest of
+    them: the indexes that may have it, or None where the sentence does not apply.
+    """
+    short = [index for index, one in enumerate(minutes) if 0 < one <= 7]
+    if len(short) < 2 or sum(minutes[index] for index in short) < 8:
+        return None
+    longest = max(minutes[index] for index in short)
+    return {index for index in short if minutes[index] == longest}
+
+
+def test_the_sentence_on_short_services_holds_when_they_are_the_whole_day() -> None:
+    for minutes in all_splits(21, 3):
+        allowed = short_services_sentence(minutes)
+        if allowed is None or max(minutes) > 7 or sum(minutes) > 22:
+            continue
+        assert {division.index(1) for division in by_rule(minutes)} == allowed
+
+
+def test_short_services_beside_a_longer_one_compare_their_minutes_with_its_remainder() -> None:
+    """Read alone the sentence would give 22 + 6 + 5 a unit of the second code; example 3
+    compares remainders (7 against 6), and the largest remainder is the practice's ruling."""
+    assert short_services_sentence((22, 6, 5)) == {1}
+    assert by_rule((22, 6, 5)) == {(2, 0, 0)}
