@@ -8,6 +8,8 @@ from uuid import UUID
 
 import msgspec
 
+from clients.domain.permissions.inputs import PainFreeHeight, SwollenLimb
+from clients.domain.terms import RedFlag
 from practice.domain.events import Event, event
 from practice.domain.reasons import Reason
 from practice.domain.terms import Credential, Mode
@@ -36,72 +38,55 @@ class HandsOnToday(StrEnum):
     UNANSWERED = "unanswered"
 
 
-class Limb(StrEnum):
-    """A limb that may swell."""
-
-    LEFT_ARM = "left_arm"
-    RIGHT_ARM = "right_arm"
-    LEFT_LEG = "left_leg"
-    RIGHT_LEG = "right_leg"
-
-
-class Symptom(StrEnum):
-    """New since the last session; each is a red flag of the day (practice policy)."""
-
-    HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
-    CHEST_PAIN = "chest_pain"
-    BREATHLESSNESS = "breathlessness"
-    ONE_SIDED_CALF_PAIN = "one_sided_calf_pain"
-    NEW_BONE_PAIN = "new_bone_pain"
-    NEW_NERVE_PAIN = "new_nerve_pain"
-
-
-class Fatigue(StrEnum):
-    """How tired the client says she is; it warns and never forbids."""
-
-    NONE = "none"
-    SOME = "some"
-    A_LOT = "a_lot"
-
-
 class Answers(msgspec.Struct, frozen=True, kw_only=True):
-    """The arrival answers of one day. Pain on the 0-10 scale, fever in degrees Celsius,
-    pain-free height of the arm in degrees; None = not asked."""
+    """The arrival answers of one day; None is a question that was not asked or answered.
+
+    Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` her own word.
+    ``usual_pain`` as she says it today; it counts where it narrows. ``shoulders``:
+    whether one pinches and to what height (degrees) it is free of pain today.
+    """
 
     pain_now: int | None = None
     usual_pain: int | None = None
-    swollen: tuple[Limb, ...] = ()
+    swelling: tuple[SwollenLimb, ...] | None = None
+    feverish: bool | None = None
     fever_c: float | None = None
-    symptoms: tuple[Symptom, ...] = ()
+    new_symptoms: tuple[RedFlag, ...] | None = None
     other_symptoms: str = ""
-    fatigue: Fatigue = Fatigue.NONE
+    fatigue: int | None = None
     hands_on_today: HandsOnToday = HandsOnToday.UNANSWERED
-    pain_free_height_left: int | None = None
-    pain_free_height_right: int | None = None
+    shoulders: tuple[PainFreeHeight, ...] = ()
+    companion_present: bool | None = None
+    interpreter_present: bool | None = None
 
 
 class Judgement(msgspec.Struct, frozen=True, kw_only=True):
-    """One verdict for a whole session as it was reached, and what it rested on.
+    """The verdict for a whole session as it was reached, and what it rested on.
 
-    ``settings`` holds the revision of each settings group used, ``limit_rows`` the
-    ids of the jurisdiction limits and ``catalogue`` the version of the stretches:
-    the answer to "why was this allowed that day".
+    ``settings`` holds the revision of each group of settings used, ``limit_rows`` the
+    ids of the jurisdiction limits, ``catalogue`` the version of the stretches and
+    ``rules`` that of the rules in code: the answer to "why was this allowed that day".
+    ``provisional``: the day's questions were not all answered yet.
     """
 
     mode: Mode
     reasons: tuple[Reason, ...] = ()
+    provisional: bool = False
+    rules: int = 0
     settings: dict[str, int] = msgspec.field(default_factory=dict)
-    limit_rows: tuple[UUID, ...] = ()
+    record: int = 0
     catalogue: int = 0
-    record_version: int = 0
+    consent_id: UUID | None = None
+    limit_rows: tuple[UUID, ...] = ()
 
 
 @event("session.booked")
-class SessionBooked(Event):
+class SessionBooked(Event, frozen=True, kw_only=True):
     """A time was taken for the client with a practitioner at a facility.
 
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
-    ``late`` marks a session entered after it took place.
+    ``wish`` is what was asked for, ``planned_mode`` what it may be. ``late`` marks a
+    session entered after it took place, ``overlaps`` the sessions it overlaps then.
     """
 
     session_id: UUID
@@ -113,6 +98,7 @@ class SessionBooked(Event):
     ends_at: datetime
     zone: str
     local_date: date
+    wish: Mode = Mode.HANDS_ON
     purpose: Purpose = Purpose.TREATMENT
     planned_mode: Mode
     judgement: Judgement
@@ -123,7 +109,7 @@ class SessionBooked(Event):
 
 
 @event("session.moved")
-class SessionMoved(Event):
+class SessionMoved(Event, frozen=True, kw_only=True):
     """The same session at another time, place or with another practitioner."""
 
     session_id: UUID
@@ -143,7 +129,7 @@ class SessionMoved(Event):
 
 
 @event("session.cancelled")
-class SessionCancelled(Event):
+class SessionCancelled(Event, frozen=True, kw_only=True):
     """Called off before it took place. ``notice_minutes`` is how long before its start."""
 
     session_id: UUID
@@ -153,7 +139,7 @@ class SessionCancelled(Event):
 
 
 @event("session.absent")
-class SessionAbsent(Event):
+class SessionAbsent(Event, frozen=True, kw_only=True):
     """The client did not come."""
 
     session_id: UUID
@@ -161,7 +147,7 @@ class SessionAbsent(Event):
 
 
 @event("session.arrived")
-class SessionArrived(Event):
+class SessionArrived(Event, frozen=True, kw_only=True):
     """The client came and answered the arrival questions; a second set replaces the first."""
 
     session_id: UUID
@@ -170,7 +156,7 @@ class SessionArrived(Event):
 
 
 @event("session.opened")
-class SessionOpened(Event):
+class SessionOpened(Event, frozen=True, kw_only=True):
     """The practitioner opened the session and was shown this judgement."""
 
     session_id: UUID
@@ -179,7 +165,7 @@ class SessionOpened(Event):
 
 
 @event("session.flagged")
-class SessionFlagged(Event):
+class SessionFlagged(Event, frozen=True, kw_only=True):
     """What may be done in a booked session narrowed since it was planned.
 
     ``because`` is the stable name of the event that narrowed it, or of the changed
@@ -196,13 +182,15 @@ class SessionFlagged(Event):
 
 
 @event("session.stopped")
-class SessionStopped(Event):
+class SessionStopped(Event, frozen=True, kw_only=True):
     """Hands-on work was stopped in mid-session; later lines are judged as without consent.
 
     ``minute`` counts from the start; ``last_line_id`` is the last line done before it.
+    ``everything``: the session ended; else touch ended and she went on by herself.
     """
 
     session_id: UUID
     minute: int
+    everything: bool = False
     last_line_id: UUID | None = None
     reason: str = ""

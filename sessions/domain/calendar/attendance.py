@@ -1,0 +1,138 @@
+"""The day itself: arrived, absent, opened, stopped. Pure decisions over the calendar slice."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from practice.domain.decisions import Context, Decided
+from practice.domain.events import Event, Happened
+from practice.domain.reasons import Rejected, invalid
+from sessions.domain.calendar.commands import Arrive, CalendarSettings, MarkAbsent, Stop
+from sessions.domain.calendar.events import (
+    Judgement,
+    SessionAbsent,
+    SessionArrived,
+    SessionFlagged,
+    SessionOpened,
+    SessionStopped,
+)
+from sessions.domain.calendar.modes import wider
+from sessions.domain.calendar.state import Booked, Calendar, Status
+
+
+def decide_arrive(
+    state: Calendar,
+    command: Arrive,
+    judgement: Judgement,
+    settings: CalendarSettings,
+    ctx: Context,
+) -> Decided:
+    """Record that the client came, her answers and what they allow.
+
+    Answers may be given again until the note is signed; the same ones change nothing.
+    """
+    session = state.session(command.session_id)
+    if session.status not in (Status.BOOKED, Status.ARRIVED):
+        raise _wrong_status(session, "arrive for")
+    at = _moment(command.at, ctx)
+    if session.starts_at - at > timedelta(hours=settings.arrival_hours_before):
+        hours = settings.arrival_hours_before
+        raise Rejected(
+            "too_early", f"Arrival is recorded at most {hours} hours before the session starts."
+        )
+    if session.status is Status.ARRIVED and session.answers == command.answers:
+        return []
+    arrived = SessionArrived(session_id=session.id, answers=command.answers, judgement=judgement)
+    return [_dated(arrived, command.at)]
+
+
+def decide_absent(state: Calendar, command: MarkAbsent, ctx: Context) -> Decided:
+    """Record that the client did not come; only once the session has started."""
+    session = state.session(command.session_id)
+    if session.status is Status.ABSENT:
+        return []
+    if session.status is not Status.BOOKED:
+        raise _wrong_status(session, "be marked absent from")
+    if ctx.now < session.starts_at:
+        raise Rejected("too_early", "The session has not started; cancel it instead.")
+    absent = SessionAbsent(session_id=session.id, reason=command.reason.strip())
+    return [Happened(absent, session.starts_at)]
+
+
+def decide_open(
+    state: Calendar, session_id: UUID, practitioner_id: UUID, judgement: Judgement
+) -> Decided:
+    """The practitioner opens the session of a client who has arrived; once."""
+    session = state.session(session_id)
+    if session.status is Status.BOOKED:
+        raise Rejected("not_arrived", "Take the arrival answers before opening the session.")
+    if session.status is not Status.ARRIVED:
+        raise _wrong_status(session, "open")
+    if session.opened_at is not None:
+        return []
+    return [
+        SessionOpened(session_id=session.id, practitioner_id=practitioner_id, judgement=judgement)
+    ]
+
+
+def decide_stop(state: Calendar, command: Stop, ctx: Context) -> Decided:
+    """Record that hands-on work was stopped. A fact that narrows: never refused as stale.
+
+    Only the earliest minute counts: a later stop of a stopped session changes nothing.
+    """
+    session = state.session(command.session_id)
+    if session.status not in (Status.ARRIVED, Status.COMPLETED):
+        raise _wrong_status(session, "be stopped in")
+    longest = session.length // timedelta(minutes=1)
+    if not 0 <= command.minute <= longest:
+        raise invalid("minute", f"The minute counts from the start: 0 to {longest}.")
+    if session.stop is not None and session.stop.minute <= command.minute:
+        return []
+    stopped = SessionStopped(
+        session_id=session.id,
+        minute=command.minute,
+        everything=command.everything,
+        last_line_id=command.last_line_id,
+        reason=command.reason.strip(),
+    )
+    _moment(command.at, ctx)
+    return [_dated(stopped, command.at)]
+
+
+def narrowed(session: Booked, judgement: Judgement, because: str) -> list[SessionFlagged]:
+    """The flag of a future session whose verdict is narrower now; empty where it is not.
+
+    Nothing turns hands-on by itself: a wider judgement leaves plan and flag as they are.
+    """
+    if not wider(session.mode, judgement.mode):
+        return []
+    return [
+        SessionFlagged(
+            session_id=session.id,
+            was=session.mode,
+            now=judgement.mode,
+            reasons=judgement.reasons,
+            because=because,
+            settings=judgement.settings,
+            limit_rows=judgement.limit_rows,
+        )
+    ]
+
+
+def _dated(event: Event, at: datetime | None) -> Event | Happened:
+    return event if at is None else Happened(event, at)
+
+
+def _moment(at: datetime | None, ctx: Context) -> datetime:
+    if at is not None and at > ctx.now:
+        raise invalid("at", "That time has not come yet.")
+    return at or ctx.now
+
+
+def _wrong_status(session: Booked, what: str) -> Rejected:
+    return Rejected(
+        "session_status",
+        f"The session is {session.status.value}: the client cannot {what} it.",
+        extra={"session_status": session.status.value},
+    )

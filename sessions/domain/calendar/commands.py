@@ -1,0 +1,170 @@
+"""What is asked of the calendar and the facts that a decision is given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from enum import StrEnum
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+import msgspec
+
+from practice.domain.reasons import Reason
+from practice.domain.terms import Credential, Mode
+from sessions.domain.calendar.events import Answers, CancelledBy, Judgement, Purpose
+
+
+class Taken(StrEnum):
+    """Who or what is in another session at that time."""
+
+    PRACTITIONER = "practitioner"
+    ROOM = "room"
+    CLIENT = "client"
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Another session that holds the time, and which of the three it takes."""
+
+    taken: Taken
+    session_id: UUID
+    starts_at: datetime
+    ends_at: datetime
+
+
+class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """The practice's settings of the calendar (group ``calendar``)."""
+
+    shortest_session_minutes: int = 15
+    longest_session_minutes: int = 180
+    start_grace_minutes: int = 15
+    arrival_hours_before: int = 12
+    late_cancellation_hours: int = 24
+    open_times_step_minutes: int = 15
+    late_entry_days: int = 366
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """A time at a place with a practitioner. ``zone`` is the facility's IANA zone."""
+
+    practitioner_id: UUID
+    credential: Credential
+    facility_id: UUID
+    room_id: UUID | None
+    starts_at: datetime
+    ends_at: datetime
+    zone: str
+
+    @property
+    def length(self) -> timedelta:
+        """From start to end."""
+        return self.ends_at - self.starts_at
+
+    @property
+    def local_start(self) -> datetime:
+        """The start on the facility's clock."""
+        return self.starts_at.astimezone(ZoneInfo(self.zone))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreferenceFinding:
+    """Whether this practitioner stands against the client's preference for all work.
+
+    ``exception_id`` is the exception that the client agreed to, where one applies.
+    """
+
+    against: tuple[Reason, ...] = ()
+    exception_id: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceFacts:
+    """What was found, under the locks, about the slot that is asked for.
+
+    ``session_id`` is that of the moved session, or the one a new session will have.
+    """
+
+    session_id: UUID
+    slot: Slot
+    judgement: Judgement
+    clashes: tuple[Clash, ...] = ()
+    preference: PreferenceFinding = field(default_factory=PreferenceFinding)
+    warnings: tuple[Reason, ...] = ()
+    settings: CalendarSettings = field(default_factory=CalendarSettings)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """Take a time. ``wish`` is hands_on or self_directed; what it becomes is judged."""
+
+    wish: Mode = Mode.HANDS_ON
+    purpose: Purpose = Purpose.TREATMENT
+
+
+class Happening(StrEnum):
+    """What became of a session that is entered after it took place."""
+
+    CAME = "came"
+    ABSENT = "absent"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookLate:
+    """Enter a session after it took place, with what was answered on arrival."""
+
+    happened: Happening
+    wish: Mode = Mode.HANDS_ON
+    purpose: Purpose = Purpose.TREATMENT
+    answers: Answers = field(default_factory=Answers)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """Give a session another time, place or practitioner, or plan it anew.
+
+    ``wish`` None keeps what is planned: a move alone never turns a session hands-on.
+    """
+
+    session_id: UUID
+    reason: str
+    wish: Mode | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cancel:
+    """Call a session off; who did and why are always recorded."""
+
+    session_id: UUID
+    by: CancelledBy
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkAbsent:
+    """The client did not come."""
+
+    session_id: UUID
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrive:
+    """The client came and answered; ``at`` where it is entered later than it happened."""
+
+    session_id: UUID
+    answers: Answers
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """Hands-on work was stopped; ``minute`` counts from the session's start."""
+
+    session_id: UUID
+    minute: int
+    everything: bool = False
+    last_line_id: UUID | None = None
+    reason: str = ""
+    at: datetime | None = None
