@@ -1,0 +1,126 @@
+"""``manage.py test``: every check and all tests, on both engines, with a real Redis."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+import time
+from argparse import ArgumentParser
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from practice.management.processes import Group, NotStarted, Stopped, stopping_on_signals
+from practice.management.services import Missing, Server, postgresql, redis
+from practice.management.testing import ENGINES, Result, Runner, Step, checks, pytest_step
+
+
+class Command(BaseCommand):
+    """Sets up what it needs, runs each step as a process of its own, counts."""
+
+    help = "Lint, format, types, import rules, migrations, OpenAPI and all tests on both engines."
+    requires_system_checks: Sequence[str] = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Options to run a part while developing."""
+        parser.add_argument("paths", nargs="*", help="test files or folders (default: all)")
+        parser.add_argument("--engine", choices=ENGINES, help="only the tests on this engine")
+        parser.add_argument(
+            "--only", action="append", choices=[*checks(), *ENGINES], help="only this step (repeat)"
+        )
+        parser.add_argument("-k", dest="keyword", help="only tests whose names match (pytest -k)")
+        parser.add_argument("--full", action="store_true", help="harnesses at full length")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run; the last line alone is the sum, the exit status says whether all held."""
+        start = time.monotonic()
+        folder = Path(tempfile.mkdtemp(prefix="practice-test-"))
+        try:
+            with stopping_on_signals(), Group() as group:
+                results = self.run_steps(group, folder, options)
+        except Stopped as stopped:
+            raise CommandError(f"Stopped ({stopped}).") from None
+        except (Missing, NotStarted) as missing:
+            self.stdout.write("0 passed, 1 failed")
+            raise CommandError(str(missing)) from None
+        finally:
+            shutil.rmtree(folder, ignore_errors=True)
+        self.summarise(results, time.monotonic() - start)
+        if any(result.status for result in results):
+            raise SystemExit(1)
+
+    def run_steps(self, group: Group, folder: Path, options: dict[str, Any]) -> list[Result]:
+        """Start the servers that are needed, then the steps two at a time."""
+        names = self.wanted(options)
+        servers = self.start_servers(group, folder, names)
+        for name, server in servers.items():
+            self.say(f"{name}: {server.version}")
+        arguments = [*options["paths"], *(["-k", options["keyword"]] if options["keyword"] else [])]
+        steps = [self.step(name, folder, servers, arguments, options["full"]) for name in names]
+        return Runner(Path(settings.BASE_DIR), folder, self.say).run(steps, group)
+
+    def wanted(self, options: dict[str, Any]) -> list[str]:
+        """Names of the steps: SQLite beside the checks first, PostgreSQL when a core is free."""
+        everything = ["sqlite", *checks(), "postgresql"]
+        chosen = set(options["only"] or [])
+        if options["engine"]:
+            chosen.add(options["engine"])
+        elif not chosen and (options["paths"] or options["keyword"]):
+            chosen = set(ENGINES)
+        return [name for name in everything if not chosen or name in chosen]
+
+    def start_servers(self, group: Group, folder: Path, names: list[str]) -> dict[str, Server]:
+        """A PostgreSQL and a Redis of its own, as far as the steps need them."""
+        servers = {}
+        if "postgresql" in names:
+            servers["PostgreSQL"] = postgresql(group, folder / "postgresql", self.say)
+        if set(names) & set(ENGINES):
+            servers["Redis"] = redis(group, folder / "redis", self.say)
+        return servers
+
+    def step(
+        self, name: str, folder: Path, servers: dict[str, Server], arguments: list[str], full: bool
+    ) -> Step:
+        """A step with an environment of its own: database, Redis, folder for what it makes."""
+        own = folder / f"var-{name}"
+        env = {
+            "PRACTICE_MODE": "development",
+            "PRACTICE_VAR": str(own),
+            "PRACTICE_FULL_HARNESS": "1" if full else "0",
+            "DATABASE_URL": f"sqlite:///{own / 'practice.sqlite3'}",
+            "KEYS_DATABASE_URL": "",
+            "REDIS_URL": "",
+            "DEBUG": "0",
+            "COLUMNS": os.environ.get("COLUMNS", "120"),
+        }
+        if name not in ENGINES:
+            extra = ("--file", str(folder / "openapi.yml")) if name == "openapi" else ()
+            return Step(name, (*checks()[name], *extra), env)
+        if name == "postgresql":
+            env["DATABASE_URL"] = servers["PostgreSQL"].url
+        # Each engine's processes use a Redis database of their own on the one server.
+        env["REDIS_URL"] = servers["Redis"].url.removesuffix("/0") + f"/{ENGINES.index(name)}"
+        return pytest_step(name, env, folder, arguments)
+
+    def summarise(self, results: list[Result], seconds: float) -> None:
+        """Tests per engine, checks, time, and the sum alone on the last line."""
+        tests = [result for result in results if result.step.counts]
+        for result in tests:
+            skipped = f", {result.skipped} skipped" if result.skipped else ""
+            self.say(
+                f"Tests on {result.step.name}: {result.passed} passed, "
+                f"{result.failed} failed{skipped}"
+            )
+        held = sum(result.passed for result in results if not result.step.counts)
+        self.say(f"Checks: {held} of {len(results) - len(tests)} held; {seconds:.0f} s in all")
+        passed, failed = sum(r.passed for r in results), sum(r.failed for r in results)
+        self.say(f"{passed} passed, {failed} failed")
+
+    def say(self, text: str) -> None:
+        """A line, at once."""
+        self.stdout.write(text)
+        self.stdout.flush()
