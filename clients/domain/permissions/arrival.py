@@ -1,0 +1,157 @@
+"""The day's arrival answers, red flags and a stop in mid-session."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clients.domain.health import Limit
+from clients.domain.permissions.findings import (
+    ARM_RAISES,
+    COMMON_PRACTICE,
+    PRACTICE_POLICY,
+    Finding,
+    Target,
+    clinical,
+    histories,
+    sides_meet,
+)
+from clients.domain.permissions.inputs import Arrival, Facts, SwollenLimb
+from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.terms import Limb, RedFlag, StretchTag
+from practice.domain.reasons import Reason
+from practice.domain.terms import Mode, Region
+
+LIMB_REGIONS = {
+    Limb.ARM: frozenset({Region.SHOULDER, Region.ARM}),
+    Limb.LEG: frozenset({Region.HIP, Region.LEG}),
+}
+SIGNS = {
+    RedFlag.FEVER: "Fever",
+    RedFlag.HOT_RED_OR_BLOTCHY_LIMB: "A hot, red or blotchy limb",
+    RedFlag.CHEST_PAIN: "Chest pain",
+    RedFlag.BREATHLESSNESS: "Breathlessness",
+    RedFlag.CALF_PAIN_ONE_SIDED: "Calf pain on one side",
+    RedFlag.NEW_BONE_PAIN: "New bone pain",
+    RedFlag.NEW_NERVE_PAIN: "New nerve pain",
+    RedFlag.REST_PAIN: "Pain at rest far above the usual",
+    RedFlag.NEW_SWELLING: "New swelling of a limb",
+}
+CLIENT = "the client's own word today"
+FLAGS = f"{PRACTICE_POLICY}: red flags of the day"
+
+
+def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
+    """Unanswered is not yes; a red flag ends the session before it begins."""
+    arrival = facts.arrival
+    if arrival is None:
+        yield _own("arrival.not_answered", "The arrival questions are not answered.", pending=True)
+        return
+    if arrival.hands_on_today is None:
+        text = "Whether hands-on is all right today is not answered."
+        yield _own("arrival.hands_on_unanswered", text, pending=True)
+    elif not arrival.hands_on_today:
+        yield _own("arrival.no_hands_on", "She does not want hands-on work today.", source=CLIENT)
+    if unanswered(arrival):
+        text = f"Not answered on arrival: {', '.join(unanswered(arrival))}."
+        yield _own("arrival.incomplete", text, pending=True)
+    for sign in red_flags(facts, settings):
+        if sign is not RedFlag.NEW_SWELLING:
+            text = f"{SIGNS[sign]}: not today. {settings.refer_to.get(sign, 'Refer her.')}"
+            yield Finding(Mode.NOT_TODAY, clinical(f"red_flag.{sign.value}", text, FLAGS))
+
+
+def stop(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
+    """She said stop: what comes after is without touch, or nothing at all."""
+    if facts.stop is None:
+        return
+    what = "the session" if facts.stop.everything else "touch"
+    text = f"She stopped {what} at minute {facts.stop.minute}."
+    mode = Mode.NOT_TODAY if facts.stop.everything else Mode.SELF_DIRECTED
+    yield Finding(mode, Reason(code="stop", text=text, source=CLIENT))
+
+
+def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
+    """Pain, a swollen limb and a shoulder that pinches."""
+    arrival = facts.arrival
+    if arrival is None:
+        return
+    if (arrival.pain or 0) >= settings.pain_active_only and target.assisted_only:
+        text = f"Pain {arrival.pain} of 10: active isolated only."
+        yield Finding(Mode.NOT_TODAY, clinical("arrival.pain", text, PRACTICE_POLICY))
+    for limb in arrival.swelling or ():
+        if _on_limb(limb, target):
+            text = "New swelling: that limb not today."
+            yield Finding(Mode.NOT_TODAY, clinical("arrival.swelling", text, FLAGS))
+    yield from _pinching(arrival, target)
+
+
+def _pinching(arrival: Arrival, target: Target) -> Iterator[Finding]:
+    """Chest, V and triceps come down to the pain-free height; patterns stay below the arc."""
+    placed = target.tagged(StretchTag.CHEST, StretchTag.V, StretchTag.TRICEPS)
+    pattern = target.tagged(StretchTag.PATTERN, StretchTag.ABDUCTION_PATTERN)
+    if not placed and not pattern:
+        return
+    source = f"{COMMON_PRACTICE}, no source"
+    for shoulder in arrival.shoulders:
+        if not shoulder.pinches or not sides_meet(shoulder.side, target.side):
+            continue
+        if shoulder.degrees is None:
+            text = "The shoulder pinches and its pain-free height today is not known."
+            mode = Mode.NOT_TODAY if placed else Mode.SELF_DIRECTED
+            yield Finding(mode, clinical("shoulder.height_unknown", text, source))
+            continue
+        limits = tuple(Limit(movement=m, degrees=shoulder.degrees) for m in ARM_RAISES)
+        text = f"The shoulder pinches: not above {shoulder.degrees:g} degrees today."
+        reason = clinical("shoulder.pinches", text, source)
+        yield Finding(Mode.HANDS_ON, reason, limits=limits)
+
+
+def red_flags(facts: Facts, settings: PermissionSettings) -> list[RedFlag]:
+    """The red flags of the day, each once."""
+    arrival = facts.arrival
+    if arrival is None:
+        return []
+    found = set(arrival.signs or ())
+    hot = arrival.temperature is not None and arrival.temperature >= settings.fever_celsius
+    if arrival.fever or hot:
+        found.add(RedFlag.FEVER)
+    if arrival.swelling:
+        found.add(RedFlag.NEW_SWELLING)
+    if arrival.pain is not None:
+        usual = [h.usual_pain for h in histories(facts.client) if h.usual_pain is not None]
+        over = bool(usual) and arrival.pain - min(usual) >= settings.pain_over_usual
+        if arrival.pain >= settings.pain_red_flag or over:
+            found.add(RedFlag.REST_PAIN)
+    return sorted(found)
+
+
+def unanswered(arrival: Arrival) -> list[str]:
+    """The questions about health that have no answer."""
+    questions = {
+        "pain": arrival.pain is None,
+        "fever": arrival.fever is None and arrival.temperature is None,
+        "swelling": arrival.swelling is None,
+        "new symptoms": arrival.signs is None,
+    }
+    return [name for name, missing in questions.items() if missing]
+
+
+def warnings(facts: Facts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Fatigue warns; it forbids nothing."""
+    fatigue = facts.arrival.fatigue if facts.arrival else None
+    if fatigue is not None and fatigue >= settings.fatigue_warning:
+        text = f"Fatigue {fatigue} of 10: keep it short and easy."
+        yield clinical("arrival.fatigue", text, PRACTICE_POLICY)
+
+
+def _on_limb(limb: SwollenLimb, target: Target) -> bool:
+    regions = LIMB_REGIONS[limb.limb]
+    raised = limb.limb is Limb.ARM and target.raises_arm and sides_meet(limb.side, target.side)
+    return raised or any(
+        site.region in regions and sides_meet(site.side, limb.side) for site in target.worked
+    )
+
+
+def _own(code: str, text: str, *, pending: bool = False, source: str = PRACTICE_POLICY) -> Finding:
+    reason = Reason(code=code, text=text, source=source)
+    return Finding(Mode.SELF_DIRECTED, reason, pending=pending)

@@ -1,0 +1,36 @@
+"""The facility's policy, which can only narrow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clients.domain.permissions.findings import Finding, Target
+from clients.domain.permissions.inputs import Facts
+from clients.domain.permissions.settings import PermissionSettings
+from practice.domain.reasons import Reason
+from practice.domain.terms import Mode
+
+SOURCE = "practice policy: the facility's own rules"
+
+
+def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
+    """Whether anything is done by hand there."""
+    if not facts.facility.hands_on:
+        text = "This facility has no hands-on work."
+        reason = Reason(code="facility.hands_on", text=text, source=SOURCE)
+        yield Finding(Mode.SELF_DIRECTED, reason)
+
+
+def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
+    """Whether the technique and the regions touched are done by hand there."""
+    if target.technique in facts.facility.techniques_barred:
+        technique = target.technique.value.replace("_", " ")
+        text = f"This facility does not have {technique} stretching done by hand."
+        reason = Reason(code="facility.technique", text=text, source=SOURCE)
+        yield Finding(Mode.SELF_DIRECTED, reason)
+    for site in target.contacts:
+        if site.region in facts.facility.regions_barred:
+            region = site.region.value.replace("_", " ")
+            text = f"This facility does not have the {region} touched."
+            reason = Reason(code="facility.region", text=text, source=SOURCE)
+            yield Finding(Mode.SELF_DIRECTED, reason)

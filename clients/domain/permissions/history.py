@@ -1,0 +1,76 @@
+"""The health history itself: reviewed or not, the neck, and clearance for loading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clients.domain.permissions.findings import (
+    COMMON_PRACTICE,
+    PRACTICE_POLICY,
+    Finding,
+    Target,
+    clinical,
+    histories,
+)
+from clients.domain.permissions.inputs import Facts
+from clients.domain.permissions.leave import stands, void
+from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.terms import Clearance, NeckHistory, OrderKind, StretchTag
+from practice.domain.reasons import Reason
+from practice.domain.terms import Mode
+
+
+def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
+    """Nothing is hands-on before a practitioner has reviewed a health history."""
+    if facts.client.reviewed is None:
+        text = "No practitioner has reviewed her health history yet."
+        reason = Reason(code="history.not_reviewed", text=text, source=PRACTICE_POLICY)
+        yield Finding(Mode.SELF_DIRECTED, reason)
+
+
+def neck(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
+    """Neck stretches wait for the question; injury or disc trouble stays self-directed."""
+    if not target.neck:
+        return
+    reviewed = facts.client.reviewed
+    if reviewed is None or reviewed.neck is NeckHistory.NOT_ASKED:
+        text = "A practitioner has not asked about her neck yet; not asked is not none."
+        yield Finding(
+            Mode.SELF_DIRECTED, clinical("neck.not_asked", text, f"{COMMON_PRACTICE}, no source")
+        )
+    known = {history.neck for history in histories(facts.client)}
+    if NeckHistory.INJURY in known:
+        text = "After a neck injury she stretches her neck herself."
+        yield Finding(
+            Mode.SELF_DIRECTED, clinical("neck.injury", text, f"{COMMON_PRACTICE}, no source")
+        )
+    if NeckHistory.DISC_TROUBLE in known:
+        text = "With cervical disc trouble she stretches her neck herself; no order lifts that."
+        yield Finding(
+            Mode.SELF_DIRECTED, clinical("neck.disc", text, f"{COMMON_PRACTICE}, no source")
+        )
+
+
+def loading_bars(facts: Facts, settings: PermissionSettings) -> list[Reason]:
+    """Why external load is not cleared, by the history alone."""
+    reviewed = facts.client.reviewed
+    if reviewed is None or reviewed.clearance is Clearance.NOT_ASKED:
+        text = "It has not been reviewed whether she needs clearance for loading."
+        return [clinical("clearance.not_asked", text, PRACTICE_POLICY)]
+    needed = any(history.clearance is Clearance.NEEDED for history in histories(facts.client))
+    if not needed or any(
+        order.kind is OrderKind.CLEARANCE
+        and stands(order, facts.day)
+        and not void(order, facts, settings)
+        for order in facts.client.orders
+    ):
+        return []
+    text = "Her history asks for a physician's clearance and none stands: no loading."
+    return [clinical("clearance.missing", text, PRACTICE_POLICY)]
+
+
+def loading(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
+    """Loaded work and curls wait for clearance."""
+    if target.tagged(StretchTag.LOADING, StretchTag.CURL):
+        for reason in loading_bars(facts, settings):
+            yield Finding(Mode.NOT_TODAY, reason)

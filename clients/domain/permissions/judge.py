@@ -1,0 +1,212 @@
+"""``judge``: what may be done in one session, from plain facts. Pure and fail-closed.
+
+Every rule adds findings; the strictest wins and every reason is kept. Rules never
+see each other, so that their order does not matter and one more can only narrow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from clients.domain.permissions import (
+    abdomen,
+    arrival,
+    competence,
+    conditions,
+    consent,
+    facility,
+    history,
+    law,
+    orders,
+    preference,
+    surgery,
+    techniques,
+)
+from clients.domain.permissions.findings import Finding, SessionRule, Target, TargetRule
+from clients.domain.permissions.inputs import Facts, StretchSpec
+from clients.domain.permissions.outputs import WIDTH, Judgement, Verdict, Versions, narrower
+from clients.domain.permissions.settings import PermissionSettings
+from practice.domain.reasons import Reason
+from practice.domain.terms import Activity, Mode, Side, Technique
+
+RULES_VERSION = 1
+SESSION_RULES: tuple[SessionRule, ...] = (
+    consent.for_session,
+    preference.for_session,
+    law.for_session,
+    facility.for_session,
+    history.for_session,
+    conditions.clot,
+    arrival.for_session,
+    arrival.stop,
+)
+TARGET_RULES: tuple[TargetRule, ...] = (
+    consent.for_target,
+    facility.for_target,
+    competence.for_target,
+    history.neck,
+    history.loading,
+    surgery.techniques,
+    surgery.resisted_chest,
+    surgery.arm_height,
+    surgery.incision,
+    surgery.latissimus,
+    surgery.head_and_neck,
+    abdomen.after_flap,
+    conditions.fragility,
+    conditions.metastasis,
+    conditions.cording,
+    conditions.drooping_shoulder,
+    conditions.broken_skin,
+    orders.restrictions,
+    arrival.for_target,
+    techniques.untouched,
+)
+
+
+def judge(
+    facts: Facts, stretches: Sequence[StretchSpec], settings: PermissionSettings
+) -> Judgement:
+    """Judge one session: all of it, and each stretch by each of its techniques and sides."""
+    general = [finding for rule in SESSION_RULES for finding in rule(facts, settings)]
+    bars = law.instruction_bars(facts)
+    verdicts: list[Verdict] = []
+    pending = any(finding.pending for finding in general)
+    for spec in stretches:
+        for side in spec.sides:
+            found, unanswered = _stretch(facts, spec, side, settings, general, bars)
+            verdicts.extend(found)
+            pending = pending or unanswered
+    return _session(facts, settings, general, bars, verdicts, pending)
+
+
+def _stretch(
+    facts: Facts,
+    spec: StretchSpec,
+    side: Side,
+    settings: PermissionSettings,
+    general: list[Finding],
+    bars: list[Reason],
+) -> tuple[list[Verdict], bool]:
+    """The verdicts of one stretch on one side, and whether an answer is still missing."""
+    verdicts = []
+    pending = False
+    for technique in sorted(set(spec.techniques)):
+        target = Target(spec, technique, side)
+        own = [f for rule in TARGET_RULES for f in rule(facts, target, settings)]
+        pending = pending or any(finding.pending for finding in own)
+        verdicts.append(_verdict(target, [*general, *own], bars))
+    instead = next((v for v in verdicts if v.technique is Technique.ACTIVE_ISOLATED), None)
+    if instead is None or instead.mode is Mode.NOT_TODAY:
+        return verdicts, pending
+    return [_offer(verdict) for verdict in verdicts], pending
+
+
+def _verdict(target: Target, findings: list[Finding], bars: list[Reason]) -> Verdict:
+    limits = techniques.lowest(findings)
+    findings = [*findings, *techniques.out_of_reach(target, limits)]
+    mode, why = _settle(findings, bars, target)
+    planned, _ = _settle([f for f in findings if not f.pending], bars, target)
+    return Verdict(
+        stretch=target.spec.code,
+        technique=target.technique,
+        side=target.side,
+        mode=mode,
+        planned=planned,
+        limits=limits,
+        reasons=_sorted([*(f.reason for f in findings if not f.caution), *why]),
+        cautions=_sorted(f.reason for f in findings if f.caution),
+    )
+
+
+def _settle(
+    findings: Iterable[Finding], bars: list[Reason], target: Target | None = None
+) -> tuple[Mode, list[Reason]]:
+    """The strictest mode, and what it turns into where the client cannot do it alone."""
+    mode = Mode.HANDS_ON
+    for finding in findings:
+        mode = narrower(mode, finding.mode)
+    if mode is not Mode.SELF_DIRECTED:
+        return mode, []
+    if target is not None and target.assisted_only:
+        return Mode.NOT_TODAY, [techniques.not_alone(target).reason]
+    return (Mode.NOT_TODAY, bars) if bars else (mode, [])
+
+
+def _offer(verdict: Verdict) -> Verdict:
+    """Active isolated instead, where an assisted technique may not be used."""
+    if verdict.technique is Technique.ACTIVE_ISOLATED or verdict.mode is Mode.HANDS_ON:
+        return verdict
+    return Verdict(
+        stretch=verdict.stretch,
+        technique=verdict.technique,
+        side=verdict.side,
+        mode=verdict.mode,
+        planned=verdict.planned,
+        limits=verdict.limits,
+        reasons=verdict.reasons,
+        cautions=verdict.cautions,
+        offered_instead=Technique.ACTIVE_ISOLATED,
+    )
+
+
+def _session(
+    facts: Facts,
+    settings: PermissionSettings,
+    general: list[Finding],
+    bars: list[Reason],
+    verdicts: list[Verdict],
+    pending: bool,
+) -> Judgement:
+    mode, why = _settle(general, bars)
+    planned, _ = _settle([f for f in general if not f.pending], bars)
+    reasons = [*(finding.reason for finding in general), *why]
+    if verdicts:
+        mode = max((v.mode for v in verdicts), key=WIDTH.__getitem__)
+        planned = max((v.planned for v in verdicts), key=WIDTH.__getitem__)
+        if mode is not Mode.HANDS_ON:
+            reasons.extend(reason for verdict in verdicts for reason in verdict.reasons)
+    loading = history.loading_bars(facts, settings)
+    loading += [f.reason for f in general if f.mode is Mode.NOT_TODAY]
+    return Judgement(
+        mode=mode,
+        planned=planned,
+        provisional=pending,
+        reasons=_sorted(reasons),
+        verdicts=tuple(verdicts),
+        versions=_versions(facts),
+        refusals=_sorted(finding.reason for finding in general if finding.refuses),
+        loading=not loading,
+        loading_reasons=_sorted(loading),
+        warnings=_sorted(
+            [
+                *consent.warnings(facts, settings),
+                *law.warnings(facts, settings),
+                *arrival.warnings(facts, settings),
+            ]
+        ),
+        refer_to=tuple(
+            settings.refer_to[flag]
+            for flag in arrival.red_flags(facts, settings)
+            if flag in settings.refer_to
+        ),
+    )
+
+
+def _versions(facts: Facts) -> Versions:
+    activities = (Activity.ASSISTED_STRETCHING, Activity.EXERCISE_INSTRUCTION)
+    used = {row.id for activity in activities for row in law.rows(facts, activity)}
+    return Versions(
+        rules=RULES_VERSION,
+        settings=facts.settings_revision,
+        record=facts.client.record_version,
+        catalogue=facts.catalogue_version,
+        consent_id=facts.client.consent.consent_id,
+        limit_rows=tuple(sorted(used)),
+    )
+
+
+def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Each reason once, in an order that does not depend on that of the facts."""
+    unique = {(r.code, r.text, r.source): r for r in reasons}
+    return tuple(unique[key] for key in sorted(unique))

@@ -1,0 +1,128 @@
+"""Jurisdiction limits and licences. Unknown law is self-directed for every credential."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from clients.domain.permissions.findings import PRACTICE_POLICY, Finding
+from clients.domain.permissions.inputs import Facts, LimitRow, PractitionerFacts
+from clients.domain.permissions.leave import stands
+from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.terms import OrderKind
+from practice.domain.reasons import Reason
+from practice.domain.terms import Activity, Allowance, Mode
+
+
+def pathology(facts: Facts) -> bool:
+    """Whether a pathology counts as under treatment: yes, unless a reviewer recorded none."""
+    client = facts.client
+    if client.reviewed is None or client.reviewed.pathology_under_treatment:
+        return True
+    return any(report.pathology_under_treatment for report in client.reported)
+
+
+def rows(facts: Facts, activity: Activity) -> list[LimitRow]:
+    """The rows of the table that speak about this credential, place, day and client."""
+    ill = pathology(facts)
+    return [
+        row
+        for row in facts.limits
+        if row.jurisdiction == facts.facility.jurisdiction
+        and row.credential is facts.practitioner.credential
+        and row.activity is activity
+        and row.pathology in (None, ill)
+        and (row.effective_from is None or row.effective_from <= facts.day)
+        and (row.effective_until is None or facts.day <= row.effective_until)
+    ]
+
+
+def licensed(person: PractitionerFacts, jurisdiction: str, day: date) -> bool:
+    """Whether a licence for her or his credential is valid there that day; expired is none."""
+    return any(
+        licence.jurisdiction == jurisdiction
+        and licence.credential is person.credential
+        and (licence.valid_from is None or licence.valid_from <= day)
+        and licence.expires_on is not None
+        and day <= licence.expires_on
+        for licence in person.licences
+    )
+
+
+def supervised(facts: Facts) -> bool:
+    """Whether another, licensed there, is named as supervisor and works there that day."""
+    supervision = facts.supervision
+    return (
+        supervision is not None
+        and supervision.works_there_that_day
+        and supervision.supervisor.practitioner_id != facts.practitioner.practitioner_id
+        and licensed(supervision.supervisor, facts.facility.jurisdiction, facts.day)
+    )
+
+
+def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
+    """What the law of the place says to stretching by hand under this credential."""
+    credential = facts.practitioner.credential
+    jurisdiction = facts.facility.jurisdiction
+    title = credential.value.replace("_", " ")
+    if credential in settings.licensed_credentials and not licensed(
+        facts.practitioner, jurisdiction, facts.day
+    ):
+        text = f"No licence as {title} in {jurisdiction} is valid on that day."
+        yield _no("law.licence", text, "licence on record; licensing law of the jurisdiction")
+    found = rows(facts, Activity.ASSISTED_STRETCHING)
+    if not found:
+        text = f"Nothing is on record on stretching by hand by a {title} in {jurisdiction}."
+        yield _no("law.unknown", text, f"{PRACTICE_POLICY}: unknown law is self-directed")
+    for row in found:
+        if row.allowance is Allowance.NOT_ALLOWED:
+            text = f"In {jurisdiction} a {title} may not stretch this client by hand."
+            yield _no("law.not_allowed", text, row.source)
+        elif row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts):
+            text = (
+                f"In {jurisdiction} a {title} may stretch this client by hand only under a named "
+                "supervisor who is licensed there and works at the facility that day."
+            )
+            yield _no("law.supervision", text, row.source)
+
+
+def instruction_bars(facts: Facts) -> list[Reason]:
+    """Why this credential may not even instruct exercise there; unknown law bars nothing."""
+    title = facts.practitioner.credential.value.replace("_", " ")
+    bars = []
+    for row in rows(facts, Activity.EXERCISE_INSTRUCTION):
+        barred = row.allowance is Allowance.NOT_ALLOWED
+        if barred or (row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts)):
+            text = f"In {row.jurisdiction} a {title} may not instruct this client's exercise."
+            bars.append(Reason(code="law.instruction", text=text, source=row.source))
+    return bars
+
+
+def warnings(facts: Facts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Treatment beyond the days or visits that the law allows without a physician.
+
+    The day of the first visit is day 1; visits are those before this session.
+    """
+    first, visits = facts.treatment.first_visit_on, facts.treatment.visits_before
+    signed = any(
+        order.kind is OrderKind.PLAN_SIGNATURE and stands(order, facts.day)
+        for order in facts.client.orders
+    )
+    if signed or first is None:
+        return
+    days = (facts.day - first).days
+    for row in rows(facts, Activity.ASSISTED_STRETCHING):
+        by_days = row.days_without_physician is not None and days >= row.days_without_physician
+        by_visits = (
+            row.visits_without_physician is not None and visits >= row.visits_without_physician
+        )
+        if by_days or by_visits:
+            text = (
+                f"Treatment without a physician: day {days + 1}, visit {visits + 1}; a "
+                "physician's dated signature on the plan of care is asked for."
+            )
+            yield Reason(code="law.without_physician", text=text, source=row.source)
+
+
+def _no(code: str, text: str, source: str) -> Finding:
+    return Finding(Mode.SELF_DIRECTED, Reason(code=code, text=text, source=source))
