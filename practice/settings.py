@@ -12,6 +12,7 @@
 ``ALLOWED_HOSTS``        names under which the API is asked, comma-separated
 ``DEBUG``                1 only while developing
 ``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
+``TICK_SECONDS``         how often what is due is looked for (default 60)
 ``VISIBILITY_SECONDS``   after how long a lost worker's task is given to another (default 120)
 ======================== ====================================================================
 
@@ -119,9 +120,14 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TASK_SERIALIZER = "json"
 CELERY_TIMEZONE = "UTC"
-# One argument-free tick a minute; a tick that waited longer than the next is dropped.
+# One argument-free tick; one that waited until the next is dropped.
+TICK_SECONDS = env.number("TICK_SECONDS", 60)
 CELERY_BEAT_SCHEDULE = {
-    "tick": {"task": "practice.tick", "schedule": 60.0, "options": {"expires": 55}}
+    "tick": {
+        "task": "practice.tick",
+        "schedule": float(TICK_SECONDS),
+        "options": {"expires": TICK_SECONDS},
+    }
 }
 
 # --- The program ---------------------------------------------------------------------------

@@ -45,8 +45,9 @@ class Command(BaseCommand):
         except Stopped as stopped:
             raise CommandError(f"Stopped ({stopped}).") from None
         except (Missing, NotStarted) as missing:
-            self.stdout.write("0 passed, 1 failed")
-            raise CommandError(str(missing)) from None
+            self.stderr.write(str(missing))
+            self.say("0 passed, 1 failed")
+            raise SystemExit(1) from None
         finally:
             shutil.rmtree(folder, ignore_errors=True)
         self.summarise(results, time.monotonic() - start)
