@@ -141,7 +141,9 @@ def apply(draft: Draft, save: Save) -> Saved:
         if name not in changes and field.changed_by_others(save.device, save.base)
     )
     revision = draft.revision + 1
-    written, repeated, collisions = [], [], []
+    written: list[str] = []
+    repeated: list[str] = []
+    collisions: list[Collision] = []
     for name, value in changes.items():
         field = draft.fields.setdefault(name, Field())
         if save.sequence <= field.seen.get(save.device, 0):

@@ -1,0 +1,99 @@
+"""Sessions and facts that the calendar's tests start from."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from practice.domain.terms import Credential, Mode
+from sessions.domain.calendar.commands import Clash, PlaceFacts, PreferenceFinding, Slot, Taken
+from sessions.domain.calendar.events import (
+    Answers,
+    HandsOnToday,
+    Judgement,
+    SessionArrived,
+    SessionBooked,
+)
+from tests.dsl import NOW
+
+SESSION = UUID(int=501)
+OTHER = UUID(int=502)
+PRACTITIONER_ID = UUID(int=112)
+FACILITY = UUID(int=301)
+ROOM = UUID(int=401)
+ZONE = "America/New_York"
+AHEAD = NOW + timedelta(days=3)
+HANDS_ON = Judgement(mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),))
+
+
+def judged(mode: Mode, *reasons: Any) -> Judgement:
+    return Judgement(mode=mode, reasons=tuple(reasons), settings={"permissions": 4})
+
+
+def slot(starts_at: datetime = AHEAD, minutes: float = 60, **changes: Any) -> Slot:
+    values: dict[str, Any] = {
+        "practitioner_id": PRACTITIONER_ID,
+        "credential": Credential.PHYSICAL_THERAPIST,
+        "facility_id": FACILITY,
+        "room_id": ROOM,
+        "starts_at": starts_at,
+        "ends_at": starts_at + timedelta(minutes=minutes),
+        "zone": ZONE,
+    }
+    return Slot(**{**values, **changes})
+
+
+def facts(
+    at: Slot | None = None,
+    *,
+    judgement: Judgement = HANDS_ON,
+    clashes: tuple[Clash, ...] = (),
+    preference: PreferenceFinding | None = None,
+    session_id: UUID = SESSION,
+) -> PlaceFacts:
+    return PlaceFacts(
+        session_id=session_id,
+        slot=at or slot(),
+        judgement=judgement,
+        clashes=clashes,
+        preference=preference or PreferenceFinding(),
+    )
+
+
+def clash(*kinds: Taken) -> tuple[Clash, ...]:
+    return tuple(
+        Clash(
+            taken=kind,
+            session_id=OTHER,
+            starts_at=AHEAD,
+            ends_at=AHEAD + timedelta(minutes=60),
+        )
+        for kind in kinds
+    )
+
+
+def booked(session_id: UUID = SESSION, at: Slot | None = None, **changes: Any) -> SessionBooked:
+    place = at or slot()
+    values: dict[str, Any] = {
+        "session_id": session_id,
+        "practitioner_id": place.practitioner_id,
+        "credential": place.credential,
+        "facility_id": place.facility_id,
+        "room_id": place.room_id,
+        "starts_at": place.starts_at,
+        "ends_at": place.ends_at,
+        "zone": place.zone,
+        "local_date": place.local_start.date(),
+        "planned_mode": Mode.HANDS_ON,
+        "judgement": HANDS_ON,
+    }
+    return SessionBooked(**{**values, **changes})
+
+
+def arrived(session_id: UUID = SESSION, judgement: Judgement = HANDS_ON) -> SessionArrived:
+    return SessionArrived(
+        session_id=session_id,
+        answers=Answers(pain_now=2, hands_on_today=HandsOnToday.YES),
+        judgement=judgement,
+    )
