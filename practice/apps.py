@@ -1,11 +1,18 @@
-"""The ground floor: settings, people and places of the practice."""
+"""The ground floor: the practice's people, places and settings, and the HTTP layer."""
 
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class PracticeConfig(AppConfig):
-    """What every floor above stands on."""
+    """Loads missing settings after every migrate."""
 
     name = "practice"
     label = "practice"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Connect the loader of settings."""
+        from practice.services.fixtures import load_missing_settings
+
+        post_migrate.connect(load_missing_settings, sender=self)

@@ -1,0 +1,73 @@
+"""How an operation stands in the OpenAPI description: one short call for each method."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final, Literal
+
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+
+from practice.api.problems import problems
+
+_IF_MATCH: Final = 'The version you have read, quoted as in the ETag: `"3"`.'
+_KEY: Final = "A key of your own; the same key with the same request gives the same answer."
+
+
+def _header(name: str, description: str, *, required: bool) -> OpenApiParameter:
+    return OpenApiParameter(
+        name, OpenApiTypes.STR, "header", required=required, description=description
+    )
+
+
+def described(
+    summary: str,
+    *,
+    takes: Any = None,
+    gives: Any = None,
+    status: int = 200,
+    refuses: tuple[int, ...] = (),
+    if_match: Literal["optional", "required"] | None = None,
+    idempotency: Literal["optional", "required"] | None = None,
+    query: Any = None,
+    description: str = "",
+    tags: list[str] | None = None,
+    public: bool = False,
+) -> Callable[[Any], Any]:
+    """The schema of one method.
+
+    ``takes`` and ``gives`` are serializers (``gives=X(many=True)`` for a list),
+    ``refuses`` further problem statuses, ``query`` the view's ``query_form``.
+    """
+    parameters: list[Any] = [query] if query is not None else []
+    more = set(refuses)
+    if if_match:
+        parameters.append(_header("If-Match", _IF_MATCH, required=if_match == "required"))
+        more |= {412, 428} if if_match == "required" else {412}
+    if idempotency:
+        parameters.append(_header("Idempotency-Key", _KEY, required=idempotency == "required"))
+        more |= {409, 422}
+    if takes is not None:
+        more.add(415)
+    return extend_schema(
+        summary=summary,
+        description=description or None,
+        request=takes,
+        responses={status: gives, **problems(*more)},
+        parameters=parameters,
+        tags=tags,
+        auth=[] if public else None,
+    )
+
+
+class BearerScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    """How the token stands in the OpenAPI description."""
+
+    target_class = "practice.api.authentication.TokenAuthentication"
+    name = "bearer"
+
+    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
+        """An HTTP bearer scheme."""
+        return {"type": "http", "scheme": "bearer", "description": "From POST /auth/tokens."}

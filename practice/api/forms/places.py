@@ -1,0 +1,103 @@
+"""Facilities, their policy, their rooms."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.api.fields import (
+    EnumField,
+    FlagField,
+    JurisdictionField,
+    PhoneField,
+    TextField,
+    WholeField,
+    ZoneField,
+)
+from practice.api.serializers import Strict
+from practice.domain.terms import Activity, Allowance, Technique
+
+
+class OpeningSpan(Strict):
+    """One span of opening hours."""
+
+    weekday = WholeField(min_value=1, max_value=7, help_text="1 Monday to 7 Sunday, e.g. 1.")
+    opens = serializers.TimeField(help_text="Local time, e.g. `08:00`.")
+    closes = serializers.TimeField(help_text="Local time after `opens`, e.g. `18:00`.")
+
+
+class FacilityForm(Strict):
+    """A facility."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the facility.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    name = TextField(max_length=120, help_text="Name, e.g. `Riverside`.")
+    zone = ZoneField(help_text="IANA time zone that decides local days.")
+    jurisdiction = JurisdictionField(help_text="ISO 3166-2 code of the state or province.")
+    phone = PhoneField(
+        required=False, allow_blank=True, help_text="Phone in E.164, e.g. `+14155550123`."
+    )
+    opening_hours = OpeningSpan(
+        many=True, required=False, help_text="Spans per weekday; replaced as a whole."
+    )
+    is_active = FlagField(required=False, help_text="false once it has closed, e.g. true.")
+
+
+class LimitWarning(Strict):
+    """Something that the practice should do next."""
+
+    code = serializers.CharField(help_text="Stable code, e.g. `no_limits_on_record`.")
+    text = serializers.CharField(help_text="What is missing and what to do.")
+
+
+class NewFacility(FacilityForm):
+    """A new facility, with what its jurisdiction still lacks."""
+
+    warnings = LimitWarning(many=True, read_only=True, help_text="What is missing, if anything.")
+    starter_rows = serializers.ListField(
+        child=serializers.DictField(),
+        read_only=True,
+        help_text="Rows offered for this jurisdiction; verify them with your board.",
+    )
+
+
+class PolicyForm(Strict):
+    """What a facility says beyond the law; it can only narrow."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the policy.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
+    activity = EnumField(
+        Activity, required=False, help_text="Activity it speaks of; every one without."
+    )
+    technique = EnumField(
+        Technique, required=False, help_text="Technique it speaks of; every one without."
+    )
+    allowance = EnumField(
+        Allowance, help_text="`under_supervision` or `not_allowed`, e.g. `not_allowed`."
+    )
+    reason = TextField(max_length=300, help_text="Why, e.g. `No treatment table here.`")
+
+    def validate_allowance(self, value: Allowance) -> Allowance:
+        """A policy that allows would say nothing: it can only narrow."""
+        if value is Allowance.ALLOWED:
+            raise serializers.ValidationError(
+                "A facility can only narrow: give under_supervision or not_allowed."
+            )
+        return value
+
+    def to_representation(self, instance: Any) -> Any:
+        """Without an activity or technique where it speaks of every one."""
+        shown = super().to_representation(instance)
+        return {name: value for name, value in shown.items() if value != ""}
+
+
+class RoomForm(Strict):
+    """A room of a facility."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the room.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    facility_id = serializers.UUIDField(help_text="Facility that the room is in.")
+    name = TextField(max_length=60, help_text="Name, e.g. `Room 2`.")
+    is_private = FlagField(required=False, help_text="Whether it can be closed off, e.g. true.")
+    is_active = FlagField(required=False, help_text="false once out of use, e.g. true.")

@@ -1,0 +1,101 @@
+"""The practice, its settings, the law on record, the history of changes."""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from practice.api.fields import (
+    DayField,
+    EnumField,
+    InstantField,
+    JurisdictionField,
+    PhoneField,
+    TextField,
+    WholeField,
+    ZoneField,
+)
+from practice.api.serializers import Strict
+from practice.domain.terms import Activity, Allowance, Credential
+from practice.models import Pathology
+
+
+class PracticeForm(Strict):
+    """The practice."""
+
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    name = TextField(max_length=120, help_text="Name of the practice.")
+    zone = ZoneField(help_text="Default IANA time zone.")
+    phone = PhoneField(
+        required=False, allow_blank=True, help_text="Phone in E.164, e.g. `+14155550123`."
+    )
+
+
+class SettingForm(Strict):
+    """A setting with what it rests on."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the setting.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    group = serializers.CharField(read_only=True, help_text="Group, e.g. `permissions`.")
+    key = serializers.CharField(read_only=True, help_text="Name within its group.")
+    value = serializers.JSONField(help_text="The value in its unit, e.g. 8.")
+    unit = serializers.CharField(read_only=True, help_text="Unit of the value, e.g. `weeks`.")
+    about = serializers.CharField(read_only=True, help_text="What it decides.")
+    citation = TextField(
+        max_length=2000, help_text="What it rests on, e.g. `practice policy of 9 March 2026`."
+    )
+
+
+class SettingPatch(Strict):
+    """A changed value, always with what it rests on now."""
+
+    value = serializers.JSONField(help_text="The value in its unit, e.g. 8.")
+    citation = TextField(
+        max_length=2000, help_text="What it rests on, e.g. `practice policy of 9 March 2026`."
+    )
+
+
+class LimitForm(Strict):
+    """What a jurisdiction lets a credential do. Verify with your board."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the row.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    jurisdiction = JurisdictionField(help_text="ISO 3166-2 code.")
+    credential = EnumField(Credential, help_text="Credential, e.g. `personal_trainer`.")
+    activity = EnumField(Activity, help_text="Activity, e.g. `assisted_stretching`.")
+    pathology = serializers.ChoiceField(
+        choices=Pathology.choices,
+        required=False,
+        help_text="Clients it speaks of: pathology `treated`, `none`, or `any`.",
+    )
+    allowance = EnumField(Allowance, help_text="What it says, e.g. `not_allowed`.")
+    effective_from = DayField(help_text="First day in effect, e.g. `2024-01-01`.")
+    effective_to = DayField(required=False, allow_null=True, help_text="Last day, or null.")
+    source = TextField(max_length=400, help_text="Code and section, e.g. `49 Pa. Code §40.3`.")
+    verified_on = DayField(help_text="When someone last checked it, e.g. `2026-02-01`.")
+    direct_access_days = WholeField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=3650,
+        help_text="Calendar days of treatment without a physician, e.g. 45.",
+    )
+    direct_access_visits = WholeField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=1000,
+        help_text="Visits without a physician, e.g. 12; whichever comes first.",
+    )
+
+
+class ChangeRow(Strict):
+    """What stood in a row before and after a change."""
+
+    id = serializers.IntegerField(help_text="Number of the change.")
+    table = serializers.CharField(help_text="Table, e.g. `practice.Facility`.")
+    row_id = serializers.CharField(help_text="Id of the row.")
+    at = InstantField(help_text="When, e.g. `2026-03-09T16:30:00Z`.")
+    actor = serializers.UUIDField(help_text="Account that made it.")
+    request_id = serializers.CharField(help_text="Request in which it was made.")
+    before = serializers.DictField(allow_null=True, help_text="Before; null for a new row.")
+    after = serializers.DictField(allow_null=True, help_text="After; null for a removed row.")

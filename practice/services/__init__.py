@@ -1,0 +1,1 @@
+"""Commands on the practice's own tables, one function each."""

@@ -1,0 +1,63 @@
+"""Values that the practice starts with: settings, and the starter table of limits.
+
+Settings stand in fixtures/settings/<group>.json as
+``{"key": {"value": ..., "unit": "...", "about": "...", "citation": "..."}}``.
+Only missing rows are loaded: what the owner changed stays.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.db import DEFAULT_DB_ALIAS
+
+from practice.models import PRACTICE_ID, Practice, PracticeSetting
+
+
+def fixtures_folder() -> Path:
+    """Where the project's fixtures stand."""
+    return Path(settings.FIXTURE_DIRS[0])
+
+
+def settings_in_files() -> dict[tuple[str, str], dict[str, Any]]:
+    """Every setting of the fixture files by (group, key)."""
+    found: dict[tuple[str, str], dict[str, Any]] = {}
+    for file in sorted((fixtures_folder() / "settings").glob("*.json")):
+        for key, given in json.loads(file.read_text(encoding="utf-8")).items():
+            found[file.stem, key] = given
+    return found
+
+
+def load_missing_settings(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
+    """Load the settings that are not there yet. Runs after every migrate and flush."""
+    if using != DEFAULT_DB_ALIAS:
+        return
+    Practice.objects.using(using).get_or_create(
+        pk=PRACTICE_ID, defaults={"name": "The practice", "zone": "UTC"}
+    )
+    there = set(PracticeSetting.objects.using(using).values_list("group", "key"))
+    PracticeSetting.objects.using(using).bulk_create(
+        PracticeSetting(
+            group=group,
+            key=key,
+            value=given["value"],
+            unit=given.get("unit", ""),
+            about=given.get("about", ""),
+            citation=given.get("citation", ""),
+        )
+        for (group, key), given in settings_in_files().items()
+        if (group, key) not in there
+    )
+
+
+def starter_limits(jurisdiction: str) -> list[dict[str, Any]]:
+    """The rows of the starter table for a jurisdiction, as the file has them."""
+    file = fixtures_folder() / "jurisdiction_limits.json"
+    if not file.exists():
+        return []
+    rows = json.loads(file.read_text(encoding="utf-8"))
+    rows = rows["rows"] if isinstance(rows, dict) else rows
+    return [row for row in rows if row["jurisdiction"] == jurisdiction]

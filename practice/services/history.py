@@ -1,0 +1,141 @@
+"""Every change of a practice table goes through here and leaves what stood before."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any, Final, TypeVar
+from uuid import UUID
+
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import IntegrityError, connection, models, transaction
+
+from practice.clock import clock
+from practice.domain.reasons import Rejected, not_found
+from practice.eventlog.runner import Work
+from practice.models import SettingChange
+from practice.models.base import Kept
+
+Row = TypeVar("Row", bound=Kept)
+
+_SECRET: Final = frozenset({"password", "last_login"})
+_NUMBERING: Final = frozenset({"id"})
+
+
+def snapshot(row: models.Model) -> dict[str, Any]:
+    """A row with the lists that belong to it, as JSON; never a password."""
+    seen = {
+        f.attname: f.value_from_object(row)
+        for f in row._meta.concrete_fields
+        if f.attname not in _SECRET
+    }
+    for many in row._meta.many_to_many:
+        ids = getattr(row, many.name).values_list("pk", flat=True)
+        seen[many.name] = sorted(str(pk) for pk in ids)
+    for name in getattr(row, "LISTS", ()):
+        seen[name] = list(getattr(row, name).values())
+    plain: dict[str, Any] = json.loads(json.dumps(seen, cls=DjangoJSONEncoder))
+    return plain
+
+
+def keep_change(
+    work: Work, row: models.Model, before: dict[str, Any] | None, after: dict[str, Any] | None
+) -> None:
+    """Write down what stood in a row before and after."""
+    SettingChange.objects.create(
+        table=row._meta.label,
+        row_id=str(row.pk),
+        at=clock.now(),
+        actor=work.actor.id,
+        request_id=work.request_id,
+        before=before,
+        after=after,
+    )
+
+
+def locked(
+    model: type[Row],
+    row_id: UUID,
+    what: str,
+    *,
+    if_match: int | None = None,
+    scope: Mapping[str, Any] | None = None,
+) -> Row:
+    """A row under its lock. Raises Rejected: 404 where there is none, 412 where it is stale."""
+    rows = model._default_manager.filter(pk=row_id, **(scope or {}))
+    if connection.features.has_select_for_no_key_update:
+        rows = rows.select_for_update(no_key=True)
+    row = rows.first()
+    if row is None:
+        raise not_found(what)
+    if if_match is not None and if_match != row.revision:
+        raise Rejected(
+            "stale_version",
+            f"It has changed since you read it: the version is {row.revision} now. Read it again.",
+            status=412,
+            extra={"current_version": row.revision},
+        )
+    return row
+
+
+def add(work: Work, row: Row, values: Mapping[str, Any], what: str) -> Row:
+    """Write a new row with its lists. Raises Rejected 409 where such a row exists."""
+    _write(row, values, what)
+    keep_change(work, row, None, snapshot(row))
+    return row
+
+
+def change(work: Work, row: Row, values: Mapping[str, Any], what: str) -> Row:
+    """Write changed values of a locked row; nothing happens where nothing differs."""
+    before = snapshot(row)
+    secret = {name: getattr(row, name, None) for name in _SECRET}
+    revision = row.revision
+    row.revision += 1
+    _write(row, values, what)
+    after = snapshot(row)
+    same = {**after, "revision": revision} == before
+    if same and secret == {name: getattr(row, name, None) for name in _SECRET}:
+        row.revision = revision
+        row.save(update_fields=["revision"])
+        return row
+    keep_change(work, row, before, after)
+    return row
+
+
+def remove(work: Work, row: Kept) -> None:
+    """Delete a locked row; the history keeps it."""
+    keep_change(work, row, snapshot(row), None)
+    row.delete()
+
+
+def _write(row: Kept, values: Mapping[str, Any], what: str) -> None:
+    """Columns first, then many-to-many sets, then owned lists (replaced whole)."""
+    many = {f.name for f in row._meta.many_to_many}
+    lists = set(getattr(row, "LISTS", ()))
+    for name, value in values.items():
+        if name not in many and name not in lists:
+            setattr(row, name, value)
+    try:
+        with transaction.atomic():
+            row.save()
+            for name in many & values.keys():
+                getattr(row, name).set(values[name])
+            for name in lists & values.keys():
+                _replace(row, name, values[name])
+    except IntegrityError as error:
+        raise Rejected("already_there", f"There is such a {what} already.") from error
+
+
+def _replace(row: Kept, name: str, items: list[dict[str, Any]]) -> None:
+    """Put a list in place of the one before; unchanged lists keep their rows."""
+    manager = getattr(row, name)
+    owner = manager.field.attname
+    present = [
+        {k: v for k, v in item.items() if k not in (*_NUMBERING, owner)}
+        for item in manager.values()
+    ]
+    key = DjangoJSONEncoder(sort_keys=True).encode
+    if sorted(map(key, present)) == sorted(map(key, items)):
+        return
+    manager.all().delete()
+    manager.bulk_create([manager.model(**{owner: row.pk, **item}) for item in items])

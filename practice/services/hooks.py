@@ -1,0 +1,37 @@
+"""What higher floors want to be told, and the shapes they give their settings.
+
+A floor above registers here from its ``registration.py``; nothing here knows it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from practice.eventlog.runner import Work
+
+settings_changed: list[Callable[[Work], None]] = []
+"""Called within the transaction after a change of settings, limits, policies, licences,
+competences, practitioners or facilities: sessions/ plans its sweep of future sessions here."""
+
+shapes: dict[str, type[Any]] = {}
+"""The struct of each group of settings: a changed value must fit it."""
+
+
+def on_settings_changed(act: Callable[[Work], None]) -> Callable[[Work], None]:
+    """Decorator: call ``act(work)`` after every such change."""
+    if act not in settings_changed:
+        settings_changed.append(act)
+    return act
+
+
+def register_settings(group: str, shape: type[Any]) -> None:
+    """Name the struct of a group, so that the owner's changes are checked against it."""
+    shapes[group] = shape
+
+
+def announce(work: Work) -> None:
+    """Tell everyone who registered that something that judges sessions has changed."""
+    for act in settings_changed:
+        act(work)

@@ -1,0 +1,76 @@
+"""What a jurisdiction lets a credential do: rows of law with their source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from practice.domain.reasons import Rejected, invalid, not_found
+from practice.eventlog.runner import Work
+from practice.models import Facility, JurisdictionLimit
+from practice.services import history, hooks
+from practice.services.fixtures import starter_limits
+
+_WHAT = "limit from this day on"
+
+
+def _check_dates(begin: date, end: date | None) -> None:
+    if end is not None and end < begin:
+        raise invalid("effective_to", "It ends on or after the day it takes effect.")
+
+
+def limit_add(work: Work, values: Mapping[str, Any]) -> JurisdictionLimit:
+    """A row of law, verified by the practice."""
+    _check_dates(values["effective_from"], values.get("effective_to"))
+    row = history.add(work, JurisdictionLimit(), values, _WHAT)
+    hooks.announce(work)
+    return row
+
+
+def limit_change(
+    work: Work, limit_id: UUID, values: Mapping[str, Any], if_match: int | None
+) -> JurisdictionLimit:
+    """Correct a row; future sessions are judged again."""
+    row = history.locked(JurisdictionLimit, limit_id, "limit", if_match=if_match)
+    _check_dates(
+        values.get("effective_from", row.effective_from),
+        values.get("effective_to", row.effective_to),
+    )
+    history.change(work, row, values, _WHAT)
+    hooks.announce(work)
+    return row
+
+
+def starter_limits_accept(work: Work, facility_id: UUID) -> list[JurisdictionLimit]:
+    """Take over the starter rows for a facility's jurisdiction.
+
+    Raises Rejected 409 where the jurisdiction has rows already or none are offered.
+    """
+    facility = Facility.objects.filter(pk=facility_id).first()
+    if facility is None:
+        raise not_found("facility")
+    code = facility.jurisdiction
+    if JurisdictionLimit.objects.filter(jurisdiction=code).exists():
+        raise Rejected("limits_on_record", f"{code} has limits on record; correct those.")
+    rows = starter_limits(code)
+    if not rows:
+        raise Rejected(
+            "no_starter_limits",
+            f"There are no starter rows for {code}. Ask the board and enter the limits yourself.",
+        )
+    added = [history.add(work, JurisdictionLimit(), _typed(row), _WHAT) for row in rows]
+    hooks.announce(work)
+    return added
+
+
+def _typed(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row of the file with its dates as dates."""
+    days = ("effective_from", "effective_to", "verified_on")
+    columns = {f.name for f in JurisdictionLimit._meta.concrete_fields} - {"id", "revision"}
+    return {
+        name: date.fromisoformat(value) if name in days and value else value
+        for name, value in row.items()
+        if name in columns
+    }

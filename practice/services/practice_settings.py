@@ -1,0 +1,60 @@
+"""The practice's name and zone, and its settings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+import msgspec
+
+from practice.domain.reasons import invalid
+from practice.eventlog.runner import Work
+from practice.models import PRACTICE_ID, Practice, PracticeSetting
+from practice.services import history, hooks
+
+
+def practice_change(work: Work, values: Mapping[str, Any], if_match: int | None) -> Practice:
+    """Change the practice's name, zone or phone."""
+    row = history.locked(Practice, PRACTICE_ID, "practice", if_match=if_match)
+    return history.change(work, row, values, "practice")
+
+
+def setting_change(
+    work: Work, setting_id: UUID, values: Mapping[str, Any], if_match: int | None
+) -> PracticeSetting:
+    """Change a setting's value with what it rests on. The value keeps its shape."""
+    row = history.locked(PracticeSetting, setting_id, "setting", if_match=if_match)
+    if "value" in values:
+        _check_shape(row, values["value"])
+    history.change(work, row, values, "setting")
+    hooks.announce(work)
+    return row
+
+
+def _check_shape(row: PracticeSetting, value: Any) -> None:
+    """Raises Rejected 400 where the value does not fit the group or what stood before."""
+    shape = hooks.shapes.get(row.group)
+    if shape is not None:
+        group = dict(PracticeSetting.objects.filter(group=row.group).values_list("key", "value"))
+        try:
+            msgspec.convert({**group, row.key: value}, shape)
+        except msgspec.ValidationError as error:
+            raise invalid("value", f"This does not fit {row.group}.{row.key}: {error}.") from None
+    _check_kind(row.value, value)
+
+
+def _check_kind(before: Any, value: Any) -> None:
+    kinds: list[tuple[tuple[type, ...], str]] = [
+        ((bool,), "true or false"),
+        ((int, float), "a number"),
+        ((str,), "a string"),
+        ((list,), "a list"),
+        ((dict,), "an object"),
+    ]
+    for kind, name in kinds:
+        if isinstance(before, kind):
+            flag = isinstance(value, bool) and bool not in kind
+            if flag or not isinstance(value, kind):
+                raise invalid("value", f"This setting is {name}, e.g. {before!r}.")
+            return
