@@ -30,6 +30,11 @@ def engine_of_settings() -> str:
 def pytest_configure(config: pytest.Config) -> None:
     # Argon2 takes a tenth of a second a password on purpose; here hundreds of people sign in.
     # tests/tooling checks that the program's own settings name argon2 first.
+    from practice.celery import app
+
+    if not settings.REDIS_URL:
+        # Wakes go nowhere: tests of workers are marked ``redis``.
+        app.conf.broker_url = "memory://"
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
@@ -38,6 +43,8 @@ def _reason_to_leave_out(item: pytest.Item) -> str | None:
     other = "postgresql" if engine == "sqlite" else "sqlite"
     if item.get_closest_marker(other):
         return f"for {other} only"
+    if item.get_closest_marker("once") and engine != "sqlite":
+        return "touch no database: once, on sqlite"
     if item.get_closest_marker("redis") and not settings.REDIS_URL:
         return "need REDIS_URL (python3 manage.py test starts a Redis)"
     if item.get_closest_marker("full") and not FULL:
@@ -90,3 +97,21 @@ def redis_url() -> str:
 def full_harness() -> bool:
     """Whether the long harnesses were asked for (``manage.py test --full``)."""
     return FULL
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _guards_give_way_to_the_flush() -> Iterator[None]:
+    """A transactional test empties the log at its end; the guards stand again right after."""
+    from django.test import TransactionTestCase
+
+    from practice.eventlog import guards
+
+    flush = TransactionTestCase._fixture_teardown
+
+    def teardown(case: TransactionTestCase) -> None:
+        with guards.lifted():
+            flush(case)
+
+    TransactionTestCase._fixture_teardown = teardown  # type: ignore[method-assign]
+    yield
+    TransactionTestCase._fixture_teardown = flush  # type: ignore[method-assign]
