@@ -58,7 +58,7 @@ class SwellingStage(StrEnum):
 
 
 @event("reading.recorded")
-class ReadingRecorded(Event):
+class ReadingRecorded(Event, frozen=True, kw_only=True):
     """One reading of a range, in whole degrees.
 
     ``assisted``: somebody or the other arm helped, so an active reading is not
@@ -84,7 +84,7 @@ class ReadingRecorded(Event):
 
 
 @event("reading.entered_in_error")
-class ReadingEnteredInError(Event):
+class ReadingEnteredInError(Event, frozen=True, kw_only=True):
     """A reading that must not count; it stays in the history."""
 
     reading_id: UUID
@@ -92,7 +92,7 @@ class ReadingEnteredInError(Event):
 
 
 @event("goal.set")
-class GoalSet(Event):
+class GoalSet(Event, frozen=True, kw_only=True):
     """A goal; a changed goal is a new one that names the one it replaces.
 
     RANGE has movement, side and degrees; POSTURE has the finding that is to be
@@ -115,7 +115,7 @@ class GoalSet(Event):
 
 
 @event("posture.found")
-class PostureFound(Event):
+class PostureFound(Event, frozen=True, kw_only=True):
     """One posture finding with its severity that day."""
 
     finding_id: UUID
@@ -128,7 +128,7 @@ class PostureFound(Event):
 
 
 @event("posture.entered_in_error")
-class PostureEnteredInError(Event):
+class PostureEnteredInError(Event, frozen=True, kw_only=True):
     """A posture finding that must not count; it stays in the history."""
 
     finding_id: UUID
@@ -136,7 +136,7 @@ class PostureEnteredInError(Event):
 
 
 @event("girths.measured")
-class GirthsMeasured(Event):
+class GirthsMeasured(Event, frozen=True, kw_only=True):
     """Girths of both arms in cm, from the wrist upwards, ``interval_cm`` apart.
 
     ``baseline``: measured before the operation. ``new_heaviness`` as the client
@@ -156,7 +156,7 @@ class GirthsMeasured(Event):
 
 
 @event("girths.entered_in_error")
-class GirthsEnteredInError(Event):
+class GirthsEnteredInError(Event, frozen=True, kw_only=True):
     """A set of girths that must not count; it stays in the history."""
 
     girths_id: UUID

@@ -81,6 +81,26 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
     label: str
 
 
+class JudgedPosture(msgspec.Struct, frozen=True, kw_only=True):
+    """One posture finding judged against the discharge: a grade worse is lost."""
+
+    finding_id: UUID
+    finding: Posture
+    side: Side
+    reference: Severity
+    severity: Severity
+    worse: bool
+
+
+class JudgedPain(msgspec.Struct, frozen=True, kw_only=True):
+    """Pain (0 to 10) judged against the discharge: a grade worse is lost."""
+
+    reading_id: UUID
+    reference: int
+    pain: int
+    worse: bool
+
+
 class Channel(StrEnum):
     """How the client is told that a re-check comes due."""
 
@@ -96,7 +116,7 @@ class ResumedBy(StrEnum):
 
 
 @event("stretch.prescribed")
-class StretchPrescribed(Event):
+class StretchPrescribed(Event, frozen=True, kw_only=True):
     """A stretch put on the client's programme, with the catalogue's version it came from."""
 
     prescription_id: UUID
@@ -108,6 +128,7 @@ class StretchPrescribed(Event):
     doses: tuple[Dose, ...]
     movements: tuple[Movement, ...]
     findings: tuple[Posture, ...] = ()
+    eases_pain: bool = False
     facility_id: UUID | None = None
     session_id: UUID | None = None
     warnings: tuple[str, ...] = ()
@@ -115,7 +136,7 @@ class StretchPrescribed(Event):
 
 
 @event("stretch.started")
-class StretchStarted(Event):
+class StretchStarted(Event, frozen=True, kw_only=True):
     """The client has begun to do the stretch."""
 
     prescription_id: UUID
@@ -123,7 +144,7 @@ class StretchStarted(Event):
 
 
 @event("stretch.discharged")
-class StretchDischarged(Event):
+class StretchDischarged(Event, frozen=True, kw_only=True):
     """The client needs the stretch no longer; its range is looked at again later.
 
     All that decided is kept: the reading each movement is judged against, the
@@ -148,7 +169,7 @@ class StretchDischarged(Event):
 
 
 @event("recheck.called")
-class RecheckCalled(Event):
+class RecheckCalled(Event, frozen=True, kw_only=True):
     """A coming re-check was put on the front desk's call list; the client was written to or not."""
 
     recheck_id: UUID
@@ -159,7 +180,7 @@ class RecheckCalled(Event):
 
 
 @event("recheck.carried")
-class RecheckCarried(Event):
+class RecheckCarried(Event, frozen=True, kw_only=True):
     """A session near the due date will carry the re-check: nobody is called.
 
     ``again_at``: when to look whether it did.
@@ -172,7 +193,7 @@ class RecheckCarried(Event):
 
 
 @event("recheck.held")
-class RecheckHeld(Event):
+class RecheckHeld(Event, frozen=True, kw_only=True):
     """The range at the re-check stood within measurement error of the discharge reading.
 
     ``planned_next``: the following year's re-check, where the fixed intervals have run out.
@@ -181,11 +202,13 @@ class RecheckHeld(Event):
     recheck_id: UUID
     prescription_id: UUID
     judged: tuple[Judged, ...]
+    postures: tuple[JudgedPosture, ...] = ()
+    pain: JudgedPain | None = None
     planned_next: PlannedRecheck | None = None
 
 
 @event("recheck.lost")
-class RecheckLost(Event):
+class RecheckLost(Event, frozen=True, kw_only=True):
     """Range was lost beyond measurement error against the discharge reading.
 
     ``refer``: a loss without explanation with new pain or swelling.
@@ -194,12 +217,14 @@ class RecheckLost(Event):
     recheck_id: UUID
     prescription_id: UUID
     judged: tuple[Judged, ...]
+    postures: tuple[JudgedPosture, ...] = ()
+    pain: JudgedPain | None = None
     refer: bool = False
 
 
 @event("recheck.skipped")
-class RecheckSkipped(Event):
-    """A re-check that will not be done, with the reason; ``planned_next`` as in ``recheck.held``."""
+class RecheckSkipped(Event, frozen=True, kw_only=True):
+    """A re-check that will not be done, with the reason; ``planned_next`` as when held."""
 
     recheck_id: UUID
     prescription_id: UUID
@@ -209,7 +234,7 @@ class RecheckSkipped(Event):
 
 
 @event("stretch.resumed")
-class StretchResumed(Event):
+class StretchResumed(Event, frozen=True, kw_only=True):
     """A discharged stretch is on the programme again; ``cancelled`` re-checks fall away."""
 
     prescription_id: UUID
@@ -220,7 +245,7 @@ class StretchResumed(Event):
 
 
 @event("stretch.ended")
-class StretchEnded(Event):
+class StretchEnded(Event, frozen=True, kw_only=True):
     """A stretch is off the programme for good; ``cancelled`` re-checks fall away."""
 
     prescription_id: UUID
@@ -229,7 +254,7 @@ class StretchEnded(Event):
 
 
 @event("home_exercise.taught")
-class HomeExerciseTaught(Event):
+class HomeExerciseTaught(Event, frozen=True, kw_only=True):
     """A self-directed exercise the client was taught on a day, with dose and signs to stop at."""
 
     home_exercise_id: UUID
@@ -245,7 +270,7 @@ class HomeExerciseTaught(Event):
 
 
 @event("home_exercise.taken_back")
-class HomeExerciseTakenBack(Event):
+class HomeExerciseTakenBack(Event, frozen=True, kw_only=True):
     """A home exercise the client is not to do any more."""
 
     home_exercise_id: UUID
