@@ -38,7 +38,11 @@ def share(need: Need, left: int | None, line_left: Mapping[str, int]) -> Shares:
     if left is not None and total > left:
         return _short(sure, max(0, left))
     room = need.open_units if left is None else min(need.open_units, left - total)
-    may = {code: 1 for code in need.candidates if line_left.get(code, 99) > sure.get(code, 0)}
+    may = {
+        code: 1
+        for code in need.candidates
+        if code not in line_left or line_left[code] > sure.get(code, 0)
+    }
     held = min(room, len(may))
     drawn = {code: units for code, units in sure.items() if units}
     return Shares(drawn, Open(units=held, at_most=may, why=Why.EQUAL_REMAINDERS) if held else None)

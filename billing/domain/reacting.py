@@ -1,0 +1,90 @@
+"""Billing's reactor: a signature reckons the client's day again. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from uuid import UUID
+
+import msgspec
+
+from billing.domain.balance import Day
+from billing.domain.cover import COVER, Cover
+from billing.domain.events import Minutes, Treated, VisitDrawn
+from billing.domain.payers import Payers
+from billing.domain.reckoning import reckon, says_something_new
+from billing.domain.terms import DISCIPLINE_OF
+from practice.domain.decisions import Context, Decided, States
+from practice.domain.events import Recorded
+from sessions.domain.notes.events import AddendumAdded, NoteSigned, PartMinutes
+
+
+def react_to_note(rec: Recorded, states: States, payers: Payers, ctx: Context) -> Decided:
+    """Reckon the day of a note that was just signed, or whose minutes an addendum corrected."""
+    cover = states[COVER]
+    if isinstance(rec.data, NoteSigned):
+        return reckoned(_day_of_note(rec, rec.data, cover, ctx), cover, payers)
+    if isinstance(rec.data, AddendumAdded) and rec.data.corrected_minutes is not None:
+        day = _day_of_addendum(rec.data, cover)
+        return reckoned(day, cover, payers) if day else []
+    return []
+
+
+def reckoned(
+    day: Day, cover: Cover, payers: Payers, chosen: UUID | None = None
+) -> list[VisitDrawn]:
+    """The day's new reckoning, or nothing where it is as it was."""
+    now = reckon(day, cover, payers, chosen)
+    return [now] if says_something_new(day, now) else []
+
+
+def day_again(cover: Cover, visit_id: UUID) -> Day:
+    """A visit's day as it stands, to be reckoned again; Rejected 404 where there is none."""
+    visit = cover.visit(visit_id)
+    last = visit.last
+    return Day(last.visit_id, last.local_date, last.discipline, last.sessions, visit)
+
+
+def _day_of_note(rec: Recorded, signed: NoteSigned, cover: Cover, ctx: Context) -> Day:
+    discipline = DISCIPLINE_OF[signed.credential]
+    treated = Treated(
+        session_id=signed.session_id,
+        note_id=signed.note_id,
+        facility_id=signed.facility_id,
+        practitioner_id=signed.practitioner_id,
+        credential=signed.credential,
+        minutes=_minutes(signed.minutes),
+        signed_at=rec.recorded_at,
+        signed_by=rec.actor,
+    )
+    visit_id = cover.by_day.get((signed.local_date, discipline))
+    if visit_id is None:
+        return Day(ctx.new_id(), signed.local_date, discipline, (treated,))
+    day = day_again(cover, visit_id)
+    others = [one for one in day.sessions if one.note_id != treated.note_id]
+    return _with(day, [*others, treated])
+
+
+def _day_of_addendum(addendum: AddendumAdded, cover: Cover) -> Day | None:
+    visit_id = cover.by_note.get(addendum.note_id)
+    if visit_id is None or addendum.corrected_minutes is None:
+        return None
+    day, minutes = day_again(cover, visit_id), _minutes(addendum.corrected_minutes)
+    return _with(
+        day,
+        [
+            msgspec.structs.replace(one, minutes=minutes)
+            if one.note_id == addendum.note_id
+            else one
+            for one in day.sessions
+        ],
+    )
+
+
+def _with(day: Day, sessions: Iterable[Treated]) -> Day:
+    """The day with other sessions, in order of signing."""
+    ordered = tuple(sorted(sessions, key=lambda one: (one.signed_at, one.note_id)))
+    return Day(day.visit_id, day.local_date, day.discipline, ordered, day.earlier)
+
+
+def _minutes(parts: Iterable[PartMinutes]) -> tuple[Minutes, ...]:
+    return tuple(Minutes(part=one.part, minutes=one.minutes) for one in parts if one.minutes)

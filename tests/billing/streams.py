@@ -1,0 +1,181 @@
+"""A client's stream in memory: folds billing's slice and lets its reactor answer signatures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, date, datetime, timedelta
+from itertools import count
+from typing import Any
+from uuid import UUID, uuid5
+
+from billing.domain.cover import COVER, Cover
+from billing.domain.events import AuthorizationRecorded, Line, Terms, VisitDrawn
+from billing.domain.payers import PayerRules
+from billing.domain.reacting import react_to_note
+from billing.domain.terms import VisitDefinition
+from practice.domain.decisions import Actor, Context, States
+from practice.domain.events import Event, Happened, Recorded, registry
+from practice.domain.terms import Credential, Part, Role
+from sessions.domain.notes.events import AddendumAdded, NoteSigned, PartMinutes
+
+SPACE = UUID("6f1d3c1e-5a52-4d55-9a35-3f6f2f0f6b11")
+PT = Credential.PHYSICAL_THERAPIST
+OT = Credential.OCCUPATIONAL_THERAPIST
+TRAINER = Credential.PERSONAL_TRAINER
+STRETCHING, CARDIO, STRENGTH, TALK = (
+    Part.STRETCHING,
+    Part.CARDIO,
+    Part.STRENGTH,
+    Part.MEASURING_AND_TALK,
+)
+DAY = date(2026, 3, 2)
+
+
+def named(name: str) -> UUID:
+    """The same id for the same name, so that failures read well."""
+    return uuid5(SPACE, name)
+
+
+def payer_rules(**changes: Any) -> PayerRules:
+    """A payer that pays therapists; stretching is code S, cardio C, strength T; talk has none."""
+    parts = {STRETCHING: "S", CARDIO: "C", STRENGTH: "T"}
+    standard: dict[str, Any] = {
+        "payer_id": named("payer"),
+        "name": "Payer",
+        "revision": 1,
+        "visit_definition": VisitDefinition.CALENDAR_DAY,
+        "paid_credentials": frozenset({PT, OT}),
+        "codes": {(part, who): code for part, code in parts.items() for who in (PT, OT, TRAINER)},
+    }
+    return PayerRules(**{**standard, **changes})
+
+
+def terms(**changes: Any) -> Terms:
+    """Ten visits and twenty units from March to May 2026, any code, any practitioner."""
+    standard: dict[str, Any] = {
+        "number": "A-1",
+        "member_id": "M-1",
+        "starts_on": date(2026, 3, 1),
+        "ends_on": date(2026, 5, 31),
+        "visits": 10,
+        "units": 20,
+    }
+    return Terms(**{**standard, **changes})
+
+
+def lines(**units: int | None) -> tuple[Line, ...]:
+    return tuple(Line(code=code, units=given) for code, given in units.items())
+
+
+class Stream:
+    """One client, from the events appended so far."""
+
+    def __init__(self, *payers: PayerRules) -> None:
+        self.payers = {one.payer_id: one for one in payers or (payer_rules(),)}
+        self.events: list[Recorded] = []
+        self.clock = datetime(2026, 3, 1, 12, tzinfo=UTC)
+        self._ids = count()
+        self.actor = Actor(id=named("actor"), role=Role.PRACTITIONER)
+
+    @property
+    def context(self) -> Context:
+        return Context(self.clock, self.actor, lambda: named(f"new {next(self._ids)}"))
+
+    @property
+    def cover(self) -> Cover:
+        builder = COVER.initial()
+        for one in self.events:
+            COVER.evolve(builder, one)
+        return COVER.freeze(builder)
+
+    def add(self, *decided: Event | Happened) -> list[Recorded]:
+        """Append what was decided, each a minute after the one before."""
+        made = []
+        for one in decided:
+            happened = one if isinstance(one, Happened) else Happened(one, self.clock)
+            self.clock += timedelta(minutes=1)
+            made.append(
+                Recorded(
+                    position=len(self.events) + 1,
+                    stream=named("client"),
+                    version=len(self.events) + 1,
+                    type=registry.by_class[type(happened.event)].name,
+                    effective_at=happened.at,
+                    recorded_at=self.clock,
+                    actor=self.actor.id,
+                    request_id="test",
+                    data=happened.event,
+                )
+            )
+            self.events.append(made[-1])
+        return made
+
+    def authorize(self, name: str = "authorization", payer: str = "payer", **changes: Any) -> UUID:
+        self.add(
+            AuthorizationRecorded(
+                authorization_id=named(name), payer_id=named(payer), terms=terms(**changes)
+            )
+        )
+        return named(name)
+
+    def react(self, event: Event) -> list[VisitDrawn]:
+        (recorded,) = self.add(event)
+        drawn = react_to_note(recorded, States({"cover": self.cover}), self.payers, self.context)
+        self.add(*drawn)
+        return [one for one in drawn if isinstance(one, VisitDrawn)]
+
+    def sign(
+        self,
+        minutes: dict[Part, int],
+        *,
+        note: str = "note",
+        day: date = DAY,
+        credential: Credential = PT,
+        by: str = "practitioner",
+    ) -> VisitDrawn:
+        """Sign a note; what the day was reckoned to."""
+        self.react(
+            NoteSigned(
+                note_id=named(note),
+                session_id=named(f"session of {note}"),
+                practitioner_id=named(by),
+                credential=credential,
+                facility_id=named("facility"),
+                started_at=datetime(day.year, day.month, day.day, 15, tzinfo=UTC),
+                zone="America/New_York",
+                local_date=day,
+                subjective="",
+                objective="",
+                assessment="",
+                plan="",
+                minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in minutes.items()),
+                not_counted_minutes=0,
+                attended_minutes=sum(minutes.values()),
+            )
+        )
+        return self.visit_of(note)
+
+    def correct(self, note: str, minutes: dict[Part, int]) -> list[VisitDrawn]:
+        return self.react(
+            AddendumAdded(
+                addendum_id=named("addendum"),
+                note_id=named(note),
+                session_id=named(f"session of {note}"),
+                practitioner_id=named("practitioner"),
+                text="Minutes corrected.",
+                corrected_minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in minutes.items()),
+            )
+        )
+
+    def visit_of(self, note: str) -> VisitDrawn:
+        cover = self.cover
+        return cover.visits[cover.by_note[named(note)]].last
+
+    def used(self, name: str = "authorization") -> tuple[int, int, int, int]:
+        """Visits, units, reserved units and minutes used of an authorization."""
+        one = self.cover.used.get(named(name))
+        return (one.visits, one.units, one.reserved, one.minutes) if one else (0, 0, 0, 0)
+
+
+def covered(drawn: Sequence[VisitDrawn]) -> list[str]:
+    return [one.covered.value for one in drawn]

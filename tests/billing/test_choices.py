@@ -1,0 +1,177 @@
+"""Where a person must choose: equal remainders, too few units, which authorization."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from billing.domain.choosing import choose_authorization, choose_units
+from billing.domain.events import AuthorizationAmended, VisitDrawn
+from billing.domain.terms import Covered, Why
+from practice.domain.reasons import Rejected
+from tests.billing.streams import (
+    CARDIO,
+    DAY,
+    STRENGTH,
+    STRETCHING,
+    Stream,
+    lines,
+    named,
+    terms,
+)
+
+
+def choose(stream: Stream, note: str, **units: int) -> VisitDrawn:
+    visit_id = stream.visit_of(note).visit_id
+    stream.add(*choose_units(stream.cover, visit_id, units, stream.payers, ""))
+    return stream.visit_of(note)
+
+
+def test_equal_remainders_draw_the_sure_units_and_reserve_the_rest() -> None:
+    """The manual's example 2: 20 + 20 minutes, either code may have the third unit."""
+    stream = Stream()
+    stream.authorize()
+    drawn = stream.sign({STRETCHING: 20, CARDIO: 20})
+    assert drawn.drawn == {"S": 1, "C": 1}
+    assert drawn.open is not None
+    assert drawn.open.why is Why.EQUAL_REMAINDERS
+    assert (drawn.open.units, drawn.open.at_most) == (1, {"C": 1, "S": 1})
+    assert stream.used() == (1, 2, 1, 40)
+
+
+def test_a_choice_draws_the_reserved_unit() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    after = choose(stream, "note", C=1)
+    assert (after.drawn, after.open) == ({"S": 1, "C": 2}, None)
+    assert stream.used() == (1, 3, 0, 40)
+
+
+def test_a_choice_of_one_code_among_three_of_seven_minutes() -> None:
+    """The manual's example 5."""
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 7, CARDIO: 7, STRENGTH: 7})
+    assert stream.used() == (1, 0, 1, 21)
+    assert choose(stream, "note", T=1).drawn == {"T": 1}
+    assert stream.used() == (1, 1, 0, 21)
+
+
+def test_the_same_choice_again_changes_nothing() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    before = choose(stream, "note", C=1)
+    count = len(stream.events)
+    assert choose(stream, "note", C=1) == before
+    assert len(stream.events) == count
+
+
+@pytest.mark.parametrize("units", [{}, {"S": 2}, {"S": 1, "C": 1}, {"T": 1}, {"S": -1, "C": 2}])
+def test_a_choice_that_does_not_fit_is_refused_with_what_would(units: dict[str, int]) -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    with pytest.raises(Rejected) as refused:
+        choose(stream, "note", **units)
+    assert refused.value.status == 400
+    assert "C (at most 1), S (at most 1)" in refused.value.fields["units"]
+
+
+def test_where_nothing_waits_there_is_nothing_to_choose() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20})
+    with pytest.raises(Rejected) as refused:
+        choose(stream, "note", S=1)
+    assert (refused.value.code, refused.value.status) == ("nothing_to_choose", 409)
+
+
+def test_a_choice_holds_while_the_day_asks_the_same_question() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    choose(stream, "note", C=1)
+    (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 21})
+    assert (again.drawn, again.open) == ({"S": 1, "C": 2}, None)
+
+
+def test_other_minutes_that_answer_the_question_themselves_end_a_choice() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    choose(stream, "note", C=1)
+    (again,) = stream.correct("note", {STRETCHING: 22, CARDIO: 20})
+    assert (again.drawn, again.open) == ({"S": 2, "C": 1}, None)
+    assert stream.used() == (1, 3, 0, 42)
+
+
+def test_a_reserved_unit_is_nobody_elses() -> None:
+    stream = Stream()
+    stream.authorize(units=3)
+    stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
+    later = stream.sign({STRETCHING: 20}, note="later", day=DAY + timedelta(days=1))
+    assert later.covered is Covered.NOT
+    assert choose(stream, "waits", S=1).drawn == {"S": 2, "C": 1}
+    assert stream.used() == (1, 3, 0, 40)
+
+
+def test_a_line_that_a_choice_may_still_use_is_not_given_away() -> None:
+    stream = Stream()
+    stream.authorize(lines=lines(S=2, C=5))
+    stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
+    later = stream.sign({STRETCHING: 20}, note="later", day=DAY + timedelta(days=1))
+    assert later.covered is Covered.NOT
+    assert choose(stream, "waits", S=1).drawn == {"S": 2, "C": 1}
+
+
+def test_a_person_may_name_the_authorization_and_it_holds_for_later_signatures() -> None:
+    stream = Stream()
+    stream.authorize("first", ends_on=date(2026, 4, 1))
+    stream.authorize("second", number="A-2")
+    visit = stream.sign({STRETCHING: 30}, note="one")
+    assert visit.authorization_id == named("first")
+    decided = choose_authorization(
+        stream.cover, visit.visit_id, named("second"), stream.payers, "the payer asked"
+    )
+    stream.add(*decided)
+    assert stream.used("first") == (0, 0, 0, 0)
+    assert stream.used("second") == (1, 2, 0, 30)
+    assert stream.sign({STRETCHING: 15}, note="two").authorization_id == named("second")
+    assert stream.used("second") == (1, 3, 0, 45)
+
+
+def test_a_visit_is_covered_by_a_persons_act_after_room_appeared() -> None:
+    stream = Stream()
+    authorization = stream.authorize(visits=1)
+    stream.sign({STRETCHING: 30}, note="one")
+    visit = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    stream.add(AuthorizationAmended(authorization_id=authorization, terms=terms(), reason="more"))
+    stream.add(
+        *choose_authorization(stream.cover, visit.visit_id, authorization, stream.payers, "")
+    )
+    assert stream.visit_of("two").covered is Covered.COVERED
+    assert stream.used() == (2, 4, 0, 60)
+
+
+def test_an_authorization_whose_period_does_not_hold_the_day_cannot_be_named() -> None:
+    stream = Stream()
+    stream.authorize()
+    other = stream.authorize("other", number="A-2", starts_on=date(2026, 4, 1))
+    visit = stream.sign({STRETCHING: 30})
+    with pytest.raises(Rejected) as refused:
+        choose_authorization(stream.cover, visit.visit_id, other, stream.payers, "")
+    assert refused.value.code == "outside_period"
+
+
+@pytest.mark.parametrize("what", ["visit", "authorization"])
+def test_an_unknown_visit_or_authorization_is_not_found(what: str) -> None:
+    stream = Stream()
+    stream.authorize()
+    visit = stream.sign({STRETCHING: 30})
+    ids = {"visit": visit.visit_id, "authorization": named("authorization"), what: named("none")}
+    with pytest.raises(Rejected) as refused:
+        choose_authorization(stream.cover, ids["visit"], ids["authorization"], stream.payers, "")
+    assert refused.value.status == 404

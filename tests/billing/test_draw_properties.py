@@ -1,0 +1,103 @@
+"""Whatever is signed, corrected and chosen in whatever order: the books agree."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import timedelta
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from billing.domain.choosing import choose_units
+from billing.domain.terms import Covered, VisitDefinition
+from practice.domain.terms import Part
+from tests.billing.streams import (
+    CARDIO,
+    DAY,
+    OT,
+    PT,
+    STRENGTH,
+    STRETCHING,
+    TALK,
+    TRAINER,
+    Stream,
+    lines,
+    payer_rules,
+)
+
+PARTS = [STRETCHING, CARDIO, STRENGTH, TALK]
+MINUTES = st.dictionaries(st.sampled_from(PARTS), st.integers(0, 50), max_size=4)
+SIGNATURES = st.lists(
+    st.tuples(st.integers(0, 3), st.sampled_from([PT, OT, TRAINER]), MINUTES, st.booleans()),
+    max_size=9,
+)
+LIMIT = st.none() | st.integers(1, 6)
+
+
+def check_books(stream: Stream, visits: int | None, units: int | None) -> None:
+    """Nothing overdrawn; what is used is the sum of the visits; a reason for each gap."""
+    used_visits, used_units, reserved, _ = stream.used()
+    assert visits is None or used_visits <= visits
+    assert units is None or used_units + reserved <= units
+    drawn: Counter[str] = Counter()
+    keys: set[str] = set()
+    for visit in stream.cover.visits.values():
+        last = visit.last
+        drawn.update(last.drawn)
+        keys |= set(last.counts_as)
+        assert (last.covered is Covered.COVERED) == (not last.gaps)
+        held = last.open.units if last.open else 0
+        assert sum(last.drawn.values()) + held <= sum(last.need.values()) + last.need_open
+    assert drawn.total() == used_units
+    assert len(keys) == used_visits
+
+
+@settings(max_examples=200, deadline=None)
+@given(SIGNATURES, LIMIT, LIMIT, LIMIT, st.sampled_from(list(VisitDefinition)))
+def test_nothing_is_overdrawn_and_the_books_agree(
+    signatures: list[tuple[int, object, dict[Part, int], bool]],
+    visits: int | None,
+    units: int | None,
+    line: int | None,
+    definition: VisitDefinition,
+) -> None:
+    stream = Stream(payer_rules(visit_definition=definition))
+    stream.authorize(visits=visits, units=units, lines=lines(S=line, C=None, T=line))
+    for number, (offset, credential, minutes, chooses) in enumerate(signatures):
+        day = DAY + timedelta(days=offset)
+        visit = stream.sign(minutes, note=f"{number}", day=day, credential=credential)
+        check_books(stream, visits, units)
+        if chooses and visit.open:
+            rest, chosen = visit.open.units, {}
+            for code, most in visit.open.at_most.items():
+                chosen[code] = min(most, rest)
+                rest -= chosen[code]
+            decided = choose_units(stream.cover, visit.visit_id, chosen, stream.payers, "")
+            stream.add(*decided)
+            assert stream.visit_of(f"{number}").open is None
+            check_books(stream, visits, units)
+    for code, used in by_code(stream).items():
+        assert line is None or code == "C" or used <= line
+
+
+def by_code(stream: Stream) -> Counter[str]:
+    used: Counter[str] = Counter()
+    for visit in stream.cover.visits.values():
+        used.update(visit.last.drawn)
+    return used
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(MINUTES, min_size=1, max_size=4), st.randoms(use_true_random=False))
+def test_the_need_of_a_day_does_not_depend_on_the_order_of_signing(notes, random) -> None:
+    def need(order: list[int]) -> object:
+        stream = Stream()
+        stream.authorize(visits=1)
+        for index in order:
+            last = stream.sign(notes[index], note=f"{index}")
+        return last.need, last.need_open, last.timed_minutes
+
+    order = list(range(len(notes)))
+    shuffled = list(order)
+    random.shuffle(shuffled)
+    assert need(order) == need(shuffled)
