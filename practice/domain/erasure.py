@@ -20,7 +20,7 @@ from practice.domain.terms import Role
 
 
 @event("erasure.ordered")
-class ErasureOrdered(Event):
+class ErasureOrdered(Event, frozen=True, kw_only=True):
     """The owner ordered the erasure of a record, with the reason; a second person must agree."""
 
     order_id: UUID
@@ -28,14 +28,14 @@ class ErasureOrdered(Event):
 
 
 @event("erasure.order_withdrawn")
-class ErasureOrderWithdrawn(Event):
+class ErasureOrderWithdrawn(Event, frozen=True, kw_only=True):
     """The order was taken back before the second person agreed."""
 
     order_id: UUID
 
 
 @event("record.closed")
-class RecordClosed(Event):
+class RecordClosed(Event, frozen=True, kw_only=True):
     """The closing event: what survives, by app and list; nothing that names the client."""
 
     order_id: UUID
@@ -44,7 +44,7 @@ class RecordClosed(Event):
 
 
 @event("record.key_destroyed")
-class KeyDestroyedForGood(Event):
+class KeyDestroyedForGood(Event, frozen=True, kw_only=True):
     """The client's data key is gone; what it sealed can never be read again."""
 
     order_id: UUID
@@ -76,7 +76,11 @@ def _evolve(builder: _Builder, recorded: Recorded) -> None:
             builder.state = Closing(order_id, by, recorded.recorded_at, closed=True)
         case KeyDestroyedForGood(order_id=order_id):
             builder.state = Closing(
-                order_id, builder.state.ordered_by, builder.state.ordered_at, True, True
+                order_id,
+                builder.state.ordered_by,
+                builder.state.ordered_at,
+                closed=True,
+                key_destroyed=True,
             )
 
 
@@ -118,7 +122,9 @@ def close_record(
     if state.order_id is None or state.ordered_by is None:
         raise Rejected("no_erasure_order", "Nobody has ordered the erasure of this record.")
     if context.actor.id == state.ordered_by:
-        raise Rejected("second_person_needed", "A second person must agree, not the one who ordered.")
+        raise Rejected(
+            "second_person_needed", "A second person must agree, not the one who ordered."
+        )
     allowed = {Role.OWNER} if owners > 1 else {Role.OWNER, Role.PRACTITIONER}
     if context.actor.role not in allowed:
         raise Rejected(

@@ -9,3 +9,7 @@ class DueConfig(AppConfig):
     name = "practice.due"
     label = "due"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Load the Celery application, so that a web process sends wakes to the right broker."""
+        from practice import celery  # noqa: F401

@@ -19,4 +19,4 @@ class EventlogConfig(AppConfig):
         erasure.register()
         post_migrate.connect(guards.install, sender=self)
         checks.register(startup.check_registrations)
-        checks.register(guards.check_guards, checks.Tags.database)
+        checks.register(checks.Tags.database)(guards.check_guards)

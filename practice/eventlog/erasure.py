@@ -29,7 +29,9 @@ def register() -> None:
 def erasure_order(work: Work, *, client_id: UUID, reason: str) -> Outcome:
     """The owner orders the erasure of a client's record."""
     return work.execute(
-        client_id, (CLOSING,), lambda states, context: order_erasure(states[CLOSING], reason, context)
+        client_id,
+        (CLOSING,),
+        lambda states, context: order_erasure(states[CLOSING], reason, context),
     )
 
 
@@ -46,9 +48,7 @@ def erasure_agree(work: Work, *, client_id: UUID, owners: int) -> Outcome:
     ``owners`` is how many active owners the practice has.
     """
     work.lock(client_id)
-    survivors = {
-        one.app: one.keep(work.states(client_id, one.slices)) for one in parts.survivors
-    }
+    survivors = {one.app: one.keep(work.states(client_id, one.slices)) for one in parts.survivors}
     return work.close(
         client_id,
         lambda states, context: close_record(
@@ -64,5 +64,9 @@ def destroy_key(work: Work, client_id: UUID, key: str) -> None:
     head = StreamHead.objects.get(stream=client_id)
     if head.starts_at_version > 1:
         keystore.destroy(client_id)
-        work.execute(client_id, (CLOSING,), lambda states, _: record_destruction(states[CLOSING]))
-
+        work.execute(
+            client_id,
+            (CLOSING,),
+            lambda states, _: record_destruction(states[CLOSING]),
+            after_closing=True,
+        )

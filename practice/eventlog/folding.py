@@ -34,9 +34,7 @@ class Fold:
                 _evolve(fresh, recorded)
             for entry in fresh:
                 self._builders[entry[0].name] = entry
-        return States(
-            {part.name: part.freeze(self._builders[part.name][2]) for part in wanted}
-        )
+        return States({part.name: part.freeze(self._builders[part.name][2]) for part in wanted})
 
     def add(self, recorded: Recorded) -> None:
         """Fold an event that was decided but is not stored yet."""

@@ -31,9 +31,7 @@ SQLITE_INSTALL = tuple(
     f" BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END"
     for verb in ("UPDATE", "DELETE")
 )
-SQLITE_LIFT = tuple(
-    f"DROP TRIGGER IF EXISTS eventlog_no_{verb}" for verb in ("update", "delete")
-)
+SQLITE_LIFT = tuple(f"DROP TRIGGER IF EXISTS eventlog_no_{verb}" for verb in ("update", "delete"))
 
 
 def install(using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:

@@ -12,6 +12,7 @@ import hashlib
 import hmac
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -114,5 +115,5 @@ def _db(value: UUID) -> str:
     return str(stored) if connection.vendor == "postgresql" else stored
 
 
-def _moment(value: datetime) -> object:
+def _moment(value: datetime) -> Any:
     return connection.ops.adapt_datetimefield_value(value)

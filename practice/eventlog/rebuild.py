@@ -65,7 +65,7 @@ def insert(model: type[ReadTable], rows: list[Row]) -> None:
     import psycopg
 
     fields = columns(model)
-    names = ", ".join(connection.ops.quote_name(one.column) for one in fields)
+    names = ", ".join(connection.ops.quote_name(str(one.column)) for one in fields)
     table = connection.ops.quote_name(model._meta.db_table)
     with (
         psycopg.Cursor(connection.connection) as cursor,

@@ -104,14 +104,18 @@ class Work:
         decide: Callable[[States, Context], Decided],
         *,
         if_match: int | None = None,
+        after_closing: bool = False,
     ) -> Outcome:
         """Decide on fresh facts under the lock and write what was decided.
 
-        Raises Rejected: 404 unknown client, 412 stale ``if_match``, or whatever the
-        decision refuses. An empty decision writes nothing.
+        Raises Rejected: 404 unknown client, 412 stale ``if_match``, 409 for a record that
+        was erased (unless ``after_closing``), or whatever the decision refuses. An empty
+        decision writes nothing.
         """
         self.lock(client_id)
         head, fold = self._heads[client_id], self._fold(client_id)
+        if head.starts_at_version > 1 and not after_closing:
+            raise Rejected("record_closed", "This record was erased; nothing is added to it.")
         if if_match is not None and if_match != head.version:
             raise Rejected(
                 "stale_version",
@@ -128,9 +132,7 @@ class Work:
             plan_due(events)
         return Outcome(events, head.version)
 
-    def close(
-        self, client_id: UUID, decide: Callable[[States, Context], Decided]
-    ) -> Outcome:
+    def close(self, client_id: UUID, decide: Callable[[States, Context], Decided]) -> Outcome:
         """Close a record for erasure: its stream begins again at the closing event, under the
         practice's own key, and every table of the client is emptied and made from it."""
         self.lock(client_id)
@@ -201,9 +203,7 @@ class Work:
             for reactor in parts.reactors:
                 if isinstance(recorded.data, reactor.on):
                     states = fold.require(reactor.slices)
-                    facts = (
-                        reactor.gather(client_id, states, recorded) if reactor.gather else None
-                    )
+                    facts = reactor.gather(client_id, states, recorded) if reactor.gather else None
                     added = self._recorded(
                         head, len(batch), reactor.react(recorded, states, facts, self.context)
                     )
@@ -225,9 +225,7 @@ def new_client_stream() -> UUID:
 
 
 @contextmanager
-def unit_of_work(
-    *, actor: Actor, request_id: str, claim: Claim | None = None
-) -> Iterator[Work]:
+def unit_of_work(*, actor: Actor, request_id: str, claim: Claim | None = None) -> Iterator[Work]:
     """The durable transaction in which services run.
 
     Raises Replay when ``claim`` was answered before. Nested use raises RuntimeError.

@@ -12,15 +12,15 @@ from practice.domain.events import registry
 
 def check_registrations(app_configs: Any = None, **_: Any) -> list[CheckMessage]:
     """System check: no event type without a slice, no gap in a chain of upcasters."""
-    problems: list[CheckMessage] = []
-    for cls in sorted(parts.unclaimed(set(registry.by_class)), key=lambda one: one.__name__):
-        problems.append(
-            Error(
-                f"No slice folds {registry.by_class[cls].name} and none disclaims it.",
-                hint="Add it to a slice's `folds` or to `parts.disclaimed`.",
-                id="eventlog.E002",
-            )
+    unclaimed = sorted(parts.unclaimed(set(registry.by_class)), key=lambda one: one.__name__)
+    problems: list[CheckMessage] = [
+        Error(
+            f"No slice folds {registry.by_class[cls].name} and none disclaims it.",
+            hint="Add it to a slice's `folds` or to `parts.disclaimed`.",
+            id="eventlog.E002",
         )
+        for cls in unclaimed
+    ]
     problems.extend(
         Error(f"{gap}.", hint="Register it with @upcaster.", id="eventlog.E003")
         for gap in registry.missing_upcasters()

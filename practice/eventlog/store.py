@@ -9,14 +9,16 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection
+from django.db.models import Q
 
-from practice.domain.events import Recorded
+from practice.domain.events import Recorded, registry
 from practice.domain.reasons import not_found
 from practice.eventlog.envelope import Envelope, seal, unseal
 from practice.eventlog.models import StoredEvent, StreamHead
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
 COLUMNS = tuple(Envelope._fields)
+SELECT = f"SELECT {', '.join(COLUMNS)} FROM eventlog_storedevent"
 
 
 @dataclass
@@ -99,34 +101,35 @@ def append(head: Head, events: Sequence[Recorded]) -> list[Recorded]:
 
 
 def _fetch(sql: str, params: Sequence[Any]) -> Iterator[tuple[Any, ...]]:
-    """Rows of a query; on PostgreSQL by a binary cursor, which Django's own is not."""
+    """Rows of a query on PostgreSQL by a binary cursor, which Django's own is not."""
+    import psycopg
+
+    connection.ensure_connection()
+    with psycopg.Cursor(connection.connection) as cursor:
+        cursor.execute(sql, params, binary=True)
+        yield from cursor
+
+
+def envelopes(
+    stream: UUID, *, types: Sequence[str] | None = None, start: int = 1
+) -> Iterator[Envelope]:
+    """The stored rows of a stream in order, filtered by type in the database.
+
+    Rows of a type that this program does not know come along with any filter, so that
+    a process too old for them fails instead of deciding without them.
+    """
     if connection.vendor == "postgresql":
-        import psycopg
-
-        connection.ensure_connection()
-        with psycopg.Cursor(connection.connection) as cursor:
-            cursor.execute(sql, params, binary=True)  # type: ignore[arg-type]
-            yield from cursor
-    else:
-        with connection.cursor() as cursor:
-            cursor.execute(sql, params)
-            yield from cursor.fetchall()
-
-
-def envelopes(stream: UUID, *, types: Sequence[str] | None = None, start: int = 1) -> Iterator[Envelope]:
-    """The stored rows of a stream in order, filtered by type in the database."""
-    if connection.vendor == "postgresql":
-        sql = f"SELECT {', '.join(COLUMNS)} FROM eventlog_storedevent WHERE stream = %s AND version >= %s"
+        sql = f"{SELECT} WHERE stream = %s AND version >= %s"
         params: list[Any] = [stream, start]
         if types is not None:
-            sql += " AND type = ANY(%s)"
-            params.append(list(types))
+            sql += " AND (type = ANY(%s) OR type <> ALL(%s))"
+            params += [list(types), list(registry.by_name)]
         for row in _fetch(sql + " ORDER BY version", params):
             yield Envelope._make(row)
     else:
         found = StoredEvent.objects.filter(stream=stream, version__gte=start).order_by("version")
         if types is not None:
-            found = found.filter(type__in=types)
+            found = found.filter(Q(type__in=types) | ~Q(type__in=list(registry.by_name)))
         for row in found.values_list(*COLUMNS):
             yield as_envelope(row)
 
