@@ -75,7 +75,7 @@ def is_built(venv: Path, stamp: str, wanted: str) -> bool:
 def locked(file: Path) -> Iterator[None]:
     """Hold a lock, so that two that start at once build only once."""
     with file.open("a+b") as handle:
-        if os.name == "nt":
+        if sys.platform == "win32":
             import msvcrt
 
             handle.seek(0)

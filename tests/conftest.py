@@ -12,6 +12,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -34,7 +35,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
     if not settings.REDIS_URL:
         # Wakes go nowhere: tests of workers are marked ``redis``.
-        app.conf.broker_url = "memory://"
+        app.conf.update(broker_url="memory://")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
@@ -53,7 +54,8 @@ def _reason_to_leave_out(item: pytest.Item) -> str | None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    kept, dropped = [], []
+    kept: list[pytest.Item] = []
+    dropped: list[pytest.Item] = []
     for item in items:
         reason = _reason_to_leave_out(item)
         if reason:
@@ -106,12 +108,13 @@ def _guards_give_way_to_the_flush() -> Iterator[None]:
 
     from practice.eventlog import guards
 
-    flush = TransactionTestCase._fixture_teardown
+    case_class: Any = TransactionTestCase  # The stubs do not show its private methods.
+    flush = case_class._fixture_teardown
 
     def teardown(case: TransactionTestCase) -> None:
         with guards.lifted():
             flush(case)
 
-    TransactionTestCase._fixture_teardown = teardown  # type: ignore[method-assign]
+    case_class._fixture_teardown = teardown
     yield
-    TransactionTestCase._fixture_teardown = flush  # type: ignore[method-assign]
+    case_class._fixture_teardown = flush

@@ -6,7 +6,6 @@ import importlib
 import time
 import traceback
 from argparse import ArgumentParser
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +23,7 @@ class Command(BaseCommand):
     """Migrates, loads the demo practice, starts every process, plays the story, serves."""
 
     help = "Start the demo practice, play one client's way through it over HTTP, then serve it."
-    requires_system_checks: Sequence[str] = []
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Options of the demo."""

@@ -7,7 +7,6 @@ import shutil
 import tempfile
 import time
 from argparse import ArgumentParser
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +22,7 @@ class Command(BaseCommand):
     """Sets up what it needs, runs each step as a process of its own, counts."""
 
     help = "Lint, format, types, import rules, migrations, OpenAPI and all tests on both engines."
-    requires_system_checks: Sequence[str] = []
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Options to run a part while developing."""
