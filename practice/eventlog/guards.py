@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -87,7 +87,7 @@ def installed(using: str = DEFAULT_DB_ALIAS) -> bool:
 
 
 def check_guards(
-    app_configs: Any = None, databases: list[str] | None = None, **_: Any
+    app_configs: Any = None, databases: Sequence[str] | None = None, **_: Any
 ) -> list[CheckMessage]:
     """System check: the log's guards stand on every database that has the log."""
     problems: list[CheckMessage] = []
