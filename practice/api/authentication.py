@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from hashlib import sha256
 
-from practice.clock import clock
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
+from practice.clock import clock
 from practice.models import AccessToken, Staff
 
 _REFUSED = "This token is unknown, expired or revoked. Sign in again."

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+import django_filters
 from django.db.models import QuerySet
 from django_filters.rest_framework import DjangoFilterBackend
 from rest_framework.request import Request
@@ -37,7 +38,11 @@ def refuse_unknown_parameters(request: Request, known: Iterable[str]) -> None:
             )
 
 
-class StrictFilterBackend(DjangoFilterBackend):
+class FilterSet(django_filters.FilterSet):  # type: ignore[misc]  # django-filter has no types
+    """Base of every set of filters; a filter without ``help_text`` is not described."""
+
+
+class StrictFilterBackend(DjangoFilterBackend):  # type: ignore[misc]  # likewise
     """django-filter, after unknown parameters were refused by the view."""
 
     def filter_queryset(self, request: Request, queryset: QuerySet[Any], view: APIView) -> Any:

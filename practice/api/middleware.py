@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import uuid
 from collections.abc import Callable
-from typing import Final
+from typing import Any, Final
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -23,7 +23,7 @@ _DOCS_POLICY: Final = (
 )
 
 
-def request_id_of(request: HttpRequest) -> str:
+def request_id_of(request: Any) -> str:
     """The id under which this request stands in events and logs."""
     return str(getattr(request, "request_id", "") or uuid.uuid4())
 
@@ -35,6 +35,7 @@ class RequestId:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """One request."""
         given = request.headers.get("X-Request-Id", "")
         request_id = given if _REQUEST_ID.match(given) else str(uuid.uuid4())
         request.request_id = request_id  # type: ignore[attr-defined]
@@ -50,6 +51,7 @@ class SecurityHeaders:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """One request."""
         response = self.get_response(request)
         docs = request.path.startswith("/api/v1/docs")
         response.headers.setdefault("X-Content-Type-Options", "nosniff")
@@ -72,6 +74,7 @@ class BodyLimit:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """One request, or 411, 413 or 400 for its body."""
         limit: int = getattr(settings, "BODY_LIMIT_BYTES", 1_048_576)
         if "chunked" in request.META.get("HTTP_TRANSFER_ENCODING", "").lower():
             return problem_document(

@@ -19,7 +19,7 @@ from cryptography.fernet import Fernet, InvalidToken
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 from rest_framework.pagination import BasePagination
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -59,9 +59,7 @@ class CursorPages(BasePagination):
     The view's ``order`` names columns that are never null and ends in a unique one.
     """
 
-    def paginate_queryset(
-        self, queryset: QuerySet[Any], request: Request, view: Any = None
-    ) -> list[Any]:
+    def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> list[Any]:
         """The rows of one page; the next cursor is kept for the answer."""
         order: tuple[str, ...] = view.order
         size = self._size(request)

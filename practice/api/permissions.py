@@ -6,7 +6,7 @@ does not list is denied to all.
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING, Any, Final
 
 from rest_framework.permissions import BasePermission
@@ -22,9 +22,9 @@ ANYONE: Final[frozenset[Role | None]] = frozenset({*Role, None})
 """Every role and nobody: signing in, health checks, the description of the API."""
 
 
-def allowed_roles(view: Any, method: str) -> Set[Role | None]:
+def allowed_roles(view: Any, method: str) -> AbstractSet[Role | None]:
     """The roles that may use a method of a view; empty where none is named."""
-    roles: dict[str, Set[Role | None]] = getattr(view, "roles", {})
+    roles: dict[str, AbstractSet[Role | None]] = getattr(view, "roles", {})
     return roles.get("GET" if method == "HEAD" else method, frozenset())
 
 

@@ -163,7 +163,7 @@ def _log_refusal(
         request.method,
         request.path,
         str(response.data["code"]) if response.data else "",
-        request_id_of(request._request),
+        request_id_of(request),
         client_id=client_id if isinstance(client_id, UUID) else None,
     )
 
@@ -180,7 +180,9 @@ class ReasonField(serializers.Serializer[Any]):
 
     code = serializers.CharField(help_text="Stable code, e.g. `consent_withdrawn`.")
     text = serializers.CharField(help_text="The reason as a sentence.")
-    source = serializers.CharField(help_text="Where the rule comes from.")
+    source = serializers.CharField(  # type: ignore[assignment]  # shadows a field's own
+        help_text="Where the rule comes from."
+    )
 
 
 class Problem(serializers.Serializer[Any]):
@@ -191,7 +193,9 @@ class Problem(serializers.Serializer[Any]):
     status = serializers.IntegerField(help_text="HTTP status, e.g. 409.")
     detail = serializers.CharField(help_text="What happened and what to do.")
     code = serializers.CharField(help_text="Stable code, e.g. `stale_version`.")
-    errors = ErrorField(many=True, required=False, help_text="Fields that cannot be taken.")
+    errors = ErrorField(  # type: ignore[assignment]  # shadows a serializer's own
+        many=True, required=False, help_text="Fields that cannot be taken."
+    )
     reasons = ReasonField(many=True, required=False, help_text="Rules that stand against it.")
 
 

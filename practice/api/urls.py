@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from practice.api.resources import access, health, places, practitioners, rules, staff
+from practice.api.resources import access, health, places, practitioners, record, rules, staff
 
 urlpatterns = [
     path("health/live", health.HealthLive.as_view(), name="health-live"),
@@ -67,4 +67,14 @@ urlpatterns = [
     ),
     path("staff", staff.StaffList.as_view(), name="staff-list"),
     path("staff/<uuid:staff_id>", staff.StaffAccount.as_view(), name="staff-detail"),
+    path("clients/<uuid:client_id>/erasure", record.Erasure.as_view(), name="erasure"),
+    path(
+        "clients/<uuid:client_id>/erasure/agreement",
+        record.ErasureAgreement.as_view(),
+        name="erasure-agreement",
+    ),
+    path("access-log", record.AccessLog.as_view(), name="access-log"),
+    path("log/verification", record.LogVerification.as_view(), name="log-verification"),
+    path("log/comparison", record.LogComparison.as_view(), name="log-comparison"),
+    path("due-work", record.DueWork.as_view(), name="due-work"),
 ]

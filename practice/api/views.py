@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Set
+from collections.abc import Callable
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, Final, Literal
 from uuid import UUID
 
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
+from rest_framework.authentication import BaseAuthentication
 from rest_framework.generics import GenericAPIView
 from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
@@ -17,6 +19,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from practice.api.authentication import TokenAuthentication
+from practice.api.describe import RecordSchema
 from practice.api.etags import etag, parse_if_match
 from practice.api.filters import StrictFilterBackend, refuse_unknown_parameters
 from practice.api.middleware import request_id_of
@@ -54,15 +57,16 @@ class ApiView(APIView):
     ``query_parameters`` or ``query_form`` name what may stand in the query string.
     """
 
-    roles: ClassVar[dict[str, Set[Role] | Set[Role | None]]] = {}
-    query_parameters: ClassVar[Set[str]] = frozenset()
+    roles: ClassVar[dict[str, AbstractSet[Role] | AbstractSet[Role | None]]] = {}
+    query_parameters: ClassVar[AbstractSet[str]] = frozenset()
     query_form: ClassVar[type[Strict] | None] = None
 
-    authentication_classes = (TokenAuthentication,)
+    authentication_classes: tuple[type[BaseAuthentication], ...] = (TokenAuthentication,)
     permission_classes = (RolesOfTheView,)
     parser_classes = (StrictJSONParser,)
     renderer_classes = (JSONRenderer,)
     metadata_class = None
+    schema = RecordSchema()
     http_method_names = ["get", "post", "put", "patch", "delete", "head"]
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
@@ -89,6 +93,8 @@ class ApiView(APIView):
 
     def staff(self, request: Request) -> Staff:
         """The member of staff who asks."""
+        if getattr(self, "swagger_fake_view", False):
+            return Staff(role=Role.OWNER)  # The description is drawn without anyone signed in.
         if not isinstance(request.user, Staff):
             raise Rejected("not_signed_in", "Sign in first.", status=401)
         return request.user
@@ -110,7 +116,7 @@ class ApiView(APIView):
         try:
             with unit_of_work(
                 actor=self.actor(request),
-                request_id=request_id_of(request._request),  # noqa: SLF001  DRF's own name for it
+                request_id=request_id_of(request),
                 claim=claim,
             ) as work:
                 stored = _stored(act(work), status)
@@ -132,7 +138,7 @@ class ApiView(APIView):
             staff_id=self.staff(request).pk,
             client_id=client_id,
             what=what,
-            request_id=request_id_of(request._request),  # noqa: SLF001  DRF's own name for it
+            request_id=request_id_of(request),
         )
 
     def shown(self, data: Any, *, version: int | None = None) -> Response:

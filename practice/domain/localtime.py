@@ -8,7 +8,7 @@ reminder) goes forward out of the gap and takes the first of the fold.
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta, timezone
+from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 from functools import lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
@@ -40,7 +40,7 @@ class TypedTime(msgspec.Struct, frozen=True, kw_only=True):
     def at(self, zone: str) -> datetime:
         """The instant in UTC. Raises Rejected 400 for a time in the gap or an open fold."""
         if self.instant is not None:
-            return self.instant.astimezone(timezone.utc)
+            return self.instant.astimezone(UTC)
         if self.local is None:
             raise invalid(self.field, "Give an instant with offset or a local time.")
         return typed_instant(self.local, zone, fold=self.fold, field=self.field)
@@ -67,8 +67,8 @@ def _both(local: datetime, zone: str) -> tuple[datetime, datetime, bool]:
     """The instants of both folds in UTC, and whether the local time exists at all."""
     here = zone_named(zone)
     plain = local.replace(tzinfo=None, fold=0)
-    first = plain.replace(tzinfo=here).astimezone(timezone.utc)
-    second = plain.replace(tzinfo=here, fold=1).astimezone(timezone.utc)
+    first = plain.replace(tzinfo=here).astimezone(UTC)
+    second = plain.replace(tzinfo=here, fold=1).astimezone(UTC)
     exists = first.astimezone(here).replace(tzinfo=None, fold=0) == plain
     return first, second, exists
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
@@ -18,7 +19,7 @@ def check_hours(items: list[dict[str, Any]], first: str, last: str, field: str) 
     for item in spans:
         if item[first] >= item[last]:
             raise invalid(field, f"{first} must lie before {last} on weekday {item['weekday']}.")
-    for one, two in zip(spans, spans[1:], strict=False):
+    for one, two in itertools.pairwise(spans):
         if one["weekday"] == two["weekday"] and two[first] < one[last]:
             raise invalid(field, f"Two spans overlap on weekday {one['weekday']}.")
 

@@ -19,7 +19,7 @@ def _facilities(values: Mapping[str, Any], field: str = "facilities") -> None:
     asked = set(values.get(field, []))
     known = set(Facility.objects.filter(pk__in=asked).values_list("pk", flat=True))
     if missing := asked - known:
-        raise invalid(field, f"There is no facility {sorted(map(str, missing))[0]}.")
+        raise invalid(field, f"There is no facility {min(map(str, missing))}.")
 
 
 def _hours(values: Mapping[str, Any]) -> None:

@@ -21,7 +21,7 @@ class SignIn(Strict):
         write_only=True,
         help_text="The account's password, e.g. `a long sentence of your own`.",
     )
-    label = TextField(
+    label = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=60,
         required=False,
         default="",
@@ -34,7 +34,9 @@ class TokenRow(Strict):
     """A token of mine, without the token itself."""
 
     id = serializers.UUIDField(help_text="Id to revoke it by.")
-    label = serializers.CharField(help_text="What it is for, e.g. `front desk computer`.")
+    label = serializers.CharField(  # type: ignore[assignment]  # shadows a field's own
+        help_text="What it is for, e.g. `front desk computer`."
+    )
     created_at = InstantField(help_text="When it was made, e.g. `2026-03-09T16:30:00Z`.")
     expires_at = InstantField(help_text="Until when it lives, e.g. `2026-03-10T04:30:00Z`.")
     revoked_at = InstantField(help_text="When it was revoked, or null.", allow_null=True)

@@ -70,7 +70,9 @@ class LimitForm(Strict):
     allowance = EnumField(Allowance, help_text="What it says, e.g. `not_allowed`.")
     effective_from = DayField(help_text="First day in effect, e.g. `2024-01-01`.")
     effective_to = DayField(required=False, allow_null=True, help_text="Last day, or null.")
-    source = TextField(max_length=400, help_text="Code and section, e.g. `49 Pa. Code §40.3`.")
+    source = TextField(  # type: ignore[assignment]  # shadows a field's own
+        max_length=400, help_text="Code and section, e.g. `49 Pa. Code §40.3`."
+    )
     verified_on = DayField(help_text="When someone last checked it, e.g. `2026-02-01`.")
     direct_access_days = WholeField(
         required=False,

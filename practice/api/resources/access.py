@@ -35,12 +35,12 @@ class Tokens(ListView):
 
     def get_authenticators(self) -> list[Any]:
         """Signing in looks at no token: an expired one must not stand in its way."""
-        signing_in = self.request is not None and self.request.method == "POST"
+        signing_in = getattr(self.request, "method", None) == "POST"
         return [] if signing_in else super().get_authenticators()
 
     def get_queryset(self) -> Any:
         """My tokens, revoked ones too."""
-        return AccessToken.objects.filter(staff_id=self.request.user.pk)
+        return AccessToken.objects.filter(staff=self.staff(self.request))
 
     def get(self, request: Request) -> Response:
         """One page of my tokens."""
@@ -51,8 +51,7 @@ class Tokens(ListView):
         try:
             token, row = services.sign_in(**SignIn.checked(request.data))
         except Rejected as refused:
-            plain = request._request  # noqa: SLF001  DRF's own name for it
-            log_refusal(None, "POST", request.path, refused.code, request_id_of(plain))
+            log_refusal(None, "POST", request.path, refused.code, request_id_of(request))
             raise
         shown = TokenRow(row).data
         return Response({**shown, "token": token, "role": row.staff.role}, status=201)

@@ -100,7 +100,7 @@ def broker_answers() -> bool:
     """Whether the broker can be reached within a second."""
     from django.conf import settings
 
-    options = {k: v for k, v in getattr(settings, "CELERY_BROKER_TRANSPORT_OPTIONS", {}).items()}
+    options = dict(getattr(settings, "CELERY_BROKER_TRANSPORT_OPTIONS", {}))
     try:
         with Connection(
             settings.CELERY_BROKER_URL, connect_timeout=1, transport_options=options

@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.filters import FilterSet
 from practice.api.forms.places import FacilityForm, NewFacility, PolicyForm, RoomForm
 from practice.api.forms.rules import LimitForm
 from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
@@ -24,7 +25,7 @@ from practice.services.fixtures import starter_limits
 OWNER = frozenset({Role.OWNER})
 
 
-class FacilityFilter(django_filters.FilterSet):
+class FacilityFilter(FilterSet):
     """Filters of the list of facilities."""
 
     jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
@@ -199,7 +200,7 @@ class StarterLimits(ApiView):
         )
 
 
-class RoomFilter(django_filters.FilterSet):
+class RoomFilter(FilterSet):
     """Filters of the list of rooms."""
 
     facility_id = django_filters.UUIDFilter(help_text="Rooms of one facility.")

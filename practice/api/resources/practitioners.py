@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.filters import FilterSet
 from practice.api.forms.people import (
     CompetenceForm,
     LicenceForm,
@@ -40,7 +41,7 @@ def practitioner_get(view: ApiView, request: Request, practitioner_id: UUID) -> 
     return row
 
 
-class PractitionerFilter(django_filters.FilterSet):
+class PractitionerFilter(FilterSet):
     """Filters of the list of practitioners."""
 
     facility_id = django_filters.UUIDFilter(
@@ -259,7 +260,7 @@ class OneCompetence(ApiView):
         )
 
 
-class SupervisionFilter(django_filters.FilterSet):
+class SupervisionFilter(FilterSet):
     """Filters of the list of supervisions."""
 
     facility_id = django_filters.UUIDFilter(help_text="At one facility.")

@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.filters import FilterSet
 from practice.api.forms.rules import (
     ChangeRow,
     LimitForm,
@@ -66,7 +67,7 @@ class ThePractice(ApiView):
         return self.command(request, act)
 
 
-class SettingFilter(django_filters.FilterSet):
+class SettingFilter(FilterSet):
     """Filters of the list of settings."""
 
     group = django_filters.CharFilter(help_text="Settings of one group, e.g. `permissions`.")
@@ -135,7 +136,7 @@ class OneSetting(ApiView):
         return self.command(request, act)
 
 
-class LimitFilter(django_filters.FilterSet):
+class LimitFilter(FilterSet):
     """Filters of the list of limits."""
 
     jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
@@ -224,7 +225,7 @@ class OneLimit(ApiView):
         return self.command(request, act)
 
 
-class ChangeFilter(django_filters.FilterSet):
+class ChangeFilter(FilterSet):
     """Filters of the history of changes."""
 
     table = django_filters.CharFilter(help_text="One table, e.g. `practice.Facility`.")

@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.filters import FilterSet
 from practice.api.forms.people import StaffForm
 from practice.api.views import Answer, ApiView, ListView
 from practice.domain.reasons import not_found
@@ -21,7 +22,7 @@ from practice.services import staff as services
 OWNER = frozenset({Role.OWNER})
 
 
-class StaffFilter(django_filters.FilterSet):
+class StaffFilter(FilterSet):
     """Filters of the list of accounts."""
 
     role = django_filters.ChoiceFilter(
