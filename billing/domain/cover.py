@@ -103,6 +103,14 @@ class Cover:
             for key in visit.last.counts_as
         )
 
+    def drawn_of_line(self, authorization_id: UUID, code: str) -> int:
+        """Units of one code drawn from an authorization."""
+        return sum(
+            visit.last.drawn.get(code, 0)
+            for visit in self.visits.values()
+            if visit.last.authorization_id == authorization_id
+        )
+
     def held_of_line(self, authorization_id: UUID, code: str, *, without: UUID | None) -> int:
         """Units of one code that other visits hold, the most they may still choose included."""
         return sum(

@@ -40,7 +40,7 @@ class Terms(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @event("authorization.recorded")
-class AuthorizationRecorded(Event):
+class AuthorizationRecorded(Event, frozen=True, kw_only=True):
     """A payer's authorization for this client was entered."""
 
     authorization_id: UUID
@@ -49,7 +49,7 @@ class AuthorizationRecorded(Event):
 
 
 @event("authorization.amended")
-class AuthorizationAmended(Event):
+class AuthorizationAmended(Event, frozen=True, kw_only=True):
     """The payer extended, reduced or corrected it; ``terms`` are the whole terms from now on."""
 
     authorization_id: UUID
@@ -58,7 +58,7 @@ class AuthorizationAmended(Event):
 
 
 @event("authorization.ended")
-class AuthorizationEnded(Event):
+class AuthorizationEnded(Event, frozen=True, kw_only=True):
     """Nothing is drawn from it for days after ``ends_on``; earlier draws stand."""
 
     authorization_id: UUID
@@ -119,7 +119,7 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @event("visit.drawn")
-class VisitDrawn(Event):
+class VisitDrawn(Event, frozen=True, kw_only=True):
     """A client's treatment day in one discipline was reckoned, again with each signature.
 
     The whole result stands here and replaces the one before it under the same
@@ -154,7 +154,7 @@ class VisitDrawn(Event):
 
 
 @event("choice.made")
-class ChoiceMade(Event):
+class ChoiceMade(Event, frozen=True, kw_only=True):
     """A person chose for a visit: which code gets its open units, or which authorization it uses.
 
     ``among`` is what there was to choose from, so that the choice holds only while
@@ -169,7 +169,7 @@ class ChoiceMade(Event):
 
 
 @event("record.disclosed")
-class RecordDisclosed(Event):
+class RecordDisclosed(Event, frozen=True, kw_only=True):
     """Something of the record left the practice (45 CFR 164.528: date, to whom, what, why)."""
 
     disclosure_id: UUID

@@ -1,0 +1,129 @@
+"""What billing says to a booking: warnings, never a refusal. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from uuid import UUID
+
+import msgspec
+
+from billing.domain.cover import COVER, Authorized, Cover, Used
+from practice.domain.decisions import Context, States
+from practice.domain.reasons import Reason
+from sessions.domain.calendar.commands import PlaceFacts
+from sessions.domain.calendar.state import CALENDAR, HOLDS_TIME, Calendar
+
+SOURCE = "the payer's authorization"
+
+
+class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """The practice's settings of billing (group ``billing``)."""
+
+    running_out_visits: int
+    expiring_days: int
+    summary_kept_hours: int
+
+
+def advise_booking(
+    facts: PlaceFacts, states: States, settings: BillingSettings, ctx: Context
+) -> Sequence[Reason]:
+    """Warn when the authorization does not cover the day, runs out or ends soon.
+
+    A client without any authorization pays herself: no warning.
+    """
+    cover, day = states[COVER], facts.slot.local_start.date()
+    if not cover.authorizations:
+        return []
+    covering = [one for one in cover.authorizations.values() if one.covers_day(day)]
+    if not covering:
+        return [_outside(cover, day)]
+    authorization = _first_with_room(cover, covering)
+    booked = _booked_days(states[CALENDAR], authorization, facts.session_id) | {day.isoformat()}
+    found = [
+        _visits_left(cover, authorization, booked, settings),
+        _units_left(cover, authorization),
+        _expiring(authorization, day, settings),
+    ]
+    return [one for one in found if one is not None]
+
+
+def _first_with_room(cover: Cover, covering: Sequence[Authorized]) -> Authorized:
+    """The one that the visit would draw from: the first by rank with a visit left."""
+    ranked = sorted(covering, key=lambda one: one.rank)
+    for one in ranked:
+        if one.terms.visits is None or cover.used.get(one.id, Used()).visits < one.terms.visits:
+            return one
+    return ranked[0]
+
+
+def _booked_days(calendar: Calendar, authorization: Authorized, moved: UUID) -> set[str]:
+    """Days within its period for which she has sessions booked; the one being moved aside."""
+    return {
+        one.local_date.isoformat()
+        for one in calendar.sessions.values()
+        if one.status in HOLDS_TIME and one.id != moved and authorization.covers_day(one.local_date)
+    }
+
+
+def _visits_left(
+    cover: Cover, authorization: Authorized, booked: set[str], settings: BillingSettings
+) -> Reason | None:
+    if authorization.terms.visits is None:
+        return None
+    days = len(booked - cover.counted(authorization.id))
+    used = cover.used.get(authorization.id, Used()).visits
+    left = authorization.terms.visits - used - days
+    if left > settings.running_out_visits:
+        return None
+    if left < 0:
+        return Reason(
+            code="authorization_used_up",
+            text=(
+                f"Authorization {authorization.terms.number} has "
+                f"{max(0, authorization.terms.visits - used)} visits left for {days} booked days, "
+                "this one included."
+            ),
+            source=SOURCE,
+        )
+    return Reason(
+        code="authorization_running_out",
+        text=(
+            f"After the {days} booked days, this one included, authorization "
+            f"{authorization.terms.number} has {left} of {authorization.terms.visits} visits left."
+        ),
+        source=SOURCE,
+    )
+
+
+def _units_left(cover: Cover, authorization: Authorized) -> Reason | None:
+    used = cover.used.get(authorization.id, Used())
+    if authorization.terms.units is None or used.units + used.reserved < authorization.terms.units:
+        return None
+    return Reason(
+        code="authorization_no_units_left",
+        text=f"Authorization {authorization.terms.number} has no units left.",
+        source=SOURCE,
+    )
+
+
+def _expiring(authorization: Authorized, day: date, settings: BillingSettings) -> Reason | None:
+    if authorization.last_day - day > timedelta(days=settings.expiring_days):
+        return None
+    return Reason(
+        code="authorization_expiring",
+        text=f"Authorization {authorization.terms.number} ends on {authorization.last_day}.",
+        source=SOURCE,
+    )
+
+
+def _outside(cover: Cover, day: date) -> Reason:
+    periods = "; ".join(
+        f"{one.terms.number}: {one.terms.starts_on} to {one.last_day}"
+        for one in sorted(cover.authorizations.values(), key=lambda one: one.rank)
+    )
+    return Reason(
+        code="authorization_outside_period",
+        text=f"No authorization covers {day} ({periods}).",
+        source=SOURCE,
+    )

@@ -1,0 +1,105 @@
+"""Read tables of billing: rows come from events and are never edited."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from practice.eventlog.models import ReadTable
+
+
+class Authorization(ReadTable):
+    """An authorization as it stands. ``*_left`` is null where nothing limits it; below zero
+    where it was reduced after draws (``over_used``). ``last_day`` is its end, early or not.
+    ``lines`` are ``{code, units, used}``."""
+
+    payer_id = models.UUIDField()
+    number = models.CharField(max_length=60)
+    member_id = models.CharField(max_length=60, default="")
+    starts_on = models.DateField()
+    ends_on = models.DateField()
+    ended_on = models.DateField(null=True)
+    last_day = models.DateField()
+    coverage_order = models.PositiveSmallIntegerField(default=1)
+    visits_authorized = models.IntegerField(null=True)
+    visits_used = models.IntegerField(default=0)
+    visits_left = models.IntegerField(null=True)
+    units_authorized = models.IntegerField(null=True)
+    units_used = models.IntegerField(default=0)
+    units_reserved = models.IntegerField(default=0)
+    units_left = models.IntegerField(null=True)
+    minutes_authorized = models.IntegerField(null=True)
+    minutes_used = models.IntegerField(default=0)
+    minutes_left = models.IntegerField(null=True)
+    over_used = models.BooleanField(default=False)
+    lines = models.JSONField(default=list)
+    practitioners = models.JSONField(default=list)
+    diagnoses = models.JSONField(default=list)
+    recorded_at = models.DateTimeField()
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["last_day", "id"], name="authorization_by_last_day"),
+            models.Index(fields=["payer_id", "last_day"], name="authorization_by_payer"),
+        ]
+
+
+class Visit(ReadTable):
+    """A client's treatment day in one discipline, as last reckoned.
+
+    ``gaps`` are the reasons why something is not covered; ``gap_codes`` the same as
+    ``|a|b|`` to filter by. ``need`` and ``drawn`` are units per service code; ``open``
+    what waits for a person's choice.
+    """
+
+    local_date = models.DateField()
+    discipline = models.CharField(max_length=30)
+    authorization_id = models.UUIDField(null=True)
+    payer_id = models.UUIDField(null=True)
+    unit_rule = models.CharField(max_length=30, default="")
+    sessions = models.JSONField(default=list)
+    need = models.JSONField(default=dict)
+    need_open = models.IntegerField(default=0)
+    timed_minutes = models.IntegerField(default=0)
+    drawn = models.JSONField(default=dict)
+    drawn_minutes = models.IntegerField(default=0)
+    units_drawn = models.IntegerField(default=0)
+    open = models.JSONField(null=True)
+    waits_for_choice = models.BooleanField(default=False)
+    chosen_by_person = models.BooleanField(default=False)
+    counts_as = models.JSONField(default=list)
+    covered = models.CharField(max_length=12)
+    gaps = models.JSONField(default=list)
+    gap_codes = models.CharField(max_length=400, default="")
+    dropped = models.JSONField(default=list)
+    reckoned_at = models.DateTimeField()
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["-local_date", "id"], name="visit_by_day"),
+            models.Index(fields=["authorization_id", "local_date", "id"], name="visit_by_source"),
+            models.Index(fields=["covered", "-local_date", "id"], name="visit_by_cover"),
+        ]
+
+
+class Disclosure(ReadTable):
+    """Something that left the practice: when, to whom, what and why. Survives erasure."""
+
+    disclosed_at = models.DateTimeField()
+    disclosed_by = models.UUIDField()
+    what = models.CharField(max_length=60)
+    recipient = models.CharField(max_length=200)
+    purpose = models.CharField(max_length=200)
+    starts_on = models.DateField(null=True)
+    ends_on = models.DateField(null=True)
+    authorization_id = models.UUIDField(null=True)
+    payer_id = models.UUIDField(null=True)
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["client_id", "-disclosed_at", "id"], name="disclosure_by_client"),
+        ]

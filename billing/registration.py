@@ -1,0 +1,60 @@
+"""What this floor registers: slices, reactor, adviser, projectors, survivors of an erasure."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from billing.domain.advising import BillingSettings, advise_booking
+from billing.domain.cover import COVER
+from billing.domain.disclosing import DISCLOSURES
+from billing.domain.payers import Payers
+from billing.domain.projecting import authorization_row, disclosure_row, visit_row
+from billing.domain.reacting import react_to_note
+from billing.domain.surviving import SURVIVORS
+from billing.selectors.payers import payer_rules
+from practice.domain.decisions import Adviser, Reactor, States, parts
+from practice.domain.events import Recorded
+from practice.selectors import settings_group
+from practice.services.hooks import register_settings
+from sessions.domain.calendar.state import CALENDAR
+from sessions.domain.notes.events import AddendumAdded, NoteSigned
+
+PROJECTORS = (authorization_row, visit_row, disclosure_row)
+"""Registered as their module is imported."""
+
+
+def _payers(client_id: UUID, states: States, recorded: Recorded) -> Payers:
+    """The settings, as they stand now, of the payers of a client's authorizations."""
+    return payer_rules({one.payer_id for one in states[COVER].authorizations.values()})
+
+
+def _settings(client_id: UUID, states: States, facts: Any) -> BillingSettings:
+    return settings_group("billing", BillingSettings)[0]
+
+
+DRAW = Reactor(
+    name="draw a visit",
+    on=(NoteSigned, AddendumAdded),
+    slices=(COVER,),
+    react=react_to_note,
+    gather=_payers,
+)
+ADVISE = Adviser(
+    question="session.booking",
+    slices=(COVER, CALENDAR),
+    advise=advise_booking,
+    gather=_settings,
+)
+
+
+def register() -> None:
+    """Called once at start-up; safe to repeat."""
+    parts.add_slices(COVER, DISCLOSURES)
+    register_settings("billing", BillingSettings)
+    if DRAW not in parts.reactors:
+        parts.reactors.append(DRAW)
+    if ADVISE not in parts.advisers:
+        parts.advisers.append(ADVISE)
+    if SURVIVORS not in parts.survivors:
+        parts.survivors.append(SURVIVORS)

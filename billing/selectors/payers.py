@@ -1,0 +1,68 @@
+"""Payers and service codes as they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from billing.domain.authorizing import KnownCodes
+from billing.domain.payers import PayerRules, Payers
+from billing.domain.terms import UnitRule, VisitDefinition
+from billing.models import Payer, ServiceCode
+from practice.domain.reasons import not_found
+from practice.domain.terms import Credential, Part
+from practice.models import Practitioner
+
+
+def payer_list() -> QuerySet[Payer]:
+    """Every payer with its map of parts to service codes."""
+    return Payer.objects.prefetch_related("services__service_code")
+
+
+def payer_get(payer_id: UUID) -> Payer:
+    """One payer; Rejected 404 where there is none."""
+    payer = payer_list().filter(pk=payer_id).first()
+    if payer is None:
+        raise not_found("payer")
+    return payer
+
+
+def service_code_get(code_id: UUID) -> ServiceCode:
+    """One service code; Rejected 404 where there is none."""
+    code = ServiceCode.objects.filter(pk=code_id).first()
+    if code is None:
+        raise not_found("service code")
+    return code
+
+
+def payer_rules(payer_ids: Collection[UUID]) -> Payers:
+    """The rules of some payers, as the pure decisions are given them; two queries."""
+    if not payer_ids:
+        return {}
+    return {payer.pk: _rules(payer) for payer in payer_list().filter(pk__in=payer_ids)}
+
+
+def _rules(payer: Payer) -> PayerRules:
+    services = list(payer.services.all())
+    return PayerRules(
+        payer_id=payer.pk,
+        name=payer.name,
+        revision=payer.revision,
+        rule=UnitRule(payer.unit_rule),
+        visit_definition=VisitDefinition(payer.visit_definition),
+        paid_credentials=frozenset(Credential(one) for one in payer.paid_credentials),
+        codes={
+            (Part(one.part), Credential(one.credential)): one.service_code.code for one in services
+        },
+        untimed=frozenset(one.service_code.code for one in services if not one.service_code.timed),
+    )
+
+
+def known_codes() -> KnownCodes:
+    """What an authorization may name: active service codes, and the practice's practitioners."""
+    return KnownCodes(
+        frozenset(ServiceCode.objects.filter(is_active=True).values_list("code", flat=True)),
+        frozenset(Practitioner.objects.values_list("pk", flat=True)),
+    )

@@ -1,0 +1,1 @@
+"""Commands of billing, one function each."""

@@ -1,0 +1,122 @@
+"""Recording, amending and ending a client's authorizations; a person's choices."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from billing.domain.authorizing import (
+    amend_authorization,
+    end_authorization,
+    record_authorization,
+)
+from billing.domain.choosing import choose_authorization, choose_units
+from billing.domain.cover import COVER
+from billing.domain.events import Terms
+from billing.models import Payer
+from billing.selectors.payers import known_codes, payer_rules
+from practice.domain.reasons import invalid
+from practice.eventlog.runner import Outcome, Work
+
+
+def authorization_record(
+    work: Work, *, client_id: UUID, payer_id: UUID, terms: Terms, if_match: int | None = None
+) -> Outcome:
+    """Enter a payer's authorization for a client."""
+    work.lock(client_id)
+    if not Payer.objects.filter(pk=payer_id, is_active=True).exists():
+        raise invalid("payer_id", "There is no such payer in use.")
+    known = known_codes()
+    return work.execute(
+        client_id,
+        (COVER,),
+        lambda states, ctx: record_authorization(states[COVER], payer_id, terms, known, ctx),
+        if_match=if_match,
+    )
+
+
+def authorization_amend(
+    work: Work,
+    *,
+    client_id: UUID,
+    authorization_id: UUID,
+    changes: Mapping[str, Any],
+    reason: str,
+    if_match: int | None = None,
+) -> Outcome:
+    """Extend, reduce or correct an authorization; draws that stand, stand."""
+    work.lock(client_id)
+    known = known_codes()
+    return work.execute(
+        client_id,
+        (COVER,),
+        lambda states, _: amend_authorization(
+            states[COVER], authorization_id, changes, reason, known
+        ),
+        if_match=if_match,
+    )
+
+
+def authorization_end(
+    work: Work,
+    *,
+    client_id: UUID,
+    authorization_id: UUID,
+    ends_on: date,
+    reason: str,
+    if_match: int | None = None,
+) -> Outcome:
+    """End an authorization early."""
+    return work.execute(
+        client_id,
+        (COVER,),
+        lambda states, _: end_authorization(states[COVER], authorization_id, ends_on, reason),
+        if_match=if_match,
+    )
+
+
+def visit_choose_units(
+    work: Work,
+    *,
+    client_id: UUID,
+    visit_id: UUID,
+    units: Mapping[str, int],
+    reason: str = "",
+    if_match: int | None = None,
+) -> Outcome:
+    """Say which service code gets the units of a visit that were held back."""
+    payers = _payers_of(work, client_id)
+    return work.execute(
+        client_id,
+        (COVER,),
+        lambda states, _: choose_units(states[COVER], visit_id, units, payers, reason),
+        if_match=if_match,
+    )
+
+
+def visit_choose_authorization(
+    work: Work,
+    *,
+    client_id: UUID,
+    visit_id: UUID,
+    authorization_id: UUID,
+    reason: str = "",
+    if_match: int | None = None,
+) -> Outcome:
+    """Say which authorization a visit draws from; also covers it after room appeared."""
+    payers = _payers_of(work, client_id)
+    return work.execute(
+        client_id,
+        (COVER,),
+        lambda states, _: choose_authorization(
+            states[COVER], visit_id, authorization_id, payers, reason
+        ),
+        if_match=if_match,
+    )
+
+
+def _payers_of(work: Work, client_id: UUID) -> Any:
+    cover = work.states(client_id, (COVER,))[COVER]
+    return payer_rules({one.payer_id for one in cover.authorizations.values()})
