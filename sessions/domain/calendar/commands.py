@@ -36,13 +36,14 @@ class Clash:
 class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
     """The practice's settings of the calendar (group ``calendar``)."""
 
-    shortest_session_minutes: int = 15
-    longest_session_minutes: int = 180
-    start_grace_minutes: int = 15
-    arrival_hours_before: int = 12
-    late_cancellation_hours: int = 24
-    open_times_step_minutes: int = 15
-    late_entry_days: int = 366
+    shortest_session_minutes: int
+    longest_session_minutes: int
+    start_grace_minutes: int
+    arrival_hours_before: int
+    late_cancellation_hours: int
+    open_times_step_minutes: int
+    open_times_days: int
+    late_entry_days: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +90,10 @@ class PlaceFacts:
     session_id: UUID
     slot: Slot
     judgement: Judgement
+    settings: CalendarSettings
     clashes: tuple[Clash, ...] = ()
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
-    settings: CalendarSettings = field(default_factory=CalendarSettings)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,6 +10,7 @@ import msgspec
 from practice.domain.events import Event, event
 from practice.domain.reasons import Reason
 from practice.domain.terms import Credential, Mode, Part, Side, Technique
+from sessions.domain.calendar.events import Judgement
 
 
 class Line(msgspec.Struct, frozen=True, kw_only=True):
@@ -55,6 +56,7 @@ class NoteSigned(Event, frozen=True, kw_only=True):
 
     ``attended_minutes`` = the parts + ``not_counted_minutes`` (rest, dressing, talk).
     ``local_date`` is the day the session started on in the facility's zone.
+    ``judgement`` is the session's verdict as of its end, ``judged_with`` its versions.
     """
 
     note_id: UUID
@@ -77,6 +79,7 @@ class NoteSigned(Event, frozen=True, kw_only=True):
     split_reason: str = ""
     draft_revision: int = 0
     judged_with: dict[str, int] = msgspec.field(default_factory=dict)
+    judgement: Judgement | None = None
 
 
 @event("note.addendum_added")

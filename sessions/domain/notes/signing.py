@@ -14,6 +14,7 @@ import msgspec
 from practice.domain.decisions import Context, Decided
 from practice.domain.reasons import Reason, Rejected
 from practice.domain.terms import Mode
+from sessions.domain.calendar.events import Judgement
 from sessions.domain.calendar.modes import wider
 from sessions.domain.calendar.state import Booked, Calendar, Status, Stop
 from sessions.domain.notes.content import NoteContent
@@ -58,6 +59,7 @@ class SignFacts:
     settings: NoteSettings
     collisions: Mapping[str, list[Any]] = field(default_factory=dict)
     judged_with: Mapping[str, int] = field(default_factory=dict)
+    judgement: Judgement | None = None
 
 
 def after_stop(line: Line, lines: tuple[Line, ...], stop: Stop | None) -> bool:
@@ -126,6 +128,7 @@ def decide_sign(
             split_reason=content.split_reason,
             draft_revision=facts.revision,
             judged_with=dict(facts.judged_with),
+            judgement=facts.judgement,
         )
     ]
 

@@ -7,7 +7,14 @@ from typing import Any
 from uuid import UUID
 
 from practice.domain.terms import Credential, Mode
-from sessions.domain.calendar.commands import Clash, PlaceFacts, PreferenceFinding, Slot, Taken
+from sessions.domain.calendar.commands import (
+    CalendarSettings,
+    Clash,
+    PlaceFacts,
+    PreferenceFinding,
+    Slot,
+    Taken,
+)
 from sessions.domain.calendar.events import (
     Answers,
     HandsOnToday,
@@ -24,6 +31,16 @@ FACILITY = UUID(int=301)
 ROOM = UUID(int=401)
 ZONE = "America/New_York"
 AHEAD = NOW + timedelta(days=3)
+SETTINGS = CalendarSettings(
+    shortest_session_minutes=15,
+    longest_session_minutes=180,
+    start_grace_minutes=15,
+    arrival_hours_before=12,
+    late_cancellation_hours=24,
+    open_times_step_minutes=15,
+    open_times_days=31,
+    late_entry_days=366,
+)
 HANDS_ON = Judgement(mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),))
 
 
@@ -56,6 +73,7 @@ def facts(
         session_id=session_id,
         slot=at or slot(),
         judgement=judgement,
+        settings=SETTINGS,
         clashes=clashes,
         preference=preference or PreferenceFinding(),
     )

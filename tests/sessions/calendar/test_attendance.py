@@ -16,7 +16,7 @@ from sessions.domain.calendar.attendance import (
     decide_stop,
     narrowed,
 )
-from sessions.domain.calendar.commands import Arrive, CalendarSettings, MarkAbsent, Stop
+from sessions.domain.calendar.commands import Arrive, MarkAbsent, Stop
 from sessions.domain.calendar.events import (
     Answers,
     HandsOnToday,
@@ -28,9 +28,16 @@ from sessions.domain.calendar.events import (
 )
 from sessions.domain.calendar.state import CALENDAR, Status
 from tests.dsl import given
-from tests.sessions.calendar.examples import AHEAD, HANDS_ON, SESSION, arrived, booked, judged
+from tests.sessions.calendar.examples import (
+    AHEAD,
+    HANDS_ON,
+    SESSION,
+    SETTINGS,
+    arrived,
+    booked,
+    judged,
+)
 
-SETTINGS = CalendarSettings()
 YES = Answers(pain_now=2, hands_on_today=HandsOnToday.YES)
 RED_FLAG = Reason(code="fever", text="38.4 degrees.", source="practice policy")
 

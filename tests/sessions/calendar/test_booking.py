@@ -18,7 +18,6 @@ from sessions.domain.calendar.booking import (
 from sessions.domain.calendar.commands import (
     Book,
     BookLate,
-    CalendarSettings,
     Cancel,
     Happening,
     Move,
@@ -40,6 +39,7 @@ from tests.sessions.calendar.examples import (
     AHEAD,
     OTHER,
     SESSION,
+    SETTINGS,
     arrived,
     booked,
     clash,
@@ -248,9 +248,8 @@ def test_a_cancellation_says_who_why_and_how_late(notice: timedelta) -> None:
 
 
 def test_the_late_rule_warns_below_its_hours_only() -> None:
-    rules = CalendarSettings(late_cancellation_hours=24)
-    assert late_notice(24 * 60, rules) == []
-    assert [one.code for one in late_notice(24 * 60 - 1, rules)] == ["late_cancellation"]
+    assert late_notice(24 * 60, SETTINGS) == []
+    assert [one.code for one in late_notice(24 * 60 - 1, SETTINGS)] == ["late_cancellation"]
 
 
 def test_cancelling_twice_changes_nothing_and_an_arrived_session_is_not_cancelled() -> None:

@@ -1,0 +1,43 @@
+"""Questions to the calendar's read table, within the facilities that the caller may see."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from practice.domain.decisions import Actor
+from practice.domain.reasons import not_found
+from practice.selectors import visible_facility_ids
+from sessions.domain.calendar.state import HOLDS_TIME
+from sessions.models import Session
+
+
+def session_list(actor: Actor) -> QuerySet[Session]:
+    """The sessions at facilities that the caller may see."""
+    places = visible_facility_ids(actor)
+    sessions = Session.objects.all()
+    return sessions if places is None else sessions.filter(facility_id__in=places)
+
+
+def session_get(actor: Actor, session_id: UUID) -> Session:
+    """One of them; Rejected 404 for any other."""
+    found = session_list(actor).filter(pk=session_id).first()
+    if found is None:
+        raise not_found("session")
+    return found
+
+
+def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
+    """Booked sessions to come that narrowed since they were planned."""
+    return session_list(actor).filter(flagged=True, status="booked", ends_at__gt=now)
+
+
+def held_times(
+    begin: datetime, end: datetime, *, practitioners: list[UUID], rooms: list[UUID], client: UUID
+) -> QuerySet[Session]:
+    """Sessions that hold a time of any of these between two instants: one query."""
+    held = Session.objects.filter(status__in=HOLDS_TIME, starts_at__lt=end, ends_at__gt=begin)
+    mine = held.filter(practitioner_id__in=practitioners) | held.filter(client_id=client)
+    return mine | held.filter(room_id__in=rooms)

@@ -1,0 +1,121 @@
+"""Locks on people and rooms, and who holds a time: the check behind every booking.
+
+The order is always the same, so that two bookings never wait for each other in a
+circle: client heads, then practitioners, then rooms, each sorted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import TypeVar
+from uuid import UUID
+
+from django.db import IntegrityError, connection, models
+from django.db.models import Q
+
+from practice.domain.localtime import day_bounds
+from practice.domain.reasons import Reason, invalid
+from practice.eventlog.runner import Work
+from practice.models import Facility, Practitioner, Room, WorkingHours
+from practice.selectors import facility_get
+from sessions.domain.calendar.booking import time_taken
+from sessions.domain.calendar.commands import Clash, Slot, Taken
+from sessions.domain.calendar.state import HOLDS_TIME
+from sessions.models import Session
+from sessions.models.guards import GUARDS
+
+Row = TypeVar("Row", bound=models.Model)
+
+
+def lock_rows(model: type[Row], ids: Iterable[UUID | None]) -> dict[UUID, Row]:
+    """Rows by id under their locks, taken in order of id. SQLite's writer lock is enough there."""
+    rows = model._default_manager.filter(pk__in=[one for one in ids if one]).order_by("pk")
+    if connection.features.has_select_for_no_key_update:
+        rows = rows.select_for_update(no_key=True)
+    return {row.pk: row for row in rows}
+
+
+def lock_place(
+    work: Work,
+    *,
+    practitioner_id: UUID,
+    facility_id: UUID,
+    room_id: UUID | None,
+    leaving: Iterable[UUID] = (),
+) -> tuple[Practitioner, Facility, Room | None]:
+    """Lock practitioner and room (and those being left) and check that they fit together.
+
+    Raises Rejected: 404 for a facility that the caller may not see, 400 with the field
+    for a practitioner or a room that does not work there.
+    """
+    facility = facility_get(work.actor, facility_id)
+    left = list(leaving)
+    people = lock_rows(Practitioner, [practitioner_id, *left])
+    rooms = lock_rows(Room, [room_id, *left])
+    practitioner = people.get(practitioner_id)
+    if practitioner is None or not practitioner.is_active:
+        raise invalid("practitioner_id", "There is no such practitioner at work here.")
+    if not practitioner.facilities.filter(pk=facility_id).exists():
+        raise invalid("practitioner_id", "This practitioner does not work at that facility.")
+    room = rooms.get(room_id) if room_id else None
+    if room_id and (room is None or not room.is_active or room.facility_id != facility_id):
+        raise invalid("room_id", "There is no such room in use at that facility.")
+    if not facility.is_active:
+        raise invalid("facility_id", "This facility is closed for good.")
+    return practitioner, facility, room
+
+
+def clashes(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[Clash, ...]:
+    """The other sessions that hold the slot's time, and what each of them takes."""
+    same = Q(practitioner_id=slot.practitioner_id) | Q(client_id=client_id)
+    if slot.room_id is not None:
+        same |= Q(room_id=slot.room_id)
+    found = Session.objects.filter(
+        same, status__in=HOLDS_TIME, starts_at__lt=slot.ends_at, ends_at__gt=slot.starts_at
+    ).exclude(pk=session_id)
+    return tuple(clash for row in found for clash in _taken(row, client_id, slot))
+
+
+def _taken(row: Session, client_id: UUID, slot: Slot) -> Iterator[Clash]:
+    kinds = {
+        Taken.PRACTITIONER: row.practitioner_id == slot.practitioner_id,
+        Taken.ROOM: slot.room_id is not None and row.room_id == slot.room_id,
+        Taken.CLIENT: row.client_id == client_id,
+    }
+    for kind, taken in kinds.items():
+        if taken:
+            yield Clash(kind, row.pk, row.starts_at, row.ends_at)
+
+
+@contextmanager
+def guarded(slot: Slot, session_id: UUID) -> Iterator[None]:
+    """Turn the refusal of the database's own guard into the refusal of a taken time."""
+    try:
+        yield
+    except IntegrityError as error:
+        taken = [kind for name, kind in GUARDS.items() if name in str(error)]
+        if not taken:
+            raise
+        raise time_taken(
+            [Clash(Taken(kind), session_id, slot.starts_at, slot.ends_at) for kind in taken]
+        ) from error
+
+
+def outside_hours(slot: Slot) -> list[Reason]:
+    """A warning where the practitioner does not work there at that time."""
+    local = slot.local_start
+    ends = slot.ends_at.astimezone(local.tzinfo)
+    _, midnight = day_bounds(local.date(), slot.zone)
+    spans = WorkingHours.objects.filter(
+        practitioner_id=slot.practitioner_id,
+        facility_id=slot.facility_id,
+        weekday=local.isoweekday(),
+    )
+    inside = slot.ends_at < midnight and any(
+        span.starts <= local.time() and ends.time() <= span.ends for span in spans
+    )
+    if inside:
+        return []
+    text = "The practitioner's working hours there do not cover this time."
+    return [Reason(code="outside_working_hours", text=text, source="practice policy")]

@@ -1,0 +1,33 @@
+"""A client's facts as they had happened by an instant, from one read of the log."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from clients.domain.facts import FACTS
+from clients.domain.permissions.inputs import ClientFacts
+from practice.domain.events import Recorded, registry
+from practice.eventlog import loading
+
+
+class Timeline:
+    """Facts in order of happening; ties keep recorded order. ``new`` are not stored yet."""
+
+    def __init__(self, client_id: UUID, new: Sequence[Recorded] = ()) -> None:
+        stored = loading.recorded(client_id, types=registry.names(FACTS.folds))
+        known = {one.version for one in stored}
+        events = [*stored, *(one for one in new if one.version not in known)]
+        self._events = sorted(events, key=lambda one: (one.effective_at, one.version))
+        self._made: dict[int, ClientFacts] = {}
+
+    def facts(self, at: datetime) -> ClientFacts:
+        """What was so at an instant, as known now."""
+        count = sum(1 for one in self._events if one.effective_at <= at)
+        if count not in self._made:
+            builder = FACTS.initial()
+            for one in self._events[:count]:
+                FACTS.evolve(builder, one)
+            self._made[count] = FACTS.freeze(builder)
+        return self._made[count]
