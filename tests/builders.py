@@ -11,7 +11,6 @@ from hashlib import sha256
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpResponse
 from rest_framework.test import APIClient
 
 from practice.clock import clock
@@ -111,7 +110,9 @@ def limit(jurisdiction: str, credential: Credential, allowance: Allowance, **mor
     )
 
 
-def account(username: str, role: Role, *facilities: Facility, of: Practitioner | None = None) -> Staff:
+def account(
+    username: str, role: Role, *facilities: Facility, of: Practitioner | None = None
+) -> Staff:
     """A staff account with the password of the tests."""
     row = Staff.objects.create_user(
         username, PASSWORD, name=username.title(), role=role, practitioner=of
@@ -187,7 +188,7 @@ class Api:
         key: str | None = None,
         match: int | None = None,
         **headers: str,
-    ) -> HttpResponse:
+    ) -> Any:
         """One request below /api/v1/; the body is sent as JSON."""
         if key is not None:
             headers["HTTP_IDEMPOTENCY_KEY"] = key
@@ -199,23 +200,23 @@ class Api:
             return ask(full, data, **headers)
         return ask(full, {} if data is None else data, format="json", **headers)
 
-    def get(self, path: str, query: Any = None, **more: Any) -> HttpResponse:
+    def get(self, path: str, query: Any = None, **more: Any) -> Any:
         """GET with a query string."""
         return self.send("GET", path, query, **more)
 
-    def post(self, path: str, data: Any = None, **more: Any) -> HttpResponse:
+    def post(self, path: str, data: Any = None, **more: Any) -> Any:
         """POST."""
         return self.send("POST", path, data, **more)
 
-    def patch(self, path: str, data: Any = None, **more: Any) -> HttpResponse:
+    def patch(self, path: str, data: Any = None, **more: Any) -> Any:
         """PATCH."""
         return self.send("PATCH", path, data, **more)
 
-    def put(self, path: str, data: Any = None, **more: Any) -> HttpResponse:
+    def put(self, path: str, data: Any = None, **more: Any) -> Any:
         """PUT."""
         return self.send("PUT", path, data, **more)
 
-    def delete(self, path: str, **more: Any) -> HttpResponse:
+    def delete(self, path: str, **more: Any) -> Any:
         """DELETE."""
         return self.send("DELETE", path, **more)
 

@@ -9,10 +9,8 @@ from collections.abc import Iterable
 from typing import Any
 
 import django_filters
-from django.db.models import QuerySet
 from django_filters.rest_framework import DjangoFilterBackend
 from rest_framework.request import Request
-from rest_framework.views import APIView
 
 from practice.domain.reasons import Rejected
 
@@ -38,16 +36,12 @@ def refuse_unknown_parameters(request: Request, known: Iterable[str]) -> None:
             )
 
 
-class FilterSet(django_filters.FilterSet):  # type: ignore[misc]  # django-filter has no types
+class FilterSet(django_filters.FilterSet):
     """Base of every set of filters; a filter without ``help_text`` is not described."""
 
 
-class StrictFilterBackend(DjangoFilterBackend):  # type: ignore[misc]  # likewise
+class StrictFilterBackend(DjangoFilterBackend):
     """django-filter, after unknown parameters were refused by the view."""
-
-    def filter_queryset(self, request: Request, queryset: QuerySet[Any], view: APIView) -> Any:
-        """The rows that the filters let through; an impossible value is 400."""
-        return super().filter_queryset(request, queryset, view)
 
     def names_for(self, view: Any) -> set[str]:
         """The parameters that the view's filterset declares."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterator, Mapping
+from math import ceil
 from typing import Any, Final
 from uuid import UUID
 
@@ -114,7 +115,7 @@ def _of_api_exception(exc: exceptions.APIException) -> Response:
     if challenge := getattr(exc, "auth_header", None):
         headers["WWW-Authenticate"] = challenge
     if (wait := getattr(exc, "wait", None)) is not None:
-        headers["Retry-After"] = str(int(wait) + 1)
+        headers["Retry-After"] = str(ceil(wait))
     code = next((c for kind, c in _CODES.items() if isinstance(exc, kind)), "error")
     return _answer(exc.status_code, code, str(exc.detail), headers)
 

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 import msgspec
 from rest_framework import serializers
+from rest_framework.fields import empty
 
 
 class Strict(serializers.Serializer[Any]):
@@ -37,16 +38,29 @@ class Strict(serializers.Serializer[Any]):
     @classmethod
     def read(cls, data: Any, *, partial: bool = False, **more: Any) -> Any:
         """The command of raw input in one step. Raises ValidationError (400)."""
-        form = cls(data=data, partial=partial)
+        form = cls._form(data, partial=partial)
         form.is_valid(raise_exception=True)
         return form.to_command(**more)
 
     @classmethod
     def checked(cls, data: Any, *, partial: bool = False) -> dict[str, Any]:
         """The validated input as a dict. Raises ValidationError (400)."""
-        form = cls(data=data, partial=partial)
+        form = cls._form(data, partial=partial)
         form.is_valid(raise_exception=True)
         return dict(form.validated_data)
+
+    @classmethod
+    def _form(cls, data: Any, *, partial: bool) -> Strict:
+        """Partial input may leave out whole fields, never the inside of a nested one.
+
+        The framework's own ``partial`` reaches into nested serializers too.
+        """
+        form = cls(data=data)
+        if partial:
+            for field in form.fields.values():
+                if not field.read_only:
+                    field.required, field.default = False, empty
+        return form
 
 
 def build(kind: type[Any], values: Mapping[str, Any]) -> Any:

@@ -8,9 +8,9 @@ expired and a revoked token. ``ANYONE`` means without signing in.
 
 from __future__ import annotations
 
-O, D, P, B = "owner", "front_desk", "practitioner", "billing"
-ALL = frozenset({O, D, P, B})
-ANYONE = frozenset({O, D, P, B, "nobody"})
+OWNER, DESK, PRACTITIONER, BILLING = "owner", "front_desk", "practitioner", "billing"
+ALL = frozenset({OWNER, DESK, PRACTITIONER, BILLING})
+ANYONE = ALL | {"nobody"}
 
 MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- practice ---------------------------------------------------------------------
@@ -21,29 +21,35 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "token-list": {"GET": ALL, "POST": ANYONE},
     "token-detail": {"DELETE": ALL},
     "me": {"GET": ALL, "PATCH": ALL},
-    "practice": {"GET": ALL, "PATCH": {O}},
-    "setting-list": {"GET": {O, P}},
-    "setting-detail": {"GET": {O, P}, "PATCH": {O}},
-    "setting-change-list": {"GET": {O}},
-    "limit-list": {"GET": ALL, "POST": {O}},
-    "limit-detail": {"GET": ALL, "PATCH": {O}},
-    "facility-list": {"GET": ALL, "POST": {O}},
-    "facility-detail": {"GET": ALL, "PATCH": {O}},
-    "policy-list": {"GET": ALL, "POST": {O}},
-    "policy-detail": {"DELETE": {O}},
-    "starter-limits": {"POST": {O}},
-    "room-list": {"GET": ALL, "POST": {O}},
-    "room-detail": {"GET": ALL, "PATCH": {O}},
-    "practitioner-list": {"GET": ALL, "POST": {O}},
-    "practitioner-detail": {"GET": ALL, "PATCH": {O}},
-    "licence-list": {"GET": ALL, "POST": {O}},
-    "licence-detail": {"PATCH": {O}},
-    "competence-list": {"GET": ALL, "POST": {O}},
-    "competence-detail": {"DELETE": {O}},
-    "supervision-list": {"GET": ALL, "POST": {O}},
-    "supervision-detail": {"DELETE": {O}},
-    "staff-list": {"GET": {O}, "POST": {O}},
-    "staff-detail": {"GET": {O}, "PATCH": {O}},
+    "practice": {"GET": ALL, "PATCH": {OWNER}},
+    "setting-list": {"GET": {OWNER, PRACTITIONER}},
+    "setting-detail": {"GET": {OWNER, PRACTITIONER}, "PATCH": {OWNER}},
+    "setting-change-list": {"GET": {OWNER}},
+    "limit-list": {"GET": ALL, "POST": {OWNER}},
+    "limit-detail": {"GET": ALL, "PATCH": {OWNER}},
+    "facility-list": {"GET": ALL, "POST": {OWNER}},
+    "facility-detail": {"GET": ALL, "PATCH": {OWNER}},
+    "policy-list": {"GET": ALL, "POST": {OWNER}},
+    "policy-detail": {"DELETE": {OWNER}},
+    "starter-limits": {"POST": {OWNER}},
+    "room-list": {"GET": ALL, "POST": {OWNER}},
+    "room-detail": {"GET": ALL, "PATCH": {OWNER}},
+    "practitioner-list": {"GET": ALL, "POST": {OWNER}},
+    "practitioner-detail": {"GET": ALL, "PATCH": {OWNER}},
+    "licence-list": {"GET": ALL, "POST": {OWNER}},
+    "licence-detail": {"PATCH": {OWNER}},
+    "competence-list": {"GET": ALL, "POST": {OWNER}},
+    "competence-detail": {"DELETE": {OWNER}},
+    "supervision-list": {"GET": ALL, "POST": {OWNER}},
+    "supervision-detail": {"DELETE": {OWNER}},
+    "staff-list": {"GET": {OWNER}, "POST": {OWNER}},
+    "staff-detail": {"GET": {OWNER}, "PATCH": {OWNER}},
+    "erasure": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER}, "DELETE": {OWNER}},
+    "erasure-agreement": {"POST": {OWNER, PRACTITIONER}},
+    "access-log": {"GET": {OWNER}},
+    "log-verification": {"GET": {OWNER}},
+    "log-comparison": {"GET": {OWNER}},
+    "due-work": {"GET": {OWNER}},
     # --- clients ----------------------------------------------------------------------
     # --- sessions ---------------------------------------------------------------------
     # --- billing ----------------------------------------------------------------------

@@ -34,7 +34,8 @@ BY_NAME = {entry.name or str(entry.pattern): entry for entry in addresses()}
 
 
 def methods_of(entry: URLPattern) -> set[str]:
-    view = entry.callback.view_class  # type: ignore[union-attr]
+    callback: Any = entry.callback
+    view = callback.view_class
     return {
         method
         for method in METHODS

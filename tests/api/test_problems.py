@@ -1,0 +1,219 @@
+import json
+
+import pytest
+from django.db import OperationalError
+from rest_framework.exceptions import Throttled
+from rest_framework.test import APIRequestFactory
+
+from practice.api.problems import exception_handler, flattened
+from practice.domain.events import UnknownEventVersion
+from practice.domain.reasons import Audience, Reason, Rejected
+from practice.domain.terms import Role
+from practice.eventlog.models import AccessEntry
+from practice.models import Room, SettingChange
+from practice.services import places
+from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
+
+
+def handled(exc: Exception, role: Role | None = None):
+    request = APIRequestFactory().get("/x")
+    if role is not None:
+        request.user = type("Someone", (), {"role": role.value, "pk": None})()
+    return exception_handler(exc, {"request": request, "kwargs": {}})
+
+
+def test_an_unknown_address_is_a_problem_document(built: Built) -> None:
+    refused(built.api(Role.OWNER).get("nothing-here"), 404, "not_found")
+
+
+def test_an_unknown_id_is_404(built: Built) -> None:
+    refused(built.api(Role.OWNER).get(f"facilities/{NOBODY_KNOWS}"), 404, "not_found")
+
+
+def test_nobody_is_asked_to_sign_in_with_a_challenge(built: Built) -> None:
+    answer = Api().get("facilities")
+    refused(answer, 401, "not_signed_in")
+    assert answer["WWW-Authenticate"] == "Bearer"
+
+
+def test_a_foreign_method_is_405_and_names_the_others(built: Built) -> None:
+    answer = built.api(Role.OWNER).put("facilities", {})
+    refused(answer, 405, "method_not_allowed")
+    assert "POST" in answer["Allow"]
+
+
+def test_a_form_is_415(built: Built) -> None:
+    client = built.api(Role.OWNER).client
+    answer = client.post("/api/v1/rooms", "a=b", content_type="application/x-www-form-urlencoded")
+    refused(answer, 415, "unsupported_media_type")
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"{",
+        b"\xff{}",
+        b'{"name": NaN}',
+        b'{"name": 1e999}',
+        b'{"name": 99999999999999999999}',
+        b'{"name": "a", "name": "b"}',
+        b'{"name": "\\ud800"}',
+        b"[" * 51 + b"]" * 51,
+        b"[" * 100_000,
+        b'{"a":' * 60 + b"1" + b"}" * 60,
+    ],
+)
+def test_malformed_json_is_400_and_writes_nothing(built: Built, body: bytes) -> None:
+    rooms = Room.objects.count()
+    client = built.api(Role.OWNER).client
+    answer = client.post("/api/v1/rooms", body, content_type="application/json")
+    refused(answer, 400, "malformed_json")
+    assert Room.objects.count() == rooms
+
+
+def test_nesting_of_fifty_still_parses(built: Built) -> None:
+    client = built.api(Role.OWNER).client
+    body = b"[" * 50 + b"]" * 50
+    answer = client.post("/api/v1/rooms", body, content_type="application/json")
+    refused(answer, 400, "invalid")
+
+
+def test_a_body_over_the_limit_is_413(built: Built, settings) -> None:
+    settings.BODY_LIMIT_BYTES = 1000
+    client = built.api(Role.OWNER).client
+    at_limit = json.dumps({"x": "y" * (1000 - len('{"x": ""}'))})
+    assert len(at_limit) == 1000
+    fits = client.post("/api/v1/rooms", at_limit, content_type="application/json")
+    refused(fits, 400, "invalid")
+    refused(
+        client.post("/api/v1/rooms", at_limit + " ", content_type="application/json"),
+        413,
+        "body_too_large",
+    )
+
+
+def test_a_chunked_body_is_411(built: Built) -> None:
+    answer = built.api(Role.OWNER).post("rooms", {}, HTTP_TRANSFER_ENCODING="chunked")
+    refused(answer, 411, "length_required")
+
+
+def test_an_unknown_field_is_refused_and_the_known_ones_named(built: Built) -> None:
+    body = {"facility_id": str(built.east.pk), "name": "Annexe", "colour": "blue"}
+    problem = refused(built.api(Role.OWNER).post("rooms", body), 400, "invalid")
+    assert problem["errors"][0]["field"] == "colour"
+    assert "facility_id" in problem["errors"][0]["detail"]
+
+
+def test_a_read_only_field_is_an_unknown_one(built: Built) -> None:
+    body = {"id": str(NOBODY_KNOWS), "facility_id": str(built.east.pk), "name": "Annexe"}
+    problem = refused(built.api(Role.OWNER).post("rooms", body), 400, "invalid")
+    assert [error["field"] for error in problem["errors"]] == ["id"]
+
+
+def test_nested_errors_name_their_dotted_field(built: Built) -> None:
+    hours = [{"weekday": 1, "opens": "08:00", "closes": "18:00"}, {"weekday": 8, "opens": "x"}]
+    answer = built.api(Role.OWNER).patch(f"facilities/{built.east.pk}", {"opening_hours": hours})
+    fields = {error["field"] for error in refused(answer, 400, "invalid")["errors"]}
+    assert fields == {
+        "opening_hours.1.weekday",
+        "opening_hours.1.opens",
+        "opening_hours.1.closes",
+    }
+
+
+def test_flattened_keeps_one_line_per_sentence() -> None:
+    detail = {"a": ["x", "y"], "b": {"non_field_errors": ["z"]}, "c": [{}, {"d": ["w"]}]}
+    assert list(flattened(detail)) == [("a", "x"), ("a", "y"), ("b", "z"), ("c.1.d", "w")]
+
+
+def test_health_reasons_become_one_general_code_at_the_desk() -> None:
+    reasons = [
+        Reason(code="drains_in", text="Drains.", source="s", audience=Audience.CLINICAL),
+        Reason(code="fever", text="38.4 °C.", source="s", audience=Audience.CLINICAL),
+        Reason(code="consent_expired", text="Expired.", source="s"),
+    ]
+    refusal = Rejected("not_hands_on", "Not today.", reasons=reasons)
+    codes = {
+        role: [r["code"] for r in handled(refusal, role).data["reasons"]]
+        for role in (Role.FRONT_DESK, Role.BILLING, Role.PRACTITIONER, Role.OWNER)
+    }
+    general = ["health", "consent_expired"]
+    assert codes[Role.FRONT_DESK] == codes[Role.BILLING] == general
+    assert codes[Role.PRACTITIONER] == codes[Role.OWNER] == [r.code for r in reasons]
+    assert "reasons" not in handled(refusal).data
+
+
+def test_a_lock_not_had_in_time_is_503_with_retry_after() -> None:
+    class LockNotAvailable(Exception):
+        sqlstate = "55P03"
+
+    error = OperationalError("canceling statement due to lock timeout")
+    error.__cause__ = LockNotAvailable()
+    for lock in (error, OperationalError("database is locked")):
+        answer = handled(lock)
+        assert (answer.status_code, answer.data["code"]) == (503, "busy")
+        assert int(answer["Retry-After"]) > 0
+    assert handled(OperationalError("no such table")) is None
+
+
+def test_an_event_of_a_newer_program_is_503() -> None:
+    answer = handled(UnknownEventVersion("session.booked version 9"))
+    assert (answer.status_code, answer.data["code"]) == (503, "newer_record")
+    assert int(answer["Retry-After"]) > 0
+
+
+def test_throttling_says_when_to_come_back() -> None:
+    answer = handled(Throttled(wait=12.2))
+    assert (answer.status_code, answer.data["code"]) == (429, "too_many_requests")
+    assert answer["Retry-After"] == "13"
+
+
+def test_a_stale_version_is_412_and_gives_the_current_one(built: Built) -> None:
+    api = built.api(Role.OWNER)
+    path = f"facilities/{built.east.pk}"
+    first = api.get(path)
+    assert first["ETag"] == '"1"'
+    changed = api.patch(path, {"name": "East side"}, match=1)
+    ok(changed)
+    assert changed["ETag"] == '"2"'
+    problem = refused(api.patch(path, {"name": "Easter"}, match=1), 412, "stale_version")
+    assert problem["current_version"] == 2
+    built.east.refresh_from_db()
+    assert built.east.name == "East side"
+
+
+def test_a_version_that_is_no_tag_is_400(built: Built) -> None:
+    answer = built.api(Role.OWNER).patch(
+        f"facilities/{built.east.pk}", {"name": "X"}, HTTP_IF_MATCH="W/1"
+    )
+    refused(answer, 400, "invalid_if_match")
+
+
+def test_refused_attempts_are_kept_without_the_query(built: Built) -> None:
+    refused(built.api(Role.FRONT_DESK).get("staff", {"role": "owner"}), 403, "forbidden")
+    entry = AccessEntry.objects.get(code="forbidden")
+    assert entry.what == "GET /api/v1/staff"
+    assert entry.staff_id == built.staff[Role.FRONT_DESK].pk
+    assert entry.outcome == AccessEntry.Outcome.REFUSED
+
+
+def test_a_refused_command_leaves_nothing_but_the_refusal(built: Built) -> None:
+    api = built.api(Role.OWNER)
+    body = {"facility_id": str(built.east.pk), "name": "East 1"}
+    refused(api.post("rooms", body), 409, "already_there")
+    assert not SettingChange.objects.exists()
+    assert AccessEntry.objects.filter(code="already_there").count() == 1
+
+
+def test_a_failure_inside_says_nothing_of_its_cause(built: Built, monkeypatch) -> None:
+    def broken(*args: object, **kwargs: object) -> None:
+        raise RuntimeError("secret detail")
+
+    monkeypatch.setattr(places, "room_add", broken)
+    client = built.api(Role.OWNER).client
+    client.raise_request_exception = False
+    body = {"facility_id": str(built.east.pk), "name": "Annexe"}
+    answer = client.post("/api/v1/rooms", body, format="json")
+    problem = refused(answer, 500, "server_error")
+    assert "secret" not in answer.content.decode()
+    assert problem["request_id"] == answer["X-Request-Id"]
