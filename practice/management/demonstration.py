@@ -8,7 +8,7 @@ import subprocess
 import sys
 import urllib.error
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from practice.management.processes import Group, NotStarted, Process, port_or_another
@@ -29,6 +29,7 @@ SERVER_LIMITS = (
     "--limit-request-line=8190",
     "--no-control-socket",
 )
+CELERY = (sys.executable, "-m", "celery", "-A", "practice.celery")
 
 
 class Failed(Exception):
@@ -36,13 +37,19 @@ class Failed(Exception):
 
 
 class Demonstration:
-    """One running demo in the folder ``var``; every process is ended with ``group``."""
+    """One running practice in the folder ``var``; every process is ended with ``group``.
 
-    def __init__(self, root: Path, var: Path, group: Group, say: Say) -> None:
+    ``env`` adds to this process's environment; tests give a database and a Redis of their own.
+    """
+
+    def __init__(
+        self, root: Path, var: Path, group: Group, say: Say, env: Mapping[str, str] | None = None
+    ) -> None:
         self.root, self.var, self.group, self.say = root, var, group, say
         self.logs = var / "log"
         self.logs.mkdir(parents=True, exist_ok=True)
         self.env = os.environ | {"PRACTICE_NO_VENV": "1", "TICK_SECONDS": str(TICK_SECONDS)}
+        self.env |= {"PRACTICE_VAR": str(var)} | dict(env or {})
         self._lock = (var / "demo.lock").open("w")
 
     def alone(self) -> None:
@@ -84,19 +91,17 @@ class Demonstration:
         self.say(f"API server: {address}")
         return address
 
-    def start_workers(self) -> None:
-        """One Celery worker and one beat."""
-        celery = [sys.executable, "-m", "celery", "-A", "practice.celery"]
-        quiet = ["--without-gossip", "--without-mingle", "--loglevel=INFO"]
-        worker = self._start("worker", [*celery, "worker", "-c1", *quiet], "worker.log")
-        schedule = self.var / "beat-schedule"
-        self._start(
-            "beat",
-            [*celery, "beat", f"--schedule={schedule}", "--pidfile=", "--loglevel=INFO"],
-            "beat.log",
-        )
+    def start_worker(self) -> Process:
+        """One Celery worker, once it takes tasks."""
+        options = ["-c1", "--without-gossip", "--without-mingle", "--loglevel=INFO"]
+        worker = self._start("worker", [*CELERY, "worker", *options], "worker.log")
         worker.wait_until(lambda: " ready." in worker.last_lines(200), 60)
-        self.say(f"Celery: one worker, beat every {TICK_SECONDS} s; logs in {self.logs}")
+        return worker
+
+    def start_beat(self) -> Process:
+        """The one beat; it sends the argument-free tick."""
+        options = [f"--schedule={self.var / 'beat-schedule'}", "--pidfile=", "--loglevel=INFO"]
+        return self._start("beat", [*CELERY, "beat", *options], "beat.log")
 
     def _start(self, name: str, command: list[str], log: str) -> Process:
         file = self.logs / log

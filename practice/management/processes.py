@@ -90,6 +90,11 @@ class Process:
                 raise NotStarted(f"{self.name} {what}:\n{self.last_lines()}")
             time.sleep(0.05)
 
+    def kill(self) -> None:
+        """End the whole group at once, as a power cut would (kill -9)."""
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(self.popen.pid, signal.SIGKILL)
+
     def end(self, seconds: float = 10) -> None:
         """Ask the group to stop, then make it."""
         for how, patience in ((self.stop_signal, seconds), (signal.SIGKILL, 5.0)):

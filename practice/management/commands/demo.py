@@ -13,7 +13,7 @@ from django.conf import settings
 from django.core.management import get_commands
 from django.core.management.base import BaseCommand, CommandError
 
-from practice.management.demonstration import Demonstration, Failed
+from practice.management.demonstration import TICK_SECONDS, Demonstration, Failed
 from practice.management.processes import Group, NotStarted, Stopped, stopping_on_signals
 
 STORY = "practice.demo.story"
@@ -59,7 +59,9 @@ class Command(BaseCommand):
             demo.manage("load_demo")
         demo.start_broker()
         address = demo.start_server(port)
-        demo.start_workers()
+        demo.start_worker()
+        demo.start_beat()
+        self.say(f"Celery: one worker, beat every {TICK_SECONDS} s; logs in {demo.logs}")
         return address
 
     def play(self, address: str) -> bool:
