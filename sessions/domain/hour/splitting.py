@@ -113,33 +113,33 @@ def _measuring(facts: HourFacts, settings: HourSettings) -> int:
     return min(wanted, facts.booked_minutes)
 
 
-def _delivered(
-    facts: HourFacts, gates: Sequence[LimbGate], settings: HourSettings
-) -> tuple[set[Part], list[Reason]]:
-    """The parts that can be delivered, and why the others are 0."""
+Closed = dict[Part, list[Reason]]
+
+
+def _closed(facts: HourFacts, gates: Sequence[LimbGate], settings: HourSettings) -> Closed:
+    """The parts that cannot be delivered, each with every reason why."""
     scope = settings.delivers.get(facts.credential, ())
-    possible = {Part.STRETCHING, Part.CARDIO, Part.STRENGTH}
-    reasons: list[Reason] = []
     who = facts.credential.value.replace("_", " ")
-    for part in sorted(possible):
+    closed: Closed = {}
+    for part in (Part.STRETCHING, Part.CARDIO, Part.STRENGTH):
         if part not in scope:
             text = f"{part.value} is outside what a {who} delivers here."
-            reasons.append(_because("outside_scope", text, "delivers", clinical=False))
-            possible.discard(part)
-    if Part.STRETCHING in possible and not facts.stretching_allowed:
-        possible.discard(Part.STRETCHING)
+            closed[part] = [_because("outside_scope", text, "delivers", clinical=False)]
+    if not facts.stretching_allowed:
         text = f"The law here does not let a {who} stretch clients."
-        reasons.append(Reason(code="not_lawful", text=text, source="table of jurisdiction limits"))
-    if Part.STRENGTH in possible and not any(one.open for one in gates):
-        possible.discard(Part.STRENGTH)
+        reason = Reason(code="not_lawful", text=text, source="table of jurisdiction limits")
+        closed.setdefault(Part.STRETCHING, []).append(reason)
+    if not any(one.open for one in gates):
         text = "No limb is past its gate for load."
-        reasons.append(_because("no_gate_open", text, "load_weeks"))
-    return possible, reasons
+        reason = _because("no_gate_open", text, "load_weeks")
+        closed.setdefault(Part.STRENGTH, []).append(reason)
+    return closed
 
 
-def _steps(left: int, share: float, possible: set[Part], step: int) -> dict[Part, int]:
+def _steps(left: int, share: float, closed: Closed, step: int) -> dict[Part, int]:
     """Whole steps of each part; all of them are given out where any part can take them."""
     total = left // step
+    possible = set(Part) - closed.keys()
     stretching = floor(total * share + EPSILON) if Part.STRETCHING in possible else 0
     rest = total - stretching
     others = [part for part in (Part.CARDIO, Part.STRENGTH) if part in possible]
@@ -192,10 +192,10 @@ def suggest_split(facts: HourFacts, settings: HourSettings) -> Split:
     if not SHORTEST <= facts.booked_minutes <= LONGEST:
         raise invalid("booked_minutes", f"A session is {SHORTEST} to {LONGEST} minutes long.")
     gates = tuple(gate(limb, facts.body, settings) for limb in facts.limbs)
-    possible, scope_reasons = _delivered(facts, gates, settings)
+    closed = _closed(facts, gates, settings)
     share, reasons = stretching_share(facts, settings)
     left = facts.booked_minutes - _measuring(facts, settings)
-    steps = _steps(left, share, possible, settings.step_minutes)
+    steps = _steps(left, share, closed, settings.step_minutes)
     minutes = {part: count * settings.step_minutes for part, count in steps.items()}
     minutes[Part.MEASURING_AND_TALK] = facts.booked_minutes - sum(minutes.values())
     payable, payer_reasons = _payable(minutes, facts)
@@ -205,9 +205,13 @@ def suggest_split(facts: HourFacts, settings: HourSettings) -> Split:
         parts=tuple(
             PartSplit(part=p, minutes=minutes[p], payable=payable[p], note=notes[p]) for p in Part
         ),
-        reasons=tuple(reasons + scope_reasons + payer_reasons + _history(facts)),
+        reasons=tuple(reasons + _flat(closed) + payer_reasons + _history(facts)),
         gates=gates,
     )
+
+
+def _flat(closed: Closed) -> list[Reason]:
+    return [reason for reasons in closed.values() for reason in reasons]
 
 
 def _payable(
@@ -243,19 +247,8 @@ def check_own_split(
             "minutes", f"The parts sum to {total}; the session is {facts.booked_minutes} minutes."
         )
     suggested = suggest_split(facts, settings)
-    possible, reasons = _delivered(facts, suggested.gates, settings)
-    given = {part for part, value in minutes.items() if value}
-    closed = {Part.STRETCHING, Part.CARDIO, Part.STRENGTH} - possible
-    crossed = [r for r in reasons if any(part in closed & given for part in _parts_of(r))]
+    closed = _closed(facts, suggested.gates, settings)
+    crossed = _flat({part: why for part, why in closed.items() if minutes.get(part)})
     if crossed and not reason.strip():
         raise invalid("reason", f"Say why: {' '.join(r.text for r in crossed)}")
     return crossed
-
-
-def _parts_of(reason: Reason) -> set[Part]:
-    """The part that a reason of ``_delivered`` closes."""
-    if reason.code == "no_gate_open":
-        return {Part.STRENGTH}
-    if reason.code == "not_lawful":
-        return {Part.STRETCHING}
-    return {part for part in Part if reason.text.startswith(part.value)}

@@ -30,15 +30,19 @@ class GoalNumber(NamedTuple):
 def default_goal(
     movement: Movement, settings: MeasurementSettings, norms: Iterable[Norm]
 ) -> GoalNumber | None:
-    """Common practice where the practice has a number, else the norm of its chosen edition."""
+    """Common practice where the practice has a number, else the norm of its chosen edition,
+    else what everyday tasks need."""
     if movement in settings.default_goals:
         return GoalNumber(
             settings.default_goals[movement], GoalBasis.COMMON_PRACTICE, "common practice"
         )
     norm = find_norm(norms, movement, edition=settings.norm_edition)
-    if norm is None:
+    if norm is not None:
+        return GoalNumber(norm.degrees, GoalBasis.NORM, norm.source, norm.edition)
+    daily = settings.daily_life.degrees.get(movement)
+    if daily is None:
         return None
-    return GoalNumber(norm.degrees, GoalBasis.NORM, norm.source, norm.edition)
+    return GoalNumber(daily, GoalBasis.DAILY_LIFE, settings.daily_life.source)
 
 
 def from_norm(

@@ -1,0 +1,201 @@
+"""A made-up client's programme, told in a few lines."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from uuid import UUID
+
+from practice.domain.decisions import Context
+from practice.domain.terms import (
+    Instrument,
+    Motion,
+    Movement,
+    Position,
+    Region,
+    Side,
+    Technique,
+)
+from sessions.domain.motion.comparing import Reading
+from sessions.domain.motion.events import ReadingRecorded
+from sessions.domain.motion.state import MOTION, MotionState
+from sessions.domain.programme.answering import (
+    AnswerFacts,
+    Signs,
+    answer,
+    touched_by_reading,
+)
+from sessions.domain.programme.catalogue import StretchContent
+from sessions.domain.programme.commands import DischargeStretch, PrescribeStretch
+from sessions.domain.programme.dates import Opening, RecheckPlan
+from sessions.domain.programme.deciding import (
+    CatalogueFacts,
+    decide_discharge,
+    decide_prescription,
+    decide_start,
+)
+from sessions.domain.programme.events import Dose
+from sessions.domain.programme.goalcheck import standings
+from sessions.domain.programme.state import PROGRAMME, ProgrammeState
+from tests import dsl
+from tests.sessions.shipped import DOSES, MEASUREMENT, RECHECKS
+
+ZONE = "America/Los_Angeles"
+FACILITY = UUID(int=77)
+ANNA, BEN = UUID(int=51), UUID(int=52)
+NO_SIGNS = Signs()
+EVERY_DAY = Opening(frozenset(range(1, 8)))
+WEEKDAYS = Opening(frozenset(range(1, 6)))
+ABDUCTION, FLEXION = Movement.SHOULDER_ABDUCTION, Movement.SHOULDER_FLEXION
+
+
+def content(**changes) -> StretchContent:
+    values = {
+        "name": "Abduction pattern",
+        "region": Region.SHOULDER,
+        "position": "standing",
+        "how": "the arm out to the side and up",
+        "movements": (ABDUCTION,),
+        "cues": ("exhale",),
+        "doses": (
+            Dose(technique=Technique.ACTIVE_ISOLATED, repetitions=10, hold_seconds=2),
+            Dose(technique=Technique.PASSIVE, repetitions=3, hold_seconds=20),
+        ),
+        "cautions": ("stop at pinching",),
+        "cannot_get_into_position": "lying",
+        "helps": "raising the arm",
+    }
+    return StretchContent(**{**values, **changes})
+
+
+def at(day: date, hour: int = 18) -> datetime:
+    """An hour of a day in UTC: 18 is late morning in the facility's zone."""
+    return datetime(day.year, day.month, day.day, hour, tzinfo=UTC)
+
+
+class Story:
+    """Events of one client in order of entry, each at the time it happened."""
+
+    def __init__(self, opening: Opening = EVERY_DAY, side: Side = Side.RIGHT) -> None:
+        self.events: list[tuple] = []
+        self.opening = opening
+        self.side = side
+        self.new_id = dsl.ids(5000)
+
+    # what the folds make of it
+    @property
+    def programme(self) -> ProgrammeState:
+        kept = [one for one in self.events if type(one[0]) in PROGRAMME.folds]
+        return dsl.Scenario(PROGRAMME, tuple(kept)).state
+
+    @property
+    def motion(self) -> MotionState:
+        kept = [one for one in self.events if type(one[0]) in MOTION.folds]
+        return dsl.Scenario(MOTION, tuple(kept)).state
+
+    def context(self, now: datetime) -> Context:
+        return Context(now=now, actor=dsl.PRACTITIONER, new_id=self.new_id)
+
+    def keep(self, decided, now: datetime) -> list:
+        dated = [(one.event, one.at) if hasattr(one, "at") else (one, now) for one in decided]
+        self.events += dated
+        return [event for event, _ in dated]
+
+    # what people do
+    def prescribe(self, day: date, **changes) -> UUID:
+        facts = CatalogueFacts(content(**changes.pop("content", {})), 1, DOSES)
+        wanted = PrescribeStretch(stretch="abduction_pattern", side=self.side, **changes)
+        now = at(day)
+        made = self.keep(decide_prescription(self.programme, wanted, facts, self.context(now)), now)
+        return made[0].prescription_id
+
+    def start(self, key: UUID, day: date) -> None:
+        now = at(day)
+        self.keep(
+            decide_start(self.programme, key, session_id=None, at=None, ctx=self.context(now)), now
+        )
+
+    def measure(
+        self,
+        day: date,
+        degrees: int,
+        *,
+        movement: Movement = ABDUCTION,
+        rater: UUID = ANNA,
+        motion: Motion = Motion.ACTIVE,
+        instrument: Instrument = Instrument.GONIOMETER,
+        side: Side | None = None,
+        hour: int = 18,
+        pain: int | None = None,
+        assisted: bool = False,
+        signs: Signs = NO_SIGNS,
+    ) -> list:
+        """A reading, and what it does to the open re-checks."""
+        when = at(day, hour)
+        event = ReadingRecorded(
+            reading_id=self.new_id(),
+            movement=movement,
+            side=side or self.side,
+            motion=motion,
+            degrees=degrees,
+            position=Position.SITTING,
+            instrument=instrument,
+            rater_id=rater,
+            pain=pain,
+            assisted=assisted,
+        )
+        self.events.append((event, when))
+        reading = self.motion.reading(event.reading_id)
+        assert isinstance(reading, Reading)
+        return self.keep(
+            answer(
+                self.programme,
+                lambda p: touched_by_reading(p, reading),
+                when,
+                self.motion.readings,
+                self.motion.findings,
+                self.facts(),
+                signs,
+            ),
+            when,
+        )
+
+    def facts(self) -> AnswerFacts:
+        return AnswerFacts(MEASUREMENT, RECHECKS, lambda _: self.opening, self.new_id)
+
+    def discharge(
+        self,
+        key: UUID,
+        day: date,
+        *,
+        now: datetime | None = None,
+        reason: str = "",
+        hour: int = 18,
+    ):
+        wanted = DischargeStretch(
+            prescription_id=key, facility_id=FACILITY, zone=ZONE, reason=reason, at=at(day, hour)
+        )
+        ctx = self.context(now or at(day, hour))
+        plan = RecheckPlan(RECHECKS, ZONE, self.opening, self.new_id)
+        motion = self.motion
+        goals = MEASUREMENT.default_goals
+        made = self.keep(
+            decide_discharge(
+                self.programme,
+                wanted,
+                lambda p, when: standings(p, motion, lambda m, _: goals.get(m), MEASUREMENT, when),
+                plan,
+                policy_revision=1,
+                ctx=ctx,
+            ),
+            ctx.now,
+        )
+        return made[0]
+
+    def discharged(self, day: date, degrees: int = 180, **prescribed) -> UUID:
+        """Prescribed and started a month before, measured at goal that day, discharged."""
+        key = self.prescribe(day - timedelta(days=30), **prescribed)
+        self.start(key, day - timedelta(days=30))
+        for movement in content(**prescribed.get("content", {})).movements:
+            self.measure(day, degrees, movement=movement, hour=17)
+        self.discharge(key, day)
+        return key
