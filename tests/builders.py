@@ -64,7 +64,7 @@ def facility(name: str, where: tuple[str, str]) -> Facility:
 
 
 def practitioner(
-    name: str, credential: Credential, *facilities: Facility, gender: str = "female"
+    name: str, credential: Credential, *facilities: Facility, gender: str = "woman"
 ) -> Practitioner:
     """A practitioner with licences, all techniques signed off, hours at the first facility."""
     row = Practitioner.objects.create(name=name, credential=credential, gender=gender)
@@ -152,7 +152,7 @@ def build_practice() -> Built:
         Credential.PERSONAL_TRAINER: ("Tessa", (built.west,)),
     }
     for credential, (name, places) in people.items():
-        gender = "male" if name == "Marco" else "female"
+        gender = "man" if name == "Marco" else "woman"
         built.practitioners[credential] = practitioner(name, credential, *places, gender=gender)
         for place in (built.east, built.west):
             trainer = credential is Credential.PERSONAL_TRAINER

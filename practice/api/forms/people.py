@@ -16,7 +16,7 @@ from practice.api.fields import (
     WholeField,
 )
 from practice.api.serializers import Strict
-from practice.domain.terms import Credential, Role, Technique
+from practice.domain.terms import Credential, Gender, Role, Technique
 
 
 class IdsField(serializers.ListField):
@@ -48,11 +48,8 @@ class PractitionerForm(Strict):
     id = serializers.UUIDField(read_only=True, help_text="Id of the practitioner.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = TextField(max_length=120, help_text="Name, e.g. `Lena Moroz`.")
-    gender = TextField(
-        max_length=20,
-        required=False,
-        allow_blank=True,
-        help_text="As used in a client's preference of provider, e.g. `female`.",
+    gender = EnumField(
+        Gender, required=False, help_text="As used in a client's preference of provider: `woman`."
     )
     credential = EnumField(Credential, help_text="Training, e.g. `physical_therapist`.")
     npi = NpiField(
