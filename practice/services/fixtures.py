@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import DEFAULT_DB_ALIAS
+from django.db import DEFAULT_DB_ALIAS, connections
 
 from practice.models import PRACTICE_ID, Practice, PracticeSetting
 
@@ -31,9 +31,15 @@ def settings_in_files() -> dict[tuple[str, str], dict[str, Any]]:
     return found
 
 
+def _tables_are_there(using: str) -> bool:
+    """False while only other apps are migrated."""
+    names = connections[using].introspection.table_names()
+    return {PracticeSetting._meta.db_table, Practice._meta.db_table} <= set(names)
+
+
 def load_missing_settings(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
     """Load the settings that are not there yet. Runs after every migrate and flush."""
-    if using != DEFAULT_DB_ALIAS:
+    if using != DEFAULT_DB_ALIAS or not _tables_are_there(using):
         return
     Practice.objects.using(using).get_or_create(
         pk=PRACTICE_ID, defaults={"name": "The practice", "zone": "UTC"}
