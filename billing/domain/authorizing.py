@@ -47,7 +47,7 @@ def amend_authorization(
 ) -> Decided:
     """Extend, reduce or correct: the fields named in ``changes``; draws that stand, stand."""
     standing = _not_ended(cover, authorization_id)
-    terms = msgspec.structs.replace(standing.terms, **changes)
+    terms = msgspec.convert({**msgspec.to_builtins(standing.terms), **changes}, Terms)
     if terms == standing.terms:
         return []
     check_terms(terms, known)

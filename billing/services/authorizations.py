@@ -15,15 +15,14 @@ from billing.domain.authorizing import (
 from billing.domain.choosing import choose_authorization, choose_units
 from billing.domain.cover import COVER
 from billing.domain.events import Terms
-from billing.models import Payer
+from billing.domain.payers import Payers
+from billing.models import Authorization, Payer, Visit
 from billing.selectors.payers import known_codes, payer_rules
-from practice.domain.reasons import invalid
+from practice.domain.reasons import Rejected, invalid
 from practice.eventlog.runner import Outcome, Work
 
 
-def authorization_record(
-    work: Work, *, client_id: UUID, payer_id: UUID, terms: Terms, if_match: int | None = None
-) -> Outcome:
+def authorization_record(work: Work, *, client_id: UUID, payer_id: UUID, terms: Terms) -> Outcome:
     """Enter a payer's authorization for a client."""
     work.lock(client_id)
     if not Payer.objects.filter(pk=payer_id, is_active=True).exists():
@@ -33,7 +32,6 @@ def authorization_record(
         client_id,
         (COVER,),
         lambda states, ctx: record_authorization(states[COVER], payer_id, terms, known, ctx),
-        if_match=if_match,
     )
 
 
@@ -48,6 +46,7 @@ def authorization_amend(
 ) -> Outcome:
     """Extend, reduce or correct an authorization; draws that stand, stand."""
     work.lock(client_id)
+    _fresh(Authorization, authorization_id, if_match)
     known = known_codes()
     return work.execute(
         client_id,
@@ -55,7 +54,6 @@ def authorization_amend(
         lambda states, _: amend_authorization(
             states[COVER], authorization_id, changes, reason, known
         ),
-        if_match=if_match,
     )
 
 
@@ -69,11 +67,12 @@ def authorization_end(
     if_match: int | None = None,
 ) -> Outcome:
     """End an authorization early."""
+    work.lock(client_id)
+    _fresh(Authorization, authorization_id, if_match)
     return work.execute(
         client_id,
         (COVER,),
         lambda states, _: end_authorization(states[COVER], authorization_id, ends_on, reason),
-        if_match=if_match,
     )
 
 
@@ -88,11 +87,11 @@ def visit_choose_units(
 ) -> Outcome:
     """Say which service code gets the units of a visit that were held back."""
     payers = _payers_of(work, client_id)
+    _fresh(Visit, visit_id, if_match)
     return work.execute(
         client_id,
         (COVER,),
         lambda states, _: choose_units(states[COVER], visit_id, units, payers, reason),
-        if_match=if_match,
     )
 
 
@@ -107,16 +106,32 @@ def visit_choose_authorization(
 ) -> Outcome:
     """Say which authorization a visit draws from; also covers it after room appeared."""
     payers = _payers_of(work, client_id)
+    _fresh(Visit, visit_id, if_match)
     return work.execute(
         client_id,
         (COVER,),
         lambda states, _: choose_authorization(
             states[COVER], visit_id, authorization_id, payers, reason
         ),
-        if_match=if_match,
     )
 
 
-def _payers_of(work: Work, client_id: UUID) -> Any:
+def _fresh(table: type[Authorization | Visit], key: UUID, if_match: int | None) -> None:
+    """Rejected 412 where the row has moved on since the caller read it; called under the lock.
+
+    The version of the row, not of the whole record: a session booked meanwhile is no
+    reason to read an authorization again.
+    """
+    now = table.objects.filter(pk=key).values_list("version", flat=True).first()
+    if if_match is not None and now is not None and now != if_match:
+        raise Rejected(
+            "stale_version",
+            f"It has changed since you read it: the version is {now} now. Read it again.",
+            status=412,
+            extra={"current_version": now},
+        )
+
+
+def _payers_of(work: Work, client_id: UUID) -> Payers:
     cover = work.states(client_id, (COVER,))[COVER]
     return payer_rules({one.payer_id for one in cover.authorizations.values()})

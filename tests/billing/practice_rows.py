@@ -1,0 +1,82 @@
+"""Payers, codes and clients' streams in the database, for tests below the HTTP layer."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from uuid import UUID, uuid4
+
+from billing.domain.cover import COVER
+from billing.domain.events import AuthorizationRecorded
+from billing.models import Payer, ServiceCode, ServiceMap
+from practice.domain.decisions import Actor
+from practice.domain.terms import Credential, Part, Role
+from practice.eventlog.runner import Outcome, new_client_stream, unit_of_work
+from sessions.domain.notes.events import NoteSigned, PartMinutes
+from tests.billing.streams import terms
+
+CODES = {
+    Part.STRETCHING: "STR15",
+    Part.CARDIO: "CAR15",
+    Part.STRENGTH: "THX15",
+}
+THERAPISTS = (Credential.PHYSICAL_THERAPIST, Credential.OCCUPATIONAL_THERAPIST)
+ACTOR = Actor(id=uuid4(), role=Role.PRACTITIONER)
+FIRST = date(2026, 3, 2)
+
+
+def payer(name: str = "Lakeshore", **changes: Any) -> Payer:
+    """A payer of therapists' time with a timed code for each part but talk."""
+    row = Payer.objects.create(
+        name=name, **{"paid_credentials": [one.value for one in THERAPISTS], **changes}
+    )
+    for part, text in CODES.items():
+        code, _ = ServiceCode.objects.get_or_create(
+            code=text, defaults={"description": part.value, "timed": True}
+        )
+        for credential in THERAPISTS:
+            ServiceMap.objects.create(
+                payer=row, part=part.value, credential=credential.value, service_code=code
+            )
+    return row
+
+
+def client_with(payer_id: UUID, **changes: Any) -> tuple[UUID, UUID]:
+    """A client's stream with one authorization; both ids."""
+    client_id, authorization_id = new_client_stream(), uuid4()
+    with unit_of_work(actor=ACTOR, request_id="build") as work:
+        work.create(client_id)
+        recorded = AuthorizationRecorded(
+            authorization_id=authorization_id, payer_id=payer_id, terms=terms(**changes)
+        )
+        work.execute(client_id, (COVER,), lambda states, ctx: [recorded])
+    return client_id, authorization_id
+
+
+def note_on(number: int, minutes: dict[Part, int] | None = None) -> NoteSigned:
+    """A note on the day ``number`` days after the first."""
+    day = FIRST + timedelta(days=number)
+    given = {Part.STRETCHING: 30} if minutes is None else minutes
+    return NoteSigned(
+        note_id=uuid4(),
+        session_id=uuid4(),
+        practitioner_id=uuid4(),
+        credential=Credential.PHYSICAL_THERAPIST,
+        facility_id=uuid4(),
+        started_at=datetime(day.year, day.month, day.day, 15, tzinfo=UTC),
+        zone="America/New_York",
+        local_date=day,
+        subjective="",
+        objective="",
+        assessment="",
+        plan="",
+        minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in given.items()),
+        not_counted_minutes=0,
+        attended_minutes=sum(given.values()),
+    )
+
+
+def sign(client_id: UUID, note: NoteSigned) -> Outcome:
+    """Sign in a unit of work of its own; the registered reactors answer."""
+    with unit_of_work(actor=ACTOR, request_id="sign") as work:
+        return work.execute(client_id, (), lambda states, ctx: [note])

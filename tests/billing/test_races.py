@@ -1,0 +1,89 @@
+"""Twenty signatures at one moment against five visits left; with the guard, and without."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from billing.domain.cover import COVER, Cover
+from billing.domain.reacting import react_to_note
+from billing.models import Authorization, Payer, Visit
+from billing.registration import DRAW
+from practice.domain.decisions import States, parts
+from practice.eventlog.loading import load
+from tests.billing.practice_rows import client_with, note_on, payer, sign
+from tests.eventlog.test_races import no_row_locks, together
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
+AT_ONCE, LEFT = 20, 5
+
+
+def signed_at_once() -> tuple[UUID, UUID, list[Any]]:
+    client_id, authorization_id = client_with(payer().pk, visits=LEFT, units=100)
+    notes = [note_on(number) for number in range(AT_ONCE)]
+    return client_id, authorization_id, together(lambda n: sign(client_id, notes[n]), AT_ONCE)
+
+
+def tally(client_id: UUID, authorization_id: UUID) -> tuple[int, int, int]:
+    """Visits covered, visits listed as not covered, visits used of the authorization."""
+    visits = Visit.objects.filter(client_id=client_id)
+    without = visits.filter(covered="not_covered", gap_codes="|no_visits_left|")
+    used = Authorization.objects.get(pk=authorization_id).visits_used
+    return visits.filter(covered="covered").count(), without.count(), used
+
+
+def test_exactly_the_visits_left_are_covered_and_none_is_lost() -> None:
+    client_id, authorization_id, results = signed_at_once()
+    assert not [one for one in results if isinstance(one, Exception)]
+    assert tally(client_id, authorization_id) == (LEFT, AT_ONCE - LEFT, LEFT)
+    used = load(client_id, (COVER,))[COVER].used[authorization_id]
+    assert (used.visits, used.units) == (LEFT, 2 * LEFT)
+
+
+def test_without_the_lock_of_the_record_signatures_are_lost() -> None:
+    with no_row_locks():
+        for _ in range(20):
+            Payer.objects.all().delete()
+            if any(isinstance(one, Exception) for one in signed_at_once()[2]):
+                return
+    pytest.fail("no signature was lost in 20 rounds: the race test proves nothing")
+
+
+@contextmanager
+def deciding_on(earlier: Cover) -> Iterator[None]:
+    """The guard off: every signature decides on what was read before the lock."""
+    index = parts.reactors.index(DRAW)
+
+    def stale(recorded: Any, states: States, payers: Any, ctx: Any) -> Any:
+        return react_to_note(recorded, States({COVER.name: earlier}), payers, ctx)
+
+    parts.reactors[index] = replace(DRAW, react=stale)
+    try:
+        yield
+    finally:
+        parts.reactors[index] = DRAW
+
+
+def test_drawn_on_what_was_read_before_the_lock_the_authorization_is_overdrawn() -> None:
+    client_id, authorization_id = client_with(payer().pk, visits=LEFT, units=100)
+    earlier = load(client_id, (COVER,))[COVER]
+    notes = [note_on(number) for number in range(AT_ONCE)]
+    with deciding_on(earlier):
+        together(lambda n: sign(client_id, notes[n]), AT_ONCE)
+    assert tally(client_id, authorization_id)[0] > LEFT
+
+
+def test_a_day_drawn_by_two_signatures_at_once_is_one_visit() -> None:
+    client_id, authorization_id = client_with(payer().pk, visits=1, units=100)
+    notes = [note_on(0) for _ in range(6)]
+    results = together(lambda n: sign(client_id, notes[n]), 6)
+    assert not [one for one in results if isinstance(one, Exception)]
+    (visit,) = Visit.objects.filter(client_id=client_id)
+    assert (visit.local_date, visit.units_drawn, len(visit.sessions)) == (date(2026, 3, 2), 12, 6)
+    assert Authorization.objects.get(pk=authorization_id).visits_used == 1

@@ -1,0 +1,136 @@
+"""The visit summary as CSV: parsed back by the csv module, safe in a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import date
+from typing import Any
+
+import msgspec
+import pytest
+
+from billing.domain.csvcells import cell
+from billing.domain.projecting import authorization_row, visit_row
+from billing.domain.summary import COLUMNS, Heading, Names, summary_rows
+from practice.eventlog.projecting import MemoryRows
+from tests.billing.streams import CARDIO, DAY, STRETCHING, TALK, Stream, named
+
+
+def rows_of(stream: Stream, projector: Any) -> dict[Any, dict[str, Any]]:
+    rows = MemoryRows(named("client"))
+    for one in stream.events:
+        projector(rows, one)
+    return rows.rows
+
+
+def summary(stream: Stream, names: Names, client: str = "Ada Client") -> list[list[str]]:
+    (authorization,) = rows_of(stream, authorization_row).values()
+    heading = Heading(client, "Payer", authorization, date(2026, 3, 1), date(2026, 5, 31))
+    visits = rows_of(stream, visit_row).values()
+    ordered = sorted(visits, key=lambda one: one["local_date"])
+    file = io.StringIO(newline="")
+    csv.writer(file).writerows(summary_rows(heading, ordered, names))
+    return list(csv.reader(io.StringIO(file.getvalue(), newline=""), strict=True))
+
+
+NAMES = Names(
+    facilities={named("facility"): "Riverside, north wing"},
+    people={named("practitioner"): 'Pat "P" Practitioner', named("actor"): "Pat\nPractitioner"},
+    npis={named("practitioner"): "1234567893"},
+)
+
+
+def test_every_row_has_every_column_and_values_come_back_as_they_were() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 33, CARDIO: 7, TALK: 5})
+    heading, authorization, visit, total = summary(stream, NAMES)
+    assert heading == list(COLUMNS)
+    assert {len(row) for row in (authorization, visit, total)} == {len(COLUMNS)}
+    first = dict(zip(COLUMNS, authorization, strict=True))
+    assert first["record"] == "authorization"
+    assert (first["visits_authorized"], first["visits_used"], first["visits_left"]) == (
+        "10",
+        "1",
+        "9",
+    )
+    assert (first["units_authorized"], first["units_used"], first["units_left"]) == (
+        "20",
+        "3",
+        "17",
+    )
+    shown = dict(zip(COLUMNS, visit, strict=True))
+    assert shown["date"] == "2026-03-02"
+    assert shown["facility"] == "Riverside, north wing"
+    assert shown["practitioner"] == 'Pat "P" Practitioner'
+    assert shown["signed_by"] == "Pat\nPractitioner"
+    assert shown["npi"] == "1234567893"
+    assert (shown["minutes_stretching"], shown["minutes_measuring_and_talk"]) == ("33", "5")
+    assert shown["service_codes_and_units"] == "C: 1; S: 2"
+    assert shown["covered"] == "covered"
+
+
+def test_the_totals_are_the_sums_of_the_visits() -> None:
+    stream = Stream()
+    stream.authorize(visits=1)
+    stream.sign({STRETCHING: 30}, note="one")
+    stream.sign({STRETCHING: 15}, note="two", day=date(2026, 3, 9))
+    *_, one, two, total = summary(stream, NAMES)
+    shown = [dict(zip(COLUMNS, row, strict=True)) for row in (one, two, total)]
+    assert [row["units"] for row in shown] == ["2", "0", "2"]
+    assert [row["minutes_stretching"] for row in shown] == ["30", "15", "45"]
+    assert shown[1]["reasons"] == "No authorized visit was left."
+    assert shown[2]["visits_used"] == "1"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "=1+1",
+        "+1",
+        "-2+3",
+        "@SUM(A1)",
+        "\t=1",
+        "\r=1",
+        "\n=1",
+        "  =1",
+        "\u00a0=1",
+        "＝1",
+        '=HYPERLINK("http://example.com","x")',
+    ],
+)
+def test_text_that_a_spreadsheet_would_evaluate_is_shown_as_text(text: str) -> None:
+    assert cell(text) == f"'{text}"
+    stream = Stream()
+    stream.authorize(number=text)
+    _, authorization, _ = summary(stream, NAMES, client=text)
+    dangerous = ("=", "+", "-", "@", "\t", "\r", "\n", "＝")
+    assert not [one for one in authorization if one.lstrip(" \u00a0").startswith(dangerous)]
+
+
+def test_numbers_below_zero_stay_numbers() -> None:
+    assert cell(-2) == "-2"
+
+
+def test_a_missing_value_is_an_empty_cell() -> None:
+    assert cell(None) == ""
+
+
+def test_the_read_table_counts_what_the_slice_counts() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20}, note="one")
+    stream.sign({STRETCHING: 20}, note="two")
+    stream.correct("one", {STRETCHING: 5})
+    (row,) = rows_of(stream, authorization_row).values()
+    assert (
+        row["visits_used"],
+        row["units_used"],
+        row["units_reserved"],
+        row["minutes_used"],
+    ) == stream.used()
+    assert (row["visits_left"], row["units_left"]) == (9, 18)
+    (visit,) = rows_of(stream, visit_row).values()
+    assert visit["sessions"] == msgspec.to_builtins(stream.visit_of("one").sessions)
+    assert visit["local_date"] == DAY
