@@ -182,6 +182,7 @@ LANGUAGE_CODE = "en"
 # The interactive documentation's own files, served by the API server itself.
 STATIC_URL = "/static/"
 STATIC_ROOT = VAR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # whitenoise warns of a missing folder
 WHITENOISE_USE_FINDERS = True
 
