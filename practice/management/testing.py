@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 import os
 import re
+import secrets
 import sys
 import time
 import xml.etree.ElementTree as ET
@@ -11,6 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from practice.env import KEY_BYTES
 from practice.management.processes import Group, Process
 
 ENGINES = ("sqlite", "postgresql")
@@ -18,6 +21,17 @@ CODE = ("manage.py", "practice", "clients", "sessions", "billing", "tests")
 SIDE_BY_SIDE = 2
 HEARTBEAT_SECONDS = 20
 _PERCENT = re.compile(r"\[\s*(\d+)%\]")
+
+
+def production_env() -> dict[str, str]:
+    """What a production start needs, with throw-away keys: for the deployment check."""
+    key = base64.b64encode(secrets.token_bytes(KEY_BYTES)).decode()
+    names = ("PRACTICE_SECRET_KEY", "PRACTICE_MASTER_KEY", "PRACTICE_CHAIN_KEY")
+    return dict.fromkeys(names, key) | {
+        "PRACTICE_MODE": "production",
+        "ALLOWED_HOSTS": "record.example",
+        "REDIS_URL": "redis://record.example:6379/0",
+    }
 
 
 @dataclass(frozen=True)
@@ -52,6 +66,7 @@ def checks() -> dict[str, tuple[str, ...]]:
         "format": (python, "-m", "ruff", "format", "--check", *CODE),
         "imports": (python, "-c", "from importlinter.cli import lint_imports_command as c; c()"),
         "check": (python, "manage.py", "check", "--fail-level", "WARNING"),
+        "deploy": (python, "manage.py", "check", "--deploy", "--fail-level", "WARNING"),
         "migrations": (python, "manage.py", "makemigrations", "--check", "--dry-run"),
         "openapi": (python, "manage.py", "spectacular", "--validate", "--fail-on-warn"),
         "types": (python, "-m", "mypy", *CODE),

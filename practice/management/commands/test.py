@@ -15,7 +15,15 @@ from django.core.management.base import BaseCommand, CommandError
 
 from practice.management.processes import Group, NotStarted, Stopped, stopping_on_signals
 from practice.management.services import Missing, Server, postgresql, redis
-from practice.management.testing import ENGINES, Result, Runner, Step, checks, pytest_step
+from practice.management.testing import (
+    ENGINES,
+    Result,
+    Runner,
+    Step,
+    checks,
+    production_env,
+    pytest_step,
+)
 
 
 class Command(BaseCommand):
@@ -98,6 +106,7 @@ class Command(BaseCommand):
             "COLUMNS": os.environ.get("COLUMNS", "120"),
         }
         if name not in ENGINES:
+            env |= production_env() if name == "deploy" else {}
             extra = ("--file", str(folder / "openapi.yml")) if name == "openapi" else ()
             return Step(name, (*checks()[name], *extra), env)
         if name == "postgresql":
