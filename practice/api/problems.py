@@ -9,7 +9,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
-from django.db import OperationalError
+from django.db import InterfaceError, OperationalError
 from django.http import Http404
 from drf_spectacular.utils import OpenApiResponse
 from rest_framework import exceptions, serializers
@@ -24,6 +24,7 @@ from practice.domain.terms import Role
 log = logging.getLogger("practice.api")
 
 LOCK_RETRY_SECONDS: Final = 2
+OUTAGE_RETRY_SECONDS: Final = 10
 UPDATE_RETRY_SECONDS: Final = 60
 _LOCK_STATES: Final = {"55P03", "40P01", "40001"}
 """PostgreSQL: lock_not_available, deadlock_detected, serialization_failure."""
@@ -137,6 +138,14 @@ def _unavailable(exc: Exception) -> Response | None:
             "Someone else is writing to the same record. Nothing was written; try again.",
             {"Retry-After": str(LOCK_RETRY_SECONDS)},
         )
+    if isinstance(exc, InterfaceError | OperationalError) and is_out_of_reach(exc):
+        log.error("the database is out of reach: %s", type(exc.__cause__ or exc).__name__)
+        return _answer(
+            503,
+            "database_unavailable",
+            "The database cannot be used at the moment. Nothing was written; try again.",
+            {"Retry-After": str(OUTAGE_RETRY_SECONDS)},
+        )
     return None
 
 
@@ -144,6 +153,19 @@ def is_lock_timeout(exc: OperationalError) -> bool:
     """Whether a database error means that a lock was not had in time."""
     state = getattr(exc.__cause__, "sqlstate", None)
     return state in _LOCK_STATES or "database is locked" in str(exc)
+
+
+def is_out_of_reach(exc: Exception) -> bool:
+    """Whether a database error means no connection, no room, or a statement cut off.
+
+    SQLSTATE classes 08 (connection), 53 (resources), 57 (operator intervention); a
+    connection that was never made has no state.
+    """
+    cause = exc.__cause__
+    if type(cause).__module__.startswith("psycopg"):
+        state = getattr(cause, "sqlstate", None)
+        return state is None or state[:2] in ("08", "53", "57")
+    return "disk is full" in str(exc) or "unable to open database" in str(exc)
 
 
 def _log_refusal(

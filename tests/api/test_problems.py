@@ -1,5 +1,6 @@
 import json
 
+import psycopg
 import pytest
 from django.db import OperationalError
 from rest_framework.exceptions import Throttled
@@ -154,6 +155,21 @@ def test_a_lock_not_had_in_time_is_503_with_retry_after() -> None:
         assert (answer.status_code, answer.data["code"]) == (503, "busy")
         assert int(answer["Retry-After"]) > 0
     assert handled(OperationalError("no such table")) is None
+
+
+@pytest.mark.parametrize("state", [None, "08006", "53100", "57014", "57P01"])
+def test_a_database_out_of_reach_is_503(state: str | None) -> None:
+    cause = psycopg.OperationalError("gone")
+    cause.sqlstate = state
+    error = OperationalError("gone")
+    error.__cause__ = cause
+    answer = handled(error)
+    assert answer is not None
+    assert (answer.status_code, answer.data["code"]) == (503, "database_unavailable")
+    assert "gone" not in str(answer.data)
+    full = handled(OperationalError("database or disk is full"))
+    assert full is not None
+    assert full.status_code == 503
 
 
 def test_an_event_of_a_newer_program_is_503() -> None:

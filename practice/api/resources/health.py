@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any, Final
 
-from django.db import DatabaseError, connection
+from django.db import DatabaseError
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from kombu import Connection
@@ -76,7 +76,6 @@ class HealthReady(ApiView):
     def _looked() -> dict[str, Any]:
         broker = "ok" if broker_answers() else "unreachable"
         try:
-            connection.ensure_connection()
             oldest = oldest_waiting(clock.now())
         except DatabaseError:
             return {

@@ -1,0 +1,58 @@
+from datetime import timedelta
+from uuid import uuid4
+
+from django.db import DatabaseError
+
+from practice.api.resources import health
+from practice.clock import clock
+from practice.due.models import DueItem
+from tests.builders import Api, ok
+
+
+def ready(monkeypatch, *, broker: bool = True):
+    monkeypatch.setattr(health, "broker_answers", lambda: broker)
+    return Api().get("health/ready")
+
+
+def test_alive_without_a_database() -> None:
+    assert ok(Api().get("health/live")) == {"status": "ok"}
+
+
+def test_ready_when_all_is_there(db, monkeypatch) -> None:
+    assert ok(ready(monkeypatch)) == {
+        "status": "ok",
+        "database": "ok",
+        "broker": "ok",
+        "due_work": "ok",
+        "oldest_due_seconds": None,
+    }
+
+
+def test_a_broker_that_is_away_is_reported_but_work_goes_on(db, monkeypatch) -> None:
+    shown = ok(ready(monkeypatch, broker=False))
+    assert (shown["status"], shown["broker"]) == ("ok", "unreachable")
+
+
+def test_late_work_is_reported_with_its_age(db, monkeypatch) -> None:
+    DueItem.objects.create(
+        kind="reminder", key="k", subject=uuid4(), due_at=clock.now() - timedelta(hours=1)
+    )
+    shown = ok(ready(monkeypatch))
+    assert shown["due_work"] == "late"
+    assert 3600 <= shown["oldest_due_seconds"] < 3700
+
+
+def test_no_database_is_503(db, monkeypatch) -> None:
+    def gone(now: object) -> None:
+        raise DatabaseError("gone")
+
+    monkeypatch.setattr(health, "oldest_waiting", gone)
+    answer = ready(monkeypatch)
+    assert answer.status_code == 503
+    assert answer.json()["database"] == "unreachable"
+
+
+def test_a_broker_that_no_one_answers_for_is_unreachable(settings) -> None:
+    settings.CELERY_BROKER_URL = "redis://127.0.0.1:1/0"
+    settings.CELERY_BROKER_TRANSPORT_OPTIONS = {}
+    assert health.broker_answers() is False
