@@ -25,6 +25,7 @@ class Session(ReadTable):
     zone = models.CharField(max_length=64)
     status = models.CharField(max_length=12)
     purpose = models.CharField(max_length=12)
+    wish = models.CharField(max_length=16)
     planned_mode = models.CharField(max_length=16)
     mode = models.CharField(max_length=16)
     credential = models.CharField(max_length=32)

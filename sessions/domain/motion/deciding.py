@@ -165,8 +165,16 @@ def decide_goal(state: MotionState, command: SetGoal, facts: GoalFacts, ctx: Con
             basis=GoalBasis.COMMON_PRACTICE,
             source="common practice",
             reason=command.reason,
+            replaces=_standing(state, command),
         )
     return [happened(event, command.at, ctx)]
+
+
+def _standing(state: MotionState, command: SetGoal) -> UUID | None:
+    """The goal of posture or pain that a new one takes the place of."""
+    wanted = (command.kind, _finding(command))
+    found = [key for key, g in state.goals.items() if (g.set.kind, g.set.finding) == wanted]
+    return found[-1] if found else None
 
 
 def _finding(command: SetGoal) -> Posture | None:

@@ -101,16 +101,9 @@ class MotionState:
         return {(f.found.finding, f.found.side): f.found for f in self.findings}
 
 
-def _replaced(goal: GoalSet, other: GoalSet) -> bool:
-    if goal.replaces == other.goal_id:
-        return True
-    same = (goal.kind, goal.movement, goal.side, goal.finding)
-    return same == (other.kind, other.movement, other.side, other.finding)
-
-
 def _set_goal(builder: MotionBuilder, recorded: Recorded, goal: GoalSet) -> None:
-    for key in [k for k, g in builder.goals.items() if _replaced(goal, g.set)]:
-        del builder.goals[key]
+    if goal.replaces is not None:
+        builder.goals.pop(goal.replaces, None)
     builder.goals[goal.goal_id] = Goal(at=recorded.effective_at, set=goal)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from clients.domain.terms import StretchTag
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Event, Happened
 from practice.domain.localtime import local_day
@@ -91,7 +92,12 @@ def _doses(
 
 
 def prescribing_warnings(doses: tuple[Dose, ...], facts: CatalogueFacts) -> list[Reason]:
-    """What is outside the usual in the doses; accepted all the same."""
+    """What is outside the usual in the doses; accepted all the same.
+
+    Preparation and walking are no stretches: nothing is usual for them.
+    """
+    if {StretchTag.PREPARATION, StretchTag.WALKING} & set(facts.content.tags):
+        return []
     neck = facts.content.region is Region.HEAD_AND_NECK
     return [w for dose in doses for w in dose_warnings(dose, facts.doses, neck=neck)]
 
@@ -209,6 +215,7 @@ def decide_discharge(
         reason=command.reason,
         planned=plan.first(discharged_on),
         facility_id=command.facility_id,
+        practitioner_id=ctx.actor.practitioner_id,
         zone=command.zone,
         intervals=plan.policy.intervals_months,
         then_every=plan.policy.then_every_months,

@@ -161,6 +161,7 @@ class StretchDischarged(Event, frozen=True, kw_only=True):
     reason: str = ""
     planned: tuple[PlannedRecheck, ...]
     facility_id: UUID | None = None
+    practitioner_id: UUID | None = None
     zone: str
     intervals: tuple[int, ...]
     then_every: int
