@@ -9,7 +9,7 @@ from uuid import UUID
 from clients.domain.facts import FACTS
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.localtime import TypedTime
-from practice.domain.reasons import Reason, invalid
+from practice.domain.reasons import Reason, Rejected, invalid
 from practice.domain.terms import Credential, Mode
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility, Practitioner
@@ -34,6 +34,7 @@ from sessions.domain.calendar.commands import (
 )
 from sessions.domain.calendar.events import Answers, Purpose, SessionCancelled
 from sessions.domain.calendar.state import CALENDAR
+from sessions.models import Session
 from sessions.selectors.calendar import session_get
 from sessions.services.judging import Judge, Place
 from sessions.services.places import clashes, guarded, lock_place, outside_hours
@@ -139,8 +140,7 @@ def session_book(work: Work, request: BookRequest) -> Done:
 
 def session_move(work: Work, request: MoveRequest, *, if_match: int | None = None) -> Done:
     """Move a session or plan it anew; it keeps its identity."""
-    row = session_get(work.actor, request.session_id)
-    work.lock(row.client_id)
+    row = locked_session(work, request.session_id, if_match)
     now = work.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     room_id = now.room_id if request.keep_room else request.room_id
     practitioner, facility, _ = lock_place(
@@ -169,19 +169,17 @@ def session_move(work: Work, request: MoveRequest, *, if_match: int | None = Non
             row.client_id,
             SLICES,
             lambda states, ctx: decide_move(states[CALENDAR], command, facts, ctx),
-            if_match=if_match,
         )
     return Done(row.id, row.client_id, outcome, list(facts.warnings))
 
 
 def session_cancel(work: Work, command: Cancel, *, if_match: int | None = None) -> Done:
     """Call a session off; a short notice is answered with the practice's late rule."""
-    row = session_get(work.actor, command.session_id)
+    row = locked_session(work, command.session_id, if_match)
     outcome = work.execute(
         row.client_id,
         SLICES,
         lambda states, ctx: decide_cancel(states[CALENDAR], command, ctx),
-        if_match=if_match,
     )
     event = outcome.first(SessionCancelled)
     warnings = late_notice(event.notice_minutes, calendar_settings()) if event else []

@@ -29,6 +29,7 @@ from sessions.models import Session
 from sessions.selectors.stretches import catalogue_specs
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
+GENDERS = frozenset(Gender)
 PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
@@ -67,15 +68,14 @@ class Judge:
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self.facility(place.facility_id)
-        supervision = self._supervision(place)
         return Case(
             facts=Facts(
                 client=with_usual_pain(client or self.client, answers),
                 practitioner=self.person(place.practitioner_id),
-                facility=_policy(facility, supervised=supervision is not None),
+                facility=_policy(facility),
                 day=place.day,
                 limits=self._law(facility.jurisdiction, place.day),
-                supervision=supervision,
+                supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
                 arrival=arrival_of(answers),
                 stop=stop_of(stop),
@@ -173,7 +173,7 @@ def _person(row: Practitioner) -> inputs.PractitionerFacts:
     return inputs.PractitionerFacts(
         practitioner_id=row.id,
         credential=Credential(row.credential),
-        gender=Gender(row.gender) if row.gender else None,
+        gender=Gender(row.gender) if row.gender in GENDERS else None,
         licences=tuple(
             inputs.Licence(
                 jurisdiction=one.jurisdiction,
@@ -190,19 +190,19 @@ def _person(row: Practitioner) -> inputs.PractitionerFacts:
     )
 
 
-def _policy(facility: Facility, *, supervised: bool) -> inputs.FacilityPolicy:
+def _policy(facility: Facility) -> inputs.FacilityPolicy:
     """The facility's own rules on stretching by hand; they only narrow."""
-    fitting = {Allowance.ALLOWED}
-    if supervised:
-        fitting.add(Allowance.UNDER_SUPERVISION)
-    barred = [
-        row
-        for row in facility_policies(facility.id)
-        if row.activity in HANDS_ON_ACTIVITIES and Allowance(row.allowance) not in fitting
-    ]
+    rows = [row for row in facility_policies(facility.id) if row.activity in HANDS_ON_ACTIVITIES]
+    barred = [row.technique for row in rows if row.allowance == Allowance.NOT_ALLOWED]
+    supervised = [row.technique for row in rows if row.allowance == Allowance.UNDER_SUPERVISION]
     return inputs.FacilityPolicy(
         facility_id=facility.id,
         jurisdiction=facility.jurisdiction,
-        hands_on=all(row.technique for row in barred),
-        techniques_barred=tuple(Technique(row.technique) for row in barred if row.technique),
+        hands_on="" not in barred,
+        techniques_barred=_named(barred),
+        techniques_supervised=tuple(Technique) if "" in supervised else _named(supervised),
     )
+
+
+def _named(techniques: list[str]) -> tuple[Technique, ...]:
+    return tuple(Technique(one) for one in techniques if one)

@@ -67,7 +67,12 @@ def session_row(rows: Rows, rec: Recorded) -> None:
     match rec.data:
         case SessionBooked() as event:
             overlaps = [str(one) for one in event.overlaps]
-            fresh = {"purpose": event.purpose, "late": event.late, "overlaps": overlaps}
+            fresh = {
+                "wish": event.wish,
+                "purpose": event.purpose,
+                "late": event.late,
+                "overlaps": overlaps,
+            }
             rows.put(event.session_id, {**_place(event), **fresh, "status": Status.BOOKED})
         case SessionMoved() as event:
             rows.change(event.session_id, **_place(event))

@@ -1,0 +1,115 @@
+"""A judgement as it is shown: one verdict to the desk, everything to a practitioner."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from clients.domain.permissions.outputs import Judgement, Verdict
+from practice.api.fields import DayField, EnumField
+from practice.api.serializers import Strict
+from practice.domain.terms import Movement, Role, Side, Technique
+from sessions.api.forms.shared import ModeField, ReasonForm, shown_reasons
+
+CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
+
+
+class LimitForm(serializers.Serializer[Any]):
+    """A movement that must not go beyond some degrees."""
+
+    movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")
+    degrees = serializers.FloatField(help_text="Greatest degrees, e.g. 90.")
+
+
+class VerdictForm(serializers.Serializer[Any]):
+    """One stretch by one technique on one side."""
+
+    stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `chest_arms_out`.")
+    technique = EnumField(Technique, help_text="E.g. `active_isolated`.")
+    side = EnumField(Side, help_text="`left`, `right`, or `both` for one that has no side.")
+    mode = ModeField(help_text="What it may be now.")
+    planned = ModeField(help_text="What it may be if the arrival answers bring nothing new.")
+    limits = LimitForm(many=True, help_text="Ranges that it must stay within.")
+    reasons = ReasonForm(many=True, help_text="Everything that narrows it.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is done.")
+    offered_instead = serializers.CharField(
+        allow_null=True, help_text="A technique to use instead, e.g. `active_isolated`."
+    )
+
+
+class VersionsForm(serializers.Serializer[Any]):
+    """What the judgement was made with."""
+
+    rules = serializers.IntegerField(help_text="Version of the rules in the program.")
+    settings = serializers.IntegerField(help_text="Revision of the practice's thresholds.")
+    record = serializers.IntegerField(help_text="Version of the client's record.")
+    catalogue = serializers.IntegerField(help_text="Version of the catalogue of stretches.")
+    consent_id = serializers.UUIDField(allow_null=True, help_text="The touch consent.")
+    limit_rows = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Rows of the table of jurisdiction limits."
+    )
+
+
+class JudgementForm(serializers.Serializer[Any]):
+    """What may be done in one session. The desk sees no stretches and no health reasons."""
+
+    mode = ModeField(help_text="The widest that anything may be now.")
+    planned = ModeField(help_text="The same if the arrival answers bring nothing new.")
+    provisional = serializers.BooleanField(help_text="The day's questions are not all answered.")
+    bookable = serializers.BooleanField(help_text="Nothing of hers refuses this practitioner.")
+    reasons = ReasonForm(many=True, help_text="Why no more than that.")
+    refusals = ReasonForm(many=True, help_text="Why it may not be booked at all.")
+    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
+    loading = serializers.BooleanField(
+        allow_null=True, help_text="External load is cleared; null to the desk."
+    )
+    loading_reasons = ReasonForm(many=True, help_text="Why it is not.")
+    refer_to = serializers.ListField(
+        child=serializers.CharField(), help_text="Whom to send her to, by red flag."
+    )
+    verdicts = VerdictForm(many=True, help_text="Stretch by stretch; empty to the desk.")
+    versions = VersionsForm(help_text="What it was judged with.")
+
+
+class PermissionsAsked(Strict):
+    """The query of the permissions."""
+
+    practitioner = serializers.UUIDField(help_text="Who would do the work.")
+    facility = serializers.UUIDField(help_text="Where.")
+    on = DayField(required=False, help_text="Local day there, e.g. `2026-03-09`; default today.")
+
+
+def shown_judgement(role: Role, judged: Judgement) -> Any:
+    """A judgement as one role may read it."""
+    clinical = role in CLINICAL
+    return JudgementForm(
+        {
+            "mode": judged.mode,
+            "planned": judged.planned,
+            "provisional": judged.provisional,
+            "bookable": not judged.refusals,
+            "reasons": shown_reasons(role, judged.reasons),
+            "refusals": shown_reasons(role, judged.refusals),
+            "warnings": shown_reasons(role, judged.warnings),
+            "loading": judged.loading if clinical else None,
+            "loading_reasons": shown_reasons(role, judged.loading_reasons) if clinical else [],
+            "refer_to": list(judged.refer_to) if clinical else [],
+            "verdicts": [_verdict(role, one) for one in judged.verdicts] if clinical else [],
+            "versions": judged.versions,
+        }
+    ).data
+
+
+def _verdict(role: Role, verdict: Verdict) -> dict[str, Any]:
+    return {
+        "stretch": verdict.stretch,
+        "technique": verdict.technique,
+        "side": verdict.side,
+        "mode": verdict.mode,
+        "planned": verdict.planned,
+        "limits": verdict.limits,
+        "reasons": shown_reasons(role, verdict.reasons),
+        "cautions": shown_reasons(role, verdict.cautions),
+        "offered_instead": verdict.offered_instead,
+    }

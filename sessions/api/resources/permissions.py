@@ -1,0 +1,44 @@
+"""What may be done with a client on a day, with someone, somewhere."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from practice.api.describe import described
+from practice.api.views import ApiView
+from sessions.api.forms.permissions import JudgementForm, PermissionsAsked, shown_judgement
+from sessions.api.resources.booking import BOOKERS
+from sessions.selectors.permissions import client_permissions
+
+
+@extend_schema_view(
+    get=described(
+        "What may be done with a client",
+        gives=JudgementForm,
+        query=PermissionsAsked,
+        refuses=(404,),
+        description=(
+            "Stretch by stretch with every reason; to the desk one verdict, health reasons as one."
+        ),
+        tags=["clients"],
+    )
+)
+class ClientPermissions(ApiView):
+    """Hands-on, self-directed or not today, and why."""
+
+    roles = {"GET": BOOKERS}
+    query_form = PermissionsAsked
+
+    def get(self, request: Request, client_id: UUID) -> Response:
+        """Judged when asked, never read from a row."""
+        given = self.query(request)
+        actor = self.actor(request)
+        judged = client_permissions(
+            actor, client_id, given["practitioner"], given["facility"], given.get("on")
+        )
+        self.log_read(request, client_id, "permissions")
+        return self.shown(shown_judgement(actor.role, judged))

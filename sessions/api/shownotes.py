@@ -1,0 +1,87 @@
+"""How drafts and signed notes are shown, and how a collision is told."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from practice.api.documents import problem
+from practice.domain.decisions import Actor
+from practice.domain.terms import Role
+from sessions.api.forms.notes import DraftForm, NoteForm, SignedForm
+from sessions.api.forms.shared import kept_reasons
+from sessions.domain.notes.content import readable
+from sessions.domain.notes.drafts import Draft
+from sessions.models import Note, NoteDraft
+from sessions.services.drafts import DraftAnswer, opened
+
+_MADE = {"outside"}
+_PLAIN = [name for name in SignedForm().fields if name not in _MADE]
+
+
+def shown_signed(role: Role, note: Note) -> Any:
+    """A signed note as one role may read it."""
+    outside = [{**one, "reasons": kept_reasons(role, one["reasons"])} for one in note.outside]
+    plain = {name: getattr(note, name) for name in _PLAIN}
+    return SignedForm({**plain, "outside": outside}).data
+
+
+def shown_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> Any:
+    """Draft and signed note of a session; a draft is shown to its author only."""
+    mine = paper is not None and paper.practitioner_id == actor.practitioner_id
+    draft = None
+    if paper is not None and mine and (note is None or paper.unsent):
+        state = "unsent_addendum" if note else "draft"
+        draft = _draft(opened(paper, unsent=note is not None), state)
+    state = "signed" if note else "draft" if paper else "none"
+    signed = shown_signed(actor.role, note) if note else None
+    return NoteForm({"state": state, "draft": draft, "signed": signed}).data
+
+
+def saved_draft(done: DraftAnswer) -> Any:
+    """The draft after a save, with what came of it."""
+    saved = done.saved
+    return DraftForm(
+        {
+            "state": "unsent_addendum" if done.unsent else "draft",
+            "revision": saved.revision,
+            "note": readable(done.content),
+            "collisions": {},
+            "written": list(saved.written),
+            "merged": list(saved.merged),
+            "repeated": list(saved.repeated),
+        }
+    ).data
+
+
+def collision_problem(done: DraftAnswer) -> dict[str, Any]:
+    """412 with both values of each field; both are kept in the draft."""
+    saved = done.saved
+    names = ", ".join(one.field for one in saved.collisions)
+    return problem(
+        412,
+        "colliding_save",
+        f"Another device changed {names} since your revision. Both values are kept: choose"
+        f" one and save it upon revision {saved.revision}. Everything else was saved.",
+        extra={
+            "current_version": saved.revision,
+            "collisions": [
+                {"field": one.field, "current": one.current, "yours": one.yours}
+                for one in saved.collisions
+            ],
+            "written": list(saved.written),
+            "merged": list(saved.merged),
+            "note": readable(done.content),
+        },
+    )
+
+
+def _draft(draft: Draft, state: str) -> dict[str, Any]:
+    return {
+        "state": state,
+        "revision": draft.revision,
+        "note": readable(draft.content()),
+        "collisions": draft.collisions(),
+        "written": [],
+        "merged": [],
+        "repeated": [],
+    }

@@ -1,0 +1,33 @@
+"""Questions on notes: a session's draft and signed note; what was outside its permission."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from practice.domain.decisions import Actor
+from practice.selectors import visible_facility_ids
+from sessions.models import Note, NoteDraft
+
+
+def note_of(session_id: UUID) -> Note | None:
+    """The signed note of a session."""
+    return Note.objects.filter(session_id=session_id).first()
+
+
+def draft_of(session_id: UUID) -> NoteDraft | None:
+    """The draft of a session."""
+    return NoteDraft.objects.filter(session_id=session_id).first()
+
+
+def notes_visible(actor: Actor) -> QuerySet[Note]:
+    """The signed notes at facilities that the caller may see."""
+    places = visible_facility_ids(actor)
+    notes = Note.objects.all()
+    return notes if places is None else notes.filter(facility_id__in=places)
+
+
+def notes_outside(actor: Actor) -> QuerySet[Note]:
+    """Signed notes with lines outside their permission: the owner's list."""
+    return notes_visible(actor).filter(is_outside=True)

@@ -1,0 +1,37 @@
+"""What may be done with a client: now, somewhere, with someone; or in one session."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from clients.domain.facts import FACTS
+from clients.domain.permissions.outputs import Judgement
+from practice.clock import clock
+from practice.domain.decisions import Actor
+from practice.domain.localtime import local_day
+from practice.eventlog import loading
+from practice.models import Practitioner
+from practice.selectors import facility_get
+from practice.domain.reasons import not_found
+from sessions.domain.calendar.state import CALENDAR, Booked
+from sessions.services.judging import Judge, Place
+
+
+def client_permissions(
+    actor: Actor, client_id: UUID, practitioner_id: UUID, facility_id: UUID, day: date | None
+) -> Judgement:
+    """The judgement for a practitioner, a facility and a local day (default today there)."""
+    facility = facility_get(actor, facility_id)
+    if not Practitioner.objects.filter(pk=practitioner_id).exists():
+        raise not_found("practitioner")
+    place = Place(practitioner_id, facility_id, day or local_day(clock.now(), facility.zone))
+    facts = loading.load(client_id, (FACTS,))[FACTS]
+    return Judge(client_id, facts).case(place).judged()
+
+
+def session_permissions(client_id: UUID, session_id: UUID) -> tuple[Booked, Judgement]:
+    """A session as it stands and what may be done in it now, after a stop if there was one."""
+    states = loading.load(client_id, (FACTS, CALENDAR))
+    session = states[CALENDAR].session(session_id)
+    return session, Judge(client_id, states[FACTS]).session(session, stopped=True).judged()
