@@ -33,7 +33,8 @@ def plain(model: type[models.Model], row: Row) -> Row:
     for field in columns(model):
         value = getattr(made, field.attname)
         if isinstance(field, models.JSONField):
-            cleaned[field.attname] = msgspec.to_builtins(value, str_keys=True)
+            # By way of JSON: to_builtins would leave tuples, which the database gives back as lists.
+            cleaned[field.attname] = msgspec.json.decode(msgspec.json.encode(value))
         elif isinstance(value, str):
             cleaned[field.attname] = str.__str__(value)
         else:

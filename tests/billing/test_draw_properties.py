@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from billing.domain.choosing import choose_units
 from billing.domain.terms import Covered, VisitDefinition
-from practice.domain.terms import Part
+from practice.domain.terms import Credential, Part
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -55,7 +55,7 @@ def check_books(stream: Stream, visits: int | None, units: int | None) -> None:
 @settings(max_examples=200, deadline=None)
 @given(SIGNATURES, LIMIT, LIMIT, LIMIT, st.sampled_from(list(VisitDefinition)))
 def test_nothing_is_overdrawn_and_the_books_agree(
-    signatures: list[tuple[int, object, dict[Part, int], bool]],
+    signatures: list[tuple[int, Credential, dict[Part, int], bool]],
     visits: int | None,
     units: int | None,
     line: int | None,

@@ -1,0 +1,144 @@
+"""What billing says to a booking: warnings only, with what is booked already counted."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
+
+from billing.domain.advising import BillingSettings, advise_booking
+from billing.domain.authorizing import end_authorization
+from practice.domain.decisions import States
+from practice.domain.terms import Credential, Mode
+from sessions.domain.calendar.commands import Slot
+from sessions.domain.calendar.events import CancelledBy, Judgement, SessionBooked, SessionCancelled
+from sessions.domain.calendar.state import CALENDAR
+from tests.billing.streams import DAY, STRETCHING, Stream, named
+
+SETTINGS = BillingSettings(running_out_visits=2, expiring_days=14, summary_kept_hours=24)
+
+
+def slot_on(day: date) -> dict[str, Any]:
+    start = datetime(day.year, day.month, day.day, 15, tzinfo=UTC)
+    return {
+        "practitioner_id": named("practitioner"),
+        "credential": Credential.PHYSICAL_THERAPIST,
+        "facility_id": named("facility"),
+        "room_id": None,
+        "starts_at": start,
+        "ends_at": start + timedelta(hours=1),
+        "zone": "America/New_York",
+    }
+
+
+def book(stream: Stream, day: date, name: str) -> None:
+    judgement = Judgement(mode=Mode.HANDS_ON)
+    stream.add(
+        SessionBooked(
+            session_id=named(name),
+            **slot_on(day),
+            local_date=day,
+            planned_mode=Mode.HANDS_ON,
+            judgement=judgement,
+        )
+    )
+
+
+def warnings(stream: Stream, day: date, moved: str = "new") -> dict[str, str]:
+    builder = CALENDAR.initial()
+    for one in stream.events:
+        if isinstance(one.data, CALENDAR.folds):
+            CALENDAR.evolve(builder, one)
+    states = States({"cover": stream.cover, "calendar": CALENDAR.freeze(builder)})
+    facts: Any = SimpleNamespace(session_id=named(moved), slot=Slot(**slot_on(day)))
+    found = advise_booking(facts, states, SETTINGS, stream.context)
+    return {one.code: one.text for one in found}
+
+
+def test_a_client_without_any_authorization_is_not_warned_about() -> None:
+    assert warnings(Stream(), DAY) == {}
+
+
+def test_with_enough_left_there_is_nothing_to_say() -> None:
+    stream = Stream()
+    stream.authorize()
+    assert warnings(stream, DAY) == {}
+
+
+def test_a_day_that_no_authorization_covers_is_named_with_the_periods_on_record() -> None:
+    stream = Stream()
+    stream.authorize()
+    found = warnings(stream, date(2026, 6, 1))
+    assert list(found) == ["authorization_outside_period"]
+    assert "A-1: 2026-03-01 to 2026-05-31" in found["authorization_outside_period"]
+
+
+def test_an_ended_authorization_does_not_cover_the_days_after_its_end() -> None:
+    stream = Stream()
+    authorization = stream.authorize()
+    stream.add(*end_authorization(stream.cover, authorization, DAY, "change of payer"))
+    assert "authorization_outside_period" in warnings(stream, DAY + timedelta(days=1))
+
+
+def test_what_is_booked_already_counts_towards_what_is_left() -> None:
+    stream = Stream()
+    stream.authorize(visits=5)
+    stream.sign({STRETCHING: 30})
+    book(stream, DAY + timedelta(days=2), "wednesday")
+    found = warnings(stream, DAY + timedelta(days=4))
+    assert "2 booked days" in found["authorization_running_out"]
+    assert "2 of 5 visits left" in found["authorization_running_out"]
+
+
+def test_two_sessions_of_a_day_count_as_one_and_a_drawn_day_not_again() -> None:
+    stream = Stream()
+    stream.authorize(visits=4)
+    stream.sign({STRETCHING: 30})
+    book(stream, DAY, "evening of the drawn day")
+    book(stream, DAY + timedelta(days=2), "wednesday")
+    found = warnings(stream, DAY + timedelta(days=2))
+    assert "After the 1 booked days" in found["authorization_running_out"]
+    assert "2 of 4 visits left" in found["authorization_running_out"]
+
+
+def test_cancelled_sessions_and_the_one_that_is_moved_do_not_count() -> None:
+    stream = Stream()
+    stream.authorize(visits=4)
+    book(stream, DAY, "cancelled")
+    stream.add(
+        SessionCancelled(
+            session_id=named("cancelled"), by=CancelledBy.CLIENT, reason="ill", notice_minutes=9
+        )
+    )
+    book(stream, DAY + timedelta(days=2), "moved")
+    assert warnings(stream, DAY + timedelta(days=4), moved="moved") == {}
+
+
+def test_more_booked_days_than_visits_left() -> None:
+    stream = Stream()
+    stream.authorize(visits=1)
+    book(stream, DAY, "monday")
+    found = warnings(stream, DAY + timedelta(days=2))
+    assert "has 1 visits left for 2 booked days" in found["authorization_used_up"]
+
+
+def test_no_units_left() -> None:
+    stream = Stream()
+    stream.authorize(units=2)
+    stream.sign({STRETCHING: 30})
+    assert "authorization_no_units_left" in warnings(stream, DAY + timedelta(days=2))
+
+
+def test_an_authorization_that_ends_soon_after_the_day() -> None:
+    stream = Stream()
+    stream.authorize()
+    assert "authorization_expiring" not in warnings(stream, date(2026, 5, 16))
+    assert "2026-05-31" in warnings(stream, date(2026, 5, 17))["authorization_expiring"]
+
+
+def test_the_next_authorization_is_asked_where_the_first_is_used_up() -> None:
+    stream = Stream()
+    stream.authorize("first", visits=1, ends_on=date(2026, 4, 1))
+    stream.authorize("second", number="A-2")
+    stream.sign({STRETCHING: 30})
+    assert warnings(stream, DAY + timedelta(days=1)) == {}

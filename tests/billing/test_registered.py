@@ -1,0 +1,74 @@
+"""Billing in the running program: drawn in the signature's own transaction, rebuilt alike."""
+
+from __future__ import annotations
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from billing.models import Authorization, Visit
+from practice.domain.reasons import Rejected
+from practice.domain.terms import Part
+from practice.eventlog.rebuild import check, rebuild
+from practice.eventlog.runner import unit_of_work
+from tests.billing.practice_rows import ACTOR, client_with, note_on, payer, sign
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_a_signature_draws_in_the_same_transaction() -> None:
+    client_id, authorization_id = client_with(payer().pk)
+    outcome = sign(client_id, note_on(0, {Part.STRETCHING: 33, Part.CARDIO: 7}))
+    assert [one.type for one in outcome.events] == ["note.signed", "visit.drawn"]
+    visit = Visit.objects.get(client_id=client_id)
+    assert visit.drawn == {"STR15": 2, "CAR15": 1}
+    row = Authorization.objects.get(pk=authorization_id)
+    assert (row.visits_used, row.visits_left, row.units_used, row.units_left) == (1, 9, 3, 17)
+
+
+def test_a_signature_that_fails_later_draws_nothing() -> None:
+    client_id, authorization_id = client_with(payer().pk)
+
+    def fails_later() -> None:
+        with unit_of_work(actor=ACTOR, request_id="sign") as work:
+            work.execute(client_id, (), lambda states, ctx: [note_on(0)])
+            raise Rejected("later", "Something later in the same unit refuses.")
+
+    with pytest.raises(Rejected):
+        fails_later()
+    assert not Visit.objects.filter(client_id=client_id).exists()
+    assert Authorization.objects.get(pk=authorization_id).visits_used == 0
+
+
+def test_the_payers_settings_as_they_stand_at_the_signature_decide() -> None:
+    lakeshore = payer()
+    client_id, _ = client_with(lakeshore.pk)
+    sign(client_id, note_on(0))
+    lakeshore.paid_credentials = []
+    lakeshore.revision += 1
+    lakeshore.save()
+    sign(client_id, note_on(1))
+    shown = Visit.objects.filter(client_id=client_id).order_by("local_date")
+    assert [one.covered for one in shown] == ["covered", "not_covered"]
+    assert shown[1].gaps == ["credential_not_paid"]
+
+
+def test_rebuilt_tables_are_identical() -> None:
+    client_id, _ = client_with(payer().pk, visits=2)
+    for number in (0, 0, 1, 2, 3):
+        sign(client_id, note_on(number))
+    before = [list(table.objects.order_by("pk").values()) for table in (Authorization, Visit)]
+    assert check().differences == []
+    rebuild()
+    after = [list(table.objects.order_by("pk").values()) for table in (Authorization, Visit)]
+    assert after == before
+
+
+def test_statements_of_a_signature_do_not_grow_with_what_was_drawn_before() -> None:
+    client_id, _ = client_with(payer().pk, visits=None, units=500)
+    counts = []
+    for number in range(6):
+        with CaptureQueriesContext(connection) as caught:
+            sign(client_id, note_on(number))
+        counts.append(len(caught))
+    assert counts[1:] == counts[1:2] * 5

@@ -1,0 +1,96 @@
+"""What of billing survives the erasure of a record, and that nothing else does."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from billing.domain.disclosing import DISCLOSURES, VISIT_SUMMARY
+from billing.domain.events import RecordDisclosed
+from billing.domain.projecting import authorization_row, disclosure_row, visit_row
+from billing.domain.surviving import SURVIVORS
+from practice.domain.decisions import States
+from practice.domain.erasure import RecordClosed
+from practice.domain.events import registry
+from practice.eventlog.projecting import MemoryRows
+from tests.billing.streams import CARDIO, STRETCHING, Stream, lines, named
+
+
+def treated_stream() -> Stream:
+    stream = Stream()
+    stream.authorize(lines=lines(S=12, C=None), member_id="CANARY-1", diagnoses=("M25.611",))
+    stream.sign({STRETCHING: 33, CARDIO: 7})
+    stream.add(
+        RecordDisclosed(
+            disclosure_id=named("disclosure"),
+            what=VISIT_SUMMARY,
+            recipient="Lakeshore claims",
+            purpose="review",
+            authorization_id=named("authorization"),
+            payer_id=named("payer"),
+        )
+    )
+    return stream
+
+
+def closing(stream: Stream) -> RecordClosed:
+    builder = DISCLOSURES.initial()
+    for one in stream.events:
+        if isinstance(one.data, RecordDisclosed):
+            DISCLOSURES.evolve(builder, one)
+    states = States({"cover": stream.cover, "disclosures": DISCLOSURES.freeze(builder)})
+    return RecordClosed(
+        order_id=named("order"),
+        ordered_by=named("owner"),
+        survivors={"billing": SURVIVORS.keep(states)},
+    )
+
+
+def rows(stream: Stream, projector: Any) -> dict[str, Any]:
+    made = MemoryRows(named("client"))
+    for one in stream.events:
+        projector(made, one)
+    (row,) = made.rows.values()
+    return row
+
+
+def test_authorization_dates_minutes_units_and_disclosures_survive() -> None:
+    stream = treated_stream()
+    before = [rows(stream, one) for one in (authorization_row, visit_row, disclosure_row)]
+    closed = closing(stream)
+    stream.events.clear()
+    stream.add(closed)
+    after = [rows(stream, one) for one in (authorization_row, visit_row, disclosure_row)]
+    gone = {
+        "member_id": "",
+        "diagnoses": [],
+        "recorded_at": after[0]["recorded_at"],
+    }
+    assert after[0] == {**before[0], **gone}
+    for name in ("local_date", "drawn", "units_drawn", "covered", "authorization_id", "payer_id"):
+        assert after[1][name] == before[1][name]
+    assert after[1]["sessions"][0]["minutes"] == before[1]["sessions"][0]["minutes"]
+    assert {**after[2], "version": 0} == {**before[2], "version": 0}
+
+
+def test_no_member_id_diagnosis_session_or_note_survives() -> None:
+    stream = treated_stream()
+    text = registry.encode(closing(stream)).decode()
+    for word in ("CANARY-1", "M25.611", str(named("note")), str(named("session of note"))):
+        assert word not in text
+
+
+def test_the_closing_event_reads_back_to_the_same_rows() -> None:
+    stream = treated_stream()
+    closed = closing(stream)
+    again = registry.decode("record.closed", 1, registry.encode(closed))
+    made = []
+    for one in (closed, again):
+        stream.events.clear()
+        stream.add(one)
+        made.append([rows(stream, p) for p in (authorization_row, visit_row, disclosure_row)])
+        for row in made[-1]:
+            row.pop("recorded_at", None)
+            row.pop("reckoned_at", None)
+    assert msgspec.to_builtins(made[0]) == msgspec.to_builtins(made[1])
