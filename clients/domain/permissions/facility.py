@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from clients.domain.permissions import law
 from clients.domain.permissions.findings import Finding, Target
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
@@ -23,8 +24,12 @@ def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]
 
 def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Whether the technique and the regions touched are done by hand there."""
+    technique = target.technique.value.replace("_", " ")
+    if target.technique in facts.facility.techniques_supervised and not law.supervised(facts):
+        text = f"At this facility {technique} stretching is done under a named supervisor only."
+        reason = Reason(code="facility.supervision", text=text, source=SOURCE)
+        yield Finding(Mode.SELF_DIRECTED, reason)
     if target.technique in facts.facility.techniques_barred:
-        technique = target.technique.value.replace("_", " ")
         text = f"This facility does not have {technique} stretching done by hand."
         reason = Reason(code="facility.technique", text=text, source=SOURCE)
         yield Finding(Mode.SELF_DIRECTED, reason)

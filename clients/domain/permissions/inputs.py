@@ -182,12 +182,16 @@ class LimitRow(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class FacilityPolicy(msgspec.Struct, frozen=True, kw_only=True):
-    """Where the work would be done, and what that facility does not have done by hand."""
+    """Where the work would be done, and what that facility does not have done by hand.
+
+    ``techniques_supervised`` are done there only under a named supervisor.
+    """
 
     facility_id: UUID
     jurisdiction: str
     hands_on: bool = True
     techniques_barred: tuple[Technique, ...] = ()
+    techniques_supervised: tuple[Technique, ...] = ()
     regions_barred: tuple[Region, ...] = ()
 
 

@@ -14,24 +14,32 @@ from practice.domain.reasons import Reason
 from practice.domain.terms import Activity, Allowance, Mode
 
 
-def pathology(facts: Facts) -> bool:
-    """Whether a pathology counts as under treatment: yes, unless a reviewer recorded none."""
+def pathologies(facts: Facts) -> tuple[bool, ...]:
+    """Whether a pathology counts as under treatment: yes, unless a reviewer recorded none.
+
+    Both, where a later report says otherwise than the review: a report frees nothing.
+    """
     client = facts.client
     if client.reviewed is None or client.reviewed.pathology_under_treatment:
-        return True
-    return any(report.pathology_under_treatment for report in client.reported)
+        return (True,)
+    disputed = any(report.pathology_under_treatment for report in client.reported)
+    return (True, False) if disputed else (False,)
 
 
 def rows(facts: Facts, activity: Activity) -> list[LimitRow]:
     """The rows of the table that speak about this credential, place, day and client."""
-    ill = pathology(facts)
+    return [row for ill in pathologies(facts) for row in rows_for(facts, activity, ill)]
+
+
+def rows_for(facts: Facts, activity: Activity, pathology: bool) -> list[LimitRow]:
+    """The same for clients with, or for those without, a pathology under treatment."""
     return [
         row
         for row in facts.limits
         if row.jurisdiction == facts.facility.jurisdiction
         and row.credential is facts.practitioner.credential
         and row.activity is activity
-        and row.pathology in (None, ill)
+        and row.pathology in (None, pathology)
         and (row.effective_from is None or row.effective_from <= facts.day)
         and (row.effective_until is None or facts.day <= row.effective_until)
     ]
@@ -70,11 +78,13 @@ def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]
     ):
         text = f"No licence as {title} in {jurisdiction} is valid on that day."
         yield _no("law.licence", text, "licence on record; licensing law of the jurisdiction")
-    found = rows(facts, Activity.ASSISTED_STRETCHING)
-    if not found:
+    by_pathology = [
+        rows_for(facts, Activity.ASSISTED_STRETCHING, ill) for ill in pathologies(facts)
+    ]
+    if not all(by_pathology):
         text = f"Nothing is on record on stretching by hand by a {title} in {jurisdiction}."
         yield _no("law.unknown", text, f"{PRACTICE_POLICY}: unknown law is self-directed")
-    for row in found:
+    for row in (row for found in by_pathology for row in found):
         if row.allowance is Allowance.NOT_ALLOWED:
             text = f"In {jurisdiction} a {title} may not stretch this client by hand."
             yield _no("law.not_allowed", text, row.source)

@@ -1,0 +1,280 @@
+"""Health history, conditions, orders and the day's answers, rule by rule."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import msgspec
+import pytest
+
+from clients.domain.health import Limit
+from clients.domain.permissions.inputs import PainFreeHeight, Stop, SwollenLimb
+from clients.domain.terms import (
+    Clearance,
+    ConditionKind,
+    Giver,
+    Limb,
+    NeckHistory,
+    OrderKind,
+    OrderSubject,
+    RedFlag,
+    StretchTag,
+)
+from practice.domain.terms import Mode, Movement, Region, Side
+from tests.clients.permissions import given as g
+
+replace = msgspec.structs.replace
+YESTERDAY = g.DAY - timedelta(days=1)
+LOADED = replace(g.HAMSTRINGS, code="loaded", tags=frozenset({StretchTag.LOADING}))
+
+
+def test_without_a_reviewed_history_nothing_is_hands_on() -> None:
+    for reported in ((), (g.HISTORY,)):
+        judgement = g.judged(g.facts(reviewed=None, reported=reported))
+        assert judgement.planned is Mode.SELF_DIRECTED
+        assert "history.not_reviewed" in g.codes(judgement)
+
+
+def test_a_report_restricts_at_once_and_frees_nothing() -> None:
+    clot = g.history(conditions=(g.condition(ConditionKind.CLOT, since=YESTERDAY),))
+    assert g.judged(g.facts(reported=(clot,))).mode is Mode.NOT_TODAY
+    # A report without what the review found does not take it away.
+    known = g.facts(reviewed=clot, reported=(g.HISTORY,))
+    assert g.judged(known).mode is Mode.NOT_TODAY
+
+
+@pytest.mark.parametrize(
+    ("neck", "code"),
+    [
+        (NeckHistory.NOT_ASKED, "neck.not_asked"),
+        (NeckHistory.INJURY, "neck.injury"),
+        (NeckHistory.DISC_TROUBLE, "neck.disc"),
+    ],
+)
+def test_the_neck_is_self_directed_until_asked_and_for_good_after_injury_or_disc_trouble(
+    neck: NeckHistory, code: str
+) -> None:
+    # Common practice, no source; not asked is not "none".
+    everything = g.leave(*OrderSubject, sites=tuple(g.site(r) for r in Region), given_on=YESTERDAY)
+    known = g.facts(reviewed=g.history(neck=neck), orders=(everything,))
+    chin = g.verdict(known, g.CHIN_TO_CHEST)
+    assert (chin.mode, g.codes(chin)) == (Mode.SELF_DIRECTED, {code})
+    assert g.verdict(known, g.CHIN_TO_CHEST, g.PASSIVE).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
+
+
+def test_a_neck_reported_as_fine_is_still_to_be_asked_by_a_practitioner() -> None:
+    known = g.facts(reviewed=g.history(neck=NeckHistory.NOT_ASKED), reported=(g.HISTORY,))
+    assert "neck.not_asked" in g.codes(g.verdict(known, g.CHIN_TO_CHEST))
+
+
+def test_loading_waits_for_a_clearance_that_the_history_asks_for() -> None:
+    asked = g.facts(reviewed=g.history(clearance=Clearance.NEEDED))
+    assert not g.judged(asked).loading
+    assert "clearance.missing" in g.codes(g.verdict(asked, LOADED))
+    assert g.verdict(asked, g.CURLS).mode is Mode.NOT_TODAY
+    assert g.verdict(asked, g.HAMSTRINGS).mode is Mode.HANDS_ON
+    paper = g.leave(sites=(), given_on=YESTERDAY, kind=OrderKind.CLEARANCE, giver=Giver.PHYSICIAN)
+    assert g.judged(g.facts(asked, orders=(paper,))).loading
+    assert not g.judged(g.facts(reviewed=g.history(clearance=Clearance.NOT_ASKED))).loading
+    assert g.judged(g.OPEN).loading
+
+
+def test_fragile_bone_spares_the_spine_and_keeps_active_isolated() -> None:
+    # Giangregorio 2015: activity encouraged, spine spared.
+    known = g.facts(reviewed=g.history(conditions=(g.condition(ConditionKind.BONE_FRAGILITY),)))
+    assert g.verdict(known, g.CURLS).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.LOW_BACK).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.CHIN_TO_CHEST).mode is Mode.SELF_DIRECTED
+    assert g.verdict(known, g.FLEXION, g.PASSIVE).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
+    at_hip = g.condition(ConditionKind.BONE_FRAGILITY, g.site(Region.HIP))
+    hip_only = g.facts(reviewed=g.history(conditions=(at_hip,)))
+    assert g.verdict(hip_only, g.FLEXION, g.PASSIVE).mode is Mode.HANDS_ON
+    [reason] = g.verdict(known, g.FLEXION, g.PASSIVE).reasons
+    assert "Giangregorio 2015" in reason.source
+
+
+def test_bone_metastasis_bars_its_site_without_leave_and_is_pain_free_alone_with_it() -> None:
+    # Campbell 2022, JCO Oncology Practice: not an automatic bar.
+    arm = g.site(Region.ARM, Side.LEFT)
+    bone = g.condition(ConditionKind.BONE_METASTASIS, arm, since=date(2026, 2, 1))
+    known = g.facts(reviewed=g.history(conditions=(bone,)))
+    for technique in g.ALL:
+        assert g.verdict(known, g.FLEXION, technique).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.FLEXION, side=Side.RIGHT).mode is Mode.HANDS_ON
+    order = g.leave(OrderSubject.WORK_AT_BONE_SITE, sites=(arm,), given_on=YESTERDAY)
+    allowed = g.verdict(g.facts(known, orders=(order,)), g.FLEXION)
+    assert (allowed.mode, g.codes(allowed)) == (Mode.SELF_DIRECTED, {"metastasis.leave"})
+    before = replace(order, given_on=date(2026, 1, 31))
+    assert g.verdict(g.facts(known, orders=(before,)), g.FLEXION).mode is Mode.NOT_TODAY
+    nowhere = g.facts(reviewed=g.history(conditions=(replace(bone, sites=()),)))
+    assert g.judged(nowhere).mode is Mode.NOT_TODAY, "a site not named is everywhere"
+
+
+@pytest.mark.parametrize("suspected", [True, False])
+def test_a_clot_suspected_or_known_is_not_today_until_a_physicians_leave(
+    suspected: bool,
+) -> None:
+    # Common practice, no source.
+    clot = replace(g.condition(ConditionKind.CLOT, since=YESTERDAY), suspected=suspected)
+    known = g.facts(reviewed=g.history(conditions=(clot,)))
+    assert {v.mode for v in g.judged(known).verdicts} == {Mode.NOT_TODAY}
+    order = g.leave(OrderSubject.WORK_AFTER_CLOT, sites=(), given_on=g.DAY, giver=Giver.PHYSICIAN)
+    assert g.judged(g.facts(known, orders=(order,))).mode is Mode.HANDS_ON
+    old = replace(order, given_on=YESTERDAY - timedelta(days=1))
+    assert g.judged(g.facts(known, orders=(old,))).mode is Mode.NOT_TODAY
+    undated = g.facts(reviewed=g.history(conditions=(replace(clot, since=None),)), orders=(order,))
+    assert g.judged(undated).mode is Mode.NOT_TODAY
+
+
+def test_with_cording_active_isolated_gently_and_nothing_assisted_on_that_arm() -> None:
+    # Common practice; cords mostly 2-8 weeks after surgery (Koehler 2018).
+    cord = g.condition(ConditionKind.CORDING, g.site(Region.ARM, Side.LEFT))
+    known = g.facts(reviewed=g.history(conditions=(cord,)))
+    gentle = g.verdict(known, g.FLEXION)
+    assert gentle.mode is Mode.HANDS_ON
+    assert [c.code for c in gentle.cautions] == ["cording.gently"]
+    assert g.verdict(known, g.FLEXION, g.CR).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.FLEXION, g.CR).offered_instead is g.AI
+    assert g.verdict(known, g.FLEXION, g.CR, Side.RIGHT).mode is Mode.HANDS_ON
+    assert g.verdict(known, g.HAMSTRINGS, g.CR).mode is Mode.HANDS_ON
+
+
+def test_a_drooping_shoulder_goes_to_the_days_pain_free_height() -> None:
+    # Common practice, no source.
+    droop = g.condition(ConditionKind.DROOPING_SHOULDER, g.site(Region.SHOULDER, Side.LEFT))
+    known = g.facts(reviewed=g.history(conditions=(droop,)))
+    height = PainFreeHeight(side=Side.LEFT, pinches=False, degrees=70)
+    measured = g.verdict(g.facts(known, arrival=g.arrival(shoulders=(height,))), g.ABDUCTION)
+    assert (measured.mode, g.degrees(measured)) == (Mode.HANDS_ON, {"shoulder_abduction": 70})
+    assert g.verdict(known, g.ABDUCTION).mode is Mode.SELF_DIRECTED
+    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
+
+
+def test_no_contact_on_skin_broken_by_radiation_and_no_pull_across_it() -> None:
+    # Common practice, no source.
+    chest = g.site(Region.CHEST, Side.LEFT)
+    broken = g.facts(reviewed=g.history(radiations=(g.radiation(chest, skin_broken=True),)))
+    assert g.verdict(broken, g.CHEST_ONE_ARM).mode is Mode.NOT_TODAY
+    assert g.verdict(broken, g.CHEST).mode is Mode.NOT_TODAY
+    assert g.verdict(broken, g.CHEST_ONE_ARM, side=Side.RIGHT).mode is Mode.HANDS_ON
+    arm = g.site(Region.ARM, Side.LEFT)
+    on_arm = g.facts(reviewed=g.history(radiations=(g.radiation(arm, skin_broken=True),)))
+    touched = g.verdict(on_arm, g.FLEXION)
+    assert (touched.mode, g.codes(touched)) == (Mode.SELF_DIRECTED, {"skin.contact"})
+    unseen = g.facts(reviewed=g.history(radiations=(g.radiation(chest, skin_broken=None),)))
+    assert g.verdict(unseen, g.CHEST_ONE_ARM).mode is Mode.SELF_DIRECTED
+    whole = g.facts(reviewed=g.history(radiations=(g.radiation(chest, skin_broken=False),)))
+    assert g.verdict(whole, g.CHEST_ONE_ARM).mode is Mode.HANDS_ON
+
+
+def test_a_restriction_stands_until_it_ends_or_is_lifted() -> None:
+    order = g.leave(
+        sites=(g.site(Region.SHOULDER, Side.LEFT),),
+        given_on=date(2025, 1, 1),
+        kind=OrderKind.RESTRICTION,
+        limits=(Limit(movement=Movement.SHOULDER_FLEXION, degrees=120),),
+        widest=Mode.HANDS_ON,
+    )
+    limited = g.verdict(g.facts(orders=(order,)), g.FLEXION)
+    assert (limited.mode, g.degrees(limited)) == (Mode.HANDS_ON, {"shoulder_flexion": 120})
+    assert g.degrees(g.verdict(g.facts(orders=(order,)), g.FLEXION, side=Side.RIGHT)) == {}
+    for ended in ({"lifted_on": g.DAY}, {"expires_on": YESTERDAY}):
+        gone = g.facts(orders=(replace(order, **ended),))
+        assert g.degrees(g.verdict(gone, g.FLEXION)) == {}
+    strict = replace(order, widest=Mode.NOT_TODAY, sites=(), techniques=(g.PASSIVE,), limits=())
+    known = g.facts(orders=(strict,))
+    assert g.verdict(known, g.HAMSTRINGS, g.PASSIVE).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.HAMSTRINGS).mode is Mode.HANDS_ON
+    curls = replace(strict, techniques=(), subjects=(OrderSubject.CURLS,))
+    assert g.verdict(g.facts(orders=(curls,)), g.CURLS).mode is Mode.NOT_TODAY
+    assert g.verdict(g.facts(orders=(curls,)), g.TILTS).mode is Mode.SELF_DIRECTED
+
+
+@pytest.mark.parametrize(
+    ("answers", "flag"),
+    [
+        # 38.0 degrees Celsius is 100.4 degrees Fahrenheit: practice policy.
+        ({"temperature": 38.0}, RedFlag.FEVER),
+        ({"fever": True}, RedFlag.FEVER),
+        ({"pain": 7}, RedFlag.REST_PAIN),
+        *(
+            ({"signs": (sign,)}, sign)
+            for sign in RedFlag
+            if sign not in (RedFlag.NEW_SWELLING, RedFlag.FEVER)
+        ),
+    ],
+)
+def test_a_red_flag_means_not_today_and_says_whom_to_refer_to(
+    answers: dict[str, object], flag: RedFlag
+) -> None:
+    judgement = g.judged(g.facts(arrival=g.arrival(**answers)))
+    assert {v.mode for v in judgement.verdicts} == {Mode.NOT_TODAY}
+    assert judgement.refer_to == (g.settings().refer_to[flag],)
+    assert not judgement.loading
+
+
+def test_just_below_the_numbers_there_is_no_red_flag() -> None:
+    assert g.judged(g.facts(arrival=g.arrival(temperature=37.9)), g.FLEXION).mode is Mode.HANDS_ON
+    assert g.verdict(g.facts(arrival=g.arrival(pain=6)), g.FLEXION).mode is Mode.HANDS_ON
+
+
+def test_pain_three_over_the_usual_is_a_red_flag_where_the_usual_is_known() -> None:
+    usual = g.history(usual_pain=2)
+    at_five = g.arrival(pain=5)
+    assert g.judged(g.facts(reviewed=usual, arrival=at_five)).mode is Mode.NOT_TODAY
+    assert g.judged(g.facts(reviewed=usual, arrival=g.arrival(pain=4))).mode is Mode.HANDS_ON
+    assert g.judged(g.facts(arrival=at_five)).mode is Mode.HANDS_ON, "unknown: only 7 counts"
+
+
+def test_with_pain_of_four_to_six_active_isolated_only() -> None:
+    known = g.facts(arrival=g.arrival(pain=4))
+    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
+    for technique in (g.CR, g.PASSIVE):
+        assert g.verdict(known, g.FLEXION, technique).mode is Mode.NOT_TODAY
+    assert g.verdict(g.facts(arrival=g.arrival(pain=3)), g.FLEXION, g.CR).mode is Mode.HANDS_ON
+
+
+def test_new_swelling_rests_that_limb_and_refers() -> None:
+    swollen = (SwollenLimb(limb=Limb.ARM, side=Side.LEFT),)
+    known = g.facts(arrival=g.arrival(swelling=swollen))
+    assert g.verdict(known, g.FLEXION).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.CHEST).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.FLEXION, side=Side.RIGHT).mode is Mode.HANDS_ON
+    assert g.verdict(known, g.HAMSTRINGS).mode is Mode.HANDS_ON
+    assert g.judged(known).refer_to == (g.settings().refer_to[RedFlag.NEW_SWELLING],)
+
+
+def test_a_shoulder_that_pinches_comes_down_to_the_days_pain_free_height() -> None:
+    # Common practice, no source.
+    known_height = PainFreeHeight(side=Side.LEFT, pinches=True, degrees=80)
+    known = g.facts(arrival=g.arrival(shoulders=(known_height,)))
+    for stretch in (g.CHEST, g.V, g.TRICEPS, g.FLEXION, g.ABDUCTION):
+        assert set(g.degrees(g.verdict(known, stretch)).values()) == {80}
+    assert g.degrees(g.verdict(known, g.FLEXION, side=Side.RIGHT)) == {}
+    unknown = g.facts(arrival=g.arrival(shoulders=(replace(known_height, degrees=None),)))
+    for stretch in (g.CHEST, g.V, g.TRICEPS):
+        assert g.verdict(unknown, stretch).mode is Mode.NOT_TODAY
+    assert g.verdict(unknown, g.FLEXION).mode is Mode.SELF_DIRECTED, "below the arc, by herself"
+
+
+def test_fatigue_warns_and_forbids_nothing() -> None:
+    judgement = g.judged(g.facts(arrival=g.arrival(fatigue=7)))
+    assert [w.code for w in judgement.warnings] == ["arrival.fatigue"]
+    assert judgement.mode is Mode.HANDS_ON
+
+
+def test_a_stop_ends_touch_or_the_session_for_what_comes_after() -> None:
+    touch = g.judged(g.facts(stop=Stop(minute=25)))
+    assert touch.mode is Mode.SELF_DIRECTED
+    assert any("minute 25" in reason.text for reason in touch.reasons)
+    assert g.judged(g.facts(stop=Stop(minute=25, everything=True))).mode is Mode.NOT_TODAY
+
+
+def test_a_judgement_names_the_versions_it_was_made_with() -> None:
+    versions = g.judged(g.OPEN).versions
+    assert (versions.settings, versions.record, versions.catalogue) == (1, 7, 1)
+    assert versions.rules >= 1
+    assert versions.consent_id == g.CONSENT.consent_id
+    assert versions.limit_rows == (g.ALLOWED.id,)

@@ -1,0 +1,133 @@
+"""Three clients worked through by hand, verdict by verdict.
+
+Run this file as a module (``python -m tests.clients.permissions.test_worked_clients``)
+to print their verdicts with every reason and its source.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from uuid import UUID
+
+import msgspec
+
+from clients.domain.permissions.inputs import Facts, PainFreeHeight
+from clients.domain.terms import ConditionKind, NeckHistory, OperationKind, OrderSubject
+from practice.domain.terms import Credential, Mode, Region, Side
+from tests.clients.permissions import given as g
+
+replace = msgspec.structs.replace
+
+
+def days_ago(number: int) -> date:
+    return g.DAY - timedelta(days=number)
+
+
+def six_weeks_after_mastectomy() -> Facts:
+    """Left mastectomy with axillary dissection six weeks ago, irradiated, pinching today.
+
+    The skin is whole, incision healed, drains out; neck not asked yet; no leave.
+    """
+    chest = tuple(g.site(r, Side.LEFT) for r in (Region.CHEST, Region.SHOULDER))
+    history = g.history(
+        operations=(
+            g.healed(OperationKind.MASTECTOMY, Side.LEFT, days_ago(42)),
+            g.healed(OperationKind.AXILLARY_DISSECTION, Side.LEFT, days_ago(42)),
+        ),
+        radiations=(g.radiation(*chest, skin_broken=False),),
+        neck=NeckHistory.NOT_ASKED,
+    )
+    pinch = PainFreeHeight(side=Side.LEFT, pinches=True, degrees=100)
+    return g.facts(reviewed=history, arrival=g.arrival(shoulders=(pinch,)))
+
+
+def four_months_after_a_flap() -> Facts:
+    """Abdominal flap 17 weeks ago with leave for stretching and tilts, fragile bone, erect."""
+    abdomen = (g.site(Region.ABDOMEN), g.site(Region.LOWER_BACK))
+    paper = g.leave(
+        OrderSubject.STRETCHING,
+        OrderSubject.PELVIC_TILTS,
+        OrderSubject.CURLS,
+        sites=abdomen,
+        given_on=days_ago(30),
+    )
+    history = g.history(
+        operations=(g.healed(OperationKind.ABDOMINAL_FLAP, Side.BOTH, days_ago(120)),),
+        conditions=(g.condition(ConditionKind.BONE_FRAGILITY),),
+    )
+    return g.facts(reviewed=history, orders=(paper,))
+
+
+def a_year_after_with_a_trainer() -> Facts:
+    """A year after lumpectomy on the right, with a trainer where nothing is on record of law."""
+    trainer = replace(
+        g.THERAPIST,
+        practitioner_id=UUID(int=11),
+        credential=Credential.PERSONAL_TRAINER,
+        licences=(),
+    )
+    history = g.history(operations=(g.healed(OperationKind.LUMPECTOMY, Side.RIGHT, days_ago(365)),))
+    return g.facts(reviewed=history, practitioner=trainer)
+
+
+CLIENTS = (six_weeks_after_mastectomy, four_months_after_a_flap, a_year_after_with_a_trainer)
+
+
+def test_six_weeks_after_mastectomy_with_a_shoulder_that_pinches() -> None:
+    known = six_weeks_after_mastectomy()
+    at_100 = {"shoulder_abduction": 100.0, "shoulder_flexion": 100.0}
+    flexion = g.verdict(known, g.FLEXION)
+    assert (flexion.mode, g.degrees(flexion)) == (Mode.HANDS_ON, at_100)
+    assert g.degrees(g.verdict(known, g.FLEXION, side=Side.RIGHT)) == {}
+    for technique in (g.CR, g.PASSIVE):
+        left = g.verdict(known, g.FLEXION, technique)
+        assert left.mode is Mode.NOT_TODAY
+        assert {"surgery.weeks", "surgery.no_leave"} <= g.codes(left)
+        assert left.offered_instead is g.AI
+        assert g.verdict(known, g.FLEXION, technique, Side.RIGHT).mode is Mode.HANDS_ON
+    chest = g.verdict(known, g.CHEST)
+    assert (chest.mode, g.degrees(chest)) == (Mode.HANDS_ON, at_100)
+    assert g.verdict(known, g.EAR_TO_SHOULDER, side=Side.RIGHT).mode is Mode.SELF_DIRECTED
+    assert g.verdict(known, g.BREATHING).mode is Mode.SELF_DIRECTED
+
+
+def test_four_months_after_a_flap_with_fragile_bone() -> None:
+    known = four_months_after_a_flap()
+    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
+    assert g.verdict(known, g.FLEXION, g.PASSIVE).mode is Mode.NOT_TODAY
+    assert g.verdict(known, g.TILTS).mode is Mode.SELF_DIRECTED
+    curls = g.verdict(known, g.CURLS)
+    assert (curls.mode, g.codes(curls)) == (
+        Mode.NOT_TODAY,
+        {"bone.curls", "technique.no_contact"},
+    )
+    assert "bone.trunk" in g.codes(g.verdict(known, g.LOW_BACK))
+
+
+def test_a_year_after_with_a_trainer_of_unknown_law_all_is_self_directed() -> None:
+    known = a_year_after_with_a_trainer()
+    judgement = g.judged(known)
+    assert judgement.mode is Mode.SELF_DIRECTED
+    for verdict in judgement.verdicts:
+        assisted = verdict.technique is not g.AI
+        assert verdict.mode is (Mode.NOT_TODAY if assisted else Mode.SELF_DIRECTED)
+        assert "law.unknown" in g.codes(verdict)
+
+
+def printed() -> str:
+    """The three clients with their verdicts, one line each and a line for each reason."""
+    lines: list[str] = []
+    for client in CLIENTS:
+        lines += [f"== {client.__name__.replace('_', ' ')}", *(client.__doc__ or "").split("\n")]
+        for verdict in g.judged(client()).verdicts:
+            limits = ", ".join(f"{x.movement} to {x.degrees:g}" for x in verdict.limits)
+            what = f"{verdict.stretch} / {verdict.technique} / {verdict.side}: {verdict.mode}"
+            lines.append(what + (f" ({limits})" if limits else ""))
+            lines += [f"    {r.code}: {r.text} [{r.source}]" for r in verdict.reasons]
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    import sys
+
+    sys.stdout.write(printed() + "\n")
