@@ -33,7 +33,7 @@ def plain(model: type[models.Model], row: Row) -> Row:
     for field in columns(model):
         value = getattr(made, field.attname)
         if isinstance(field, models.JSONField):
-            # By way of JSON: to_builtins would leave tuples, which the database gives back as lists.
+            # By way of JSON: to_builtins leaves tuples, which the database gives back as lists.
             cleaned[field.attname] = msgspec.json.decode(msgspec.json.encode(value))
         elif isinstance(value, str):
             cleaned[field.attname] = str.__str__(value)
