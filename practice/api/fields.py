@@ -29,6 +29,8 @@ class EnumField(serializers.ChoiceField):
 
     def to_internal_value(self, data: Any) -> Any:
         """The member of the enum; 400 names the list."""
+        if data == "" and self.allow_blank:
+            return ""
         if not isinstance(data, str) or data not in {m.value for m in self.kind}:
             raise serializers.ValidationError(f"Give one of: {', '.join(self.kind)}.")
         return self.kind(data)

@@ -9,7 +9,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
-from django.db import InterfaceError, OperationalError
+from django.db import DatabaseError, InterfaceError, OperationalError
 from django.http import Http404
 from drf_spectacular.utils import OpenApiResponse
 from rest_framework import exceptions, serializers
@@ -181,14 +181,18 @@ def _log_refusal(
     if not refused or actor_id is None:
         return
     client_id = (context.get("kwargs") or {}).get("client_id")
-    log_refusal(
-        actor_id,
-        request.method,
-        request.path,
-        str(response.data["code"]) if response.data else "",
-        request_id_of(request),
-        client_id=client_id if isinstance(client_id, UUID) else None,
-    )
+    try:
+        log_refusal(
+            actor_id,
+            request.method,
+            request.path,
+            str(response.data["code"]) if response.data else "",
+            request_id_of(request),
+            client_id=client_id if isinstance(client_id, UUID) else None,
+        )
+    except DatabaseError as error:
+        # The answer stays the refusal; that it could not be kept must not turn it into a 500.
+        log.error("a refusal could not be kept: %s", type(error).__name__)
 
 
 class ErrorField(serializers.Serializer[Any]):

@@ -49,7 +49,10 @@ class PractitionerForm(Strict):
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = TextField(max_length=120, help_text="Name, e.g. `Lena Moroz`.")
     gender = EnumField(
-        Gender, required=False, help_text="As used in a client's preference of provider: `woman`."
+        Gender,
+        required=False,
+        allow_blank=True,
+        help_text="As used in a client's preference of provider: `woman`.",
     )
     credential = EnumField(Credential, help_text="Training, e.g. `physical_therapist`.")
     npi = NpiField(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 from django.db import DatabaseError
 from drf_spectacular.utils import extend_schema, extend_schema_view
@@ -111,10 +111,19 @@ def broker_answers() -> bool:
 
 
 class Description(SpectacularJSONAPIView):
-    """The OpenAPI 3.1 description."""
+    """The OpenAPI 3.1 description, drawn once: it is the same for everyone."""
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
+    _drawn: ClassVar[Any] = None
+
+    @extend_schema(exclude=True)
+    def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """The description as JSON."""
+        if Description._drawn is None:
+            found = super().get(request, *args, **kwargs)  # type: ignore[no-untyped-call]
+            Description._drawn = found.data
+        return Response(Description._drawn)
 
 
 class Documentation(SpectacularSwaggerSplitView):
