@@ -1,6 +1,8 @@
 """The sessions floor: calendar, notes, range of motion, stretches and re-checks."""
 
 from django.apps import AppConfig
+from django.core.checks import Tags, register
+from django.db.models.signals import post_migrate
 
 
 class SessionsConfig(AppConfig):
@@ -9,9 +11,13 @@ class SessionsConfig(AppConfig):
     name = "sessions"
     label = "client_sessions"
     verbose_name = "Sessions"
+    default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Register slices, reactors, projectors and due plans."""
+        """Register slices, reactors, projectors and due plans; install the calendar's guards."""
         from sessions import registration
+        from sessions.models import guards
 
         registration.register()
+        post_migrate.connect(guards.install, sender=self)
+        register(guards.check_guards, Tags.database)
