@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from enum import StrEnum
 from functools import lru_cache
@@ -18,6 +19,7 @@ from practice.domain.npi import npi_is_valid
 
 EARLIEST_YEAR: Final = 1900
 LATEST_YEAR: Final = 2200
+_DIGITS: Final = re.compile(r"\A-?[0-9]{1,18}\Z")
 
 
 class EnumField(serializers.ChoiceField):
@@ -58,6 +60,8 @@ class FlagField(serializers.BooleanField):
 
     def to_internal_value(self, data: Any) -> Any:
         """The flag."""
+        if self.context.get("from_query") and data in ("true", "false"):
+            return data == "true"
         if not isinstance(data, bool):
             raise serializers.ValidationError("Give true or false.")
         return data
@@ -68,6 +72,8 @@ class WholeField(serializers.IntegerField):
 
     def to_internal_value(self, data: Any) -> Any:
         """The number; 400 for strings, flags and fractions."""
+        if self.context.get("from_query") and _DIGITS.match(data):
+            data = int(data)
         if isinstance(data, bool) or not isinstance(data, int):
             raise serializers.ValidationError("Give a whole number.")
         return super().to_internal_value(data)

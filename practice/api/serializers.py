@@ -43,19 +43,24 @@ class Strict(serializers.Serializer[Any]):
         return form.to_command(**more)
 
     @classmethod
-    def checked(cls, data: Any, *, partial: bool = False) -> dict[str, Any]:
-        """The validated input as a dict. Raises ValidationError (400)."""
-        form = cls._form(data, partial=partial)
+    def checked(
+        cls, data: Any, *, partial: bool = False, from_query: bool = False
+    ) -> dict[str, Any]:
+        """The validated input as a dict. Raises ValidationError (400).
+
+        In a query string (``from_query``) numbers and flags are words.
+        """
+        form = cls._form(data, partial=partial, from_query=from_query)
         form.is_valid(raise_exception=True)
         return dict(form.validated_data)
 
     @classmethod
-    def _form(cls, data: Any, *, partial: bool) -> Strict:
+    def _form(cls, data: Any, *, partial: bool, from_query: bool = False) -> Strict:
         """Partial input may leave out whole fields, never the inside of a nested one.
 
         The framework's own ``partial`` reaches into nested serializers too.
         """
-        form = cls(data=data)
+        form = cls(data=data, context={"from_query": from_query})
         if partial:
             for field in form.fields.values():
                 if not field.read_only:

@@ -84,7 +84,7 @@ class ApiView(APIView):
         """The query string, validated by ``query_form``."""
         if self.query_form is None:
             return {}
-        return self.query_form.checked(dict(request.query_params.items()))
+        return self.query_form.checked(dict(request.query_params.items()), from_query=True)
 
     def actor(self, request: Request) -> Actor:
         """Who asks. Only for views that nobody may use without signing in."""

@@ -1,0 +1,95 @@
+"""What jurisdictions let credentials do: rows of law with source and dates."""
+
+from datetime import date
+
+import pytest
+
+from practice.domain.terms import Credential, Role
+from practice.models import JurisdictionLimit
+from practice.selectors import limits_on, supervisor_on
+from tests.builders import Built, ok, refused
+
+ROW = {
+    "jurisdiction": "US-CA",
+    "credential": "physical_therapist",
+    "activity": "soft_tissue_work",
+    "allowance": "allowed",
+    "effective_from": "2024-01-01",
+    "source": "made up for tests",
+    "verified_on": "2026-01-01",
+    "direct_access_days": 45,
+    "direct_access_visits": 12,
+}
+
+
+def test_a_row_reads_back_with_its_source(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    made = ok(owner.post("jurisdiction-limits", ROW), 201)
+    shown = ok(built.api(Role.FRONT_DESK).get(f"jurisdiction-limits/{made['id']}"))
+    assert {name: shown[name] for name in ROW} == ROW
+    assert (shown["pathology"], shown["effective_to"]) == ("any", None)
+    refused(owner.post("jurisdiction-limits", ROW), 409, "already_there")
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("jurisdiction", "California"),
+        ("credential", "surgeon"),
+        ("activity", "massage"),
+        ("pathology", "some"),
+        ("allowance", "maybe"),
+        ("effective_to", "2023-12-31"),
+        ("effective_from", "2024-02-30"),
+        ("source", ""),
+        ("direct_access_days", -1),
+        ("direct_access_visits", 1.5),
+    ],
+)
+def test_a_row_that_cannot_be_is_400(built: Built, field: str, value: object) -> None:
+    before = JurisdictionLimit.objects.count()
+    answer = built.api(Role.OWNER).post("jurisdiction-limits", {**ROW, field: value})
+    assert refused(answer, 400, "invalid")["errors"][0]["field"] == field
+    assert JurisdictionLimit.objects.count() == before
+
+
+def test_a_row_holds_from_its_first_to_its_last_day(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    made = ok(owner.post("jurisdiction-limits", {**ROW, "effective_to": "2024-12-31"}), 201)
+
+    def holds(day: date) -> bool:
+        rows = limits_on("US-CA", day, Credential.PHYSICAL_THERAPIST)
+        return any(str(row.pk) == made["id"] for row in rows)
+
+    days = [date(2023, 12, 31), date(2024, 1, 1), date(2024, 12, 31), date(2025, 1, 1)]
+    assert [holds(day) for day in days] == [False, True, True, False]
+
+
+def test_the_list_is_filtered_and_complete(built: Built) -> None:
+    api = built.api(Role.BILLING)
+    found = ok(api.get("jurisdiction-limits", {"jurisdiction": "US-CA"}))["results"]
+    assert {row["credential"] for row in found} == {c.value for c in Credential}
+    trainer = {"jurisdiction": "US-CA", "credential": "personal_trainer"}
+    (row,) = ok(api.get("jurisdiction-limits", trainer))["results"]
+    assert row["allowance"] == "not_allowed"
+
+
+def test_a_supervisor_stands_for_one_place_and_day_only(built: Built) -> None:
+    paula, tessa = (
+        built.practitioners[c].pk
+        for c in (Credential.PHYSICAL_THERAPIST, Credential.PERSONAL_TRAINER)
+    )
+    body = {
+        "supervisor_id": str(paula),
+        "supervised_id": str(tessa),
+        "facility_id": str(built.west.pk),
+        "day": "2026-03-09",
+    }
+    ok(built.api(Role.OWNER).post("supervisions", body), 201)
+    day = date(2026, 3, 9)
+    found = supervisor_on(tessa, built.west.pk, day)
+    assert found is not None
+    assert found.supervisor_id == paula
+    assert supervisor_on(tessa, built.east.pk, day) is None
+    assert supervisor_on(tessa, built.west.pk, date(2026, 3, 10)) is None
+    assert supervisor_on(paula, built.west.pk, day) is None
