@@ -148,7 +148,7 @@ def visit_row(rows: Rows, rec: Recorded) -> None:
 
 
 def _visit(drawn: VisitDrawn) -> Row:
-    plain = msgspec.to_builtins(drawn)
+    plain = _json(drawn)
     return {
         **_day(drawn, plain),
         "open": plain["open"],
@@ -158,8 +158,14 @@ def _visit(drawn: VisitDrawn) -> Row:
     }
 
 
+def _json(value: msgspec.Struct) -> dict[str, Any]:
+    """A struct as JSON would give it back: lists, not tuples."""
+    plain: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(value))
+    return plain
+
+
 def _kept_visit(kept: KeptVisit) -> Row:
-    row = _day(kept, msgspec.to_builtins(kept))
+    row = _day(kept, _json(kept))
     return {
         **row,
         "open": None,

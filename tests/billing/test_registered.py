@@ -13,7 +13,7 @@ from practice.eventlog.rebuild import check, rebuild
 from practice.eventlog.runner import unit_of_work
 from tests.billing.practice_rows import ACTOR, client_with, note_on, payer, sign
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 def test_a_signature_draws_in_the_same_transaction() -> None:
