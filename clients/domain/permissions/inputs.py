@@ -54,10 +54,15 @@ class TouchConsent(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PreferenceException(msgspec.Struct, frozen=True, kw_only=True):
-    """A practitioner whom she accepts against her preference: one session or until a day."""
+    """A practitioner whom she accepts against her preference: one session or until a day.
+
+    The one session is named by its id, or, while it is not booked yet, by its day ``on``.
+    """
 
     practitioner_id: UUID
+    exception_id: UUID | None = None
     session_id: UUID | None = None
+    on: date | None = None
     until: date | None = None
 
 

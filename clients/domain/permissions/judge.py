@@ -176,6 +176,7 @@ def _session(
         verdicts=tuple(verdicts),
         versions=_versions(facts),
         refusals=_sorted(finding.reason for finding in general if finding.refuses),
+        exception_id=preference.exception_used(facts),
         loading=not loading,
         loading_reasons=_sorted(loading),
         warnings=_sorted(

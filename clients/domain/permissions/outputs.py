@@ -54,7 +54,8 @@ class Judgement(msgspec.Struct, frozen=True, kw_only=True):
     ``mode``: the widest that anything in it may be, now; ``planned`` the same if the
     arrival questions bring nothing new; ``provisional``: they are not all answered.
     ``reasons``: those that hold for the whole session and, where nothing is hands-on,
-    those of its verdicts too. ``refusals``: why it may not be booked at all.
+    those of its verdicts too. ``refusals``: why it may not be booked at all;
+    ``exception_id``: the exception without which it would go against her preference.
     ``loading``: whether external load is cleared, with ``loading_reasons`` where not.
     ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send her
     to, one sentence per red flag.
@@ -67,6 +68,7 @@ class Judgement(msgspec.Struct, frozen=True, kw_only=True):
     verdicts: tuple[Verdict, ...]
     versions: Versions
     refusals: tuple[Reason, ...] = ()
+    exception_id: UUID | None = None
     loading: bool = False
     loading_reasons: tuple[Reason, ...] = ()
     warnings: tuple[Reason, ...] = ()

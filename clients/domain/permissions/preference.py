@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from uuid import UUID
 
 from clients.domain.permissions.findings import Finding
-from clients.domain.permissions.inputs import Facts, ProviderPreference
+from clients.domain.permissions.inputs import Facts, PreferenceException, ProviderPreference
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import PreferenceScope
 from practice.domain.reasons import Reason
@@ -22,22 +23,31 @@ def met(preference: ProviderPreference, facts: Facts) -> bool:
     return preference.gender is None or preference.gender is person.gender
 
 
-def excepted(facts: Facts) -> bool:
-    """Whether she agreed to this practitioner for this session or up to that day."""
-    for exception in facts.client.exceptions:
-        if exception.practitioner_id != facts.practitioner.practitioner_id:
+def exception(facts: Facts) -> PreferenceException | None:
+    """Her exception for this practitioner that counts for this session, if there is one."""
+    for one in facts.client.exceptions:
+        if one.practitioner_id != facts.practitioner.practitioner_id:
             continue
-        if exception.until is not None and exception.until >= facts.day:
-            return True
-        if exception.session_id is not None and exception.session_id == facts.session_id:
-            return True
-    return False
+        this_session = one.session_id is not None and one.session_id == facts.session_id
+        still = one.until is not None and facts.day <= one.until
+        if this_session or still or one.on == facts.day:
+            return one
+    return None
+
+
+def exception_used(facts: Facts) -> UUID | None:
+    """The id of the exception without which the session would go against her preference."""
+    preference = facts.client.preference
+    if preference is None or met(preference, facts):
+        return None
+    found = exception(facts)
+    return found.exception_id if found else None
 
 
 def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
     """Against a preference for all work nothing; for hands-on work only, self-directed."""
     preference = facts.client.preference
-    if preference is None or met(preference, facts) or excepted(facts):
+    if preference is None or met(preference, facts) or exception(facts):
         return
     if preference.scope is PreferenceScope.ALL_WORK:
         text = "She prefers another provider for all work and agreed to no exception for this one."

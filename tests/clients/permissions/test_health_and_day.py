@@ -228,6 +228,30 @@ def test_pain_three_over_the_usual_is_a_red_flag_where_the_usual_is_known() -> N
     assert g.judged(g.facts(arrival=at_five)).mode is Mode.HANDS_ON, "unknown: only 7 counts"
 
 
+def test_where_two_histories_differ_the_lower_usual_pain_counts() -> None:
+    for first, second in ((1, 5), (5, 1)):
+        known = g.facts(
+            reviewed=g.history(usual_pain=first),
+            reported=(g.history(usual_pain=second),),
+            arrival=g.arrival(pain=5),
+        )
+        assert g.judged(known).mode is Mode.NOT_TODAY
+
+
+def test_of_two_limits_the_lower_counts() -> None:
+    order = g.leave(
+        sites=(),
+        given_on=YESTERDAY,
+        kind=OrderKind.RESTRICTION,
+        limits=(Limit(movement=Movement.SHOULDER_FLEXION, degrees=120),),
+        widest=Mode.HANDS_ON,
+    )
+    for pinch, left in ((80, 80), (150, 120)):
+        height = PainFreeHeight(side=Side.LEFT, pinches=True, degrees=pinch)
+        known = g.facts(orders=(order,), arrival=g.arrival(shoulders=(height,)))
+        assert g.degrees(g.verdict(known, g.FLEXION))["shoulder_flexion"] == left
+
+
 def test_with_pain_of_four_to_six_active_isolated_only() -> None:
     known = g.facts(arrival=g.arrival(pain=4))
     assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON

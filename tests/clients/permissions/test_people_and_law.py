@@ -177,6 +177,8 @@ def test_a_preference_met_narrows_nothing_and_an_unstated_gender_meets_none() ->
     [
         ({"session_id": UUID(int=5)}, True),
         ({"session_id": UUID(int=6)}, False),
+        ({"on": g.DAY}, True),
+        ({"on": date(2026, 3, 3)}, False),
         ({"until": g.DAY}, True),
         ({"until": date(2026, 3, 1)}, False),
         ({}, False),
@@ -185,13 +187,17 @@ def test_a_preference_met_narrows_nothing_and_an_unstated_gender_meets_none() ->
 def test_her_exception_counts_for_its_session_or_until_its_day(
     exception: dict[str, object], holds: bool
 ) -> None:
-    made = replace(PreferenceException(practitioner_id=g.PERSON), **exception)  # type: ignore[arg-type]
+    made = replace(
+        PreferenceException(practitioner_id=g.PERSON, exception_id=UUID(int=8)), **exception
+    )  # type: ignore[arg-type]
     known = g.facts(
         preference=preference(PreferenceScope.ALL_WORK, gender="man"),
         exceptions=(made,),
         session_id=UUID(int=5),
     )
-    assert (not g.judged(known).refusals) is holds
+    judgement = g.judged(known)
+    assert (not judgement.refusals) is holds
+    assert judgement.exception_id == (UUID(int=8) if holds else None)
     elsewhere = replace(made, practitioner_id=OTHER)
     assert g.judged(replace(known, client=replace(known.client, exceptions=(elsewhere,)))).refusals
 

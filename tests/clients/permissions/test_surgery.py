@@ -94,6 +94,14 @@ def test_the_weeks_count_from_the_latest_operation_and_it_voids_earlier_leave() 
     assert g.verdict(again, g.FLEXION, g.CR).mode is Mode.HANDS_ON
 
 
+def test_with_two_operations_there_the_weeks_count_from_the_later_one() -> None:
+    order = stretching(weeks_ago(0.5))
+    later = g.healed(OperationKind.IMPLANT, Side.LEFT, weeks_ago(2), id=UUID(int=51))
+    for both in ((mastectomy(weeks_ago(40)), later), (later, mastectomy(weeks_ago(40)))):
+        found = g.verdict(operated(*both, orders=(order,)), g.FLEXION, g.CR)
+        assert "surgery.weeks" in g.codes(found)
+
+
 def test_an_operation_whose_date_is_not_known_keeps_assisted_techniques_shut() -> None:
     known = operated(mastectomy(None), orders=(stretching(weeks_ago(1)),))
     assert "surgery.date_unknown" in g.codes(g.verdict(known, g.FLEXION, g.PASSIVE))
