@@ -120,7 +120,12 @@ def database(url: str, *, statement_seconds: int = 30) -> dict[str, Any]:
             "PORT": options.pop("port", "") or str(parts.port or ""),
             "CONN_MAX_AGE": 60,
             "CONN_HEALTH_CHECKS": True,
-            "OPTIONS": options | {"options": postgresql_limits(statement_seconds)},
+            "OPTIONS": options
+            | {
+                "options": postgresql_limits(statement_seconds),
+                # The log's own statements are prepared once a connection; Django's never are.
+                "prepare_threshold": 2,
+            },
         }
     raise ValueError(
         f"{parts.scheme or url!r}: write sqlite:///file or postgresql://user@host/name"

@@ -11,15 +11,16 @@ from __future__ import annotations
 import base64
 import hashlib
 import hmac
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.conf import settings
 
 from practice.domain.events import Recorded, registry
-from practice.keys.keystore import Key
+from practice.keys.keystore import Key, keystore
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -61,21 +62,19 @@ def microseconds(moment: datetime) -> int:
 
 def canonical(row: Envelope) -> bytes:
     """All columns but the mac as one unambiguous byte string: each field length-prefixed."""
-    fields = (
-        b"%d" % row.position,
-        row.stream.bytes,
-        b"%d" % row.version,
-        row.type.encode(),
-        b"%d" % row.type_version,
+    position, version, of = b"%d" % row.position, b"%d" % row.version, b"%d" % row.type_version
+    effective, recorded = (
         b"%d" % microseconds(row.effective_at),
         b"%d" % microseconds(row.recorded_at),
-        row.actor.bytes,
-        row.request_id.encode(),
-        row.key_id.bytes,
-        row.ciphertext,
-        row.mac_key_id.encode(),
     )
-    return b"".join(b"%d:" % len(field) + field for field in fields)
+    name, request, mac_key = row.type.encode(), row.request_id.encode(), row.mac_key_id.encode()
+    # One format string instead of a loop: verify_log spends most of its time here.
+    return b"%d:%b16:%b%d:%b%d:%b%d:%b%d:%b%d:%b16:%b%d:%b16:%b%d:%b%d:%b" % (
+        *(len(position), position, row.stream.bytes, len(version), version, len(name), name),
+        *(len(of), of, len(effective), effective, len(recorded), recorded, row.actor.bytes),
+        *(len(request), request, row.key_id.bytes, len(row.ciphertext), row.ciphertext),
+        *(len(mac_key), mac_key),
+    )
 
 
 def mac_of(row: Envelope, previous: bytes, key: bytes) -> bytes:
@@ -83,9 +82,9 @@ def mac_of(row: Envelope, previous: bytes, key: bytes) -> bytes:
     return hmac.digest(key, b"%d:" % len(previous) + previous + canonical(row), "sha256")
 
 
-def associated(stream: UUID, version: int, type_name: str) -> bytes:
+def associated(stream: bytes, version: int, type_name: str) -> bytes:
     """Associated data of the payload's encryption: a payload cannot move to another place."""
-    return stream.bytes + b"|%d|" % version + type_name.encode()
+    return stream + b"|%d|" % version + type_name.encode()
 
 
 def seal(recorded: Recorded, key: Key, previous: bytes) -> Envelope:
@@ -104,7 +103,7 @@ def seal(recorded: Recorded, key: Key, previous: bytes) -> Envelope:
         key_id=key.id,
         ciphertext=key.seal(
             registry.encode(recorded.data),
-            associated(recorded.stream, recorded.version, recorded.type),
+            associated(recorded.stream.bytes, recorded.version, recorded.type),
         ),
         mac_key_id=mac_key_id,
         mac=b"",
@@ -112,17 +111,37 @@ def seal(recorded: Recorded, key: Key, previous: bytes) -> Envelope:
     return row._replace(mac=mac_of(row, previous, mac_key))
 
 
-def unseal(row: Envelope, key: Key) -> Recorded:
-    """The event of a stored row, lifted to its newest version."""
-    payload = key.open(row.ciphertext, associated(row.stream, row.version, row.type))
-    return Recorded(
-        position=row.position,
-        stream=row.stream,
-        version=row.version,
-        type=row.type,
-        effective_at=row.effective_at,
-        recorded_at=row.recorded_at,
-        actor=row.actor,
-        request_id=row.request_id,
-        data=registry.decode(row.type, row.type_version, payload),
-    )
+def unseal(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[Recorded]:
+    """The events of a stream's stored rows, each lifted to its newest version.
+
+    A row is (position, version, type, type version, effective and recorded time, actor,
+    request id, key id, ciphertext); ids are UUIDs or their 16 bytes.
+    """
+    prefix, decode = stream.bytes, registry.decode
+    opens: dict[UUID | bytes, Callable[[bytes, bytes], bytes]] = {}
+    actors: dict[UUID | bytes, UUID] = {}
+    events = []
+    for position, version, name, of, effective, recorded, who, request, key_id, sealed in rows:
+        if key_id not in opens:
+            opens[key_id] = keystore.by_id(_uuid(key_id)).open
+        if who not in actors:
+            actors[who] = _uuid(who)
+        data = decode(name, of, opens[key_id](sealed, associated(prefix, version, name)))
+        events.append(
+            Recorded(
+                position,
+                stream,
+                version,
+                name,
+                effective,
+                recorded,
+                actors[who],
+                request,
+                data,
+            )
+        )
+    return events
+
+
+def _uuid(value: UUID | bytes) -> UUID:
+    return value if isinstance(value, UUID) else UUID(bytes=value)

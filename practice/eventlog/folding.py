@@ -30,8 +30,7 @@ class Fold:
         if missing:
             fresh = [(part, frozenset(part.folds), part.initial()) for part in missing]
             types = registry.names({cls for part in missing for cls in part.folds})
-            for recorded in [*self._load(types), *self._unstored]:
-                _evolve(fresh, recorded)
+            _evolve(fresh, [*self._load(types), *self._unstored])
             for entry in fresh:
                 self._builders[entry[0].name] = entry
         return States({part.name: part.freeze(self._builders[part.name][2]) for part in wanted})
@@ -39,7 +38,7 @@ class Fold:
     def add(self, recorded: Recorded) -> None:
         """Fold an event that was decided but is not stored yet."""
         self._unstored.append(recorded)
-        _evolve(self._builders.values(), recorded)
+        _evolve(self._builders.values(), [recorded])
 
     def stored(self) -> None:
         """What was decided is in the log now: a later load will bring it."""
@@ -47,9 +46,12 @@ class Fold:
 
 
 def _evolve(
-    entries: Iterable[tuple[Slice[Any, Any], frozenset[type], Any]], recorded: Recorded
+    entries: Iterable[tuple[Slice[Any, Any], frozenset[type], Any]], events: Iterable[Recorded]
 ) -> None:
-    kind = type(recorded.data)
+    takers: dict[type, list[tuple[Callable[[Any, Recorded], None], Any]]] = {}
     for part, folds, builder in entries:
-        if kind in folds:
-            part.evolve(builder, recorded)
+        for kind in folds:
+            takers.setdefault(kind, []).append((part.evolve, builder))
+    for recorded in events:
+        for evolve, builder in takers.get(type(recorded.data), ()):
+            evolve(builder, recorded)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import Any, cast
 from uuid import UUID
 
 import msgspec
 from django.apps import apps
-from django.db import models
+from django.db import connection, models
 
 from practice.domain.decisions import parts
 from practice.domain.events import Recorded
@@ -27,19 +28,31 @@ def columns(model: type[models.Model]) -> list[models.Field[Any, Any]]:
 
 
 def plain(model: type[models.Model], row: Row) -> Row:
-    """A row with the values that the database would give back: what is compared and stored."""
-    made = model(**row)
-    cleaned: Row = {}
-    for field in columns(model):
-        value = getattr(made, field.attname)
-        if isinstance(field, models.JSONField):
-            # By way of JSON: to_builtins leaves tuples, which the database gives back as lists.
-            cleaned[field.attname] = msgspec.json.decode(msgspec.json.encode(value))
-        elif isinstance(value, str):
-            cleaned[field.attname] = str.__str__(value)
-        else:
-            cleaned[field.attname] = field.to_python(value)
-    return cleaned
+    """A row with the values that the database would give back: what is compared and stored.
+
+    What the row leaves out gets its default; a name that is no column is a TypeError.
+    """
+    known = _columns_of(model)
+    if not row.keys() <= known.keys():
+        raise TypeError(f"{model.__name__} has no {', '.join(sorted(row.keys() - known.keys()))}")
+    return {
+        name: _plain_value(field, row[name] if name in row else field.get_default())
+        for name, field in known.items()
+    }
+
+
+@lru_cache(maxsize=256)
+def _columns_of(model: type[models.Model]) -> dict[str, models.Field[Any, Any]]:
+    return {field.attname: field for field in columns(model)}
+
+
+def _plain_value(field: models.Field[Any, Any], value: Any) -> Any:
+    if isinstance(field, models.JSONField):
+        # By way of JSON: to_builtins leaves tuples, which the database gives back as lists.
+        return msgspec.json.decode(msgspec.json.encode(value))
+    if isinstance(value, str):
+        return str.__str__(value)
+    return field.to_python(value)
 
 
 class MemoryRows:
@@ -119,13 +132,22 @@ class DatabaseRows(MemoryRows):
         if self.deleted:
             self.model._default_manager.filter(pk__in=self.deleted).delete()
         if self.changed:
-            names = [field.attname for field in columns(self.model) if not field.primary_key]
-            self.model._default_manager.bulk_create(
-                [self.model(**plain(self.model, self.rows[key])) for key in sorted(self.changed)],
-                update_conflicts=True,
-                unique_fields=["id"],
-                update_fields=names,
-            )
+            upsert(self.model, [plain(self.model, self.rows[key]) for key in sorted(self.changed)])
+
+
+def upsert(model: type[models.Model], rows: list[Row]) -> None:
+    """Write whole rows, new or changed, in one statement."""
+    if connection.vendor == "postgresql":
+        from practice.eventlog import postgresql
+
+        postgresql.upsert(model, rows)
+        return
+    model._default_manager.bulk_create(
+        [model(**row) for row in rows],
+        update_conflicts=True,
+        unique_fields=["id"],
+        update_fields=[field.attname for field in columns(model) if not field.primary_key],
+    )
 
 
 def apply(projector: Projector, rows: MemoryRows, events: Iterable[Recorded]) -> None:

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Q
 
 from practice.domain.events import Recorded, registry
 from practice.domain.reasons import not_found
@@ -18,18 +16,23 @@ from practice.eventlog.models import StoredEvent, StreamHead
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
 COLUMNS = tuple(Envelope._fields)
-SELECT = f"SELECT {', '.join(COLUMNS)} FROM eventlog_storedevent"
+CHUNK = 2_000
+LOADED = (
+    *("position", "version", "type", "type_version", "effective_at", "recorded_at", "actor"),
+    *("request_id", "key_id", "ciphertext"),
+)
 
 
 @dataclass
 class Head:
-    """Where a locked stream stands."""
+    """Where a locked stream stands; ``position`` is one drawn for it under the lock."""
 
     stream: UUID
     version: int
     mac: bytes
     recorded_at: datetime | None
     starts_at_version: int
+    position: int | None = None
 
 
 def lock_heads(streams: Iterable[UUID]) -> dict[UUID, Head]:
@@ -38,14 +41,20 @@ def lock_heads(streams: Iterable[UUID]) -> dict[UUID, Head]:
     On SQLite the transaction is IMMEDIATE and the lock is held already. Raises
     Rejected (404) for a stream that does not exist.
     """
-    heads: dict[UUID, Head] = {}
-    for stream in sorted(set(streams)):
-        row = StreamHead.objects.select_for_update().filter(stream=stream).first()
-        if row is None:
-            raise not_found("client")
-        heads[stream] = Head(
-            stream, row.version, bytes(row.mac), row.recorded_at, row.starts_at_version
+    wanted = sorted(set(streams))
+    if connection.vendor == "postgresql":
+        from practice.eventlog import postgresql
+
+        rows = postgresql.lock_heads(wanted)
+    else:
+        rows = list(
+            StreamHead.objects.filter(stream__in=wanted).values_list(
+                "stream", "version", "mac", "recorded_at", "starts_at_version"
+            )
         )
+    heads = {row[0]: Head(*row) for row in rows}
+    if len(heads) < len(wanted):
+        raise not_found("client")
     return heads
 
 
@@ -55,8 +64,11 @@ def create_head(stream: UUID) -> Head:
     return Head(stream, 0, b"", None, 1)
 
 
-def take_positions(count: int) -> list[int]:
+def take_positions(head: Head, count: int) -> list[int]:
     """Positions for new events, taken before the mac is computed."""
+    if head.position is not None and count == 1:
+        position, head.position = head.position, None
+        return [position]
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(
@@ -83,14 +95,19 @@ def append(head: Head, events: Sequence[Recorded]) -> list[Recorded]:
     rows: list[Envelope] = []
     placed: list[Recorded] = []
     mac = head.mac
-    for position, recorded in zip(take_positions(len(events)), events, strict=True):
+    for position, recorded in zip(take_positions(head, len(events)), events, strict=True):
         at = recorded._replace(position=position)
         row = seal(at, key, mac)
         mac = row.mac
         rows.append(row)
         placed.append(at)
-    StoredEvent.objects.bulk_create(StoredEvent(**row._asdict()) for row in rows)
     head.version, head.mac, head.recorded_at = rows[-1].version, mac, rows[-1].recorded_at
+    if connection.vendor == "postgresql":
+        from practice.eventlog import postgresql
+
+        postgresql.append(rows, head.starts_at_version)
+        return placed
+    StoredEvent.objects.bulk_create(StoredEvent(**row._asdict()) for row in rows)
     StreamHead.objects.filter(stream=head.stream).update(
         version=head.version,
         mac=head.mac,
@@ -100,52 +117,33 @@ def append(head: Head, events: Sequence[Recorded]) -> list[Recorded]:
     return placed
 
 
-def _fetch(sql: str, params: Sequence[Any]) -> Iterator[tuple[Any, ...]]:
-    """Rows of a query on PostgreSQL by a binary cursor, which Django's own is not."""
-    import psycopg
-
-    connection.ensure_connection()
-    with psycopg.Cursor(connection.connection) as cursor:
-        cursor.execute(sql, params, binary=True)
-        yield from cursor
-
-
-def envelopes(
-    stream: UUID, *, types: Sequence[str] | None = None, start: int = 1
-) -> Iterator[Envelope]:
-    """The stored rows of a stream in order, filtered by type in the database.
+def load(stream: UUID, *, types: Sequence[str] | None = None, start: int = 1) -> list[Recorded]:
+    """The events of a stream in order, decrypted, filtered by type in the database.
 
     Rows of a type that this program does not know come along with any filter, so that
-    a process too old for them fails instead of deciding without them.
+    a process too old for them fails instead of deciding without them. Raises
+    KeyDestroyed after erasure and UnknownEventVersion for a row from the future.
     """
+    unwanted = [] if types is None else sorted(registry.by_name.keys() - set(types))
     if connection.vendor == "postgresql":
-        sql = f"{SELECT} WHERE stream = %s AND version >= %s"
-        params: list[Any] = [stream, start]
-        if types is not None:
-            sql += " AND (type = ANY(%s) OR type <> ALL(%s))"
-            params += [list(types), list(registry.by_name)]
-        for row in _fetch(sql + " ORDER BY version", params):
-            yield Envelope._make(row)
+        from practice.eventlog import postgresql
+
+        return unseal(stream, postgresql.load(stream, unwanted, start))
+    found = StoredEvent.objects.filter(stream=stream, version__gte=start).order_by("version")
+    if unwanted:
+        found = found.exclude(type__in=unwanted)
+    return unseal(stream, found.values_list(*LOADED))
+
+
+def every_row(stream: UUID | None = None) -> Iterator[Envelope]:
+    """Every stored row, or those of a stream, by stream and version, in constant memory."""
+    if connection.vendor == "postgresql":
+        from practice.eventlog import postgresql
+
+        yield from map(Envelope._make, postgresql.every_row(stream))
     else:
-        found = StoredEvent.objects.filter(stream=stream, version__gte=start).order_by("version")
-        if types is not None:
-            found = found.filter(Q(type__in=types) | ~Q(type__in=list(registry.by_name)))
-        for row in found.values_list(*COLUMNS):
-            yield as_envelope(row)
-
-
-def as_envelope(row: Sequence[Any]) -> Envelope:
-    """A row of the table as an envelope with plain bytes, whatever the engine gave."""
-    made = Envelope._make(row)
-    return made._replace(ciphertext=bytes(made.ciphertext), mac=bytes(made.mac))
-
-
-def load(stream: UUID, *, types: Sequence[str] | None = None, start: int = 1) -> list[Recorded]:
-    """The events of a stream in order, decrypted.
-
-    Raises KeyDestroyed after erasure and UnknownEventVersion for a row from the future.
-    """
-    return [
-        unseal(row, keystore.by_id(row.key_id))
-        for row in envelopes(stream, types=types, start=start)
-    ]
+        found = StoredEvent.objects.order_by("stream", "version")
+        if stream is not None:
+            found = found.filter(stream=stream)
+        for row in found.values_list(*COLUMNS).iterator(chunk_size=CHUNK):
+            yield Envelope._make(row)

@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from practice.clock import clock
 from practice.due.models import DueItem
 from practice.due.services import claim_due
-from practice.eventlog import loading
+from practice.eventlog import loading, postgresql
 from tests.eventlog.toy import SHELF, client, put, run
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -44,13 +44,15 @@ def together(work: Callable[[int], Any], count: int) -> list[Any]:
 
 @contextmanager
 def no_row_locks() -> Iterator[None]:
-    """The guard off: ``select_for_update`` locks nothing."""
-    original = QuerySet.select_for_update
+    """The guard off: neither ``select_for_update`` nor the log's own statement locks."""
+    original, lock = QuerySet.select_for_update, postgresql.LOCK
     QuerySet.select_for_update = lambda self, *args, **options: self  # type: ignore[method-assign]
+    postgresql.LOCK = lock.replace(" FOR UPDATE", "")
     try:
         yield
     finally:
         QuerySet.select_for_update = original  # type: ignore[method-assign]
+        postgresql.LOCK = lock
 
 
 def write_at_once(one: UUID) -> list[Any]:

@@ -1,0 +1,93 @@
+"""Bars 1, 2 and 5: a command on a stream, the fold of a long one, rebuild and verification."""
+
+from __future__ import annotations
+
+import time
+from itertools import cycle
+from typing import Any
+from uuid import UUID
+
+from practice.domain.decisions import Actor
+from practice.domain.terms import Role
+from practice.eventlog import loading, rebuild
+from practice.eventlog.runner import unit_of_work
+from practice.eventlog.verify import verify_log
+from tests.bench.filling import fill
+from tests.bench.measuring import alternate
+from tests.bench.peers import Library, PlainSql
+from tests.bench.record import LATEST, RATER, take
+from tests.bench.report import Bar
+
+ACTOR = Actor(id=RATER, role=Role.PRACTITIONER)
+CLIENTS, LENGTH = 200, 200
+FOLDED = 3_000
+
+
+class Program:
+    """The program's own way: one unit of work with one command."""
+
+    def __init__(self, clients: list[UUID]) -> None:
+        self._turn = cycle(clients)
+
+    def command(self) -> None:
+        """One reading more on the next stream."""
+        client_id = next(self._turn)
+        with unit_of_work(actor=ACTOR, request_id="bench") as work:
+            work.execute(client_id, (LATEST,), take)
+
+    def fold(self) -> int:
+        """Fold the next stream; how many readings there were."""
+        return loading.load(next(self._turn), (LATEST,))[LATEST][1]
+
+
+def command_on_a_stream(url: str, rounds: int, each: int) -> list[Bar]:
+    """Bar 1. Streams of 200 at the start; each gets a few more in the run, the peers' too."""
+    clients = fill(CLIENTS, LENGTH)
+    ours = Program(clients)
+    plain = PlainSql(url, clients)
+    libraries = {
+        "library": Library(url),
+        "library, its cache": Library(url, cached=True),
+        "library, its encryption": Library(url, sealed=True),
+    }
+    for one in libraries.values():
+        one.fill(CLIENTS, LENGTH)
+    contenders = {"ours": ours.command, "plain SQL": plain.command}
+    contenders |= {name: one.command for name, one in libraries.items()}
+    runs = alternate(contenders, rounds=rounds, each=each)
+    plain.close()
+    for one in libraries.values():
+        one.close()
+    what = f"1 command on a stream of {LENGTH}, {CLIENTS} clients"
+    return [
+        Bar.of(what, "library", runs, wanted=4.0),
+        Bar.of(what, "plain SQL", runs, wanted=0.6),
+        Bar.of(what, "library, its cache", runs),
+        Bar.of(what, "library, its encryption", runs),
+    ]
+
+
+def fold_of_a_long_stream(url: str, rounds: int, each: int) -> list[Bar]:
+    """Bar 2."""
+    ours, library = Program(fill(3, FOLDED)), Library(url)
+    library.fill(3, FOLDED + 1)
+    assert ours.fold() == library.fold() == FOLDED
+    runs = alternate({"ours": ours.fold, "library": library.fold}, rounds=rounds, each=each)
+    library.close()
+    return [Bar.of(f"2 fold of {FOLDED} events from the database", "library", runs, wanted=5.0)]
+
+
+def whole_log(rounds: int) -> list[Bar]:
+    """Bar 5, on everything that the bars before have written."""
+    figures: dict[str, list[float]] = {"rebuild": [], "verify_log": []}
+    for _ in range(rounds):
+        for name, act in (("rebuild", rebuild.rebuild), ("verify_log", verify_log)):
+            start = time.perf_counter()
+            done: Any = act()
+            figures[name].append(done.events / (time.perf_counter() - start))
+    assert not rebuild.check().differences
+    assert not verify_log().faults
+    return [
+        Bar.rate("5 rebuild of the read tables, 1 process", figures["rebuild"], wanted=60_000),
+        Bar.rate("5 verify_log, 1 process", figures["verify_log"], wanted=100_000),
+    ]

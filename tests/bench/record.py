@@ -1,0 +1,91 @@
+"""A record of one kind of event, as long as the benchmark needs it.
+
+One event has the fields of a reading; the state keeps the last one of each movement.
+The peers fold and write the same.
+"""
+
+from __future__ import annotations
+
+from uuid import UUID, uuid4
+
+from practice.domain.decisions import Context, Decided, Slice, States
+from practice.domain.events import Event, Recorded, event
+from practice.domain.projecting import Rows, projector
+
+MOVEMENTS = ("flexion", "extension", "abduction", "internal_rotation", "external_rotation")
+RATER = UUID(int=4711)
+
+
+@event("bench.measured")
+class Measured(Event, frozen=True, kw_only=True):
+    """One reading, with as many fields as the program's own."""
+
+    reading_id: UUID
+    session_id: UUID | None = None
+    movement: str
+    side: str
+    motion: str = "active"
+    degrees: int
+    position: str = "supine"
+    instrument: str = "goniometer"
+    rater_id: UUID
+    pain: int | None = None
+    assisted: bool = False
+    explanation: str = ""
+
+
+def measured(number: int, reading_id: UUID | None = None) -> Measured:
+    """The reading of that number in a stream: foretellable, none like the one before."""
+    return Measured(
+        reading_id=reading_id or uuid4(),
+        movement=MOVEMENTS[number % len(MOVEMENTS)],
+        side=("left", "right")[number % 2],
+        degrees=60 + number % 110,
+        rater_id=RATER,
+        pain=number % 11,
+    )
+
+
+class Builder:
+    """The last reading of each movement and how many there were."""
+
+    def __init__(self) -> None:
+        self.latest: dict[tuple[str, str], int] = {}
+        self.count = 0
+
+
+def _evolve(builder: Builder, recorded: Recorded) -> None:
+    data = recorded.data
+    if isinstance(data, Measured):
+        builder.latest[data.movement, data.side] = data.degrees
+        builder.count += 1
+
+
+LATEST: Slice[Builder, tuple[dict[tuple[str, str], int], int]] = Slice(
+    "bench latest", (Measured,), Builder, _evolve, lambda one: (one.latest, one.count)
+)
+
+
+def take(states: States, context: Context) -> Decided:
+    """Decide the next reading from the number there are."""
+    return [measured(states[LATEST][1], context.new_id())]
+
+
+@projector("bench.Measured", Measured)
+def measured_row(rows: Rows, recorded: Recorded) -> None:
+    """One row for each reading."""
+    data = recorded.data
+    assert isinstance(data, Measured)
+    rows.put(
+        data.reading_id,
+        {
+            "movement": data.movement,
+            "side": data.side,
+            "degrees": data.degrees,
+            "position": data.position,
+            "instrument": data.instrument,
+            "rater_id": data.rater_id,
+            "pain": data.pain,
+            "at": recorded.effective_at,
+        },
+    )

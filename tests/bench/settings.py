@@ -1,0 +1,7 @@
+"""The program's settings with the peers' tables and addresses added."""
+
+from practice.settings import *  # noqa: F403
+from practice.settings import INSTALLED_APPS
+
+INSTALLED_APPS = [*INSTALLED_APPS, "rest_framework.authtoken", "tests.bench"]
+ROOT_URLCONF = "tests.bench.urls"
