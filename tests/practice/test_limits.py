@@ -4,9 +4,11 @@ from datetime import date
 
 import pytest
 
+from practice.api.forms.rules import LimitForm
 from practice.domain.terms import Credential, Role
 from practice.models import JurisdictionLimit
 from practice.selectors import limits_on, supervisor_on
+from practice.services.fixtures import starter_limits
 from tests.builders import Built, ok, refused
 
 ROW = {
@@ -93,3 +95,39 @@ def test_a_supervisor_stands_for_one_place_and_day_only(built: Built) -> None:
     assert supervisor_on(tessa, built.east.pk, day) is None
     assert supervisor_on(tessa, built.west.pk, date(2026, 3, 10)) is None
     assert supervisor_on(paula, built.west.pk, day) is None
+
+
+@pytest.mark.parametrize("jurisdiction", ["US-CA", "US-PA"])
+def test_the_starter_rows_of_a_jurisdiction_can_be_taken_over(
+    built: Built, jurisdiction: str
+) -> None:
+    JurisdictionLimit.objects.all().delete()
+    place = built.west if jurisdiction == "US-CA" else built.east
+    offered = starter_limits(jurisdiction)
+    assert offered
+    for row in offered:
+        LimitForm.checked(row)
+        assert "Verify with your board" in row["source"]
+    owner = built.api(Role.OWNER)
+    taken = ok(owner.post(f"facilities/{place.pk}/starter-limits"), 201)
+    assert len(taken) == len(offered)
+    assert {row["source"] for row in taken} == {row["source"] for row in offered}
+
+
+def test_a_trainer_in_california_starts_as_not_allowed_to_stretch_by_hand(db) -> None:
+    # Common practice, no source.
+    (row,) = (
+        row
+        for row in starter_limits("US-CA")
+        if (row["credential"], row["activity"]) == ("personal_trainer", "assisted_stretching")
+    )
+    assert (row["pathology"], row["allowance"]) == ("any", "not_allowed")
+
+
+def test_a_facility_that_moves_to_unknown_law_is_told_so(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    path = f"facilities/{built.east.pk}"
+    assert ok(owner.patch(path, {"name": "E"}))["warnings"] == []
+    moved = ok(owner.patch(path, {"jurisdiction": "US-NV"}))
+    assert [warning["code"] for warning in moved["warnings"]] == ["no_limits_on_record"]
+    refused(owner.post(f"{path}/starter-limits"), 409, "no_starter_limits")

@@ -52,7 +52,7 @@ class LimitWarning(Strict):
 
 
 class NewFacility(FacilityForm):
-    """A new facility, with what its jurisdiction still lacks."""
+    """A new or changed facility, with what its jurisdiction still lacks."""
 
     warnings = LimitWarning(many=True, read_only=True, help_text="What is missing, if anything.")
     starter_rows = serializers.ListField(

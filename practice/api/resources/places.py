@@ -25,6 +25,19 @@ from practice.services.fixtures import starter_limits
 OWNER = frozenset({Role.OWNER})
 
 
+def with_what_is_missing(facility: Facility) -> dict[str, Any]:
+    """A facility with a warning and the starter rows where its law is not on record."""
+    code = facility.jurisdiction
+    known = JurisdictionLimit.objects.filter(jurisdiction=code).exists()
+    text = (
+        f"There is no limit on record for {code}: until there is, everyone's work there "
+        "is self-directed. Take over the starter rows or enter your own."
+    )
+    warnings = [] if known else [{"code": "no_limits_on_record", "text": text}]
+    rows = [] if known else starter_limits(code)
+    return {**FacilityForm(facility).data, "warnings": warnings, "starter_rows": rows}
+
+
 class FacilityFilter(FilterSet):
     """Filters of the list of facilities."""
 
@@ -67,21 +80,12 @@ class Facilities(ListView):
     def post(self, request: Request) -> Any:
         """A new facility, with the starter rows where its law is not on record."""
         given = FacilityForm.checked(request.data)
-        return self.command(request, lambda work: self._added(work, given), status=201)
 
-    @staticmethod
-    def _added(work: Any, given: dict[str, Any]) -> Answer:
-        facility = places.facility_add(work, given)
-        code = facility.jurisdiction
-        known = JurisdictionLimit.objects.filter(jurisdiction=code).exists()
-        text = (
-            f"There is no limit on record for {code}: until there is, everyone's work there "
-            "is self-directed. Take over the starter rows or enter your own."
-        )
-        warnings = [] if known else [{"code": "no_limits_on_record", "text": text}]
-        rows = [] if known else starter_limits(code)
-        shown = {**FacilityForm(facility).data, "warnings": warnings, "starter_rows": rows}
-        return Answer(shown, version=facility.revision)
+        def act(work: Any) -> Answer:
+            row = places.facility_add(work, given)
+            return Answer(with_what_is_missing(row), version=row.revision)
+
+        return self.command(request, act, status=201)
 
 
 @extend_schema_view(
@@ -89,7 +93,7 @@ class Facilities(ListView):
     patch=described(
         "Change a facility",
         takes=FacilityForm(partial=True),
-        gives=FacilityForm,
+        gives=NewFacility,
         refuses=(404, 409),
         if_match="optional",
         tags=["places"],
@@ -112,7 +116,7 @@ class OneFacility(ApiView):
 
         def act(work: Any) -> Answer:
             row = places.facility_change(work, facility_id, given, match)
-            return Answer(FacilityForm(row).data, version=row.revision)
+            return Answer(with_what_is_missing(row), version=row.revision)
 
         return self.command(request, act)
 
