@@ -24,7 +24,8 @@ ARMS = frozenset({LoadedLimb.LEFT_ARM, LoadedLimb.RIGHT_ARM})
 
 
 class LimbFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """One limb or region. ``affected``: operated on, irradiated or swollen there.
+    """One limb or region. ``affected``: operated on or swollen there; ``operated`` False
+    where it is swollen only.
 
     ``weeks`` since the latest operation that touches it, None where unknown. Flexion and
     abduction are the latest active, unassisted readings. ``leave``: the surgeon's,
@@ -33,6 +34,7 @@ class LimbFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     limb: LoadedLimb
     affected: bool = False
+    operated: bool = True
     weeks: int | None = None
     active_flexion: int | None = None
     active_abduction: int | None = None
@@ -86,7 +88,7 @@ def _body(body: BodyFacts, settings: HourSettings) -> list[Reason]:
 
 
 def _weeks(limb: LimbFacts, least: int, setting: str, source: str) -> list[Reason]:
-    if limb.weeks is not None and limb.weeks >= least:
+    if not limb.operated or (limb.weeks is not None and limb.weeks >= least):
         return []
     known = f"week {limb.weeks}" if limb.weeks is not None else "no date on record"
     return [

@@ -39,7 +39,8 @@ class RecordReading:
 
 @dataclass(frozen=True, kw_only=True)
 class SetGoal:
-    """A goal. ``degrees`` only for basis ``number``; ``edition`` for basis ``norm``."""
+    """A goal. ``degrees`` only for basis ``number``; ``edition`` and ``sex`` (female, male)
+    for basis ``norm``."""
 
     kind: GoalKind = GoalKind.RANGE
     movement: Movement | None = None
@@ -47,6 +48,7 @@ class SetGoal:
     basis: GoalBasis = GoalBasis.COMMON_PRACTICE
     degrees: int | None = None
     edition: str = ""
+    sex: str | None = None
     finding: Posture | None = None
     pain_at_most: int | None = None
     reason: str = ""

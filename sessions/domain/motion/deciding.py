@@ -98,12 +98,12 @@ def decide_reading_in_error(state: MotionState, reading_id: UUID, reason: str) -
 
 @dataclass(frozen=True, kw_only=True)
 class GoalFacts:
-    """What a goal is reckoned from: settings, norms, the client's age in years and sex."""
+    """What a goal is reckoned from: settings, norms, the client's age in years, her operated
+    sides."""
 
     settings: MeasurementSettings
     norms: Sequence[Norm]
     age: int | None = None
-    sex: str | None = None
     affected: frozenset[Side] = frozenset()
 
 
@@ -125,7 +125,9 @@ def _number(
         return goals.from_daily_life(movement, facts.settings)
     if command.basis is GoalBasis.NORM:
         edition = command.edition or facts.settings.norm_edition
-        return goals.from_norm(movement, facts.norms, edition=edition, age=facts.age, sex=facts.sex)
+        return goals.from_norm(
+            movement, facts.norms, edition=edition, age=facts.age, sex=command.sex
+        )
     found = goals.default_goal(movement, facts.settings, facts.norms)
     if found is None:
         raise invalid("basis", "There is no default for this movement: give a number.")

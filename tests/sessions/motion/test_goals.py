@@ -21,7 +21,7 @@ from sessions.domain.motion.state import MOTION
 from tests import dsl
 from tests.sessions.shipped import MEASUREMENT, norms
 
-FACTS = GoalFacts(settings=MEASUREMENT, norms=norms(), age=58, sex="female")
+FACTS = GoalFacts(settings=MEASUREMENT, norms=norms(), age=58)
 
 
 def goal(*events, facts=FACTS, **wanted):
@@ -57,7 +57,7 @@ def test_a_movement_with_no_norm_defaults_to_enough_for_daily_life():
 
 def test_an_age_and_sex_norm_keeps_its_edition_and_source():
     # Soucie 2011: women 45–69, 168.1.
-    found = goal(basis=GoalBasis.NORM, edition="CDC 2011")
+    found = goal(basis=GoalBasis.NORM, edition="CDC 2011", sex="female")
     assert (found.degrees, found.edition) == (168, "CDC 2011")
     assert "Soucie" in found.source
 

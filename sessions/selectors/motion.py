@@ -1,0 +1,222 @@
+"""Questions on what was measured: readings with their labels, goals, girths judged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from clients.domain.facts import FACTS
+from practice.domain.localtime import local_day
+from practice.domain.terms import Instrument, Motion, Movement, Position, Side
+from practice.eventlog import loading
+from sessions.domain.hour.history import operations, sides_at_risk
+from sessions.domain.motion.comparing import (
+    Comparison,
+    Kind,
+    Reading,
+    asks_second_reading,
+    compare_all,
+    kind_of,
+)
+from sessions.domain.motion.events import GirthsMeasured, GoalBasis
+from sessions.domain.motion.goals import GoalNumber, default_goal
+from sessions.domain.motion.settings import MeasurementSettings
+from sessions.domain.motion.state import MOTION, Girths, MotionState
+from sessions.domain.swelling.judging import SwellingJudgement, judge_girths
+from sessions.models import Goal as GoalRow
+from sessions.models import Prescription as PrescriptionRow
+from sessions.models import Reading as ReadingRow
+from sessions.selectors.measures import (
+    measurement_settings,
+    norms,
+    swelling_settings,
+    zone_of,
+)
+
+
+def reading_of_row(row: ReadingRow) -> Reading:
+    """The reading that a row of the read table stands for."""
+    return Reading(
+        reading_id=row.pk,
+        at=row.taken_at,
+        version=row.version,
+        session_id=row.session_id,
+        movement=Movement(row.movement),
+        side=Side(row.side),
+        motion=Motion(row.motion),
+        degrees=row.degrees,
+        position=Position(row.position),
+        instrument=Instrument(row.instrument),
+        rater_id=row.rater_id,
+        pain=row.pain,
+        assisted=row.assisted,
+    )
+
+
+@dataclass(frozen=True)
+class Discharges:
+    """The discharge readings of a client's discharged stretches, latest discharge first."""
+
+    by_kind: dict[Kind, list[tuple[datetime, Reading]]]
+
+    def before(self, reading: Reading) -> Reading | None:
+        """The discharge reading of its kind that stood when a reading was taken."""
+        known = self.by_kind.get(kind_of(reading), [])
+        return next((found for at, found in known if at <= reading.at), None)
+
+
+def discharges_of(client_id: UUID, readings: dict[UUID, Reading]) -> Discharges:
+    """The discharge readings that re-checks are judged against."""
+    rows = PrescriptionRow.objects.filter(client_id=client_id, standing="discharged")
+    by_kind: dict[Kind, list[tuple[datetime, Reading]]] = {}
+    for row in rows.order_by("-discharged_at", "id"):
+        for reference in row.references:
+            found = readings.get(UUID(reference["reading_id"]))
+            if found is not None and row.discharged_at is not None:
+                by_kind.setdefault(kind_of(found), []).append((row.discharged_at, found))
+    return Discharges(by_kind)
+
+
+@dataclass(frozen=True)
+class Labels:
+    """What a reading's changes are called, and whether it asks for a second one that day."""
+
+    comparisons: list[Comparison]
+    second_reading: bool
+
+
+class Labeller:
+    """Labels the readings of one client; all her readings are read once."""
+
+    def __init__(self, client_id: UUID) -> None:
+        rows = ReadingRow.objects.filter(client_id=client_id)
+        self.readings = {row.pk: reading_of_row(row) for row in rows}
+        self.discharges = discharges_of(client_id, self.readings)
+        self.settings = measurement_settings()
+        zone = zone_of(None)
+        self.day: Callable[[datetime], date] = lambda at: local_day(at, zone)
+
+    def labels(self, reading_id: UUID) -> Labels:
+        """The labels of one reading."""
+        reading, all_readings = self.readings[reading_id], self.readings.values()
+        discharge = self.discharges.before(reading)
+        own = discharge is not None and discharge.reading_id == reading_id
+        return Labels(
+            compare_all(
+                reading,
+                all_readings,
+                self.settings,
+                day=self.day,
+                discharge=None if own else discharge,
+            ),
+            asks_second_reading(reading, all_readings, self.settings, day=self.day),
+        )
+
+
+def goals_that_stand(client_id: UUID) -> Sequence[GoalRow]:
+    """The goals that nothing has replaced."""
+    return list(
+        GoalRow.objects.filter(client_id=client_id, replaced_by=None).order_by("set_at", "id")
+    )
+
+
+def goal_for(
+    client_id: UUID, movement: Movement, side: Side, settings: MeasurementSettings
+) -> GoalNumber | None:
+    """The goal of a movement on a side: the one that was set, else the default."""
+    rows = [r for r in goals_that_stand(client_id) if (r.movement, r.side) == (movement, side)]
+    for row in rows:
+        if row.degrees is not None:
+            return GoalNumber(row.degrees, GoalBasis(row.basis), row.source, row.edition)
+    return default_goal(movement, settings, norms())
+
+
+@dataclass(frozen=True)
+class Series:
+    """One kind of readings over time, with what a picture marks."""
+
+    movement: Movement
+    side: Side
+    readings: list[Reading]
+    goal: GoalNumber | None
+    error: float | None
+    surgery: list[date]
+    discharged: list[date]
+
+
+def series(client_id: UUID, movement: Movement, side: Side, motion: Motion) -> Series:
+    """The unassisted goniometer readings of a movement, else those of the commonest instrument."""
+    settings = measurement_settings()
+    rows = ReadingRow.objects.filter(
+        client_id=client_id, movement=movement, side=side, motion=motion, assisted=False
+    )
+    readings = [reading_of_row(row) for row in rows.order_by("taken_at", "version")]
+    instrument = _commonest(readings)
+    kept = [r for r in readings if r.instrument is instrument]
+    pair = settings.errors.get(instrument) if instrument else None
+    discharged = PrescriptionRow.objects.filter(client_id=client_id, discharged_on__isnull=False)
+    client = loading.load(client_id, (FACTS,))[FACTS]
+    return Series(
+        movement=movement,
+        side=side,
+        readings=kept,
+        goal=goal_for(client_id, movement, side, settings),
+        error=pair.same_rater if pair else None,
+        surgery=sorted(
+            one.on for one in operations(client) if one.on and one.side in (side, Side.BOTH)
+        ),
+        discharged=_days(discharged, movement, side),
+    )
+
+
+def _days(rows: Iterable[PrescriptionRow], movement: Movement, side: Side) -> list[date]:
+    return sorted(
+        row.discharged_on
+        for row in rows
+        if row.discharged_on and movement in row.movements and row.side in (side, Side.BOTH)
+    )
+
+
+def _commonest(readings: Sequence[Reading]) -> Instrument | None:
+    counts: dict[Instrument, int] = {}
+    for reading in readings:
+        counts[reading.instrument] = counts.get(reading.instrument, 0) + 1
+    if Instrument.GONIOMETER in counts:
+        return Instrument.GONIOMETER
+    return max(sorted(counts), key=lambda one: counts[one], default=None)
+
+
+def girths_judged(client_id: UUID) -> list[tuple[Girths, SwellingJudgement]]:
+    """Every set of girths with what it says, newest first."""
+    states = loading.load(client_id, (MOTION, FACTS))
+    motion, client = states[MOTION], states[FACTS]
+    settings, at_risk = swelling_settings(), sides_at_risk(client)
+    known = [one.on for one in operations(client) if one.on is not None]
+    judged: list[tuple[Girths, SwellingJudgement]] = []
+    for one in reversed(motion.girths):
+        months = _months(max(known), one.at.date()) if known else None
+        found = judge_girths(
+            one.measured,
+            _baseline(motion, one),
+            at_risk,
+            settings,
+            months_since_operation=months,
+        )
+        judged.append((one, found))
+    return judged
+
+
+def _months(since: date, day: date) -> float:
+    return (day - since).days / 30.44
+
+
+def _baseline(motion: MotionState, now: Girths) -> GirthsMeasured | None:
+    """The latest baseline that was taken before, never the set itself."""
+    earlier = [
+        one.measured
+        for one in motion.girths
+        if one.measured.baseline and (one.at, one.version) < (now.at, now.version)
+    ]
+    return earlier[-1] if earlier else None

@@ -1,0 +1,86 @@
+"""Questions on the stretch programme: where each stretch stands, and the call list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from practice.clock import clock
+from practice.domain.decisions import Actor
+from practice.domain.reasons import Reason, not_found
+from practice.eventlog import loading
+from practice.selectors import visible_facility_ids
+from sessions.domain.motion.deficits import goal_lookup
+from sessions.domain.motion.state import MOTION
+from sessions.domain.programme.goalcheck import (
+    Standings,
+    proposes_discharge,
+    review_prompt,
+    standings,
+)
+from sessions.domain.programme.state import PROGRAMME
+from sessions.models import HomeExercise, Prescription, Recheck
+from sessions.selectors.measures import measurement_settings, norms
+
+
+@dataclass(frozen=True)
+class StretchStanding:
+    """What the record says of one stretch now. ``short`` and ``missing`` are sentences."""
+
+    discharge_proposed: bool
+    short: list[str] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    prompts: list[Reason] = field(default_factory=list)
+
+
+def standings_of(client_id: UUID) -> dict[UUID, StretchStanding]:
+    """Where every stretch of a client stands against its goals, by prescription."""
+    states = loading.load(client_id, (MOTION, PROGRAMME))
+    settings, now = measurement_settings(), clock.now()
+    goal_of = goal_lookup(states[MOTION], settings, norms())
+    result: dict[UUID, StretchStanding] = {}
+    for key, one in states[PROGRAMME].prescriptions.items():
+        found: Standings = standings(one, states[MOTION], goal_of, settings, now)
+        prompt = review_prompt(one, found, settings, now)
+        result[key] = StretchStanding(
+            proposes_discharge(one, found),
+            found.short,
+            found.missing,
+            [prompt] if prompt else [],
+        )
+    return result
+
+
+def prescriptions_of(client_id: UUID) -> QuerySet[Prescription]:
+    """The stretches of a client."""
+    return Prescription.objects.filter(client_id=client_id)
+
+
+def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
+    """The home exercises of a client, taken back ones too."""
+    return HomeExercise.objects.filter(client_id=client_id)
+
+
+def recheck_list(actor: Actor) -> QuerySet[Recheck]:
+    """The re-checks at the facilities that the caller may see, and those bound to none."""
+    places = visible_facility_ids(actor)
+    rows = Recheck.objects.all()
+    return rows if places is None else rows.filter(Q(facility_id__in=places) | Q(facility_id=None))
+
+
+def recheck_get(actor: Actor, recheck_id: UUID) -> Recheck:
+    """One of them; Rejected 404 for any other."""
+    found = recheck_list(actor).filter(pk=recheck_id).first()
+    if found is None:
+        raise not_found("re-check")
+    return found
+
+
+def prescription_get(prescription_id: UUID) -> Prescription:
+    """One prescription. Raises Rejected 404."""
+    found = Prescription.objects.filter(pk=prescription_id).first()
+    if found is None:
+        raise not_found("stretch on a programme")
+    return found

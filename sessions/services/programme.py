@@ -1,0 +1,225 @@
+"""Commands on the stretch programme: prescribe, start, discharge, bring back, end, teach."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from practice.domain.decisions import Context, Decided, States
+from practice.domain.localtime import TypedTime, local_day
+from practice.domain.reasons import Reason, invalid
+from practice.eventlog.runner import Outcome, Work
+from practice.models import Facility
+from practice.selectors import facility_get
+from sessions.domain.motion.deficits import goal_lookup
+from sessions.domain.motion.state import MOTION, MotionState
+from sessions.domain.programme.catalogue import content_of
+from sessions.domain.programme.commands import (
+    DischargeStretch,
+    PrescribeStretch,
+    TeachHomeExercise,
+)
+from sessions.domain.programme.dates import RecheckPlan
+from sessions.domain.programme.deciding import (
+    CatalogueFacts,
+    decide_discharge,
+    decide_end,
+    decide_prescription,
+    decide_resume,
+    decide_start,
+    decide_taking_back,
+    decide_teaching,
+    prescribing_warnings,
+    standing_prescription,
+)
+from sessions.domain.programme.events import StretchPrescribed
+from sessions.domain.programme.goalcheck import Standings, standings
+from sessions.domain.programme.state import PROGRAMME, Prescription
+from sessions.models import Prescription as PrescriptionRow
+from sessions.selectors.catalogue import latest_stretches, stretch_get
+from sessions.selectors.measures import (
+    dose_settings,
+    measurement_settings,
+    norms,
+    opening_of,
+    recheck_settings,
+    zone_of,
+)
+from sessions.services.motion import SLICES, check_session
+
+
+def catalogue_facts(code: str) -> CatalogueFacts:
+    """The entry of the catalogue that is prescribed. Raises Rejected 400 for an unknown code."""
+    if code not in {row.code for row in latest_stretches()}:
+        raise invalid("stretch", "There is no such stretch in use; see /stretch-catalogue.")
+    row = stretch_get(code)
+    return CatalogueFacts(content_of(row.content), row.version, dose_settings())
+
+
+def _warnings(outcome: Outcome, facts: CatalogueFacts) -> list[Reason]:
+    made = outcome.first(StretchPrescribed)
+    return prescribing_warnings(made.doses, facts) if made else []
+
+
+def when(at: TypedTime | None, facility_id: UUID | None) -> datetime | None:
+    """The instant that was typed, by the facility's clock, else the practice's."""
+    return at.at(zone_of(facility_id)) if at is not None else None
+
+
+def stretch_prescribe(
+    work: Work, *, client_id: UUID, stretch: PrescribeStretch, if_match: int | None = None
+) -> Outcome:
+    """Put a stretch on the client's programme; an unusual dose is taken with a warning."""
+    work.lock(client_id)
+    if stretch.facility_id is not None:
+        facility_get(work.actor, stretch.facility_id)
+    facts = catalogue_facts(stretch.stretch)
+
+    def decide(states: States, ctx: Context) -> Decided:
+        check_session(states, stretch.session_id)
+        return decide_prescription(states[PROGRAMME], stretch, facts, ctx)
+
+    outcome = work.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome.warnings += _warnings(outcome, facts)
+    return outcome
+
+
+def stretch_start(
+    work: Work,
+    *,
+    client_id: UUID,
+    prescription_id: UUID,
+    session_id: UUID | None = None,
+    at: datetime | None = None,
+    if_match: int | None = None,
+) -> Outcome:
+    """The client has begun to do the stretch."""
+
+    def decide(states: States, ctx: Context) -> Decided:
+        check_session(states, session_id)
+        return decide_start(
+            states[PROGRAMME], prescription_id, session_id=session_id, at=at, ctx=ctx
+        )
+
+    return work.execute(client_id, SLICES, decide, if_match=if_match)
+
+
+def place_of_discharge(
+    work: Work, prescription: Prescription, facility_id: UUID | None
+) -> Facility:
+    """The facility whose zone and open days date the re-checks: the one given, else the
+    stretch's own, else the only one that the caller is assigned to. Raises Rejected 400."""
+    from practice.selectors import visible_facilities
+
+    wanted = facility_id or prescription.prescribed.facility_id
+    if wanted is not None:
+        return facility_get(work.actor, wanted)
+    mine = list(visible_facilities(work.actor)[:2])
+    if len(mine) != 1:
+        raise invalid("facility_id", "Say at which facility the re-checks are to be held.")
+    return mine[0]
+
+
+def _standings_of(motion: MotionState, prescription: Prescription, at: datetime) -> Standings:
+    settings = measurement_settings()
+    return standings(prescription, motion, goal_lookup(motion, settings, norms()), settings, at)
+
+
+def stretch_discharge(
+    work: Work,
+    *,
+    client_id: UUID,
+    prescription_id: UUID,
+    facility_id: UUID | None = None,
+    reason: str = "",
+    at: TypedTime | None = None,
+    if_match: int | None = None,
+) -> Outcome:
+    """Discharge from a stretch and plan its re-checks, from the local day it happened on."""
+    work.lock(client_id)
+    policy, revision = recheck_settings()
+
+    def decide(states: States, ctx: Context) -> Decided:
+        one = standing_prescription(states[PROGRAMME], prescription_id)
+        place = place_of_discharge(work, one, facility_id)
+        command = DischargeStretch(
+            prescription_id=prescription_id,
+            facility_id=place.pk,
+            zone=place.zone,
+            reason=reason,
+            at=at.at(place.zone) if at is not None else None,
+        )
+        plan = RecheckPlan(policy, place.zone, opening_of(place.pk, policy), ctx.new_id)
+        motion = states[MOTION]
+        return decide_discharge(
+            states[PROGRAMME],
+            command,
+            lambda found, moment: _standings_of(motion, found, moment),
+            plan,
+            policy_revision=revision,
+            ctx=ctx,
+        )
+
+    return work.execute(client_id, (PROGRAMME, MOTION), decide, if_match=if_match)
+
+
+def stretch_resume(
+    work: Work, *, client_id: UUID, prescription_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """The practitioner brings a discharged stretch back."""
+    return work.execute(
+        client_id,
+        (PROGRAMME,),
+        lambda states, ctx: decide_resume(states[PROGRAMME], prescription_id, reason, ctx),
+        if_match=if_match,
+    )
+
+
+def stretch_end(
+    work: Work, *, client_id: UUID, prescription_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """Take a stretch off the programme for good."""
+    return work.execute(
+        client_id,
+        (PROGRAMME,),
+        lambda states, _: decide_end(states[PROGRAMME], prescription_id, reason),
+        if_match=if_match,
+    )
+
+
+def home_exercise_teach(
+    work: Work, *, client_id: UUID, exercise: TeachHomeExercise, if_match: int | None = None
+) -> Outcome:
+    """Record a home exercise that the client was taught."""
+    work.lock(client_id)
+    if exercise.taught_on > local_day(work.now, zone_of(None)):
+        raise invalid("taught_on", "That day has not come yet.")
+    facts = catalogue_facts(exercise.stretch)
+    return work.execute(
+        client_id,
+        (PROGRAMME,),
+        lambda states, ctx: decide_teaching(states[PROGRAMME], exercise, facts, ctx),
+        if_match=if_match,
+    )
+
+
+def home_exercise_take_back(
+    work: Work, *, client_id: UUID, home_exercise_id: UUID, reason: str
+) -> Outcome:
+    """Take a home exercise back. A fact that narrows: never refused as stale."""
+    return work.execute(
+        client_id,
+        (PROGRAMME,),
+        lambda states, _: decide_taking_back(states[PROGRAMME], home_exercise_id, reason),
+    )
+
+
+def client_of_prescription(prescription_id: UUID) -> UUID:
+    """Whose stretch it is. Raises Rejected 404."""
+    from practice.domain.reasons import not_found
+
+    row = PrescriptionRow.objects.filter(pk=prescription_id).values_list("client_id", flat=True)
+    found = row.first()
+    if found is None:
+        raise not_found("stretch on a programme")
+    return UUID(str(found))

@@ -1,0 +1,80 @@
+"""Commands on re-checks: the call when one comes due, skipping one."""
+
+from __future__ import annotations
+
+import logging
+from uuid import UUID
+
+from practice.domain.decisions import Context, Decided, States
+from practice.due.registry import handler
+from practice.eventlog.runner import Outcome, Work
+from practice.models import PRACTICE_ID, Practice
+from sessions.domain.calendar.state import CALENDAR, HOLDS_TIME, Calendar
+from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
+from sessions.domain.programme.due import KIND, recheck_of
+from sessions.domain.programme.events import Channel, RecheckCalled
+from sessions.domain.programme.state import PROGRAMME
+from sessions.selectors.measures import recheck_settings
+from sessions.services.clientfacts import person_of
+from sessions.services.motion import answer_facts
+from sessions.services.reminders import send_reminder
+
+log = logging.getLogger(__name__)
+
+
+def _upcoming(calendar: Calendar) -> list[UpcomingSession]:
+    return [
+        UpcomingSession(one.id, one.starts_at, one.ends_at)
+        for one in calendar.sessions.values()
+        if one.status in HOLDS_TIME
+    ]
+
+
+def recheck_call(work: Work, *, client_id: UUID, recheck_id: UUID) -> Outcome:
+    """Decide again whether a coming re-check is wanted; if so, put it on the desk's call
+    list and write to the client where she allows mail.
+
+    The event guards that it happens once. The mail goes out before the commit with a
+    Message-ID that is always the same for a re-check: it is never lost, and doubled only
+    where the process dies between the two.
+    """
+    work.lock(client_id)
+    policy, _ = recheck_settings()
+    person = person_of(work, client_id)
+    channel = Channel.MAIL if person.mail else Channel.LIST_ONLY
+
+    def decide(states: States, ctx: Context) -> Decided:
+        upcoming = _upcoming(states[CALENDAR])
+        return decide_call(states[PROGRAMME], recheck_id, upcoming, policy, channel, ctx)
+
+    outcome = work.execute(client_id, (PROGRAMME, CALENDAR), decide)
+    called = outcome.first(RecheckCalled)
+    if called is not None and person.mail:
+        practice = Practice.objects.get(pk=PRACTICE_ID)
+        send_reminder(
+            to=person.mail,
+            occasion=f"recheck-{recheck_id}",
+            name=practice.name,
+            phone=practice.phone,
+        )
+    return outcome
+
+
+@handler(KIND)
+def recheck_due(work: Work, subject: UUID, key: str) -> None:
+    """A re-check comes due."""
+    recheck_call(work, client_id=subject, recheck_id=recheck_of(key))
+
+
+def recheck_skip(
+    work: Work, *, client_id: UUID, recheck_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """A re-check that will not be done, with the reason."""
+    work.lock(client_id)
+    facts = answer_facts(work.context)
+    return work.execute(
+        client_id,
+        (PROGRAMME,),
+        lambda states, ctx: decide_skip(states[PROGRAMME], recheck_id, reason, facts, ctx),
+        if_match=if_match,
+    )
