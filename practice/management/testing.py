@@ -20,6 +20,7 @@ ENGINES = ("sqlite", "postgresql")
 CODE = ("manage.py", "practice", "clients", "sessions", "billing", "tests")
 SIDE_BY_SIDE = 2
 HEARTBEAT_SECONDS = 20
+_NOTE = re.compile(r"left out|SKIPPED|\d+\.\d+s (call|setup|teardown)")
 _PERCENT = re.compile(r"\[\s*(\d+)%\]")
 
 
@@ -77,7 +78,8 @@ def pytest_step(engine: str, env: dict[str, str], folder: Path, arguments: Seque
     """The tests on one engine."""
     counts = folder / f"{engine}.xml"
     command = (sys.executable, "-m", "pytest", "-q", "--color=no", f"--junit-xml={counts}")
-    return Step(engine, (*command, *arguments), env, counts)
+    slowest = ("--durations=5", "--durations-min=5")
+    return Step(engine, (*command, *slowest, *arguments), env, counts)
 
 
 class Runner:
@@ -122,8 +124,8 @@ class Runner:
         if status:
             self.say(indented(output))
         elif step.counts:
-            notes = [line for line in output.splitlines() if line.startswith(("left out", "SKIP"))]
-            self.say(indented("\n".join(notes))) if notes else None
+            notes = [line for line in output.splitlines() if _NOTE.match(line)]
+            self.say(indented("\n".join(notes)) if notes else "")
 
     def _progress(self, name: str) -> str:
         step, process, start = self._running[name]
