@@ -91,7 +91,10 @@ def counting(
     day: Day, cover: Cover, authorization: Authorized, earned: Earned, left: int | None
 ) -> Counting:
     """A calendar day that another discipline counted already needs no further visit; where
-    each session is a visit, those counted before come first, then in order of signing."""
+    each session is a visit, those counted before come first, then in order of signing. A day
+    that earns no unit needs no visit."""
+    if not earned.need.units:
+        return Counting((), earned.counting)
     if earned.definition is VisitDefinition.CALENDAR_DAY:
         key = day.local_date.isoformat()
         if left is None or left > 0 or key in _others(day, cover, authorization.id):

@@ -52,12 +52,15 @@ class Eligibility:
 
 
 def earn(
-    sessions: Sequence[Treated], eligible: Eligibility, only: Collection[UUID] | None = None
+    sessions: Sequence[Treated],
+    eligible: Eligibility,
+    only: Collection[UUID] | None = None,
+    otherwise: Gap = Gap.NO_VISITS_LEFT,
 ) -> Earned:
     """Reckon the units of one client, day and discipline.
 
-    Minutes that do not count drop out first. ``only`` limits it to some sessions (where a
-    visit is a session and too few are left); the others drop out for want of a visit.
+    Minutes that do not count drop out first. ``only`` limits it to some sessions (those that
+    a visit is left for); the others drop out with the reason ``otherwise``.
     The order of the sessions makes no difference to the need.
     """
     timed: Counter[str] = Counter()
@@ -70,7 +73,7 @@ def earn(
                 continue
             code, gap = eligible.gap(session, given.part)
             if gap is None and only is not None and session.session_id not in only:
-                gap = Gap.NO_VISITS_LEFT
+                gap = otherwise
             if gap is not None:
                 out = Dropped(
                     note_id=session.note_id,

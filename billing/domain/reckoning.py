@@ -82,11 +82,12 @@ def _attempt(day: Day, cover: Cover, authorization: Authorized, payers: Payers) 
     earned = earn(day.sessions, eligible)
     left = left_for(day, cover, authorization)
     counts = counting(day, cover, authorization, earned, left.visits)
-    coverable = earn(day.sessions, eligible, only=counts.sessions)
+    closed = _closed(authorization, day.local_date)
+    coverable = earn(day.sessions, eligible, counts.sessions, closed or Gap.NO_VISITS_LEFT)
     shares = share(coverable.need, _cap(coverable, left), left.by_line)
     if day.earlier and day.earlier.choice:
         shares = with_choice(shares, day.earlier.choice.among, day.earlier.choice.units)
-    gaps = _gaps(_Outcome(earned, coverable, shares, left, _closed(authorization, day.local_date)))
+    gaps = _gaps(_Outcome(earned, coverable, shares, left, closed))
     return msgspec.structs.replace(
         _base(day, gaps),
         authorization_id=authorization.id,
@@ -151,7 +152,6 @@ def _gaps(out: _Outcome) -> tuple[Gap, ...]:
     if not out.earned.need.units and (out.earned.need.timed_minutes or not found):
         found.add(Gap.UNDER_EIGHT_MINUTES)
     if out.closed and not out.complete:
-        found.discard(Gap.NO_VISITS_LEFT)
         found.add(out.closed)
     elif out.shares.units < out.coverable.need.units:
         found |= _short_of(out)

@@ -1,0 +1,119 @@
+"""Visits and the choices that a person makes for them, on the wire."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from billing.domain.terms import GAP_TEXT, Covered, Discipline, Gap
+from practice.api.fields import EnumField, InstantField, TextField, WholeField
+from practice.api.serializers import Strict
+from practice.domain.terms import Credential, Part
+
+
+class PartMinutes(Strict):
+    """Whole minutes of one part of the hour."""
+
+    part = EnumField(Part, help_text="Part, e.g. `stretching`.")
+    minutes = serializers.IntegerField(help_text="Minutes, e.g. 25.")
+
+
+class VisitSession(Strict):
+    """One signed session of a visit."""
+
+    session_id = serializers.UUIDField(required=False, help_text="The session.")
+    note_id = serializers.UUIDField(required=False, help_text="Its note.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    practitioner_id = serializers.UUIDField(help_text="Who.")
+    credential = EnumField(Credential, help_text="Under which credential.")
+    minutes = PartMinutes(many=True, help_text="Minutes of each part.")
+    signed_at = InstantField(help_text="When the note was signed.")
+    signed_by = serializers.UUIDField(help_text="Account that signed it.")
+
+
+class DroppedMinutes(Strict):
+    """Minutes that dropped out before the units were reckoned."""
+
+    note_id = serializers.UUIDField(help_text="The note.")
+    part = EnumField(Part, help_text="Part, e.g. `cardio`.")
+    minutes = serializers.IntegerField(help_text="Minutes, e.g. 15.")
+    code = serializers.CharField(required=False, help_text="Service code, where it has one.")
+    gap = EnumField(Gap, help_text="Why they dropped out.")
+
+
+class OpenUnits(Strict):
+    """Units that wait for a person's choice."""
+
+    units = serializers.IntegerField(help_text="How many, e.g. 1.")
+    at_most = serializers.DictField(
+        child=serializers.IntegerField(), help_text='Most per code, e.g. `{"STR15": 1}`.'
+    )
+    why = serializers.CharField(help_text="`equal_remainders` or `units_short`.")
+
+
+class GapReason(Strict):
+    """Why something of a visit is not covered."""
+
+    code = EnumField(Gap, help_text="Stable code, e.g. `no_visits_left`.")
+    text = serializers.CharField(help_text="The same as a sentence.")
+
+
+class VisitRow(Strict):
+    """A client's treatment day in one discipline, as last reckoned."""
+
+    id = serializers.UUIDField(help_text="Id of the visit.")
+    client_id = serializers.UUIDField(help_text="The client.")
+    local_date = serializers.DateField(help_text="The day it took place on, at the facility.")
+    discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
+    authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization drawn from.")
+    payer_id = serializers.UUIDField(allow_null=True, help_text="The payer.")
+    unit_rule = serializers.CharField(help_text="Rule by which units were made.")
+    covered = EnumField(Covered, help_text="`covered`, `partly` or `not_covered`.")
+    reasons = serializers.SerializerMethodField(help_text="Why something is not covered.")
+    sessions = VisitSession(many=True, help_text="The day's signed sessions.")
+    timed_minutes = serializers.IntegerField(help_text="Timed minutes that count, e.g. 45.")
+    need = serializers.DictField(
+        child=serializers.IntegerField(),
+        help_text='Units per code that the minutes earn, e.g. `{"STR15": 2}`.',
+    )
+    need_open = serializers.IntegerField(help_text="Units earned whose code a person chooses.")
+    drawn = serializers.DictField(
+        child=serializers.IntegerField(), help_text="Units per code drawn from the authorization."
+    )
+    drawn_minutes = serializers.IntegerField(help_text="Minutes drawn.")
+    open = OpenUnits(allow_null=True, help_text="What waits for a choice; null: nothing.")
+    dropped = DroppedMinutes(many=True, help_text="Minutes that do not count, and why.")
+    chosen_by_person = serializers.BooleanField(help_text="A person named the authorization.")
+    reckoned_at = InstantField(help_text="When it was last reckoned.")
+
+    @extend_schema_field(GapReason(many=True))
+    def get_reasons(self, row: Any) -> list[dict[str, str]]:
+        """The reasons with their sentences."""
+        return [{"code": gap, "text": GAP_TEXT[Gap(gap)]} for gap in row.gaps]
+
+
+class ChoiceForm(Strict):
+    """A person's choice: the code of the units that wait, or the authorization."""
+
+    units = serializers.DictField(
+        child=WholeField(min_value=0, max_value=100),
+        required=False,
+        allow_empty=False,
+        help_text='Which code gets the units that wait, e.g. `{"STR15": 1}`.',
+    )
+    authorization_id = serializers.UUIDField(
+        required=False, help_text="Or: which authorization the visit draws from, from now on."
+    )
+    reason = TextField(
+        max_length=400, required=False, allow_blank=True, help_text="Why, e.g. `as the plan says`."
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """One choice at a time."""
+        if ("units" in attrs) == ("authorization_id" in attrs):
+            raise serializers.ValidationError(
+                {"units": "Give either units or authorization_id, one choice at a time."}
+            )
+        return attrs

@@ -1,0 +1,232 @@
+"""Authorizations: recording, amending, ending, listing."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import django_filters
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from billing.api.forms.authorizations import (
+    AuthorizationPatch,
+    AuthorizationRow,
+    EndingForm,
+    NewAuthorization,
+)
+from billing.domain.events import AuthorizationRecorded, Terms
+from billing.models import Authorization
+from billing.selectors import drawn
+from billing.services import authorizations
+from clients.selectors import client_get
+from practice.api.describe import described
+from practice.api.filters import FilterSet
+from practice.api.serializers import build
+from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.domain.terms import Role
+from practice.eventlog.runner import Work
+
+RECORDS = frozenset({Role.OWNER, Role.FRONT_DESK, Role.BILLING})
+STATES = ("upcoming", "open", "past", "ended")
+
+
+def answer(work: Work, authorization_id: UUID, role: Role) -> Answer:
+    """An authorization after a command, as one role sees it."""
+    row = Authorization.objects.get(pk=authorization_id)
+    return Answer(AuthorizationRow(row, context={"role": role}).data, version=row.version)
+
+
+class AuthorizationFilter(FilterSet):
+    """Filters of the list of authorizations."""
+
+    payer_id = django_filters.UUIDFilter(help_text="Of one payer.")
+    client_id = django_filters.UUIDFilter(help_text="Of one client.")
+    ends_before = django_filters.DateFilter(
+        field_name="last_day", lookup_expr="lt", help_text="Whose last day lies before this day."
+    )
+    state = django_filters.ChoiceFilter(
+        choices=[(one, one) for one in STATES],
+        method="by_state",
+        help_text="`upcoming`, `open`, `past` by today's date, or `ended` early.",
+    )
+    running_out = django_filters.BooleanFilter(
+        method="by_rest", help_text="true: open, with few visits, units or days left."
+    )
+    over_used = django_filters.BooleanFilter(help_text="true: more was drawn than is authorized.")
+
+    class Meta:
+        model = Authorization
+        fields = ("payer_id", "client_id", "over_used")
+
+    def by_state(self, rows: QuerySet[Authorization], name: str, value: str) -> Any:
+        """Authorizations in a state."""
+        return drawn.in_state(rows, value, drawn.today())
+
+    def by_rest(self, rows: QuerySet[Authorization], name: str, value: bool) -> Any:
+        """Those that run out, or all others."""
+        short = drawn.running_out(rows, drawn.today())
+        return short if value else rows.exclude(pk__in=short.values("pk"))
+
+
+class RoleInContext(ListView):
+    """A list whose rows are shown by role."""
+
+    def get_serializer_context(self) -> dict[str, Any]:
+        """With the role of the one who asks."""
+        return {**super().get_serializer_context(), "role": self.actor(self.request).role}
+
+
+@extend_schema_view(
+    get=described("List authorizations", gives=AuthorizationRow(many=True), tags=["authorizations"])
+)
+class Authorizations(RoleInContext):
+    """Authorizations of the clients that I see, those that end first on top."""
+
+    roles = {"GET": ANY_STAFF}
+    serializer_class = AuthorizationRow
+    filterset_class = AuthorizationFilter
+    order = ("last_day", "id")
+
+    def get_queryset(self) -> Any:
+        """Mine, or all for owner and billing."""
+        return drawn.authorization_list(self.actor(self.request))
+
+    def get(self, request: Request) -> Response:
+        """One page."""
+        return self.listed(request)
+
+
+@extend_schema_view(
+    get=described(
+        "List a client's authorizations",
+        gives=AuthorizationRow(many=True),
+        refuses=(404,),
+        tags=["authorizations"],
+    ),
+    post=described(
+        "Record an authorization",
+        takes=NewAuthorization,
+        gives=AuthorizationRow,
+        status=201,
+        refuses=(404, 409),
+        idempotency="optional",
+        tags=["authorizations"],
+    ),
+)
+class ClientAuthorizations(RoleInContext):
+    """What payers authorized for one client."""
+
+    roles = {"GET": ANY_STAFF, "POST": RECORDS}
+    serializer_class = AuthorizationRow
+    order = ("coverage_order", "last_day", "id")
+
+    def get_queryset(self) -> Any:
+        """Hers."""
+        return Authorization.objects.filter(client_id=self.kwargs.get("client_id"))
+
+    def get(self, request: Request, client_id: UUID) -> Response:
+        """One page; 404 for a client that I do not see."""
+        client_get(self.actor(request), client_id)
+        self.log_read(request, client_id, "authorizations")
+        return self.listed(request)
+
+    def post(self, request: Request, client_id: UUID) -> Any:
+        """A new authorization."""
+        actor = self.actor(request)
+        given = NewAuthorization.checked_for(actor.role, request.data)
+        client_get(actor, client_id)
+        payer_id, terms = given.pop("payer_id"), build(Terms, given)
+
+        def act(work: Work) -> Answer:
+            outcome = authorizations.authorization_record(
+                work, client_id=client_id, payer_id=payer_id, terms=terms
+            )
+            made = outcome.first(AuthorizationRecorded)
+            return answer(work, made.authorization_id, actor.role)
+
+        return self.command(request, act, status=201)
+
+
+@extend_schema_view(
+    get=described(
+        "Read an authorization", gives=AuthorizationRow, refuses=(404,), tags=["authorizations"]
+    ),
+    patch=described(
+        "Amend an authorization",
+        takes=AuthorizationPatch,
+        gives=AuthorizationRow,
+        refuses=(404, 409),
+        if_match="optional",
+        description="Fields left out stay. Draws that stand, stand.",
+        tags=["authorizations"],
+    ),
+)
+class OneAuthorization(ApiView):
+    """One authorization."""
+
+    roles = {"GET": ANY_STAFF, "PATCH": RECORDS}
+
+    def get(self, request: Request, authorization_id: UUID) -> Response:
+        """With what is used and left; its version as ETag."""
+        actor = self.actor(request)
+        row = drawn.authorization_get(actor, authorization_id)
+        self.log_read(request, row.client_id, "authorization")
+        shown = AuthorizationRow(row, context={"role": actor.role}).data
+        return self.shown(shown, version=row.version)
+
+    def patch(self, request: Request, authorization_id: UUID) -> Any:
+        """Extend, reduce or correct."""
+        actor, match = self.actor(request), self.if_match(request)
+        changes = AuthorizationPatch.checked_for(actor.role, request.data)
+        reason = changes.pop("reason")
+        row = drawn.authorization_get(actor, authorization_id)
+
+        def act(work: Work) -> Answer:
+            authorizations.authorization_amend(
+                work,
+                client_id=row.client_id,
+                authorization_id=authorization_id,
+                reason=reason,
+                changes=changes,
+                if_match=match,
+            )
+            return answer(work, authorization_id, actor.role)
+
+        return self.command(request, act)
+
+
+@extend_schema_view(
+    post=described(
+        "End an authorization early",
+        takes=EndingForm,
+        gives=AuthorizationRow,
+        refuses=(404, 409),
+        if_match="optional",
+        idempotency="optional",
+        tags=["authorizations"],
+    )
+)
+class Ending(ApiView):
+    """The early end of an authorization."""
+
+    roles = {"POST": RECORDS}
+
+    def post(self, request: Request, authorization_id: UUID) -> Any:
+        """Nothing is drawn for days after its last day; earlier draws stand."""
+        given, actor = EndingForm.checked(request.data), self.actor(request)
+        match, row = self.if_match(request), drawn.authorization_get(actor, authorization_id)
+
+        def act(work: Work) -> Answer:
+            authorizations.authorization_end(
+                work,
+                client_id=row.client_id,
+                authorization_id=authorization_id,
+                if_match=match,
+                **given,
+            )
+            return answer(work, authorization_id, actor.role)
+
+        return self.command(request, act)

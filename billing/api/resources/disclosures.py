@@ -1,0 +1,135 @@
+"""Visit summaries, and the accounting of what left the practice."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from django.http import StreamingHttpResponse
+from django.urls import reverse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from billing.api.forms.authorizations import DisclosureRow, SummaryForm, SummaryReference
+from billing.api.resources.payers import OWNER_AND_BILLING
+from billing.domain.events import RecordDisclosed
+from billing.selectors import drawn
+from billing.selectors.export import summary_lines
+from billing.services.disclosures import visit_summary_disclose
+from practice.api.describe import described
+from practice.api.views import Answer, ApiView, ListView
+from practice.clock import clock
+from practice.eventlog.runner import Work
+
+EXPORTS = OWNER_AND_BILLING
+
+
+@extend_schema_view(
+    post=described(
+        "Export the authorized visit summary",
+        takes=SummaryForm,
+        gives=SummaryReference,
+        status=201,
+        refuses=(404,),
+        idempotency="required",
+        description="Logged as a disclosure; the answer says where the file is.",
+        tags=["authorizations"],
+    )
+)
+class VisitSummaries(ApiView):
+    """Exports of one authorization."""
+
+    roles = {"POST": EXPORTS}
+
+    def post(self, request: Request, authorization_id: UUID) -> Any:
+        """A disclosure, and the reference under which its file is read."""
+        given = SummaryForm.checked(request.data)
+        row = drawn.authorization_get(self.actor(request), authorization_id)
+
+        def act(work: Work) -> Answer:
+            outcome = visit_summary_disclose(
+                work, client_id=row.client_id, authorization_id=authorization_id, **given
+            )
+            return Answer(self._reference(work, outcome.first(RecordDisclosed)))
+
+        return self.command(request, act, status=201, idempotency="required")
+
+    @staticmethod
+    def _reference(work: Work, made: RecordDisclosed) -> dict[str, Any]:
+        kept = timedelta(hours=drawn.billing_settings().summary_kept_hours)
+        href = reverse("visit-summary", kwargs={"summary_id": made.disclosure_id})
+        form = SummaryReference(
+            {"id": made.disclosure_id, "href": href, "available_until": work.now + kept}
+        )
+        return dict(form.data)
+
+
+class CsvRenderer(BaseRenderer):
+    """Answers to text/csv; problems stay JSON."""
+
+    media_type = "text/csv"
+    format = "csv"
+
+    def render(
+        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
+    ) -> Any:
+        """Only problem documents come here: the file itself is streamed."""
+        return JSONRenderer().render(data)
+
+
+@extend_schema_view(
+    get=described(
+        "Download a visit summary as CSV",
+        gives={(200, "text/csv"): OpenApiTypes.STR},
+        refuses=(404, 410),
+        description="RFC 4180 in UTF-8, one heading, safe against spreadsheet formulas.",
+        tags=["authorizations"],
+    )
+)
+class VisitSummary(ApiView):
+    """The file of one export."""
+
+    roles = {"GET": EXPORTS}
+    renderer_classes = (CsvRenderer, JSONRenderer)
+
+    def get(self, request: Request, summary_id: UUID) -> StreamingHttpResponse:
+        """Line by line."""
+        disclosure = drawn.summary_get(summary_id, clock.now())
+        self.log_read(request, disclosure.client_id, "visit summary")
+        name = f"visit-summary-{summary_id}.csv"
+        return StreamingHttpResponse(
+            summary_lines(disclosure),
+            content_type="text/csv; charset=utf-8; header=present",
+            headers={"Content-Disposition": f'attachment; filename="{name}"'},
+        )
+
+
+@extend_schema_view(
+    get=described(
+        "List what of a client's record left the practice",
+        gives=DisclosureRow(many=True),
+        refuses=(404,),
+        description="Date, recipient, what and purpose (45 CFR 164.528); kept beyond erasure.",
+        tags=["clients"],
+    )
+)
+class Disclosures(ListView):
+    """The accounting of disclosures of one client, newest first."""
+
+    roles = {"GET": EXPORTS}
+    serializer_class = DisclosureRow
+    order = ("-disclosed_at", "id")
+
+    def get_queryset(self) -> Any:
+        """Hers."""
+        return drawn.disclosure_list(self.kwargs["client_id"])
+
+    def get(self, request: Request, client_id: UUID) -> Response:
+        """One page; 404 for an unknown client."""
+        drawn.check_client(client_id)
+        self.log_read(request, client_id, "disclosures")
+        return self.listed(request)

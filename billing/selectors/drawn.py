@@ -1,0 +1,110 @@
+"""Authorizations, visits and disclosures as the read tables have them."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q, QuerySet
+
+from billing.domain.advising import BillingSettings
+from billing.domain.disclosing import VISIT_SUMMARY
+from billing.models import Authorization, Disclosure, Visit
+from clients.selectors import visible_client_ids
+from practice.clock import clock
+from practice.domain.decisions import Actor
+from practice.domain.reasons import Rejected, not_found
+from practice.eventlog.loading import version_of
+from practice.models import PRACTICE_ID, Practice
+from practice.selectors import settings_group
+
+
+def billing_settings() -> BillingSettings:
+    """The practice's settings of billing."""
+    return settings_group("billing", BillingSettings)[0]
+
+
+def today() -> date:
+    """The day it is on the practice's clock."""
+    zone = Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
+    return clock.now().astimezone(ZoneInfo(zone)).date()
+
+
+def authorization_list(actor: Actor) -> QuerySet[Authorization]:
+    """The authorizations of the clients that this member of staff may see."""
+    rows = Authorization.objects.all()
+    mine = visible_client_ids(actor)
+    return rows if mine is None else rows.filter(client_id__in=mine)
+
+
+def authorization_get(actor: Actor, authorization_id: UUID) -> Authorization:
+    """One of them; Rejected 404 for any other."""
+    found = authorization_list(actor).filter(pk=authorization_id).first()
+    if found is None:
+        raise not_found("authorization")
+    return found
+
+
+def in_state(rows: QuerySet[Authorization], state: str, day: date) -> QuerySet[Authorization]:
+    """Authorizations that are ``upcoming``, ``open`` or ``past`` on a day, or were ``ended``."""
+    match state:
+        case "upcoming":
+            return rows.filter(starts_on__gt=day)
+        case "open":
+            return rows.filter(starts_on__lte=day, last_day__gte=day)
+        case "past":
+            return rows.filter(last_day__lt=day)
+        case _:
+            return rows.filter(ended_on__isnull=False)
+
+
+def running_out(rows: QuerySet[Authorization], day: date) -> QuerySet[Authorization]:
+    """Open authorizations with few visits or no units left, or with few days to go."""
+    given = billing_settings()
+    few = Q(visits_left__lte=given.running_out_visits) | Q(units_left__lte=0)
+    soon = Q(last_day__lte=day + timedelta(days=given.expiring_days))
+    return in_state(rows, "open", day).filter(few | soon)
+
+
+def visit_list() -> QuerySet[Visit]:
+    """Every visit: owner and billing see all facilities."""
+    return Visit.objects.all()
+
+
+def visit_get(visit_id: UUID) -> Visit:
+    """One visit; Rejected 404 where there is none."""
+    found = visit_list().filter(pk=visit_id).first()
+    if found is None:
+        raise not_found("visit")
+    return found
+
+
+def check_client(client_id: UUID) -> None:
+    """Rejected 404 for a client who does not exist; one whose record was erased does."""
+    version_of(client_id)
+
+
+def disclosure_list(client_id: UUID) -> QuerySet[Disclosure]:
+    """What of a client's record left the practice."""
+    return Disclosure.objects.filter(client_id=client_id)
+
+
+def summary_get(disclosure_id: UUID, now: datetime) -> Disclosure:
+    """The disclosure under which a visit summary may be downloaded.
+
+    Rejected 404 where there is none, 410 where it was made too long ago: a later
+    release is a disclosure of its own.
+    """
+    found = Disclosure.objects.filter(pk=disclosure_id, what=VISIT_SUMMARY).first()
+    if found is None:
+        raise not_found("visit summary")
+    kept = billing_settings().summary_kept_hours
+    if now - found.disclosed_at > timedelta(hours=kept):
+        raise Rejected(
+            "summary_expired",
+            f"A visit summary can be downloaded for {kept} hours. Export it again: each "
+            "release is logged as a disclosure.",
+            status=410,
+        )
+    return found

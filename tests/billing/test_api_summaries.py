@@ -1,0 +1,147 @@
+"""The visit summary over HTTP: a disclosure first, then the file by its reference."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from billing.models import Disclosure
+from practice.eventlog.models import AccessEntry
+from tests.billing.world import World
+from tests.builders import NOBODY_KNOWS, ok, refused
+
+pytestmark = pytest.mark.django_db
+
+ASK = {"recipient": "Lakeshore claims", "purpose": "review of March"}
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    return World()
+
+
+def export(world: World, made: dict[str, Any], key: str = "export-1", **body: Any) -> Any:
+    path = f"authorizations/{made['id']}/visit-summary"
+    return world.billing.post(path, {**ASK, **body}, key=key)
+
+
+def download(world: World, href: str) -> list[dict[str, str]]:
+    answer = world.billing.get(href)
+    assert answer.status_code == 200
+    assert answer["Content-Type"].startswith("text/csv; charset=utf-8")
+    text = b"".join(answer.streaming_content).decode("utf-8")  # type: ignore[attr-defined]
+    assert text.count("\r\n") == len(text.split("\r\n")) - 1
+    return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
+
+
+def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World) -> None:
+    made = world.authorize()
+    world.sign(0, stretching=33, cardio=7)
+    world.sign(1)
+    reference = ok(export(world, made), 201)
+    authorization, one, two, total = download(world, reference["href"])
+    assert (authorization["record"], one["record"], total["record"]) == (
+        "authorization",
+        "visit",
+        "total",
+    )
+    assert (authorization["payer"], authorization["authorization_number"]) == (
+        "Lakeshore",
+        "PA-417",
+    )
+    assert one["service_codes_and_units"] == "CAR15: 1; STR15: 2"
+    assert (one["date"], two["date"]) == ("2026-03-02", "2026-03-03")
+    assert (total["units"], total["visits_used"]) == ("5", "2")
+    (listed,) = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
+    assert listed["id"] == reference["id"]
+    assert (listed["recipient"], listed["purpose"], listed["what"]) == (
+        "Lakeshore claims",
+        "review of March",
+        "authorized_visit_summary",
+    )
+    assert (listed["starts_on"], listed["ends_on"]) == ("2026-03-01", "2026-05-31")
+
+
+def test_only_visits_of_the_period_asked_for_are_in_the_file(world: World) -> None:
+    made = world.authorize()
+    for day in range(3):
+        world.sign(day)
+    answer = export(world, made, starts_on="2026-03-03", ends_on="2026-03-03")
+    rows = download(world, ok(answer, 201)["href"])
+    assert [row["date"] for row in rows if row["record"] == "visit"] == ["2026-03-03"]
+
+
+def test_a_repeat_with_the_same_key_is_the_same_disclosure(world: World) -> None:
+    made = world.authorize()
+    assert ok(export(world, made), 201) == ok(export(world, made), 201)
+    assert Disclosure.objects.count() == 1
+    ok(export(world, made, key="export-2"), 201)
+    assert Disclosure.objects.count() == 2
+    answer = export(world, made, purpose="another purpose")
+    assert answer.status_code == 422
+
+
+def test_an_export_needs_a_key_a_recipient_and_a_purpose(world: World) -> None:
+    made = world.authorize()
+    path = f"authorizations/{made['id']}/visit-summary"
+    refused(world.billing.post(path, ASK), 400, "idempotency_key_required")
+    for name in ASK:
+        body = {key: value for key, value in ASK.items() if key != name}
+        problem = refused(world.billing.post(path, body, key="k"), 400, "invalid")
+        assert problem["errors"][0]["field"] == name
+    backwards = {**ASK, "starts_on": "2026-05-01", "ends_on": "2026-04-01"}
+    refused(world.billing.post(path, backwards, key="k"), 400, "invalid")
+    assert not Disclosure.objects.exists()
+
+
+def test_a_summary_can_be_downloaded_for_a_day(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reference = ok(export(world, world.authorize()), 201)
+    disclosure = Disclosure.objects.get()
+    for hours, status in ((23, 200), (25, 410)):
+        Disclosure.objects.update(disclosed_at=disclosure.disclosed_at - timedelta(hours=hours))
+        answer = world.billing.get(reference["href"])
+        assert answer.status_code == status
+    assert refused(answer, 410, "summary_expired")
+
+
+def test_a_download_is_kept_in_the_log_of_reads(world: World) -> None:
+    reference = ok(export(world, world.authorize()), 201)
+    download(world, reference["href"])
+    read = AccessEntry.objects.filter(client_id=world.client_id, what="visit summary")
+    assert read.count() == 1
+
+
+def test_a_problem_is_json_where_only_csv_was_asked_for(world: World) -> None:
+    answer = world.billing.get(f"visit-summaries/{NOBODY_KNOWS}", HTTP_ACCEPT="text/csv")
+    refused(answer, 404, "not_found")
+    reference = ok(export(world, world.authorize()), 201)
+    for accepts in ("text/csv", "*/*"):
+        assert world.billing.get(reference["href"], HTTP_ACCEPT=accepts).status_code == 200
+    refused(world.billing.get(reference["href"], HTTP_ACCEPT="image/png"), 406, "not_acceptable")
+
+
+def test_statements_of_a_download_do_not_grow_with_the_visits(world: World) -> None:
+    made = world.authorize(visits=100, units=400)
+    counts = []
+    for days in (range(1), range(1, 6)):
+        for day in days:
+            world.sign(day)
+        href = ok(export(world, made, key=f"export {len(counts)}".replace(" ", "-")), 201)["href"]
+        with CaptureQueriesContext(connection) as caught:
+            download(world, href)
+        counts.append(len(caught))
+    assert counts[0] == counts[1]
+
+
+def test_an_unknown_client_has_no_disclosures(world: World) -> None:
+    refused(world.billing.get(f"clients/{NOBODY_KNOWS}/disclosures"), 404, "not_found")
+    answer = world.billing.post(f"authorizations/{NOBODY_KNOWS}/visit-summary", ASK, key="k")
+    refused(answer, 404, "not_found")

@@ -1,0 +1,130 @@
+"""Visits over HTTP: what was drawn, what is not covered and why, a person's choice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.billing.world import World
+from tests.builders import NOBODY_KNOWS, ok, refused
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    return World()
+
+
+def test_billing_sees_what_a_visit_drew(world: World) -> None:
+    made = world.authorize()
+    world.sign(0, stretching=33, cardio=7, measuring_and_talk=5)
+    (visit,) = ok(world.billing.get(f"authorizations/{made['id']}/visits"))["results"]
+    assert visit["drawn"] == visit["need"] == {"STR15": 2, "CAR15": 1}
+    assert (visit["covered"], visit["reasons"]) == ("covered", [])
+    assert visit["local_date"] == "2026-03-02"
+    assert {one["part"]: one["minutes"] for one in visit["sessions"][0]["minutes"]} == {
+        "stretching": 33,
+        "cardio": 7,
+        "measuring_and_talk": 5,
+    }
+    assert [one["gap"] for one in visit["dropped"]] == ["no_service_code"]
+    assert ok(world.billing.get(f"visits/{visit['id']}")) == visit
+
+
+def test_the_list_of_what_is_not_covered_is_filtered_by_reason(world: World) -> None:
+    world.sign(0)
+    world.authorize(visits=1)
+    world.sign(1)
+    world.sign(2)
+    world.sign(3, stretching=4)
+    world.sign(120)
+    assert len(world.visits()) == 5
+    assert len(world.visits(covered="not_covered")) == 4
+    for reason in (
+        "no_authorization",
+        "no_visits_left",
+        "under_eight_minutes",
+        "outside_period",
+    ):
+        (visit,) = world.visits(reason=reason)
+        assert [one["code"] for one in visit["reasons"]] == [reason]
+        assert visit["reasons"][0]["text"].endswith(".")
+        assert (visit["covered"], visit["drawn"]) == ("not_covered", {})
+    assert world.visits(reason="units_short") == []
+    assert len(world.visits(from_date="2026-03-03", to_date="2026-03-04")) == 2
+
+
+def test_a_person_chooses_between_equal_remainders(world: World) -> None:
+    made = world.authorize()
+    world.sign(0, stretching=20, cardio=20)
+    (visit,) = world.visits(waits_for_choice="true")
+    assert visit["open"] == {
+        "units": 1,
+        "at_most": {"STR15": 1, "CAR15": 1},
+        "why": "equal_remainders",
+    }
+    assert ok(world.billing.get(f"authorizations/{made['id']}"))["units_reserved"] == 1
+    path = f"visits/{visit['id']}/choice"
+    body = {"units": {"CAR15": 1}, "reason": "the plan says so"}
+    chosen = ok(world.billing.post(path, body))
+    assert (chosen["drawn"], chosen["open"]) == ({"STR15": 1, "CAR15": 2}, None)
+    assert world.visits(waits_for_choice="true") == []
+    assert ok(world.billing.get(f"authorizations/{made['id']}"))["units_reserved"] == 0
+    assert ok(world.billing.post(path, body)) == chosen
+    refused(world.billing.post(path, {"units": {"STR15": 1}}), 409, "nothing_to_choose")
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {},
+        {"units": {}},
+        {"units": {"CAR15": 2}},
+        {"units": {"NONE": 1}},
+        {"units": {"CAR15": -1}},
+        {"units": {"CAR15": "one"}},
+        {"units": ["CAR15"]},
+        {"units": {"CAR15": 1}, "authorization_id": str(NOBODY_KNOWS)},
+    ],
+)
+def test_a_choice_that_does_not_fit_is_refused(world: World, body: Any) -> None:
+    world.authorize()
+    world.sign(0, stretching=20, cardio=20)
+    (visit,) = world.visits()
+    refused(world.billing.post(f"visits/{visit['id']}/choice", body), 400, "invalid")
+
+
+def test_a_person_covers_a_visit_after_room_appeared(world: World) -> None:
+    made = world.authorize(visits=1)
+    world.sign(0)
+    world.sign(1)
+    (visit,) = world.visits(reason="no_visits_left")
+    ok(world.desk.patch(f"authorizations/{made['id']}", {"visits": 2, "reason": "extended"}))
+    assert world.visits(reason="no_visits_left")
+    body = {"authorization_id": made["id"], "reason": "extended"}
+    now = ok(world.billing.post(f"visits/{visit['id']}/choice", body))
+    assert (now["covered"], now["chosen_by_person"]) == ("covered", True)
+    assert ok(world.billing.get(f"authorizations/{made['id']}"))["visits_left"] == 0
+
+
+def test_a_choice_made_on_a_stale_visit_is_refused(world: World) -> None:
+    world.authorize()
+    world.sign(0, stretching=20, cardio=20)
+    (visit,) = world.visits()
+    version = int(world.billing.get(f"visits/{visit['id']}")["ETag"].strip('"'))
+    world.sign(0, stretching=1)
+    answer = world.billing.post(
+        f"visits/{visit['id']}/choice", {"units": {"CAR15": 1}}, match=version
+    )
+    refused(answer, 412, "stale_version")
+
+
+def test_unknown_visits_filters_and_values_are_refused(world: World) -> None:
+    refused(world.billing.get(f"visits/{NOBODY_KNOWS}"), 404, "not_found")
+    answer = world.billing.post(f"visits/{NOBODY_KNOWS}/choice", {"units": {"A": 1}})
+    refused(answer, 404, "not_found")
+    refused(world.billing.get("visits", {"colour": "red"}), 400, "unknown_parameter")
+    for name in ("covered", "reason", "discipline", "payer_id", "from_date"):
+        refused(world.billing.get("visits", {name: "x"}), 400, "invalid")

@@ -1,0 +1,52 @@
+"""A practice with a payer and a client, for billing's tests over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from practice.domain.terms import Part, Role
+from tests.billing.practice_rows import new_client, note_on, payer, sign
+from tests.builders import Api, Built, build_practice, ok
+
+
+class World:
+    """The practice of the builders, Lakeshore as payer, one client."""
+
+    def __init__(self) -> None:
+        self.built: Built = build_practice()
+        self.payer = payer()
+        self.client_id: UUID = new_client()
+        self.owner, self.desk, self.paula, self.billing = (
+            self.built.api(role)
+            for role in (Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING)
+        )
+
+    def body(self, **changes: Any) -> dict[str, Any]:
+        """An authorization of ten visits and twenty units from March to May 2026."""
+        standard = {
+            "payer_id": str(self.payer.pk),
+            "number": "PA-417",
+            "member_id": "LHP-99812",
+            "starts_on": "2026-03-01",
+            "ends_on": "2026-05-31",
+            "visits": 10,
+            "units": 20,
+        }
+        return {**standard, **changes}
+
+    def authorize(self, by: Api | None = None, **changes: Any) -> dict[str, Any]:
+        """Record it."""
+        path = f"clients/{self.client_id}/authorizations"
+        made: dict[str, Any] = ok((by or self.desk).post(path, self.body(**changes)), 201)
+        return made
+
+    def sign(self, number: int = 0, **minutes: int) -> None:
+        """Sign a note on the day ``number`` days after 2 March 2026."""
+        given = {Part(part): count for part, count in minutes.items()} or None
+        sign(self.client_id, note_on(number, given))
+
+    def visits(self, **query: Any) -> list[dict[str, Any]]:
+        """Billing's list."""
+        found: list[dict[str, Any]] = ok(self.billing.get("visits", query))["results"]
+        return found
