@@ -9,3 +9,9 @@ class ClientsConfig(AppConfig):
     name = "clients"
     label = "clients"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Register the slices and projectors of this floor."""
+        from clients import registration
+
+        registration.register()

@@ -1,0 +1,76 @@
+"""Touch consent given, declined, withdrawn. What narrows is never refused."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from clients.domain.commands import EndConsent, RecordConsent
+from clients.domain.deciding import dates
+from clients.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn, Details
+from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.terms import ConsentForm, ConsentStatus
+from practice.domain.decisions import Context, Decided
+from practice.domain.events import Happened
+from practice.domain.localtime import local_day
+from practice.domain.reasons import invalid
+
+LONGEST_YEARS = 5
+"""A consent that would last longer is a slip of the pen: practice policy."""
+
+
+def record(
+    state: ClientFacts, command: RecordConsent, details: Details, *, days: int, ctx: Context
+) -> Decided:
+    """A consent as she gave it. Raises Rejected 400 for one that cannot be.
+
+    ``days``: how long it lasts where she names no last day (a practice setting).
+    """
+    _complete(command)
+    at = dates.happened(ctx, command.occurred_at)
+    given_on = local_day(at, details.zone)
+    dates.alive("occurred_at", given_on, details.birth_date)
+    until = command.until or given_on + timedelta(days=days)
+    dates.in_order("until", given_on, until)
+    if until.year - given_on.year > LONGEST_YEARS:
+        raise invalid("until", f"Give a last day within {LONGEST_YEARS} years.")
+    event = ConsentRecorded(
+        consent_id=ctx.new_id(),
+        scope=command.scope,
+        obtained=command.obtained,
+        given_on=given_on,
+        until=until,
+        until_by_setting=command.until is None,
+    )
+    return [Happened(event, at)]
+
+
+def decline(state: ClientFacts, command: EndConsent, ctx: Context) -> Decided:
+    """She was asked and said no; said again it changes nothing."""
+    if state.consent.status is ConsentStatus.DECLINED:
+        return []
+    at = dates.happened(ctx, command.occurred_at)
+    return [Happened(ConsentDeclined(consent_id=ctx.new_id(), reason=command.reason), at)]
+
+
+def withdraw(state: ClientFacts, command: EndConsent, ctx: Context) -> Decided:
+    """She withdraws; where nothing is left to withdraw it changes nothing."""
+    if state.consent.status in (ConsentStatus.WITHDRAWN, ConsentStatus.DECLINED):
+        return []
+    at = dates.happened(ctx, command.occurred_at)
+    event = ConsentWithdrawn(consent_id=state.consent.consent_id, reason=command.reason)
+    return [Happened(event, at)]
+
+
+def _complete(command: RecordConsent) -> None:
+    """Raises Rejected 400 where something is missing that makes it a consent."""
+    obtained = command.obtained
+    if not command.scope.sites:
+        raise invalid("sites", "Name at least one region that may be touched.")
+    if not command.scope.techniques:
+        raise invalid("techniques", "Name at least one technique.")
+    if command.scope.gender is not None and command.scope.practitioners:
+        raise invalid("practitioners", "Limit it to a gender or to named people, not to both.")
+    if obtained.form is ConsentForm.SPOKEN_WITH_WITNESS and not obtained.witness:
+        raise invalid("witness", "A spoken consent needs the name of a witness.")
+    if obtained.form is ConsentForm.TYPED_SIGNATURE and not obtained.typed_name:
+        raise invalid("typed_name", "Give the name as she typed it.")

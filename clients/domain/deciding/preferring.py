@@ -1,0 +1,59 @@
+"""Provider preference, and exceptions that the client herself agreed to."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from clients.domain.commands import AgreeException, StatePreference
+from clients.domain.deciding import dates
+from clients.domain.events import PreferenceExceptionAgreed, PreferenceStated
+from clients.domain.permissions.inputs import ClientFacts, ProviderPreference
+from practice.domain.decisions import Context, Decided
+from practice.domain.events import Happened
+from practice.domain.localtime import local_day
+from practice.domain.reasons import Rejected, invalid
+
+
+def state_preference(state: ClientFacts, command: StatePreference, ctx: Context) -> Decided:
+    """Whom she prefers from now on; nothing where that stands already."""
+    if command.gender is not None and command.practitioners:
+        detail = "Give a gender or named people, not both; named people are the narrower."
+        raise invalid("practitioners", detail)
+    stated = None
+    if command.gender is not None or command.practitioners:
+        stated = ProviderPreference(
+            scope=command.scope,
+            gender=command.gender,
+            practitioners=tuple(sorted(set(command.practitioners))),
+        )
+    if stated == state.preference:
+        return []
+    return [Happened(PreferenceStated(preference=stated), dates.happened(ctx, command.occurred_at))]
+
+
+def agree(state: ClientFacts, command: AgreeException, zone: str, ctx: Context) -> Decided:
+    """Her exception for one practitioner. Raises Rejected 409 where she has no preference."""
+    if state.preference is None:
+        raise Rejected("no_preference", "She has stated no preference to make an exception from.")
+    at = dates.happened(ctx, command.occurred_at)
+    _one_span(command, local_day(at, zone))
+    event = PreferenceExceptionAgreed(
+        exception_id=ctx.new_id(),
+        practitioner_id=command.practitioner_id,
+        agreed_how=command.agreed_how,
+        session_id=command.session_id,
+        on=command.on,
+        until=command.until,
+    )
+    return [Happened(event, at)]
+
+
+def _one_span(command: AgreeException, day: date) -> None:
+    spans = [span for span in (command.session_id, command.on, command.until) if span is not None]
+    if len(spans) != 1:
+        raise invalid(
+            "until", "Say what it is for: a session (session_id), its day (on), or until a day."
+        )
+    for field, given in (("on", command.on), ("until", command.until)):
+        if given is not None and given < day:
+            raise invalid(field, f"This cannot lie before {day.isoformat()}, when she agreed.")

@@ -1,0 +1,16 @@
+"""Names as they are searched and sorted."""
+
+from __future__ import annotations
+
+import unicodedata
+
+
+def folded(name: str) -> str:
+    """Small letters without accents, single spaces: "  Íñez " gives "inez"."""
+    bare = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
+    return " ".join(bare.casefold().split())
+
+
+def whole(given_name: str, family_name: str) -> str:
+    """Both names as people write them."""
+    return f"{given_name} {family_name}".strip()

@@ -1,0 +1,27 @@
+"""What this floor registers: its slices, projectors and the shape of its settings."""
+
+from __future__ import annotations
+
+from clients.domain.facts import FACTS
+from clients.domain.identity import IDENTITY
+from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.projectors import (
+    client_row,
+    consent_row,
+    facility_rows,
+    history_row,
+    order_row,
+    preference_row,
+)
+from clients.domain.reports import REPORTS
+from practice.domain.decisions import parts
+from practice.services.hooks import register_settings
+
+PROJECTORS = (client_row, facility_rows, consent_row, preference_row, history_row, order_row)
+"""Registered as their module is imported."""
+
+
+def register() -> None:
+    """Called once at start-up; safe to repeat."""
+    parts.add_slices(IDENTITY, FACTS, REPORTS)
+    register_settings("permissions", PermissionSettings)

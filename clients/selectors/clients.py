@@ -1,0 +1,59 @@
+"""Which clients a member of staff sees: those known at a facility that she sees."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from clients.domain.names import folded
+from clients.models import Client, ClientFacility
+from practice.domain.decisions import Actor
+from practice.domain.reasons import Rejected, not_found
+from practice.selectors import visible_facility_ids
+
+
+def visible_client_ids(actor: Actor) -> QuerySet[Any] | None:
+    """The ids of the clients that she may see, as a subquery; None means all."""
+    facilities = visible_facility_ids(actor)
+    if facilities is None:
+        return None
+    return ClientFacility.objects.filter(facility_id__in=facilities).values("client_id")
+
+
+def client_list(actor: Actor) -> QuerySet[Client]:
+    """The clients that this member of staff may see."""
+    mine = visible_client_ids(actor)
+    return Client.objects.all() if mine is None else Client.objects.filter(id__in=mine)
+
+
+def client_get(actor: Actor, client_id: UUID) -> Client:
+    """One of them. Raises Rejected 404 for any other."""
+    found = client_list(actor).filter(pk=client_id).first()
+    if found is None:
+        raise not_found("client")
+    return found
+
+
+def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Client]:
+    """Clients by the beginning of a name, by birth date or phone; all that is given counts.
+
+    A name is matched without accents, given name first or family name first.
+    """
+    rows = client_list(actor)
+    if name := folded(asked.get("name") or ""):
+        rows = rows.filter(Q(by_family__startswith=name) | Q(by_given__startswith=name))
+    if asked.get("birth_date"):
+        rows = rows.filter(birth_date=asked["birth_date"])
+    if asked.get("phone"):
+        rows = rows.filter(phone=asked["phone"])
+    if not (name or asked.get("birth_date") or asked.get("phone")):
+        raise Rejected(
+            "invalid",
+            "Give the beginning of a name, a birth date or a phone number.",
+            status=400,
+            fields={"name": "Give the beginning of a name, e.g. `lopez`."},
+        )
+    return rows
