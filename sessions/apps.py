@@ -1,7 +1,7 @@
 """The sessions floor: calendar, notes, range of motion, stretches and re-checks."""
 
 from django.apps import AppConfig
-from django.core.checks import Tags, register
+from django.core import checks
 from django.db.models.signals import post_migrate
 
 
@@ -20,4 +20,4 @@ class SessionsConfig(AppConfig):
 
         registration.register()
         post_migrate.connect(guards.install, sender=self)
-        register(guards.check_guards, Tags.database)
+        checks.register(checks.Tags.database)(guards.check_guards)

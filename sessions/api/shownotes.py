@@ -15,7 +15,7 @@ from sessions.models import Note, NoteDraft
 from sessions.services.drafts import DraftAnswer, opened
 
 _MADE = {"outside"}
-_PLAIN = [name for name in SignedForm().fields if name not in _MADE]
+_PLAIN = [name for name in SignedForm().get_fields() if name not in _MADE]
 
 
 def shown_signed(role: Role, note: Note) -> Any:

@@ -9,7 +9,7 @@ on SQLite loses its triggers silently.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -106,7 +106,7 @@ def installed(using: str = DEFAULT_DB_ALIAS) -> set[str]:
 
 
 def check_guards(
-    app_configs: Any = None, databases: list[str] | None = None, **_: Any
+    app_configs: Any = None, databases: Sequence[str] | None = None, **_: Any
 ) -> list[CheckMessage]:
     """System check: the guards stand on every database that has the table."""
     problems: list[CheckMessage] = []

@@ -10,10 +10,10 @@ from clients.domain.permissions.outputs import Judgement
 from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.localtime import local_day
+from practice.domain.reasons import not_found
 from practice.eventlog import loading
 from practice.models import Practitioner
 from practice.selectors import facility_get
-from practice.domain.reasons import not_found
 from sessions.domain.calendar.state import CALENDAR, Booked
 from sessions.services.judging import Judge, Place
 

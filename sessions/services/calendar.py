@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from clients.domain.facts import FACTS
+from clients.domain.permissions.preference import exception_used
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.localtime import TypedTime
 from practice.domain.reasons import Reason, Rejected, invalid
@@ -38,6 +39,7 @@ from sessions.models import Session
 from sessions.selectors.calendar import session_get
 from sessions.services.judging import Judge, Place
 from sessions.services.places import clashes, guarded, lock_place, outside_hours
+from sessions.services.timeline import Timeline
 
 SLICES = (CALENDAR,)
 
@@ -186,6 +188,24 @@ def session_cancel(work: Work, command: Cancel, *, if_match: int | None = None) 
     return Done(row.id, row.client_id, outcome, warnings)
 
 
+def locked_session(work: Work, session_id: UUID, if_match: int | None = None) -> Session:
+    """A session's row, read under its client's lock.
+
+    Raises Rejected: 404 for one that the caller may not see, 412 where it has changed
+    since the caller read it.
+    """
+    work.lock(session_get(work.actor, session_id).client_id)
+    row = session_get(work.actor, session_id)
+    if if_match is not None and if_match != row.version:
+        raise Rejected(
+            "stale_version",
+            f"The session has changed: its version is {row.version} now. Read it again.",
+            status=412,
+            extra={"current_version": row.version},
+        )
+    return row
+
+
 def _slot(practitioner: Practitioner, facility: Facility, room_id: UUID | None, when: When) -> Slot:
     starts_at, ends_at = when.span(facility.zone)
     return Slot(
@@ -204,6 +224,8 @@ def _facts(
 ) -> PlaceFacts:
     """What is found about the slot under the locks: clashes, judgement, preference, warnings."""
     client = work.states(client_id, (FACTS,))[FACTS]
+    if request is not None and request.happened is not None:
+        client = Timeline(client_id).facts(slot.ends_at)
     place = Place(slot.practitioner_id, slot.facility_id, slot.local_start.date())
     judge = Judge(client_id, client)
     if request is not None and request.happened is Happening.CAME:
@@ -217,7 +239,9 @@ def _facts(
         slot=slot,
         judgement=case.kept(verdicts, provisional=provisional),
         clashes=clashes(client_id, slot, session_id),
-        preference=PreferenceFinding(against=verdicts.refusals),
+        preference=PreferenceFinding(
+            against=verdicts.refusals, exception_id=exception_used(case.facts)
+        ),
         settings=calendar_settings(),
     )
     warnings = [

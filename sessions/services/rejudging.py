@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import cast
 from uuid import UUID
 
 from clients.domain.facts import FACTS
@@ -67,8 +68,8 @@ def _reached(
 
 def _stopped(client_id: UUID, states: States, rec: Recorded) -> list[Revisited]:
     """The note that was signed before its session's stop was recorded."""
-    assert isinstance(rec.data, SessionStopped)
-    note = states[NOTES].by_session.get(rec.data.session_id)
+    stopped = cast(SessionStopped, rec.data)
+    note = states[NOTES].by_session.get(stopped.session_id)
     if note is None:
         return []
     session = states[CALENDAR].session(note.session_id)

@@ -52,5 +52,24 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "due-work": {"GET": {OWNER}},
     # --- clients ----------------------------------------------------------------------
     # --- sessions ---------------------------------------------------------------------
+    "session-list": {"GET": ALL, "POST": {OWNER, DESK, PRACTITIONER}},
+    "session-detail": {"GET": ALL},
+    "session-move": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "session-cancellation": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "session-absence": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "session-arrival": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "session-opening": {"POST": {PRACTITIONER}},
+    "session-stop": {"POST": {PRACTITIONER}},
+    "session-plan": {"GET": {OWNER, PRACTITIONER}},
+    "session-note": {
+        "GET": {OWNER, PRACTITIONER},
+        "PUT": {PRACTITIONER},
+        "PATCH": {PRACTITIONER},
+    },
+    "note-signature": {"POST": {PRACTITIONER}},
+    "note-addenda": {"POST": {PRACTITIONER}},
+    "note-outside-list": {"GET": {OWNER}},
+    "open-times": {"GET": {OWNER, DESK, PRACTITIONER}},
+    "client-permissions": {"GET": {OWNER, DESK, PRACTITIONER}},
     # --- billing ----------------------------------------------------------------------
 }

@@ -67,7 +67,7 @@ class SessionForm(serializers.Serializer[Any]):
 
 
 _MADE = {"starts_at", "ends_at", "reasons", "flag_reasons", "warnings"}
-_PLAIN = [name for name in SessionForm().fields if name not in _MADE]
+_PLAIN = [name for name in SessionForm().get_fields() if name not in _MADE]
 
 
 def shown_session(role: Role, row: Session, warnings: list[Reason] | None = None) -> Any:

@@ -95,13 +95,14 @@ def shown_judgement(role: Role, judged: Judgement) -> Any:
             "loading": judged.loading if clinical else None,
             "loading_reasons": shown_reasons(role, judged.loading_reasons) if clinical else [],
             "refer_to": list(judged.refer_to) if clinical else [],
-            "verdicts": [_verdict(role, one) for one in judged.verdicts] if clinical else [],
+            "verdicts": [shown_verdict(role, one) for one in judged.verdicts] if clinical else [],
             "versions": judged.versions,
         }
     ).data
 
 
-def _verdict(role: Role, verdict: Verdict) -> dict[str, Any]:
+def shown_verdict(role: Role, verdict: Verdict) -> dict[str, Any]:
+    """One verdict as one role may read it."""
     return {
         "stretch": verdict.stretch,
         "technique": verdict.technique,

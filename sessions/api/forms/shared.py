@@ -6,19 +6,11 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 import msgspec
-from rest_framework import serializers
 
 from practice.api.fields import EnumField
+from practice.api.problems import ReasonField as ReasonForm
 from practice.domain.reasons import Reason, readable_by
 from practice.domain.terms import Mode, Role
-
-
-class ReasonForm(serializers.Serializer[Any]):
-    """A reason with the rule it comes from."""
-
-    code = serializers.CharField(help_text="Stable code, e.g. `consent.withdrawn`.")
-    text = serializers.CharField(help_text="The reason as a sentence.")
-    source = serializers.CharField(help_text="Where the rule comes from.")
 
 
 class ModeField(EnumField):
@@ -26,6 +18,9 @@ class ModeField(EnumField):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(Mode, **kwargs)
+
+
+__all__ = ["ModeField", "ReasonForm", "kept_reasons", "shown_reasons"]
 
 
 def shown_reasons(role: Role, reasons: Iterable[Reason]) -> list[dict[str, str]]:

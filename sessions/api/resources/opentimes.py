@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
