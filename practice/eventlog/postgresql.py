@@ -42,7 +42,7 @@ def run(sql: str, params: Sequence[Any]) -> list[tuple[Any, ...]]:
     """Execute one statement on the driver's own cursor; its rows. Raises Django's errors."""
     connection.ensure_connection()
     with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
-        cursor.execute(sql, params, binary=True)  # type: ignore[arg-type]  # text is ours
+        cursor.execute(sql, params, binary=True)
         return cursor.fetchall() if cursor.description else []
 
 
@@ -91,6 +91,29 @@ def upsert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
     run(beginning + ", ".join([places] * len(rows)) + end, params)
 
 
+def insert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
+    """Insert rows by COPY."""
+    quote, fields = connection.ops.quote_name, model._meta.concrete_fields
+    names = ", ".join(quote(str(one.column)) for one in fields)
+    table = quote(model._meta.db_table)
+    columns = [
+        (one.attname, one.get_db_prep_save if isinstance(one, models.JSONField) else None)
+        for one in fields
+    ]
+    with (
+        connection.wrap_database_errors,
+        psycopg.Cursor(connection.connection) as cursor,
+        cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy,
+    ):
+        for row in rows:
+            copy.write_row(
+                [
+                    row[name] if prep is None else prep(row[name], connection)
+                    for name, prep in columns
+                ]
+            )
+
+
 def every_row(stream: UUID | None = None) -> Iterator[tuple[Any, ...]]:
     """Every row of the log, or of a stream, by stream and version, in constant memory."""
     where, params = ("", []) if stream is None else (" WHERE stream = %s", [stream])
@@ -101,6 +124,6 @@ def every_row(stream: UUID | None = None) -> Iterator[tuple[Any, ...]]:
         psycopg.ServerCursor(connection.connection, "every_row") as cursor,
     ):
         cursor.itersize = CHUNK
-        cursor.execute(sql, params, binary=True)  # type: ignore[arg-type]  # text is ours
+        cursor.execute(sql, params, binary=True)
         while rows := cursor.fetchmany(CHUNK):
             yield from rows

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import date, datetime
 from functools import lru_cache
 from typing import Any, cast
 from uuid import UUID
@@ -12,7 +13,7 @@ from django.apps import apps
 from django.db import connection, models
 
 from practice.domain.decisions import parts
-from practice.domain.events import Recorded
+from practice.domain.events import Event, Recorded
 from practice.domain.projecting import Projector, Row
 from practice.eventlog.models import ReadTable
 
@@ -27,23 +28,43 @@ def columns(model: type[models.Model]) -> list[models.Field[Any, Any]]:
     return list(model._meta.concrete_fields)
 
 
+EXACT: dict[str, type] = {
+    "UUIDField": UUID,
+    "CharField": str,
+    "TextField": str,
+    "DateTimeField": datetime,
+    "DateField": date,
+    "BooleanField": bool,
+    "SmallIntegerField": int,
+    "PositiveSmallIntegerField": int,
+    "IntegerField": int,
+    "PositiveIntegerField": int,
+}
+"""Values of just this type are stored and read back as they are."""
+
+
 def plain(model: type[models.Model], row: Row) -> Row:
     """A row with the values that the database would give back: what is compared and stored.
 
     What the row leaves out gets its default; a name that is no column is a TypeError.
     """
-    known = _columns_of(model)
-    if not row.keys() <= known.keys():
-        raise TypeError(f"{model.__name__} has no {', '.join(sorted(row.keys() - known.keys()))}")
-    return {
-        name: _plain_value(field, row[name] if name in row else field.get_default())
-        for name, field in known.items()
-    }
+    made: Row = {}
+    for name, exact, field in _columns_of(model):
+        value = row[name] if name in row else field.get_default()
+        as_it_is = value is None or type(value) is exact
+        made[name] = value if as_it_is else _plain_value(field, value)
+    if not row.keys() <= made.keys():
+        raise TypeError(f"{model.__name__} has no {', '.join(sorted(row.keys() - made.keys()))}")
+    return made
 
 
 @lru_cache(maxsize=256)
-def _columns_of(model: type[models.Model]) -> dict[str, models.Field[Any, Any]]:
-    return {field.attname: field for field in columns(model)}
+def _columns_of(
+    model: type[models.Model],
+) -> list[tuple[str, type | None, models.Field[Any, Any]]]:
+    return [
+        (field.attname, EXACT.get(field.get_internal_type()), field) for field in columns(model)
+    ]
 
 
 def _plain_value(field: models.Field[Any, Any], value: Any) -> Any:
@@ -125,7 +146,9 @@ class DatabaseRows(MemoryRows):
 
     def _query(self) -> models.QuerySet[ReadTable, dict[str, Any]]:
         names = [field.attname for field in columns(self.model)]
-        return self.model._default_manager.filter(client_id=self.client_id).values(*names)
+        found: models.QuerySet[ReadTable, dict[str, Any]]
+        found = self.model._default_manager.filter(client_id=self.client_id).values(*names)
+        return found
 
     def write(self) -> None:
         """Upsert what changed in one statement, delete what went in another."""
@@ -170,10 +193,19 @@ def project(client_id: UUID, events: list[Recorded]) -> None:
 
 def replay(client_id: UUID, events: list[Recorded]) -> dict[str, dict[UUID, Row]]:
     """The rows of every read table that a stream's events stand for, in memory."""
-    made: dict[str, dict[UUID, Row]] = {}
-    for projector in parts.projectors.values():
-        rows = MemoryRows(client_id)
-        apply(projector, rows, events)
-        model = model_of(projector)
-        made[projector.table] = {key: plain(model, row) for key, row in rows.rows.items()}
-    return made
+    made = {table: MemoryRows(client_id) for table in parts.projectors}
+    takers: dict[type[Event], list[tuple[Projector, MemoryRows]]] = {}
+    for recorded in events:
+        kind = type(recorded.data)
+        if kind not in takers:
+            takers[kind] = [
+                (one, made[one.table]) for one in parts.projectors.values() if kind in one.on
+            ]
+        for one, rows in takers[kind]:
+            rows.version = recorded.version
+            one.apply(rows, recorded)
+    plainly: dict[str, dict[UUID, Row]] = {}
+    for table, rows in made.items():
+        model = model_of(parts.projectors[table])
+        plainly[table] = {key: plain(model, row) for key, row in rows.rows.items()}
+    return plainly

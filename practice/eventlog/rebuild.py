@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
+import multiprocessing
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
-from typing import Any
 from uuid import UUID
 
-from django.db import connection, models, transaction
+from django.db import connection, transaction
 
 from practice.domain.decisions import parts
 from practice.domain.projecting import Row
@@ -28,30 +28,74 @@ class Rebuilt:
     rows: int = 0
     differences: list[str] = field(default_factory=list)
 
+    def add(self, other: Rebuilt) -> None:
+        """Count what was done elsewhere."""
+        self.streams += other.streams
+        self.events += other.events
+        self.rows += other.rows
+        self.differences += other.differences
 
-def streams() -> list[UUID]:
-    """Every stream that has events."""
-    found = StreamHead.objects.filter(version__gt=0).order_by("stream")
-    return list(found.values_list("stream", flat=True))
+
+BATCH_EVENTS, BATCH_STREAMS = 10_000, 100
+"""One transaction rebuilds so many: their writers wait some tenths of a second."""
 
 
-def rebuild() -> Rebuilt:
-    """Make every read table again, stream by stream under its head lock.
+def batches() -> Iterator[list[UUID]]:
+    """Every stream that has events, in order, in batches of a like size."""
+    batch: list[UUID] = []
+    events = 0
+    heads = StreamHead.objects.filter(version__gt=0).order_by("stream")
+    for stream, version in heads.values_list("stream", "version"):
+        batch.append(stream)
+        events += version
+        if events >= BATCH_EVENTS or len(batch) >= BATCH_STREAMS:
+            yield batch
+            batch, events = [], 0
+    if batch:
+        yield batch
+
+
+def rebuild(processes: int = 1) -> Rebuilt:
+    """Make every read table again, batch by batch under the locks of the heads.
 
     Readers see the old rows of a client until hers are replaced, all at once.
     """
+    work = list(batches())
     done = Rebuilt()
-    for stream in streams():
-        with transaction.atomic(durable=True):
-            head = store.lock_heads([stream])[stream]
+    if processes == 1:
+        for part in map(rebuild_batch, work):
+            done.add(part)
+        return done
+    workers = ProcessPoolExecutor(
+        processes, mp_context=multiprocessing.get_context("spawn"), initializer=_start
+    )
+    with workers:
+        for part in workers.map(rebuild_batch, work):
+            done.add(part)
+    return done
+
+
+def _start() -> None:
+    import django
+
+    django.setup()
+
+
+def rebuild_batch(streams: list[UUID]) -> Rebuilt:
+    """Make the rows of some streams again, in one transaction."""
+    done = Rebuilt(streams=len(streams))
+    made: dict[str, list[Row]] = {table: [] for table in parts.projectors}
+    with transaction.atomic(durable=True):
+        for stream, head in store.lock_heads(streams).items():
             events = store.load(stream, start=head.starts_at_version)
+            done.events += len(events)
             for table, rows in replay(stream, events).items():
-                model = model_of(parts.projectors[table])
-                model._default_manager.filter(client_id=stream).delete()
-                insert(model, list(rows.values()))
-                done.rows += len(rows)
-        done.streams += 1
-        done.events += len(events)
+                made[table] += rows.values()
+        for table, new in made.items():
+            model = model_of(parts.projectors[table])
+            model._default_manager.filter(client_id__in=streams).delete()
+            insert(model, new)
+            done.rows += len(new)
     return done
 
 
@@ -59,32 +103,18 @@ def insert(model: type[ReadTable], rows: list[Row]) -> None:
     """Insert rows in bulk: by COPY on PostgreSQL, through the ORM elsewhere."""
     if not rows:
         return
-    if connection.vendor != "postgresql":
+    if connection.vendor == "postgresql":
+        from practice.eventlog import postgresql
+
+        postgresql.insert(model, rows)
+    else:
         model._default_manager.bulk_create(model(**row) for row in rows)
-        return
-    import psycopg
-
-    fields = columns(model)
-    names = ", ".join(connection.ops.quote_name(str(one.column)) for one in fields)
-    table = connection.ops.quote_name(model._meta.db_table)
-    with (
-        psycopg.Cursor(connection.connection) as cursor,
-        cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy,
-    ):
-        for row in rows:
-            copy.write_row([_for_copy(one, row[one.attname]) for one in fields])
-
-
-def _for_copy(field: models.Field[Any, Any], value: Any) -> Any:
-    if isinstance(field, models.JSONField):
-        return None if value is None and field.null else json.dumps(value)
-    return value
 
 
 def check() -> Rebuilt:
     """Compare every column of every read table with the log, both ways."""
     done = Rebuilt()
-    known = set(streams())
+    known = {stream for batch in batches() for stream in batch}
     for stream in sorted(known):
         head = StreamHead.objects.get(stream=stream)
         events = store.load(stream, start=head.starts_at_version)

@@ -65,8 +65,8 @@ def fill(streams: int, length: int) -> list[UUID]:
             for rows, client_id in made
         )
         with (
-            psycopg.Cursor(connection.connection) as cursor,
-            cursor.copy(f"COPY eventlog_storedevent ({', '.join(COLUMNS)}) FROM STDIN") as copy,
+            psycopg.Cursor(connection.connection) as own,
+            own.copy(f"COPY eventlog_storedevent ({', '.join(COLUMNS)}) FROM STDIN") as copy,
         ):
             for rows, _ in made:
                 for row in rows:

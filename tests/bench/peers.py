@@ -119,8 +119,9 @@ class PlainSql:
         self.connection = psycopg.connect(url)
         for mine, theirs in self.TABLES.items():
             # The same columns, indexes and rows.
+            copy = f"INSERT INTO plain_{mine} SELECT * FROM {theirs}"  # noqa: S608  names of ours
             self.connection.execute(f"CREATE TABLE plain_{mine} (LIKE {theirs} INCLUDING ALL)")
-            self.connection.execute(f"INSERT INTO plain_{mine} SELECT * FROM {theirs}")
+            self.connection.execute(copy)
         self.connection.commit()
         self.connection.execute("ANALYZE plain_event")
         self.connection.commit()
@@ -148,8 +149,19 @@ class PlainSql:
         run(
             "INSERT INTO plain_reading (id, client_id, version, movement, side, degrees, position,"
             " instrument, rater_id, pain, at) VALUES (%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s)",
-            [uuid4(), stream, version, "flexion", "left", 90, "supine", "goniometer", stream, 2]
-            + [now],
+            [
+                uuid4(),
+                stream,
+                version,
+                "flexion",
+                "left",
+                90,
+                "supine",
+                "goniometer",
+                stream,
+                2,
+                now,
+            ],
         )
         self.connection.commit()
 
