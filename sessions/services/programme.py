@@ -10,7 +10,7 @@ from practice.domain.localtime import TypedTime, local_day
 from practice.domain.reasons import Reason, invalid
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
-from practice.selectors import facility_get
+from practice.selectors import facility_get, visible_facilities
 from sessions.domain.motion.deficits import goal_lookup
 from sessions.domain.motion.state import MOTION, MotionState
 from sessions.domain.programme.catalogue import content_of
@@ -35,7 +35,7 @@ from sessions.domain.programme.deciding import (
 from sessions.domain.programme.events import StretchPrescribed
 from sessions.domain.programme.goalcheck import Standings, standings
 from sessions.domain.programme.state import PROGRAMME, Prescription
-from sessions.models import Prescription as PrescriptionRow
+from sessions.models import Session
 from sessions.selectors.catalogue import latest_stretches, stretch_get
 from sessions.selectors.measures import (
     dose_settings,
@@ -61,9 +61,16 @@ def _warnings(outcome: Outcome, facts: CatalogueFacts) -> list[Reason]:
     return prescribing_warnings(made.doses, facts) if made else []
 
 
-def when(at: TypedTime | None, facility_id: UUID | None) -> datetime | None:
-    """The instant that was typed, by the facility's clock, else the practice's."""
-    return at.at(zone_of(facility_id)) if at is not None else None
+def when(at: TypedTime | None, zone: str | None = None) -> datetime | None:
+    """The instant that was typed, on the clock of a zone, else on the practice's."""
+    return at.at(zone or zone_of(None)) if at is not None else None
+
+
+def zone_of_session(session_id: UUID | None) -> str | None:
+    """The zone of a session's facility."""
+    if session_id is None:
+        return None
+    return Session.objects.filter(pk=session_id).values_list("zone", flat=True).first()
 
 
 def stretch_prescribe(
@@ -109,8 +116,6 @@ def place_of_discharge(
 ) -> Facility:
     """The facility whose zone and open days date the re-checks: the one given, else the
     stretch's own, else the only one that the caller is assigned to. Raises Rejected 400."""
-    from practice.selectors import visible_facilities
-
     wanted = facility_id or prescription.prescribed.facility_id
     if wanted is not None:
         return facility_get(work.actor, wanted)
@@ -212,14 +217,3 @@ def home_exercise_take_back(
         (PROGRAMME,),
         lambda states, _: decide_taking_back(states[PROGRAMME], home_exercise_id, reason),
     )
-
-
-def client_of_prescription(prescription_id: UUID) -> UUID:
-    """Whose stretch it is. Raises Rejected 404."""
-    from practice.domain.reasons import not_found
-
-    row = PrescriptionRow.objects.filter(pk=prescription_id).values_list("client_id", flat=True)
-    found = row.first()
-    if found is None:
-        raise not_found("stretch on a programme")
-    return UUID(str(found))

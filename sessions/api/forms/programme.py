@@ -1,0 +1,286 @@
+"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.api.fields import (
+    DayField,
+    EnumField,
+    FlagField,
+    LocalOrInstant,
+    TextField,
+    WholeField,
+)
+from practice.api.serializers import Strict
+from practice.domain.reasons import Reason
+from practice.domain.terms import Role, Side, Technique
+from sessions.api.forms.motion import AT
+from sessions.api.forms.shared import ReasonForm, shown_reasons
+from sessions.domain.motion.events import Posture
+from sessions.domain.programme.state import RecheckStatus, Standing
+from sessions.models import HomeExercise, Prescription, Recheck
+from sessions.selectors.programme import StretchStanding
+
+
+class DoseForm(Strict):
+    """How much of one technique."""
+
+    technique = EnumField(Technique, help_text="Technique, e.g. `active_isolated`.")
+    repetitions = WholeField(min_value=1, max_value=100, help_text="Repetitions, e.g. 10.")
+    hold_seconds = WholeField(min_value=0, max_value=600, help_text="Seconds held, e.g. 2.")
+    contract_seconds = WholeField(
+        required=False,
+        allow_null=True,
+        min_value=1,
+        max_value=600,
+        help_text="Contract–relax only: seconds pushed against the hand, e.g. 5.",
+    )
+    sets = WholeField(required=False, min_value=1, max_value=20, help_text="Rounds, e.g. 1.")
+    days_per_week = WholeField(
+        required=False, allow_null=True, min_value=1, max_value=7, help_text="Days a week, e.g. 3."
+    )
+
+
+class PrescribeIn(Strict):
+    """A stretch to be put on the programme."""
+
+    stretch = TextField(max_length=60, help_text="Code from the catalogue: `abduction_pattern`.")
+    side = EnumField(Side, help_text="`left`, `right`, or `both` for a stretch of both at once.")
+    techniques = serializers.ListField(
+        child=EnumField(Technique),
+        required=False,
+        max_length=3,
+        help_text="Techniques; the catalogue's first where left out.",
+    )
+    doses = DoseForm(many=True, required=False, help_text="Doses; the catalogue's where left out.")
+    findings = serializers.ListField(
+        child=EnumField(Posture),
+        required=False,
+        max_length=7,
+        help_text="Posture findings that it is to correct.",
+    )
+    eases_pain = FlagField(required=False, help_text="It is also to ease pain.")
+    facility_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="Where her re-checks will be held."
+    )
+    session_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="The session in which it was prescribed."
+    )
+    reason = TextField(required=False, allow_blank=True, max_length=1000, help_text="Why.")
+    at = LocalOrInstant(required=False, help_text=AT)
+
+
+class StretchForm(serializers.ModelSerializer[Any]):
+    """A stretch on a client's programme."""
+
+    standing = EnumField(Standing, help_text="prescribed, active, discharged or ended.")
+    discharge_proposed = serializers.BooleanField(help_text="All is at goal: discharge?")
+    short = serializers.ListField(
+        child=serializers.CharField(), help_text="What is short of its goal."
+    )
+    missing = serializers.ListField(child=serializers.CharField(), help_text="What to measure.")
+    prompts = ReasonForm(many=True, help_text="E.g. to review it or refer.")
+    warnings = ReasonForm(many=True, help_text="What is outside the usual.")
+
+    class Meta:
+        model = Prescription
+        exclude = ("version",)
+
+
+_ROW = [
+    name
+    for name in StretchForm().get_fields()
+    if name not in {"discharge_proposed", "short", "missing", "prompts", "warnings"}
+]
+
+
+def shown_stretch(
+    role: Role,
+    row: Prescription,
+    standing: StretchStanding | None,
+    warnings: list[Reason] | None = None,
+) -> dict[str, Any]:
+    """A stretch with where it stands against its goals."""
+    found = standing or StretchStanding(discharge_proposed=False)
+    shown = {
+        **{name: getattr(row, name) for name in _ROW},
+        "discharge_proposed": found.discharge_proposed,
+        "short": found.short,
+        "missing": found.missing,
+        "prompts": shown_reasons(role, found.prompts),
+        "warnings": shown_reasons(role, warnings or []),
+    }
+    return dict(StretchForm(shown).data)
+
+
+class StartIn(Strict):
+    """The client has begun."""
+
+    session_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="The session in which she began."
+    )
+    at = LocalOrInstant(required=False, help_text=AT)
+
+
+class DischargeIn(Strict):
+    """Discharge from a stretch."""
+
+    facility_id = serializers.UUIDField(
+        required=False,
+        help_text="Where the re-checks are held; the stretch's own where left out.",
+    )
+    reason = TextField(
+        required=False,
+        allow_blank=True,
+        max_length=1000,
+        help_text="Why; needed where a reading at goal is missing.",
+    )
+    at = LocalOrInstant(required=False, help_text=AT)
+
+
+class BecauseIn(Strict):
+    """A step that takes a reason."""
+
+    reason = TextField(max_length=1000, help_text="Why, e.g. `the arm feels tight again`.")
+
+
+class RecheckForm(serializers.ModelSerializer[Any]):
+    """A re-check on the call list, without degrees."""
+
+    status = EnumField(RecheckStatus, help_text="planned, called, held, lost, skipped or ended.")
+    overdue = serializers.BooleanField(help_text="It is open and its day has passed.")
+
+    class Meta:
+        model = Recheck
+        exclude = ("version", "judged", "refer")
+
+
+class ClinicalRecheckForm(RecheckForm):
+    """A re-check with what was judged: practitioners and owner only."""
+
+    class Meta:
+        model = Recheck
+        exclude = ("version",)
+
+
+class TeachIn(Strict):
+    """A home exercise that was taught."""
+
+    stretch = TextField(max_length=60, help_text="Code from the catalogue.")
+    side = EnumField(Side, help_text="Side.")
+    dose = DoseForm(help_text="Dose of `active_isolated`.")
+    stop_signs = serializers.ListField(
+        child=TextField(max_length=200),
+        max_length=20,
+        help_text="When she stops, e.g. [`sharp pain`].",
+    )
+    taught_on = DayField(help_text="Day it was taught, e.g. `2026-03-09`.")
+    prescription_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="The stretch of her programme it belongs to."
+    )
+    taught_by = serializers.UUIDField(
+        required=False, help_text="Who taught it; yourself where left out."
+    )
+
+
+class HomeExerciseForm(serializers.ModelSerializer[Any]):
+    """A home exercise: self-directed, with its version and signs to stop at."""
+
+    class Meta:
+        model = HomeExercise
+        exclude = ("client_id", "version")
+
+
+class CatalogueEntry(serializers.Serializer[Any]):
+    """A stretch of the catalogue in one version."""
+
+    code = serializers.CharField(help_text="Code, e.g. `abduction_pattern`.")
+    version = serializers.IntegerField(help_text="Version; the ETag.")
+    is_active = serializers.BooleanField(help_text="false where it is out of use.")
+    content = serializers.JSONField(help_text="All a practitioner must know to do it well.")
+
+
+class CatalogueIn(Strict):
+    """A new stretch of the practice's own."""
+
+    code = TextField(max_length=60, help_text="Small letters, digits, underscores.")
+    content = serializers.JSONField(help_text="As in the catalogue's other entries.")
+
+
+class CataloguePatch(Strict):
+    """The next version of a stretch."""
+
+    content = serializers.JSONField(required=False, help_text="The whole content anew.")
+    is_active = FlagField(required=False, help_text="false takes it out of use.")
+
+
+class HourAsked(Strict):
+    """What is not on record about the client."""
+
+    sedentary = serializers.BooleanField(
+        required=False, help_text="Not used to exercise; counts as true where not said."
+    )
+    tolerates_little = serializers.BooleanField(
+        required=False, help_text="She tolerated little lately; from her fatigue where not said."
+    )
+
+
+class PartForm(serializers.Serializer[Any]):
+    """One part of the hour."""
+
+    part = serializers.CharField(help_text="stretching, cardio, strength, measuring_and_talk.")
+    minutes = serializers.IntegerField(help_text="Whole minutes.")
+    payable = serializers.BooleanField(
+        allow_null=True, help_text="The payer pays for it; null: she has none."
+    )
+    note = serializers.CharField(help_text="E.g. `easy walking`.")
+
+
+class GateForm(serializers.Serializer[Any]):
+    """Whether a limb may carry external load."""
+
+    limb = serializers.CharField(help_text="E.g. `left_arm`.")
+    open = serializers.BooleanField(help_text="It may.")
+    reasons = ReasonForm(many=True, help_text="Why not.")
+
+
+class OwnSplitForm(serializers.Serializer[Any]):
+    """The practitioner's own split."""
+
+    minutes = serializers.DictField(child=serializers.IntegerField(), help_text="By part.")
+    reason = serializers.CharField(help_text="Why it crosses a gate.")
+    crossed = ReasonForm(many=True, help_text="The gates it crosses.")
+
+
+class SplitForm(serializers.Serializer[Any]):
+    """The suggested split; the practitioner's own wins."""
+
+    session_id = serializers.UUIDField(help_text="The session.")
+    booked_minutes = serializers.IntegerField(help_text="Its length; the parts sum to it.")
+    parts = PartForm(many=True, help_text="The suggestion.")
+    reasons = ReasonForm(many=True, help_text="Why; practice policy throughout.")
+    gates = GateForm(many=True, help_text="Which limbs may carry load.")
+    own = OwnSplitForm(allow_null=True, help_text="The practitioner's own split.")
+    settings_revision = serializers.IntegerField(help_text="Of the settings used.")
+    stretches = serializers.ListField(
+        child=serializers.DictField(), help_text="The stretches she is on: code, name, side."
+    )
+
+
+class SplitIn(Strict):
+    """The practitioner's own split: whole minutes of every part, summing to the length."""
+
+    stretching = WholeField(min_value=0, max_value=480, help_text="Minutes, e.g. 30.")
+    cardio = WholeField(min_value=0, max_value=480, help_text="Minutes, e.g. 15.")
+    strength = WholeField(min_value=0, max_value=480, help_text="Minutes, e.g. 10.")
+    measuring_and_talk = WholeField(min_value=0, max_value=480, help_text="Minutes, e.g. 5.")
+    reason = TextField(
+        required=False,
+        allow_blank=True,
+        max_length=1000,
+        help_text="Why; needed where it crosses a gate.",
+    )
+    sedentary = FlagField(required=False, help_text="Not used to exercise.")
