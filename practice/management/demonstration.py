@@ -21,6 +21,7 @@ TICK_SECONDS = 2
 
 SERVER_LIMITS = (
     "--worker-class=gthread",
+    "--preload",  # Imported once, then forked: a third of the start.
     "--workers=2",
     "--threads=4",
     "--timeout=60",  # Seconds; a worker that is silent for longer is replaced.
