@@ -41,7 +41,8 @@ def register() -> None:
     """Called once at start-up, by ``sessions.registration.register``."""
     from sessions.services.catalogue import load_missing_stretches
 
-    import_module("sessions.services.rechecks")  # registers the handler of due re-checks
+    for name in ("sessions.services.rechecks", "sessions.domain.programme.sentences"):
+        import_module(name)  # registers the handler of due re-checks; the history's sentences
     parts.add_slices(MOTION, PROGRAMME, HOUR)
     parts.reactors.append(START_WHAT_WAS_DONE)
     parts.due_plans.append(RECHECKS_DUE)

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from sessions.api import urls_motion
 from sessions.api.resources.attendance import Absence, Arrival, Opening, Stopping
 from sessions.api.resources.booking import CancelSession, MoveSession, OneSession, Sessions
 from sessions.api.resources.notes import Addenda, NotesOutside, SessionNote, Signature
@@ -31,4 +32,5 @@ urlpatterns = [
         ClientPermissions.as_view(),
         name="client-permissions",
     ),
+    *urls_motion.urlpatterns,
 ]

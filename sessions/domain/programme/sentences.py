@@ -1,0 +1,151 @@
+"""Sentences of the history: what was measured, the stretch programme, re-checks, the hour."""
+
+from __future__ import annotations
+
+from clients.domain.sentences import listed, says
+from sessions.domain.hour.events import HourSplit
+from sessions.domain.motion.events import (
+    GirthsEnteredInError,
+    GirthsMeasured,
+    GoalKind,
+    GoalSet,
+    PostureEnteredInError,
+    PostureFound,
+    ReadingEnteredInError,
+    ReadingRecorded,
+)
+from sessions.domain.motion.ranges import words
+from sessions.domain.programme.events import (
+    Channel,
+    HomeExerciseTakenBack,
+    HomeExerciseTaught,
+    RecheckCalled,
+    RecheckCarried,
+    RecheckHeld,
+    RecheckLost,
+    RecheckSkipped,
+    StretchDischarged,
+    StretchEnded,
+    StretchPrescribed,
+    StretchResumed,
+    StretchStarted,
+)
+
+
+@says(ReadingRecorded)
+def _reading(event: ReadingRecorded) -> str:
+    helped = ", helped" if event.assisted else ""
+    return (
+        f"{words(event.movement).capitalize()} {event.side}, {event.motion}{helped}: "
+        f"{event.degrees}° by {event.instrument}."
+    )
+
+
+@says(ReadingEnteredInError)
+def _reading_in_error(event: ReadingEnteredInError) -> str:
+    return f"A reading was entered in error: {event.reason}."
+
+
+@says(GoalSet)
+def _goal(event: GoalSet) -> str:
+    if event.kind is GoalKind.RANGE and event.movement is not None:
+        return f"Goal: {event.degrees}° of {words(event.movement)} {event.side} ({event.source})."
+    if event.kind is GoalKind.POSTURE:
+        return f"Goal: no {listed([event.finding])} any more."
+    return f"Goal: pain at most {event.pain_at_most}."
+
+
+@says(PostureFound)
+def _posture(event: PostureFound) -> str:
+    what = event.described or listed([event.finding])
+    return f"Posture: {what}, {event.severity}."
+
+
+@says(PostureEnteredInError)
+def _posture_in_error(event: PostureEnteredInError) -> str:
+    return f"A posture finding was entered in error: {event.reason}."
+
+
+@says(GirthsMeasured)
+def _girths(event: GirthsMeasured) -> str:
+    return f"Arm girths measured at {len(event.left)} points" + (
+        ", as baseline." if event.baseline else "."
+    )
+
+
+@says(GirthsEnteredInError)
+def _girths_in_error(event: GirthsEnteredInError) -> str:
+    return f"Arm girths were entered in error: {event.reason}."
+
+
+@says(StretchPrescribed)
+def _prescribed(event: StretchPrescribed) -> str:
+    return f"Prescribed: {event.name}, {event.side}, {listed(event.techniques)}."
+
+
+@says(StretchStarted)
+def _started(event: StretchStarted) -> str:
+    return "A prescribed stretch was begun."
+
+
+@says(StretchDischarged)
+def _discharged(event: StretchDischarged) -> str:
+    days = ", ".join(one.due_on.isoformat() for one in event.planned)
+    how = "at goal" if event.at_goal else f"short of the goal: {event.reason}"
+    return f"Discharged from a stretch, {how}. Re-checks on {days}."
+
+
+@says(StretchResumed)
+def _resumed(event: StretchResumed) -> str:
+    return f"A stretch is on the programme again: {event.reason}."
+
+
+@says(StretchEnded)
+def _ended(event: StretchEnded) -> str:
+    return f"A stretch was ended: {event.reason}."
+
+
+@says(RecheckCalled)
+def _called(event: RecheckCalled) -> str:
+    written = "; she was written to" if event.channel is Channel.MAIL else ""
+    return f"The re-check of {event.due_on.isoformat()} is on the call list{written}."
+
+
+@says(RecheckCarried)
+def _carried(event: RecheckCarried) -> str:
+    return "A session near the date carries a re-check; nobody is called."
+
+
+@says(RecheckHeld)
+def _held(event: RecheckHeld) -> str:
+    changes = ", ".join(f"{words(one.movement)} {one.change:+d}°" for one in event.judged)
+    return f"Range was held at the re-check ({changes or 'as before'})."
+
+
+@says(RecheckLost)
+def _lost(event: RecheckLost) -> str:
+    changes = ", ".join(f"{words(one.movement)} {one.change:+d}°" for one in event.judged)
+    return f"Range was lost at the re-check ({changes or 'a grade worse'})." + (
+        " Refer." if event.refer else ""
+    )
+
+
+@says(RecheckSkipped)
+def _skipped(event: RecheckSkipped) -> str:
+    return f"A re-check was skipped: {event.reason}."
+
+
+@says(HomeExerciseTaught)
+def _taught(event: HomeExerciseTaught) -> str:
+    return f"Taught for home: {event.name}, {event.side}, version {event.catalogue_version}."
+
+
+@says(HomeExerciseTakenBack)
+def _taken_back(event: HomeExerciseTakenBack) -> str:
+    return f"A home exercise was taken back: {event.reason}."
+
+
+@says(HourSplit)
+def _split(event: HourSplit) -> str:
+    parts = ", ".join(f"{listed([one.part])} {one.minutes}" for one in event.minutes)
+    return f"The hour was planned, in minutes: {parts}."
