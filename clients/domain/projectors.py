@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 from uuid import UUID, uuid5
 
 import msgspec
@@ -13,6 +13,7 @@ from clients.domain.events import (
     ConsentDeclined,
     ConsentRecorded,
     ConsentWithdrawn,
+    Details,
     HistoryReported,
     HistoryReviewed,
     OrderFiled,
@@ -34,11 +35,14 @@ def plain(value: Any) -> Any:
     return msgspec.to_builtins(value)
 
 
+def _details(rec: Recorded) -> Details:
+    return cast("ClientRegistered | ClientDetailsChanged", rec.data).details
+
+
 @projector("clients.Client", ClientRegistered, ClientDetailsChanged)
 def client_row(rows: Rows, rec: Recorded) -> None:
     """One row a client."""
-    assert isinstance(rec.data, ClientRegistered | ClientDetailsChanged)
-    details = rec.data.details
+    details = _details(rec)
     before = rows.get(rec.stream)
     given, family = folded(details.given_name), folded(details.family_name)
     rows.put(
@@ -64,10 +68,9 @@ def client_row(rows: Rows, rec: Recorded) -> None:
 @projector("clients.ClientFacility", ClientRegistered, ClientDetailsChanged)
 def facility_rows(rows: Rows, rec: Recorded) -> None:
     """One row for each facility where she is known."""
-    assert isinstance(rec.data, ClientRegistered | ClientDetailsChanged)
     wanted = {
         uuid5(KNOWN_AT, f"{rec.stream}:{facility}"): facility
-        for facility in rec.data.details.facility_ids
+        for facility in _details(rec).facility_ids
     }
     there = {key for key, _ in list(rows.all())}
     for key in there - wanted.keys():

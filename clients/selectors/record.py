@@ -68,7 +68,7 @@ def client_as_known(
     client_id: UUID, *, known_at: datetime | None = None, happened_by: datetime | None = None
 ) -> dict[str, Any]:
     """Her record as it was known at an instant, of what had happened by another."""
-    slices = [IDENTITY, FACTS, *(part for part, _ in record_parts.values())]
+    slices: list[Slice[Any, Any]] = [IDENTITY, FACTS, *(part for part, _ in record_parts.values())]
     states = loading.load(client_id, slices, as_known_at=known_at, as_happened_at=happened_by)
     identity, facts = states[IDENTITY], states[FACTS]
     return {

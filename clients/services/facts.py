@@ -7,6 +7,7 @@ refused for a stale one.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from uuid import UUID
 
 from clients.domain.commands import (
@@ -23,9 +24,10 @@ from clients.domain.deciding import consenting, filing_orders, preferring, takin
 from clients.domain.events import Details
 from clients.domain.facts import FACTS
 from clients.domain.identity import IDENTITY, Identity
+from clients.domain.permissions.inputs import ClientFacts
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.reports import REPORTS
-from practice.domain.decisions import Context, Decided, States
+from practice.domain.decisions import Context, Decided
 from practice.domain.reasons import Rejected, invalid
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Practitioner
@@ -34,12 +36,20 @@ from practice.selectors import settings_group
 SLICES = (IDENTITY, FACTS)
 
 
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What these decisions are made from."""
+
+    details: Details
+    facts: ClientFacts
+
+
 def history_report(work: Work, *, client_id: UUID, command: ReportHistory) -> Outcome:
     """A health history as the desk was told it."""
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: taking_history.report(command, details, ctx),
+        lambda known, ctx: taking_history.report(command, known.details, ctx),
     )
 
 
@@ -68,8 +78,8 @@ def consent_record(
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: consenting.record(
-            states[FACTS], command, details, days=days, ctx=ctx
+        lambda known, ctx: consenting.record(
+            known.facts, command, known.details, days=days, ctx=ctx
         ),
         if_match=if_match,
     )
@@ -80,7 +90,7 @@ def consent_decline(work: Work, *, client_id: UUID, command: EndConsent) -> Outc
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: consenting.decline(states[FACTS], command, ctx),
+        lambda known, ctx: consenting.decline(known.facts, command, ctx),
     )
 
 
@@ -89,7 +99,7 @@ def consent_withdraw(work: Work, *, client_id: UUID, command: EndConsent) -> Out
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: consenting.withdraw(states[FACTS], command, ctx),
+        lambda known, ctx: consenting.withdraw(known.facts, command, ctx),
     )
 
 
@@ -102,7 +112,7 @@ def preference_state(
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: preferring.state_preference(states[FACTS], command, ctx),
+        lambda known, ctx: preferring.state_preference(known.facts, command, ctx),
         if_match=if_match,
     )
 
@@ -116,7 +126,7 @@ def exception_agree(
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: preferring.agree(states[FACTS], command, details.zone, ctx),
+        lambda known, ctx: preferring.agree(known.facts, command, known.details.zone, ctx),
         if_match=if_match,
     )
 
@@ -130,8 +140,8 @@ def order_file(
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: filing_orders.file_order(
-            command, details, leave_days=days, ctx=ctx
+        lambda known, ctx: filing_orders.file_order(
+            command, known.details, leave_days=days, ctx=ctx
         ),
         if_match=if_match,
     )
@@ -144,7 +154,7 @@ def order_lift(
     return _execute(
         work,
         client_id,
-        lambda states, details, ctx: filing_orders.lift(states[FACTS], command, details.zone, ctx),
+        lambda known, ctx: filing_orders.lift(known.facts, command, known.details.zone, ctx),
         if_match=if_match,
     )
 
@@ -154,19 +164,19 @@ def known_practitioners(wanted: Iterable[UUID], field: str = "practitioners") ->
     asked = set(wanted)
     there = set(Practitioner.objects.filter(pk__in=asked).values_list("pk", flat=True))
     if asked - there:
-        raise invalid(field, f"No practitioner has the id {sorted(asked - there)[0]}.")
+        raise invalid(field, f"No practitioner has the id {min(asked - there)}.")
 
 
 def _execute(
     work: Work,
     client_id: UUID,
-    decide: Callable[[States, Details, Context], Decided],
+    decide: Callable[[_Known, Context], Decided],
     if_match: int | None = None,
 ) -> Outcome:
     return work.execute(
         client_id,
         SLICES,
-        lambda states, ctx: decide(states, _details(states[IDENTITY]), ctx),
+        lambda states, ctx: decide(_Known(_details(states[IDENTITY]), states[FACTS]), ctx),
         if_match=if_match,
     )
 

@@ -9,6 +9,7 @@ import msgspec
 import pytest
 
 from clients.domain.health import Limit, Operation, Order
+from clients.domain.permissions.inputs import Facts
 from clients.domain.terms import ConsentStatus, Giver, OperationKind, OrderSubject
 from practice.domain.reasons import Audience
 from practice.domain.terms import Mode, Movement, Region, Side, Technique
@@ -23,7 +24,7 @@ def weeks_ago(weeks: float) -> date:
     return g.DAY - timedelta(days=int(weeks * 7))
 
 
-def operated(*operations: Operation, orders: tuple[Order, ...] = ()) -> g.Facts:
+def operated(*operations: Operation, orders: tuple[Order, ...] = ()) -> Facts:
     return g.facts(reviewed=g.history(operations=operations), orders=orders)
 
 

@@ -1,0 +1,1 @@
+"""What the clients floor takes and shows over HTTP."""

@@ -1,0 +1,181 @@
+"""Touch consent and provider preference."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from clients.api.forms.shared import LONGEST_TEXT, SiteForm, occurred_at
+from clients.domain.commands import AgreeException, EndConsent, RecordConsent, StatePreference
+from clients.domain.terms import ConsentForm, ConsentStatus, PreferenceScope
+from practice.api.fields import DayField, EnumField, FlagField, TextField
+from practice.api.serializers import Strict, build
+from practice.domain.terms import Gender, Technique
+
+SCOPE = ("regions", "techniques", "practitioners", "gender", "support_person", "interpreter")
+OBTAINED = ("form", "language", "witness", "typed_name")
+
+
+class GiveConsent(Strict):
+    """A touch consent as she gave it."""
+
+    regions = SiteForm(
+        many=True, allow_empty=False, help_text="Every region that may be touched, with its side."
+    )
+    techniques = serializers.ListField(
+        child=EnumField(Technique),
+        allow_empty=False,
+        max_length=len(Technique),
+        help_text="Techniques that may be used, e.g. `active_isolated`.",
+    )
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        max_length=100,
+        help_text="Only these practitioners, if she wants it so.",
+    )
+    gender = EnumField(
+        Gender, required=False, allow_null=True, help_text="Only practitioners of this gender."
+    )
+    support_person = FlagField(
+        required=False, help_text="Her support person must be there, e.g. true."
+    )
+    interpreter = FlagField(required=False, help_text="An interpreter must be there, e.g. false.")
+    until = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Last day that it counts; default as the practice's setting says.",
+    )
+    form = EnumField(ConsentForm, help_text="How it was obtained, e.g. `paper`.")
+    language = serializers.RegexField(
+        r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
+        max_length=20,
+        help_text="Language it was explained in, BCP 47, e.g. `es`.",
+        error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
+    )
+    obtained_by = TextField(
+        required=False, allow_blank=True, max_length=120, help_text="Who explained it to her."
+    )
+    witness = TextField(
+        required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
+    )
+    typed_name = TextField(
+        required=False, allow_blank=True, max_length=120, help_text="Her name as she typed it."
+    )
+    occurred_at = occurred_at()
+
+    def to_command(self, **more: Any) -> RecordConsent:
+        """The consent as a command."""
+        given = {key: value for key, value in self.validated_data.items() if value is not None}
+        scope = {key: given[key] for key in SCOPE if key in given}
+        scope["sites"] = scope.pop("regions")
+        obtained = {
+            key: given[key] for key in ("form", "language", "witness", "typed_name") if key in given
+        }
+        obtained["by"] = given.get("obtained_by", "")
+        rest = {key: given[key] for key in ("until", "occurred_at") if key in given}
+        made: RecordConsent = build(RecordConsent, {"scope": scope, "obtained": obtained, **rest})
+        return made
+
+
+class EndForm(Strict):
+    """A consent declined or withdrawn."""
+
+    command = EndConsent
+
+    reason = TextField(
+        required=False,
+        allow_blank=True,
+        max_length=LONGEST_TEXT,
+        help_text="Her reason, if she gave one.",
+    )
+    occurred_at = occurred_at()
+
+
+class ConsentShown(serializers.Serializer[Any]):
+    """Touch consent as it stands."""
+
+    status = EnumField(ConsentStatus, help_text="`granted`, `declined`, `withdrawn` or `none`.")
+    consent_id = serializers.UUIDField(allow_null=True, help_text="Id of the consent.")
+    regions = SiteForm(many=True, help_text="What may be touched.")
+    techniques = serializers.ListField(
+        child=EnumField(Technique), help_text="Techniques that may be used."
+    )
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Only these, if any are named."
+    )
+    gender = serializers.CharField(help_text="Only practitioners of this gender; may be empty.")
+    support_person = serializers.BooleanField(help_text="Her support person must be there.")
+    interpreter = serializers.BooleanField(help_text="An interpreter must be there.")
+    given_on = serializers.DateField(allow_null=True, help_text="First day that it counts.")
+    until = serializers.DateField(allow_null=True, help_text="Last day that it counts.")
+    form = serializers.CharField(help_text="How it was obtained; may be empty.")
+    language = serializers.CharField(help_text="Language it was explained in.")
+    obtained_by = serializers.CharField(help_text="Who explained it.")
+    witness = serializers.CharField(help_text="Witness of a spoken consent.")
+    typed_name = serializers.CharField(help_text="Her name as she typed it.")
+    reason = serializers.CharField(help_text="Her reason for a refusal or withdrawal.")
+    happened_at = serializers.DateTimeField(allow_null=True, help_text="When it happened.")
+    recorded_at = serializers.DateTimeField(allow_null=True, help_text="When it was recorded.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+
+
+class PreferenceForm(Strict):
+    """Whom she prefers: a gender or named people; neither means anyone."""
+
+    command = StatePreference
+
+    scope = EnumField(
+        PreferenceScope, required=False, help_text="`all_work` (default) or `hands_on_only`."
+    )
+    gender = EnumField(Gender, required=False, allow_null=True, help_text="E.g. `woman`.")
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        max_length=100,
+        help_text="Named practitioners; not together with a gender.",
+    )
+    occurred_at = occurred_at()
+
+
+class ExceptionForm(Strict):
+    """An exception that the client herself agreed to."""
+
+    command = AgreeException
+
+    practitioner_id = serializers.UUIDField(help_text="The practitioner whom she accepts.")
+    agreed_how = TextField(
+        max_length=LONGEST_TEXT, help_text="How she agreed, e.g. `said so on the phone`."
+    )
+    session_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="For one session that is booked."
+    )
+    on = DayField(required=False, allow_null=True, help_text="For one session, by its local day.")
+    until = DayField(required=False, allow_null=True, help_text="For every session until this day.")
+    occurred_at = occurred_at()
+
+
+class ExceptionShown(serializers.Serializer[Any]):
+    """An exception as it stands."""
+
+    exception_id = serializers.UUIDField(help_text="Id of the exception.")
+    practitioner_id = serializers.UUIDField(help_text="Whom she accepts.")
+    session_id = serializers.UUIDField(allow_null=True, help_text="For this session.")
+    on = serializers.DateField(allow_null=True, help_text="For the session on this day.")
+    until = serializers.DateField(allow_null=True, help_text="Until this day.")
+    agreed_how = serializers.CharField(help_text="How she agreed.")
+    agreed_at = serializers.DateTimeField(help_text="When she agreed.")
+
+
+class PreferenceShown(serializers.Serializer[Any]):
+    """Whom she prefers, and her exceptions since she said so."""
+
+    scope = serializers.CharField(help_text="`all_work`, `hands_on_only`, or empty for anyone.")
+    gender = serializers.CharField(help_text="E.g. `woman`; may be empty.")
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Named practitioners."
+    )
+    stated_at = serializers.DateTimeField(allow_null=True, help_text="When she said so.")
+    exceptions = ExceptionShown(many=True, help_text="Exceptions that she agreed to.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")

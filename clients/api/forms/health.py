@@ -1,0 +1,256 @@
+"""Health history and orders."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+from rest_framework import serializers
+
+from clients.api.forms.shared import LONGEST_TEXT, LimitForm, SiteForm, occurred_at
+from clients.domain.commands import FileOrder, LiftOrder, ReportHistory, ReviewHistory
+from clients.domain.terms import (
+    Clearance,
+    ConditionKind,
+    Giver,
+    NeckHistory,
+    OperationKind,
+    OrderKind,
+    OrderSubject,
+)
+from practice.api.fields import DayField, EnumField, FlagField, TextField, WholeField
+from practice.api.serializers import Strict, build
+from practice.domain.terms import Mode, Region, Side, Technique
+
+MOST = 50
+
+
+class WithId(Strict):
+    """An entry that keeps its id when it is taken over, and gets one when it is new."""
+
+    id = serializers.UUIDField(required=False, help_text="Id of an entry that is taken over.")
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Gives a new entry its id and leaves out what was not said."""
+        said = {key: value for key, value in attrs.items() if value is not None}
+        return {"id": uuid4(), **said}
+
+
+def _entries(form: type[WithId], help_text: str) -> serializers.BaseSerializer[Any]:
+    about: dict[str, Any] = {"many": True, "required": False, "max_length": MOST}
+    return form(help_text=help_text, **about)
+
+
+def _flag(help_text: str) -> FlagField:
+    return FlagField(required=False, allow_null=True, help_text=help_text)
+
+
+def _text(help_text: str) -> TextField:
+    return TextField(required=False, allow_blank=True, max_length=LONGEST_TEXT, help_text=help_text)
+
+
+class OperationForm(WithId):
+    """One operation; what is left out is not known and counts as not safe."""
+
+    kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
+    side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
+    on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    regions = serializers.ListField(
+        child=EnumField(Region),
+        required=False,
+        max_length=len(Region),
+        help_text="Regions it touched beyond those of its kind.",
+    )
+    incision_healed = _flag("The incision is healed.")
+    drains_out = _flag("Drains are out, or none were placed.")
+    donor_incision_healed = _flag("The donor incision (back, abdomen) is healed.")
+    expander_in = _flag("A tissue expander is in.")
+    stands_erect = _flag("After an abdominal flap: she stands fully upright.")
+    text = _text("Anything else about it.")
+
+
+class RadiationForm(WithId):
+    """One course of radiation."""
+
+    sites = SiteForm(many=True, allow_empty=False, help_text="Where she was irradiated.")
+    from_date = DayField(required=False, allow_null=True, help_text="First day.")
+    until_date = DayField(required=False, allow_null=True, help_text="Last day.")
+    skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
+
+
+class ConditionForm(WithId):
+    """A condition; without sites it counts for the whole body."""
+
+    kind = EnumField(ConditionKind, help_text="E.g. `cording`.")
+    sites = SiteForm(many=True, required=False, help_text="Where.")
+    since = DayField(required=False, allow_null=True, help_text="Since when.")
+    suspected = FlagField(required=False, help_text="Suspected, not known, e.g. false.")
+    text = _text("Anything else about it.")
+
+
+class HistoryForm(Strict):
+    """A health history; not asked is not `none`."""
+
+    operations = _entries(OperationForm, "Operations.")
+    radiations = _entries(RadiationForm, "Radiation.")
+    conditions = _entries(ConditionForm, "Conditions.")
+    neck = EnumField(NeckHistory, required=False, help_text="`not_asked` by default.")
+    clearance = EnumField(
+        Clearance,
+        required=False,
+        help_text="Whether clearance before loading is `needed`, `not_needed`, or `not_asked`.",
+    )
+    pathology_under_treatment = FlagField(
+        required=False, help_text="False only where a reviewer found none under treatment."
+    )
+    usual_pain = WholeField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=10,
+        help_text="Pain at rest on an ordinary day, 0-10, e.g. 2.",
+    )
+    text = _text("Anything else.")
+
+    def _command(self, kind: type[Any], *outside: str) -> Any:
+        given = {key: value for key, value in self.validated_data.items() if value is not None}
+        about = {key: given.pop(key) for key in outside if key in given}
+        return build(kind, {"content": given, **about})
+
+
+class ReportForm(HistoryForm):
+    """A health history as the desk was told it."""
+
+    told_by = TextField(
+        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `herself`."
+    )
+    occurred_at = occurred_at()
+
+    def to_command(self, **more: Any) -> ReportHistory:
+        """The report as a command."""
+        made: ReportHistory = self._command(ReportHistory, "told_by", "occurred_at")
+        return made
+
+
+class ReviewForm(HistoryForm):
+    """A health history as a practitioner found it, whole."""
+
+    occurred_at = occurred_at()
+
+    def to_command(self, **more: Any) -> ReviewHistory:
+        """The review as a command."""
+        made: ReviewHistory = self._command(ReviewHistory, "occurred_at")
+        return made
+
+
+class ReportShown(serializers.Serializer[Any]):
+    """A report that waits for review."""
+
+    report_id = serializers.UUIDField(help_text="Id of the report.")
+    content = HistoryForm(help_text="What was told.")
+    told_by = serializers.CharField(help_text="Who told it.")
+    happened_at = serializers.DateTimeField(help_text="When.")
+
+
+class HistoryShown(serializers.Serializer[Any]):
+    """The reviewed history, and the reports that wait for review."""
+
+    status = serializers.CharField(help_text="`none`, `reported` or `reviewed`.")
+    reviewed = HistoryForm(allow_null=True, help_text="As reviewed last.")
+    reviewed_at = serializers.DateTimeField(allow_null=True, help_text="When.")
+    reviewed_by = serializers.UUIDField(allow_null=True, help_text="By which practitioner.")
+    reports = ReportShown(many=True, help_text="Reports since; they narrow until reviewed.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+
+
+class ReportTaken(serializers.Serializer[Any]):
+    """A report was taken; it narrows at once."""
+
+    report_id = serializers.UUIDField(help_text="Id of the report.")
+    status = serializers.CharField(help_text="`reported` or `reviewed`: where the history stands.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+
+
+class OrderForm(Strict):
+    """A surgeon's or physician's paper as it reads."""
+
+    command = FileOrder
+
+    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    giver = EnumField(Giver, help_text="`surgeon` or `physician`.")
+    given_by = TextField(max_length=120, help_text="Name of who signed it.")
+    given_on = DayField(help_text="Date on the paper, e.g. `2026-02-20`.")
+    subjects = serializers.ListField(
+        child=EnumField(OrderSubject),
+        required=False,
+        max_length=len(OrderSubject),
+        help_text="What it is about, e.g. `stretching`; a leave covers only what it names.",
+    )
+    sites = SiteForm(many=True, required=False, help_text="Regions and sides that it names.")
+    techniques = serializers.ListField(
+        child=EnumField(Technique),
+        required=False,
+        max_length=len(Technique),
+        help_text="Techniques that it names; none: leave in general.",
+    )
+    limits = LimitForm(many=True, required=False, help_text="Ranges that a restriction sets.")
+    widest = EnumField(
+        Mode, required=False, help_text="What a restriction still leaves: `self_directed`."
+    )
+    from_date = DayField(required=False, allow_null=True, help_text="First day, if named.")
+    expires_on = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Last day; a leave without one ends by the practice's setting.",
+    )
+    text = _text("The paper's own words.")
+
+
+class LiftForm(Strict):
+    """An order lifted by name and date."""
+
+    lifted_by = TextField(max_length=120, help_text="Who lifted it.")
+    lifted_on = DayField(required=False, allow_null=True, help_text="From which day; today.")
+    reason = _text("Why.")
+
+    def to_command(self, **more: Any) -> LiftOrder:
+        """The lifting as a command."""
+        made: LiftOrder = build(LiftOrder, {**self.validated_data, **more})
+        return made
+
+
+class PaperShown(serializers.Serializer[Any]):
+    """A paper by its kind, as the desk sees it."""
+
+    id = serializers.UUIDField(help_text="Id of the paper.")
+    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    given_on = serializers.DateField(help_text="Date on the paper.")
+    expires_on = serializers.DateField(allow_null=True, help_text="Last day.")
+    lifted_on = serializers.DateField(allow_null=True, help_text="Lifted from this day.")
+
+
+class OrderShown(PaperShown):
+    """A paper with its content; to the desk only its kind and dates."""
+
+    giver = EnumField(Giver, required=False, help_text="`surgeon` or `physician`.")
+    given_by = serializers.CharField(required=False, help_text="Who signed it.")
+    from_date = serializers.DateField(required=False, allow_null=True, help_text="First day.")
+    subjects = serializers.ListField(
+        child=EnumField(OrderSubject), required=False, help_text="What it is about."
+    )
+    sites = SiteForm(many=True, required=False, help_text="Regions and sides.")
+    techniques = serializers.ListField(
+        child=EnumField(Technique), required=False, help_text="Techniques that it names."
+    )
+    limits = LimitForm(many=True, required=False, help_text="Ranges that it sets.")
+    widest = EnumField(Mode, required=False, help_text="What it still leaves.")
+    text = serializers.CharField(required=False, help_text="The paper's own words.")
+    lifted_by = serializers.CharField(required=False, help_text="Who lifted it.")
+    lifted_reason = serializers.CharField(required=False, help_text="Why it was lifted.")
+
+
+class OrdersShown(serializers.Serializer[Any]):
+    """The client's papers, the newest first."""
+
+    results = OrderShown(many=True, help_text="Papers.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
