@@ -1,0 +1,233 @@
+"""Acts 6 to 8: re-checks come due by themselves, consent is withdrawn, the owner looks back."""
+
+from __future__ import annotations
+
+import time
+
+from practice.demo.act_registering import history
+from practice.demo.act_treating import reading
+from practice.demo.callers import Answer
+from practice.demo.telling import StepFailed, Story
+
+PATIENCE_SECONDS = 75
+"""A tick comes every minute even where no wake reaches the worker."""
+
+
+def re_checks(story: Story) -> None:
+    """Discharged ten weeks ago, entered today: the two-month re-check is due already."""
+    story.act(6, "Discharged, checked again, and back on the programme")
+    _second_client(story)
+    for who, degrees in (("client", 180), ("second", 178)):
+        _discharged(story, who, degrees)
+    for who in ("client", "second"):
+        _called(story, who)
+    _lost_and_held(story)
+
+
+def _second_client(story: Story) -> None:
+    body = {
+        "given_name": "Odile",
+        "family_name": "Marchetti",
+        "birth_date": "1966-11-02",
+        "phone": "+14155550171",
+        "zone": "America/Los_Angeles",
+        "contact_by": "phone",
+        "facility_ids": [story["harbor"]],
+    }
+    story.do(
+        "front desk",
+        "POST",
+        "/clients",
+        body,
+        gives=201,
+        means="another client, who wants no mail",
+        keep={"second": "id"},
+    )
+    story.do(
+        "practitioner",
+        "POST",
+        f"/clients/{story['second']}/health-history/review",
+        {**history(story), "neck": "none", "clearance": "not_needed"},
+        gives=201,
+        means="reviewed",
+    )
+
+
+def _discharged(story: Story, who: str, degrees: int) -> None:
+    path = f"/clients/{story[who]}"
+    do = story.do
+    prescribed = do(
+        "practitioner",
+        "POST",
+        f"{path}/stretches",
+        {"stretch": "flexion_pattern", "side": "left", "at": story.ago(days=119)},
+        gives=201,
+        means="the flexion pattern, prescribed 17 weeks ago, entered today",
+        keep={f"{who} flexion": "id"},
+    )
+    if degrees < 180:
+        goal = {
+            "movement": "shoulder_flexion",
+            "side": "left",
+            "basis": "number",
+            "degrees": 175,
+            "reason": "her other side",
+            "at": story.ago(days=119),
+        }
+        do("practitioner", "POST", f"{path}/goals", goal, gives=201, means="her own goal: 175°")
+    do(
+        "practitioner",
+        "POST",
+        f"{path}/range-of-motion",
+        reading("shoulder_flexion", degrees, at=story.ago(days=71)),
+        gives=201,
+        means=f"ten weeks ago an active reading reached the goal: {degrees}°",
+    )
+    do(
+        "practitioner",
+        "POST",
+        f"/stretches/{prescribed['id']}/discharge",
+        {"facility_id": story["harbor"], "at": story.ago(days=70)},
+        gives=200,
+        means="discharged; re-checks after 2, 6 and 12 months are planned",
+        check=lambda answer: answer["standing"] == "discharged",
+    )
+
+
+def _called(story: Story, who: str) -> None:
+    """Wait for the worker: nothing but the tick puts a re-check on the call list."""
+    path = f"/rechecks?client={story[who]}&status=called"
+    until = time.monotonic() + PATIENCE_SECONDS
+    while not (found := story.people["front desk"].send("GET", path)["results"]):
+        if time.monotonic() > until:
+            raise StepFailed("no worker put the due re-check on the call list")
+        time.sleep(0.5)
+    story.do(
+        "front desk",
+        "GET",
+        path,
+        gives=200,
+        means=f"by itself on the call list, once; reminder: {found[0]['channel']}",
+        check=lambda answer: len(answer["results"]) == 1 and "degrees" not in str(answer.body),
+    )
+
+
+def _lost_and_held(story: Story) -> None:
+    do = story.do
+    do(
+        "practitioner",
+        "POST",
+        f"/clients/{story['client']}/range-of-motion",
+        reading("shoulder_flexion", 165),
+        gives=201,
+        means="165°: fifteen degrees lost, beyond measurement error; the stretch is back",
+        check=lambda answer: [one["outcome"] for one in answer["rechecks"]] == ["lost"],
+    )
+    do(
+        "practitioner",
+        "GET",
+        f"/clients/{story['client']}/stretches",
+        gives=200,
+        means="on her programme again; the remaining re-checks are cancelled",
+        check=lambda answer: all(
+            one["standing"] == "active"
+            for one in answer["results"]
+            if one["id"] == story["client flexion"]
+        ),
+    )
+    do(
+        "practitioner",
+        "POST",
+        f"/clients/{story['second']}/range-of-motion",
+        reading("shoulder_flexion", 173),
+        gives=201,
+        means="the other client, 173°: within the error; held, on to the next interval",
+        check=lambda answer: [one["outcome"] for one in answer["rechecks"]] == ["held"],
+    )
+
+
+def consent_withdrawn(story: Story) -> None:
+    """Future sessions planned as hands-on are flagged at once."""
+    story.act(7, "She withdraws her touch consent")
+    do, session = story.do, f"/sessions/{story['session']}"
+    do(
+        "front desk",
+        "POST",
+        f"{session}/move",
+        {"wish": "hands_on", "reason": "planned anew after the review"},
+        gives=200,
+        means="the booked session is planned anew, now hands-on",
+        check=lambda answer: answer["planned_mode"] == "hands_on",
+    )
+    do(
+        "front desk",
+        "POST",
+        f"/clients/{story['client']}/touch-consent/withdrawal",
+        {"reason": "wants to go on by herself for now"},
+        gives=200,
+        means="withdrawn; never refused for a stale version",
+    )
+    do(
+        "front desk",
+        "GET",
+        session,
+        gives=200,
+        means="the session is flagged at once, and says why",
+        check=lambda answer: answer["flagged"] and answer["mode"] == "self_directed",
+    )
+    do(
+        "practitioner",
+        "GET",
+        f"/clients/{story['client']}/permissions"
+        f"?practitioner={story['Ines']}&facility={story['harbor']}",
+        gives=200,
+        means="nothing is hands-on any more",
+        check=_nothing_by_hand,
+    )
+
+
+def _nothing_by_hand(answer: Answer) -> bool:
+    return answer["mode"] == "self_directed" and all(
+        one["mode"] != "hands_on" and one["planned"] != "hands_on" for one in answer["verdicts"]
+    )
+
+
+def the_owner_looks(story: Story) -> None:
+    """Every event; the record as it was known; the chain; the read tables."""
+    story.act(8, "The owner looks back")
+    do, path = story.do, f"/clients/{story['client']}"
+    do(
+        "owner",
+        "GET",
+        f"{path}/history",
+        gives=200,
+        means="every event: who, when it happened, when it was recorded",
+        check=lambda answer: len(answer["results"]) >= 15,
+    )
+    do(
+        "owner",
+        "GET",
+        f"{path}/record?known_at={story.ago(days=1).replace('+', '%2B')}",
+        gives=404,
+        means="as it was known yesterday: she was not a client yet",
+    )
+    do(
+        "owner",
+        "GET",
+        f"/access-log?client={story['client']}",
+        gives=200,
+        means="who read her record, and who was refused",
+        check=lambda answer: len(answer["results"]) > 0,
+    )
+    for name, means in (
+        ("verification", "every event of the log against its chain: no fault"),
+        ("comparison", "every column of every read table against the log: no difference"),
+    ):
+        do(
+            "owner",
+            "GET",
+            f"/log/{name}",
+            gives=200,
+            means=means,
+            check=lambda answer: answer["events"] > 0 and answer["faults"] == [],
+        )

@@ -1,0 +1,90 @@
+"""How the story is told: one printed line for each request, and a step that fails loudly."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from uuid import uuid4
+
+from practice.demo.callers import Answer, Caller, Person, sign_in
+from practice.demo.people import LOGINS
+
+Check = Callable[[Answer], bool]
+
+
+class StepFailed(Exception):
+    """A step got another answer than the story needs."""
+
+
+class Story:
+    """Who is signed in, what was made so far, and how each step is shown."""
+
+    def __init__(self, caller: Caller, say: Callable[[str], None] = print) -> None:
+        self.caller, self.say = caller, say
+        self.steps = 0
+        self.kept: dict[str, Any] = {}
+        self.now = datetime.now(UTC).replace(second=0, microsecond=0)
+        self.people: dict[str, Person] = {
+            role: sign_in(caller, role, username, password) for role, username, password in LOGINS
+        }
+
+    @property
+    def today(self) -> date:
+        """The day on which the story is told."""
+        return self.now.date()
+
+    def ago(self, *, days: float = 0, minutes: float = 0) -> str:
+        """An instant before now, as it travels in JSON."""
+        return (self.now - timedelta(days=days, minutes=minutes)).isoformat()
+
+    def day(self, offset: int) -> str:
+        """A day from today, e.g. -70 for ten weeks ago."""
+        return (self.today + timedelta(days=offset)).isoformat()
+
+    def act(self, number: int, title: str) -> None:
+        """A heading."""
+        self.say(f"\n{number}. {title}")
+
+    def do(
+        self,
+        who: str,
+        method: str,
+        path: str,
+        body: Any = None,
+        *,
+        gives: int,
+        means: str,
+        check: Check | None = None,
+        keep: Mapping[str, str] | None = None,
+        **sending: Any,
+    ) -> Answer:
+        """One request as one person; it must give this status and pass the check.
+
+        ``keep`` remembers members of the answer: ``{"client": "id"}``.
+        Raises StepFailed with what was answered instead.
+        """
+        answer = self.people[who].send(method, path, body, **sending)
+        self.steps += 1
+        self.say(f"   {who:<13}{method:<7}{self._short(path):<58}{answer.status}  {means}")
+        if answer.status != gives:
+            raise StepFailed(f"{gives} was expected, not {answer.status}: {answer.body}")
+        if check is not None and not check(answer):
+            raise StepFailed(f"the answer is not what the story needs: {answer.body}")
+        for name, member in (keep or {}).items():
+            self.kept[name] = answer[member]
+        return answer
+
+    def __getitem__(self, name: str) -> Any:
+        return self.kept[name]
+
+    @staticmethod
+    def _short(path: str) -> str:
+        """The path with ids cut to their first four letters."""
+        parts = path.split("?", maxsplit=1)[0].split("/")
+        return "/".join(f"{one[:4]}…" if len(one) == 36 and "-" in one else one for one in parts)
+
+
+def new_id() -> str:
+    """An id as a device makes one."""
+    return str(uuid4())
