@@ -210,6 +210,10 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": [
+        "practice.api.enumnames.name_enums",
+        "drf_spectacular.hooks.postprocess_schema_enums",
+    ],
     # Files of the package itself: the documentation asks nothing from outside.
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",

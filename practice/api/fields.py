@@ -14,6 +14,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from practice.api.enumnames import choices_of
 from practice.domain.localtime import Fold, TypedTime, zone_names
 from practice.domain.npi import npi_is_valid
 
@@ -27,7 +28,7 @@ class EnumField(serializers.ChoiceField):
 
     def __init__(self, kind: type[StrEnum], **kwargs: Any) -> None:
         self.kind = kind
-        super().__init__(choices=[(m.value, m.value.replace("_", " ")) for m in kind], **kwargs)
+        super().__init__(choices=choices_of(kind), **kwargs)
 
     def to_internal_value(self, data: Any) -> Any:
         """The member of the enum; 400 names the list."""
