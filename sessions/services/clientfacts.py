@@ -18,10 +18,12 @@ from sessions.domain.hour.history import Regions
 
 @dataclass(frozen=True)
 class Person:
-    """Birth date, and the address she may be written to, empty where she allows no mail."""
+    """Birth date, the address she may be written to (empty where she allows no mail), and
+    the facilities where she is known."""
 
     birth_date: date | None = None
     mail: str = ""
+    facility_ids: tuple[UUID, ...] = ()
 
     def age_on(self, day: date) -> int | None:
         """Her age in whole years."""
@@ -36,7 +38,7 @@ def person_of(work: Work, client_id: UUID) -> Person:
     if details is None:
         return Person()
     allowed = details.contact_by is ContactBy.MAIL
-    return Person(details.birth_date, details.email if allowed else "")
+    return Person(details.birth_date, details.email if allowed else "", details.facility_ids)
 
 
 def operation_regions() -> Regions:

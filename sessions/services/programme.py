@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -45,6 +46,7 @@ from sessions.selectors.measures import (
     recheck_settings,
     zone_of,
 )
+from sessions.services.clientfacts import person_of
 from sessions.services.motion import SLICES, check_session
 
 
@@ -112,17 +114,20 @@ def stretch_start(
 
 
 def place_of_discharge(
-    work: Work, prescription: Prescription, facility_id: UUID | None
+    work: Work, prescription: Prescription, facility_id: UUID | None, known: Sequence[UUID]
 ) -> Facility:
     """The facility whose zone and open days date the re-checks: the one given, else the
-    stretch's own, else the only one that the caller is assigned to. Raises Rejected 400."""
+    stretch's own, else the only one of the caller's where the client is known.
+
+    Raises Rejected 400 where that leaves several, 404 for one that the caller does not see.
+    """
     wanted = facility_id or prescription.prescribed.facility_id
     if wanted is not None:
         return facility_get(work.actor, wanted)
-    mine = list(visible_facilities(work.actor)[:2])
-    if len(mine) != 1:
+    hers = list(visible_facilities(work.actor).filter(pk__in=known)[:2])
+    if len(hers) != 1:
         raise invalid("facility_id", "Say at which facility the re-checks are to be held.")
-    return mine[0]
+    return hers[0]
 
 
 def _standings_of(motion: MotionState, prescription: Prescription, at: datetime) -> Standings:
@@ -143,10 +148,11 @@ def stretch_discharge(
     """Discharge from a stretch and plan its re-checks, from the local day it happened on."""
     work.lock(client_id)
     policy, revision = recheck_settings()
+    known = person_of(work, client_id).facility_ids
 
     def decide(states: States, ctx: Context) -> Decided:
         one = standing_prescription(states[PROGRAMME], prescription_id)
-        place = place_of_discharge(work, one, facility_id)
+        place = place_of_discharge(work, one, facility_id, known)
         command = DischargeStretch(
             prescription_id=prescription_id,
             facility_id=place.pk,

@@ -48,7 +48,7 @@ def plan(rec: Recorded) -> Sequence[Due]:
         case StretchDischarged() as event:
             return [due for one in event.planned for due in _planned(stream, one)]
         case RecheckCarried() as event:
-            occasion = f"after:{event.session_id}:{event.again_at.isoformat()}"
+            occasion = f"after:{event.session_id}:{int(event.again_at.timestamp())}"
             return [Due(KIND, key_of(event.recheck_id, occasion), stream, at=event.again_at)]
         case RecheckHeld() | RecheckSkipped() as event:
             return [_withdrawn(stream, event.recheck_id), *_planned(stream, event.planned_next)]
