@@ -198,6 +198,8 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "practice.api.problems.exception_handler",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
+    # ?format= is a parameter like any other: of a picture, unknown elsewhere.
+    "URL_FORMAT_OVERRIDE": None,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Practice record",
