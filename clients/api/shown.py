@@ -85,7 +85,10 @@ def preference(client_id: UUID, version: int) -> dict[str, Any]:
     if row is None:
         return {**NO_PREFERENCE, "version": version}
     shown = {name: getattr(row, name) for name in NO_PREFERENCE}
-    shown["exceptions"] = row.exceptions
+    since = (row.stated_at.isoformat() if row.stated_at else "", row.stated_version)
+    shown["exceptions"] = [
+        one for one in row.exceptions if (one["agreed_at"], one["version"]) > since
+    ]
     return {**shown, "version": version}
 
 
@@ -99,7 +102,10 @@ def health_history(client_id: UUID, version: int) -> dict[str, Any]:
 
 def order(role: Role, row: Order) -> dict[str, Any]:
     """A paper: its content for a practitioner, its kind and dates for the desk."""
-    return {name: getattr(row, name) for name in (ORDER if role in CLINICAL else PAPER)}
+    shown = {name: getattr(row, name) for name in (ORDER if role in CLINICAL else PAPER)}
+    if row.from_date is None:
+        shown.pop("from_date", None)
+    return shown
 
 
 def orders(role: Role, client_id: UUID, version: int) -> dict[str, Any]:

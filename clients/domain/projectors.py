@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC
 from typing import Any, cast
 from uuid import UUID, uuid5
 
@@ -33,6 +34,11 @@ KNOWN_AT = UUID("5c1a2f0e-5b1d-4d53-9b6e-0b5f3c0f4f10")
 def plain(value: Any) -> Any:
     """A struct or list of structs as JSON has it."""
     return msgspec.to_builtins(value)
+
+
+def _instant(rec: Recorded) -> str:
+    """When it happened, in UTC, so that every replay writes the same text."""
+    return rec.effective_at.astimezone(UTC).isoformat()
 
 
 def _details(rec: Recorded) -> Details:
@@ -137,7 +143,7 @@ def preference_row(rows: Rows, rec: Recorded) -> None:
             row["gender"] = (stated.gender or "") if stated else ""
             row["practitioners"] = plain(stated.practitioners) if stated else []
         case PreferenceExceptionAgreed() as event:
-            agreed = {"agreed_at": rec.effective_at.isoformat(), "version": rec.version}
+            agreed = {"agreed_at": _instant(rec), "version": rec.version}
             row["exceptions"] = [*row["exceptions"], {**plain(event), **agreed}]
     rows.put(rec.stream, row)
 
@@ -148,7 +154,7 @@ def history_row(rows: Rows, rec: Recorded) -> None:
     row = rows.get(rec.stream) or {"status": "reported", "reviewed_at": None, "reports": []}
     match rec.data:
         case HistoryReported() as event:
-            told = {"happened_at": rec.effective_at.isoformat(), "version": rec.version}
+            told = {"happened_at": _instant(rec), "version": rec.version}
             row["reports"] = [*row["reports"], {**plain(event), **told}]
         case HistoryReviewed() as event:
             covered = {str(one) for one in event.covers}

@@ -234,7 +234,7 @@ class OrderShown(PaperShown):
 
     giver = EnumField(Giver, required=False, help_text="`surgeon` or `physician`.")
     given_by = serializers.CharField(required=False, help_text="Who signed it.")
-    from_date = serializers.DateField(required=False, allow_null=True, help_text="First day.")
+    from_date = serializers.DateField(required=False, help_text="First day, if named.")
     subjects = serializers.ListField(
         child=EnumField(OrderSubject), required=False, help_text="What it is about."
     )
