@@ -136,7 +136,7 @@ class CursorPages(BasePagination):
             "type": "object",
             "required": ["results", "next_cursor"],
             "properties": {
-                "results": {"type": "array", "items": schema},
+                "results": schema,
                 "next_cursor": {
                     "type": ["string", "null"],
                     "description": "Send as `cursor` for the next page; null on the last one.",

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from practice.api.forms.rules import LimitForm
+from practice.api.forms.rules import JurisdictionLimitForm
 from practice.domain.terms import Credential, Role
 from practice.models import JurisdictionLimit
 from practice.selectors import limits_on, supervisor_on
@@ -106,7 +106,7 @@ def test_the_starter_rows_of_a_jurisdiction_can_be_taken_over(
     offered = starter_limits(jurisdiction)
     assert offered
     for row in offered:
-        LimitForm.checked(row)
+        JurisdictionLimitForm.checked(row)
         assert "Verify with your board" in row["source"]
     owner = built.api(Role.OWNER)
     taken = ok(owner.post(f"facilities/{place.pk}/starter-limits"), 201)

@@ -54,7 +54,7 @@ class SettingPatch(Strict):
     )
 
 
-class LimitForm(Strict):
+class JurisdictionLimitForm(Strict):
     """What a jurisdiction lets a credential do. Verify with your board."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the row.")

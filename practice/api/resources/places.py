@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.places import FacilityForm, NewFacility, PolicyForm, RoomForm
-from practice.api.forms.rules import LimitForm
+from practice.api.forms.rules import JurisdictionLimitForm
 from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
 from practice.domain.reasons import not_found
 from practice.domain.terms import Role
@@ -182,7 +182,7 @@ class OnePolicy(ApiView):
 @extend_schema_view(
     post=described(
         "Take over the starter limits of a facility's jurisdiction",
-        gives=LimitForm(many=True),
+        gives=JurisdictionLimitForm(many=True),
         status=201,
         refuses=(404, 409),
         idempotency="optional",
@@ -199,7 +199,11 @@ class StarterLimits(ApiView):
         """Copy the rows offered into the practice's own table."""
         return self.command(
             request,
-            lambda work: LimitForm(limits.starter_limits_accept(work, facility_id), many=True).data,
+            lambda work: (
+                JurisdictionLimitForm(
+                    limits.starter_limits_accept(work, facility_id), many=True
+                ).data
+            ),
             status=201,
         )
 

@@ -14,7 +14,7 @@ from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.rules import (
     ChangeRow,
-    LimitForm,
+    JurisdictionLimitForm,
     PracticeForm,
     SettingForm,
     SettingPatch,
@@ -153,11 +153,13 @@ class LimitFilter(FilterSet):
 
 
 @extend_schema_view(
-    get=described("List limits by jurisdiction", gives=LimitForm(many=True), tags=["practice"]),
+    get=described(
+        "List limits by jurisdiction", gives=JurisdictionLimitForm(many=True), tags=["practice"]
+    ),
     post=described(
         "Record a limit of a jurisdiction",
-        takes=LimitForm,
-        gives=LimitForm,
+        takes=JurisdictionLimitForm,
+        gives=JurisdictionLimitForm,
         status=201,
         idempotency="optional",
         tags=["practice"],
@@ -167,7 +169,7 @@ class Limits(ListView):
     """What jurisdictions let credentials do, with source and date verified."""
 
     roles = {"GET": ANY_STAFF, "POST": OWNER}
-    serializer_class = LimitForm
+    serializer_class = JurisdictionLimitForm
     filterset_class = LimitFilter
     order = ("jurisdiction", "credential", "activity", "pathology", "effective_from", "id")
 
@@ -181,21 +183,21 @@ class Limits(ListView):
 
     def post(self, request: Request) -> Any:
         """A new row."""
-        given = LimitForm.checked(request.data)
+        given = JurisdictionLimitForm.checked(request.data)
 
         def act(work: Any) -> Answer:
             row = limits.limit_add(work, given)
-            return Answer(LimitForm(row).data, version=row.revision)
+            return Answer(JurisdictionLimitForm(row).data, version=row.revision)
 
         return self.command(request, act, status=201)
 
 
 @extend_schema_view(
-    get=described("Read a limit", gives=LimitForm, refuses=(404,), tags=["practice"]),
+    get=described("Read a limit", gives=JurisdictionLimitForm, refuses=(404,), tags=["practice"]),
     patch=described(
         "Correct a limit",
-        takes=LimitForm(partial=True),
-        gives=LimitForm,
+        takes=JurisdictionLimitForm(partial=True),
+        gives=JurisdictionLimitForm,
         refuses=(404, 409),
         if_match="optional",
         tags=["practice"],
@@ -211,16 +213,16 @@ class OneLimit(ApiView):
         row = JurisdictionLimit.objects.filter(pk=limit_id).first()
         if row is None:
             raise not_found("limit")
-        return self.shown(LimitForm(row).data, version=row.revision)
+        return self.shown(JurisdictionLimitForm(row).data, version=row.revision)
 
     def patch(self, request: Request, limit_id: UUID) -> Any:
         """Change what is given; future sessions are judged again."""
-        given = LimitForm.checked(request.data, partial=True)
+        given = JurisdictionLimitForm.checked(request.data, partial=True)
         match = self.if_match(request)
 
         def act(work: Any) -> Answer:
             row = limits.limit_change(work, limit_id, given, match)
-            return Answer(LimitForm(row).data, version=row.revision)
+            return Answer(JurisdictionLimitForm(row).data, version=row.revision)
 
         return self.command(request, act)
 
