@@ -26,13 +26,18 @@ def stretches_in_file() -> dict[str, Any]:
     return found
 
 
+def as_json(content: StretchContent) -> Any:
+    """The content as the database gives it back."""
+    return msgspec.json.decode(msgspec.json.encode(content))
+
+
 def load_missing_stretches(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
     """Load the stretches that are not there yet. Runs after every migrate and flush."""
     if using != DEFAULT_DB_ALIAS:
         return
     there = set(Stretch.objects.using(using).values_list("code", flat=True))
     Stretch.objects.using(using).bulk_create(
-        Stretch(code=code, content=msgspec.to_builtins(content_of(content)))
+        Stretch(code=code, content=as_json(content_of(content)))
         for code, content in stretches_in_file().items()
         if code not in there
     )
@@ -58,7 +63,7 @@ def stretch_add(work: Work, *, code: str, content: Any, is_active: bool = True) 
         raise invalid("code", "A code has small letters, digits and underscores: chest_arms_out.")
     if Stretch.objects.filter(code=code).exists():
         raise Rejected("already_there", "There is such a stretch: change it instead.")
-    values = {"content": msgspec.to_builtins(check_content(content)), "is_active": is_active}
+    values = {"content": as_json(check_content(content)), "is_active": is_active}
     row = history.add(work, Stretch(code=code), values, "stretch")
     announce(work)
     return row
@@ -77,7 +82,7 @@ def stretch_change(
     Nothing happens where nothing differs.
     """
     latest = _locked_latest(code, if_match)
-    made = latest.content if content is None else msgspec.to_builtins(check_content(content))
+    made = latest.content if content is None else as_json(check_content(content))
     active = latest.is_active if is_active is None else is_active
     if (made, active) == (latest.content, latest.is_active):
         return latest

@@ -222,7 +222,7 @@ def test_a_stale_version_is_told_so(built: Built) -> None:
         ({"stretch": STRETCH, "side": "both"}, "side"),
         ({"stretch": "chest_arms_out", "side": "left"}, "side"),
         ({"stretch": STRETCH, "side": "right", "at": "2999-01-01T10:00:00Z"}, "at"),
-        ({"stretch": STRETCH, "side": "right", "techniques": ["magic"]}, "techniques.0"),
+        ({"stretch": STRETCH, "side": "right", "techniques": ["magic"]}, "techniques"),
     ],
 )
 def test_what_cannot_be_prescribed_names_its_field(
@@ -231,7 +231,7 @@ def test_what_cannot_be_prescribed_names_its_field(
     client_id = open_client(built)
     answer = built.api(Role.PRACTITIONER).post(f"clients/{client_id}/stretches", wanted)
     problem = refused(answer, 400, "invalid")
-    assert problem["errors"][0]["field"].startswith(field.split(".")[0])
+    assert problem["errors"][0]["field"].startswith(field)
 
 
 def test_a_practitioner_brings_a_stretch_back_and_ends_it(built: Built) -> None:
