@@ -38,7 +38,8 @@ def described(
 ) -> Callable[[Any], Any]:
     """The schema of one method.
 
-    ``takes`` and ``gives`` are serializers (``gives=X(many=True)`` for a list),
+    ``takes`` and ``gives`` are serializers (``gives=X(many=True)`` for a list, or
+    ``{(status, media type): ...}`` for what is no JSON),
     ``refuses`` further problem statuses, ``query`` the view's ``query_form``.
     """
     parameters: list[Any] = [query] if query is not None else []
@@ -55,7 +56,7 @@ def described(
         summary=summary,
         description=description or None,
         request=takes,
-        responses={status: gives, **problems(*more)},
+        responses={**(gives if isinstance(gives, dict) else {status: gives}), **problems(*more)},
         parameters=parameters,
         tags=tags,
         auth=[] if public else None,
