@@ -10,6 +10,7 @@ from uuid import UUID
 
 from clients.domain.facts import FACTS
 from clients.domain.permissions.outputs import Judgement as Verdicts
+from clients.selectors import client_get
 from practice.domain.decisions import Actor
 from practice.domain.localtime import day_bounds, zone_named
 from practice.domain.reasons import Reason, invalid
@@ -65,6 +66,7 @@ def open_times(
 ) -> OpenTimes:
     """The open times that the caller may offer. Raises Rejected 400, 404."""
     _check(query, settings)
+    client_get(actor, query.client_id)
     facility = facility_get(actor, query.facility_id)
     people = _people(query)
     judge = Judge(query.client_id, loading.load(query.client_id, (FACTS,))[FACTS])

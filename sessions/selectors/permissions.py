@@ -7,6 +7,7 @@ from uuid import UUID
 
 from clients.domain.facts import FACTS
 from clients.domain.permissions.outputs import Judgement
+from clients.selectors import client_get
 from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.localtime import local_day
@@ -22,6 +23,7 @@ def client_permissions(
     actor: Actor, client_id: UUID, practitioner_id: UUID, facility_id: UUID, day: date | None
 ) -> Judgement:
     """The judgement for a practitioner, a facility and a local day (default today there)."""
+    client_get(actor, client_id)
     facility = facility_get(actor, facility_id)
     if not Practitioner.objects.filter(pk=practitioner_id).exists():
         raise not_found("practitioner")

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from clients.domain.facts import FACTS
 from clients.domain.permissions.preference import exception_used
+from clients.selectors import client_get
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.localtime import TypedTime
 from practice.domain.reasons import Reason, Rejected, invalid
@@ -113,6 +114,7 @@ def session_book(work: Work, request: BookRequest) -> Done:
     a hands-on wish that is not permitted becomes self-directed, with the reasons.
     """
     work.lock(request.client_id)
+    client_get(work.actor, request.client_id)
     session_id = work.context.new_id()
     practitioner, facility, _ = lock_place(
         work,

@@ -11,6 +11,7 @@ from practice.api.fields import DayField, EnumField
 from practice.api.serializers import Strict
 from practice.domain.terms import Movement, Role, Side, Technique
 from sessions.api.forms.shared import ModeField, ReasonForm, shown_reasons
+from sessions.domain.judging.answers import of_the_session
 
 CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
 
@@ -89,7 +90,7 @@ def shown_judgement(role: Role, judged: Judgement) -> Any:
             "planned": judged.planned,
             "provisional": judged.provisional,
             "bookable": not judged.refusals,
-            "reasons": shown_reasons(role, judged.reasons),
+            "reasons": shown_reasons(role, of_the_session(judged.reasons)),
             "refusals": shown_reasons(role, judged.refusals),
             "warnings": shown_reasons(role, judged.warnings),
             "loading": judged.loading if clinical else None,

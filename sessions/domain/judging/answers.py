@@ -13,8 +13,12 @@ from clients.domain.permissions.inputs import Arrival, ClientFacts, Facts, Stret
 from clients.domain.permissions.judge import judge
 from clients.domain.permissions.outputs import Judgement as Verdicts
 from clients.domain.permissions.settings import PermissionSettings
+from practice.domain.reasons import Reason
 from sessions.domain.calendar.events import Answers, HandsOnToday, Judgement
 from sessions.domain.calendar.state import Stop
+
+OF_TECHNIQUES = "technique."
+"""Codes of reasons such as "no one is touched in it", which are no news of this client."""
 
 ALL_WELL = Arrival(
     hands_on_today=True,
@@ -54,7 +58,7 @@ class Case:
         versions = verdicts.versions
         return Judgement(
             mode=verdicts.mode,
-            reasons=verdicts.reasons,
+            reasons=of_the_session(verdicts.reasons),
             provisional=verdicts.provisional if provisional is None else provisional,
             rules=versions.rules,
             settings=dict(self.revisions),
@@ -63,6 +67,12 @@ class Case:
             consent_id=versions.consent_id,
             limit_rows=versions.limit_rows,
         )
+
+
+def of_the_session(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
+    """Without what is so of a technique whoever does it, where anything else stands against it."""
+    told = tuple(one for one in reasons if not one.code.startswith(OF_TECHNIQUES))
+    return told or reasons
 
 
 def arrival_of(answers: Answers | None) -> Arrival | None:

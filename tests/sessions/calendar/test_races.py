@@ -15,13 +15,14 @@ from practice.clock import clock
 from practice.domain.localtime import TypedTime
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Credential, Role
-from practice.eventlog.runner import new_client_stream, unit_of_work
+from practice.eventlog.runner import unit_of_work
 from practice.models import Practitioner, Room
 from sessions.models import Session, guards
 from sessions.services import calendar
 from sessions.services.calendar import BookRequest, Done, When, session_book
 from tests.builders import Built, build_practice, practitioner
 from tests.eventlog.test_races import no_row_locks, together
+from tests.sessions.people import registered
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 ATTEMPTS, ROUNDS = 12, 20
@@ -30,13 +31,6 @@ ATTEMPTS, ROUNDS = 12, 20
 @pytest.fixture
 def built() -> Built:
     return build_practice()
-
-
-def client(built: Built) -> UUID:
-    one = new_client_stream()
-    with unit_of_work(actor=built.actor(Role.OWNER), request_id="test") as work:
-        work.create(one)
-    return one
 
 
 def book(built: Built, client_id: UUID, day: int, **place: Any) -> Done:
@@ -59,7 +53,7 @@ class Rush:
 
     def __init__(self, built: Built) -> None:
         self.built = built
-        self.clients = [client(built) for _ in range(ATTEMPTS)]
+        self.clients = [registered(built) for _ in range(ATTEMPTS)]
         self.people: list[Practitioner] = [
             practitioner(f"{n:03} Therapist", Credential.MASSAGE_THERAPIST, built.east)
             for n in range(ATTEMPTS)
@@ -104,7 +98,7 @@ def test_of_many_bookings_of_one_time_exactly_one_succeeds(built: Built, kind: s
 @contextmanager
 def no_check() -> Iterator[None]:
     """The check under the locks sees nobody."""
-    with mock.patch.object(calendar, "clashes", lambda *_: ()):
+    with mock.patch.object(calendar, "clashes", return_value=()):
         yield
 
 
