@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from clients.domain.terms import ConsentStatus
-from clients.models import Client, Order
+from clients.models import Client, Order, Preference
 from clients.selectors import consent_of, health_history_of, orders_of, preference_of
 from practice.domain.terms import Role
 from practice.eventlog import loading
@@ -85,11 +86,14 @@ def preference(client_id: UUID, version: int) -> dict[str, Any]:
     if row is None:
         return {**NO_PREFERENCE, "version": version}
     shown = {name: getattr(row, name) for name in NO_PREFERENCE}
-    since = (row.stated_at.isoformat() if row.stated_at else "", row.stated_version)
-    shown["exceptions"] = [
-        one for one in row.exceptions if (one["agreed_at"], one["version"]) > since
-    ]
+    shown["exceptions"] = [one for one in row.exceptions if _agreed_since(row, one)]
     return {**shown, "version": version}
+
+
+def _agreed_since(row: Preference, exception: dict[str, Any]) -> bool:
+    """An exception to the preference that stands now, not to an earlier one."""
+    agreed = (datetime.fromisoformat(exception["agreed_at"]), exception["version"])
+    return row.stated_at is not None and agreed > (row.stated_at, row.stated_version)
 
 
 def health_history(client_id: UUID, version: int) -> dict[str, Any]:

@@ -1,0 +1,86 @@
+"""The starter table of jurisdiction limits, row by row and as the permissions read it."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import msgspec
+import pytest
+
+from clients.domain.permissions.inputs import FacilityPolicy, LimitRow
+from practice.domain.terms import Credential, Mode
+from tests.clients.permissions import given as g
+
+replace = msgspec.structs.replace
+FILE = Path(__file__).parents[3] / "fixtures" / "jurisdiction_limits.json"
+PATHOLOGY = {"treated": True, "none": False, "any": None}
+
+
+def rows() -> list[dict[str, Any]]:
+    return list(json.loads(FILE.read_text(encoding="utf-8"))["rows"])
+
+
+def limits() -> tuple[LimitRow, ...]:
+    return tuple(
+        msgspec.convert(
+            {
+                **{k: v for k, v in row.items() if not k.startswith("direct_access")},
+                "id": UUID(int=number),
+                "pathology": PATHOLOGY[row["pathology"]],
+                "effective_until": row["effective_to"],
+                "days_without_physician": row.get("direct_access_days"),
+                "visits_without_physician": row.get("direct_access_visits"),
+            },
+            LimitRow,
+        )
+        for number, row in enumerate(rows(), start=1)
+    )
+
+
+def test_every_row_names_its_source_and_says_to_verify_it_with_the_board() -> None:
+    for row in rows():
+        assert row["source"].endswith("Verify with your board."), row
+        assert date.fromisoformat(row["verified_on"]) >= date.fromisoformat(row["effective_from"])
+        published = "§" in row["source"]
+        assert published or row["source"].startswith("Common practice, no source"), row
+
+
+def test_no_question_has_two_answers() -> None:
+    asked = [
+        (row["jurisdiction"], row["credential"], row["activity"], row["pathology"])
+        for row in rows()
+    ]
+    assert len(asked) == len(set(asked))
+
+
+@pytest.mark.parametrize(
+    ("place", "credential", "under_treatment", "mode"),
+    [
+        # Common practice, no source: in US-CA a trainer may not stretch clients by hand.
+        ("US-CA", Credential.PERSONAL_TRAINER, True, Mode.SELF_DIRECTED),
+        ("US-CA", Credential.PERSONAL_TRAINER, False, Mode.SELF_DIRECTED),
+        # 49 Pa. Code section 40.3: unlicensed exercise only where there is no specific pathology.
+        ("US-PA", Credential.PERSONAL_TRAINER, True, Mode.NOT_TODAY),
+        ("US-PA", Credential.PERSONAL_TRAINER, False, Mode.SELF_DIRECTED),
+        ("US-PA", Credential.MASSAGE_THERAPIST, True, Mode.SELF_DIRECTED),
+        ("US-PA", Credential.PHYSICAL_THERAPIST, True, Mode.HANDS_ON),
+        ("US-CA", Credential.PHYSICAL_THERAPIST, True, Mode.HANDS_ON),
+        # Not in the table, so unknown.
+        ("US-NY", Credential.PHYSICAL_THERAPIST, True, Mode.SELF_DIRECTED),
+    ],
+)
+def test_the_table_is_read_fail_closed(
+    place: str, credential: Credential, under_treatment: bool, mode: Mode
+) -> None:
+    licence = replace(g.THERAPIST.licences[0], jurisdiction=place, credential=credential)
+    known = g.facts(
+        reviewed=g.history(pathology_under_treatment=under_treatment),
+        practitioner=replace(g.THERAPIST, credential=credential, licences=(licence,)),
+        facility=FacilityPolicy(facility_id=g.FACILITY, jurisdiction=place),
+        limits=limits(),
+    )
+    assert g.judged(known, g.FLEXION).mode is mode
