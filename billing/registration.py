@@ -8,10 +8,10 @@ from uuid import UUID
 from billing.domain.advising import BillingSettings, advise_booking
 from billing.domain.cover import COVER
 from billing.domain.disclosing import DISCLOSURES
-from billing.domain.payers import Payers
 from billing.domain.projecting import authorization_row, disclosure_row, visit_row
-from billing.domain.reacting import react_to_note
+from billing.domain.reacting import Facts, react_to_note
 from billing.domain.surviving import SURVIVORS
+from billing.selectors.overlaps import overlapping
 from billing.selectors.payers import payer_rules
 from practice.domain.decisions import Adviser, Reactor, States, parts
 from practice.domain.events import Recorded
@@ -24,9 +24,13 @@ PROJECTORS = (authorization_row, visit_row, disclosure_row)
 """Registered as their module is imported."""
 
 
-def _payers(client_id: UUID, states: States, recorded: Recorded) -> Payers:
-    """The settings, as they stand now, of the payers of a client's authorizations."""
-    return payer_rules({one.payer_id for one in states[COVER].authorizations.values()})
+def _facts(client_id: UUID, states: States, recorded: Recorded) -> Facts:
+    """The settings, as they stand now, of the payers of a client's authorizations, and
+    whether the practitioner was with someone else in the minutes of the note."""
+    payers = payer_rules({one.payer_id for one in states[COVER].authorizations.values()})
+    signed = recorded.data
+    overlaps = overlapping(client_id, signed) if isinstance(signed, NoteSigned) else ()
+    return Facts(payers, overlaps)
 
 
 def _settings(client_id: UUID, states: States, facts: Any) -> BillingSettings:
@@ -38,7 +42,7 @@ DRAW = Reactor(
     on=(NoteSigned, AddendumAdded),
     slices=(COVER,),
     react=react_to_note,
-    gather=_payers,
+    gather=_facts,
 )
 ADVISE = Adviser(
     question="session.booking",

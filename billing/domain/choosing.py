@@ -1,4 +1,4 @@
-"""A person's choice for a visit: the code of open units, or the authorization. Pure."""
+"""A person's choice for a visit: the code of open units, the authorization, whose minutes. Pure."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from uuid import UUID
 from billing.domain.cover import Cover
 from billing.domain.events import ChoiceMade, Open
 from billing.domain.payers import Payers
-from billing.domain.reacting import day_again, reckoned
+from billing.domain.reacting import day_again, reckoned, with_minutes_assigned
 from practice.domain.decisions import Decided
 from practice.domain.reasons import Rejected, invalid
 
@@ -61,4 +61,23 @@ def choose_authorization(
     return [
         ChoiceMade(visit_id=visit_id, authorization_id=authorization_id, reason=reason),
         *now,
+    ]
+
+
+def assign_minutes(
+    cover: Cover, visit_id: UUID, session_id: UUID, payers: Payers, reason: str
+) -> Decided:
+    """Say that the overlapping minutes of a session are this client's; they count at once.
+
+    The other client's note is then corrected by an addendum. Assigned twice changes nothing.
+    """
+    day = day_again(cover, visit_id)
+    session = next((one for one in day.sessions if one.session_id == session_id), None)
+    if session is None or not session.overlaps:
+        raise invalid("session_id", "Name a session of this visit whose minutes overlap.")
+    if session.assigned:
+        return []
+    return [
+        ChoiceMade(visit_id=visit_id, session_id=session_id, reason=reason),
+        *reckoned(with_minutes_assigned(day, session_id), cover, payers),
     ]

@@ -39,6 +39,8 @@ class Eligibility:
     def gap(self, session: Treated, part: Part) -> tuple[str, Gap | None]:
         """The service code of a part, and why its minutes do not count (None = they do)."""
         code = self.rules.codes.get((part, session.credential), "")
+        if session.overlaps and not session.assigned:
+            return code, Gap.OVERLAPPING_TIME
         named = {line.code for line in self.terms.lines} | self.kept_codes
         if session.credential not in self.rules.paid_credentials:
             return code, Gap.CREDENTIAL_NOT_PAID

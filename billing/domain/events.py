@@ -74,7 +74,11 @@ class Minutes(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Treated(msgspec.Struct, frozen=True, kw_only=True):
-    """One signed session of a visit, with the minutes of its note or of the latest addendum."""
+    """One signed session of a visit, with the minutes of its note or of the latest addendum.
+
+    ``overlaps``: sessions of other clients in whose minutes the practitioner was too, as
+    found at the signature; until ``assigned`` by a person its minutes do not count.
+    """
 
     session_id: UUID
     note_id: UUID
@@ -84,6 +88,8 @@ class Treated(msgspec.Struct, frozen=True, kw_only=True):
     minutes: tuple[Minutes, ...]
     signed_at: datetime
     signed_by: UUID
+    overlaps: tuple[UUID, ...] = ()
+    assigned: bool = False
 
 
 class Dropped(msgspec.Struct, frozen=True, kw_only=True):
@@ -155,7 +161,8 @@ class VisitDrawn(Event, frozen=True, kw_only=True):
 
 @event("choice.made")
 class ChoiceMade(Event, frozen=True, kw_only=True):
-    """A person chose for a visit: which code gets its open units, or which authorization it uses.
+    """A person chose for a visit: the code of its open units, its authorization, or that
+    overlapping minutes of a session (``session_id``) are this client's.
 
     ``among`` is what there was to choose from, so that the choice holds only while
     the day's reckoning asks the same question.
@@ -165,6 +172,7 @@ class ChoiceMade(Event, frozen=True, kw_only=True):
     units: dict[str, int] = msgspec.field(default_factory=dict)
     among: Open | None = None
     authorization_id: UUID | None = None
+    session_id: UUID | None = None
     reason: str = ""
 
 

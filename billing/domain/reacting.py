@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from uuid import UUID
 
 import msgspec
@@ -18,11 +19,21 @@ from practice.domain.events import Recorded
 from sessions.domain.notes.events import AddendumAdded, NoteSigned, PartMinutes
 
 
-def react_to_note(rec: Recorded, states: States, payers: Payers, ctx: Context) -> Decided:
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What was read after the lock: the payers' rules, and sessions of other clients in
+    whose minutes the practitioner was too."""
+
+    payers: Payers
+    overlaps: tuple[UUID, ...] = ()
+
+
+def react_to_note(rec: Recorded, states: States, facts: Facts, ctx: Context) -> Decided:
     """Reckon the day of a note that was just signed, or whose minutes an addendum corrected."""
-    cover = states[COVER]
+    cover, payers = states[COVER], facts.payers
     if isinstance(rec.data, NoteSigned):
-        return reckoned(_day_of_note(rec, rec.data, cover, ctx), cover, payers)
+        day = _day_of_note(rec, rec.data, facts.overlaps, cover, ctx)
+        return reckoned(day, cover, payers)
     if isinstance(rec.data, AddendumAdded) and rec.data.corrected_minutes is not None:
         day = _day_of_addendum(rec.data, cover)
         return reckoned(day, cover, payers) if day else []
@@ -44,7 +55,20 @@ def day_again(cover: Cover, visit_id: UUID) -> Day:
     return Day(last.visit_id, last.local_date, last.discipline, last.sessions, visit)
 
 
-def _day_of_note(rec: Recorded, signed: NoteSigned, cover: Cover, ctx: Context) -> Day:
+def with_minutes_assigned(day: Day, session_id: UUID) -> Day:
+    """The day with the overlapping minutes of one session counted."""
+    return _with(
+        day,
+        [
+            msgspec.structs.replace(one, assigned=True) if one.session_id == session_id else one
+            for one in day.sessions
+        ],
+    )
+
+
+def _day_of_note(
+    rec: Recorded, signed: NoteSigned, overlaps: tuple[UUID, ...], cover: Cover, ctx: Context
+) -> Day:
     discipline = DISCIPLINE_OF[signed.credential]
     treated = Treated(
         session_id=signed.session_id,
@@ -55,6 +79,7 @@ def _day_of_note(rec: Recorded, signed: NoteSigned, cover: Cover, ctx: Context) 
         minutes=_minutes(signed.minutes),
         signed_at=rec.recorded_at,
         signed_by=rec.actor,
+        overlaps=overlaps,
     )
     visit_id = cover.by_day.get((signed.local_date, discipline))
     if visit_id is None:

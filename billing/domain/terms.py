@@ -61,6 +61,7 @@ class Gap(StrEnum):
     PRACTITIONER_NOT_AUTHORIZED = "practitioner_not_authorized"
     NO_SERVICE_CODE = "no_service_code"
     CODE_NOT_AUTHORIZED = "code_not_authorized"
+    OVERLAPPING_TIME = "overlapping_time"
 
 
 GAP_TEXT: dict[Gap, str] = {
@@ -77,6 +78,9 @@ GAP_TEXT: dict[Gap, str] = {
     Gap.PRACTITIONER_NOT_AUTHORIZED: "The authorization names other practitioners.",
     Gap.NO_SERVICE_CODE: "The practice's map has no service code for this part and credential.",
     Gap.CODE_NOT_AUTHORIZED: "The authorization does not name this service code.",
+    Gap.OVERLAPPING_TIME: (
+        "The practitioner's minutes overlap with another client's; a person assigns them."
+    ),
 }
 
 

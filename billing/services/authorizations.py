@@ -12,7 +12,7 @@ from billing.domain.authorizing import (
     end_authorization,
     record_authorization,
 )
-from billing.domain.choosing import choose_authorization, choose_units
+from billing.domain.choosing import assign_minutes, choose_authorization, choose_units
 from billing.domain.cover import COVER
 from billing.domain.events import Terms
 from billing.domain.payers import Payers
@@ -113,6 +113,25 @@ def visit_choose_authorization(
         lambda states, _: choose_authorization(
             states[COVER], visit_id, authorization_id, payers, reason
         ),
+    )
+
+
+def visit_assign_minutes(
+    work: Work,
+    *,
+    client_id: UUID,
+    visit_id: UUID,
+    session_id: UUID,
+    reason: str = "",
+    if_match: int | None = None,
+) -> Outcome:
+    """Say that overlapping minutes of a practitioner are this client's."""
+    payers = _payers_of(work, client_id)
+    _fresh(Visit, visit_id, if_match)
+    return work.execute(
+        client_id,
+        (COVER,),
+        lambda states, _: assign_minutes(states[COVER], visit_id, session_id, payers, reason),
     )
 
 

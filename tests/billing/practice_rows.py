@@ -53,14 +53,6 @@ def client_with(payer_id: UUID, **changes: Any) -> tuple[UUID, UUID]:
     return client_id, authorization_id
 
 
-def new_client() -> UUID:
-    """A client's stream with nothing in it."""
-    client_id = new_client_stream()
-    with unit_of_work(actor=ACTOR, request_id="build") as work:
-        work.create(client_id)
-    return client_id
-
-
 def note_on(number: int, minutes: dict[Part, int] | None = None) -> NoteSigned:
     """A note on the day ``number`` days after the first."""
     day = FIRST + timedelta(days=number)

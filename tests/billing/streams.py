@@ -11,7 +11,7 @@ from uuid import UUID, uuid5
 from billing.domain.cover import COVER, Cover
 from billing.domain.events import AuthorizationRecorded, Line, Terms, VisitDrawn
 from billing.domain.payers import PayerRules
-from billing.domain.reacting import react_to_note
+from billing.domain.reacting import Facts, react_to_note
 from billing.domain.terms import VisitDefinition
 from practice.domain.decisions import Actor, Context, States
 from practice.domain.events import Event, Happened, Recorded, registry
@@ -118,9 +118,10 @@ class Stream:
         )
         return named(name)
 
-    def react(self, event: Event) -> list[VisitDrawn]:
+    def react(self, event: Event, overlaps: tuple[UUID, ...] = ()) -> list[VisitDrawn]:
         (recorded,) = self.add(event)
-        drawn = react_to_note(recorded, States({"cover": self.cover}), self.payers, self.context)
+        facts = Facts(self.payers, overlaps)
+        drawn = react_to_note(recorded, States({"cover": self.cover}), facts, self.context)
         self.add(*drawn)
         return [one for one in drawn if isinstance(one, VisitDrawn)]
 
@@ -132,6 +133,7 @@ class Stream:
         day: date = DAY,
         credential: Credential = PT,
         by: str = "practitioner",
+        overlaps: tuple[UUID, ...] = (),
     ) -> VisitDrawn:
         """Sign a note; what the day was reckoned to."""
         self.react(
@@ -151,7 +153,8 @@ class Stream:
                 minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in minutes.items()),
                 not_counted_minutes=0,
                 attended_minutes=sum(minutes.values()),
-            )
+            ),
+            overlaps,
         )
         return self.visit_of(note)
 

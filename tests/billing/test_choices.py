@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from billing.domain.choosing import choose_authorization, choose_units
+from billing.domain.choosing import assign_minutes, choose_authorization, choose_units
 from billing.domain.events import AuthorizationAmended, VisitDrawn
-from billing.domain.terms import Covered, Why
+from billing.domain.terms import Covered, Gap, Why
 from practice.domain.reasons import Rejected
 from tests.billing.streams import (
     CARDIO,
@@ -175,3 +175,30 @@ def test_an_unknown_visit_or_authorization_is_not_found(what: str) -> None:
     with pytest.raises(Rejected) as refused:
         choose_authorization(stream.cover, ids["visit"], ids["authorization"], stream.payers, "")
     assert refused.value.status == 404
+
+
+def test_minutes_that_overlap_with_another_clients_wait_until_a_person_assigns_them() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 30}, note="clear")
+    drawn = stream.sign({STRETCHING: 30}, note="overlaps", overlaps=(named("their session"),))
+    assert (drawn.drawn, drawn.gaps) == ({"S": 2}, (Gap.OVERLAPPING_TIME,))
+    assert drawn.covered is Covered.PARTLY
+    session_id = named("session of overlaps")
+    for _ in range(2):
+        stream.add(
+            *assign_minutes(stream.cover, drawn.visit_id, session_id, stream.payers, "checked")
+        )
+    after = stream.visit_of("overlaps")
+    assert (after.drawn, after.covered) == ({"S": 4}, Covered.COVERED)
+    assert stream.used() == (1, 4, 0, 60)
+
+
+@pytest.mark.parametrize("session", ["session of clear", "nobody's session"])
+def test_only_overlapping_minutes_can_be_assigned(session: str) -> None:
+    stream = Stream()
+    stream.authorize()
+    visit = stream.sign({STRETCHING: 30}, note="clear")
+    with pytest.raises(Rejected) as refused:
+        assign_minutes(stream.cover, visit.visit_id, named(session), stream.payers, "")
+    assert list(refused.value.fields) == ["session_id"]

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from billing.domain.choosing import choose_units
+from billing.domain.events import AuthorizationAmended
 from billing.domain.terms import Covered, VisitDefinition
 from practice.domain.terms import Credential, Part
 from tests.billing.streams import (
@@ -23,6 +24,7 @@ from tests.billing.streams import (
     Stream,
     lines,
     payer_rules,
+    terms,
 )
 
 PARTS = [STRETCHING, CARDIO, STRENGTH, TALK]
@@ -101,3 +103,23 @@ def test_the_need_of_a_day_does_not_depend_on_the_order_of_signing(notes, random
     shuffled = list(order)
     random.shuffle(shuffled)
     assert need(order) == need(shuffled)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 2), MINUTES, st.integers(1, 8), st.integers(1, 4)), max_size=8
+    )
+)
+def test_a_signature_never_draws_beyond_the_amended_limits(steps) -> None:
+    """Limits go up and down between signatures; what is over-used only ever shrinks."""
+    stream = Stream()
+    authorization = stream.authorize()
+    for number, (offset, minutes, units, visits) in enumerate(steps):
+        now = terms(units=units, visits=visits)
+        stream.add(AuthorizationAmended(authorization_id=authorization, terms=now, reason="x"))
+        before = stream.used()
+        stream.sign(minutes, note=f"{number}", day=DAY + timedelta(days=offset))
+        after = stream.used()
+        assert after[1] + after[2] <= max(units, before[1] + before[2])
+        assert after[0] <= max(visits, before[0])

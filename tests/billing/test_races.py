@@ -60,8 +60,8 @@ def deciding_on(earlier: Cover) -> Iterator[None]:
     """The guard off: every signature decides on what was read before the lock."""
     index = parts.reactors.index(DRAW)
 
-    def stale(recorded: Any, states: States, payers: Any, ctx: Any) -> Any:
-        return react_to_note(recorded, States({COVER.name: earlier}), payers, ctx)
+    def stale(recorded: Any, states: States, facts: Any, ctx: Any) -> Any:
+        return react_to_note(recorded, States({COVER.name: earlier}), facts, ctx)
 
     parts.reactors[index] = replace(DRAW, react=stale)
     try:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from msgspec import structs
 
 from billing.models import Authorization, Visit
 from practice.domain.reasons import Rejected
@@ -72,3 +75,37 @@ def test_statements_of_a_signature_do_not_grow_with_what_was_drawn_before() -> N
             sign(client_id, note_on(number))
         counts.append(len(caught))
     assert counts[1:] == counts[1:2] * 5
+
+
+def test_minutes_of_one_practitioner_with_two_clients_at_once_count_for_the_first_only() -> None:
+    lakeshore = payer()
+    first, _ = client_with(lakeshore.pk)
+    second, _ = client_with(lakeshore.pk)
+    note = note_on(0)
+    sign(first, note)
+    theirs = structs.replace(
+        note_on(0),
+        practitioner_id=note.practitioner_id,
+        started_at=note.started_at + timedelta(minutes=29),
+    )
+    sign(second, theirs)
+    visit = Visit.objects.get(client_id=second)
+    assert (visit.covered, visit.gaps) == ("not_covered", ["overlapping_time"])
+    assert visit.sessions[0]["overlaps"] == [str(note.session_id)]
+    assert Visit.objects.get(client_id=first).covered == "covered"
+
+
+@pytest.mark.parametrize("minutes", [-30, 30])
+def test_one_session_right_after_the_other_is_no_overlap(minutes: int) -> None:
+    lakeshore = payer()
+    first, _ = client_with(lakeshore.pk)
+    second, _ = client_with(lakeshore.pk)
+    note = note_on(0)
+    sign(first, note)
+    theirs = structs.replace(
+        note_on(0),
+        practitioner_id=note.practitioner_id,
+        started_at=note.started_at + timedelta(minutes=minutes),
+    )
+    sign(second, theirs)
+    assert Visit.objects.get(client_id=second).covered == "covered"

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from practice.domain.terms import Part, Role
-from tests.billing.practice_rows import new_client, note_on, payer, sign
+from tests.billing.practice_rows import note_on, payer, sign
 from tests.builders import Api, Built, build_practice, ok
 
 
@@ -16,11 +16,21 @@ class World:
     def __init__(self) -> None:
         self.built: Built = build_practice()
         self.payer = payer()
-        self.client_id: UUID = new_client()
         self.owner, self.desk, self.paula, self.billing = (
             self.built.api(role)
             for role in (Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING)
         )
+        self.client_id = self.register(self.built.east.pk)
+
+    def register(self, facility_id: UUID) -> UUID:
+        """A client who is known at a facility."""
+        body = {
+            "given_name": "Ada",
+            "family_name": "Lindqvist",
+            "facility_ids": [str(facility_id)],
+            "contact_by": "none",
+        }
+        return UUID(ok(self.owner.post("clients", body), 201)["id"])
 
     def body(self, **changes: Any) -> dict[str, Any]:
         """An authorization of ten visits and twenty units from March to May 2026."""

@@ -31,6 +31,14 @@ class VisitSession(Strict):
     minutes = PartMinutes(many=True, help_text="Minutes of each part.")
     signed_at = InstantField(help_text="When the note was signed.")
     signed_by = serializers.UUIDField(help_text="Account that signed it.")
+    overlaps = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        help_text="Other clients' sessions in whose minutes the practitioner was too.",
+    )
+    assigned = serializers.BooleanField(
+        required=False, help_text="A person assigned the overlapping minutes to this client."
+    )
 
 
 class DroppedMinutes(Strict):
@@ -95,7 +103,7 @@ class VisitRow(Strict):
 
 
 class ChoiceForm(Strict):
-    """A person's choice: the code of the units that wait, or the authorization."""
+    """A person's choice: the code of units that wait, the authorization, or whose minutes."""
 
     units = serializers.DictField(
         child=WholeField(min_value=0, max_value=100),
@@ -106,14 +114,18 @@ class ChoiceForm(Strict):
     authorization_id = serializers.UUIDField(
         required=False, help_text="Or: which authorization the visit draws from, from now on."
     )
+    session_id = serializers.UUIDField(
+        required=False,
+        help_text="Or: the session whose overlapping minutes are this client's.",
+    )
     reason = TextField(
         max_length=400, required=False, allow_blank=True, help_text="Why, e.g. `as the plan says`."
     )
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """One choice at a time."""
-        if ("units" in attrs) == ("authorization_id" in attrs):
+        if len(attrs.keys() & {"units", "authorization_id", "session_id"}) != 1:
             raise serializers.ValidationError(
-                {"units": "Give either units or authorization_id, one choice at a time."}
+                {"units": "Give one of units, authorization_id, session_id: one choice at a time."}
             )
         return attrs

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -126,9 +127,16 @@ class OneVisit(ApiView):
         return self.shown(VisitRow(row).data, version=row.version)
 
 
+CHOICES: dict[str, Callable[..., Any]] = {
+    "units": authorizations.visit_choose_units,
+    "authorization_id": authorizations.visit_choose_authorization,
+    "session_id": authorizations.visit_assign_minutes,
+}
+
+
 @extend_schema_view(
     post=described(
-        "Choose for a visit which code gets its open units, or which authorization it uses",
+        "Choose for a visit the code of its open units, its authorization, or whose minutes",
         takes=ChoiceForm,
         gives=VisitRow,
         refuses=(404, 409),
@@ -149,11 +157,7 @@ class Choice(ApiView):
         """Recorded, and drawn at once."""
         given, match = ChoiceForm.checked(request.data), self.if_match(request)
         row = drawn.visit_get(visit_id)
-        choose = (
-            authorizations.visit_choose_units
-            if "units" in given
-            else authorizations.visit_choose_authorization
-        )
+        choose = CHOICES[next(name for name in CHOICES if name in given)]
 
         def act(work: Work) -> Answer:
             choose(work, client_id=row.client_id, visit_id=visit_id, if_match=match, **given)
