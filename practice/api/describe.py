@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final, Literal
 
-from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.extensions import (
+    OpenApiAuthenticationExtension,
+    OpenApiSerializerFieldExtension,
+)
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
@@ -61,6 +64,17 @@ def described(
         tags=tags,
         auth=[] if public else None,
     )
+
+
+class LocalTime(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    """A time of day on a facility's clock: `time` of JSON Schema would ask for an offset."""
+
+    target_class = "rest_framework.fields.TimeField"
+    match_subclasses = True
+
+    def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
+        """Hours and minutes, seconds where they are given."""
+        return {"type": "string", "pattern": r"^\d{2}:\d{2}(:\d{2}(\.\d{1,6})?)?$"}
 
 
 class BearerScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
