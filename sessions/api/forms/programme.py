@@ -228,7 +228,7 @@ class HourAsked(Strict):
     )
 
 
-class PartForm(serializers.Serializer[Any]):
+class SplitPartForm(serializers.Serializer[Any]):
     """One part of the hour."""
 
     part = serializers.CharField(help_text="stretching, cardio, strength, measuring_and_talk.")
@@ -260,7 +260,7 @@ class SplitForm(serializers.Serializer[Any]):
 
     session_id = serializers.UUIDField(help_text="The session.")
     booked_minutes = serializers.IntegerField(help_text="Its length; the parts sum to it.")
-    parts = PartForm(many=True, help_text="The suggestion.")
+    parts = SplitPartForm(many=True, help_text="The suggestion.")
     reasons = ReasonForm(many=True, help_text="Why; practice policy throughout.")
     gates = GateForm(many=True, help_text="Which limbs may carry load.")
     own = OwnSplitForm(allow_null=True, help_text="The practitioner's own split.")
