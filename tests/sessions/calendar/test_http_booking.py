@@ -16,7 +16,7 @@ from tests.builders import NOBODY_KNOWS, Built, build_practice, ok, refused
 from tests.sessions.calendar.http import body, book, key, local
 from tests.sessions.people import open_client, prefers, registered, tell
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from tests.builders import Built, build_practice, ok, refused
 from tests.sessions.calendar.http import WELL, book, key, local, practitioner_api, took_place
 from tests.sessions.people import open_client, prefers, registered, tell
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

@@ -22,7 +22,7 @@ from tests.builders import Built, build_practice, ok
 from tests.sessions.calendar.http import book, local
 from tests.sessions.people import consent, doing, open_client, prefers, tell
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
