@@ -7,7 +7,7 @@ from uuid import uuid4
 
 from rest_framework import serializers
 
-from clients.api.forms.shared import LONGEST_TEXT, LimitForm, SiteForm, occurred_at
+from clients.api.forms.shared import LONGEST_TEXT, RangeLimitForm, SiteForm, occurred_at
 from clients.domain.commands import FileOrder, LiftOrder, ReportHistory, ReviewHistory
 from clients.domain.terms import (
     Clearance,
@@ -193,7 +193,7 @@ class OrderForm(Strict):
         max_length=len(Technique),
         help_text="Techniques that it names; none: leave in general.",
     )
-    limits = LimitForm(many=True, required=False, help_text="Ranges that a restriction sets.")
+    limits = RangeLimitForm(many=True, required=False, help_text="Ranges that a restriction sets.")
     widest = EnumField(
         Mode, required=False, help_text="What a restriction still leaves: `self_directed`."
     )
@@ -242,7 +242,7 @@ class OrderShown(PaperShown):
     techniques = serializers.ListField(
         child=EnumField(Technique), required=False, help_text="Techniques that it names."
     )
-    limits = LimitForm(many=True, required=False, help_text="Ranges that it sets.")
+    limits = RangeLimitForm(many=True, required=False, help_text="Ranges that it sets.")
     widest = EnumField(Mode, required=False, help_text="What it still leaves.")
     text = serializers.CharField(required=False, help_text="The paper's own words.")
     lifted_by = serializers.CharField(required=False, help_text="Who lifted it.")

@@ -32,7 +32,7 @@ class DegreesField(serializers.FloatField):
         return super().to_internal_value(data)
 
 
-class LimitForm(Strict):
+class RangeLimitForm(Strict):
     """A movement that must not go beyond some degrees."""
 
     movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")

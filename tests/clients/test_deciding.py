@@ -1,0 +1,317 @@
+"""Decisions on the client's facts, told as given, when, then."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from hypothesis import given as for_all
+from hypothesis import settings
+from hypothesis import strategies as st
+
+from clients.domain.commands import (
+    AgreeException,
+    ChangeDetails,
+    EndConsent,
+    FileOrder,
+    LiftOrder,
+    RecordConsent,
+    ReportHistory,
+    ReviewHistory,
+    StatePreference,
+)
+from clients.domain.deciding import (
+    consenting,
+    filing_orders,
+    preferring,
+    registering,
+    taking_history,
+)
+from clients.domain.events import (
+    ClientDetailsChanged,
+    ClientRegistered,
+    ConsentDeclined,
+    ConsentRecorded,
+    ConsentScope,
+    ConsentWithdrawn,
+    Details,
+    HistoryReported,
+    HistoryReviewed,
+    Obtained,
+    OrderFiled,
+    OrderLifted,
+    PreferenceExceptionAgreed,
+    PreferenceStated,
+)
+from clients.domain.facts import FACTS
+from clients.domain.health import Condition, HistoryContent, Operation, Order, Site
+from clients.domain.identity import IDENTITY
+from clients.domain.permissions.inputs import ClientFacts, ProviderPreference
+from clients.domain.reports import REPORTS
+from clients.domain.terms import (
+    ConditionKind,
+    ConsentForm,
+    ConsentStatus,
+    Giver,
+    NeckHistory,
+    OperationKind,
+    OrderKind,
+    OrderSubject,
+    PreferenceScope,
+)
+from practice.domain.events import Happened
+from practice.domain.terms import Gender, Region, Side, Technique
+from tests.dsl import NOW, context, given, recorded
+
+replace = msgspec.structs.replace
+TODAY = date(2026, 3, 2)
+HER = Details(
+    given_name="Iris",
+    family_name="Lindqvist",
+    birth_date=date(1971, 4, 23),
+    email="iris@example.org",
+    zone="America/New_York",
+    facility_ids=(UUID(int=1),),
+)
+SHOULDER = Site(region=Region.SHOULDER, side=Side.LEFT)
+CONSENT = RecordConsent(
+    scope=ConsentScope(sites=(SHOULDER,), techniques=(Technique.ACTIVE_ISOLATED,)),
+    obtained=Obtained(form=ConsentForm.PAPER, language="en"),
+)
+GIVEN = ConsentRecorded(
+    consent_id=UUID(int=5),
+    scope=CONSENT.scope,
+    obtained=CONSENT.obtained,
+    given_on=TODAY,
+    until=date(2026, 12, 31),
+)
+LEAVE = FileOrder(
+    kind=OrderKind.LEAVE,
+    giver=Giver.SURGEON,
+    given_by="the surgeon",
+    given_on=date(2026, 2, 20),
+    subjects=(OrderSubject.STRETCHING,),
+    sites=(SHOULDER,),
+)
+
+
+def at(hours: int) -> datetime:
+    return NOW - timedelta(hours=hours)
+
+
+def record(command: RecordConsent) -> Any:
+    return lambda state, ctx: consenting.record(state, command, HER, days=365, ctx=ctx)
+
+
+def test_a_client_is_registered_once_and_unchanged_details_are_no_event() -> None:
+    given(IDENTITY).when(lambda s, c: registering.register(s, HER, c)).then(
+        ClientRegistered(details=HER)
+    )
+    known = given(IDENTITY, ClientRegistered(details=HER))
+    known.when(lambda s, c: registering.register(s, HER, c)).rejected("already_registered")
+    known = given(IDENTITY, ClientRegistered(details=HER))
+    known.when(
+        lambda s, c: registering.change(s, ChangeDetails(changes={"given_name": "Iris"}), c)
+    ).then()
+    known.when(
+        lambda s, c: registering.change(s, ChangeDetails(changes={"given_name": "Ines"}), c)
+    ).then(ClientDetailsChanged(details=replace(HER, given_name="Ines")))
+
+
+def test_today_is_the_clients_own_day() -> None:
+    # 03:00 UTC on 3 March is still 2 March in New York: a birth on the 3rd lies ahead.
+    early = datetime(2026, 3, 3, 3, 0, tzinfo=UTC)
+    born = replace(HER, birth_date=date(2026, 3, 3))
+    given(IDENTITY).when(lambda s, c: registering.register(s, born, c), now=early).rejected(
+        "invalid", 400
+    )
+    tokyo = replace(born, zone="Asia/Tokyo")
+    given(IDENTITY).when(lambda s, c: registering.register(s, tokyo, c), now=early).then_kinds(
+        ClientRegistered
+    )
+
+
+def test_a_consent_counts_from_the_day_it_was_given_for_the_practices_days() -> None:
+    late = replace(CONSENT, occurred_at=at(72))
+    [event] = given(FACTS).when(record(late)).then_kinds(ConsentRecorded)
+    assert isinstance(event, ConsentRecorded)
+    assert (event.given_on, event.until) == (date(2026, 2, 27), date(2027, 2, 27))
+    assert event.until_by_setting
+
+
+def test_a_consent_of_the_future_is_refused() -> None:
+    ahead = replace(CONSENT, occurred_at=NOW + timedelta(minutes=1))
+    given(FACTS).when(record(ahead)).rejected("invalid", 400)
+
+
+def test_withdrawing_and_declining_are_never_refused_and_never_said_twice() -> None:
+    def withdraw(state: ClientFacts, ctx: Any) -> Any:
+        return consenting.withdraw(state, EndConsent(), ctx)
+
+    def decline(state: ClientFacts, ctx: Any) -> Any:
+        return consenting.decline(state, EndConsent(), ctx)
+
+    given(FACTS, GIVEN).when(withdraw).then(ConsentWithdrawn(consent_id=GIVEN.consent_id))
+    given(FACTS).when(withdraw).then(ConsentWithdrawn(consent_id=None))
+    given(FACTS, ConsentWithdrawn(consent_id=None)).when(withdraw).then()
+    given(FACTS, GIVEN).when(decline).then_kinds(ConsentDeclined)
+    given(FACTS, ConsentDeclined(consent_id=UUID(int=6))).when(decline).then()
+
+
+def test_a_withdrawal_entered_late_counts_from_when_it_happened() -> None:
+    scenario = given(FACTS, (GIVEN, at(5))).when(
+        lambda s, c: consenting.withdraw(s, EndConsent(occurred_at=at(2)), c)
+    )
+    assert scenario.decided is not None
+    [happened] = scenario.decided
+    assert isinstance(happened, Happened)
+    assert happened.at == at(2)
+
+
+def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_that_day() -> None:
+    clot = Condition(id=UUID(int=9), kind=ConditionKind.CLOT)
+    command = ReportHistory(content=HistoryContent(conditions=(clot,)))
+    [told] = (
+        given(REPORTS)
+        .when(lambda s, c: taking_history.report(command, HER, c))
+        .then_kinds(HistoryReported)
+    )
+    assert isinstance(told, HistoryReported)
+    assert told.content.conditions[0].since == TODAY
+    [found] = (
+        given(REPORTS, told)
+        .when(
+            lambda s, c: taking_history.review(s, ReviewHistory(content=HistoryContent()), HER, c)
+        )
+        .then_kinds(HistoryReviewed)
+    )
+    assert isinstance(found, HistoryReviewed)
+    assert found.covers == (told.report_id,)
+    assert given(FACTS, told, found).state.reported == ()
+    assert given(FACTS, found, told).state.reported == (), "in whatever order they are folded"
+
+
+def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> None:
+    scenario = given(FACTS).when(
+        lambda s, c: filing_orders.file_order(LEAVE, HER, leave_days=180, ctx=c)
+    )
+    assert scenario.decided is not None
+    [happened] = scenario.decided
+    assert isinstance(happened, Happened)
+    # Midnight of 20 February in New York.
+    assert happened.at == datetime(2026, 2, 20, 5, 0, tzinfo=UTC)
+    assert isinstance(happened.event, OrderFiled)
+    assert happened.event.order.expires_on == date(2026, 8, 19)
+    assert happened.event.expiry_by_setting
+    today = replace(LEAVE, given_on=TODAY, expires_on=date(2026, 4, 1))
+    scenario.when(lambda s, c: filing_orders.file_order(today, HER, leave_days=180, ctx=c))
+    assert scenario.decided is not None
+    [now] = scenario.decided
+    assert isinstance(now, Happened)
+    assert now.at == NOW
+
+
+def test_a_restriction_without_an_end_has_none_until_it_is_lifted_by_name() -> None:
+    restriction = replace(LEAVE, kind=OrderKind.RESTRICTION, subjects=(), sites=())
+    [filed] = (
+        given(FACTS)
+        .when(lambda s, c: filing_orders.file_order(restriction, HER, leave_days=180, ctx=c))
+        .then_kinds(OrderFiled)
+    )
+    assert isinstance(filed, OrderFiled)
+    assert filed.order.expires_on is None
+    lift = LiftOrder(order_id=filed.order.id, lifted_by="the surgeon")
+
+    def lifting(command: LiftOrder) -> Any:
+        return lambda s, c: filing_orders.lift(s, command, HER.zone, c)
+
+    [lifted] = given(FACTS, filed).when(lifting(lift)).then_kinds(OrderLifted)
+    assert isinstance(lifted, OrderLifted)
+    assert (lifted.lifted_on, lifted.lifted_by) == (TODAY, "the surgeon")
+    given(FACTS, filed, lifted).when(lifting(lift)).then()
+    before = replace(lift, lifted_on=date(2026, 2, 19))
+    given(FACTS, filed).when(lifting(before)).rejected("invalid", 400)
+    unknown = replace(lift, order_id=UUID(int=404))
+    given(FACTS, filed).when(lifting(unknown)).rejected("not_found", 404)
+
+
+def test_an_exception_is_for_one_span_that_has_not_passed() -> None:
+    woman = ProviderPreference(scope=PreferenceScope.ALL_WORK, gender=Gender.WOMAN)
+    stated = PreferenceStated(preference=woman)
+    agreed = AgreeException(practitioner_id=UUID(int=3), agreed_how="in person", on=TODAY)
+
+    def agree(command: AgreeException) -> Any:
+        return lambda s, c: preferring.agree(s, command, HER.zone, c)
+
+    given(FACTS, stated).when(agree(agreed)).then_kinds(PreferenceExceptionAgreed)
+    given(FACTS).when(agree(agreed)).rejected("no_preference", 409)
+    for wrong in (
+        replace(agreed, on=None),
+        replace(agreed, until=TODAY),
+        replace(agreed, on=date(2026, 3, 1)),
+    ):
+        given(FACTS, stated).when(agree(wrong)).rejected("invalid", 400)
+
+
+def test_the_same_preference_stated_again_is_no_event() -> None:
+    command = StatePreference(gender=Gender.WOMAN)
+
+    def state(facts: ClientFacts, ctx: Any) -> Any:
+        return preferring.state_preference(facts, command, ctx)
+
+    [stated] = given(FACTS).when(state).then_kinds(PreferenceStated)
+    given(FACTS, stated).when(state).then()
+
+
+NECK = HistoryContent(neck=NeckHistory.INJURY)
+SURGERY = HistoryContent(
+    operations=(Operation(id=UUID(int=7), kind=OperationKind.MASTECTOMY, side=Side.LEFT),)
+)
+LEAVE_PAPER = Order(
+    id=UUID(int=8),
+    kind=OrderKind.LEAVE,
+    giver=Giver.SURGEON,
+    given_by="the surgeon",
+    given_on=TODAY,
+)
+HAPPENED = [
+    (GIVEN, at(50)),
+    (ConsentWithdrawn(consent_id=GIVEN.consent_id), at(40)),
+    (replace(GIVEN, consent_id=UUID(int=6)), at(30)),
+    (HistoryReported(report_id=UUID(int=1), content=SURGERY), at(45)),
+    (HistoryReviewed(review_id=UUID(int=2), content=NECK, practitioner_id=None,
+                     covers=(UUID(int=1),)), at(35)),
+    (HistoryReviewed(review_id=UUID(int=3), content=SURGERY, practitioner_id=None), at(25)),
+    (PreferenceStated(preference=None), at(44)),
+    (PreferenceStated(preference=ProviderPreference(scope=PreferenceScope.ALL_WORK,
+                                                    gender=Gender.WOMAN)), at(34)),
+    (OrderFiled(order=LEAVE_PAPER), at(33)),
+    (OrderLifted(order_id=LEAVE_PAPER.id, lifted_on=TODAY, lifted_by="the surgeon"), at(20)),
+]  # fmt: skip
+
+
+@settings(max_examples=100, deadline=None)
+@for_all(st.permutations(HAPPENED))
+def test_facts_stand_as_they_happened_in_whatever_order_they_were_recorded(
+    written: list[tuple[Any, datetime]],
+) -> None:
+    def folded(events: list[tuple[Any, datetime]]) -> ClientFacts:
+        builder = FACTS.initial()
+        for version, (event, when) in enumerate(events, start=1):
+            FACTS.evolve(builder, recorded(event, version, when))
+        return FACTS.freeze(builder)
+
+    facts = folded(written)
+    assert facts == folded(HAPPENED)
+    assert facts.consent.status is ConsentStatus.GRANTED
+    assert facts.consent.consent_id == UUID(int=6)
+    assert facts.reviewed == SURGERY
+    assert facts.orders[0].lifted_on == TODAY
+
+
+def test_a_decision_is_the_same_whenever_it_is_made_again() -> None:
+    state = given(FACTS, GIVEN).state
+    first = record(CONSENT)(state, context())
+    assert first == record(CONSENT)(state, context())
