@@ -35,8 +35,8 @@ def react_to_note(rec: Recorded, states: States, facts: Facts, ctx: Context) -> 
         day = _day_of_note(rec, rec.data, facts.overlaps, cover, ctx)
         return reckoned(day, cover, payers)
     if isinstance(rec.data, AddendumAdded) and rec.data.corrected_minutes is not None:
-        day = _day_of_addendum(rec.data, cover)
-        return reckoned(day, cover, payers) if day else []
+        corrected = _day_of_addendum(rec.data, cover)
+        return reckoned(corrected, cover, payers) if corrected is not None else []
     return []
 
 
@@ -85,8 +85,7 @@ def _day_of_note(
     if visit_id is None:
         return Day(ctx.new_id(), signed.local_date, discipline, (treated,))
     day = day_again(cover, visit_id)
-    others = [one for one in day.sessions if one.note_id != treated.note_id]
-    return _with(day, [*others, treated])
+    return _with(day, [*day.sessions, treated])
 
 
 def _day_of_addendum(addendum: AddendumAdded, cover: Cover) -> Day | None:

@@ -85,9 +85,9 @@ def check_client(client_id: UUID) -> None:
     version_of(client_id)
 
 
-def disclosure_list(client_id: UUID) -> QuerySet[Disclosure]:
-    """What of a client's record left the practice."""
-    return Disclosure.objects.filter(client_id=client_id)
+def disclosure_list() -> QuerySet[Disclosure]:
+    """What left the practice."""
+    return Disclosure.objects.all()
 
 
 def summary_get(disclosure_id: UUID, now: datetime) -> Disclosure:

@@ -9,7 +9,6 @@ from uuid import UUID
 from billing.domain.summary import Heading, Names, summary_rows
 from billing.models import Authorization, Disclosure, Payer, Visit
 from clients.models import Client
-from practice.domain.projecting import Row
 from practice.domain.reasons import not_found
 from practice.models import Facility, Practitioner, Staff
 
@@ -46,9 +45,9 @@ def _encoded(rows: Iterable[list[str]]) -> Iterator[bytes]:
 
 
 def _heading(disclosure: Disclosure) -> Heading:
-    authorization = Authorization.objects.filter(pk=disclosure.authorization_id).values().first()
-    if authorization is None or disclosure.starts_on is None or disclosure.ends_on is None:
+    if not (disclosure.authorization_id and disclosure.starts_on and disclosure.ends_on):
         raise not_found("visit summary")
+    authorization = Authorization.objects.values().get(pk=disclosure.authorization_id)
     return Heading(
         client=_client_name(disclosure.client_id),
         payer=Payer.objects.values_list("name", flat=True).get(pk=authorization["payer_id"]),
@@ -71,5 +70,4 @@ def _names() -> Names:
 
 def _client_name(client_id: UUID) -> str:
     """Her name; empty where her record was erased."""
-    row: Row | None = Client.objects.filter(pk=client_id).values().first()
-    return row["name"] if row else ""
+    return Client.objects.filter(pk=client_id).values_list("name", flat=True).first() or ""

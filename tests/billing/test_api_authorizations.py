@@ -189,3 +189,30 @@ def test_unknown_ids_are_not_found(world: World) -> None:
     ending = {"ends_on": "2026-04-01", "reason": "x"}
     answer = world.billing.post(f"authorizations/{NOBODY_KNOWS}/ending", ending)
     refused(answer, 404, "not_found")
+
+
+def test_the_desk_sees_the_authorizations_of_its_own_facilities_clients_only(
+    world: World,
+) -> None:
+    hers = world.authorize()
+    theirs = world.register(world.built.west.pk)
+    path = f"clients/{theirs}/authorizations"
+    other = ok(world.billing.post(path, world.body(number="PA-9")), 201)
+    refused(world.desk.get(f"authorizations/{other['id']}"), 404, "not_found")
+    refused(world.desk.get(path), 404, "not_found")
+    (listed,) = ok(world.desk.get("authorizations"))["results"]
+    assert listed["id"] == hers["id"]
+    body = {"visits": 1, "reason": "x"}
+    refused(world.desk.patch(f"authorizations/{other['id']}", body), 404, "not_found")
+    refused(world.desk.post(path, world.body()), 404, "not_found")
+    assert len(ok(world.billing.get("authorizations"))["results"]) == 2
+    assert len(ok(world.paula.get("authorizations"))["results"]) == 2
+
+
+def test_the_history_of_a_client_names_billings_events(world: World) -> None:
+    world.authorize()
+    world.sign(0)
+    types = [
+        one["type"] for one in ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
+    ]
+    assert {"authorization.recorded", "visit.drawn"} <= set(types)

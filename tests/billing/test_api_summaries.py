@@ -6,13 +6,19 @@ import csv
 import io
 from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from msgspec.structs import replace
 
 from billing.models import Disclosure
+from practice.domain.terms import Role
+from practice.eventlog.erasure import destroy_key, erasure_agree, erasure_order
 from practice.eventlog.models import AccessEntry
+from practice.eventlog.rebuild import check
+from practice.eventlog.runner import unit_of_work
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -51,9 +57,10 @@ def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World)
         "visit",
         "total",
     )
-    assert (authorization["payer"], authorization["authorization_number"]) == (
-        "Lakeshore",
+    assert (authorization["client"], authorization["payer"]) == ("Ada Lindqvist", "Lakeshore")
+    assert (authorization["authorization_number"], authorization["member_id"]) == (
         "PA-417",
+        "LHP-99812",
     )
     assert one["service_codes_and_units"] == "CAR15: 1; STR15: 2"
     assert (one["date"], two["date"]) == ("2026-03-02", "2026-03-03")
@@ -130,11 +137,11 @@ def test_a_problem_is_json_where_only_csv_was_asked_for(world: World) -> None:
 
 def test_statements_of_a_download_do_not_grow_with_the_visits(world: World) -> None:
     made = world.authorize(visits=100, units=400)
-    counts = []
+    counts: list[int] = []
     for days in (range(1), range(1, 6)):
         for day in days:
             world.sign(day)
-        href = ok(export(world, made, key=f"export {len(counts)}".replace(" ", "-")), 201)["href"]
+        href = ok(export(world, made, key=f"export-{len(counts)}"), 201)["href"]
         with CaptureQueriesContext(connection) as caught:
             download(world, href)
         counts.append(len(caught))
@@ -145,3 +152,34 @@ def test_an_unknown_client_has_no_disclosures(world: World) -> None:
     refused(world.billing.get(f"clients/{NOBODY_KNOWS}/disclosures"), 404, "not_found")
     answer = world.billing.post(f"authorizations/{NOBODY_KNOWS}/visit-summary", ASK, key="k")
     refused(answer, 404, "not_found")
+
+
+def test_disclosures_and_totals_outlive_the_record(world: World) -> None:
+    """Survivors named in the ruling: authorization number, payer, codes, dates, minutes, units,
+    disclosures; nothing that names the client."""
+    made = world.authorize(world.billing, diagnoses=["M25.611"])
+    world.sign(0)
+    reference = ok(export(world, made), 201)
+    before = ok(world.billing.get(f"authorizations/{made['id']}"))
+    (disclosed,) = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
+    erase(world)
+    after = ok(world.billing.get(f"authorizations/{made['id']}"))
+    assert after == {**before, "member_id": "", "diagnoses": []}
+    assert ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"] == [disclosed]
+    (visit,) = world.visits()
+    assert (visit["local_date"], visit["drawn"]) == ("2026-03-02", {"STR15": 2})
+    rows = download(world, reference["href"])
+    assert (rows[0]["client"], rows[0]["visits_used"]) == ("", "1")
+    assert check().differences == []
+    refused(export(world, made, key="export-2"), 409, "record_closed")
+
+
+def erase(world: World) -> None:
+    """The owner orders, another owner agrees, the key is destroyed."""
+    second = replace(world.built.actor(Role.OWNER), id=uuid4())
+    with unit_of_work(actor=world.built.actor(Role.OWNER), request_id="order") as work:
+        erasure_order(work, client_id=world.client_id, reason="she asked")
+    with unit_of_work(actor=second, request_id="agree") as work:
+        erasure_agree(work, client_id=world.client_id, owners=2)
+    with unit_of_work(actor=second, request_id="destroy") as work:
+        destroy_key(work, world.client_id, f"destroy_key:{world.client_id}")

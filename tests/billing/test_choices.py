@@ -202,3 +202,26 @@ def test_only_overlapping_minutes_can_be_assigned(session: str) -> None:
     with pytest.raises(Rejected) as refused:
         assign_minutes(stream.cover, visit.visit_id, named(session), stream.payers, "")
     assert list(refused.value.fields) == ["session_id"]
+
+
+def test_fewer_units_left_than_equal_remainders_reserve_only_what_is_left() -> None:
+    stream = Stream()
+    stream.authorize(units=1)
+    drawn = stream.sign({STRETCHING: 10, CARDIO: 10, STRENGTH: 10})
+    assert drawn.need_open == 2
+    assert drawn.open is not None
+    assert (drawn.open.units, drawn.covered) == (1, Covered.PARTLY)
+    assert stream.used() == (1, 0, 1, 30)
+    assert choose(stream, "note", S=1).drawn == {"S": 1}
+    assert stream.used() == (1, 1, 0, 30)
+
+
+def test_another_question_than_the_one_answered_is_asked_anew() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    choose(stream, "note", C=1)
+    (again,) = stream.correct("note", {STRETCHING: 10, CARDIO: 10, STRENGTH: 10})
+    assert again.drawn == {}
+    assert again.open is not None
+    assert (again.open.units, sorted(again.open.at_most)) == (2, ["C", "S", "T"])

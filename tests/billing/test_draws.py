@@ -363,3 +363,52 @@ def test_nothing_is_covered_by_itself_when_room_appears() -> None:
     stream.sign({STRETCHING: 30}, note="three", day=DAY + timedelta(days=2))
     assert stream.visit_of("two").covered is Covered.NOT
     assert stream.used() == (2, 4, 0, 60)
+
+
+def test_the_last_visit_covers_both_disciplines_of_its_day() -> None:
+    stream = Stream()
+    stream.authorize(visits=1)
+    stream.sign({STRETCHING: 20}, note="physical")
+    drawn = stream.sign({STRETCHING: 20}, note="occupational", credential=OT)
+    assert drawn.covered is Covered.COVERED
+    assert stream.used() == (1, 2, 0, 40)
+
+
+def test_a_day_that_earns_no_unit_wants_no_visit_either() -> None:
+    stream = Stream()
+    stream.authorize(visits=1)
+    stream.sign({STRETCHING: 20}, note="one")
+    drawn = stream.sign({STRETCHING: 5}, note="two", day=DAY + timedelta(days=1))
+    assert (drawn.gaps, drawn.dropped) == ((Gap.UNDER_EIGHT_MINUTES,), ())
+
+
+def test_a_line_reduced_below_what_was_drawn_keeps_its_draws() -> None:
+    stream = Stream()
+    authorization = stream.authorize(lines=lines(S=3))
+    stream.sign({STRETCHING: 45})
+    now = terms(lines=lines(S=1))
+    stream.add(AuthorizationAmended(authorization_id=authorization, terms=now, reason="reduced"))
+    (again,) = stream.correct("note", {STRETCHING: 46})
+    assert again.drawn == {"S": 3}
+
+
+def test_a_day_stays_with_the_authorization_that_it_drew_from() -> None:
+    stream = Stream()
+    first = stream.authorize("first", visits=1, ends_on=date(2026, 4, 1))
+    stream.authorize("second", number="A-2")
+    stream.sign({STRETCHING: 30}, note="one")
+    stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    more = terms(visits=5, ends_on=date(2026, 4, 1))
+    stream.add(AuthorizationAmended(authorization_id=first, terms=more, reason="extended"))
+    again = stream.sign({STRETCHING: 15}, note="two again", day=DAY + timedelta(days=1))
+    assert (again.authorization_id, again.drawn) == (named("second"), {"S": 3})
+    assert stream.used("first") == (1, 2, 0, 30)
+
+
+def test_the_reason_is_that_of_the_authorization_which_could_have_covered_it() -> None:
+    stream = Stream()
+    stream.authorize("other codes", lines=lines(C=None), ends_on=date(2026, 4, 1))
+    stream.authorize("used up", number="A-2", lines=lines(S=None), visits=1)
+    stream.sign({STRETCHING: 30}, note="one")
+    drawn = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert (drawn.authorization_id, drawn.gaps) == (named("used up"), (Gap.NO_VISITS_LEFT,))

@@ -135,3 +135,11 @@ def test_the_read_table_counts_what_the_slice_counts() -> None:
     sessions = msgspec.json.encode(stream.visit_of("one").sessions)
     assert visit["sessions"] == msgspec.json.decode(sessions)
     assert visit["local_date"] == DAY
+
+
+def test_reserved_units_are_not_left() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    (row,) = rows_of(stream, authorization_row).values()
+    assert (row["units_used"], row["units_reserved"], row["units_left"]) == (2, 1, 17)

@@ -17,7 +17,7 @@ MOST = 100_000
 """No authorization has more visits, units or minutes than this."""
 
 
-class LineForm(Strict):
+class AuthorizedLine(Strict):
     """A service code that the payer authorized."""
 
     code = serializers.CharField(max_length=20, help_text="A service code, e.g. `STR15`.")
@@ -52,7 +52,7 @@ class TermsForm(Strict):
     visits = _amount("Visits", 12)
     units = _amount("Units", 48)
     minutes = _amount("Minutes", 720)
-    lines = LineForm(
+    lines = AuthorizedLine(
         many=True, required=False, help_text="Service codes authorized; none: every code."
     )
     practitioners = serializers.ListField(
@@ -113,7 +113,7 @@ class EndingForm(Strict):
     reason = TextField(max_length=400, help_text="Why, e.g. `change of payer`.")
 
 
-class UsedLine(LineForm):
+class UsedLine(AuthorizedLine):
     """A service code of an authorization and what was used of it."""
 
     used = serializers.IntegerField(help_text="Units of this code used, e.g. 6.")
