@@ -40,11 +40,11 @@ PROJECTORS = (
 def register() -> None:
     """Called once at start-up, by ``sessions.registration.register``."""
     from sessions.services.catalogue import load_missing_stretches
+    from sessions.services.rechecks import ANSWER_FROM_LATER_READINGS
 
-    for name in ("sessions.services.rechecks", "sessions.domain.programme.sentences"):
-        import_module(name)  # registers the handler of due re-checks; the history's sentences
+    import_module("sessions.domain.programme.sentences")  # registers the history's sentences
     parts.add_slices(MOTION, PROGRAMME, HOUR)
-    parts.reactors.append(START_WHAT_WAS_DONE)
+    parts.reactors.extend((START_WHAT_WAS_DONE, ANSWER_FROM_LATER_READINGS))
     parts.due_plans.append(RECHECKS_DUE)
     register_settings("measurement", MeasurementSettings)
     register_settings("swelling", SwellingSettings)

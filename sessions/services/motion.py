@@ -62,14 +62,14 @@ def rater(work: Work, given: UUID | None, field: str = "rater_id") -> UUID:
     return who
 
 
-def answer_facts(ctx: Context) -> AnswerFacts:
+def answer_facts(new_id: Callable[[], UUID]) -> AnswerFacts:
     """What answering a re-check needs, read after the lock."""
     policy, _ = recheck_settings()
     return AnswerFacts(
         measurement=measurement_settings(),
         policy=policy,
         opening=lambda facility_id: opening_of(facility_id, policy),
-        new_id=ctx.new_id,
+        new_id=new_id,
     )
 
 
@@ -88,7 +88,7 @@ def reading_record(
     """
     work.lock(client_id)
     settings = measurement_settings()
-    facts = answer_facts(work.context)
+    facts = answer_facts(work.context.new_id)
     asked: list[Reason] = []
 
     def decide(states: States, ctx: Context) -> Decided:
@@ -214,7 +214,7 @@ def posture_record(
 ) -> Outcome:
     """Record a posture finding and answer the open re-checks that it does."""
     work.lock(client_id)
-    facts = answer_facts(work.context)
+    facts = answer_facts(work.context.new_id)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, posture.session_id)

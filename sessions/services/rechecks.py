@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 import logging
-from uuid import UUID
+from uuid import UUID, uuid4
 
-from practice.domain.decisions import Context, Decided, States
+from practice.domain.decisions import Context, Decided, Reactor, States
+from practice.domain.events import Recorded
 from practice.due.registry import handler
 from practice.eventlog.runner import Outcome, Work
 from practice.models import PRACTICE_ID, Practice
 from sessions.domain.calendar.state import CALENDAR, HOLDS_TIME, Calendar
+from sessions.domain.motion.state import MOTION
+from sessions.domain.programme.answering import AnswerFacts
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
 from sessions.domain.programme.due import KIND, recheck_of
-from sessions.domain.programme.events import Channel, RecheckCalled
+from sessions.domain.programme.events import (
+    Channel,
+    RecheckCalled,
+    RecheckHeld,
+    StretchDischarged,
+)
+from sessions.domain.programme.reacting import answer_from_later_readings
 from sessions.domain.programme.state import PROGRAMME
 from sessions.selectors.measures import recheck_settings
 from sessions.services.clientfacts import person_of
@@ -66,12 +75,25 @@ def recheck_due(work: Work, subject: UUID, key: str) -> None:
     recheck_call(work, client_id=subject, recheck_id=recheck_of(key))
 
 
+def _gathered(client_id: UUID, states: States, rec: Recorded) -> AnswerFacts:
+    return answer_facts(uuid4)
+
+
+ANSWER_FROM_LATER_READINGS = Reactor(
+    name="answer from later readings",
+    on=(StretchDischarged, RecheckHeld),
+    slices=(PROGRAMME, MOTION),
+    react=answer_from_later_readings,
+    gather=_gathered,
+)
+
+
 def recheck_skip(
     work: Work, *, client_id: UUID, recheck_id: UUID, reason: str, if_match: int | None = None
 ) -> Outcome:
     """A re-check that will not be done, with the reason."""
     work.lock(client_id)
-    facts = answer_facts(work.context)
+    facts = answer_facts(work.context.new_id)
     return work.execute(
         client_id,
         (PROGRAMME,),

@@ -1,4 +1,5 @@
-"""A prescribed stretch that a signed note shows as done has begun. Pure."""
+"""What follows by itself: a stretch that a signed note shows as done has begun; readings taken
+since a discharge that is entered late answer its re-checks. Pure."""
 
 from __future__ import annotations
 
@@ -7,8 +8,10 @@ from typing import Any
 from practice.domain.decisions import Context, Decided, Reactor, States
 from practice.domain.events import Happened, Recorded
 from practice.domain.terms import Mode
+from sessions.domain.motion.state import MOTION
 from sessions.domain.notes.events import NoteSigned
-from sessions.domain.programme.events import StretchStarted
+from sessions.domain.programme.answering import AnswerFacts, Signs, answer, touched_by_reading
+from sessions.domain.programme.events import RecheckHeld, StretchDischarged, StretchStarted
 from sessions.domain.programme.state import PROGRAMME, Standing
 
 
@@ -32,3 +35,33 @@ def start_what_was_done(rec: Recorded, states: States, facts: Any, ctx: Context)
 START_WHAT_WAS_DONE = Reactor(
     name="start what was done", on=(NoteSigned,), slices=(PROGRAMME,), react=start_what_was_done
 )
+
+
+def answer_from_later_readings(
+    rec: Recorded, states: States, facts: AnswerFacts, ctx: Context
+) -> Decided:
+    """A discharge that is entered late: readings taken since then answer its re-checks.
+
+    One re-check at a time; each that is held looks for the next.
+    """
+    if not isinstance(rec.data, StretchDischarged | RecheckHeld):
+        return []
+    key, motion = rec.data.prescription_id, states[MOTION]
+    one = states[PROGRAMME].prescriptions.get(key)
+    if one is None or one.standing is not Standing.DISCHARGED or one.discharged_at is None:
+        return []
+    for reading in motion.readings:
+        if reading.at <= one.discharged_at or not touched_by_reading(one, reading):
+            continue
+        events = answer(
+            states[PROGRAMME],
+            lambda found: found.prescribed.prescription_id == key,
+            reading.at,
+            [r for r in motion.readings if r.at <= reading.at],
+            [f for f in motion.findings if f.at <= reading.at],
+            facts,
+            Signs(),
+        )
+        if events:
+            return [Happened(event, reading.at) for event in events]
+    return []

@@ -234,7 +234,7 @@ any_facts = st.builds(
 )
 
 
-@settings(max_examples=500)
+@settings(max_examples=200)
 @given(any_facts)
 def test_the_parts_sum_exactly_to_the_booked_length_in_whole_steps(one):
     split = suggest_split(one, HOUR)
@@ -244,7 +244,7 @@ def test_the_parts_sum_exactly_to_the_booked_length_in_whole_steps(one):
     assert all(found[p] % 5 == 0 for p in Part if p is not Part.MEASURING_AND_TALK)
 
 
-@settings(max_examples=500)
+@settings(max_examples=200)
 @given(any_facts, st.lists(st.floats(0, 1), min_size=5, max_size=5))
 def test_more_deficit_never_means_fewer_minutes_of_stretching(one, more):
     worse = tuple(min(1.0, d + m) for d, m in zip(one.deficits, more, strict=False))
@@ -254,7 +254,7 @@ def test_more_deficit_never_means_fewer_minutes_of_stretching(one, more):
     assert after.parts[0].minutes >= before.parts[0].minutes
 
 
-@settings(max_examples=500)
+@settings(max_examples=200)
 @given(any_facts)
 def test_gates_and_scope_hold(one):
     split = suggest_split(one, HOUR)

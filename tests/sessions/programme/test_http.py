@@ -285,3 +285,26 @@ def test_the_history_tells_it_in_sentences(built: Built) -> None:
     told = str(client_history(client_id))
     assert "Discharged from a stretch, at goal" in told
     assert days_ago(70)[:4] in told
+
+
+def test_readings_since_a_discharge_entered_late_answer_its_re_checks(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    measure(api, client_id, 176, at=days_ago(140))  # two months after, entered at its time
+    measure(api, client_id, 175, at=days_ago(15))  # six months after
+    discharged(built, client_id, days=200)
+    rows = Recheck.objects.filter(client_id=client_id).order_by("months")
+    assert [(one.months, one.status) for one in rows] == [
+        (2, "held"),
+        (6, "held"),
+        (12, "planned"),
+    ]
+    run_due()
+    assert mail.outbox == []
+
+
+def test_a_loss_since_a_discharge_entered_late_brings_the_stretch_back(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    measure(api, client_id, 160, at=days_ago(140))
+    assert discharged(built, client_id, days=200)["standing"] == "active"
+    rows = Recheck.objects.filter(client_id=client_id).order_by("months")
+    assert [one.status for one in rows] == ["lost", "ended", "ended"]

@@ -337,7 +337,7 @@ def test_posture_one_grade_worse_is_lost():
     assert events[0].postures[0].worse
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.integers(100, 180), st.integers(0, 40))
 def test_a_smaller_range_is_never_judged_milder(degrees, less):
     order = {RecheckHeld: 0, RecheckLost: 1}
