@@ -43,7 +43,7 @@ def row(minutes_later: int = 0, **changes: Any) -> Session:
     return Session(**{**values, **changes})
 
 
-SHARED = {
+SHARED: dict[str, dict[str, Any]] = {
     "session_practitioner_free": {"practitioner_id": PAULA},
     "session_room_free": {"room_id": ROOM},
     "session_client_free": {"client_id": CLIENT},
