@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.api.resources import body, catalogue, motion, programme, rechecks, split
+from sessions.api.resources import body, catalogue, motion, programme, rechecks, split, training
 
 CLIENT = "clients/<uuid:client_id>"
 STRETCH = "stretches/<uuid:prescription_id>"
@@ -39,6 +39,10 @@ urlpatterns = [
         programme.HomeExerciseTakenBack.as_view(),
         name="home-exercise-taken-back",
     ),
+    path(f"{CLIENT}/programme/end", programme.ProgrammeEnd.as_view(), name="programme-end"),
+    path(f"{CLIENT}/hours", training.Hours.as_view(), name="hours-done"),
+    path(f"{CLIENT}/cardio-zones", training.CardioZones.as_view(), name="cardio-zones"),
+    path(f"{CLIENT}/load-suggestion", training.Load.as_view(), name="load-suggestion"),
     path(f"{STRETCH}/start", programme.Start.as_view(), name="stretch-start"),
     path(f"{STRETCH}/discharge", programme.Discharge.as_view(), name="stretch-discharge"),
     path(f"{STRETCH}/resume", programme.Resume.as_view(), name="stretch-resume"),

@@ -30,6 +30,7 @@ from sessions.domain.programme.deciding import (
     decide_start,
     decide_taking_back,
     decide_teaching,
+    end_all,
     prescribing_warnings,
     standing_prescription,
 )
@@ -194,6 +195,20 @@ def stretch_end(
         client_id,
         (PROGRAMME,),
         lambda states, _: decide_end(states[PROGRAMME], prescription_id, reason),
+        if_match=if_match,
+    )
+
+
+def programme_end(
+    work: Work, *, client_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """The client has left: everything on her programme is ended, its re-checks fall away."""
+    if not reason.strip():
+        raise invalid("reason", "Say why the programme is ended.")
+    return work.execute(
+        client_id,
+        (PROGRAMME,),
+        lambda states, _: end_all(states[PROGRAMME], reason),
         if_match=if_match,
     )
 

@@ -41,6 +41,7 @@ from sessions.services.motion import rater
 from sessions.services.programme import (
     home_exercise_take_back,
     home_exercise_teach,
+    programme_end,
     stretch_discharge,
     stretch_end,
     stretch_prescribe,
@@ -268,6 +269,36 @@ class End(StretchStep):
                 if_match=match,
             ),
         )
+
+
+@extend_schema_view(
+    post=described(
+        "End a client's whole programme",
+        takes=BecauseIn,
+        status=204,
+        refuses=(404, 409),
+        if_match="optional",
+        idempotency="optional",
+        description="She has left: every stretch is ended, and the re-checks fall away.",
+        tags=["stretches"],
+    )
+)
+class ProgrammeEnd(ClientView):
+    """The client has left."""
+
+    roles = {"POST": CLINICAL}
+
+    def post(self, request: Request, client_id: UUID) -> Any:
+        """End everything; a repeat changes nothing."""
+        self.seen(request, client_id)
+        reason = BecauseIn.checked(request.data)["reason"]
+        match = self.if_match(request)
+
+        def act(work: Work) -> Answer:
+            outcome = programme_end(work, client_id=client_id, reason=reason, if_match=match)
+            return Answer(None, status=204, version=outcome.version)
+
+        return self.command(request, act, status=204)
 
 
 @extend_schema_view(

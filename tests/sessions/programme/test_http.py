@@ -308,3 +308,14 @@ def test_a_loss_since_a_discharge_entered_late_brings_the_stretch_back(built: Bu
     assert discharged(built, client_id, days=200)["standing"] == "active"
     rows = Recheck.objects.filter(client_id=client_id).order_by("months")
     assert [one.status for one in rows] == ["lost", "ended", "ended"]
+
+
+def test_when_the_client_leaves_her_programme_and_its_re_checks_end(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    discharged(built, client_id)
+    path = f"clients/{client_id}/programme/end"
+    refused(api.post(path, {}), 400, "invalid")
+    ok(api.post(path, {"reason": "moved away"}), 204)
+    ok(api.post(path, {"reason": "again"}), 204)
+    assert set(Recheck.objects.values_list("status", flat=True)) == {"ended"}
+    assert run_due().done == 0

@@ -1,0 +1,123 @@
+"""Hours planned and done, cardio zones, a suggested load."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.api.fields import EnumField, WholeField
+from practice.api.serializers import Strict
+from sessions.api.forms.shared import ReasonForm
+from sessions.domain.hour.cardio import Intensity
+from sessions.domain.hour.gates import LoadedLimb
+from sessions.domain.hour.strength import Set
+
+
+class Minutes(serializers.DictField):
+    """Whole minutes by part."""
+
+    child = serializers.IntegerField()
+
+
+class HourDoneForm(serializers.Serializer[Any]):
+    """One session's minutes by part."""
+
+    session_id = serializers.UUIDField(help_text="The session.")
+    day = serializers.DateField(help_text="Its local day.")
+    planned = Minutes(allow_null=True, help_text="As the practitioner planned; null: nobody did.")
+    done = Minutes(help_text="As signed, corrections taken in.")
+
+
+class WeekForm(serializers.Serializer[Any]):
+    """One week against the guidelines."""
+
+    begins = serializers.DateField(help_text="Its Monday.")
+    cardio_minutes = serializers.IntegerField(source="cardio.minutes", help_text="Minutes done.")
+    cardio_wanted = serializers.IntegerField(source="cardio.wanted", help_text="The guideline.")
+    cardio_reached = serializers.BooleanField(source="cardio.reached", help_text="It was reached.")
+    strength_sessions = serializers.IntegerField(help_text="Sessions with strength work.")
+    strength_wanted = serializers.IntegerField(help_text="The guideline.")
+
+
+class HoursForm(serializers.Serializer[Any]):
+    """Planned against done, over time."""
+
+    sessions = HourDoneForm(many=True, help_text="Newest first.")
+    weeks = WeekForm(many=True, help_text="Newest first; only what was done here.")
+
+
+class ZonesAsked(Strict):
+    """What zones are reckoned from."""
+
+    resting_heart_rate = serializers.IntegerField(
+        required=False, min_value=25, max_value=130, help_text="Beats a minute at rest, e.g. 64."
+    )
+    beta_blocker = serializers.BooleanField(
+        required=False, help_text="true: heart rate misleads, exertion is used."
+    )
+
+
+class Band(serializers.ListField):
+    """Lowest and highest."""
+
+    child = serializers.IntegerField()
+
+
+class ZoneForm(serializers.Serializer[Any]):
+    """One band."""
+
+    intensity = EnumField(Intensity, help_text="light, moderate or vigorous.")
+    beats = Band(allow_null=True, help_text="Beats a minute, lowest and highest.")
+    exertion = Band(help_text="Perceived exertion 6-20, lowest and highest.")
+
+
+class ZonesForm(serializers.Serializer[Any]):
+    """Cardio zones: a help, no order."""
+
+    zones = ZoneForm(many=True, help_text="From light to vigorous.")
+    greatest = serializers.FloatField(allow_null=True, help_text="Greatest heart rate reckoned.")
+    formula = serializers.CharField(help_text="The formulas by name.")
+    reasons = ReasonForm(many=True, help_text="Why exertion is used instead.")
+
+
+class LoadNumber(serializers.FloatField):
+    """Kilograms as a number of JSON."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The load; 400 for text, flags and what is no number."""
+        if isinstance(data, bool) or not isinstance(data, int | float) or not isfinite(data):
+            raise serializers.ValidationError("Give a number of kilograms, e.g. 7.5.")
+        return super().to_internal_value(data)
+
+
+class SetIn(Strict):
+    """One recent set."""
+
+    command = Set
+
+    load = LoadNumber(min_value=0.1, max_value=500, help_text="Kilograms, e.g. 7.5.")
+    repetitions = WholeField(min_value=1, max_value=100, help_text="Repetitions done, e.g. 8.")
+
+
+class LoadAsked(Strict):
+    """A limb and its recent sets."""
+
+    limb = EnumField(LoadedLimb, help_text="E.g. `right_arm`.")
+    sets = SetIn(many=True, help_text="Recent sets; above 10 they do not count.")
+
+
+class LoadForm(serializers.Serializer[Any]):
+    """A suggested load: a help, no order."""
+
+    load = serializers.FloatField(help_text="Kilograms.")
+    epley = serializers.FloatField(help_text="Estimated maximum, w·(1 + r/30).")
+    brzycki = serializers.FloatField(help_text="Estimated maximum, 36·w/(37 − r).")
+    why = serializers.CharField(help_text="What it rests on.")
+
+
+class LoadAnswer(serializers.Serializer[Any]):
+    """The suggestion; null where no set of at most 10 repetitions is given."""
+
+    suggestion = LoadForm(allow_null=True, help_text="The suggestion.")
