@@ -7,8 +7,10 @@ from typing import Any
 from uuid import UUID
 
 from clients.domain.terms import ConsentStatus
-from clients.models import Client, Order, Preference
+from clients.models import Client, Consent, Order, Preference
 from clients.selectors import consent_of, health_history_of, orders_of, preference_of
+from practice.clock import clock
+from practice.domain.localtime import local_day
 from practice.domain.terms import Role
 from practice.eventlog import loading
 
@@ -77,7 +79,15 @@ def consent(client_id: UUID, version: int) -> dict[str, Any]:
     if row is not None:
         shown.update({name: getattr(row, name) for name in NO_CONSENT if name != "regions"})
         shown["regions"] = row.sites
-    return {**shown, "version": version}
+    return {**shown, "stands": _stands(client_id, row), "version": version}
+
+
+def _stands(client_id: UUID, row: Consent | None) -> bool:
+    """Whether the consent counts on this day of the client's own calendar."""
+    if row is None or row.status != ConsentStatus.GRANTED or row.given_on is None:
+        return False
+    zone = Client.objects.values_list("zone", flat=True).get(pk=client_id)
+    return row.until is not None and row.given_on <= local_day(clock.now(), zone) <= row.until
 
 
 def preference(client_id: UUID, version: int) -> dict[str, Any]:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import unicodedata
 
+LONGEST = 240
+"""Longest key kept: some letters fold to many (U+FDFA to 18), and columns have an end."""
+
 
 def folded(name: str) -> str:
     """Small letters without accents, single spaces: "  Íñez " gives "inez"."""
     bare = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    return " ".join(bare.casefold().split())
+    return " ".join(bare.casefold().split())[:LONGEST].strip()
 
 
 def whole(given_name: str, family_name: str) -> str:

@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from uuid import UUID
 
+import msgspec
+
 from clients.domain.commands import (
     AgreeException,
     EndConsent,
@@ -30,7 +32,7 @@ from clients.domain.reports import REPORTS
 from practice.domain.decisions import Context, Decided
 from practice.domain.reasons import Rejected, invalid
 from practice.eventlog.runner import Outcome, Work
-from practice.models import Practitioner
+from practice.models import Practitioner, Staff
 from practice.selectors import settings_group
 
 SLICES = (IDENTITY, FACTS)
@@ -71,8 +73,12 @@ def history_review(
 def consent_record(
     work: Work, *, client_id: UUID, command: RecordConsent, if_match: int | None = None
 ) -> Outcome:
-    """A touch consent that she gave."""
+    """A touch consent that she gave; it was obtained by the caller unless another is named."""
     work.lock(client_id)
+    if not command.obtained.by:
+        by = Staff.objects.filter(pk=work.actor.id).values_list("name", flat=True).first()
+        obtained = msgspec.structs.replace(command.obtained, by=by or "")
+        command = msgspec.structs.replace(command, obtained=obtained)
     known_practitioners(command.scope.practitioners)
     days = settings_group("permissions", PermissionSettings)[0].consent_days
     return _execute(

@@ -90,6 +90,15 @@ def test_names_are_found_by_their_beginning_without_accents_in_the_body_only(
     refused(desk.get("clients", {"name": "lind"}), 400, "unknown_parameter")
 
 
+def test_names_of_any_script_and_length_are_kept_and_found(desk: Api) -> None:
+    long = "\ufdfa" * 120  # One letter that folds to eighteen.
+    for name in (long, "李", "'; DROP TABLE", "مريم", "👩‍🦰"):
+        client = ok(desk.post("clients", {**CLIENT, "family_name": name}), 201)
+        assert client["family_name"] == name
+        found = ok(desk.post("clients/search", {"name": name}))["results"]
+        assert client["id"] in [one["id"] for one in found], name
+
+
 def test_the_list_is_in_order_of_family_names_and_filters_by_place(
     built: Built, desk: Api, owner: Api, client_id: str
 ) -> None:

@@ -7,8 +7,8 @@ from typing import Any
 from uuid import UUID
 
 import msgspec
+from hypothesis import assume, settings
 from hypothesis import given as for_all
-from hypothesis import settings
 from hypothesis import strategies as st
 
 from clients.domain.commands import (
@@ -61,9 +61,11 @@ from clients.domain.terms import (
     OrderSubject,
     PreferenceScope,
 )
+from practice.domain.decisions import parts
 from practice.domain.events import Happened
 from practice.domain.terms import Gender, Region, Side, Technique
-from tests.dsl import NOW, context, given, recorded
+from practice.eventlog.projecting import MemoryRows
+from tests.dsl import NOW, STREAM, context, given, recorded
 
 replace = msgspec.structs.replace
 TODAY = date(2026, 3, 2)
@@ -309,6 +311,35 @@ def test_facts_stand_as_they_happened_in_whatever_order_they_were_recorded(
     assert facts.consent.consent_id == UUID(int=6)
     assert facts.reviewed == SURGERY
     assert facts.orders[0].lifted_on == TODAY
+
+
+@settings(max_examples=60, deadline=None)
+@for_all(st.permutations(HAPPENED))
+def test_read_tables_say_the_same_as_the_facts(written: list[tuple[Any, datetime]]) -> None:
+    kinds = [type(event) for event, _ in written]
+    # A review covers only what was recorded before it.
+    assume(kinds.index(HistoryReported) < kinds.index(HistoryReviewed))
+    tables = {
+        table: MemoryRows(STREAM)
+        for table in ("clients.Consent", "clients.Preference", "clients.HealthHistory")
+    }
+    builder = FACTS.initial()
+    for version, (event, when) in enumerate(written, start=1):
+        rec = recorded(event, version, when)
+        FACTS.evolve(builder, rec)
+        for table, rows in tables.items():
+            rows.version = version
+            if isinstance(event, parts.projectors[table].on):
+                parts.projectors[table].apply(rows, rec)
+    facts = FACTS.freeze(builder)
+    consent = tables["clients.Consent"].rows[STREAM]
+    assert consent["status"] == facts.consent.status
+    assert consent["consent_id"] == facts.consent.consent_id
+    preference = tables["clients.Preference"].rows[STREAM]
+    assert preference["gender"] == (facts.preference.gender if facts.preference else "")
+    history = tables["clients.HealthHistory"].rows[STREAM]
+    assert history["reviewed"] == msgspec.to_builtins(facts.reviewed)
+    assert len(history["reports"]) == len(facts.reported)
 
 
 def test_a_decision_is_the_same_whenever_it_is_made_again() -> None:

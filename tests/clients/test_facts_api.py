@@ -15,7 +15,7 @@ from practice.clock import clock
 from practice.domain.terms import Credential, Role
 from practice.eventlog import loading
 from practice.eventlog.rebuild import check
-from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
+from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused, token_for
 from tests.clients.bodies import CONSENT, HISTORY, LEAVE, REVIEWED
 
 
@@ -24,13 +24,19 @@ def facts(client_id: str) -> ClientFacts:
 
 
 def test_a_consent_is_recorded_withdrawn_without_a_version_and_given_again(
-    desk: Api, client_id: str
+    built: Built, desk: Api, client_id: str
 ) -> None:
     path = f"clients/{client_id}/touch-consent"
     assert ok(desk.get(path))["status"] == "none"
     given = ok(desk.post(path, CONSENT, match=1), 201)
     assert given["status"] == "granted"
     assert given["regions"] == CONSENT["regions"]
+    assert given["stands"] is True
+    assert given["obtained_by"] == "Desk"
+    with clock.at(clock.now() + timedelta(days=800)):
+        later = Api(token_for(built.staff[Role.FRONT_DESK]))
+        expired = ok(later.get(path))
+        assert (expired["status"], expired["stands"]) == ("granted", False)
     assert facts(client_id).consent.status is ConsentStatus.GRANTED
     refused(desk.post(path, CONSENT, match=1), 412, "stale_version")
     withdrawn = ok(desk.post(f"{path}/withdrawal", {"reason": "too much"}))

@@ -55,7 +55,10 @@ class GiveConsent(Strict):
         error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
     )
     obtained_by = TextField(
-        required=False, allow_blank=True, max_length=120, help_text="Who explained it to her."
+        required=False,
+        allow_blank=True,
+        max_length=120,
+        help_text="Who got it; the caller.",
     )
     witness = TextField(
         required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
@@ -97,6 +100,7 @@ class ConsentShown(serializers.Serializer[Any]):
     """Touch consent as it stands."""
 
     status = EnumField(ConsentStatus, help_text="`granted`, `declined`, `withdrawn` or `none`.")
+    stands = serializers.BooleanField(help_text="It is granted and counts today.")
     consent_id = serializers.UUIDField(allow_null=True, help_text="Id of the consent.")
     regions = SiteForm(many=True, help_text="What may be touched.")
     techniques = serializers.ListField(

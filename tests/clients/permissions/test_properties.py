@@ -13,7 +13,8 @@ from clients.domain.health import HistoryContent
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.outputs import WIDTH, Judgement, Verdict
 from clients.domain.terms import ConsentStatus
-from practice.domain.terms import Mode, Side, Technique
+from practice.domain.reasons import readable_by
+from practice.domain.terms import Mode, Role, Side, Technique
 from tests.clients.permissions import given as g
 from tests.clients.permissions import strategies
 
@@ -136,3 +137,34 @@ def test_a_two_armed_stretch_takes_the_worse_side(known: Facts) -> None:
                 assert not wider(together.mode, alone.mode)
                 for movement, degrees in g.degrees(alone).items():
                     assert g.degrees(together)[movement] <= degrees
+
+
+# What the desk may read in full: consent, preference, licence and law, the facility, papers by
+# kind, and the client's own word on touch. Everything else is one general code.
+FOR_THE_DESK = (
+    "arrival.hands_on_unanswered",
+    "arrival.incomplete",
+    "arrival.no_hands_on",
+    "arrival.not_answered",
+    "competence.",
+    "consent.",
+    "facility.",
+    "health",
+    "history.not_reviewed",
+    "law.",
+    "preference.",
+    "stop",
+    "technique.",
+)
+
+
+@EXAMPLES
+@given(strategies.facts())
+def test_the_desk_reads_no_health_reason(known: Facts) -> None:
+    judgement = g.judged(known)
+    for found in (judgement, *judgement.verdicts):
+        shown = readable_by(Role.FRONT_DESK, found.reasons)
+        assert all(reason.code.startswith(FOR_THE_DESK) for reason in shown)
+        assert found.mode is Mode.HANDS_ON or shown
+    warnings = readable_by(Role.FRONT_DESK, judgement.warnings)
+    assert all(reason.code.startswith(FOR_THE_DESK) for reason in warnings)
