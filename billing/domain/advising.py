@@ -81,7 +81,8 @@ def _visits_left(
             code="authorization_used_up",
             text=(
                 f"Authorization {authorization.terms.number} has "
-                f"{max(0, authorization.terms.visits - used)} visits left for {days} booked days, "
+                f"{_count(max(0, authorization.terms.visits - used), 'visit')} left for "
+                f"{_count(days, 'booked day')}, "
                 "this one included."
             ),
             source=SOURCE,
@@ -89,11 +90,15 @@ def _visits_left(
     return Reason(
         code="authorization_running_out",
         text=(
-            f"After the {days} booked days, this one included, authorization "
+            f"After {_count(days, 'booked day')}, this one included, authorization "
             f"{authorization.terms.number} has {left} of {authorization.terms.visits} visits left."
         ),
         source=SOURCE,
     )
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _units_left(cover: Cover, authorization: Authorized) -> Reason | None:

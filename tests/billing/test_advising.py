@@ -97,7 +97,7 @@ def test_two_sessions_of_a_day_count_as_one_and_a_drawn_day_not_again() -> None:
     book(stream, DAY, "evening of the drawn day")
     book(stream, DAY + timedelta(days=2), "wednesday")
     found = warnings(stream, DAY + timedelta(days=2))
-    assert "After the 1 booked days" in found["authorization_running_out"]
+    assert "After 1 booked day," in found["authorization_running_out"]
     assert "2 of 4 visits left" in found["authorization_running_out"]
 
 
@@ -119,7 +119,7 @@ def test_more_booked_days_than_visits_left() -> None:
     stream.authorize(visits=1)
     book(stream, DAY, "monday")
     found = warnings(stream, DAY + timedelta(days=2))
-    assert "has 1 visits left for 2 booked days" in found["authorization_used_up"]
+    assert "has 1 visit left for 2 booked days" in found["authorization_used_up"]
 
 
 def test_no_units_left() -> None:

@@ -1,0 +1,78 @@
+"""Booking and signing over HTTP as billing sees them."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from practice.clock import clock
+from tests.billing.world import World
+from tests.builders import ok
+from tests.sessions.calendar.http import book, key, local, took_place
+from tests.sessions.notes.http import Device, whole_note
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    return World()
+
+
+def authorize(world: World, **changes: Any) -> dict[str, Any]:
+    """An authorization around today."""
+    today = clock.now().date()
+    period = {
+        "starts_on": (today - timedelta(days=30)).isoformat(),
+        "ends_on": (today + timedelta(days=90)).isoformat(),
+    }
+    return world.authorize(**{**period, **changes})
+
+
+def test_a_signed_note_is_drawn_and_an_addendum_draws_again(world: World) -> None:
+    made = authorize(world)
+    session = took_place(world.built, world.client_id)
+    device = Device(world.built, session["id"])
+    device.save("PATCH", **whole_note(minutes={"stretching": 38, "cardio": 12}))
+    ok(device.sign(), 201)
+    now = ok(world.desk.get(f"authorizations/{made['id']}"))
+    assert (now["visits_left"], now["units_used"]) == (9, 3)
+    (visit,) = world.visits()
+    assert visit["drawn"] == {"STR15": 2, "CAR15": 1}
+    assert visit["sessions"][0]["session_id"] == session["id"]
+    addendum = {
+        "text": "Cardio was 25 minutes.",
+        "corrected_minutes": {"stretching": 38, "cardio": 25},
+    }
+    ok(world.paula.post(f"sessions/{session['id']}/note/addenda", addendum, key=key()), 201)
+    (again,) = world.visits()
+    assert (again["id"], again["drawn"]) == (visit["id"], {"STR15": 2, "CAR15": 2})
+    now = ok(world.desk.get(f"authorizations/{made['id']}"))
+    assert (now["visits_left"], now["units_used"]) == (9, 4)
+
+
+def codes(session: dict[str, Any]) -> set[str]:
+    return {one["code"] for one in session["warnings"]}
+
+
+def test_a_booking_is_warned_as_the_visits_run_out_and_never_refused(world: World) -> None:
+    authorize(world, visits=4)
+    seen = [codes(book(world.built, world.client_id, local(day))) for day in (2, 4, 6, 8, 10)]
+    assert [
+        sorted(one & {"authorization_running_out", "authorization_used_up"}) for one in seen
+    ] == [
+        [],
+        ["authorization_running_out"],
+        ["authorization_running_out"],
+        ["authorization_running_out"],
+        ["authorization_used_up"],
+    ]
+
+
+def test_a_booking_outside_the_period_is_warned(world: World) -> None:
+    today = clock.now().date()
+    authorize(world, ends_on=(today + timedelta(days=5)).isoformat())
+    assert "authorization_expiring" in codes(book(world.built, world.client_id, local(3)))
+    assert "authorization_outside_period" in codes(book(world.built, world.client_id, local(9)))
