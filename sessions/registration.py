@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import msgspec
+
+from clients.selectors.record import record_parts
 from practice.domain.decisions import parts
 from practice.services.hooks import register_settings
 from sessions import registration_motion
+from sessions.domain.calendar import sentences
 from sessions.domain.calendar.commands import CalendarSettings
 from sessions.domain.calendar.projecting import session_row
-from sessions.domain.calendar.state import CALENDAR
+from sessions.domain.calendar.state import CALENDAR, Calendar
 from sessions.domain.notes.projecting import note_row
 from sessions.domain.notes.signing import NoteSettings
-from sessions.domain.notes.state import NOTES
+from sessions.domain.notes.state import NOTES, Notes
 from sessions.services import rejudging
 
 PROJECTORS = (session_row, note_row)
+SENTENCES = (sentences,)
 """Registered as their modules are imported; so are the handlers of due work."""
 
 WORKING_PAPERS = "client_sessions.NoteDraft"
@@ -26,4 +33,12 @@ def register() -> None:
     parts.reactors.extend((rejudging.FACTS_CHANGED, rejudging.STOPPED))
     register_settings("calendar", CalendarSettings)
     register_settings("notes", NoteSettings)
+    record_parts["sessions"] = (CALENDAR, _shown)
+    record_parts["notes"] = (NOTES, _shown)
     registration_motion.register()
+
+
+def _shown(state: Calendar | Notes) -> Any:
+    """The sessions or notes of a record as known on a day, by the session's id."""
+    held = state.sessions if isinstance(state, Calendar) else state.by_session
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(held.items())}

@@ -103,8 +103,11 @@ class Sessions(ListView):
         return SessionForm(rows, **kwargs)
 
     def get(self, request: Request) -> Response:
-        """One page."""
-        return self.listed(request)
+        """One page; asked for one client, her record is read."""
+        page = self.listed(request)
+        if client := request.query_params.get("client"):
+            self.log_read(request, UUID(client), "sessions")
+        return page
 
     def post(self, request: Request) -> Any:
         """Book it."""

@@ -188,8 +188,9 @@ def test_reading_a_session_or_its_plan_is_logged(built: Built) -> None:
     session = took_place(built, client)
     ok(practitioner_api(built).get(f"sessions/{session['id']}/plan"))
     ok(built.api(Role.BILLING).get(f"sessions/{session['id']}"))
+    ok(built.api(Role.FRONT_DESK).get("sessions", {"client": str(client)}))
     read = AccessEntry.objects.filter(client_id=client, outcome="read")
-    assert {"plan", "session"} <= set(read.values_list("what", flat=True))
+    assert {"plan", "session", "sessions"} <= set(read.values_list("what", flat=True))
 
 
 def test_permissions_are_one_verdict_to_the_desk_and_all_to_a_practitioner(

@@ -11,6 +11,7 @@ from uuid import UUID
 
 import pytest
 
+from clients.domain.events import ConsentWithdrawn
 from practice.clock import clock
 from practice.domain.localtime import TypedTime
 from practice.domain.reasons import Rejected
@@ -22,7 +23,7 @@ from sessions.services import calendar
 from sessions.services.calendar import BookRequest, Done, When, session_book
 from tests.builders import Built, build_practice, practitioner
 from tests.eventlog.test_races import no_row_locks, together
-from tests.sessions.people import registered
+from tests.sessions.people import open_client, registered, tell
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 ATTEMPTS, ROUNDS = 12, 20
@@ -120,6 +121,24 @@ def test_without_locks_and_constraint_a_time_is_booked_twice(built: Built) -> No
         finally:
             Session.objects.all().delete()
     pytest.fail("no double booking in 20 rounds: the race test proves nothing")
+
+
+def test_a_booking_and_a_withdrawal_at_once_never_leave_an_unflagged_hands_on_session(
+    built: Built,
+) -> None:
+    """One of the two waits at the client's head and decides on what the other wrote."""
+    for day in range(1, 11):
+        one = open_client(built)
+
+        def attempt(number: int, one: UUID = one, day: int = day) -> Any:
+            if number:
+                return tell(built, one, ConsentWithdrawn(consent_id=None, reason=""))
+            return book(built, one, day)
+
+        assert refusals(together(attempt, 2)) == []
+        row = Session.objects.get(client_id=one)
+        assert row.mode == "self_directed"
+        assert row.flagged is (row.planned_mode == "hands_on")
 
 
 def test_two_bookings_that_want_each_others_place_never_wait_in_a_circle(built: Built) -> None:
