@@ -12,6 +12,7 @@ from billing.domain.projecting import authorization_row, disclosure_row, visit_r
 from billing.domain.reacting import Facts, react_to_note
 from billing.domain.surviving import SURVIVORS
 from billing.selectors.overlaps import overlapping
+from billing.selectors.paidparts import paid_parts
 from billing.selectors.payers import payer_rules
 from practice.domain.decisions import Adviser, Reactor, States, parts
 from practice.domain.events import Recorded
@@ -19,6 +20,7 @@ from practice.selectors import settings_group
 from practice.services.hooks import register_settings
 from sessions.domain.calendar.state import CALENDAR
 from sessions.domain.notes.events import AddendumAdded, NoteSigned
+from sessions.services.hour import payers
 
 PROJECTORS = (authorization_row, visit_row, disclosure_row)
 """Registered as their module is imported."""
@@ -27,10 +29,10 @@ PROJECTORS = (authorization_row, visit_row, disclosure_row)
 def _facts(client_id: UUID, states: States, recorded: Recorded) -> Facts:
     """The settings, as they stand now, of the payers of a client's authorizations, and
     whether the practitioner was with someone else in the minutes of the note."""
-    payers = payer_rules({one.payer_id for one in states[COVER].authorizations.values()})
+    rules = payer_rules({one.payer_id for one in states[COVER].authorizations.values()})
     signed = recorded.data
     overlaps = overlapping(client_id, signed) if isinstance(signed, NoteSigned) else ()
-    return Facts(payers, overlaps)
+    return Facts(rules, overlaps)
 
 
 def _settings(client_id: UUID, states: States, facts: Any) -> BillingSettings:
@@ -62,3 +64,5 @@ def register() -> None:
         parts.advisers.append(ADVISE)
     if SURVIVORS not in parts.survivors:
         parts.survivors.append(SURVIVORS)
+    if paid_parts not in payers:
+        payers.append(paid_parts)

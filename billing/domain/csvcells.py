@@ -16,9 +16,10 @@ def cell(value: object) -> str:
     """
     if value is None:
         return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
     if isinstance(value, int):
         return str(value)
-    text = str(value).replace("\0", "")
+    text = str(value)
+    if text[:1].isalnum() and "\0" not in text:  # most cells: nothing to look into
+        return text
+    text = text.replace("\0", "")
     return f"'{text}" if text.lstrip(" \u00a0\ufeff").startswith(_STARTS) else text

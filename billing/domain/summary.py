@@ -11,12 +11,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
-from uuid import UUID
 
 from billing.domain.csvcells import cell
 from billing.domain.terms import GAP_TEXT, Gap
 from practice.domain.terms import Part
 
+MINUTES = {part.value: f"minutes_{part.value}" for part in Part}
+"""The column of each part's minutes."""
+SUMMED = (*MINUTES.values(), "units", "units_waiting_for_a_choice")
 COLUMNS = (
     "record",
     "client",
@@ -31,7 +33,7 @@ COLUMNS = (
     "practitioner",
     "credential",
     "npi",
-    *(f"minutes_{part.value}" for part in Part),
+    *MINUTES.values(),
     "service_codes_and_units",
     "units",
     "units_waiting_for_a_choice",
@@ -64,11 +66,12 @@ class Heading:
 
 @dataclass(frozen=True)
 class Names:
-    """Names of facilities and of people, and practitioners' NPIs, by id."""
+    """Names of facilities and of people, and practitioners' NPIs, by id as text: a row of the
+    read table has it so."""
 
-    facilities: Mapping[UUID, str] = field(default_factory=dict)
-    people: Mapping[UUID, str] = field(default_factory=dict)
-    npis: Mapping[UUID, str] = field(default_factory=dict)
+    facilities: Mapping[str, str] = field(default_factory=dict)
+    people: Mapping[str, str] = field(default_factory=dict)
+    npis: Mapping[str, str] = field(default_factory=dict)
 
 
 AMOUNTS = ("authorized", "used", "left")
@@ -81,14 +84,12 @@ def summary_rows(
     yield list(COLUMNS)
     yield _row(_heading(heading))
     totals: Counter[str] = Counter()
-    days: set[date] = set()
+    days: set[str] = set()
     for visit in visits:
         made = _visit(visit, names)
-        for name in (*(f"minutes_{part.value}" for part in Part), "units"):
+        for name in SUMMED:
             totals[name] += made[name]
-        totals["units_waiting_for_a_choice"] += made["units_waiting_for_a_choice"]
-        if visit["counts_as"]:
-            days.update(visit["counts_as"])
+        days.update(visit["counts_as"])
         yield _row(made)
     yield _row({"record": "total", **totals, "visits_used": len(days)})
 
@@ -119,10 +120,10 @@ def _heading(heading: Heading) -> dict[str, Any]:
 
 def _visit(visit: Mapping[str, Any], names: Names) -> dict[str, Any]:
     sessions = visit["sessions"]
-    minutes: Counter[str] = Counter()
+    minutes = dict.fromkeys(MINUTES.values(), 0)
     for session in sessions:
         for given in session["minutes"]:
-            minutes[f"minutes_{given['part']}"] += given["minutes"]
+            minutes[MINUTES[given["part"]]] += given["minutes"]
     return {
         "record": "visit",
         "date": visit["local_date"],
@@ -131,7 +132,7 @@ def _visit(visit: Mapping[str, Any], names: Names) -> dict[str, Any]:
         "practitioner": _each(names.people, sessions, "practitioner_id"),
         "npi": _each(names.npis, sessions, "practitioner_id"),
         "credential": _distinct(session["credential"] for session in sessions),
-        **{f"minutes_{part.value}": minutes[f"minutes_{part.value}"] for part in Part},
+        **minutes,
         "service_codes_and_units": "; ".join(
             f"{code}: {units}" for code, units in sorted(visit["drawn"].items())
         ),
@@ -144,8 +145,8 @@ def _visit(visit: Mapping[str, Any], names: Names) -> dict[str, Any]:
     }
 
 
-def _each(names: Mapping[UUID, str], sessions: Iterable[Mapping[str, Any]], key: str) -> str:
-    return _distinct(names.get(UUID(str(session[key])), "") for session in sessions)
+def _each(names: Mapping[str, str], sessions: Iterable[Mapping[str, Any]], key: str) -> str:
+    return _distinct(names.get(session[key], "") for session in sessions)
 
 
 def _distinct(words: Iterable[str]) -> str:

@@ -59,12 +59,12 @@ def _heading(disclosure: Disclosure) -> Heading:
 
 def _names() -> Names:
     """Names of every facility and person of the practice: three short tables."""
-    people: dict[UUID, str] = dict(Staff.objects.values_list("pk", "name"))
     practitioners = list(Practitioner.objects.values_list("pk", "name", "npi"))
+    people = [*Staff.objects.values_list("pk", "name"), *((pk, n) for pk, n, _ in practitioners)]
     return Names(
-        facilities=dict(Facility.objects.values_list("pk", "name")),
-        people=people | {pk: name for pk, name, _ in practitioners},
-        npis={pk: npi for pk, _, npi in practitioners},
+        facilities={str(pk): name for pk, name in Facility.objects.values_list("pk", "name")},
+        people={str(pk): name for pk, name in people},
+        npis={str(pk): npi for pk, _, npi in practitioners},
     )
 
 

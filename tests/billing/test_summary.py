@@ -35,9 +35,12 @@ def summary(stream: Stream, names: Names, client: str = "Ada Client") -> list[li
 
 
 NAMES = Names(
-    facilities={named("facility"): "Riverside, north wing"},
-    people={named("practitioner"): 'Pat "P" Practitioner', named("actor"): "Pat\nPractitioner"},
-    npis={named("practitioner"): "1234567893"},
+    facilities={str(named("facility")): "Riverside, north wing"},
+    people={
+        str(named("practitioner")): 'Pat "P" Practitioner',
+        str(named("actor")): "Pat\nPractitioner",
+    },
+    npis={str(named("practitioner")): "1234567893"},
 )
 
 
@@ -143,3 +146,8 @@ def test_reserved_units_are_not_left() -> None:
     stream.sign({STRETCHING: 20, CARDIO: 20})
     (row,) = rows_of(stream, authorization_row).values()
     assert (row["units_used"], row["units_reserved"], row["units_left"]) == (2, 1, 17)
+
+
+@pytest.mark.parametrize(("text", "shown"), [("\0=1", "'=1"), ("a\0b", "ab"), ("A-1", "A-1")])
+def test_nul_characters_go_and_cannot_hide_a_formula(text: str, shown: str) -> None:
+    assert cell(text) == shown

@@ -1,0 +1,35 @@
+"""Which parts of the hour the payer pays for, as the suggested split asks it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from uuid import uuid4
+
+import pytest
+
+from billing.models import Authorization
+from billing.selectors.paidparts import paid_parts
+from practice.domain.terms import Credential, Part
+from sessions.services.hour import payers
+from tests.billing.practice_rows import client_with, payer
+
+pytestmark = pytest.mark.django_db
+THERAPIST, TRAINER = Credential.PHYSICAL_THERAPIST, Credential.PERSONAL_TRAINER
+
+
+def test_the_parts_mapped_to_a_code_are_paid_and_talk_is_not() -> None:
+    client_id, authorization_id = client_with(payer().pk)
+    day = Authorization.objects.get(pk=authorization_id).starts_on
+    assert paid_parts(client_id, day, THERAPIST) == (Part.STRETCHING, Part.CARDIO, Part.STRENGTH)
+    assert paid_parts(client_id, day, TRAINER) == ()
+
+
+def test_without_an_authorization_that_day_she_pays_herself() -> None:
+    client_id, authorization_id = client_with(payer().pk)
+    last = Authorization.objects.get(pk=authorization_id).last_day
+    assert paid_parts(client_id, last + timedelta(days=1), THERAPIST) is None
+    assert paid_parts(uuid4(), date(2026, 3, 2), THERAPIST) is None
+
+
+def test_the_split_asks_billing() -> None:
+    assert paid_parts in payers
