@@ -319,3 +319,15 @@ def test_when_the_client_leaves_her_programme_and_its_re_checks_end(built: Built
     ok(api.post(path, {"reason": "again"}), 204)
     assert set(Recheck.objects.values_list("status", flat=True)) == {"ended"}
     assert run_due().done == 0
+
+
+def test_the_record_as_known_on_an_earlier_day_has_no_later_entry(built: Built) -> None:
+    from clients.selectors import client_as_known
+
+    client_id = open_client(built)
+    before = clock.now()
+    discharged(built, client_id, days=70)
+    assert client_as_known(client_id, known_at=before)["more"]["stretches"]["stretches"] == []
+    now = client_as_known(client_id)["more"]
+    assert len(now["stretches"]["rechecks"]) == 3
+    assert [one["degrees"] for one in now["measured"]["readings"]] == [180]
