@@ -155,7 +155,7 @@ def test_an_unknown_client_has_no_disclosures(world: World) -> None:
 
 
 def test_disclosures_and_totals_outlive_the_record(world: World) -> None:
-    """Survivors named in the ruling: authorization number, payer, codes, dates, minutes, units,
+    """What survives: authorization number, payer, codes, dates, minutes, units,
     disclosures; nothing that names the client."""
     made = world.authorize(world.billing, diagnoses=["M25.611"])
     world.sign(0)

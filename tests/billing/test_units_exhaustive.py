@@ -88,6 +88,6 @@ def test_the_sentence_on_short_services_holds_when_they_are_the_whole_day() -> N
 
 def test_short_services_beside_a_longer_one_compare_their_minutes_with_its_remainder() -> None:
     """Read alone the sentence would give 22 + 6 + 5 a unit of the second code; example 3
-    compares remainders (7 against 6), and the largest remainder is the practice's ruling."""
+    compares remainders (7 against 6), and the largest remainder is practice policy."""
     assert short_services_sentence((22, 6, 5)) == {1}
     assert by_rule((22, 6, 5)) == {(2, 0, 0)}
