@@ -43,11 +43,12 @@ PROJECTORS = (
 def register() -> None:
     """Called once at start-up, by ``sessions.registration.register``."""
     from sessions.services.catalogue import load_missing_stretches
+    from sessions.services.homeexercises import TAKE_BACK_WHAT_NARROWED
     from sessions.services.rechecks import ANSWER_FROM_LATER_READINGS
 
     import_module("sessions.domain.programme.sentences")  # registers the history's sentences
     parts.add_slices(MOTION, PROGRAMME, HOUR)
-    for reactor in (START_WHAT_WAS_DONE, ANSWER_FROM_LATER_READINGS):
+    for reactor in (START_WHAT_WAS_DONE, ANSWER_FROM_LATER_READINGS, TAKE_BACK_WHAT_NARROWED):
         if reactor not in parts.reactors:
             parts.reactors.append(reactor)
     if RECHECKS_DUE not in parts.due_plans:

@@ -7,7 +7,7 @@ from datetime import datetime
 from uuid import UUID
 
 from practice.domain.decisions import Context, Decided, States
-from practice.domain.localtime import TypedTime, local_day
+from practice.domain.localtime import TypedTime
 from practice.domain.reasons import Reason, invalid
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
@@ -18,7 +18,6 @@ from sessions.domain.programme.catalogue import content_of
 from sessions.domain.programme.commands import (
     DischargeStretch,
     PrescribeStretch,
-    TeachHomeExercise,
 )
 from sessions.domain.programme.dates import RecheckPlan
 from sessions.domain.programme.deciding import (
@@ -28,8 +27,6 @@ from sessions.domain.programme.deciding import (
     decide_prescription,
     decide_resume,
     decide_start,
-    decide_taking_back,
-    decide_teaching,
     end_all,
     prescribing_warnings,
     standing_prescription,
@@ -210,31 +207,4 @@ def programme_end(
         (PROGRAMME,),
         lambda states, _: end_all(states[PROGRAMME], reason),
         if_match=if_match,
-    )
-
-
-def home_exercise_teach(
-    work: Work, *, client_id: UUID, exercise: TeachHomeExercise, if_match: int | None = None
-) -> Outcome:
-    """Record a home exercise that the client was taught."""
-    work.lock(client_id)
-    if exercise.taught_on > local_day(work.now, zone_of(None)):
-        raise invalid("taught_on", "That day has not come yet.")
-    facts = catalogue_facts(exercise.stretch)
-    return work.execute(
-        client_id,
-        (PROGRAMME,),
-        lambda states, ctx: decide_teaching(states[PROGRAMME], exercise, facts, ctx),
-        if_match=if_match,
-    )
-
-
-def home_exercise_take_back(
-    work: Work, *, client_id: UUID, home_exercise_id: UUID, reason: str
-) -> Outcome:
-    """Take a home exercise back. A fact that narrows: never refused as stale."""
-    return work.execute(
-        client_id,
-        (PROGRAMME,),
-        lambda states, _: decide_taking_back(states[PROGRAMME], home_exercise_id, reason),
     )

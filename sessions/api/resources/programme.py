@@ -37,10 +37,9 @@ from sessions.selectors.programme import (
     prescriptions_of,
     standings_of,
 )
+from sessions.services.homeexercises import home_exercise_take_back, home_exercise_teach
 from sessions.services.motion import rater
 from sessions.services.programme import (
-    home_exercise_take_back,
-    home_exercise_teach,
     programme_end,
     stretch_discharge,
     stretch_end,

@@ -4,6 +4,7 @@ since a discharge that is entered late answer its re-checks. Pure."""
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from practice.domain.decisions import Context, Decided, Reactor, States
 from practice.domain.events import Happened, Recorded
@@ -11,7 +12,12 @@ from practice.domain.terms import Mode
 from sessions.domain.motion.state import MOTION
 from sessions.domain.notes.events import NoteSigned
 from sessions.domain.programme.answering import AnswerFacts, Signs, answer, touched_by_reading
-from sessions.domain.programme.events import RecheckHeld, StretchDischarged, StretchStarted
+from sessions.domain.programme.events import (
+    HomeExerciseTakenBack,
+    RecheckHeld,
+    StretchDischarged,
+    StretchStarted,
+)
 from sessions.domain.programme.state import PROGRAMME, Standing
 
 
@@ -65,3 +71,18 @@ def answer_from_later_readings(
         if events:
             return [Happened(event, reading.at) for event in events]
     return []
+
+
+Narrowed = dict[UUID, str]
+"""Home exercises that may not be done any more, with the reason."""
+
+
+def take_back_what_narrowed(
+    rec: Recorded, states: States, narrowed: Narrowed, ctx: Context
+) -> Decided:
+    """Takes back every home exercise that may not be done any more."""
+    return [
+        HomeExerciseTakenBack(home_exercise_id=key, reason=reason)
+        for key, reason in narrowed.items()
+        if key in states[PROGRAMME].home
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 from uuid import UUID
 
 import pytest
@@ -242,31 +242,6 @@ def test_a_practitioner_brings_a_stretch_back_and_ends_it(built: Built) -> None:
     assert ok(api.post(f"{step}/end", {"reason": "moved away"}))["standing"] == "ended"
     refused(api.post(f"{step}/resume", {"reason": "again"}), 409, "wrong_standing")
     assert set(Recheck.objects.values_list("status", flat=True)) == {"ended"}
-
-
-def test_a_home_exercise_is_taught_and_taken_back(built: Built) -> None:
-    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    made = ok(
-        api.post(
-            f"clients/{client_id}/home-exercises",
-            {
-                "stretch": STRETCH,
-                "side": "right",
-                "dose": {"technique": "active_isolated", "repetitions": 10, "hold_seconds": 2},
-                "stop_signs": ["sharp pain"],
-                "taught_on": (clock.now() - timedelta(days=2)).date().isoformat(),
-            },
-        ),
-        201,
-    )
-    assert made["catalogue_version"] == 1
-    back = ok(
-        api.post(
-            f"clients/{client_id}/home-exercises/{made['id']}/taken-back",
-            {"reason": "new swelling"},
-        )
-    )
-    assert back["taken_back_reason"] == "new swelling"
 
 
 def test_the_read_tables_are_made_again_to_identical_rows(built: Built) -> None:

@@ -1,0 +1,89 @@
+"""Home exercises: their own permission, taken back when the verdict narrows."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID, uuid4
+
+from clients.domain.events import OrderFiled
+from clients.domain.health import Condition, Order, Site
+from clients.domain.terms import ConditionKind, Giver, OrderKind
+from practice.clock import clock
+from practice.domain.terms import Mode, Region, Role, Side
+from practice.eventlog import rebuild
+from sessions.models import HomeExercise
+from tests.builders import Built, ok, refused
+from tests.sessions.people import open_client, reviewed, tell
+from tests.sessions.programme.stories import STRETCH
+
+
+def exercise(**changes: Any) -> dict[str, Any]:
+    return {
+        "stretch": STRETCH,
+        "side": "right",
+        "dose": {"technique": "active_isolated", "repetitions": 10, "hold_seconds": 2},
+        "stop_signs": ["sharp pain"],
+        "taught_on": (clock.now() - timedelta(days=2)).date().isoformat(),
+        **changes,
+    }
+
+
+def teach(built: Built, client_id: UUID, **changes: Any) -> Any:
+    api = built.api(Role.PRACTITIONER)
+    return ok(api.post(f"clients/{client_id}/home-exercises", exercise(**changes)), 201)
+
+
+def test_it_is_taught_with_its_version_and_taken_back_by_a_person(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    made = teach(built, client_id)
+    assert made["catalogue_version"] == 1
+    path = f"clients/{client_id}/home-exercises/{made['id']}/taken-back"
+    assert ok(api.post(path, {"reason": "new swelling"}))["taken_back_reason"] == "new swelling"
+
+
+def not_today(*sites: Site) -> OrderFiled:
+    """A restriction that leaves nothing at some sites."""
+    order = Order(
+        id=uuid4(),
+        kind=OrderKind.RESTRICTION,
+        giver=Giver.SURGEON,
+        given_by="The surgeon",
+        given_on=clock.now().date() - timedelta(days=1),
+        sites=sites,
+        widest=Mode.NOT_TODAY,
+    )
+    return OrderFiled(order=order)
+
+
+RIGHT_SHOULDER = Site(region=Region.SHOULDER, side=Side.RIGHT)
+
+
+def test_a_fact_that_narrows_takes_it_back_in_the_same_transaction(built: Built) -> None:
+    client_id = open_client(built)
+    right = teach(built, client_id)["id"]
+    left = teach(built, client_id, side="left")["id"]
+    tell(built, client_id, not_today(RIGHT_SHOULDER))
+    rows = {str(one.pk): one for one in HomeExercise.objects.filter(client_id=client_id)}
+    assert rows[right].taken_back_at is not None
+    assert rows[right].taken_back_reason
+    assert rows[left].taken_back_at is None
+    assert rebuild.check().differences == []
+
+
+def test_a_fact_that_does_not_reach_it_leaves_it(built: Built) -> None:
+    client_id = open_client(built)
+    teach(built, client_id)
+    cording = Condition(id=uuid4(), kind=ConditionKind.CORDING, sites=(RIGHT_SHOULDER,))
+    tell(built, client_id, reviewed(conditions=(cording,)))
+    assert HomeExercise.objects.get(client_id=client_id).taken_back_at is None
+
+
+def test_what_she_may_not_do_at_all_is_not_taught(built: Built) -> None:
+    client_id = open_client(built)
+    tell(built, client_id, not_today(RIGHT_SHOULDER))
+    api = built.api(Role.PRACTITIONER)
+    problem = refused(
+        api.post(f"clients/{client_id}/home-exercises", exercise()), 409, "not_permitted"
+    )
+    assert problem["reasons"][0]["source"]
