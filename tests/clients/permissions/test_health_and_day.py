@@ -124,6 +124,8 @@ def test_a_clot_suspected_or_known_is_not_today_until_a_physicians_leave(
     assert g.judged(g.facts(known, orders=(order,))).mode is Mode.HANDS_ON
     old = replace(order, given_on=YESTERDAY - timedelta(days=1))
     assert g.judged(g.facts(known, orders=(old,))).mode is Mode.NOT_TODAY
+    same_day = replace(order, given_on=YESTERDAY)
+    assert g.judged(g.facts(known, orders=(same_day,))).mode is Mode.HANDS_ON
     undated = g.facts(reviewed=g.history(conditions=(replace(clot, since=None),)), orders=(order,))
     assert g.judged(undated).mode is Mode.NOT_TODAY
 
@@ -294,6 +296,14 @@ def test_a_stop_ends_touch_or_the_session_for_what_comes_after() -> None:
     assert touch.mode is Mode.SELF_DIRECTED
     assert any("minute 25" in reason.text for reason in touch.reasons)
     assert g.judged(g.facts(stop=Stop(minute=25, everything=True))).mode is Mode.NOT_TODAY
+
+
+def test_a_session_gives_the_reasons_of_its_verdicts_only_where_nothing_is_hands_on() -> None:
+    cord = g.condition(ConditionKind.CORDING, g.site(Region.ARM, Side.LEFT))
+    known = g.facts(reviewed=g.history(conditions=(cord,)))
+    assert "cording.technique" not in g.codes(g.judged(known))
+    declined = g.judged(g.facts(known, arrival=g.arrival(hands_on_today=False)))
+    assert "cording.technique" in g.codes(declined)
 
 
 def test_a_judgement_names_the_versions_it_was_made_with() -> None:

@@ -280,6 +280,12 @@ def test_a_licence_that_is_not_valid_there_that_day_is_none(
     assert "law.licence" in g.codes(judgement)
 
 
+def test_a_licence_counts_on_its_first_and_its_last_day() -> None:
+    licence = replace(g.THERAPIST.licences[0], valid_from=g.DAY, expires_on=g.DAY)
+    person = replace(g.THERAPIST, licences=(licence,))
+    assert g.judged(g.facts(practitioner=person), g.FLEXION).mode is Mode.HANDS_ON
+
+
 def test_under_supervision_asks_for_a_named_supervisor_licensed_there_who_works_that_day() -> None:
     row = replace(TRAINER_LAW, allowance=Allowance.UNDER_SUPERVISION)
     known = g.facts(practitioner=TRAINER, limits=(row,))
