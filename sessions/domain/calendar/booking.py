@@ -102,6 +102,7 @@ def decide_move(state: Calendar, command: Move, facts: PlaceFacts, ctx: Context)
             ends_at=slot.ends_at,
             zone=slot.zone,
             local_date=slot.local_start.date(),
+            wish=command.wish,
             planned_mode=mode,
             judgement=facts.judgement,
             exception_id=facts.preference.exception_id,

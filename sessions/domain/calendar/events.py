@@ -110,7 +110,10 @@ class SessionBooked(Event, frozen=True, kw_only=True):
 
 @event("session.moved")
 class SessionMoved(Event, frozen=True, kw_only=True):
-    """The same session at another time, place or with another practitioner."""
+    """The same session at another time, place or with another practitioner, or planned anew.
+
+    ``wish`` None: what was asked for when it was booked stands.
+    """
 
     session_id: UUID
     practitioner_id: UUID
@@ -121,6 +124,7 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     ends_at: datetime
     zone: str
     local_date: date
+    wish: Mode | None = None
     planned_mode: Mode
     judgement: Judgement
     exception_id: UUID | None = None

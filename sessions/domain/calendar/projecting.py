@@ -75,7 +75,8 @@ def session_row(rows: Rows, rec: Recorded) -> None:
             }
             rows.put(event.session_id, {**_place(event), **fresh, "status": Status.BOOKED})
         case SessionMoved() as event:
-            rows.change(event.session_id, **_place(event))
+            wish = {"wish": event.wish} if event.wish else {}
+            rows.change(event.session_id, **_place(event), **wish)
         case SessionCancelled() as event:
             rows.change(
                 event.session_id,

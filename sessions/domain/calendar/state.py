@@ -157,6 +157,7 @@ def _changed(session: Booked, rec: Recorded) -> Booked:
                 ends_at=moved.ends_at,
                 zone=moved.zone,
                 local_date=moved.local_date,
+                wish=moved.wish or session.wish,
                 planned_mode=moved.planned_mode,
                 judgement=moved.judgement,
                 exception_id=moved.exception_id,

@@ -79,6 +79,7 @@ def test_a_new_consent_turns_nothing_hands_on_until_a_person_plans_anew(built: B
         sent = {"wish": "hands_on", "reason": "She consented again."}
         anew = ok(built.api(Role.FRONT_DESK).post(f"sessions/{one['id']}/move", sent))
         assert (anew["planned_mode"], anew["flagged"]) == ("hands_on", False)
+        assert anew["wish"] == "hands_on"
 
 
 def test_a_reported_clot_flags_with_a_reason_that_the_desk_does_not_read(built: Built) -> None:

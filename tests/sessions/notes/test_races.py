@@ -1,0 +1,65 @@
+"""Devices that save at one moment: nothing is lost; without the lock a save is."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from practice.domain.terms import Role
+from practice.eventlog.runner import unit_of_work
+from sessions.domain.notes.drafts import Save
+from sessions.models import NoteDraft
+from sessions.services.drafts import draft_save, opened
+from tests.builders import Built, build_practice
+from tests.eventlog.test_races import no_row_locks, together
+from tests.sessions.calendar.http import took_place
+from tests.sessions.people import open_client
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
+DEVICES, ROUNDS = 6, 20
+
+
+@pytest.fixture
+def built() -> Built:
+    return build_practice()
+
+
+def save_at_once(built: Built, session_id: UUID, number: int) -> list[Any]:
+    """Every device writes its own field, all at once."""
+
+    def one(device: int) -> Any:
+        save = Save(
+            device=f"device {device}",
+            sequence=number,
+            base=0,
+            changes={f"explanation.{UUID(int=device)}": f"round {number}"},
+        )
+        with unit_of_work(actor=built.actor(Role.PRACTITIONER), request_id="race") as work:
+            return draft_save(work, session_id, save)
+
+    return together(one, DEVICES)
+
+
+def kept(session_id: UUID) -> list[Any]:
+    return list(opened(NoteDraft.objects.get(session_id=session_id)).content().values())
+
+
+def test_saves_from_many_devices_at_once_are_all_kept(built: Built) -> None:
+    session_id = UUID(took_place(built, open_client(built))["id"])
+    for number in range(1, 6):
+        results = save_at_once(built, session_id, number)
+        assert not [one for one in results if isinstance(one, Exception)]
+        assert kept(session_id) == [f"round {number}"] * DEVICES
+
+
+def test_without_the_locks_a_save_is_lost(built: Built) -> None:
+    session_id = UUID(took_place(built, open_client(built))["id"])
+    save_at_once(built, session_id, 1)
+    with no_row_locks():
+        for number in range(2, ROUNDS + 2):
+            save_at_once(built, session_id, number)
+            if kept(session_id) != [f"round {number}"] * DEVICES:
+                return
+    pytest.fail("no save was lost in 20 rounds: the race test proves nothing")
