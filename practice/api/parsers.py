@@ -1,7 +1,7 @@
 """JSON only, and only JSON that later code can hold.
 
-Refused with 400: what is not JSON, a name given twice in one object, numbers
-that no column holds, half of a surrogate pair, and nesting deeper than 50.
+Refused with 400: what is not JSON, a name given twice in one object, numbers and
+the character NUL, which no column holds, half of a surrogate pair, and nesting deeper than 50.
 """
 
 from __future__ import annotations
@@ -88,7 +88,10 @@ class StrictJSONParser(BaseParser):
                 parse_constant=_constant,
             )
             if "\\u" in text:
+                whole = json.dumps(data)
                 json.dumps(data, ensure_ascii=False).encode("utf-8")
+                if "\\u0000" in whole.replace("\\\\", ""):
+                    raise _malformed("The body holds the character NUL, which no column keeps.")
         except UnicodeError:
             raise _malformed("The body is not valid UTF-8.") from None
         except RecursionError:

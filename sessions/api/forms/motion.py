@@ -36,6 +36,16 @@ from sessions.selectors.motion import Labels
 AT = "When it happened, if it is entered later: instant with offset, or local time."
 
 
+class NumberField(serializers.FloatField):
+    """A number of JSON."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The number; 400 for text, flags and what is no number."""
+        if isinstance(data, bool) or not isinstance(data, int | float) or not isfinite(data):
+            raise serializers.ValidationError("Give a number, e.g. 7.5.")
+        return super().to_internal_value(data)
+
+
 class Numbers(serializers.ListField):
     """Girths in cm as numbers of JSON."""
 
@@ -238,7 +248,7 @@ class GirthsIn(Strict):
 
     left = Numbers(help_text="Girths of the left arm in cm from the wrist up, e.g. [16.5, 18].")
     right = Numbers(help_text="Girths of the right arm at the same points.")
-    interval_cm = serializers.FloatField(help_text="Distance between two girths in cm, e.g. 4.")
+    interval_cm = NumberField(help_text="Distance between two girths in cm, e.g. 4.")
     rater_id = serializers.UUIDField(
         required=False, help_text="Who measured; yourself where left out."
     )

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Any
 
 from rest_framework import serializers
 
 from practice.api.fields import EnumField, WholeField
 from practice.api.serializers import Strict
+from sessions.api.forms.motion import NumberField
 from sessions.api.forms.shared import ReasonForm
 from sessions.domain.hour.cardio import Intensity
 from sessions.domain.hour.gates import LoadedLimb
@@ -82,22 +82,12 @@ class ZonesForm(serializers.Serializer[Any]):
     reasons = ReasonForm(many=True, help_text="Why exertion is used instead.")
 
 
-class LoadNumber(serializers.FloatField):
-    """Kilograms as a number of JSON."""
-
-    def to_internal_value(self, data: Any) -> Any:
-        """The load; 400 for text, flags and what is no number."""
-        if isinstance(data, bool) or not isinstance(data, int | float) or not isfinite(data):
-            raise serializers.ValidationError("Give a number of kilograms, e.g. 7.5.")
-        return super().to_internal_value(data)
-
-
 class SetIn(Strict):
     """One recent set."""
 
     command = Set
 
-    load = LoadNumber(min_value=0.1, max_value=500, help_text="Kilograms, e.g. 7.5.")
+    load = NumberField(min_value=0.1, max_value=500, help_text="Kilograms, e.g. 7.5.")
     repetitions = WholeField(min_value=1, max_value=100, help_text="Repetitions done, e.g. 8.")
 
 

@@ -228,6 +228,7 @@ def test_girths_become_volumes_and_say_whether_to_refer(built: Built) -> None:
         ({"left": [160, 18, 21, 24, 26, 28]}, "impossible_girth", "left"),
         ({"left": ["16", 18, 21, 24, 26, 28]}, "invalid", "left"),
         ({"interval_cm": 0}, "invalid", "interval_cm"),
+        ({"interval_cm": "4"}, "invalid", "interval_cm"),
         ({"stage": "II"}, "invalid", "stage_side"),
     ],
 )

@@ -59,3 +59,12 @@ def test_only_the_owner_edits(built: Built) -> None:
     practitioner = built.api(Role.PRACTITIONER)
     refused(practitioner.patch("stretch-catalogue/triceps", {"is_active": False}), 403, "forbidden")
     refused(built.api(Role.FRONT_DESK).get("stretch-catalogue"), 403, "forbidden")
+
+
+def test_text_that_no_database_keeps_is_refused(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    content = ok(owner.get("stretch-catalogue/triceps"))["content"]
+    for text in ("a\x00b", "\ud800"):
+        changed = {"content": {**content, "gaze": text}}
+        answer = owner.patch("stretch-catalogue/triceps", changed)
+        assert answer.status_code == 400, answer.content
