@@ -130,6 +130,18 @@ CELERY_BEAT_SCHEDULE = {
     }
 }
 
+# --- Mail: reminders to clients; without a server they are files under var/mail/ --------------
+
+EMAIL_HOST = env.text("EMAIL_HOST")
+EMAIL_PORT = env.number("EMAIL_PORT", 587 if PRODUCTION else 25)
+EMAIL_HOST_USER = env.text("EMAIL_HOST_USER")
+EMAIL_HOST_PASSWORD = env.text("EMAIL_HOST_PASSWORD")
+EMAIL_USE_TLS = env.switch("EMAIL_USE_TLS", default=PRODUCTION)
+EMAIL_TIMEOUT = 20  # Seconds; a tick that waits for longer leaves the reminder to the next.
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
+EMAIL_FILE_PATH = VAR / "mail"
+DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "practice@localhost")
+
 # --- The program ---------------------------------------------------------------------------
 
 INSTALLED_APPS = [

@@ -47,10 +47,10 @@ def furnished() -> Furnished:
         book(built, client_id, local(3, 9 + number), room_id=room)
     lakeshore = payer()
     paula, desk = built.api(Role.PRACTITIONER), built.api(Role.FRONT_DESK)
-    for client_id in map(str, clients):
+    for client in map(str, clients):
         for degrees in (110, 150, 155):
-            made(paula.post(f"clients/{client_id}/range-of-motion", READING | {"degrees": degrees}))
-        made(desk.post(f"clients/{client_id}/authorizations", authorization(lakeshore.pk)))
+            made(paula.post(f"clients/{client}/range-of-motion", READING | {"degrees": degrees}))
+        made(desk.post(f"clients/{client}/authorizations", authorization(lakeshore.pk)))
     account("spare", Role.FRONT_DESK, built.east)
     built.known = known_ids(built, clients, lakeshore)
     return built

@@ -72,6 +72,8 @@ def told(built: Built, address: str) -> dict[str, Any]:
             "subjective": "Slept well.",
             "minutes": {"stretching": 30, "cardio": 15, "strength": 10, "measuring_and_talk": 5},
             "not_counted_minutes": 0,
+            "objective": "No hitching.",
+            "assessment": "Gains.",
             "plan": "Same again.",
         },
     }

@@ -1,0 +1,144 @@
+"""A real worker and beat on a real Redis: due work is done, once, whatever dies meanwhile."""
+
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+
+from clients.domain.events import ClientDetailsChanged, ContactBy, Details
+from practice.clock import clock
+from practice.due.models import DueItem
+from practice.eventlog import loading
+from sessions.domain.programme.due import KIND
+from sessions.domain.programme.events import RecheckCalled
+from tests.builders import Built, build_practice
+from tests.harness.mailbox import Mailbox
+from tests.harness.world import Broker, processes
+from tests.sessions.people import open_client, tell
+from tests.sessions.programme.stories import discharged
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.redis]
+SECONDS = 30
+
+
+@pytest.fixture
+def mailbox() -> Iterator[Mailbox]:
+    with Mailbox() as box:
+        yield box
+        box.let_go.set()
+        box.shutdown()
+
+
+@pytest.fixture
+def broker(tmp_path: Path) -> Iterator[Broker]:
+    """A Redis of this test's own, which the web side in this process wakes too."""
+    from practice.celery import app
+
+    one = Broker(tmp_path)
+    one.start()
+    before = app.conf.broker_url
+    wake_through(one.url)
+    yield one
+    wake_through(before)
+    one.stop()
+
+
+def wake_through(url: str) -> None:
+    """Send wakes from this process to another broker from now on."""
+    from practice.celery import app
+
+    app.conf.update(broker_url=url)
+    app.pool.force_close_all()
+    app.amqp._producer_pool = None
+
+
+def until(happened: Callable[[], object], what: str) -> None:
+    """Wait for something."""
+    end = time.monotonic() + SECONDS
+    while not happened():
+        assert time.monotonic() < end, f"not in {SECONDS} s: {what}"
+        time.sleep(0.05)
+
+
+def client_by_mail(built: Built) -> UUID:
+    """A client who may be written to."""
+    client_id = open_client(built)
+    details = Details(
+        given_name="Rosa",
+        family_name="Marsh",
+        email="rosa@example.org",
+        phone="",
+        zone=built.east.zone,
+        contact_by=ContactBy.MAIL,
+        facility_ids=(built.east.pk,),
+    )
+    tell(built, client_id, ClientDetailsChanged(details=details))
+    return client_id
+
+
+def calls(client_id: UUID) -> int:
+    """How often her re-check was called, by the log."""
+    return sum(isinstance(one.data, RecheckCalled) for one in loading.recorded(client_id))
+
+
+def is_done() -> bool:
+    return DueItem.objects.filter(kind=KIND, status=DueItem.Status.DONE).exists()
+
+
+def mail_to(mailbox: Mailbox) -> dict[str, str]:
+    return {"EMAIL_HOST": "127.0.0.1", "EMAIL_PORT": str(mailbox.port)}
+
+
+def test_what_falls_due_with_a_request_is_done_without_waiting_for_a_tick(
+    tmp_path: Path, mailbox: Mailbox, broker: Broker
+) -> None:
+    built = build_practice()
+    client_id = client_by_mail(built)
+    with processes(tmp_path, REDIS_URL=broker.url, **mail_to(mailbox)) as practice:
+        practice.start_worker()  # And no beat: only the request can have woken it.
+        discharged(built, client_id, days=70)
+        until(is_done, "the re-check of ten days ago is called")
+    assert (calls(client_id), len(mailbox.taken)) == (1, 1)
+    assert "To: rosa@example.org" in mailbox.taken[0]
+
+
+def test_a_worker_killed_over_its_work_loses_nothing_and_does_nothing_twice(
+    tmp_path: Path, mailbox: Mailbox, broker: Broker
+) -> None:
+    built = build_practice()
+    client_id = client_by_mail(built)
+    mailbox.let_go.clear()
+    with processes(tmp_path, REDIS_URL=broker.url, **mail_to(mailbox)) as practice:
+        first = practice.start_worker()
+        discharged(built, client_id, days=70)
+        until(mailbox.holding.is_set, "the reminder stands before the mail server")
+        first.kill()
+        first.popen.wait(10)
+        mailbox.let_go.set()
+        held = DueItem.objects.get(kind=KIND)
+        assert (held.status, held.claim is not None, calls(client_id)) == ("waiting", True, 0)
+        # Its lease runs for minutes; let it be over.
+        DueItem.objects.filter(pk=held.pk).update(lease_until=clock.now())
+        practice.start_worker()
+        practice.start_beat()
+        until(is_done, "another worker does it at the next tick")
+        time.sleep(2)  # Ticks go on; the task that the first held comes back too.
+    assert (calls(client_id), len(mailbox.taken)) == (1, 1)
+
+
+def test_without_a_broker_requests_are_answered_and_the_next_tick_does_the_work(
+    tmp_path: Path, mailbox: Mailbox, broker: Broker
+) -> None:
+    built = build_practice()
+    client_id = client_by_mail(built)
+    with processes(tmp_path, REDIS_URL=broker.url, **mail_to(mailbox)) as practice:
+        practice.start_worker()
+        practice.start_beat()
+        broker.stop()
+        discharged(built, client_id, days=70)
+        assert not is_done()
+        broker.start()
+        until(is_done, "the tick finds it when the broker is back")
+    assert (calls(client_id), len(mailbox.taken)) == (1, 1)
