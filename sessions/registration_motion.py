@@ -23,6 +23,7 @@ from sessions.domain.programme.projecting import (
     prescription_row,
     recheck_row,
 )
+from sessions.domain.programme.quiet import ReminderSettings
 from sessions.domain.programme.reacting import START_WHAT_WAS_DONE
 from sessions.domain.programme.settings import DoseSettings, RecheckSettings
 from sessions.domain.programme.state import PROGRAMME, ProgrammeState
@@ -56,6 +57,7 @@ def register() -> None:
     register_settings("measurement", MeasurementSettings)
     register_settings("swelling", SwellingSettings)
     register_settings("rechecks", RecheckSettings)
+    register_settings("reminders", ReminderSettings)
     register_settings("doses", DoseSettings)
     register_settings("hour", HourSettings)
     record_parts["measured"] = (MOTION, _measured)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
 
 from practice.demo.callers import Answer
@@ -47,6 +48,7 @@ def a_client_comes(story: Story) -> None:
     """Registered; history as reported; touch consent; preference; authorization."""
     story.act(2, "The front desk registers a client")
     do = story.do
+    story.kept["visit_at"] = _free_hour(story)
     client = {
         "given_name": "Noor",
         "family_name": "Castellan",
@@ -72,7 +74,7 @@ def a_client_comes(story: Story) -> None:
         "front desk",
         "POST",
         f"{path}/health-history",
-        {**history(story), "told_by": "herself"},
+        {**history(story), "told_by": "herself", "occurred_at": story.before_visit(90)},
         gives=201,
         means="her history as reported: it narrows at once and frees nothing",
     )
@@ -111,6 +113,27 @@ def a_client_comes(story: Story) -> None:
     )
 
 
+def _free_hour(story: Story) -> datetime:
+    """The start of the last hour gone by in which Ines was with nobody."""
+    taken = story.do(
+        "front desk",
+        "GET",
+        f"/sessions?practitioner={story['Ines']}&from={story.day(-2)}&to={story.day(1)}"
+        "&page_size=200",
+        gives=200,
+        means="when Ines was with clients these days",
+    )["results"]
+    start, hour = story.now - timedelta(minutes=65), timedelta(hours=1)
+    spans = [
+        (datetime.fromisoformat(one["starts_at"]), datetime.fromisoformat(one["ends_at"]))
+        for one in taken
+        if one["status"] != "cancelled"
+    ]
+    while any(start < ends and begins < start + hour for begins, ends in spans):
+        start -= timedelta(minutes=15)
+    return start
+
+
 def history(story: Story) -> dict[str, Any]:
     """A mastectomy with axillary node dissection on the left 20 weeks ago, then radiation."""
     return {
@@ -143,6 +166,7 @@ def consent(story: Story) -> dict[str, Any]:
         "form": "paper",
         "obtained_by": "Pilar Quist",
         "language": "en",
+        "occurred_at": story.before_visit(80),
     }
 
 

@@ -21,13 +21,22 @@ def the_session(story: Story) -> None:
 
 def _reviewed(story: Story) -> None:
     path = f"/clients/{story['client']}"
+    told = story.do(
+        "practitioner",
+        "GET",
+        f"{path}/health-history",
+        gives=200,
+        means="the history as the desk was told it",
+        check=lambda answer: len(answer["reports"]) == 1,
+    )
     story.do(
         "practitioner",
         "POST",
         f"{path}/health-history/review",
-        {**history(story), "neck": "none", "clearance": "not_needed"},
-        gives=201,
-        means="reviewed with her: neck asked, no clearance needed",
+        {**history(story), **ASKED, "occurred_at": story.before_visit(30)},
+        gives=200,
+        means="reviewed with her before the session: neck asked, no clearance needed",
+        match=told["version"],
     )
     story.do(
         "practitioner",
@@ -58,12 +67,15 @@ def _reviewed(story: Story) -> None:
     )
 
 
+ASKED = {"neck": "none", "clearance": "not_needed"}
+
+
 def _came(story: Story) -> None:
     body = {
         "client_id": story["client"],
         "practitioner_id": story["Ines"],
         "facility_id": story["harbor"],
-        "starts_at": story.ago(minutes=65),
+        "starts_at": story.before_visit(0),
         "minutes": 60,
         "happened": "came",
     }
@@ -73,7 +85,7 @@ def _came(story: Story) -> None:
         "/sessions",
         body,
         gives=201,
-        means="she walked in an hour ago; entered now, self-directed until she is asked",
+        means="she walked in earlier; entered now, self-directed until she is asked",
         key=new_id(),
         keep={"visit": "id"},
     )
@@ -101,7 +113,7 @@ ARRIVAL: dict[str, Any] = {
 
 def _opened(story: Story) -> None:
     path = f"/clients/{story['client']}"
-    for movement, degrees in (("shoulder_abduction", 138), ("shoulder_flexion", 146)):
+    for movement, degrees in (("shoulder_abduction", 138), ("shoulder_external_rotation", 62)):
         story.do(
             "practitioner",
             "POST",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 from practice.demo.act_registering import history
-from practice.demo.act_treating import reading
+from practice.demo.act_treating import ASKED, reading
 from practice.demo.callers import Answer
 from practice.demo.telling import StepFailed, Story
 
@@ -47,9 +47,10 @@ def _second_client(story: Story) -> None:
         "practitioner",
         "POST",
         f"/clients/{story['second']}/health-history/review",
-        {**history(story), "neck": "none", "clearance": "not_needed"},
-        gives=201,
-        means="reviewed",
+        {**history(story), **ASKED},
+        gives=200,
+        means="reviewed with her",
+        match=1,
     )
 
 
@@ -64,6 +65,14 @@ def _discharged(story: Story, who: str, degrees: int) -> None:
         gives=201,
         means="the flexion pattern, prescribed 17 weeks ago, entered today",
         keep={f"{who} flexion": "id"},
+    )
+    do(
+        "practitioner",
+        "POST",
+        f"/stretches/{prescribed['id']}/start",
+        {"at": story.ago(days=118)},
+        gives=200,
+        means="begun the day after",
     )
     if degrees < 180:
         goal = {

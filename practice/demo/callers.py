@@ -5,7 +5,7 @@ from __future__ import annotations
 import http.client
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Protocol
 from urllib.parse import urlsplit
@@ -21,6 +21,7 @@ class Answer:
     status: int
     headers: Mapping[str, str]
     body: Any
+    asked: str = ""
 
     def __getitem__(self, name: Any) -> Any:
         return self.body[name]
@@ -65,7 +66,7 @@ class Inside:
     def __init__(self) -> None:
         from django.test import Client
 
-        self._client = Client()
+        self._client = Client(SERVER_NAME="localhost")
         self.instant: datetime | None = None
 
     def send(
@@ -121,7 +122,7 @@ class Person:
             headers["If-Match"] = match if isinstance(match, str) else f'"{match}"'
         if key is not None:
             headers["Idempotency-Key"] = str(uuid4()) if key == "new" else key
-        return self.caller.send(method, path, body, headers)
+        return replace(self.caller.send(method, path, body, headers), asked=f"{method} {path}")
 
 
 def sign_in(caller: Caller, role: str, username: str, password: str) -> Person:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+PRACTICE = "Harbor and Mill"
 PASSWORD = "only for the demo practice"  # noqa: S105  printed at every start of the demo
 LOGINS = (
     ("owner", "owner", PASSWORD),
@@ -44,7 +45,7 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
         "gender": "man",
         "credential": "occupational_therapist",
         "languages": ["en"],
-        "works": {"mill": ("08:00", "17:00", WEEKDAYS), "harbor": ("09:00", "12:00", (6,))},
+        "works": {"mill": ("08:00", "17:00", (1, 2, 3, 4, 5)), "harbor": ("09:00", "12:00", (6,))},
         "techniques": ("active_isolated", "contract_relax"),
     },
     "mira": {

@@ -143,6 +143,7 @@ class Recovery:
                 "family_name": course.family_name,
                 "birth_date": course.birth_date,
                 "email": mail.encode("ascii", "ignore").decode(),
+                "phone": f"+1415555{101 + COURSES.index(course):04d}",
                 "contact_by": course.contact_by,
                 "facility_ids": [ids[course.facility]],
             },
@@ -183,7 +184,9 @@ class Recovery:
         """The practitioner: the history reviewed, leave filed, stretches prescribed."""
         who = self.course.practitioner
         reviewed = {**self.history(), "neck": "none", "clearance": "not_needed"}
-        self.send(who, "POST", f"{self.path}/health-history/review", reviewed)
+        told = self.send(who, "GET", f"{self.path}/health-history")
+        review = f"{self.path}/health-history/review"
+        self.send(who, "POST", review, reviewed, match=told["version"])
         for stretch in ("abduction_pattern", "flexion_pattern"):
             body = {
                 "stretch": stretch,

@@ -18,7 +18,7 @@ def made(answer: Answer, *statuses: int) -> Answer:
     """The answer, if its status is one of those that will do (default: any 2xx)."""
     good = answer.status in statuses if statuses else 200 <= answer.status < 300
     if not good:
-        raise NotMade(f"{answer.status} {answer.body}")
+        raise NotMade(f"{answer.asked}: {answer.status} {answer.body}")
     return answer
 
 

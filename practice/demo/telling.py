@@ -38,6 +38,11 @@ class Story:
         """An instant before now, as it travels in JSON."""
         return (self.now - timedelta(days=days, minutes=minutes)).isoformat()
 
+    def before_visit(self, minutes: float) -> str:
+        """An instant before today's visit (``visit_at``), as it travels in JSON."""
+        at: datetime = self.kept["visit_at"]
+        return (at - timedelta(minutes=minutes)).isoformat()
+
     def day(self, offset: int) -> str:
         """A day from today, e.g. -70 for ten weeks ago."""
         return (self.today + timedelta(days=offset)).isoformat()

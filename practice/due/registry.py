@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -23,6 +24,39 @@ def handler(kind: str) -> Callable[[Handler], Handler]:
         return handle
 
     return register
+
+
+class NotYet(Exception):
+    """What is due must wait until ``until``; it does not count as a failure."""
+
+    def __init__(self, until: datetime) -> None:
+        super().__init__(until.isoformat())
+        self.until = until
+
+
+Delivery = Callable[[UUID, str], None]
+
+_deliveries: dict[str, Delivery] = {}
+
+
+def delivery(kind: str) -> Callable[[Delivery], Delivery]:
+    """Decorator: ``deliver(subject, key)`` hands something to the world outside (mail).
+
+    It runs outside any transaction, so that a slow server holds no lock; the row is marked
+    done afterwards. Where the process dies between the two it runs again: what it hands over
+    must bear the same identifier each time.
+    """
+
+    def register(deliver: Delivery) -> Delivery:
+        _deliveries[kind] = deliver
+        return deliver
+
+    return register
+
+
+def delivery_of(kind: str) -> Delivery | None:
+    """The delivery of a kind, or None."""
+    return _deliveries.get(kind)
 
 
 def handler_of(kind: str) -> Handler | None:

@@ -8,12 +8,13 @@ from datetime import datetime, timedelta
 from uuid import UUID, uuid4
 
 from django.db import connection, transaction
+from django.db.models import QuerySet
 
 from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.terms import Role
 from practice.due.models import DueItem
-from practice.due.registry import handler_of
+from practice.due.registry import NotYet, delivery_of, handler_of
 from practice.eventlog.runner import unit_of_work
 
 log = logging.getLogger(__name__)
@@ -61,24 +62,39 @@ def handle_one(item: DueItem) -> None:
 
     Raises LostClaim, rolling everything back, when the row is no longer ours.
     """
+    deliver = delivery_of(item.kind)
+    if deliver is not None:
+        deliver(item.subject, item.key)
+        with transaction.atomic(durable=True):
+            finish(item)
+        return
     actor = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
     with unit_of_work(actor=actor, request_id=f"due-{item.id}") as work:
         handle = handler_of(item.kind)
         if handle is None:
             raise LookupError(f"nobody handles due work of kind {item.kind!r}")
         handle(work, item.subject, item.key)
-        finished = DueItem.objects.filter(
-            pk=item.pk, claim=item.claim, status=DueItem.Status.WAITING
-        ).update(status=DueItem.Status.DONE, done_at=clock.now(), claim=None, lease_until=None)
-        if finished != 1:
-            raise LostClaim(item.key)
+        finish(item)
+
+
+def ours_of(item: DueItem) -> QuerySet[DueItem]:
+    """The row, as long as our claim on it stands."""
+    return DueItem.objects.filter(pk=item.pk, claim=item.claim, status=DueItem.Status.WAITING)
+
+
+def finish(item: DueItem) -> None:
+    """Mark a claimed row done by compare-and-set. Raises LostClaim when it is no longer ours."""
+    if not ours_of(item).update(
+        status=DueItem.Status.DONE, done_at=clock.now(), claim=None, lease_until=None
+    ):
+        raise LostClaim(item.key)
 
 
 def put_back(item: DueItem, error: Exception, now: datetime) -> None:
     """Leave a failed row for later, further apart each time, given up after the last try."""
     attempts = item.attempts + 1
     given_up = attempts >= MAX_ATTEMPTS
-    DueItem.objects.filter(pk=item.pk, claim=item.claim, status=DueItem.Status.WAITING).update(
+    ours_of(item).update(
         attempts=attempts,
         claim=None,
         lease_until=None,
@@ -98,6 +114,8 @@ def run_due(*, limit: int = BATCH) -> Tick:
                 done += 1
             except LostClaim:
                 lost += 1
+            except NotYet as wait:
+                ours_of(item).update(claim=None, lease_until=None, due_at=wait.until)
             except Exception as error:
                 # The row is the work: whatever failed, it is tried again, and shown when given up.
                 log.exception("due work %s failed", item.id)

@@ -11,6 +11,7 @@ from dateutil.relativedelta import relativedelta
 from clients.domain.events import ContactBy
 from clients.domain.identity import IDENTITY
 from clients.domain.permissions.settings import PermissionSettings
+from practice.eventlog import loading
 from practice.eventlog.runner import Work
 from practice.selectors import settings_group
 from sessions.domain.hour.history import Regions
@@ -39,6 +40,18 @@ def person_of(work: Work, client_id: UUID) -> Person:
         return Person()
     allowed = details.contact_by is ContactBy.MAIL
     return Person(details.birth_date, details.email if allowed else "", details.facility_ids)
+
+
+def mail_of(client_id: UUID) -> tuple[str, str]:
+    """The address that she may be written to, empty where she allows no mail, and her zone.
+
+    Read without a lock; after an erasure there is none.
+    """
+    details = loading.load(client_id, (IDENTITY,))[IDENTITY].details
+    if details is None:
+        return "", "UTC"
+    allowed = details.contact_by is ContactBy.MAIL
+    return details.email if allowed else "", details.zone
 
 
 def operation_regions() -> Regions:

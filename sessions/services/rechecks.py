@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-import logging
 from uuid import UUID, uuid4
 
+from practice.clock import clock
 from practice.domain.decisions import Context, Decided, Reactor, States
 from practice.domain.events import Recorded
-from practice.due.registry import handler
+from practice.due.registry import NotYet, delivery, handler
 from practice.eventlog.runner import Outcome, Work
 from practice.models import PRACTICE_ID, Practice
+from practice.selectors import settings_group
 from sessions.domain.calendar.state import CALENDAR, HOLDS_TIME, Calendar
 from sessions.domain.motion.state import MOTION
 from sessions.domain.programme.answering import AnswerFacts
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
-from sessions.domain.programme.due import KIND, recheck_of
+from sessions.domain.programme.due import KIND, MAIL, recheck_of
 from sessions.domain.programme.events import (
     Channel,
-    RecheckCalled,
     RecheckHeld,
     StretchDischarged,
 )
+from sessions.domain.programme.quiet import ReminderSettings, quiet_until
 from sessions.domain.programme.reacting import answer_from_later_readings
 from sessions.domain.programme.state import PROGRAMME
 from sessions.selectors.measures import recheck_settings
-from sessions.services.clientfacts import person_of
+from sessions.services.clientfacts import mail_of, person_of
 from sessions.services.motion import answer_facts
 from sessions.services.reminders import send_reminder
-
-log = logging.getLogger(__name__)
 
 
 def _upcoming(calendar: Calendar) -> list[UpcomingSession]:
@@ -40,12 +39,10 @@ def _upcoming(calendar: Calendar) -> list[UpcomingSession]:
 
 
 def recheck_call(work: Work, *, client_id: UUID, recheck_id: UUID) -> Outcome:
-    """Decide again whether a coming re-check is wanted; if so, put it on the desk's call
-    list and write to the client where she allows mail.
+    """Decide again whether a coming re-check is wanted; if so, put it on the desk's call list.
 
-    The event guards that it happens once. The mail goes out before the commit with a
-    Message-ID that is always the same for a re-check: it is never lost, and doubled only
-    where the process dies between the two.
+    The event guards that it happens once. Where the client allows mail, it plans the mail as
+    due work of its own, so that a mail server that is away never keeps it off the list.
     """
     work.lock(client_id)
     policy, _ = recheck_settings()
@@ -56,23 +53,27 @@ def recheck_call(work: Work, *, client_id: UUID, recheck_id: UUID) -> Outcome:
         upcoming = _upcoming(states[CALENDAR])
         return decide_call(states[PROGRAMME], recheck_id, upcoming, policy, channel, ctx)
 
-    outcome = work.execute(client_id, (PROGRAMME, CALENDAR), decide)
-    called = outcome.first(RecheckCalled)
-    if called is not None and person.mail:
-        practice = Practice.objects.get(pk=PRACTICE_ID)
-        send_reminder(
-            to=person.mail,
-            occasion=f"recheck-{recheck_id}",
-            name=practice.name,
-            phone=practice.phone,
-        )
-    return outcome
+    return work.execute(client_id, (PROGRAMME, CALENDAR), decide)
 
 
 @handler(KIND)
 def recheck_due(work: Work, subject: UUID, key: str) -> None:
     """A re-check comes due."""
     recheck_call(work, client_id=subject, recheck_id=recheck_of(key))
+
+
+@delivery(MAIL)
+def recheck_mail(client_id: UUID, key: str) -> None:
+    """Write to the client, unless she has since taken back that she allows mail."""
+    mail, zone = mail_of(client_id)
+    settings, _ = settings_group("reminders", ReminderSettings)
+    wait = quiet_until(clock.now(), zone, settings)
+    if mail and wait is not None:
+        raise NotYet(wait)
+    if mail:
+        practice = Practice.objects.get(pk=PRACTICE_ID)
+        occasion = f"recheck-{recheck_of(key)}"
+        send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
 
 
 def _gathered(client_id: UUID, states: States, rec: Recorded) -> AnswerFacts:

@@ -8,7 +8,9 @@ from uuid import UUID
 from practice.domain.decisions import Due, DuePlan
 from practice.domain.events import Recorded
 from sessions.domain.programme.events import (
+    Channel,
     PlannedRecheck,
+    RecheckCalled,
     RecheckCarried,
     RecheckHeld,
     RecheckLost,
@@ -19,6 +21,7 @@ from sessions.domain.programme.events import (
 )
 
 KIND = "recheck"
+MAIL = "recheck_mail"
 
 
 def key_of(recheck_id: UUID, occasion: str = "call") -> str:
@@ -47,6 +50,9 @@ def plan(rec: Recorded) -> Sequence[Due]:
     match rec.data:
         case StretchDischarged() as event:
             return [due for one in event.planned for due in _planned(stream, one)]
+        case RecheckCalled(channel=Channel.MAIL) as event:
+            # At once: the call itself came within the hours in which clients may be written to.
+            return [Due(MAIL, f"{MAIL}:{event.recheck_id}", stream, at=rec.recorded_at)]
         case RecheckCarried() as event:
             occasion = f"after:{event.session_id}:{int(event.again_at.timestamp())}"
             return [Due(KIND, key_of(event.recheck_id, occasion), stream, at=event.again_at)]
@@ -63,6 +69,7 @@ RECHECKS_DUE = DuePlan(
     name="rechecks",
     on=(
         StretchDischarged,
+        RecheckCalled,
         RecheckCarried,
         RecheckHeld,
         RecheckLost,
