@@ -15,6 +15,7 @@ from clients.domain.terms import (
     Giver,
     Limb,
     NeckHistory,
+    OperationKind,
     OrderKind,
     OrderSubject,
     RedFlag,
@@ -80,6 +81,18 @@ def test_loading_waits_for_a_clearance_that_the_history_asks_for() -> None:
     assert g.judged(g.OPEN).loading
 
 
+def test_only_a_clearance_that_stands_clears_loading() -> None:
+    asked = g.history(clearance=Clearance.NEEDED)
+    paper = g.leave(sites=(), given_on=YESTERDAY, kind=OrderKind.CLEARANCE, giver=Giver.PHYSICIAN)
+    since = g.healed(OperationKind.LUMPECTOMY, Side.LEFT, YESTERDAY)
+    for changed in (
+        g.facts(reviewed=asked, orders=(replace(paper, expires_on=YESTERDAY),)),
+        g.facts(reviewed=asked, orders=(replace(paper, kind=OrderKind.PLAN_SIGNATURE),)),
+        g.facts(reviewed=replace(asked, operations=(since,)), orders=(paper,)),
+    ):
+        assert not g.judged(changed).loading
+
+
 def test_fragile_bone_spares_the_spine_and_keeps_active_isolated() -> None:
     # Giangregorio 2015: activity encouraged, spine spared.
     known = g.facts(reviewed=g.history(conditions=(g.condition(ConditionKind.BONE_FRAGILITY),)))
@@ -143,6 +156,17 @@ def test_with_cording_active_isolated_gently_and_nothing_assisted_on_that_arm() 
     assert g.verdict(known, g.HAMSTRINGS, g.CR).mode is Mode.HANDS_ON
 
 
+def test_cords_on_both_sides_hold_on_both_and_one_without_a_site_everywhere() -> None:
+    both = tuple(g.site(Region.ARM, side) for side in (Side.LEFT, Side.RIGHT))
+    for cord in (
+        g.condition(ConditionKind.CORDING, *both),
+        g.condition(ConditionKind.CORDING),
+    ):
+        known = g.facts(reviewed=g.history(conditions=(cord,)))
+        for side in (Side.LEFT, Side.RIGHT):
+            assert g.verdict(known, g.FLEXION, g.CR, side).mode is Mode.NOT_TODAY
+
+
 def test_a_drooping_shoulder_goes_to_the_days_pain_free_height() -> None:
     # Common practice, no source.
     droop = g.condition(ConditionKind.DROOPING_SHOULDER, g.site(Region.SHOULDER, Side.LEFT))
@@ -192,6 +216,17 @@ def test_a_restriction_stands_until_it_ends_or_is_lifted() -> None:
     curls = replace(strict, techniques=(), subjects=(OrderSubject.CURLS,))
     assert g.verdict(g.facts(orders=(curls,)), g.CURLS).mode is Mode.NOT_TODAY
     assert g.verdict(g.facts(orders=(curls,)), g.TILTS).mode is Mode.SELF_DIRECTED
+
+
+def test_a_restriction_with_a_subject_speaks_about_that_alone() -> None:
+    order = g.leave(sites=(), given_on=YESTERDAY, kind=OrderKind.RESTRICTION, widest=Mode.NOT_TODAY)
+    resisted = g.facts(orders=(replace(order, subjects=(OrderSubject.RESISTED_CHEST_WORK,)),))
+    assert g.verdict(resisted, g.CHEST, g.CR).mode is Mode.NOT_TODAY
+    assert g.verdict(resisted, g.CHEST, g.PASSIVE).mode is Mode.HANDS_ON
+    assert g.verdict(resisted, g.FLEXION, g.CR).mode is Mode.HANDS_ON
+    raised = g.facts(orders=(replace(order, subjects=(OrderSubject.ARM_ABOVE_SHOULDER,)),))
+    assert g.verdict(raised, g.FLEXION).mode is Mode.NOT_TODAY
+    assert g.verdict(raised, g.HAMSTRINGS).mode is Mode.HANDS_ON
 
 
 @pytest.mark.parametrize(

@@ -100,6 +100,25 @@ def test_consent_for_one_side_covers_that_side_only() -> None:
     assert "consent.region" in g.codes(g.verdict(known, g.TRICEPS, side=Side.LEFT))
 
 
+def test_consent_for_left_and_for_right_is_consent_for_both() -> None:
+    sites = tuple(
+        g.site(region, side)
+        for region in (Region.ARM, Region.UPPER_BACK)
+        for side in (Side.LEFT, Side.RIGHT)
+    )
+    assert g.verdict(g.facts(consent=replace(g.CONSENT, sites=sites)), g.CHEST).mode is (
+        Mode.HANDS_ON
+    )
+
+
+def test_both_arms_at_once_touch_both_sides_wherever_a_contact_lies() -> None:
+    both = replace(g.TRICEPS, two_armed=True)
+    for side in (Side.LEFT, Side.RIGHT):
+        sites = (g.site(Region.ARM), g.site(Region.SHOULDER, side))
+        known = g.facts(consent=replace(g.CONSENT, sites=sites))
+        assert "consent.region" in g.codes(g.verdict(known, both))
+
+
 def test_a_technique_outside_the_consent_is_not_done_and_active_isolated_is_offered() -> None:
     narrow = replace(g.CONSENT, techniques=(g.AI,))
     passive = g.verdict(g.facts(consent=narrow), g.FLEXION, g.PASSIVE)

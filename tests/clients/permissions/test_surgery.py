@@ -57,6 +57,14 @@ def test_assisted_techniques_wait_for_the_weeks_and_for_leave(technique: Techniq
     assert "surgery.no_leave" in g.codes(without)
 
 
+def test_each_technique_has_its_own_number_of_weeks() -> None:
+    known = operated(mastectomy(weeks_ago(10)), orders=(stretching(weeks_ago(1)),))
+    longer = replace(g.settings(), passive_weeks=12)
+    judgement = g.judge(known, (g.FLEXION,), longer)
+    modes = {v.technique: v.mode for v in judgement.verdicts if v.side is Side.LEFT}
+    assert (modes[g.CR], modes[g.PASSIVE]) == (Mode.HANDS_ON, Mode.NOT_TODAY)
+
+
 def test_before_the_weeks_only_an_order_that_names_technique_and_date_counts() -> None:
     recent = mastectomy(weeks_ago(5))
     cases = {
