@@ -64,7 +64,5 @@ def test_only_the_owner_edits(built: Built) -> None:
 def test_text_that_no_database_keeps_is_refused(built: Built) -> None:
     owner = built.api(Role.OWNER)
     content = ok(owner.get("stretch-catalogue/triceps"))["content"]
-    for text in ("a\x00b", "\ud800"):
-        changed = {"content": {**content, "gaze": text}}
-        answer = owner.patch("stretch-catalogue/triceps", changed)
-        assert answer.status_code == 400, answer.content
+    changed = {"content": {**content, "gaze": "a\x00b"}}
+    refused(owner.patch("stretch-catalogue/triceps", changed), 400, "malformed_json")
