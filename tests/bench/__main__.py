@@ -53,6 +53,10 @@ def measured(wanted: list[str], rounds: int) -> tuple[dict[str, Any], list[Any]]
         bars += bars_record.command_on_a_stream(url, rounds, each=100)
     if "2" in wanted:
         bars += bars_record.fold_of_a_long_stream(url, rounds, each=6)
+    if "3" in wanted:
+        from tests.bench import bars_http
+
+        bars += bars_http.reading_over_http(settings.VAR, rounds, each=400)
     if "5" in wanted:
         bars += bars_record.whole_log(rounds=3)
     return about, bars

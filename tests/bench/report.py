@@ -47,7 +47,8 @@ class Bar:
 
     def line(self) -> str:
         """The bar as a line of the table."""
-        value = f"{self.value:,.0f}/s" if self.unit == "/s" else f"{self.value:.2f}"
+        formats = {"/s": f"{self.value:,.0f}/s", "x": f"{self.value:.2f}"}
+        value = formats.get(self.unit, f"{self.value:g}")
         wanted = "" if self.wanted is None else f"{self.wanted:,g}{'/s' * (self.unit == '/s')}"
         times = "" if self.ours_ms is None else f"{self.ours_ms:.2f} / {self.peer_ms:.2f}"
         return f"{self.what:<58}{self.beside:<26}{value:>12}{wanted:>12}{times:>18}"

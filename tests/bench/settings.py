@@ -5,3 +5,4 @@ from practice.settings import INSTALLED_APPS
 
 INSTALLED_APPS = [*INSTALLED_APPS, "rest_framework.authtoken", "tests.bench"]
 ROOT_URLCONF = "tests.bench.urls"
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "testserver"]

@@ -1,0 +1,39 @@
+"""How many statements a request sends, BEGIN and COMMIT left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+from unittest.mock import patch
+from uuid import UUID
+
+import psycopg
+
+from practice.domain.terms import Role
+from tests.builders import Built, ok
+from tests.harness.furnishing import READING
+from tests.sessions.calendar.http import key
+
+
+@contextmanager
+def listening() -> Iterator[list[str]]:
+    """Every statement that goes to PostgreSQL: the log's own do not pass Django's cursor."""
+    heard: list[str] = []
+    execute = psycopg.Cursor.execute
+
+    def hear(cursor: Any, query: Any, *args: Any, **options: Any) -> Any:
+        heard.append(str(query))
+        return execute(cursor, query, *args, **options)
+
+    with patch.object(psycopg.Cursor, "execute", hear):
+        yield heard
+
+
+def counted(built: Built, client_id: UUID) -> int:
+    """Statements of one POST of a reading with an Idempotency-Key, keys cached."""
+    api, path = built.api(Role.PRACTITIONER), f"clients/{client_id}/range-of-motion"
+    ok(api.post(path, READING | {"degrees": 120}, key=key()), 201)
+    with listening() as heard:
+        ok(api.post(path, READING | {"degrees": 121}, key=key()), 201)
+    return len(heard)
