@@ -229,6 +229,21 @@ def test_a_restriction_with_a_subject_speaks_about_that_alone() -> None:
     assert g.verdict(raised, g.HAMSTRINGS).mode is Mode.HANDS_ON
 
 
+def test_a_limit_holds_for_the_stretches_that_make_its_movement() -> None:
+    order = g.leave(
+        sites=(),
+        given_on=YESTERDAY,
+        kind=OrderKind.RESTRICTION,
+        limits=(Limit(movement=Movement.NECK_FLEXION, degrees=30),),
+        widest=Mode.HANDS_ON,
+    )
+    known = g.facts(orders=(order,))
+    assert g.degrees(g.verdict(known, g.CHIN_TO_CHEST)) == {"neck_flexion": 30}
+    assert g.degrees(g.verdict(known, g.FLEXION)) == {}
+    arm = replace(order, limits=(Limit(movement=Movement.SHOULDER_FLEXION, degrees=120),))
+    assert g.degrees(g.verdict(g.facts(orders=(arm,)), g.HAMSTRINGS)) == {}
+
+
 @pytest.mark.parametrize(
     ("answers", "flag"),
     [

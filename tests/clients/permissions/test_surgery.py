@@ -57,6 +57,13 @@ def test_assisted_techniques_wait_for_the_weeks_and_for_leave(technique: Techniq
     assert "surgery.no_leave" in g.codes(without)
 
 
+def test_an_operation_counts_from_its_own_day_and_not_before() -> None:
+    today = g.verdict(operated(mastectomy(g.DAY)), g.FLEXION, g.CR)
+    assert "surgery.weeks" in g.codes(today)
+    tomorrow = operated(mastectomy(g.DAY + timedelta(days=1)))
+    assert g.verdict(tomorrow, g.FLEXION, g.CR).mode is Mode.HANDS_ON
+
+
 def test_each_technique_has_its_own_number_of_weeks() -> None:
     known = operated(mastectomy(weeks_ago(10)), orders=(stretching(weeks_ago(1)),))
     longer = replace(g.settings(), passive_weeks=12)
