@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
@@ -46,9 +46,9 @@ class Past:
         if when < self.now - timedelta(minutes=5):
             self.moments.append(Moment(when, len(self.moments), act))
 
-    def play(self) -> int:
-        """Play everything in order of time; returns how many acts there were."""
-        for course in COURSES:
+    def play(self, courses: Sequence[Course]) -> int:
+        """Play these clients' past in order of time; returns how many acts there were."""
+        for course in courses:
             Recovery(self, course).plan()
         self.moments.sort()
         with self._signed_in():

@@ -25,8 +25,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """How much of it."""
+        most = len(COURSES)
         parser.add_argument(
-            "--without-history", action="store_true", help="only the practice, no clients"
+            "--clients", type=int, default=most, help=f"clients with a past, 0 to {most}"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -50,11 +51,11 @@ class Command(BaseCommand):
         now, inside = clock_now(), Inside()
         self.stdout.write("Setting the demo practice up through its own API ...")
         ids = set_up(inside, now.date())
-        if not options["without_history"]:
-            self.stdout.write("Playing three months of its past ...")
-            self.stdout.flush()
-            acts = Past(inside, ids, now).play()
-            self.stdout.write(f"{acts} acts of {len(COURSES)} clients were played.")
+        courses = COURSES[: options["clients"]]
+        self.stdout.write("Playing three months of its past ...")
+        self.stdout.flush()
+        acts = Past(inside, ids, now).play(courses)
+        self.stdout.write(f"{acts} acts of {len(courses)} clients were played.")
         inside.instant = None
         owner = sign_in(inside, "owner", "owner", people.PASSWORD)
         made(owner.send("PATCH", "/practice", {"name": people.PRACTICE}))
