@@ -11,6 +11,7 @@ from clients.domain.events import PreferenceExceptionAgreed
 from clients.domain.terms import PreferenceScope
 from practice.clock import clock
 from practice.domain.terms import Credential, Gender, Role
+from practice.models import JurisdictionLimit
 from sessions.models import Session
 from tests.builders import NOBODY_KNOWS, Built, build_practice, ok, refused
 from tests.sessions.calendar.http import body, book, key, local
@@ -231,3 +232,22 @@ def test_a_late_entry_keeps_the_overlap_and_says_so(built: Built) -> None:
 def test_a_late_entry_of_a_missed_session_is_absent(built: Built) -> None:
     session = book(built, open_client(built), local(-1), happened="absent")
     assert session["status"] == "absent"
+
+
+def test_a_session_may_begin_when_the_one_before_it_ends(built: Built) -> None:
+    client = open_client(built)
+    book(built, client, local(3, 10))
+    book(built, client, local(3, 11))
+    assert Session.objects.count() == 2
+
+
+def test_visits_before_a_day_count_toward_the_limit_without_a_physician(built: Built) -> None:
+    JurisdictionLimit.objects.filter(credential=Credential.PHYSICAL_THERAPIST).update(
+        direct_access_visits=1
+    )
+    client = open_client(built)
+    first = book(built, client, local(-1), happened="came")
+    again = book(built, client, local(-1, 14), happened="came")
+    later = book(built, client, local(3))
+    assert "law.without_physician" not in codes(first["warnings"]) | codes(again["warnings"])
+    assert "law.without_physician" in codes(later["warnings"])

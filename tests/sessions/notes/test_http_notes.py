@@ -307,3 +307,22 @@ def test_an_addendum_may_carry_corrected_minutes_and_needs_a_signed_note(
 
 def test_an_unknown_session_has_no_note(built: Built) -> None:
     refused(built.api(Role.PRACTITIONER).get(f"sessions/{uuid4()}/note"), 404, "not_found")
+
+
+def test_saves_after_the_signature_build_on_each_other(built: Built, session: Any) -> None:
+    phone, tablet = Device(built, session["id"]), Device(built, session["id"], "tablet")
+    phone.save(**whole_note())
+    ok(phone.sign(), 201)
+    ok(tablet.send(split_reason="She was tired."))
+    ok(phone.send(lines=[line(minute=55)]))
+    note = phone.read()["draft"]["note"]
+    assert note["split_reason"] == "She was tired."
+    assert [one["minute"] for one in note["lines"]] == [55]
+
+
+def test_only_the_practitioner_of_the_session_signs_and_adds(built: Built) -> None:
+    olga = built.practitioners[Credential.OCCUPATIONAL_THERAPIST]
+    hers = book(built, open_client(built), local(-1), happened="came", practitioner_id=str(olga.pk))
+    paula = Device(built, hers["id"])
+    refused(paula.sign(), 403, "not_your_session")
+    refused(paula.api.post(f"{paula.path}/addenda", {"text": "x"}), 403, "not_your_session")
