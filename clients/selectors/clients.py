@@ -12,14 +12,15 @@ from clients.domain.names import folded
 from clients.models import Client, ClientFacility
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Rejected, not_found
-from practice.selectors import visible_facility_ids
+from practice.domain.terms import Role
+from practice.selectors import visible_facilities
 
 
 def visible_client_ids(actor: Actor) -> QuerySet[Any] | None:
     """The ids of the clients that she may see, as a subquery; None means all."""
-    facilities = visible_facility_ids(actor)
-    if facilities is None:
+    if actor.role in (Role.OWNER, Role.BILLING):
         return None
+    facilities = visible_facilities(actor).values("pk")
     return ClientFacility.objects.filter(facility_id__in=facilities).values("client_id")
 
 

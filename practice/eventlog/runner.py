@@ -23,7 +23,7 @@ from practice.domain.erasure import CLOSING
 from practice.domain.events import Happened, Recorded, registry
 from practice.domain.reasons import Reason, Rejected, invalid
 from practice.due.planning import plan_due
-from practice.eventlog import store
+from practice.eventlog import store, unit
 from practice.eventlog.clearing import clear_tables
 from practice.eventlog.folding import Fold
 from practice.eventlog.idempotency import Claim, StoredAnswer, claim_key, store_answer
@@ -81,6 +81,7 @@ class Work:
         if not missing:
             return
         self._heads.update(store.lock_heads(missing))
+        unit.forget()
         latest = [head.recorded_at for head in self._heads.values() if head.recorded_at]
         self._now = max([clock.now(), *latest])
 
@@ -230,7 +231,7 @@ def unit_of_work(*, actor: Actor, request_id: str, claim: Claim | None = None) -
 
     Raises Replay when ``claim`` was answered before. Nested use raises RuntimeError.
     """
-    with transaction.atomic(durable=True):
+    with unit.remembering(), transaction.atomic(durable=True):
         work = Work(actor, request_id)
         if claim is not None:
             claim_key(claim, clock.now())

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TypeVar
+from typing import Any, TypeVar
 from uuid import UUID
 
 import msgspec
 from django.db.models import Q, QuerySet
 
 from practice.domain.terms import Credential
+from practice.eventlog.unit import once
 from practice.models import (
     Competence,
     FacilityPolicy,
@@ -27,9 +28,18 @@ def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
 
     The revision grows with every change of any of its settings.
     """
-    rows = list(PracticeSetting.objects.filter(group=group).values_list("key", "value", "revision"))
+    rows = once("settings", _every_setting).get(group, [])
     values = {key: value for key, value, _ in rows}
     return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
+
+
+def _every_setting() -> dict[str, list[tuple[str, Any, int]]]:
+    """All settings by group: a unit of work that needs several groups asks once."""
+    found: dict[str, list[tuple[str, Any, int]]] = {}
+    rows = PracticeSetting.objects.values_list("group", "key", "value", "revision")
+    for group, key, value, revision in rows:
+        found.setdefault(group, []).append((key, value, revision))
+    return found
 
 
 def limits_on(

@@ -13,6 +13,7 @@ from django.db import IntegrityError, connection, models, transaction
 from practice.clock import clock
 from practice.domain.reasons import Rejected, not_found
 from practice.eventlog.runner import Work
+from practice.eventlog.unit import forget
 from practice.models import SettingChange
 from practice.models.base import Kept
 
@@ -42,6 +43,7 @@ def keep_change(
     work: Work, row: models.Model, before: dict[str, Any] | None, after: dict[str, Any] | None
 ) -> None:
     """Write down what stood in a row before and after."""
+    forget()
     SettingChange.objects.create(
         table=row._meta.label,
         row_id=str(row.pk),

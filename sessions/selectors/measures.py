@@ -8,6 +8,7 @@ from uuid import UUID
 
 import msgspec
 
+from practice.eventlog.unit import once
 from practice.models import PRACTICE_ID, Facility, OpeningHours, Practice
 from practice.selectors import settings_group
 from practice.services.fixtures import fixtures_folder
@@ -69,4 +70,4 @@ def zone_of(facility_id: UUID | None) -> str:
         zone = Facility.objects.filter(pk=facility_id).values_list("zone", flat=True).first()
         if zone is not None:
             return str(zone)
-    return str(Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID))
+    return once("zone", lambda: Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID))

@@ -91,8 +91,8 @@ class Labeller:
     """Labels the readings of one client; all her readings are read once."""
 
     def __init__(self, client_id: UUID) -> None:
-        rows = ReadingRow.objects.filter(client_id=client_id)
-        self.readings = {row.pk: reading_of_row(row) for row in rows}
+        self.rows = {row.pk: row for row in ReadingRow.objects.filter(client_id=client_id)}
+        self.readings = {key: reading_of_row(row) for key, row in self.rows.items()}
         self.discharges = discharges_of(client_id, self.readings)
         self.settings = measurement_settings()
         zone = zone_of(None)

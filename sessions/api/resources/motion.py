@@ -125,9 +125,9 @@ def _recorded(work: Work, client_id: UUID, given: dict[str, Any], match: int | N
     who = rater(work, given.get("rater_id"))
     reading = RecordReading(**{**given, "at": at, "rater_id": who})
     outcome = reading_record(work, client_id=client_id, reading=reading, if_match=match)
-    row = Reading.objects.get(pk=outcome.first(ReadingRecorded).reading_id)
+    made, labeller = outcome.first(ReadingRecorded).reading_id, Labeller(client_id)
     data = {
-        "reading": shown_reading(row, Labeller(client_id).labels(row.pk)),
+        "reading": shown_reading(labeller.rows[made], labeller.labels(made)),
         "rechecks": answered(outcome),
         "warnings": shown_reasons(work.actor.role, outcome.warnings),
     }
