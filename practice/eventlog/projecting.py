@@ -191,6 +191,17 @@ def project(client_id: UUID, events: list[Recorded]) -> None:
             rows.write()
 
 
+def written(model: type[ReadTable], events: list[Recorded], key: UUID) -> Row:
+    """The row that some events have just begun, as the database would give it back.
+
+    For answers to commands: it saves asking for what was written a moment ago.
+    """
+    projector = parts.projectors[model._meta.label]
+    rows = MemoryRows(events[0].stream)
+    apply(projector, rows, events)
+    return plain(model, rows.rows[key])
+
+
 def replay(client_id: UUID, events: list[Recorded]) -> dict[str, dict[UUID, Row]]:
     """The rows of every read table that a stream's events stand for, in memory."""
     made = {table: MemoryRows(client_id) for table in parts.projectors}

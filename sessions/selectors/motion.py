@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -24,6 +24,7 @@ from sessions.domain.motion.events import GirthsMeasured, GoalBasis
 from sessions.domain.motion.goals import GoalNumber, default_goal
 from sessions.domain.motion.settings import MeasurementSettings
 from sessions.domain.motion.state import MOTION, Girths, MotionState
+from sessions.domain.programme.state import ProgrammeState, Standing
 from sessions.domain.swelling.judging import SwellingJudgement, judge_girths
 from sessions.models import Goal as GoalRow
 from sessions.models import Prescription as PrescriptionRow
@@ -67,15 +68,21 @@ class Discharges:
         return next((found for at, found in known if at <= reading.at), None)
 
 
-def discharges_of(client_id: UUID, readings: dict[UUID, Reading]) -> Discharges:
-    """The discharge readings that re-checks are judged against."""
-    rows = PrescriptionRow.objects.filter(client_id=client_id, standing="discharged")
+Discharged = tuple[datetime, UUID, Sequence[UUID]]
+"""When a stretch was discharged, its id, the readings that its re-checks are judged against."""
+
+
+def discharges_among(
+    readings: Mapping[UUID, Reading], discharged: Iterable[Discharged]
+) -> Discharges:
+    """The discharge readings that re-checks are judged against, latest discharge first."""
     by_kind: dict[Kind, list[tuple[datetime, Reading]]] = {}
-    for row in rows.order_by("-discharged_at", "id"):
-        for reference in row.references:
-            found = readings.get(UUID(reference["reading_id"]))
-            if found is not None and row.discharged_at is not None:
-                by_kind.setdefault(kind_of(found), []).append((row.discharged_at, found))
+    ordered = sorted(discharged, key=lambda one: one[1])
+    for at, _, references in sorted(ordered, key=lambda one: one[0], reverse=True):
+        for reading_id in references:
+            found = readings.get(reading_id)
+            if found is not None:
+                by_kind.setdefault(kind_of(found), []).append((at, found))
     return Discharges(by_kind)
 
 
@@ -88,15 +95,41 @@ class Labels:
 
 
 class Labeller:
-    """Labels the readings of one client; all her readings are read once."""
+    """Labels the readings of one client by all her readings and discharges."""
 
-    def __init__(self, client_id: UUID) -> None:
-        self.rows = {row.pk: row for row in ReadingRow.objects.filter(client_id=client_id)}
-        self.readings = {key: reading_of_row(row) for key, row in self.rows.items()}
-        self.discharges = discharges_of(client_id, self.readings)
+    def __init__(self, readings: Iterable[Reading], discharges: Iterable[Discharged]) -> None:
+        self.readings = {one.reading_id: one for one in readings}
+        self.discharges = discharges_among(self.readings, discharges)
         self.settings = measurement_settings()
         zone = zone_of(None)
         self.day: Callable[[datetime], date] = lambda at: local_day(at, zone)
+
+    @classmethod
+    def of_client(cls, client_id: UUID) -> Labeller:
+        """From her read tables."""
+        stretches = PrescriptionRow.objects.filter(client_id=client_id, standing="discharged")
+        return cls(
+            map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
+            (
+                (row.discharged_at, row.pk, [UUID(one["reading_id"]) for one in row.references])
+                for row in stretches
+                if row.discharged_at is not None
+            ),
+        )
+
+    @classmethod
+    def of_states(cls, motion: MotionState, programme: ProgrammeState) -> Labeller:
+        """From what a command has folded already."""
+        return cls(
+            motion.readings,
+            (
+                (one.discharged_at, key, [ref.reading_id for ref in one.discharge.references])
+                for key, one in programme.prescriptions.items()
+                if one.standing is Standing.DISCHARGED
+                and one.discharge is not None
+                and one.discharged_at is not None
+            ),
+        )
 
     def labels(self, reading_id: UUID) -> Labels:
         """The labels of one reading."""

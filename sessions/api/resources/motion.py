@@ -16,6 +16,7 @@ from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.views import Answer, ListView
 from practice.domain.terms import Instrument, Motion, Movement, Side
+from practice.eventlog.projecting import written
 from practice.eventlog.runner import Outcome, Work
 from sessions.api.clientviews import CLINICAL, ClientView
 from sessions.api.forms.motion import (
@@ -31,7 +32,9 @@ from sessions.api.forms.motion import (
 from sessions.api.forms.shared import shown_reasons
 from sessions.domain.motion.commands import RecordReading, SetGoal
 from sessions.domain.motion.events import GoalSet, ReadingRecorded
+from sessions.domain.motion.state import MOTION
 from sessions.domain.programme.events import RecheckHeld, RecheckLost, RecheckSkipped
+from sessions.domain.programme.state import PROGRAMME
 from sessions.models import Goal, Reading
 from sessions.selectors.motion import Labeller, series
 from sessions.selectors.pictures import MIME, picture
@@ -106,7 +109,7 @@ class Readings(ClientView, ListView):
         """One page with labels."""
         self.opened(request, client_id, "range of motion")
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        labeller = Labeller(client_id)
+        labeller = Labeller.of_client(client_id)
         rows = [shown_reading(row, labeller.labels(row.pk)) for row in page]
         return self.get_paginated_response(ReadingForm(rows, many=True).data)
 
@@ -125,9 +128,12 @@ def _recorded(work: Work, client_id: UUID, given: dict[str, Any], match: int | N
     who = rater(work, given.get("rater_id"))
     reading = RecordReading(**{**given, "at": at, "rater_id": who})
     outcome = reading_record(work, client_id=client_id, reading=reading, if_match=match)
-    made, labeller = outcome.first(ReadingRecorded).reading_id, Labeller(client_id)
+    # The row that was just written and the states that were just folded: nothing is asked again.
+    row = Reading(**written(Reading, outcome.events, outcome.first(ReadingRecorded).reading_id))
+    states = work.states(client_id, (MOTION, PROGRAMME))
+    labels = Labeller.of_states(states[MOTION], states[PROGRAMME]).labels(row.pk)
     data = {
-        "reading": shown_reading(labeller.rows[made], labeller.labels(made)),
+        "reading": shown_reading(row, labels),
         "rechecks": answered(outcome),
         "warnings": shown_reasons(work.actor.role, outcome.warnings),
     }
