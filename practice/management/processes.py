@@ -152,7 +152,9 @@ def free_port(host: str = "127.0.0.1") -> int:
 
 
 def port_or_another(wanted: int, say: Callable[[str], object], host: str = "127.0.0.1") -> int:
-    """The wanted port, or, said aloud, the next free one."""
+    """The wanted port (0: any), or, said aloud, the next free one."""
+    if wanted == 0:
+        return free_port(host)
     if is_free(wanted, host):
         return wanted
     other = next((p for p in range(wanted + 1, wanted + 100) if is_free(p, host)), free_port(host))
