@@ -121,8 +121,13 @@ def compare(
 
 def earlier_alike(reading: Reading, readings: Iterable[Reading]) -> list[Reading]:
     """Readings of the same kind taken before this one, oldest first."""
+    wanted, order = kind_of(reading), reading.order
     return sorted(
-        (r for r in readings if kind_of(r) == kind_of(reading) and r.order < reading.order),
+        (
+            r
+            for r in readings
+            if r.movement is wanted.movement and kind_of(r) == wanted and r.order < order
+        ),
         key=lambda r: r.order,
     )
 
@@ -131,10 +136,10 @@ def _of_day(
     chosen: Reading, among: Sequence[Reading], rater: UUID, day: Callable[[datetime], object]
 ) -> Reading:
     """Of the readings taken on the chosen one's day, the same rater's if there is one."""
-    same = [r for r in among if r.rater_id == rater and day(r.at) == day(chosen.at)]
-    if chosen.rater_id == rater or not same:
+    if chosen.rater_id == rater:
         return chosen
-    return same[-1]
+    on = day(chosen.at)
+    return next((r for r in reversed(among) if r.rater_id == rater and day(r.at) == on), chosen)
 
 
 def compare_all(
@@ -179,9 +184,10 @@ def asks_second_reading(
 
     Asked once: a second reading by the same rater on the same day asks for no third.
     """
-    before = earlier_alike(reading, readings)
-    today = [r for r in before if day(r.at) == day(reading.at) and r.rater_id == reading.rater_id]
-    earlier = [r for r in before if day(r.at) != day(reading.at)]
-    if today or not earlier:
-        return False
-    return earlier[-1].degrees - reading.degrees >= settings.second_reading_drop
+    on = day(reading.at)
+    for earlier in reversed(earlier_alike(reading, readings)):
+        if day(earlier.at) != on:
+            return earlier.degrees - reading.degrees >= settings.second_reading_drop
+        if earlier.rater_id == reading.rater_id:
+            return False
+    return False
