@@ -10,6 +10,7 @@ from practice.clock import clock
 from practice.domain.decisions import Due, parts
 from practice.domain.events import Recorded
 from practice.due.models import DueItem
+from practice.due.waking import wake
 
 
 def plan_due(events: Iterable[Recorded]) -> None:
@@ -47,11 +48,4 @@ def write_due(wanted: Iterable[Due]) -> None:
                 due_at=at, status=DueItem.Status.WAITING, claim=None
             )
     if soon:
-        transaction.on_commit(wake_worker)
-
-
-def wake_worker() -> None:
-    """Ask for a tick now. The broker only wakes: without it the next tick does the work."""
-    from practice.due.tasks import wake
-
-    wake()
+        transaction.on_commit(wake)

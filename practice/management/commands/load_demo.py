@@ -10,6 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 
+from practice.celery import app
 from practice.demo import people
 from practice.demo.callers import Inside, sign_in
 from practice.demo.clients import COURSES
@@ -46,6 +47,7 @@ class Command(BaseCommand):
             # Made-up people: a load cut short is thrown away, so nothing waits for the disk.
             quick = {"sqlite": "PRAGMA synchronous=OFF", "postgresql": "SET synchronous_commit=off"}
             cursor.execute(quick[connection.vendor])
+        app.conf.broker_url = "memory://"  # No worker is there yet; the first tick finds the work.
         os.environ["OWNER_PASSWORD"] = people.PASSWORD
         call_command("owner", "owner", "Saskia Thorn", stdout=self.stdout)
         now, inside = clock_now(), Inside()
