@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, Final, Literal
@@ -30,7 +30,7 @@ from practice.api.serializers import Strict
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
-from practice.eventlog.accesslog import log_read
+from practice.eventlog.accesslog import log_read, log_reads
 from practice.eventlog.idempotency import Claim, Replay, StoredAnswer
 from practice.eventlog.runner import Work, unit_of_work
 from practice.models import Staff
@@ -141,6 +141,15 @@ class ApiView(APIView):
             request_id=request_id_of(request),
         )
 
+    def log_reads(self, request: Request, client_ids: Iterable[UUID], what: str) -> None:
+        """The same for every client whom a list shows."""
+        log_reads(
+            staff_id=self.staff(request).pk,
+            client_ids=client_ids,
+            what=what,
+            request_id=request_id_of(request),
+        )
+
     def shown(self, data: Any, *, version: int | None = None) -> Response:
         """An answer to a read, with its ETag where it has a version."""
         headers = {"ETag": etag(version)} if version is not None else None
@@ -197,8 +206,15 @@ class ListView(ApiView, GenericAPIView[Any]):
         rows = self.filter_queryset(self.get_queryset())
         page = self.paginate_queryset(rows)
         if page is None:
-            return Response(self.get_serializer(rows.order_by(*self.order), many=True).data)
-        return self.get_paginated_response(self.get_serializer(page, many=True).data)
+            whole = self.prepared(request, list(rows.order_by(*self.order)))
+            return Response(self.get_serializer(whole, many=True).data)
+        shown = self.get_serializer(self.prepared(request, list(page)), many=True).data
+        return self.get_paginated_response(shown)
+
+    def prepared(self, request: Request, rows: list[Any]) -> list[Any]:
+        """The rows of a page before they are shown: where names are put beside ids and reads
+        of clients' records are logged."""
+        return rows
 
 
 class GetList(ListView):

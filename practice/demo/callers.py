@@ -88,9 +88,10 @@ class Inside:
             content_type="application/json",
             headers=dict(headers or {}),
         )
-        content = b"".join(got.streaming_content) if got.streaming else got.content
         return answer_of(
-            got.status_code, {name.lower(): value for name, value in got.headers.items()}, content
+            got.status_code,
+            {name.lower(): value for name, value in got.headers.items()},
+            got.getvalue(),
         )
 
 

@@ -164,7 +164,7 @@ def test_disclosures_and_totals_outlive_the_record(world: World) -> None:
     (disclosed,) = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
     erase(world)
     after = ok(world.billing.get(f"authorizations/{made['id']}"))
-    assert after == {**before, "member_id": "", "diagnoses": []}
+    assert after == {**before, "client_name": "", "member_id": "", "diagnoses": []}
     assert ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"] == [disclosed]
     (visit,) = world.visits()
     assert (visit["local_date"], visit["drawn"]) == ("2026-03-02", {"STR15": 2})

@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from clients.selectors.names import named
 from practice.api.fields import DayField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.reasons import Rejected
@@ -124,6 +125,7 @@ class AuthorizationRow(Strict):
 
     id = serializers.UUIDField(help_text="Id of the authorization.")
     client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
     payer_id = serializers.UUIDField(help_text="The payer.")
     number = serializers.CharField(help_text="The payer's number.")
     member_id = serializers.CharField(help_text="The client's member id with the payer.")
@@ -156,7 +158,9 @@ class AuthorizationRow(Strict):
     )
 
     def to_representation(self, instance: Any) -> Any:
-        """Without diagnoses for roles that may not read them."""
+        """With the client's name; without diagnoses for roles that may not read them."""
+        if not hasattr(instance, "client_name"):
+            named([instance])
         shown = super().to_representation(instance)
         if self.context["role"] not in READS_DIAGNOSES:
             shown.pop("diagnoses")

@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from billing.domain.terms import GAP_TEXT, Covered, Discipline, Gap
+from clients.selectors.names import named
 from practice.api.fields import EnumField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Part
@@ -73,6 +74,7 @@ class VisitRow(Strict):
 
     id = serializers.UUIDField(help_text="Id of the visit.")
     client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
     local_date = serializers.DateField(help_text="The day it took place on, at the facility.")
     discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
     authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization drawn from.")
@@ -95,6 +97,12 @@ class VisitRow(Strict):
     dropped = DroppedMinutes(many=True, help_text="Minutes that do not count, and why.")
     chosen_by_person = serializers.BooleanField(help_text="A person named the authorization.")
     reckoned_at = InstantField(help_text="When it was last reckoned.")
+
+    def to_representation(self, instance: Any) -> Any:
+        """With the client's name, where a list has not put it there already."""
+        if not hasattr(instance, "client_name"):
+            named([instance])
+        return super().to_representation(instance)
 
     @extend_schema_field(GapReason(many=True))
     def get_reasons(self, row: Any) -> list[dict[str, str]]:

@@ -22,6 +22,7 @@ from billing.models import Authorization
 from billing.selectors import drawn
 from billing.services import authorizations
 from clients.selectors import client_get
+from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.serializers import build
@@ -72,7 +73,12 @@ class AuthorizationFilter(FilterSet):
 
 
 class RoleInContext(ListView):
-    """A list whose rows are shown by role."""
+    """A list whose rows are shown by role, with names; each client's record on it is read."""
+
+    def prepared(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With names; reads are logged."""
+        self.log_reads(request, (row.client_id for row in rows), "authorizations")
+        return named(rows)
 
     def get_serializer_context(self) -> dict[str, Any]:
         """With the role of the one who asks."""
@@ -130,7 +136,6 @@ class ClientAuthorizations(RoleInContext):
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page; 404 for a client that I do not see."""
         client_get(self.actor(request), client_id)
-        self.log_read(request, client_id, "authorizations")
         return self.listed(request)
 
     def post(self, request: Request, client_id: UUID) -> Any:

@@ -18,6 +18,7 @@ from billing.domain.terms import Covered, Discipline, Gap
 from billing.models import Visit
 from billing.selectors import drawn
 from billing.services import authorizations
+from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.views import Answer, ApiView, ListView
@@ -66,10 +67,19 @@ class VisitFilter(FilterSet):
         return rows.filter(gap_codes__contains=f"|{value}|")
 
 
+class NamedVisits(ListView):
+    """A list of visits with names; each client's record on it is read."""
+
+    def prepared(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With names; reads are logged."""
+        self.log_reads(request, (row.client_id for row in rows), "visits")
+        return named(rows)
+
+
 @extend_schema_view(
     get=described("List visits", gives=VisitRow(many=True), tags=["visits"]),
 )
-class Visits(ListView):
+class Visits(NamedVisits):
     """Billing's list of visits, the latest days on top."""
 
     roles = {"GET": OWNER_AND_BILLING}
@@ -94,7 +104,7 @@ class Visits(ListView):
         tags=["authorizations"],
     ),
 )
-class AuthorizationVisits(ListView):
+class AuthorizationVisits(NamedVisits):
     """The visits of one authorization, those it did not cover too, by day."""
 
     roles = {"GET": OWNER_AND_BILLING}
@@ -107,8 +117,7 @@ class AuthorizationVisits(ListView):
 
     def get(self, request: Request, authorization_id: UUID) -> Response:
         """One page."""
-        row = drawn.authorization_get(self.actor(request), authorization_id)
-        self.log_read(request, row.client_id, "visits")
+        drawn.authorization_get(self.actor(request), authorization_id)
         return self.listed(request)
 
 

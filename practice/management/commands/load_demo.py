@@ -47,7 +47,9 @@ class Command(BaseCommand):
             # Made-up people: a load cut short is thrown away, so nothing waits for the disk.
             quick = {"sqlite": "PRAGMA synchronous=OFF", "postgresql": "SET synchronous_commit=off"}
             cursor.execute(quick[connection.vendor])
-        app.conf.broker_url = "memory://"  # No worker is there yet; the first tick finds the work.
+        app.conf.update(
+            broker_url="memory://"
+        )  # No worker is there yet; the first tick finds the work.
         os.environ["OWNER_PASSWORD"] = people.PASSWORD
         call_command("owner", "owner", "Saskia Thorn", stdout=self.stdout)
         now, inside = clock_now(), Inside()

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from rest_framework import serializers
 
+from clients.selectors.names import named
 from practice.api.fields import (
     EnumField,
     FlagField,
@@ -34,10 +35,14 @@ class SessionForm(serializers.Serializer[Any]):
     id = serializers.UUIDField(help_text="Id of the session; it survives moves.")
     version = serializers.IntegerField(help_text="The session's version; its ETag.")
     client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
+    practitioner_name = serializers.CharField(help_text="Her or his name.")
     credential = EnumField(Credential, help_text="The practitioner's credential when booked.")
     facility_id = serializers.UUIDField(help_text="The facility.")
+    facility_name = serializers.CharField(help_text="Its name.")
     room_id = serializers.UUIDField(allow_null=True, help_text="The room, if one is taken.")
+    room_name = serializers.CharField(help_text="Its name; empty without a room.")
     starts_at = InstantField(help_text="Start on the facility's clock with its offset.")
     ends_at = InstantField(help_text="End on the facility's clock with its offset.")
     local_date = serializers.DateField(help_text="The local day it starts on.")
@@ -71,7 +76,9 @@ _PLAIN = [name for name in SessionForm().get_fields() if name not in _MADE]
 
 
 def shown_session(role: Role, row: Session, warnings: list[Reason] | None = None) -> Any:
-    """A session as one role may read it."""
+    """A session as one role may read it, with the names of whom and what it is about."""
+    if not hasattr(row, "client_name"):
+        named([row])
     zone = zone_named(row.zone)
     return SessionForm(
         {

@@ -152,6 +152,13 @@ class RecheckForm(serializers.ModelSerializer[Any]):
 
     status = EnumField(RecheckStatus, help_text="planned, called, held, lost, skipped or ended.")
     overdue = serializers.BooleanField(help_text="It is open and its day has passed.")
+    client_name = serializers.CharField(help_text="Whom to call; empty after an erasure.")
+    client_phone = serializers.CharField(help_text="Her phone in E.164; may be empty.")
+    client_contact_by = serializers.CharField(
+        help_text="How she lets the practice get in touch, e.g. `phone`; `none`: only in person."
+    )
+    practitioner_name = serializers.CharField(help_text="Who discharged her.")
+    facility_name = serializers.CharField(help_text="Where the re-check is held.")
 
     class Meta:
         model = Recheck
