@@ -1,4 +1,4 @@
-"""The processes of the demo, with a real Redis, on both engines."""
+"""The processes of the demo, with a real Redis. tests/e2e runs them on both engines."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 
 from tests.live import live_practice
 
-pytestmark = pytest.mark.redis
+pytestmark = [pytest.mark.redis, pytest.mark.once]
 
 
 def wait_for_line(process, text, seconds=20):
