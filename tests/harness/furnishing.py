@@ -21,7 +21,7 @@ from tests.builders import Built, account, build_practice
 from tests.sessions.calendar.http import WELL, book, key, local
 from tests.sessions.people import open_client
 
-READING = {
+READING: dict[str, Any] = {
     "movement": "shoulder_abduction",
     "side": "left",
     "motion": "active",

@@ -42,6 +42,8 @@ class Caller(threading.Thread):
         while not self.stop.is_set():
             try:
                 self.one_client()
+            except Enough:
+                return
             except Unanswered as why:
                 say("unanswered", str(why))
 
@@ -104,6 +106,8 @@ class Caller(threading.Thread):
         match: int | None = None,
     ) -> Answer:
         """One POST under one key until it is answered; an acknowledged one is written down."""
+        if self.stop.is_set():
+            raise Enough
         key = str(UUID(int=self.random.getrandbits(128), version=4))
         answer = self.again(lambda: who.send("POST", path, body, match=match, key=key))
         if 200 <= answer.status < 300:
@@ -127,6 +131,10 @@ class Caller(threading.Thread):
                 return answer
             time.sleep(0.1)
         raise Unanswered("no answer in time")
+
+
+class Enough(Exception):
+    """Told to stop: nothing new is begun."""
 
 
 class Unanswered(Exception):
