@@ -12,7 +12,7 @@ from django.db import connection, transaction
 
 from practice.domain.decisions import parts
 from practice.domain.projecting import Row
-from practice.eventlog import store
+from practice.eventlog import spawning, store
 from practice.eventlog.models import ReadTable, StreamHead
 from practice.eventlog.projecting import columns, model_of, replay
 
@@ -67,18 +67,12 @@ def rebuild(processes: int = 1) -> Rebuilt:
             done.add(part)
         return done
     workers = ProcessPoolExecutor(
-        processes, mp_context=multiprocessing.get_context("spawn"), initializer=_start
+        processes, mp_context=multiprocessing.get_context("spawn"), initializer=spawning.start
     )
     with workers:
-        for part in workers.map(rebuild_batch, work):
+        for part in workers.map(spawning.rebuild_batch, work):
             done.add(part)
     return done
-
-
-def _start() -> None:
-    import django
-
-    django.setup()
 
 
 def rebuild_batch(streams: list[UUID]) -> Rebuilt:

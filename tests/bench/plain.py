@@ -1,7 +1,5 @@
 """The plain endpoint: what people do without a log. One row behind DRF's own token."""
 
-from typing import Any, ClassVar
-
 from rest_framework import serializers
 from rest_framework.authentication import TokenAuthentication
 from rest_framework.generics import CreateAPIView
@@ -23,5 +21,5 @@ class PlainReadings(CreateAPIView[PlainReading]):
 
     queryset = PlainReading.objects.all()
     serializer_class = PlainForm
-    authentication_classes: ClassVar[Any] = [TokenAuthentication]
-    permission_classes: ClassVar[Any] = [IsAuthenticated]
+    authentication_classes = (TokenAuthentication,)
+    permission_classes = (IsAuthenticated,)

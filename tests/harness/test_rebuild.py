@@ -1,0 +1,23 @@
+"""Several processes rebuild the same rows as one."""
+
+import pytest
+
+from practice.eventlog import rebuild
+from sessions.models import Reading, Session
+from tests.harness.furnishing import furnished
+from tests.harness.world import database_url
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
+
+
+def test_two_processes_make_every_row_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    furnished()
+    before = set(Session.objects.values_list("pk", flat=True))
+    Session.objects.all().delete()
+    Reading.objects.update(degrees=1)
+    assert rebuild.check().differences
+    monkeypatch.setenv("DATABASE_URL", database_url())
+    done = rebuild.rebuild(processes=2)
+    assert done.streams == 2
+    assert rebuild.check().differences == []
+    assert set(Session.objects.values_list("pk", flat=True)) == before
