@@ -20,6 +20,7 @@ from django.db import connections
 
 FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
 SUFFIX = os.environ.get("PYTEST_DB_SUFFIX", "")
+DATABASE_FIXTURES = frozenset({"db", "transactional_db", "live_server"})
 _left_out: Counter[str] = Counter()
 
 
@@ -39,12 +40,18 @@ def pytest_configure(config: pytest.Config) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+def _asks_an_engine(item: pytest.Item) -> bool:
+    """Whether a test touches a database or real processes; one run of a pure one is enough."""
+    marked = any(item.get_closest_marker(mark) for mark in ("django_db", "redis", "postgresql"))
+    return marked or not DATABASE_FIXTURES.isdisjoint(getattr(item, "fixturenames", ()))
+
+
 def _reason_to_leave_out(item: pytest.Item) -> str | None:
     engine = engine_of_settings()
     other = "postgresql" if engine == "sqlite" else "sqlite"
     if item.get_closest_marker(other):
         return f"for {other} only"
-    if item.get_closest_marker("once") and engine != "sqlite":
+    if engine != "sqlite" and (item.get_closest_marker("once") or not _asks_an_engine(item)):
         return "touch no database: once, on sqlite"
     if item.get_closest_marker("redis") and not settings.REDIS_URL:
         return "need REDIS_URL (python3 manage.py test starts a Redis)"
