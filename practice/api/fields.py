@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 from functools import lru_cache
 from typing import Any, Final
@@ -101,6 +101,10 @@ class PhoneField(serializers.CharField):
             raise serializers.ValidationError(
                 "This is no phone number; give it with country code, e.g. +1 415 555 0123."
             )
+        if number.extension:
+            raise serializers.ValidationError(
+                "Extensions are not kept: give the number without, e.g. +1 415 555 0123."
+            )
         return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
 
 
@@ -108,6 +112,9 @@ class PhoneField(serializers.CharField):
 def jurisdiction_codes() -> frozenset[str]:
     """Every ISO 3166-2 code of a subdivision, e.g. US-CA."""
     return frozenset(part.code for part in pycountry.subdivisions)
+
+
+_LOOKS_LIKE_A_DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
 @extend_schema_field({"type": "string", "example": "US-CA"})
@@ -155,6 +162,13 @@ class DayField(serializers.DateField):
         """The date."""
         if not isinstance(value, str):
             raise serializers.ValidationError("Give a date as YYYY-MM-DD.")
+        if _LOOKS_LIKE_A_DAY.fullmatch(value):
+            try:
+                date.fromisoformat(value)
+            except ValueError:
+                raise serializers.ValidationError(
+                    f"The calendar has no {value}: give a day that exists."
+                ) from None
         day = super().to_internal_value(value)
         if not EARLIEST_YEAR <= day.year <= LATEST_YEAR:
             raise serializers.ValidationError(f"Give a year from {EARLIEST_YEAR} to {LATEST_YEAR}.")

@@ -147,3 +147,13 @@ def test_partial_input_leaves_out_whole_fields_only() -> None:
     assert BookingForm.checked({"day": "2026-03-09"}, partial=True) == {"day": date(2026, 3, 9)}
     with pytest.raises(serializers.ValidationError):
         BookingForm.checked({"readings": [{"side": "left"}]}, partial=True)
+
+
+def test_a_day_that_the_calendar_has_not_is_named() -> None:
+    with pytest.raises(serializers.ValidationError, match="The calendar has no 2026-02-30"):
+        DayField().run_validation("2026-02-30")
+
+
+def test_an_extension_is_refused_not_dropped() -> None:
+    with pytest.raises(serializers.ValidationError, match="Extensions are not kept"):
+        PhoneField().run_validation("(415) 555-0133 ext 4")
