@@ -49,11 +49,11 @@ class HistoryOfRecord(serializers.Serializer[Any]):
 class RecordShown(serializers.Serializer[Any]):
     """The record as it was known."""
 
-    details = serializers.JSONField(allow_null=True, help_text="Who she is.")
+    details = serializers.JSONField(help_text="Who she is.")
     consent = serializers.JSONField(help_text="Touch consent.")
-    preference = serializers.JSONField(allow_null=True, help_text="Whom she prefers.")
+    preference = serializers.JSONField(help_text="Whom she prefers.")
     exceptions = serializers.JSONField(help_text="Exceptions that she agreed to.")
-    reviewed_history = serializers.JSONField(allow_null=True, help_text="As reviewed last.")
+    reviewed_history = serializers.JSONField(help_text="As reviewed last.")
     reported_histories = serializers.JSONField(help_text="Reports not reviewed yet.")
     orders = serializers.JSONField(help_text="Papers.")
     more = serializers.JSONField(help_text="Further parts of the record, by name.")

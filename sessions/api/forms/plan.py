@@ -79,7 +79,7 @@ class PlanForm(serializers.Serializer[Any]):
     """What a practitioner looks at when the session opens."""
 
     session = SessionForm(help_text="The session.")
-    answers = serializers.JSONField(allow_null=True, help_text="The arrival answers; null before.")
+    answers = serializers.JSONField(help_text="The arrival answers; null before.")
     judgement = JudgementForm(help_text="What may be done hands-on today and why not the rest.")
     stretches = PlannedStretchForm(many=True, help_text="The stretches she is on.")
     readings = LastReadingForm(many=True, help_text="The last readings.")
