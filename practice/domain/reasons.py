@@ -34,7 +34,7 @@ class Reason(msgspec.Struct, frozen=True, kw_only=True):
 
 HEALTH_IN_GENERAL = Reason(
     code="health",
-    text="A health reason stands against it; the practitioner knows it.",
+    text="A health reason stands against it; ask the practitioner.",
     source="practice policy",
 )
 

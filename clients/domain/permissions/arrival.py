@@ -38,6 +38,15 @@ SIGNS = {
 }
 CLIENT = "the client's own word today"
 FLAGS = f"{PRACTICE_POLICY}: red flags of the day"
+# For everyone: the desk typed the answer and must act on it. It does not say which answer.
+FETCH = Reason(
+    code="arrival.fetch_practitioner",
+    text=(
+        "An answer of today needs the practitioner before anything is done: fetch her or him now "
+        "and do not send the client home alone; in an emergency call the emergency number first."
+    ),
+    source=FLAGS,
+)
 
 
 def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
@@ -54,10 +63,12 @@ def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]
     if unanswered(arrival):
         text = f"Not answered on arrival: {', '.join(unanswered(arrival))}."
         yield _own("arrival.incomplete", text, pending=True)
-    for sign in red_flags(facts, settings):
-        if sign is not RedFlag.NEW_SWELLING:
-            text = f"{SIGNS[sign]}: not today. {settings.refer_to.get(sign, 'Refer her.')}"
-            yield Finding(Mode.NOT_TODAY, clinical(f"red_flag.{sign.value}", text, FLAGS))
+    flags = [flag for flag in red_flags(facts, settings) if flag is not RedFlag.NEW_SWELLING]
+    if flags:
+        yield Finding(Mode.NOT_TODAY, FETCH)
+    for sign in flags:
+        text = f"{SIGNS[sign]}: not today. {settings.refer_to.get(sign, 'Refer her.')}"
+        yield Finding(Mode.NOT_TODAY, clinical(f"red_flag.{sign.value}", text, FLAGS))
 
 
 def stop(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
@@ -137,7 +148,9 @@ def unanswered(arrival: Arrival) -> list[str]:
 
 
 def warnings(facts: Facts, settings: PermissionSettings) -> Iterator[Reason]:
-    """Fatigue warns; it forbids nothing."""
+    """Fatigue warns; it forbids nothing. A swollen limb rests alone, but is looked at first."""
+    if red_flags(facts, settings) == [RedFlag.NEW_SWELLING]:
+        yield FETCH
     fatigue = facts.arrival.fatigue if facts.arrival else None
     if fatigue is not None and fatigue >= settings.fatigue_warning:
         text = f"Fatigue {fatigue} of 10: keep it short and easy."

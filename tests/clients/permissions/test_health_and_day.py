@@ -21,7 +21,8 @@ from clients.domain.terms import (
     RedFlag,
     StretchTag,
 )
-from practice.domain.terms import Mode, Movement, Region, Side
+from practice.domain.reasons import HEALTH_IN_GENERAL, readable_by
+from practice.domain.terms import Mode, Movement, Region, Role, Side
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
@@ -265,6 +266,31 @@ def test_a_red_flag_means_not_today_and_says_whom_to_refer_to(
     assert {v.mode for v in judgement.verdicts} == {Mode.NOT_TODAY}
     assert judgement.refer_to == (g.settings().refer_to[flag],)
     assert not judgement.loading
+
+
+@pytest.mark.parametrize("answers", [{"signs": (RedFlag.CHEST_PAIN,)}, {"pain": 9}])
+def test_a_red_flag_tells_the_desk_to_fetch_the_practitioner_and_not_which_sign_it_was(
+    answers: dict[str, object],
+) -> None:
+    # Practice policy: the desk types the answers, so it is the desk that must act.
+    judgement = g.judged(g.facts(arrival=g.arrival(**answers)))
+    shown = readable_by(Role.FRONT_DESK, judgement.reasons)
+    [fetch] = [reason for reason in shown if reason.code == "arrival.fetch_practitioner"]
+    assert "emergency number first" in fetch.text
+    assert "home alone" in fetch.text
+    assert not any(reason.code.startswith("red_flag.") for reason in shown)
+    assert "arrival.fetch_practitioner" not in g.codes(g.judged(g.OPEN))
+
+
+def test_new_swelling_of_a_limb_fetches_the_practitioner_too_and_rests_that_limb_alone() -> None:
+    known = g.facts(arrival=g.arrival(swelling=(SwollenLimb(limb=Limb.ARM, side=Side.LEFT),)))
+    warned = readable_by(Role.FRONT_DESK, g.judged(known).warnings)
+    assert [warning.code for warning in warned] == ["arrival.fetch_practitioner"]
+    assert g.verdict(known, g.FLEXION, side=Side.RIGHT).mode is Mode.HANDS_ON
+
+
+def test_the_general_health_reason_does_not_claim_that_the_practitioner_knows() -> None:
+    assert HEALTH_IN_GENERAL.text == "A health reason stands against it; ask the practitioner."
 
 
 def test_just_below_the_numbers_there_is_no_red_flag() -> None:

@@ -142,6 +142,7 @@ def test_a_two_armed_stretch_takes_the_worse_side(known: Facts) -> None:
 # What the desk may read in full: consent, preference, licence and law, the facility, papers by
 # kind, and the client's own word on touch. Everything else is one general code.
 FOR_THE_DESK = (
+    "arrival.fetch_practitioner",
     "arrival.hands_on_unanswered",
     "arrival.incomplete",
     "arrival.no_hands_on",
