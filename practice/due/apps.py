@@ -13,3 +13,4 @@ class DueConfig(AppConfig):
     def ready(self) -> None:
         """Load the Celery application, so that a web process sends wakes to the right broker."""
         from practice import celery  # noqa: F401
+        from practice.due import nightly  # noqa: F401  registers its delivery

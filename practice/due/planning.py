@@ -39,13 +39,14 @@ def write_due(wanted: Iterable[Due]) -> None:
             )
             continue
         at = due.at or clock.now()
-        soon = soon or at <= clock.now()
         made, created = DueItem.objects.get_or_create(
             key=due.key, defaults={"kind": due.kind, "subject": due.subject, "due_at": at}
         )
-        if not created and made.status in (DueItem.Status.WAITING, DueItem.Status.WITHDRAWN):
+        waits = made.status in (DueItem.Status.WAITING, DueItem.Status.WITHDRAWN)
+        if not created and waits:
             DueItem.objects.filter(pk=made.pk).update(
                 due_at=at, status=DueItem.Status.WAITING, claim=None
             )
+        soon = soon or (waits and at <= clock.now())
     if soon:
         transaction.on_commit(wake)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from celery import shared_task
 
+from practice.due.nightly import plan_nightly
 from practice.due.services import run_due
 
 
 @shared_task(name="practice.tick")
 def tick() -> None:
     """Do what is due. Ten ticks or none change only how soon."""
+    plan_nightly()
     run_due()

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from practice.due.nightly import plan_nightly
 from practice.due.services import run_due
 
 
@@ -14,5 +15,6 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what was done."""
+        plan_nightly()
         tick = run_due()
         self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")
