@@ -17,10 +17,11 @@ from sessions.domain.calendar.state import CALENDAR, Calendar
 from sessions.domain.notes.projecting import note_row
 from sessions.domain.notes.signing import NoteSettings
 from sessions.domain.notes.state import NOTES, Notes
-from sessions.services import rejudging
+from sessions.services import ahead, rejudging
 
 PROJECTORS = (session_row, note_row)
 SENTENCES = (sentences,)
+TOLD = (ahead.booked_ahead,)
 """Registered as their modules are imported; so are the handlers of due work."""
 
 WORKING_PAPERS = "client_sessions.NoteDraft"

@@ -120,6 +120,8 @@ class Migration(migrations.Migration):
                 ('unit', models.CharField(blank=True, max_length=40)),
                 ('about', models.TextField(blank=True)),
                 ('citation', models.TextField(blank=True)),
+                ('least', models.FloatField(null=True)),
+                ('most', models.FloatField(null=True)),
             ],
             options={
                 'constraints': [models.UniqueConstraint(fields=('group', 'key'), name='practice_setting_once')],

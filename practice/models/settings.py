@@ -24,7 +24,10 @@ class Practice(Kept):
 
 
 class PracticeSetting(Kept):
-    """A threshold or policy of the practice, with what it rests on."""
+    """A threshold or policy of the practice, with what it rests on.
+
+    ``least`` and ``most`` bound every number in the value; they come with the program.
+    """
 
     group = models.CharField(max_length=40)
     key = models.CharField(max_length=80)
@@ -32,6 +35,8 @@ class PracticeSetting(Kept):
     unit = models.CharField(max_length=40, blank=True)
     about = models.TextField(blank=True)
     citation = models.TextField(blank=True)
+    least = models.FloatField(null=True)
+    most = models.FloatField(null=True)
 
     class Meta:
         """A key once in its group."""

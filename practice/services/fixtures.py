@@ -1,19 +1,23 @@
 """Values that the practice starts with: settings, and the starter table of limits.
 
 Settings stand in fixtures/settings/<group>.json as
-``{"key": {"value": ..., "unit": "...", "about": "...", "citation": "..."}}``.
-Only missing rows are loaded: what the owner changed stays.
+``{"key": {"value": ..., "unit": "...", "about": "...", "citation": "..."}}``, where need be
+with ``"least"`` and ``"most"``: the bounds of every number in the value, in its unit. Without
+``least`` a setting that ships without a negative number takes none.
+Only missing rows are loaded: what the owner changed stays, within the present bounds.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, connections
 
+from practice.domain.bounds import default_least
 from practice.models import PRACTICE_ID, Practice, PracticeSetting
 
 
@@ -31,6 +35,11 @@ def settings_in_files() -> dict[tuple[str, str], dict[str, Any]]:
     return found
 
 
+def bounds_of(given: Mapping[str, Any]) -> tuple[float | None, float | None]:
+    """The least and the greatest number that a setting of the files may hold."""
+    return given.get("least", default_least(given["value"])), given.get("most")
+
+
 def _tables_are_there(using: str) -> bool:
     """False while only other apps are migrated."""
     names = connections[using].introspection.table_names()
@@ -44,8 +53,10 @@ def load_missing_settings(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
     Practice.objects.using(using).get_or_create(
         pk=PRACTICE_ID, defaults={"name": "The practice", "zone": "UTC"}
     )
-    there = set(PracticeSetting.objects.using(using).values_list("group", "key"))
-    PracticeSetting.objects.using(using).bulk_create(
+    rows = PracticeSetting.objects.using(using)
+    there = {(row.group, row.key): row for row in rows}
+    files = settings_in_files()
+    rows.bulk_create(
         PracticeSetting(
             group=group,
             key=key,
@@ -53,10 +64,20 @@ def load_missing_settings(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
             unit=given.get("unit", ""),
             about=given.get("about", ""),
             citation=given.get("citation", ""),
+            least=bounds_of(given)[0],
+            most=bounds_of(given)[1],
         )
-        for (group, key), given in settings_in_files().items()
+        for (group, key), given in files.items()
         if (group, key) not in there
     )
+    moved = [
+        row
+        for name, row in there.items()
+        if name in files and (row.least, row.most) != bounds_of(files[name])
+    ]
+    for row in moved:
+        row.least, row.most = bounds_of(files[row.group, row.key])
+    rows.bulk_update(moved, ["least", "most"])
 
 
 def starter_limits(jurisdiction: str) -> list[dict[str, Any]]:

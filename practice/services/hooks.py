@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
+from uuid import UUID
 
 if TYPE_CHECKING:
     from practice.eventlog.runner import Work
@@ -17,6 +18,22 @@ competences, practitioners or facilities: sessions/ plans its sweep of future se
 
 shapes: dict[str, type[Any]] = {}
 """The struct of each group of settings: a changed value must fit it."""
+
+
+sessions_ahead: list[Callable[[UUID | None], int]] = []
+"""How many sessions are still to come: of one practitioner, or with None in all."""
+
+
+def count_sessions_ahead(practitioner_id: UUID | None = None) -> int:
+    """Booked sessions still to come, as the floors above count them."""
+    return sum(count(practitioner_id) for count in sessions_ahead)
+
+
+def counts_sessions_ahead(count: Callable[[UUID | None], int]) -> Callable[[UUID | None], int]:
+    """Decorator: ``count(practitioner_id)`` is asked by ``count_sessions_ahead``."""
+    if count not in sessions_ahead:
+        sessions_ahead.append(count)
+    return count
 
 
 def on_settings_changed(act: Callable[[Work], None]) -> Callable[[Work], None]:

@@ -8,10 +8,12 @@ from uuid import UUID
 
 import msgspec
 
+from practice.domain.bounds import why_not
 from practice.domain.reasons import invalid
 from practice.eventlog.runner import Work
 from practice.models import PRACTICE_ID, Practice, PracticeSetting
 from practice.services import history, hooks
+from practice.services.fixtures import settings_in_files
 
 
 def practice_change(work: Work, values: Mapping[str, Any], if_match: int | None) -> Practice:
@@ -27,6 +29,7 @@ def setting_change(
     row = history.locked(PracticeSetting, setting_id, "setting", if_match=if_match)
     if "value" in values:
         _check_shape(row, values["value"])
+        _check_bounds(row, values["value"])
     history.change(work, row, values, "setting")
     hooks.announce(work)
     return row
@@ -42,6 +45,14 @@ def _check_shape(row: PracticeSetting, value: Any) -> None:
         except msgspec.ValidationError as error:
             raise invalid("value", f"This does not fit {row.group}.{row.key}: {error}.") from None
     _check_kind(row.value, value)
+
+
+def _check_bounds(row: PracticeSetting, value: Any) -> None:
+    """Raises Rejected 400 for a number out of bounds or a span out of order."""
+    shipped = settings_in_files().get((row.group, row.key), {}).get("value", row.value)
+    text = why_not(value, least=row.least, most=row.most, unit=row.unit, shipped=shipped)
+    if text is not None:
+        raise invalid("value", text, "out_of_bounds")
 
 
 def _check_kind(before: Any, value: Any) -> None:

@@ -6,6 +6,7 @@ import msgspec
 import pytest
 from django.core.management import call_command
 
+from practice.domain.bounds import bounds, why_not
 from practice.domain.terms import Role
 from practice.eventlog import guards
 from practice.models import PracticeSetting
@@ -85,3 +86,71 @@ def test_settings_are_listed_by_group(built: Built) -> None:
     assert [row["key"] for row in found] == ["token_hours"]
     assert found[0]["unit"] == "hours"
     assert json.dumps(found[0]["value"]) == "12"
+
+
+def of(group: str, key: str) -> PracticeSetting:
+    return PracticeSetting.objects.get(group=group, key=key)
+
+
+@pytest.mark.parametrize(
+    ("group", "key", "value"),
+    [
+        ("permissions", "contract_relax_weeks", -4),
+        ("permissions", "contract_relax_weeks", 0),
+        ("permissions", "arm_limit_days", 400),
+        ("permissions", "fever_celsius", 45),
+        ("measurement", "errors", {"goniometer": {"same_rater": 90, "two_raters": 20}}),
+        ("rechecks", "intervals_months", [2, -6, 12]),
+        ("rechecks", "intervals_months", [12, 6, 2]),
+        ("rechecks", "intervals_months", []),
+        ("hour", "reserve_light", [39, 30]),
+        ("access", "token_hours", 1_000_000),
+    ],
+)
+def test_a_safety_threshold_cannot_be_set_to_nonsense(
+    built: Built, group: str, key: str, value: object, monkeypatch
+) -> None:
+    monkeypatch.setattr(hooks, "shapes", {})
+    row = of(group, key)
+    body = {"value": value, "citation": "a slip"}
+    refused(built.api(Role.OWNER).patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
+    assert of(group, key).value == row.value
+
+
+def test_the_refusal_names_the_bounds_and_so_does_the_list(built: Built) -> None:
+    row, owner = of("permissions", "contract_relax_weeks"), built.api(Role.OWNER)
+    shown = ok(owner.get(f"settings/{row.pk}"))
+    body = {"value": -4, "citation": "a slip"}
+    problem = refused(owner.patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
+    assert f"{shown['least']:g} to {shown['most']:g} (weeks)" in problem["errors"][0]["detail"]
+
+
+def test_what_ships_without_a_negative_number_takes_none(db) -> None:
+    for (group, key), given in settings_in_files().items():
+        row = of(group, key)
+        numbers = why_not(given["value"], least=0, most=None, unit="", shipped=None) is None
+        if numbers and row.least is not None:
+            assert row.least >= 0, (group, key)
+        wrong = why_not(
+            given["value"], least=row.least, most=row.most, unit=row.unit, shipped=given["value"]
+        )
+        assert wrong is None, (group, key)
+
+
+def test_bounds_of_the_files_reach_rows_that_are_there(db) -> None:
+    PracticeSetting.objects.filter(group="access").update(least=None, most=None, value=3)
+    load_missing_settings()
+    assert (setting().least, setting().most, setting().value) == (1, 24, 3)
+
+
+def test_bounds_are_told_in_words() -> None:
+    assert bounds(4, 52, "weeks") == "4 to 52 (weeks)"
+    assert bounds(0, None, "") == "at least 0"
+    assert bounds(None, 7.5, "") == "at most 7.5"
+
+
+def test_a_change_says_how_many_sessions_are_judged_again(built: Built, monkeypatch) -> None:
+    monkeypatch.setattr(hooks, "sessions_ahead", [lambda practitioner: 7])
+    body = {"value": 8, "citation": "policy"}
+    changed = ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body))
+    assert changed["sessions_judged_again"] == 7

@@ -43,6 +43,21 @@ class SettingForm(Strict):
     citation = TextField(
         max_length=2000, help_text="What it rests on, e.g. `practice policy of 9 March 2026`."
     )
+    least = serializers.FloatField(
+        read_only=True, allow_null=True, help_text="Least number it takes, e.g. 4; null for none."
+    )
+    most = serializers.FloatField(
+        read_only=True, allow_null=True, help_text="Greatest number it takes, e.g. 52."
+    )
+
+
+class ChangedSetting(SettingForm):
+    """A changed setting, with what is judged again by it."""
+
+    sessions_judged_again = serializers.IntegerField(
+        read_only=True,
+        help_text="Booked sessions to come that are judged again in the background, e.g. 14.",
+    )
 
 
 class SettingPatch(Strict):

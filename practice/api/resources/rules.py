@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.rules import (
+    ChangedSetting,
     ChangeRow,
     JurisdictionLimitForm,
     PracticeForm,
@@ -29,7 +30,7 @@ from practice.models import (
     PracticeSetting,
     SettingChange,
 )
-from practice.services import limits, practice_settings
+from practice.services import hooks, limits, practice_settings
 
 OWNER = frozenset({Role.OWNER})
 OWNER_AND_PRACTITIONER = frozenset({Role.OWNER, Role.PRACTITIONER})
@@ -106,9 +107,10 @@ class Settings(ListView):
     patch=described(
         "Change a setting, with what it rests on",
         takes=SettingPatch,
-        gives=SettingForm,
+        gives=ChangedSetting,
         refuses=(404,),
         if_match="optional",
+        description="Numbers stay within `least` and `most`. Sessions to come are judged again.",
         tags=["practice"],
     ),
 )
@@ -131,7 +133,8 @@ class OneSetting(ApiView):
 
         def act(work: Any) -> Answer:
             row = practice_settings.setting_change(work, setting_id, given, match)
-            return Answer(SettingForm(row).data, version=row.revision)
+            again = {"sessions_judged_again": hooks.count_sessions_ahead()}
+            return Answer({**SettingForm(row).data, **again}, version=row.revision)
 
         return self.command(request, act)
 
