@@ -34,7 +34,7 @@ pytestmark = [
     pytest.mark.redis,
 ]
 ROUNDS, CALLERS = (50, 20) if FULL else (5, 4)
-SEED = 20_260
+SEED = 20_274  # Of its first five kills two hit the server, two the worker, one the beat.
 
 
 def told(built: Built, address: str) -> dict[str, Any]:
@@ -161,6 +161,7 @@ def test_every_acknowledged_write_survives_killed_processes(tmp_path: Path) -> N
     assert done["broken"] == []
     assert done["unanswered"] == []
     assert sum(killed.values()) == ROUNDS
+    assert {"API server", "worker"} <= set(killed)
     kept = {
         "registered": Client.objects.values_list("pk", flat=True),
         "consented": Consent.objects.values_list("client_id", flat=True),
