@@ -13,7 +13,8 @@ class Session(ReadTable):
     """A session as the calendar shows it. Rows come from events and are never edited.
 
     ``status`` is booked, arrived, completed, cancelled or absent; only booked and
-    arrived ones hold a practitioner's, a room's and the client's time.
+    arrived ones hold a practitioner's, a room's and the client's time. ``most`` is what the
+    plan and its flag allow before the day is asked for, ``mode`` what the day left of it.
     """
 
     practitioner_id = models.UUIDField()
@@ -27,6 +28,7 @@ class Session(ReadTable):
     purpose = models.CharField(max_length=12)
     wish = models.CharField(max_length=16)
     planned_mode = models.CharField(max_length=16)
+    most = models.CharField(max_length=16)
     mode = models.CharField(max_length=16)
     credential = models.CharField(max_length=32)
     reasons = models.JSONField(default=list)
@@ -35,6 +37,7 @@ class Session(ReadTable):
     flag_because = models.CharField(max_length=64, default="")
     exception_id = models.UUIDField(null=True)
     late = models.BooleanField(default=False)
+    warnings = models.JSONField(default=list)
     overlaps = models.JSONField(default=list)
     hands_on_today = models.CharField(max_length=12, default="unanswered")
     arrived_at = models.DateTimeField(null=True)

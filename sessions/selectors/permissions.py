@@ -16,24 +16,35 @@ from practice.eventlog import loading
 from practice.models import Practitioner
 from practice.selectors import facility_get
 from sessions.domain.calendar.state import CALENDAR, Booked
+from sessions.domain.judging.today import Today
 from sessions.services.judging import Judge, Place
 
 
 def client_permissions(
     actor: Actor, client_id: UUID, practitioner_id: UUID, facility_id: UUID, day: date | None
-) -> Judgement:
-    """The judgement for a practitioner, a facility and a local day (default today there)."""
+) -> tuple[Judgement, Today]:
+    """The judgement for a practitioner, a facility and a local day (default today there).
+
+    What she answered on arrival that day, in any session with anybody, and a stop since
+    then count; they are named beside it.
+    """
     client_get(actor, client_id)
     facility = facility_get(actor, facility_id)
     if not Practitioner.objects.filter(pk=practitioner_id).exists():
         raise not_found("practitioner")
     place = Place(practitioner_id, facility_id, day or local_day(clock.now(), facility.zone))
-    facts = loading.load(client_id, (FACTS,))[FACTS]
-    return Judge(client_id, facts).case(place).judged()
+    states = loading.load(client_id, (FACTS, CALENDAR))
+    judge = Judge(client_id, states[FACTS])
+    said = judge.day(states[CALENDAR], place.day)
+    return judge.case(place, answers=said.answers, stop=said.stop).judged(), said
 
 
 def session_permissions(client_id: UUID, session_id: UUID) -> tuple[Booked, Judgement]:
-    """A session as it stands and what may be done in it now, after a stop if there was one."""
+    """A session as it stands and what may be done in it now, after a stop if there was one.
+
+    A red flag of another session that day closes it too while it is open.
+    """
     states = loading.load(client_id, (FACTS, CALENDAR))
-    session = states[CALENDAR].session(session_id)
-    return session, Judge(client_id, states[FACTS]).session(session, stopped=True).judged()
+    calendar = states[CALENDAR]
+    session = calendar.session(session_id)
+    return session, Judge(client_id, states[FACTS]).now(session, calendar).judged()

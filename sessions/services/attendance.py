@@ -6,6 +6,7 @@ from uuid import UUID
 
 from clients.domain.facts import FACTS
 from clients.domain.permissions.outputs import Judgement as Verdicts
+from practice.domain.decisions import Context, Decided, States
 from practice.domain.reasons import Rejected
 from practice.eventlog.runner import Work
 from sessions.domain.calendar.attendance import (
@@ -26,13 +27,16 @@ from sessions.services.judging import Judge, Place
 def session_arrive(work: Work, command: Arrive) -> tuple[Done, Verdicts]:
     """Take the arrival answers. A fact that may narrow: never refused as stale."""
     row = session_get(work.actor, command.session_id)
-    judgement, verdicts = _judged(work, row, command.answers)
+    judge = Judge(row.client_id, work.states(row.client_id, (FACTS, CALENDAR))[FACTS])
+    judgement, verdicts = _judged(work, row, command.answers, judge)
     settings = calendar_settings()
-    outcome = work.execute(
-        row.client_id,
-        SLICES,
-        lambda states, ctx: decide_arrive(states[CALENDAR], command, judgement, settings, ctx),
-    )
+
+    def decide(states: States, ctx: Context) -> Decided:
+        said = judge.day(states[CALENDAR], row.local_date)
+        lifted = said.red - judge.red(command.answers)
+        return decide_arrive(states[CALENDAR], command, judgement, settings, ctx, lifted=lifted)
+
+    outcome = work.execute(row.client_id, SLICES, decide)
     return Done(row.id, row.client_id, outcome, list(verdicts.warnings)), verdicts
 
 
@@ -52,7 +56,8 @@ def session_open(work: Work, session_id: UUID) -> Done:
     row = session_get(work.actor, session_id)
     practitioner_id = own_session(work, row)
     session = work.states(row.client_id, SLICES)[CALENDAR].session(row.id)
-    judgement, verdicts = _judged(work, row, session.answers)
+    judge = Judge(row.client_id, work.states(row.client_id, (FACTS, CALENDAR))[FACTS])
+    judgement, verdicts = _judged(work, row, session.answers, judge)
     outcome = work.execute(
         row.client_id,
         SLICES,
@@ -83,12 +88,11 @@ def own_session(work: Work, row: Session) -> UUID:
     return row.practitioner_id
 
 
-def _judged(work: Work, row: Session, answers: Answers | None) -> tuple[Judgement, Verdicts]:
-    states = work.states(row.client_id, (FACTS, CALENDAR))
-    session = states[CALENDAR].session(row.id)
+def _judged(
+    work: Work, row: Session, answers: Answers | None, judge: Judge
+) -> tuple[Judgement, Verdicts]:
+    session = work.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     place = Place(session.practitioner_id, session.facility_id, session.local_date)
-    case = Judge(row.client_id, states[FACTS]).case(
-        place, session_id=session.id, answers=answers or Answers(), stop=session.stop
-    )
+    case = judge.case(place, session_id=session.id, answers=answers or Answers(), stop=session.stop)
     verdicts = case.judged()
     return case.kept(verdicts), verdicts

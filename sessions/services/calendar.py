@@ -143,7 +143,7 @@ def session_book(work: Work, request: BookRequest) -> Done:
 
 
 def session_move(work: Work, request: MoveRequest, *, if_match: int | None = None) -> Done:
-    """Move a session or plan it anew; it keeps its identity."""
+    """Move a session or plan it anew; it keeps its identity, and its length unless it is given."""
     row = locked_session(work, request.session_id, if_match)
     now = work.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     room_id = now.room_id if request.keep_room else request.room_id
@@ -155,6 +155,8 @@ def session_move(work: Work, request: MoveRequest, *, if_match: int | None = Non
         leaving=[one for one in (now.practitioner_id, now.room_id) if one],
     )
     when = request.when
+    if when is not None and when.ends_at is None and when.minutes is None:
+        when = replace(when, minutes=now.length // timedelta(minutes=1))
     slot = _slot(practitioner, facility, room_id, when) if when else None
     if slot is None:
         slot = Slot(

@@ -9,11 +9,12 @@ from uuid import UUID
 
 from clients.domain.facts import FACTS
 from practice.domain.decisions import Context, Decided, States
-from practice.domain.terms import Activity, Allowance, Credential, Part, Side
+from practice.domain.terms import Activity, Allowance, Credential, Mode, Part, Side
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
 from practice.selectors import limits_on
 from sessions.domain.calendar.events import Purpose
+from sessions.domain.calendar.modes import narrower
 from sessions.domain.calendar.state import CALENDAR, Booked
 from sessions.domain.hour.events import HourSplit, PlannedMinutes
 from sessions.domain.hour.history import (
@@ -32,6 +33,7 @@ from sessions.domain.notes.state import NOTES
 from sessions.models import Session
 from sessions.selectors.measures import hour_settings, measurement_settings, norms
 from sessions.services.clientfacts import fatigue_warning, operation_regions
+from sessions.services.judging import Judge
 
 SLICES = (MOTION, CALENDAR, FACTS, NOTES, HOUR)
 LAST = 5
@@ -67,6 +69,16 @@ def _stretching_allowed(session: Booked) -> bool:
     )
 
 
+def _most(client_id: UUID, states: States, session: Booked) -> Mode:
+    """The widest that anything may be: as answered today; before that, as it may be if the
+    answers bring nothing new, unless those of an earlier session that day close it."""
+    case = Judge(client_id, states[FACTS]).now(session, states[CALENDAR])
+    judged = case.judged().mode
+    if session.answers is None and judged is not Mode.NOT_TODAY:
+        judged = case.planned().mode
+    return narrower(session.mode, judged)
+
+
 def _last_sessions(states: States, session: Booked) -> tuple[dict[Part, int], ...]:
     earlier = [n for n in states[NOTES].by_session.values() if n.started_at < session.starts_at]
     newest = sorted(earlier, key=lambda n: n.started_at, reverse=True)[:LAST]
@@ -99,6 +111,7 @@ def hour_facts(client_id: UUID, states: States, session: Booked, day: Day) -> Ho
         stretching_allowed=_stretching_allowed(session),
         paid=_paid(client_id, session),
         last_sessions=_last_sessions(states, session),
+        most=_most(client_id, states, session),
     )
 
 

@@ -11,6 +11,7 @@ from uuid import UUID
 from clients.domain.permissions import inputs
 from clients.domain.permissions.inputs import ClientFacts, Facts, StretchSpec
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.terms import RedFlag
 from practice.domain.reasons import not_found
 from practice.domain.terms import Activity, Allowance, Credential, Gender, Technique
 from practice.models import Facility, Pathology, Practitioner, WorkingHours
@@ -23,13 +24,25 @@ from practice.selectors import (
     supervisor_on,
 )
 from sessions.domain.calendar.events import Answers
-from sessions.domain.calendar.state import Booked, Status, Stop
-from sessions.domain.judging.answers import Case, arrival_of, stop_of, with_usual_pain
+from sessions.domain.calendar.state import HOLDS_TIME, Booked, Calendar, Status, Stop
+from sessions.domain.judging.answers import (
+    Case,
+    arrival_of,
+    red_flags_in,
+    stop_of,
+    with_usual_pain,
+)
+from sessions.domain.judging.today import Today, not_yet_asked, today
 from sessions.models import Session
 from sessions.selectors.stretches import catalogue_specs
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
 GENDERS = frozenset(Gender)
+NOBODY = inputs.PractitionerFacts(
+    practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
+)
+NOWHERE = inputs.FacilityPolicy(facility_id=UUID(int=0), jurisdiction="")
+"""Red flags are the client's own: whoever works with her, wherever."""
 PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
@@ -95,6 +108,34 @@ class Judge:
             session_id=session.id,
             answers=session.answers,
             stop=session.stop if stopped else None,
+        )
+
+    def red(self, answers: Answers) -> frozenset[RedFlag]:
+        """The red flags that arrival answers hold for this client, new swelling included."""
+        facts = Facts(client=self.client, practitioner=NOBODY, facility=NOWHERE, day=date.min)
+        return red_flags_in(facts, answers, self._settings[0])
+
+    def day(self, calendar: Calendar, day: date) -> Today:
+        """What she said on a local day in any of her sessions."""
+        return today(calendar.sessions.values(), day, self.red)
+
+    def now(self, session: Booked, calendar: Calendar) -> Case:
+        """A session as it may be now: by its own answers and stop, and, while it is open, by a
+        red flag of any other session of that day. Before she has come, the day's earlier
+        answers stand in, their yes to hands-on excepted."""
+        own = self.session(session, stopped=True)
+        if session.status not in HOLDS_TIME:
+            return own
+        said = self.day(calendar, session.local_date)
+        if said.answers is None or said.session_id == session.id:
+            return own
+        if session.answers is not None and not said.red:
+            return own
+        return self.case(
+            Place(session.practitioner_id, session.facility_id, session.local_date),
+            session_id=session.id,
+            answers=not_yet_asked(said.answers),
+            stop=session.stop,
         )
 
     def facility(self, facility_id: UUID) -> Facility:

@@ -98,7 +98,8 @@ def guarded(slot: Slot, session_id: UUID) -> Iterator[None]:
         if not taken:
             raise
         raise time_taken(
-            [Clash(Taken(kind), session_id, slot.starts_at, slot.ends_at) for kind in taken]
+            [Clash(Taken(kind), session_id, slot.starts_at, slot.ends_at) for kind in taken],
+            slot.zone,
         ) from error
 
 

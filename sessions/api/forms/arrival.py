@@ -71,10 +71,18 @@ class AnswersForm(Strict):
         HandsOnToday, required=False, help_text='"Hands-on all right today?", e.g. `yes`.'
     )
     pain_now = WholeField(
-        required=False, allow_null=True, min_value=0, max_value=10, help_text="Pain 0-10, e.g. 2."
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=10,
+        help_text="Pain at rest now, 0-10, e.g. 2.",
     )
     usual_pain = WholeField(
-        required=False, allow_null=True, min_value=0, max_value=10, help_text="Usual pain 0-10."
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=10,
+        help_text="Usual pain at rest, 0-10.",
     )
     feverish = FlagField(required=False, allow_null=True, help_text="Does she feel feverish?")
     fever_c = TemperatureField(

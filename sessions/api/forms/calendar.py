@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
+import msgspec
 from rest_framework import serializers
 
 from clients.selectors.names import named
@@ -56,7 +57,9 @@ class SessionForm(serializers.Serializer[Any]):
     flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
     flag_because = serializers.CharField(help_text="The event that narrowed it, or `settings`.")
     flag_reasons = ReasonForm(many=True, help_text="Why it narrowed.")
-    late = serializers.BooleanField(help_text="Entered after it took place.")
+    late_entry = serializers.BooleanField(
+        help_text="It was entered after it took place; it says nothing of when she came."
+    )
     overlaps = serializers.ListField(
         child=serializers.UUIDField(), help_text="Sessions that this late entry overlaps."
     )
@@ -68,10 +71,14 @@ class SessionForm(serializers.Serializer[Any]):
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
     ended_reason = serializers.CharField(help_text="Why it was called off or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
-    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="Things to see to, kept from its booking or last move, and those of the "
+        "command that is answered; they forbid nothing.",
+    )
 
 
-_MADE = {"starts_at", "ends_at", "reasons", "flag_reasons", "warnings"}
+_MADE = {"late_entry", "starts_at", "ends_at", "reasons", "flag_reasons", "warnings"}
 _PLAIN = [name for name in SessionForm().get_fields() if name not in _MADE]
 
 
@@ -87,9 +94,17 @@ def shown_session(role: Role, row: Session, warnings: list[Reason] | None = None
             "ends_at": row.ends_at.astimezone(zone),
             "reasons": kept_reasons(role, row.reasons),
             "flag_reasons": kept_reasons(role, row.flag_reasons),
-            "warnings": shown_reasons(role, warnings or []),
+            "late_entry": row.late,
+            "warnings": shown_reasons(role, _warnings(row, warnings or [])),
         }
     ).data
+
+
+def _warnings(row: Session, told: list[Reason]) -> list[Reason]:
+    """What was warned of when it was booked or moved, while it is not called off, and now."""
+    over = row.status == Status.CANCELLED
+    kept = [] if over else msgspec.convert(row.warnings, list[Reason])
+    return [*kept, *(one for one in told if one not in kept)]
 
 
 class WhenForm(Strict):
@@ -136,10 +151,16 @@ _WHEN = ("starts_at", "ends_at", "minutes")
 class MoveForm(Strict):
     """Another time, place or practitioner; what is not given stays."""
 
-    starts_at = LocalOrInstant(required=False, help_text="The new start.")
+    starts_at = LocalOrInstant(
+        required=False,
+        help_text="The new start; alone it keeps the length that is booked.",
+    )
     ends_at = LocalOrInstant(required=False, help_text="The new end; instead of `minutes`.")
     minutes = WholeField(
-        required=False, min_value=1, max_value=1440, help_text="Length in minutes, e.g. 60."
+        required=False,
+        min_value=1,
+        max_value=1440,
+        help_text="Length in minutes, e.g. 60; left out with `ends_at`, the length stays.",
     )
     practitioner_id = serializers.UUIDField(required=False, help_text="Another practitioner.")
     facility_id = serializers.UUIDField(required=False, help_text="Another facility.")

@@ -12,6 +12,7 @@ from practice.api.serializers import Strict
 from practice.domain.terms import Movement, Role, Side, Technique
 from sessions.api.forms.shared import ModeField, ReasonForm, shown_reasons
 from sessions.domain.judging.answers import of_the_session
+from sessions.domain.judging.today import Today
 
 CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
 
@@ -62,15 +63,27 @@ class JudgementForm(serializers.Serializer[Any]):
     reasons = ReasonForm(many=True, help_text="Why no more than that.")
     refusals = ReasonForm(many=True, help_text="Why it may not be booked at all.")
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
-    loading = serializers.BooleanField(
-        allow_null=True, help_text="External load is cleared; null to the desk."
+    loading_cleared = serializers.BooleanField(
+        allow_null=True,
+        help_text="No clearance for external load is missing; whether a limb or region is past "
+        "its gate stands in the split. null to the desk.",
     )
-    loading_reasons = ReasonForm(many=True, help_text="Why it is not.")
+    clearance_reasons = ReasonForm(many=True, help_text="Why load is not cleared.")
     refer_to = serializers.ListField(
         child=serializers.CharField(), help_text="Whom to send her to, by red flag."
     )
     verdicts = VerdictForm(many=True, help_text="Stretch by stretch; empty to the desk.")
     versions = VersionsForm(help_text="What it was judged with.")
+
+
+class PermissionsForm(JudgementForm):
+    """What may be done with a client on a day."""
+
+    arrival_of = serializers.UUIDField(
+        allow_null=True,
+        help_text="The session of that day whose arrival answers or stop were taken into account; "
+        "null: none yet, so it is provisional.",
+    )
 
 
 class PermissionsAsked(Strict):
@@ -93,13 +106,18 @@ def shown_judgement(role: Role, judged: Judgement) -> Any:
             "reasons": shown_reasons(role, of_the_session(judged.reasons)),
             "refusals": shown_reasons(role, judged.refusals),
             "warnings": shown_reasons(role, judged.warnings),
-            "loading": judged.loading if clinical else None,
-            "loading_reasons": shown_reasons(role, judged.loading_reasons) if clinical else [],
+            "loading_cleared": judged.loading if clinical else None,
+            "clearance_reasons": shown_reasons(role, judged.loading_reasons) if clinical else [],
             "refer_to": list(judged.refer_to) if clinical else [],
             "verdicts": [shown_verdict(role, one) for one in judged.verdicts] if clinical else [],
             "versions": judged.versions,
         }
     ).data
+
+
+def shown_permissions(role: Role, judged: Judgement, said: Today) -> Any:
+    """The same with the session that the day's answers come from."""
+    return {**shown_judgement(role, judged), "arrival_of": said.session_id and str(said.session_id)}
 
 
 def shown_verdict(role: Role, verdict: Verdict) -> dict[str, Any]:

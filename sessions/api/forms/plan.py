@@ -16,6 +16,7 @@ from sessions.api.forms.permissions import (
     shown_judgement,
     shown_verdict,
 )
+from sessions.api.forms.programme import GateForm, shown_gates
 from sessions.api.forms.shared import ModeField, ReasonForm, shown_reasons
 from sessions.selectors.hour import SessionSplit
 from sessions.selectors.plan import Plan, PlannedStretch
@@ -69,6 +70,9 @@ class PlannedSplitForm(serializers.Serializer[Any]):
     booked_minutes = serializers.IntegerField(help_text="Length of the session, e.g. 60.")
     suggested = PartForm(many=True, help_text="The suggestion; sums to the length.")
     reasons = ReasonForm(many=True, help_text="Why it is suggested so.")
+    gates = GateForm(
+        many=True, help_text="Limb by limb: whether it is past its gate for load, and why not."
+    )
     own = serializers.DictField(
         child=serializers.IntegerField(), allow_null=True, help_text="Her own split, by part."
     )
@@ -132,6 +136,7 @@ def _split(role: Role, split: SessionSplit) -> dict[str, Any]:
         "booked_minutes": split.suggested.booked_minutes,
         "suggested": split.suggested.parts,
         "reasons": shown_reasons(role, split.suggested.reasons),
+        "gates": shown_gates(role, split.suggested),
         "own": {one.part.value: one.minutes for one in own.minutes} if own else None,
         "own_reason": own.reason if own else "",
     }

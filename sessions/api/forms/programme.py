@@ -19,6 +19,7 @@ from practice.domain.reasons import Reason
 from practice.domain.terms import Role, Side, Technique
 from sessions.api.forms.motion import AT
 from sessions.api.forms.shared import ReasonForm, shown_reasons
+from sessions.domain.hour.splitting import Split
 from sessions.domain.motion.events import Posture
 from sessions.domain.programme.state import RecheckStatus, Standing
 from sessions.models import HomeExercise, Prescription, Recheck
@@ -249,9 +250,19 @@ class SplitPartForm(serializers.Serializer[Any]):
 class GateForm(serializers.Serializer[Any]):
     """Whether a limb may carry external load."""
 
-    limb = serializers.CharField(help_text="E.g. `left_arm`.")
-    open = serializers.BooleanField(help_text="It may.")
-    reasons = ReasonForm(many=True, help_text="Why not.")
+    limb = serializers.CharField(
+        help_text="`left_arm`, `right_arm`, `left_leg`, `right_leg` or `trunk`."
+    )
+    open = serializers.BooleanField(help_text="It is past its gate: it may be loaded.")
+    reasons = ReasonForm(many=True, help_text="Why not, with where each number is from.")
+
+
+def shown_gates(role: Role, split: Split) -> list[dict[str, Any]]:
+    """The gates of a split, limb by limb."""
+    return [
+        {"limb": one.limb, "open": one.open, "reasons": shown_reasons(role, one.reasons)}
+        for one in split.gates
+    ]
 
 
 class OwnSplitForm(serializers.Serializer[Any]):

@@ -42,7 +42,8 @@ class ArrivedForm(serializers.Serializer[Any]):
         gives=ArrivedForm,
         refuses=(404, 409),
         idempotency="optional",
-        description="Until hands-on is answered with yes, nothing is hands-on that day.",
+        description="Until hands-on is answered with yes, nothing is hands-on that day. A red flag "
+        "stands for the day: only a practitioner answers it away (`red_flag_stands`).",
         tags=["sessions"],
     )
 )

@@ -149,7 +149,8 @@ class OneSession(ApiView):
         refuses=(404, 409),
         if_match="optional",
         idempotency="optional",
-        description="It keeps its id. A move alone never turns a session hands-on.",
+        description="It keeps its id, and its length where only starts_at is given. A move alone "
+        "never turns a session hands-on.",
         tags=["sessions"],
     )
 )

@@ -10,7 +10,11 @@ from rest_framework.response import Response
 
 from practice.api.describe import described
 from practice.api.views import ApiView
-from sessions.api.forms.permissions import JudgementForm, PermissionsAsked, shown_judgement
+from sessions.api.forms.permissions import (
+    PermissionsAsked,
+    PermissionsForm,
+    shown_permissions,
+)
 from sessions.api.resources.booking import BOOKERS
 from sessions.selectors.permissions import client_permissions
 
@@ -18,11 +22,13 @@ from sessions.selectors.permissions import client_permissions
 @extend_schema_view(
     get=described(
         "What may be done with a client",
-        gives=JudgementForm,
+        gives=PermissionsForm,
         query=PermissionsAsked,
         refuses=(404,),
         description=(
             "Stretch by stretch with every reason; to the desk one verdict, health reasons as one."
+            " The arrival answers of that day and a stop after them count, whoever took them: a red"
+            " flag in the morning closes the afternoon."
         ),
         tags=["clients"],
     )
@@ -37,8 +43,8 @@ class ClientPermissions(ApiView):
         """Judged when asked, never read from a row."""
         given = self.query(request)
         actor = self.actor(request)
-        judged = client_permissions(
+        judged, said = client_permissions(
             actor, client_id, given["practitioner"], given["facility"], given.get("on")
         )
         self.log_read(request, client_id, "permissions")
-        return self.shown(shown_judgement(actor.role, judged))
+        return self.shown(shown_permissions(actor.role, judged, said))

@@ -15,7 +15,7 @@ from practice.api.views import Answer, ApiView
 from practice.domain.terms import Part, Role
 from practice.eventlog.runner import Work
 from sessions.api.clientviews import CLINICAL
-from sessions.api.forms.programme import HourAsked, SplitForm, SplitIn
+from sessions.api.forms.programme import HourAsked, SplitForm, SplitIn, shown_gates
 from sessions.api.forms.shared import shown_reasons
 from sessions.domain.hour.events import HourSplit
 from sessions.models import Session
@@ -45,10 +45,7 @@ def shown_split(role: Role, session: Session, found: SessionSplit) -> Any:
             "booked_minutes": suggested.booked_minutes,
             "parts": [msgspec.structs.asdict(one) for one in suggested.parts],
             "reasons": shown_reasons(role, suggested.reasons),
-            "gates": [
-                {"limb": g.limb, "open": g.open, "reasons": shown_reasons(role, g.reasons)}
-                for g in suggested.gates
-            ],
+            "gates": shown_gates(role, suggested),
             "own": _own(role, found.own),
             "settings_revision": found.settings_revision,
             "stretches": [

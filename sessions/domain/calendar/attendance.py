@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from uuid import UUID
 
+from clients.domain.terms import RedFlag
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Event, Happened
 from practice.domain.reasons import Rejected, invalid
+from practice.domain.terms import Role
 from sessions.domain.calendar.commands import Arrive, CalendarSettings, MarkAbsent, Stop
 from sessions.domain.calendar.events import (
     Judgement,
@@ -27,10 +29,14 @@ def decide_arrive(
     judgement: Judgement,
     settings: CalendarSettings,
     ctx: Context,
+    *,
+    lifted: frozenset[RedFlag] = frozenset(),
 ) -> Decided:
     """Record that the client came, her answers and what they allow.
 
     Answers may be given again until the note is signed; the same ones change nothing.
+    ``lifted``: red flags answered earlier that day that these answers do not hold any more;
+    only a practitioner takes them back (409 ``red_flag_stands``).
     """
     session = state.session(command.session_id)
     if session.status not in (Status.BOOKED, Status.ARRIVED):
@@ -43,6 +49,12 @@ def decide_arrive(
         )
     if session.status is Status.ARRIVED and session.answers == command.answers:
         return []
+    if lifted and ctx.actor.role is not Role.PRACTITIONER:
+        raise Rejected(
+            "red_flag_stands",
+            "A red flag was answered today. It is not lifted at the desk:"
+            " a practitioner must look and correct it.",
+        )
     arrived = SessionArrived(session_id=session.id, answers=command.answers, judgement=judgement)
     return [_dated(arrived, command.at)]
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
@@ -42,7 +43,7 @@ def decide_book(state: Calendar, command: Book, facts: PlaceFacts, ctx: Context)
     _check_wish(command.wish)
     _check_length(slot, facts.settings)
     _check_ahead(slot, facts.settings, ctx)
-    _check_free(facts.clashes)
+    _check_free(facts)
     _check_preference(facts.preference)
     return [_booking(facts, command)]
 
@@ -82,7 +83,7 @@ def decide_move(state: Calendar, command: Move, facts: PlaceFacts, ctx: Context)
     _check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
         _check_ahead(slot, facts.settings, ctx)
-    _check_free(facts.clashes)
+    _check_free(facts)
     _check_preference(facts.preference)
     if not command.reason.strip():
         raise invalid("reason", "Say why the session is moved or planned anew.")
@@ -199,13 +200,17 @@ def _check_ahead(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
         raise invalid("starts_at", detail)
 
 
-def _check_free(clashes: Sequence[Clash]) -> None:
-    if clashes:
-        raise time_taken(clashes)
+def _check_free(facts: PlaceFacts) -> None:
+    if facts.clashes:
+        raise time_taken(facts.clashes, facts.slot.zone)
 
 
-def time_taken(clashes: Sequence[Clash]) -> Rejected:
-    """The refusal of a time that is taken, naming which of practitioner, room and client."""
+def time_taken(clashes: Sequence[Clash], zone: str) -> Rejected:
+    """The refusal of a time that is taken, naming which of practitioner, room and client.
+
+    Times are on the clock of ``zone``, the zone of the facility that was asked for.
+    """
+    here = ZoneInfo(zone)
     taken = sorted({clash.taken.value for clash in clashes})
     who = " and ".join(f"the {kind}" for kind in taken)
     verb = "are" if len(taken) > 1 else "is"
@@ -216,11 +221,17 @@ def time_taken(clashes: Sequence[Clash]) -> Rejected:
         extra={
             "taken": taken,
             "clashes": [
-                {"taken": kind, "starts_at": starts.isoformat(), "ends_at": ends.isoformat()}
-                for starts, ends, kind in held
+                {"taken": kind, **_on_clock(starts, ends, here)} for starts, ends, kind in held
             ],
         },
     )
+
+
+def _on_clock(starts: datetime, ends: datetime, here: ZoneInfo) -> dict[str, str]:
+    return {
+        "starts_at": starts.astimezone(here).isoformat(),
+        "ends_at": ends.astimezone(here).isoformat(),
+    }
 
 
 def _check_preference(preference: PreferenceFinding) -> None:

@@ -42,6 +42,8 @@ def _place(event: SessionBooked | SessionMoved) -> dict[str, Any]:
         "local_date": event.local_date,
         "planned_mode": event.planned_mode,
         "mode": event.planned_mode,
+        "most": event.planned_mode,
+        "warnings": _plain(event.warnings),
         "reasons": _plain(event.judgement.reasons),
         "exception_id": event.exception_id,
         "flagged": False,
@@ -91,11 +93,13 @@ def session_row(rows: Rows, rec: Recorded) -> None:
             _arrived(rows, rec, event)
         case SessionOpened() as event:
             rows.change(event.session_id, opened_at=rec.effective_at)
+            _judged(rows, event)
         case SessionFlagged() as event:
             rows.change(
                 event.session_id,
                 flagged=True,
                 mode=event.now,
+                most=event.now,
                 flag_reasons=_plain(event.reasons),
                 flag_because=event.because,
             )
@@ -114,6 +118,17 @@ def _arrived(rows: Rows, rec: Recorded, event: SessionArrived) -> None:
         status=Status.ARRIVED,
         arrived_at=row.get("arrived_at") or rec.effective_at,
         hands_on_today=event.answers.hands_on_today,
-        mode=narrower(Mode(row["mode"]), event.judgement.mode),
+    )
+    _judged(rows, event)
+
+
+def _judged(rows: Rows, event: SessionArrived | SessionOpened) -> None:
+    """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
+    row = rows.get(event.session_id)
+    if row is None:
+        return
+    rows.change(
+        event.session_id,
+        mode=narrower(Mode(row["most"]), event.judgement.mode),
         reasons=_plain(event.judgement.reasons),
     )

@@ -85,6 +85,7 @@ class Booked:
     flag: Flag | None = None
     answers: Answers | None = None
     arrived_at: datetime | None = None
+    answered_at: datetime | None = None
     opened_at: datetime | None = None
     stop: Stop | None = None
     note_id: UUID | None = None
@@ -174,6 +175,7 @@ def _changed(session: Booked, rec: Recorded) -> Booked:
                 answers=arrived.answers,
                 judgement=arrived.judgement,
                 arrived_at=session.arrived_at or rec.effective_at,
+                answered_at=rec.effective_at if session.answers is None else rec.recorded_at,
             )
         case SessionOpened() as opened:
             return replace(session, opened_at=rec.effective_at, judgement=opened.judgement)

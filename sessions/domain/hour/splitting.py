@@ -13,13 +13,14 @@ from math import floor
 import msgspec
 
 from practice.domain.reasons import Audience, Reason, invalid
-from practice.domain.terms import Credential, Part
+from practice.domain.terms import Credential, Mode, Part
 from sessions.domain.hour.gates import BodyFacts, LimbFacts, LimbGate, gate
 from sessions.domain.hour.settings import HourSettings
 
 SHORTEST = 10
 LONGEST = 480
 EPSILON = 1e-9
+WORK = (Part.STRETCHING, Part.CARDIO, Part.STRENGTH)
 
 
 class HourFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -29,7 +30,8 @@ class HourFacts(msgspec.Struct, frozen=True, kw_only=True):
     the missing share of its goal, 0 to 1. ``posture_findings``: moderate or severe ones.
     ``stretching_allowed``: what the law lets this credential do, also self-directed.
     ``paid``: parts that the payer pays for; None where there is no payer.
-    ``last_sessions``: minutes by part of the last ones, newest first.
+    ``last_sessions``: minutes by part of the last ones, newest first. ``most``: the widest
+    that anything in the session may be, as judged; NOT_TODAY offers no work at all.
     """
 
     booked_minutes: int
@@ -44,6 +46,7 @@ class HourFacts(msgspec.Struct, frozen=True, kw_only=True):
     stretching_allowed: bool = True
     paid: tuple[Part, ...] | None = None
     last_sessions: tuple[dict[Part, int], ...] = ()
+    most: Mode = Mode.HANDS_ON
 
 
 class PartSplit(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,6 +74,13 @@ def _because(code: str, text: str, setting: str, *, clinical: bool = True) -> Re
         source=f"practice setting hour.{setting}; practice policy",
         audience=Audience.CLINICAL if clinical else Audience.EVERYONE,
     )
+
+
+SELF_DIRECTED = Reason(
+    code="split.self_directed",
+    text="All stretching is self-directed: she does it herself, the practitioner instructs.",
+    source="the judgement of the session",
+)
 
 
 def mean_deficit(deficits: Sequence[float]) -> float:
@@ -113,6 +123,7 @@ def _measuring(facts: HourFacts, settings: HourSettings) -> int:
     return min(wanted, facts.booked_minutes)
 
 
+NO_WORK = {**dict.fromkeys(WORK, ""), Part.MEASURING_AND_TALK: "measure, talk, refer"}
 Closed = dict[Part, list[Reason]]
 
 
@@ -121,7 +132,13 @@ def _closed(facts: HourFacts, gates: Sequence[LimbGate], settings: HourSettings)
     scope = settings.delivers.get(facts.credential, ())
     who = facts.credential.value.replace("_", " ")
     closed: Closed = {}
-    for part in (Part.STRETCHING, Part.CARDIO, Part.STRENGTH):
+    if facts.most is Mode.NOT_TODAY:
+        text = "Not today: no stretching, cardio or strength. Measure, talk and refer."
+        why = Reason(
+            code="split.not_today", text=text, source="practice policy: refer, no work today"
+        )
+        return {part: [why] for part in WORK}
+    for part in WORK:
         if part not in scope:
             text = f"{part.value} is outside what a {who} delivers here."
             closed[part] = [_because("outside_scope", text, "delivers", clinical=False)]
@@ -194,24 +211,29 @@ def suggest_split(facts: HourFacts, settings: HourSettings) -> Split:
     gates = tuple(gate(limb, facts.body, settings) for limb in facts.limbs)
     closed = _closed(facts, gates, settings)
     share, reasons = stretching_share(facts, settings)
+    if facts.most is Mode.NOT_TODAY:
+        reasons = []
+    elif facts.most is Mode.SELF_DIRECTED and Part.STRETCHING not in closed:
+        reasons.append(SELF_DIRECTED)
     left = facts.booked_minutes - _measuring(facts, settings)
     steps = _steps(left, share, closed, settings.step_minutes)
     minutes = {part: count * settings.step_minutes for part, count in steps.items()}
     minutes[Part.MEASURING_AND_TALK] = facts.booked_minutes - sum(minutes.values())
     payable, payer_reasons = _payable(minutes, facts)
-    notes = _notes(facts, settings)
+    notes = _notes(facts, settings) if facts.most is not Mode.NOT_TODAY else NO_WORK
     return Split(
         booked_minutes=facts.booked_minutes,
         parts=tuple(
             PartSplit(part=p, minutes=minutes[p], payable=payable[p], note=notes[p]) for p in Part
         ),
-        reasons=tuple(reasons + _flat(closed) + payer_reasons + _history(facts)),
+        reasons=(*reasons, *_flat(closed), *payer_reasons, *_history(facts)),
         gates=gates,
     )
 
 
 def _flat(closed: Closed) -> list[Reason]:
-    return [reason for reasons in closed.values() for reason in reasons]
+    """Every reason once, though it may close several parts."""
+    return list(dict.fromkeys(reason for reasons in closed.values() for reason in reasons))
 
 
 def _payable(

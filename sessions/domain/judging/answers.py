@@ -9,10 +9,12 @@ import msgspec
 
 from clients.domain.health import HistoryContent
 from clients.domain.permissions import inputs
+from clients.domain.permissions.arrival import red_flags
 from clients.domain.permissions.inputs import Arrival, ClientFacts, Facts, StretchSpec
 from clients.domain.permissions.judge import judge
 from clients.domain.permissions.outputs import Judgement as Verdicts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.terms import RedFlag
 from practice.domain.reasons import Reason
 from sessions.domain.calendar.events import Answers, HandsOnToday, Judgement
 from sessions.domain.calendar.state import Stop
@@ -92,6 +94,16 @@ def arrival_of(answers: Answers | None) -> Arrival | None:
         companion_present=answers.companion_present,
         interpreter_present=answers.interpreter_present,
     )
+
+
+def red_flags_in(
+    facts: Facts, answers: Answers, settings: PermissionSettings
+) -> frozenset[RedFlag]:
+    """The red flags that answers of the day hold for the client of ``facts``."""
+    said = msgspec.structs.replace(
+        facts, client=with_usual_pain(facts.client, answers), arrival=arrival_of(answers)
+    )
+    return frozenset(red_flags(said, settings))
 
 
 def stop_of(stop: Stop | None) -> inputs.Stop | None:

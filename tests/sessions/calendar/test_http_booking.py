@@ -224,7 +224,7 @@ def test_sessions_are_listed_by_facility_practitioner_client_day_and_status(
 def test_a_late_entry_keeps_the_overlap_and_says_so(built: Built) -> None:
     first = book(built, open_client(built), local(-1), happened="came")
     second = book(built, open_client(built), local(-1, minute=30), happened="came")
-    assert second["late"]
+    assert second["late_entry"]
     assert second["status"] == "arrived"
     assert second["overlaps"] == [first["id"]]
 

@@ -1,0 +1,68 @@
+"""What a client said on one local day, whichever of its sessions she said it in. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from uuid import UUID
+
+import msgspec
+
+from clients.domain.terms import RedFlag
+from sessions.domain.calendar.events import Answers, HandsOnToday
+from sessions.domain.calendar.state import Booked, Stop
+
+Red = Callable[[Answers], frozenset[RedFlag]]
+"""The red flags in answers, by the practice's thresholds and the client's usual pain."""
+
+
+@dataclass(frozen=True)
+class Today:
+    """The answers of a day that stand, the session they were given in, and a stop after them.
+
+    ``red``: the red flags in them. They stand for the whole day, in every session of it,
+    until a practitioner has answered again.
+    """
+
+    answers: Answers | None = None
+    stop: Stop | None = None
+    session_id: UUID | None = None
+    red: frozenset[RedFlag] = frozenset()
+
+
+def today(sessions: Iterable[Booked], day: date, red: Red) -> Today:
+    """What stands of a client's sessions of one local day, with any practitioner.
+
+    The latest answers count. A session entered late does not lift a red flag: nobody
+    looked at her again when it was typed in. A stop counts until answers are given anew.
+    """
+    there = [one for one in sessions if one.local_date == day]
+    found = Today()
+    answered = [one for one in there if one.answers is not None and one.answered_at is not None]
+    for one in sorted(answered, key=lambda s: (s.answered_at, s.id)):
+        if one.answers is None:
+            continue
+        flagged = red(one.answers)
+        if not (one.late and found.red - flagged):
+            found = Today(one.answers, None, one.id, flagged)
+    given_at = {one.id: one.answered_at for one in answered}.get(found.session_id or UUID(int=0))
+    stopped = [
+        one
+        for one in there
+        if one.stop is not None and (given_at is None or one.stop.at >= given_at)
+    ]
+    last = max(stopped, key=lambda s: (s.stop.at if s.stop else s.starts_at, s.id), default=None)
+    if last is None:
+        return found
+    return replace(found, stop=last.stop, session_id=found.session_id or last.id)
+
+
+def not_yet_asked(answers: Answers) -> Answers:
+    """Answers of an earlier session that day as they bear on one that she has not come to yet.
+
+    An earlier yes to hands-on is no yes to the next session; everything else stands.
+    """
+    if answers.hands_on_today is not HandsOnToday.YES:
+        return answers
+    return msgspec.structs.replace(answers, hands_on_today=HandsOnToday.UNANSWERED)
