@@ -15,16 +15,13 @@ from clients.domain.permissions.findings import (
     histories,
     sides_meet,
 )
-from clients.domain.permissions.inputs import Arrival, Facts, SwollenLimb
+from clients.domain.permissions.inputs import Arrival, Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import Limb, RedFlag, StretchTag
+from clients.domain.permissions.swelling import works_limb
+from clients.domain.terms import RedFlag, StretchTag
 from practice.domain.reasons import Reason
-from practice.domain.terms import Mode, Region
+from practice.domain.terms import Mode
 
-LIMB_REGIONS = {
-    Limb.ARM: frozenset({Region.SHOULDER, Region.ARM}),
-    Limb.LEG: frozenset({Region.HIP, Region.LEG}),
-}
 SIGNS = {
     RedFlag.FEVER: "Fever",
     RedFlag.HOT_RED_OR_BLOTCHY_LIMB: "A hot, red or blotchy limb",
@@ -90,7 +87,7 @@ def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> It
         text = f"Pain {arrival.pain} of 10: active isolated only."
         yield Finding(Mode.NOT_TODAY, clinical("arrival.pain", text, PRACTICE_POLICY))
     for limb in arrival.swelling or ():
-        if _on_limb(limb, target):
+        if works_limb(limb, target):
             text = "New swelling: that limb not today."
             yield Finding(Mode.NOT_TODAY, clinical("arrival.swelling", text, FLAGS))
     yield from _pinching(arrival, target)
@@ -155,14 +152,6 @@ def warnings(facts: Facts, settings: PermissionSettings) -> Iterator[Reason]:
     if fatigue is not None and fatigue >= settings.fatigue_warning:
         text = f"Fatigue {fatigue} of 10: keep it short and easy."
         yield clinical("arrival.fatigue", text, PRACTICE_POLICY)
-
-
-def _on_limb(limb: SwollenLimb, target: Target) -> bool:
-    regions = LIMB_REGIONS[limb.limb]
-    raised = limb.limb is Limb.ARM and target.raises_arm and sides_meet(limb.side, target.side)
-    return raised or any(
-        site.region in regions and sides_meet(site.side, limb.side) for site in target.worked
-    )
 
 
 def _own(code: str, text: str, *, pending: bool = False, source: str = PRACTICE_POLICY) -> Finding:

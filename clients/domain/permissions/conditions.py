@@ -1,29 +1,26 @@
-"""Conditions: fragile bone, bone metastasis, clot, cording, drooping shoulder, broken skin."""
+"""Conditions: clot, cording, swelling, drooping shoulder, broken skin. Bones have their own."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clients.domain.health import Condition, Limit, Order, Site
+from clients.domain.health import Condition, Limit, Order
 from clients.domain.permissions import leave
 from clients.domain.permissions.findings import (
+    ARM_RAISES,
     COMMON_PRACTICE,
     PRACTICE_POLICY,
     Finding,
     Target,
     clinical,
-    covers,
     histories,
     overlap,
     sides_meet,
 )
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import ConditionKind, OrderSubject, StretchTag
-from practice.domain.terms import Mode, Movement, Technique
-
-FRAGILITY = "Giangregorio 2015 (exercise with osteoporosis: activity encouraged, spine spared)"
-METASTASIS = "Campbell 2022, JCO Oncology Practice (not an automatic bar)"
+from clients.domain.terms import ConditionKind, OrderSubject
+from practice.domain.terms import Mode
 
 
 def of_kind(facts: Facts, kind: ConditionKind) -> Iterator[Condition]:
@@ -35,50 +32,32 @@ def of_kind(facts: Facts, kind: ConditionKind) -> Iterator[Condition]:
                 yield condition
 
 
+LEAVE_FOR = {
+    ConditionKind.CLOT: OrderSubject.WORK_AFTER_CLOT,
+    ConditionKind.BONE_METASTASIS: OrderSubject.WORK_AT_BONE_SITE,
+}
+
+
+def suspicions(facts: Facts, settings: PermissionSettings, kind: ConditionKind) -> list[Condition]:
+    """The conditions of a kind that are suspected and that no physician's leave answers."""
+    subject = LEAVE_FOR.get(kind)
+    papers = list(leave.leaves(facts, settings, subject, surgeon=False)) if subject else []
+    return [
+        condition
+        for condition in of_kind(facts, kind)
+        if condition.suspected and not any(after(order, condition) for order in papers)
+    ]
+
+
 def clot(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
     """Suspected or known: nothing until a physician's leave given after it."""
     for condition in of_kind(facts, ConditionKind.CLOT):
         papers = leave.leaves(facts, settings, OrderSubject.WORK_AFTER_CLOT, surgeon=False)
-        if not any(_after(order, condition) for order in papers):
+        if not any(after(order, condition) for order in papers):
             text = "A clot, suspected or known: not today, until a physician's leave."
             yield Finding(
                 Mode.NOT_TODAY, clinical("clot.no_leave", text, f"{COMMON_PRACTICE}, no source")
             )
-
-
-def fragility(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
-    """Fragile bone spares the spine; active isolated stays."""
-    for condition in of_kind(facts, ConditionKind.BONE_FRAGILITY):
-        if target.tagged(StretchTag.CURL):
-            yield _bar("bone.curls", "No curls with fragile bone.", FRAGILITY)
-        if target.tagged(StretchTag.TRUNK_BEND, StretchTag.TRUNK_TWIST):
-            text = "No loaded or end-range bending or twisting of the trunk with fragile bone."
-            yield _bar("bone.trunk", text, FRAGILITY)
-        if target.tagged(StretchTag.WEIGHT_OF_HAND):
-            text = "Fragile bone: chin to chest without the weight of the hand, by herself."
-            yield Finding(Mode.SELF_DIRECTED, clinical("bone.hand", text, FRAGILITY))
-        fragile_here = not condition.sites or overlap(condition.sites, target.worked)
-        if target.technique is Technique.PASSIVE and fragile_here:
-            text = "No passive end range over fragile bone."
-            yield _bar("bone.passive", text, FRAGILITY)
-
-
-def metastasis(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
-    """Bone metastasis: nothing at the site without leave; with it self-directed, pain-free."""
-    for condition in of_kind(facts, ConditionKind.BONE_METASTASIS):
-        here = overlap(condition.sites, target.worked) if condition.sites else list(target.worked)
-        if not here:
-            continue
-        allowed: list[Site] = []
-        for order in leave.leaves(facts, settings, OrderSubject.WORK_AT_BONE_SITE, surgeon=False):
-            if _after(order, condition):
-                allowed.extend(order.sites)
-        if all(covers(allowed, site) for site in here):
-            text = "Bone metastasis there, with leave: by herself and pain-free only."
-            yield Finding(Mode.SELF_DIRECTED, clinical("metastasis.leave", text, METASTASIS))
-        else:
-            text = "Bone metastasis there and no leave for work at that site: nothing there today."
-            yield _bar("metastasis.no_leave", text, METASTASIS)
 
 
 def cording(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
@@ -101,9 +80,10 @@ def cording(facts: Facts, target: Target, settings: PermissionSettings) -> Itera
 def drooping_shoulder(
     facts: Facts, target: Target, settings: PermissionSettings
 ) -> Iterator[Finding]:
-    """A drooping shoulder: the abduction pattern to the day's pain-free height."""
-    if not target.tagged(StretchTag.ABDUCTION_PATTERN):
+    """A drooping shoulder: that arm goes up to the day's pain-free height and no further."""
+    if not target.lifts_arm:
         return
+    source = f"{COMMON_PRACTICE}, no source"
     for condition in of_kind(facts, ConditionKind.DROOPING_SHOULDER):
         sides = {site.side for site in condition.sites}
         if sides and not any(sides_meet(side, target.side) for side in sides):
@@ -113,14 +93,20 @@ def drooping_shoulder(
             for shoulder in (facts.arrival.shoulders if facts.arrival else ())
             if sides_meet(shoulder.side, target.side) and shoulder.degrees is not None
         ]
-        source = f"{COMMON_PRACTICE}, no source"
         if heights:
-            limit = Limit(movement=Movement.SHOULDER_ABDUCTION, degrees=min(heights))
-            text = f"A drooping shoulder: to the pain-free height of {limit.degrees:g} degrees."
+            height = min(heights)
+            text = (
+                f"Her shoulder droops: the arm goes up to today's pain-free height of {height:g} "
+                "degrees and no further."
+            )
             reason = clinical("drooping_shoulder.height", text, source)
-            yield Finding(Mode.HANDS_ON, reason, limits=(limit,))
+            limits = tuple(Limit(movement=movement, degrees=height) for movement in ARM_RAISES)
+            yield Finding(Mode.HANDS_ON, reason, limits=limits)
         else:
-            text = "A drooping shoulder and today's pain-free height is not known."
+            text = (
+                "Her shoulder droops and the height to which the arm is free of pain today is not "
+                "known: she raises it by herself, as far as it is free of pain."
+            )
             reason = clinical("drooping_shoulder.unknown", text, source)
             yield Finding(Mode.SELF_DIRECTED, reason, pending=facts.arrival is None)
 
@@ -148,7 +134,7 @@ def broken_skin(facts: Facts, target: Target, settings: PermissionSettings) -> I
                 yield Finding(Mode.SELF_DIRECTED, reason)
 
 
-def _after(order: Order, condition: Condition) -> bool:
+def after(order: Order, condition: Condition) -> bool:
     """Whether an order was given once the condition was known; without its date, nobody knows."""
     return condition.since is not None and order.given_on >= condition.since
 

@@ -26,6 +26,7 @@ ARM_TAGS = frozenset(
         StretchTag.ABDUCTION_PATTERN,
     }
 )
+PATTERNS = frozenset({StretchTag.PATTERN})
 ARM_RAISES = (Movement.SHOULDER_ABDUCTION, Movement.SHOULDER_FLEXION)
 
 
@@ -85,6 +86,17 @@ class Target:
             or spec.region in (Region.SHOULDER, Region.ARM)
             or any(movement in ARM_RAISES for movement in spec.movements)
         )
+
+    @cached_property
+    def lifts_arm(self) -> bool:
+        """Whether the arm itself is raised or held up in it; not reaching back, not turning in.
+
+        A pattern that names no movement counts as a raise.
+        """
+        spec = self.spec
+        moves = {*spec.movements, *(need.movement for need in spec.needs)}
+        raised = not moves.isdisjoint(ARM_RAISES) or bool(spec.tags & (ARM_TAGS - PATTERNS))
+        return raised or (StretchTag.PATTERN in spec.tags and not moves)
 
     @cached_property
     def neck(self) -> bool:

@@ -100,7 +100,7 @@ class PainFreeHeight(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SwollenLimb(msgspec.Struct, frozen=True, kw_only=True):
-    """A limb with swelling that is new today."""
+    """A limb that swells: new today, or watched since its girths say refer."""
 
     limb: Limb
     side: Side
@@ -262,8 +262,8 @@ class Facts(msgspec.Struct, frozen=True, kw_only=True):
 
     ``day`` is the local day of the session at the facility. ``arrival`` None: the
     questions of the day are not answered yet. ``session_id`` finds exceptions for
-    one session. ``settings_revision`` and ``catalogue_version`` are kept with the
-    judgement.
+    one session. ``watched_limbs`` are those whose girths say refer.
+    ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
     """
 
     client: ClientFacts
@@ -271,6 +271,7 @@ class Facts(msgspec.Struct, frozen=True, kw_only=True):
     facility: FacilityPolicy
     day: date
     limits: tuple[LimitRow, ...] = ()
+    watched_limbs: tuple[SwollenLimb, ...] = ()
     supervision: Supervision | None = None
     treatment: Treatment = Treatment()
     arrival: Arrival | None = None

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from clients.domain.permissions import (
     abdomen,
     arrival,
+    bone,
     competence,
     conditions,
     consent,
@@ -20,6 +21,7 @@ from clients.domain.permissions import (
     orders,
     preference,
     surgery,
+    swelling,
     techniques,
 )
 from clients.domain.permissions.findings import Finding, SessionRule, Target, TargetRule
@@ -53,11 +55,13 @@ TARGET_RULES: tuple[TargetRule, ...] = (
     surgery.latissimus,
     surgery.head_and_neck,
     abdomen.after_flap,
-    conditions.fragility,
-    conditions.metastasis,
+    bone.fragility,
+    bone.metastasis,
     conditions.cording,
     conditions.drooping_shoulder,
     conditions.broken_skin,
+    swelling.lymphedema,
+    swelling.watched,
     orders.restrictions,
     arrival.for_target,
     techniques.untouched,
@@ -186,12 +190,20 @@ def _session(
                 *arrival.warnings(facts, settings),
             ]
         ),
-        refer_to=tuple(
-            settings.refer_to[flag]
-            for flag in arrival.red_flags(facts, settings)
-            if flag in settings.refer_to
-        ),
+        refer_to=_referrals(facts, settings),
     )
+
+
+def _referrals(facts: Facts, settings: PermissionSettings) -> tuple[str, ...]:
+    """Whom to refer to: by red flag of the day, then by what is suspected; each once."""
+    flags = arrival.red_flags(facts, settings)
+    found = [settings.refer_to[flag] for flag in flags if flag in settings.refer_to]
+    found += [
+        sentence
+        for kind, sentence in sorted(settings.refer_for_condition.items())
+        if conditions.suspicions(facts, settings, kind)
+    ]
+    return tuple(dict.fromkeys(found))
 
 
 def _versions(facts: Facts) -> Versions:

@@ -58,7 +58,7 @@ class Judgement(msgspec.Struct, frozen=True, kw_only=True):
     ``exception_id``: the exception without which it would go against her preference.
     ``loading``: whether external load is cleared, with ``loading_reasons`` where not.
     ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send her
-    to, one sentence per red flag.
+    to, one sentence per red flag of the day and per condition that is suspected.
     """
 
     mode: Mode

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from clients.domain.terms import OperationKind, RedFlag
+from clients.domain.terms import ConditionKind, OperationKind, RedFlag
 from practice.domain.terms import Credential, Region, Technique
 
 
@@ -29,6 +29,7 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     licensed_credentials: tuple[Credential, ...]
     operation_regions: dict[OperationKind, tuple[Region, ...]]
     refer_to: dict[RedFlag, str]
+    refer_for_condition: dict[ConditionKind, str]
     consent_days: int
     consent_warning_days: int
     leave_days: int

@@ -26,6 +26,13 @@ from practice.domain.terms import Mode, Movement, Region, Role, Side
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
+EXTENSION = replace(g.FLEXION, code="extension", movements=(Movement.SHOULDER_EXTENSION,))
+ROTATION = replace(
+    g.FLEXION,
+    code="rotation",
+    movements=(Movement.SHOULDER_EXTERNAL_ROTATION,),
+    needs=(Limit(movement=Movement.SHOULDER_ABDUCTION, degrees=60),),
+)
 YESTERDAY = g.DAY - timedelta(days=1)
 LOADED = replace(g.HAMSTRINGS, code="loaded", tags=frozenset({StretchTag.LOADING}))
 
@@ -174,9 +181,17 @@ def test_a_drooping_shoulder_goes_to_the_days_pain_free_height() -> None:
     known = g.facts(reviewed=g.history(conditions=(droop,)))
     height = PainFreeHeight(side=Side.LEFT, pinches=False, degrees=70)
     measured = g.verdict(g.facts(known, arrival=g.arrival(shoulders=(height,))), g.ABDUCTION)
-    assert (measured.mode, g.degrees(measured)) == (Mode.HANDS_ON, {"shoulder_abduction": 70})
-    assert g.verdict(known, g.ABDUCTION).mode is Mode.SELF_DIRECTED
-    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
+    at_70 = {"shoulder_abduction": 70, "shoulder_flexion": 70}
+    assert (measured.mode, g.degrees(measured)) == (Mode.HANDS_ON, at_70)
+    for raise_ in (g.FLEXION, g.V, g.CHEST, g.TRICEPS, ROTATION):
+        limited = g.verdict(g.facts(known, arrival=g.arrival(shoulders=(height,))), raise_)
+        assert g.degrees(limited) == at_70, raise_.code
+    for raise_ in (g.ABDUCTION, g.FLEXION, g.V, g.CHEST, g.TRICEPS, ROTATION):
+        unknown = g.verdict(known, raise_)
+        assert unknown.mode is Mode.SELF_DIRECTED, raise_.code
+        assert g.codes(unknown) == {"drooping_shoulder.unknown"}
+    assert g.verdict(known, g.FLEXION, side=Side.RIGHT).mode is Mode.HANDS_ON
+    assert g.verdict(known, EXTENSION).mode is Mode.HANDS_ON, "reaching back is no raise"
 
 
 def test_no_contact_on_skin_broken_by_radiation_and_no_pull_across_it() -> None:

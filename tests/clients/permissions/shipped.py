@@ -1,0 +1,23 @@
+"""The catalogue of stretches as it ships, as permissions know it."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+
+from clients.domain.permissions.inputs import StretchSpec
+from sessions.domain.programme.catalogue import StretchContent, content_of, spec
+
+
+@cache
+def contents() -> dict[str, StretchContent]:
+    """Every stretch by its code."""
+    file = Path(__file__).parents[3] / "fixtures" / "stretches.json"
+    raw = json.loads(file.read_text(encoding="utf-8"))
+    return {code: content_of(one) for code, one in raw.items()}
+
+
+def shipped(code: str) -> StretchSpec:
+    """One stretch of it."""
+    return spec(contents()[code], code=code, version=1)
