@@ -17,7 +17,17 @@ from clients.domain.permissions.leave import stands, void
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import Clearance, NeckHistory, OrderKind, StretchTag
 from practice.domain.reasons import Reason
-from practice.domain.terms import Mode
+from practice.domain.terms import Mode, Region
+
+HARMLESS = (StretchTag.BREATHING, StretchTag.WALKING)
+TRUNK = (
+    StretchTag.TILT,
+    StretchTag.CURL,
+    StretchTag.TRUNK_BEND,
+    StretchTag.TRUNK_TWIST,
+    StretchTag.LOADING,
+)
+CENTRAL = frozenset({Region.ABDOMEN, Region.HIP})
 
 
 def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
@@ -26,6 +36,38 @@ def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]
         text = "No practitioner has reviewed her health history yet."
         reason = Reason(code="history.not_reviewed", text=text, source=PRACTICE_POLICY)
         yield Finding(Mode.SELF_DIRECTED, reason)
+
+
+def nothing_known(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
+    """Work of the trunk, abdomen and hips and loading wait for a history.
+
+    What is not known could be a flap, fragile bone or a metastasis in the spine: knowing
+    nothing is never wider than knowing something. A report frees nothing, so that this
+    ends with a review.
+    """
+    if facts.client.reviewed is not None or target.tagged(*HARMLESS):
+        return
+    central = any(site.region in CENTRAL for site in target.pulls)
+    if not central and not target.tagged(*TRUNK):
+        return
+    if facts.client.reported:
+        text = "Her health history is only reported: it frees this once a practitioner reviewed it."
+        reason = Reason(code="history.only_reported", text=text, source=PRACTICE_POLICY)
+    else:
+        text = "No health history is on record: ask for it first."
+        reason = Reason(code="history.none", text=text, source=PRACTICE_POLICY)
+    yield Finding(Mode.NOT_TODAY, reason)
+
+
+def curls_with_a_neck(
+    facts: Facts, target: Target, settings: PermissionSettings
+) -> Iterator[Finding]:
+    """Curls lift the head on the floor: with neck trouble upright instead."""
+    trouble = {NeckHistory.INJURY, NeckHistory.DISC_TROUBLE}
+    if target.tagged(StretchTag.CURL) and any(h.neck in trouble for h in histories(facts.client)):
+        text = "Neck trouble: curls not on the floor, upright instead."
+        reason = clinical("neck.curls", text, f"{COMMON_PRACTICE}, no source")
+        yield Finding(Mode.HANDS_ON, reason, caution=True)
 
 
 def neck(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:

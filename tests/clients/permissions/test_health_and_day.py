@@ -24,6 +24,7 @@ from clients.domain.terms import (
 from practice.domain.reasons import HEALTH_IN_GENERAL, readable_by
 from practice.domain.terms import Mode, Movement, Region, Role, Side
 from tests.clients.permissions import given as g
+from tests.clients.permissions.shipped import contents, shipped
 
 replace = msgspec.structs.replace
 EXTENSION = replace(g.FLEXION, code="extension", movements=(Movement.SHOULDER_EXTENSION,))
@@ -42,6 +43,58 @@ def test_without_a_reviewed_history_nothing_is_hands_on() -> None:
         judgement = g.judged(g.facts(reviewed=None, reported=reported))
         assert judgement.planned is Mode.SELF_DIRECTED
         assert "history.not_reviewed" in g.codes(judgement)
+
+
+def test_knowing_nothing_is_never_wider_than_knowing_something() -> None:
+    # Rule of the house: a report restricts at once and frees nothing until it is reviewed.
+    nothing = g.facts(reviewed=None)
+    trunk = ("pelvic_tilts", "curls", "lower_back", "abdominal_strengthening", "hip_flexors")
+    for code in (*trunk, "standing_erect"):
+        found = g.verdict(nothing, shipped(code))
+        assert found.mode is Mode.NOT_TODAY, code
+        assert "No health history is on record: ask for it first." in {
+            r.text for r in readable_by(Role.FRONT_DESK, found.reasons)
+        }
+    for tag in (StretchTag.TRUNK_TWIST, StretchTag.LOADING):
+        spec = replace(g.HAMSTRINGS, tags=frozenset({tag}))
+        assert "history.none" in g.codes(g.verdict(nothing, spec))
+    for code in ("breathing", "walking", "flexion_pattern"):
+        assert g.verdict(nothing, shipped(code)).mode is Mode.SELF_DIRECTED, code
+    reported = g.facts(reviewed=None, reported=(g.HISTORY,))
+    tilts = g.verdict(reported, shipped("pelvic_tilts"))
+    assert (tilts.mode, "history.only_reported" in g.codes(tilts)) == (Mode.NOT_TODAY, True)
+    assert g.verdict(g.OPEN, shipped("pelvic_tilts")).mode is Mode.SELF_DIRECTED
+
+
+@pytest.mark.parametrize("neck", [NeckHistory.INJURY, NeckHistory.DISC_TROUBLE])
+def test_with_neck_trouble_curls_are_cautioned_against_on_the_floor(neck: NeckHistory) -> None:
+    # Common practice, no source.
+    curls = g.verdict(g.facts(reviewed=g.history(neck=neck)), shipped("curls"))
+    assert [(c.code, "upright" in c.text) for c in curls.cautions] == [("neck.curls", True)]
+    assert curls.mode is Mode.SELF_DIRECTED
+    assert g.verdict(g.OPEN, shipped("curls")).cautions == ()
+    reported = g.facts(reported=(g.history(neck=neck),))
+    assert [c.code for c in g.verdict(reported, shipped("curls")).cautions] == ["neck.curls"]
+
+
+def test_the_catalogue_agrees_with_the_rules_on_cords_and_on_arms_out_to_the_side() -> None:
+    cord = g.condition(ConditionKind.CORDING, g.site(Region.ARM, Side.LEFT))
+    corded = g.facts(reviewed=g.history(conditions=(cord,)))
+    cautioned = {
+        code: [caution for caution in content.cautions if "cording" in caution]
+        for code, content in contents().items()
+    }
+    for code in ("flexion_pattern", "arms_overhead_v"):
+        assert cautioned[code] == [
+            "With cording active isolated only, gently; a cord is never snapped on purpose."
+        ]
+        assert g.verdict(corded, shipped(code)).mode is Mode.HANDS_ON
+    assert not any("by herself" in text for texts in cautioned.values() for text in texts)
+    for code in ("external_rotation_lying", "internal_rotation_lying"):
+        for height, mode in ((80, Mode.NOT_TODAY), (90, Mode.HANDS_ON)):
+            pinch = PainFreeHeight(side=Side.LEFT, pinches=True, degrees=height)
+            known = g.facts(arrival=g.arrival(shoulders=(pinch,)))
+            assert g.verdict(known, shipped(code)).mode is mode, (code, height)
 
 
 def test_a_report_restricts_at_once_and_frees_nothing() -> None:

@@ -151,7 +151,7 @@ FOR_THE_DESK = (
     "consent.",
     "facility.",
     "health",
-    "history.not_reviewed",
+    "history.",
     "law.",
     "preference.",
     "stop",
