@@ -14,6 +14,7 @@ from billing.domain.surviving import SURVIVORS
 from billing.selectors.overlaps import overlapping
 from billing.selectors.paidparts import paid_parts
 from billing.selectors.payers import payer_rules
+from billing.services import ahead
 from practice.domain.decisions import Adviser, Reactor, States, parts
 from practice.domain.events import Recorded
 from practice.selectors import settings_group
@@ -23,6 +24,7 @@ from sessions.domain.notes.events import AddendumAdded, NoteSigned
 from sessions.services.hour import payers
 
 PROJECTORS = (authorization_row, visit_row, disclosure_row)
+TOLD = (ahead.open_accounts,)
 """Registered as their module is imported."""
 
 

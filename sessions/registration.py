@@ -21,7 +21,7 @@ from sessions.services import ahead, rejudging
 
 PROJECTORS = (session_row, note_row)
 SENTENCES = (sentences,)
-TOLD = (ahead.booked_ahead,)
+TOLD = (ahead.booked_ahead, ahead.open_sessions)
 """Registered as their modules are imported; so are the handlers of due work."""
 
 WORKING_PAPERS = "client_sessions.NoteDraft"

@@ -13,6 +13,7 @@ from clients.models import Client, ClientFacility
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Rejected, not_found
 from practice.domain.terms import Role
+from practice.eventlog import loading
 from practice.selectors import visible_facilities
 
 
@@ -31,11 +32,19 @@ def client_list(actor: Actor) -> QuerySet[Client]:
 
 
 def client_get(actor: Actor, client_id: UUID) -> Client:
-    """One of them. Raises Rejected 404 for any other."""
+    """One of them. Raises Rejected 404 for any other; to the owner 410 for an erased one."""
     found = client_list(actor).filter(pk=client_id).first()
-    if found is None:
+    if found is not None:
+        return found
+    erased_at = loading.erased_at(client_id) if actor.role is Role.OWNER else None
+    if erased_at is None:
         raise not_found("client")
-    return found
+    raise Rejected(
+        "record_erased",
+        f"This record was erased on {erased_at.date()}. GET /clients/{client_id}/erasure says"
+        " who ordered it, who agreed and when the key was destroyed.",
+        status=410,
+    )
 
 
 def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Client]:

@@ -232,6 +232,7 @@ _MEANING: Final[dict[int, str]] = {
     403: "Not open to this role.",
     404: "Nothing with this id that the caller may know of.",
     409: "Refused by a rule, with its reasons and their sources.",
+    410: "The record was erased.",
     412: "Changed since it was read; the current version is given.",
     413: "The body is too large.",
     415: "Send application/json.",

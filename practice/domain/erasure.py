@@ -1,5 +1,6 @@
 """Erasure of a client's record: pure events, state and decisions.
 
+An order before the practice's retention has passed says so and is recorded as such.
 First a closing event under the practice's own key keeps the facts that must survive
 (dates, units, authorization, disclosures; no name). Then the client's data key is
 destroyed by due work, then that is recorded. Folding starts from the closing event.
@@ -7,9 +8,10 @@ destroyed by due work, then that is recorded. Folding starts from the closing ev
 
 from __future__ import annotations
 
+from calendar import isleap
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -21,10 +23,16 @@ from practice.domain.terms import Role
 
 @event("erasure.ordered")
 class ErasureOrdered(Event, frozen=True, kw_only=True):
-    """The owner ordered the erasure of a record, with the reason; a second person must agree."""
+    """The owner ordered the erasure of a record, with the reason; a second person must agree.
+
+    ``retained_until`` is the last day of the practice's retention by the setting that
+    stood then; ``before_retention`` that she ordered it all the same.
+    """
 
     order_id: UUID
     reason: str
+    retained_until: date | None = None
+    before_retention: bool = False
 
 
 @event("erasure.order_withdrawn")
@@ -36,11 +44,18 @@ class ErasureOrderWithdrawn(Event, frozen=True, kw_only=True):
 
 @event("record.closed")
 class RecordClosed(Event, frozen=True, kw_only=True):
-    """The closing event: what survives, by app and list; nothing that names the client."""
+    """The closing event: what survives, by app and list; nothing that names the client.
+
+    Its actor and time are the second person's. The reason is free text and goes with the
+    record.
+    """
 
     order_id: UUID
     ordered_by: UUID
     survivors: dict[str, list[dict[str, Any]]]
+    ordered_at: datetime | None = None
+    retained_until: date | None = None
+    before_retention: bool = False
 
 
 @event("record.key_destroyed")
@@ -52,13 +67,27 @@ class KeyDestroyedForGood(Event, frozen=True, kw_only=True):
 
 @dataclass(frozen=True)
 class Closing:
-    """Where the erasure of a record stands."""
+    """Where the erasure of a record stands: each act with its own person and time."""
 
     order_id: UUID | None = None
+    reason: str | None = None
     ordered_by: UUID | None = None
     ordered_at: datetime | None = None
-    closed: bool = False
-    key_destroyed: bool = False
+    retained_until: date | None = None
+    before_retention: bool = False
+    agreed_by: UUID | None = None
+    agreed_at: datetime | None = None
+    key_destroyed_at: datetime | None = None
+
+    @property
+    def closed(self) -> bool:
+        """Whether the second person has agreed."""
+        return self.agreed_at is not None
+
+    @property
+    def key_destroyed(self) -> bool:
+        """Whether the key is gone."""
+        return self.key_destroyed_at is not None
 
 
 class _Builder:
@@ -68,20 +97,29 @@ class _Builder:
 
 def _evolve(builder: _Builder, recorded: Recorded) -> None:
     match recorded.data:
-        case ErasureOrdered(order_id=order_id):
-            builder.state = Closing(order_id, recorded.actor, recorded.recorded_at)
+        case ErasureOrdered() as order:
+            builder.state = Closing(
+                order_id=order.order_id,
+                reason=order.reason,
+                ordered_by=recorded.actor,
+                ordered_at=recorded.recorded_at,
+                retained_until=order.retained_until,
+                before_retention=order.before_retention,
+            )
         case ErasureOrderWithdrawn():
             builder.state = Closing()
-        case RecordClosed(order_id=order_id, ordered_by=by):
-            builder.state = Closing(order_id, by, recorded.recorded_at, closed=True)
-        case KeyDestroyedForGood(order_id=order_id):
+        case RecordClosed() as closing:
             builder.state = Closing(
-                order_id,
-                builder.state.ordered_by,
-                builder.state.ordered_at,
-                closed=True,
-                key_destroyed=True,
+                order_id=closing.order_id,
+                ordered_by=closing.ordered_by,
+                ordered_at=closing.ordered_at,
+                retained_until=closing.retained_until,
+                before_retention=closing.before_retention,
+                agreed_by=recorded.actor,
+                agreed_at=recorded.recorded_at,
             )
+        case KeyDestroyedForGood():
+            builder.state = replace(builder.state, key_destroyed_at=recorded.recorded_at)
 
 
 CLOSING: Slice[_Builder, Closing] = Slice(
@@ -93,11 +131,47 @@ CLOSING: Slice[_Builder, Closing] = Slice(
 )
 
 
-def order_erasure(state: Closing, reason: str, context: Context) -> Decided:
-    """The owner orders. An order that stands already is not repeated."""
+def retained_until(last_entry: datetime, years: int) -> date:
+    """The last day of a record's retention: so many years after its last entry.
+
+    29 February ends on 28 February where the year has no leap day.
+    """
+    day, year = last_entry.date(), last_entry.year + years
+    leap = day.month == 2 and day.day == 29
+    return date(year, 2, 28) if leap and not isleap(year) else day.replace(year=year)
+
+
+def order_erasure(
+    state: Closing,
+    reason: str,
+    context: Context,
+    *,
+    retained: date | None = None,
+    before_retention: bool = False,
+) -> Decided:
+    """The owner orders. An order that stands already is not repeated.
+
+    Before the retention has passed (``retained`` is its last day) she says so.
+    """
     if state.order_id is not None:
         return []
-    return [ErasureOrdered(order_id=context.new_id(), reason=reason)]
+    early = retained is not None and context.now.date() <= retained
+    if early and not before_retention:
+        raise Rejected(
+            "retention_not_passed",
+            f"The practice keeps this record until {retained}, by its setting"
+            " retention.years_after_last_event. To order its erasure before that, send"
+            " before_retention: true with the reason.",
+            extra={"retained_until": str(retained)},
+        )
+    return [
+        ErasureOrdered(
+            order_id=context.new_id(),
+            reason=reason,
+            retained_until=retained,
+            before_retention=early,
+        )
+    ]
 
 
 def withdraw_order(state: Closing, context: Context) -> Decided:
@@ -133,7 +207,12 @@ def close_record(
         )
     return [
         RecordClosed(
-            order_id=state.order_id, ordered_by=state.ordered_by, survivors=dict(survivors)
+            order_id=state.order_id,
+            ordered_by=state.ordered_by,
+            survivors=dict(survivors),
+            ordered_at=state.ordered_at,
+            retained_until=state.retained_until,
+            before_retention=state.before_retention,
         )
     ]
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from uuid import UUID
+
+import msgspec
+from django.db.models import Max
 
 from practice.domain.decisions import parts
 from practice.domain.erasure import (
@@ -11,27 +15,72 @@ from practice.domain.erasure import (
     close_record,
     order_erasure,
     record_destruction,
+    retained_until,
     withdraw_order,
 )
+from practice.domain.events import registry
 from practice.due.registry import handler
-from practice.eventlog.models import StreamHead
+from practice.eventlog.models import StoredEvent, StreamHead
 from practice.eventlog.runner import Outcome, Work
 from practice.keys.keystore import keystore
+from practice.selectors import settings_group
+from practice.services.hooks import register_settings
+
+
+class RetentionSettings(msgspec.Struct, frozen=True):
+    """Group ``retention``: years that a record is kept after its last entry."""
+
+    years_after_last_event: int
 
 
 def register() -> None:
     """Register the slice and the due plan of erasure; safe to repeat."""
     parts.add_slices(CLOSING)
+    register_settings("retention", RetentionSettings)
     if DESTRUCTION not in parts.due_plans:
         parts.due_plans.append(DESTRUCTION)
 
 
-def erasure_order(work: Work, *, client_id: UUID, reason: str) -> Outcome:
-    """The owner orders the erasure of a client's record."""
+def last_entry(client_id: UUID) -> datetime | None:
+    """When the last event of a record was entered, those of its erasure apart; None where
+    there is none any more."""
+    head = StreamHead.objects.filter(stream=client_id).first()
+    if head is None:
+        return None
+    own = [registry.by_class[cls].name for cls in CLOSING.folds]
+    events = StoredEvent.objects.filter(stream=client_id, version__gte=head.starts_at_version)
+    found: datetime | None = events.exclude(type__in=own).aggregate(at=Max("recorded_at"))["at"]
+    return found
+
+
+def retention_of(client_id: UUID) -> date | None:
+    """The last day on which the practice keeps a record by its present setting."""
+    last = last_entry(client_id)
+    if last is None:
+        return None
+    years = settings_group("retention", RetentionSettings)[0].years_after_last_event
+    return retained_until(last, years)
+
+
+def erasure_order(
+    work: Work, *, client_id: UUID, reason: str, before_retention: bool = False
+) -> Outcome:
+    """The owner orders the erasure of a client's record.
+
+    Raises Rejected 409 before the retention has passed, unless ``before_retention``.
+    """
+    work.lock(client_id)
+    retained = retention_of(client_id)
     return work.execute(
         client_id,
         (CLOSING,),
-        lambda states, context: order_erasure(states[CLOSING], reason, context),
+        lambda states, context: order_erasure(
+            states[CLOSING],
+            reason,
+            context,
+            retained=retained,
+            before_retention=before_retention,
+        ),
     )
 
 

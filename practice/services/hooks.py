@@ -9,6 +9,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
+from practice.domain.reasons import Reason
+
 if TYPE_CHECKING:
     from practice.eventlog.runner import Work
 
@@ -18,6 +20,22 @@ competences, practitioners or facilities: sessions/ plans its sweep of future se
 
 shapes: dict[str, type[Any]] = {}
 """The struct of each group of settings: a changed value must fit it."""
+
+
+before_erasure: list[Callable[[UUID], list[Reason]]] = []
+"""What stands open in a client's record, as the floors above know it: warnings, no refusals."""
+
+
+def on_before_erasure(tell: Callable[[UUID], list[Reason]]) -> Callable[[UUID], list[Reason]]:
+    """Decorator: ``tell(client_id)`` is asked before a record is erased."""
+    if tell not in before_erasure:
+        before_erasure.append(tell)
+    return tell
+
+
+def open_business(client_id: UUID) -> list[Reason]:
+    """Everything that stands open in a client's record."""
+    return [reason for tell in before_erasure for reason in tell(client_id)]
 
 
 sessions_ahead: list[Callable[[UUID | None], int]] = []

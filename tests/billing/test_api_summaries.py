@@ -178,7 +178,7 @@ def erase(world: World) -> None:
     """The owner orders, another owner agrees, the key is destroyed."""
     second = replace(world.built.actor(Role.OWNER), id=uuid4())
     with unit_of_work(actor=world.built.actor(Role.OWNER), request_id="order") as work:
-        erasure_order(work, client_id=world.client_id, reason="she asked")
+        erasure_order(work, client_id=world.client_id, reason="she asked", before_retention=True)
     with unit_of_work(actor=second, request_id="agree") as work:
         erasure_agree(work, client_id=world.client_id, owners=2)
     with unit_of_work(actor=second, request_id="destroy") as work:

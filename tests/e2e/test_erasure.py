@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import gzip
 import json
+from datetime import timedelta
 from typing import Any
 
 import pytest
+from dateutil.relativedelta import relativedelta
 from django.apps import apps
 from django.core import serializers
 
+from practice.clock import clock
 from practice.domain.terms import Credential, Role
 from practice.due.services import run_due
 from practice.eventlog import rebuild
 from practice.eventlog.verify import verify_log
 from practice.keys.keystore import keystore
 from practice.keys.models import DataKey
-from tests.builders import Built, account, build_practice, ok, refused
+from practice.services import hooks
+from tests.builders import NOBODY_KNOWS, Built, account, build_practice, ok, refused
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -126,9 +130,16 @@ def everything_stored() -> str:
     return "\n".join(rows)
 
 
+def order(built: Built, client: str) -> dict[str, Any]:
+    """The owner's order, before the retention has passed; its reason bears the marker too."""
+    body = {"reason": f"she asked, {CANARY}", "before_retention": True}
+    answer: dict[str, Any] = ok(built.api(Role.OWNER).post(f"clients/{client}/erasure", body))
+    return answer
+
+
 def erase(built: Built, client: str) -> None:
     owner, hands = built.api(Role.OWNER), built.api(Role.PRACTITIONER)
-    ok(owner.post(f"clients/{client}/erasure", {"reason": "retention has passed"}))
+    order(built, client)
     refused(owner.post(f"clients/{client}/erasure/agreement"), 409, "second_person_needed")
     ok(hands.post(f"clients/{client}/erasure/agreement"))
     run_due()
@@ -178,14 +189,14 @@ def is_read_table(model: Any) -> bool:
 def test_with_two_owners_the_other_owner_must_agree(built: Built) -> None:
     account("second.owner", Role.OWNER)
     client = marked(built)
-    ok(built.api(Role.OWNER).post(f"clients/{client}/erasure", {"reason": "asked for"}))
+    order(built, client)
     hands = built.api(Role.PRACTITIONER)
     refused(hands.post(f"clients/{client}/erasure/agreement"), 409, "second_person_needed")
 
 
 def test_an_order_can_be_taken_back_until_it_is_agreed(built: Built) -> None:
     client, owner = marked(built), built.api(Role.OWNER)
-    ok(owner.post(f"clients/{client}/erasure", {"reason": "by mistake"}))
+    order(built, client)
     assert ok(owner.delete(f"clients/{client}/erasure"))["state"] == "none"
     refused(
         built.api(Role.PRACTITIONER).post(f"clients/{client}/erasure/agreement"),
@@ -201,3 +212,72 @@ def test_nothing_is_added_to_an_erased_record(built: Built) -> None:
     answer = desk.patch(f"clients/{client}", {"given_name": "Back"})
     assert answer.status_code in (404, 409)
     assert rebuild.check().differences == []
+
+
+def test_before_the_retention_has_passed_the_order_says_so(built: Built) -> None:
+    client, owner = marked(built), built.api(Role.OWNER)
+    path, reason = f"clients/{client}/erasure", {"reason": "she moved away"}
+    years = relativedelta(years=6)  # the shipped default; 45 CFR 164.316(b)(2)(i)
+    last_day = (clock.now() + years).date()
+    problem = refused(owner.post(path, reason), 409, "retention_not_passed")
+    assert problem["retained_until"] == str(last_day)
+    assert ok(owner.get(path))["state"] == "none"
+    made = ok(owner.post(path, {**reason, "before_retention": True}))
+    assert (made["before_retention"], made["retained_until"]) == (True, str(last_day))
+
+
+def test_once_the_retention_has_passed_nothing_more_is_asked(built: Built) -> None:
+    client = marked(built)
+    with clock.at(clock.now() + timedelta(days=6 * 366)):
+        path = f"clients/{client}/erasure"
+        made = ok(built.api(Role.OWNER).post(path, {"reason": "retention has passed"}))
+    assert (made["state"], made["before_retention"]) == ("ordered", False)
+
+
+def test_the_order_warns_of_what_stands_open(built: Built) -> None:
+    client = marked(built)
+    assert "erasure.sessions_ahead" not in codes(order(built, client))
+    desk, paula = built.api(Role.FRONT_DESK), built.practitioners[Credential.PHYSICAL_THERAPIST]
+    start = clock.now().replace(hour=15, minute=0, second=0, microsecond=0) + timedelta(days=2)
+    booking = {
+        "client_id": client,
+        "practitioner_id": str(paula.pk),
+        "facility_id": str(built.east.pk),
+        "starts_at": start.isoformat(),
+        "minutes": 60,
+    }
+    ok(desk.post("sessions", booking, key="ahead"), 201)
+    shown = ok(built.api(Role.OWNER).get(f"clients/{client}/erasure"))
+    assert "erasure.sessions_ahead" in codes(shown)
+    assert hooks.count_sessions_ahead(paula.pk) == hooks.count_sessions_ahead() == 1
+
+
+def codes(shown: dict[str, Any]) -> set[str]:
+    return {one["code"] for one in shown["warnings"]}
+
+
+def test_each_act_keeps_its_own_person_and_time(built: Built) -> None:
+    client, owner, hands = marked(built), built.api(Role.OWNER), built.api(Role.PRACTITIONER)
+    path = f"clients/{client}/erasure"
+    ordered = order(built, client)
+    with clock.at(clock.now() + timedelta(hours=1)):
+        agreed = ok(hands.post(f"{path}/agreement"))
+    with clock.at(clock.now() + timedelta(hours=2)):
+        run_due()
+    gone = ok(owner.get(path))
+    for name in ("ordered_by", "ordered_at", "before_retention", "retained_until"):
+        assert gone[name] == agreed[name] == ordered[name], name
+    assert gone["ordered_by"] == str(built.staff[Role.OWNER].pk)
+    assert gone["agreed_by"] == str(built.staff[Role.PRACTITIONER].pk)
+    assert gone["ordered_at"] < gone["agreed_at"] < gone["key_destroyed_at"]
+    assert (ordered["reason"] or "").startswith("she asked")
+    assert gone["reason"] is None  # free text does not survive
+
+
+def test_the_owner_is_told_that_a_record_was_erased(built: Built) -> None:
+    client, owner = marked(built), built.api(Role.OWNER)
+    erase(built, client)
+    for part in ("", "/history"):
+        refused(owner.get(f"clients/{client}{part}"), 410, "record_erased")
+        refused(built.api(Role.PRACTITIONER).get(f"clients/{client}{part}"), 404, "not_found")
+    refused(owner.get(f"clients/{NOBODY_KNOWS}/history"), 404, "not_found")

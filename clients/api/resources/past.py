@@ -19,8 +19,9 @@ from practice.api.describe import described
         "Read the history of the record",
         gives=HistoryOfRecord,
         query=PastQuery,
-        refuses=(404,),
-        description="Every event: who, when it happened, when it was recorded, a sentence.",
+        refuses=(404, 410),
+        description="Every event: who, when it happened, when it was recorded, a sentence. Of an"
+        " erased record the owner is told so (410); its closing events: the client's `erasure`.",
         tags=["history"],
     )
 )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
-from practice.api.fields import InstantField, TextField
+from practice.api.fields import FlagField, InstantField, TextField
+from practice.api.problems import ReasonField
 from practice.api.serializers import Strict
 from practice.due.models import DueItem
 from practice.eventlog.models import AccessEntry
@@ -15,6 +16,10 @@ class ErasureForm(Strict):
 
     reason = TextField(
         max_length=400, help_text="Why, e.g. `retention of ten years has passed`. No name in it."
+    )
+    before_retention = FlagField(
+        required=False,
+        help_text="true to order it before the practice's retention has passed, e.g. false.",
     )
 
 
@@ -27,6 +32,23 @@ class ErasureState(Strict):
     )
     ordered_by = serializers.UUIDField(allow_null=True, help_text="Account that ordered it.")
     ordered_at = InstantField(allow_null=True, help_text="When it was ordered.")
+    reason = serializers.CharField(
+        allow_null=True, help_text="Why; null once closed: free text does not survive."
+    )
+    before_retention = serializers.BooleanField(
+        help_text="Whether it was ordered before the retention had passed, e.g. false."
+    )
+    retained_until = serializers.DateField(
+        allow_null=True,
+        help_text="Last day of the practice's retention, e.g. `2032-03-09`: by the order, or"
+        " without one by the present setting.",
+    )
+    agreed_by = serializers.UUIDField(allow_null=True, help_text="The second person's account.")
+    agreed_at = InstantField(allow_null=True, help_text="When she agreed and it was closed.")
+    key_destroyed_at = InstantField(allow_null=True, help_text="When the key was destroyed.")
+    warnings = ReasonField(
+        many=True, help_text="What stands open in the record; it forbids nothing."
+    )
 
 
 class AccessRow(Strict):
@@ -45,14 +67,19 @@ class AccessRow(Strict):
 
 
 class LogCheck(Strict):
-    """The log against its chain, or the read tables against the log."""
+    """The log against its chain."""
 
     clients = serializers.IntegerField(help_text="Records checked.")
     events = serializers.IntegerField(help_text="Events checked.")
-    rows = serializers.IntegerField(help_text="Rows of read tables compared; 0 for the chain.")
     faults = serializers.ListField(
         child=serializers.CharField(), help_text="What is wrong, a sentence each; empty is well."
     )
+
+
+class TableCheck(LogCheck):
+    """The read tables against the log."""
+
+    rows = serializers.IntegerField(help_text="Rows of read tables compared.")
 
 
 class DueRow(Strict):

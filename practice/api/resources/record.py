@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 from uuid import UUID
 
 import django_filters
+import msgspec
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
 from practice.api.filters import FilterSet
-from practice.api.forms.record import AccessRow, DueRow, ErasureForm, ErasureState, LogCheck
+from practice.api.forms.record import (
+    AccessRow,
+    DueRow,
+    ErasureForm,
+    ErasureState,
+    LogCheck,
+    TableCheck,
+)
 from practice.api.views import ApiView, GetList
 from practice.domain.erasure import CLOSING, Closing
 from practice.domain.terms import Role
@@ -22,23 +31,34 @@ from practice.eventlog.models import AccessEntry
 from practice.eventlog.runner import Work
 from practice.eventlog.verify import verify_log
 from practice.models import Staff
+from practice.services.leaving import what_stands_open
 
 OWNER = frozenset({Role.OWNER})
 OWNER_AND_PRACTITIONER = frozenset({Role.OWNER, Role.PRACTITIONER})
 
 
-def _state(closing: Closing) -> dict[str, Any]:
+def _state(closing: Closing) -> str:
     if closing.key_destroyed:
-        state = "key_destroyed"
-    elif closing.closed:
-        state = "closed"
-    else:
-        state = "ordered" if closing.order_id else "none"
-    return {"state": state, "ordered_by": closing.ordered_by, "ordered_at": closing.ordered_at}
+        return "key_destroyed"
+    if closing.closed:
+        return "closed"
+    return "ordered" if closing.order_id else "none"
 
 
-def _shown(work: Work, client_id: UUID) -> Any:
-    return ErasureState(_state(work.states(client_id, (CLOSING,))[CLOSING])).data
+def _shown(client_id: UUID, closing: Closing) -> Any:
+    """The state, and what should be known before it goes on: open business, due work."""
+    ahead = [] if closing.closed else what_stands_open(client_id)
+    shown = {
+        **asdict(closing),
+        "state": _state(closing),
+        "retained_until": closing.retained_until or erasure.retention_of(client_id),
+        "warnings": [msgspec.structs.asdict(one) for one in ahead],
+    }
+    return ErasureState(shown).data
+
+
+def _after(work: Work, client_id: UUID) -> Any:
+    return _shown(client_id, work.states(client_id, (CLOSING,))[CLOSING])
 
 
 @extend_schema_view(
@@ -51,7 +71,8 @@ def _shown(work: Work, client_id: UUID) -> Any:
         gives=ErasureState,
         refuses=(404, 409),
         idempotency="optional",
-        description="A second person must agree before anything is erased.",
+        description="A second person must agree before anything is erased. `warnings` name what"
+        " stands open. Before the retention has passed it takes `before_retention: true`.",
         tags=["owner"],
     ),
     delete=described("Take the order back", gives=ErasureState, refuses=(404, 409), tags=["owner"]),
@@ -63,16 +84,15 @@ class Erasure(ApiView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """None, ordered, closed, or the key destroyed."""
-        states = loading.load(client_id, (CLOSING,))
-        return self.shown(ErasureState(_state(states[CLOSING])).data)
+        return self.shown(_shown(client_id, loading.load(client_id, (CLOSING,))[CLOSING]))
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """Order it, with the reason."""
         given = ErasureForm.checked(request.data)
 
         def act(work: Work) -> Any:
-            erasure.erasure_order(work, client_id=client_id, reason=given["reason"])
-            return _shown(work, client_id)
+            erasure.erasure_order(work, client_id=client_id, **given)
+            return _after(work, client_id)
 
         return self.command(request, act)
 
@@ -81,7 +101,7 @@ class Erasure(ApiView):
 
         def act(work: Work) -> Any:
             erasure.erasure_withdraw(work, client_id=client_id)
-            return _shown(work, client_id)
+            return _after(work, client_id)
 
         return self.command(request, act)
 
@@ -107,7 +127,7 @@ class ErasureAgreement(ApiView):
         def act(work: Work) -> Any:
             owners = Staff.objects.filter(role=Role.OWNER, is_active=True).count()
             erasure.erasure_agree(work, client_id=client_id, owners=owners)
-            return _shown(work, client_id)
+            return _after(work, client_id)
 
         return self.command(request, act)
 
@@ -166,7 +186,6 @@ class LogVerification(ApiView):
                 {
                     "clients": found.streams,
                     "events": found.events,
-                    "rows": 0,
                     "faults": found.faults,
                 }
             ).data
@@ -175,7 +194,7 @@ class LogVerification(ApiView):
 
 @extend_schema_view(
     get=described(
-        "Compare every column of every read table with the log", gives=LogCheck, tags=["owner"]
+        "Compare every column of every read table with the log", gives=TableCheck, tags=["owner"]
     )
 )
 class LogComparison(ApiView):
@@ -187,7 +206,7 @@ class LogComparison(ApiView):
         """How much was compared and what differs."""
         found = rebuild.check()
         return self.shown(
-            LogCheck(
+            TableCheck(
                 {
                     "clients": found.streams,
                     "events": found.events,

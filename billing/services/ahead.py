@@ -1,0 +1,27 @@
+"""What billing has open in a client's record, for whoever orders its erasure."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from billing.models import Authorization, Visit
+from practice.clock import clock
+from practice.domain.reasons import Reason
+from practice.services.hooks import on_before_erasure
+
+
+@on_before_erasure
+def open_accounts(client_id: UUID) -> list[Reason]:
+    """Authorizations that still run, and treatment days that wait for a choice."""
+    today = clock.now().date()
+    running = Authorization.objects.filter(client_id=client_id, last_day__gte=today).count()
+    waiting = Visit.objects.filter(client_id=client_id, waits_for_choice=True).count()
+    found = {
+        "erasure.authorizations_open": (running, f"Authorizations still run ({running})."),
+        "erasure.visits_open": (waiting, f"Visits wait for a person's choice ({waiting})."),
+    }
+    return [
+        Reason(code=code, text=text, source="practice policy")
+        for code, (count, text) in found.items()
+        if count
+    ]

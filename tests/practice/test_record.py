@@ -1,0 +1,49 @@
+"""Retention reckoned from the last entry; checks of the log; what stands open in a record."""
+
+from datetime import UTC, date, datetime
+from uuid import uuid4
+
+import pytest
+
+from practice.clock import clock
+from practice.domain.erasure import retained_until
+from practice.domain.reasons import Reason
+from practice.domain.terms import Role
+from practice.due.models import DueItem
+from practice.services import hooks
+from practice.services.leaving import what_stands_open
+from tests.builders import Built, ok
+
+
+@pytest.mark.parametrize(
+    ("last", "years", "until"),
+    [
+        (datetime(2026, 11, 25, 12, tzinfo=UTC), 6, date(2032, 11, 25)),
+        (datetime(2024, 2, 29, 12, tzinfo=UTC), 4, date(2028, 2, 29)),
+        (datetime(2024, 2, 29, 12, tzinfo=UTC), 6, date(2030, 2, 28)),
+        (datetime(2096, 2, 29, 12, tzinfo=UTC), 4, date(2100, 2, 28)),
+    ],
+)
+def test_retention_runs_so_many_years_after_the_last_entry(
+    last: datetime, years: int, until: date
+) -> None:
+    assert retained_until(last, years) == until
+
+
+def test_the_check_of_the_chain_counts_no_rows_and_that_of_the_tables_does(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    assert set(ok(owner.get("log/verification"))) == {"clients", "events", "faults"}
+    assert set(ok(owner.get("log/comparison"))) == {"clients", "events", "rows", "faults"}
+
+
+def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypatch) -> None:
+    client = uuid4()
+    told = Reason(code="made.up", text="Something is open.", source="tests")
+    monkeypatch.setattr(hooks, "before_erasure", [lambda one: [told] if one == client else []])
+    assert what_stands_open(uuid4()) == []
+    for number in range(2):
+        DueItem.objects.create(kind="recheck", key=str(number), subject=client, due_at=clock.now())
+    DueItem.objects.create(kind="destroy_key", key="k", subject=client, due_at=clock.now())
+    found = what_stands_open(client)
+    assert [one.code for one in found] == ["made.up", "erasure.due_work"]
+    assert "(2)" in found[1].text
