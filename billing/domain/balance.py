@@ -33,13 +33,15 @@ class Day:
 class Left:
     """What an authorization still has for one day, the day's own earlier draw included.
 
-    None = not limited.
+    None = not limited. ``held`` units are the day's own, drawn or reserved: minutes that
+    are short do not take them back.
     """
 
     visits: int | None
     units: int | None
     minutes: int | None
     by_line: dict[str, int]
+    held: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +84,13 @@ def left_for(day: Day, cover: Cover, authorization: Authorized) -> Left:
     return Left(
         visits=rest(terms.visits, used.visits, len(own_visits)),
         units=rest(terms.units, used.units + used.reserved, units_held(held)),
-        minutes=rest(terms.minutes, used.minutes, held.drawn_minutes if held else 0),
+        minutes=rest(
+            terms.minutes,
+            used.minutes + used.reserved_minutes,
+            held.drawn_minutes + held.reserved_minutes if held else 0,
+        ),
         by_line=by_line,
+        held=units_held(held),
     )
 
 
@@ -121,6 +128,7 @@ def entries(day: Day, cover: Cover, now: VisitDrawn) -> tuple[Entry, ...]:
             units=_sum(will) - _sum(was),
             reserved=_reserved(will) - _reserved(was),
             minutes=_minutes(will) - _minutes(was),
+            reserved_minutes=_reserved_minutes(will) - _reserved_minutes(was),
             by_code=_by_code(was, will),
         )
         if entry != Entry(authorization_id=authorization_id):
@@ -152,6 +160,10 @@ def _reserved(drawn: VisitDrawn | None) -> int:
 
 def _minutes(drawn: VisitDrawn | None) -> int:
     return drawn.drawn_minutes if drawn else 0
+
+
+def _reserved_minutes(drawn: VisitDrawn | None) -> int:
+    return drawn.reserved_minutes if drawn else 0
 
 
 def _by_code(was: VisitDrawn | None, will: VisitDrawn | None) -> dict[str, int]:

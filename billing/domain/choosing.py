@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from uuid import UUID
 
-from billing.domain.cover import Cover
+from billing.domain.cover import Authorized, Cover, Visit
 from billing.domain.events import ChoiceMade, Open
 from billing.domain.payers import Payers
 from billing.domain.reacting import day_again, reckoned, with_minutes_assigned
+from billing.domain.reckoning import reckon, says_something_new
+from billing.domain.terms import GAP_TEXT, Gap
 from practice.domain.decisions import Decided
-from practice.domain.reasons import Rejected, invalid
+from practice.domain.reasons import Reason, Rejected, invalid
 
 
 def choose_units(
@@ -19,19 +21,30 @@ def choose_units(
 ) -> Decided:
     """Say which service code gets the units that were held back; they are drawn at once.
 
-    The same choice again changes nothing.
+    A later choice replaces the one before it: the day is asked again as if nobody had
+    chosen, within what it holds and what is left now, so nothing is overdrawn. The same
+    choice again changes nothing.
     """
     visit = cover.visit(visit_id)
     given = {code: count for code, count in sorted(units.items()) if count}
-    if visit.last.open is None:
-        if visit.choice and visit.choice.units == given:
-            return []
+    asked = visit.last.open or _asked_before_choice(cover, visit, payers)
+    if asked is None:
         raise Rejected("nothing_to_choose", "No unit of this visit waits for a choice.")
-    _check(visit.last.open, given)
-    choice = ChoiceMade(visit_id=visit_id, units=given, among=visit.last.open, reason=reason)
+    if visit.last.units_chosen and visit.choice and visit.choice.units == given:
+        return []
+    _check(asked, given)
+    choice = ChoiceMade(visit_id=visit_id, units=given, among=asked, reason=reason)
     day = day_again(cover, visit_id)
     day = replace(day, earlier=replace(visit, choice=choice))
     return [choice, *reckoned(day, cover, payers)]
+
+
+def _asked_before_choice(cover: Cover, visit: Visit, payers: Payers) -> Open | None:
+    """What there would be to choose had nobody chosen; None where the minutes answer it."""
+    if not visit.last.units_chosen:
+        return None
+    day = replace(day_again(cover, visit.last.visit_id), earlier=replace(visit, choice=None))
+    return reckon(day, cover, payers).open
 
 
 def _check(asked: Open, given: Mapping[str, int]) -> None:
@@ -49,19 +62,29 @@ def choose_authorization(
     Also how a visit is covered after room appeared: nothing is covered by itself.
     """
     authorization, day = cover.authorization(authorization_id), day_again(cover, visit_id)
-    if not authorization.covers_day(day.local_date) and not day.held(authorization_id):
-        raise Rejected(
-            "outside_period",
-            f"The day {day.local_date} lies outside its period, {authorization.terms.starts_on} "
-            f"to {authorization.last_day}.",
-        )
-    now = reckoned(day, cover, payers, chosen=authorization_id)
-    if not now:
+    now = reckon(day, cover, payers, authorization_id)
+    if not (now.drawn or now.open):
+        raise _cannot_cover(authorization, now.gaps)
+    if not says_something_new(day, now):
         return []
     return [
         ChoiceMade(visit_id=visit_id, authorization_id=authorization_id, reason=reason),
-        *now,
+        now,
     ]
+
+
+def _cannot_cover(authorization: Authorized, gaps: tuple[Gap, ...]) -> Rejected:
+    """It has no room for the visit, or does not cover its day: 409 with each reason."""
+    terms = authorization.terms
+    return Rejected(
+        "authorization_does_not_cover",
+        f"Authorization {terms.number} ({terms.starts_on} to {authorization.last_day}) covers "
+        f"nothing of this visit: {' '.join(GAP_TEXT[gap] for gap in gaps)}",
+        reasons=[
+            Reason(code=gap.value, text=GAP_TEXT[gap], source="the payer's authorization")
+            for gap in gaps
+        ],
+    )
 
 
 def assign_minutes(

@@ -49,12 +49,13 @@ class Authorized:
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """What was drawn from an authorization; ``reserved`` units wait for a person's choice."""
+    """What was drawn from an authorization; ``reserved`` units and minutes wait for a choice."""
 
     visits: int = 0
     units: int = 0
     reserved: int = 0
     minutes: int = 0
+    reserved_minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,7 @@ def _drawn(builder: CoverBuilder, event: VisitDrawn) -> None:
             units=used.units + entry.units,
             reserved=used.reserved + entry.reserved,
             minutes=used.minutes + entry.minutes,
+            reserved_minutes=used.reserved_minutes + entry.reserved_minutes,
         )
 
 

@@ -7,22 +7,43 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from billing.domain.events import Dropped, Terms, Treated
+from billing.domain.events import Dropped, Terms, Treated, Worth
 from billing.domain.payers import PayerRules
 from billing.domain.terms import Gap, VisitDefinition
 from billing.domain.units import RULES, Need
-from practice.domain.terms import Part
+from practice.domain.terms import Credential, Part
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """Minutes of one part of a session that count, under their service code."""
+
+    session_id: UUID
+    note_id: UUID
+    part: Part
+    code: str
+    minutes: int
+    timed: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Earned:
-    """The need of a day, the minutes that dropped out, and the sessions that count."""
+    """The need of a day, the minutes that dropped out, and those that count."""
 
     need: Need
     dropped: tuple[Dropped, ...]
-    counting: tuple[UUID, ...]
+    counted: tuple[Counted, ...]
     untimed: int
     definition: VisitDefinition
+
+    @property
+    def counting(self) -> tuple[UUID, ...]:
+        """The sessions that count."""
+        return tuple(dict.fromkeys(one.session_id for one in self.counted))
+
+    def minutes_of(self, code: str) -> int:
+        """Minutes that count for one timed code."""
+        return sum(one.minutes for one in self.counted if one.code == code and one.timed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +89,7 @@ def earn(
     timed: Counter[str] = Counter()
     untimed: set[str] = set()
     dropped: list[Dropped] = []
-    counting: list[UUID] = []
+    counted: list[Counted] = []
     for session in sessions:
         for given in session.minutes:
             if not given.minutes:
@@ -86,13 +107,52 @@ def earn(
                 )
                 dropped.append(out)
                 continue
-            if session.session_id not in counting:
-                counting.append(session.session_id)
-            if code in eligible.rules.untimed:
-                untimed.add(code)
-            else:
+            is_timed = code not in eligible.rules.untimed
+            counted.append(
+                Counted(
+                    session.session_id, session.note_id, given.part, code, given.minutes, is_timed
+                )
+            )
+            if is_timed:
                 timed[code] += given.minutes
+            else:
+                untimed.add(code)
     need = RULES[eligible.rules.rule](timed, untimed)
     return Earned(
-        need, tuple(dropped), tuple(counting), len(untimed), eligible.rules.visit_definition
+        need, tuple(dropped), tuple(counted), len(untimed), eligible.rules.visit_definition
     )
+
+
+def worth_of(sessions: Sequence[Treated], rules: PayerRules) -> Worth:
+    """What all minutes of a day would earn by a payer's rule, whoever gave them.
+
+    A part that the payer has no code for under this credential takes the code that it has
+    under paid credentials, where that is one. Minutes that overlap with another client's
+    count for neither until a person assigns them.
+    """
+    timed: Counter[str] = Counter()
+    untimed: set[str] = set()
+    for session in sessions:
+        if session.overlaps and not session.assigned:
+            continue
+        for given in session.minutes:
+            code = _would_be(rules, given.part, session.credential)
+            if code in rules.untimed:
+                untimed.add(code)
+            elif code:
+                timed[code] += given.minutes
+    need = RULES[rules.rule](timed, untimed)
+    return Worth(
+        payer_id=rules.payer_id,
+        timed_minutes=need.timed_minutes,
+        units=dict(need.sure),
+        open_units=need.open_units,
+    )
+
+
+def _would_be(rules: PayerRules, part: Part, credential: Credential) -> str:
+    own = rules.codes.get((part, credential))
+    if own is not None:
+        return own
+    paid = {rules.codes.get((part, one), "") for one in rules.paid_credentials} - {""}
+    return paid.pop() if len(paid) == 1 else ""

@@ -93,7 +93,8 @@ class Treated(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Dropped(msgspec.Struct, frozen=True, kw_only=True):
-    """Minutes that dropped out before the units were reckoned, and why."""
+    """Minutes that nobody pays, and why: they dropped out before the units were reckoned, or
+    the units they earned were not covered."""
 
     note_id: UUID
     part: Part
@@ -113,7 +114,8 @@ class Open(msgspec.Struct, frozen=True, kw_only=True):
 class Entry(msgspec.Struct, frozen=True, kw_only=True):
     """A change of what is used of an authorization; the sum of all entries is what is used.
 
-    Negative numbers give back. ``reserved`` units wait for a person's choice.
+    Negative numbers give back. ``reserved`` units, and the most minutes that they may draw
+    (``reserved_minutes``), wait for a person's choice.
     """
 
     authorization_id: UUID
@@ -121,7 +123,21 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
     units: int = 0
     reserved: int = 0
     minutes: int = 0
+    reserved_minutes: int = 0
     by_code: dict[str, int] = msgspec.field(default_factory=dict)
+
+
+class Worth(msgspec.Struct, frozen=True, kw_only=True):
+    """What all of a day's minutes would earn by a payer's rule, were every one of them covered.
+
+    ``units`` per code, ``open_units`` more whose code a person would choose, and the day's
+    ``timed_minutes``. Without any authorization no payer is known, and nothing is reckoned.
+    """
+
+    payer_id: UUID
+    timed_minutes: int
+    units: dict[str, int]
+    open_units: int = 0
 
 
 @event("visit.drawn")
@@ -129,11 +145,13 @@ class VisitDrawn(Event, frozen=True, kw_only=True):
     """A client's treatment day in one discipline was reckoned, again with each signature.
 
     The whole result stands here and replaces the one before it under the same
-    ``visit_id``. ``need`` (sure units per code) and ``need_open`` follow from the minutes
-    alone; ``drawn``, ``open`` and ``entries`` are what the authorization gave.
+    ``visit_id``. ``need`` (units per code, those of equal remainders once a person chose
+    them) and ``need_open`` (not chosen yet) follow from the minutes; ``drawn``, ``open`` and
+    ``entries`` are what the authorization gave, ``reserved_minutes`` what the open units may
+    still draw. ``worth`` is what all minutes would earn, paid or not.
     ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
-    the authorization was named by a person. ``rule``, ``visit_definition`` and
-    ``payer_revision`` are the payer's settings at that time.
+    the authorization was named by a person; ``units_chosen``: the code of units was.
+    ``rule``, ``visit_definition`` and ``payer_revision`` are the payer's settings at that time.
     """
 
     visit_id: UUID
@@ -146,23 +164,27 @@ class VisitDrawn(Event, frozen=True, kw_only=True):
     rule: UnitRule | None = None
     visit_definition: VisitDefinition | None = None
     chosen_by_person: bool = False
+    units_chosen: bool = False
     need: dict[str, int] = msgspec.field(default_factory=dict)
     need_open: int = 0
     timed_minutes: int = 0
     drawn: dict[str, int] = msgspec.field(default_factory=dict)
     drawn_minutes: int = 0
+    reserved_minutes: int = 0
     open: Open | None = None
     counts_as: tuple[str, ...] = ()
     covered: Covered = Covered.NOT
     gaps: tuple[Gap, ...] = ()
     dropped: tuple[Dropped, ...] = ()
     entries: tuple[Entry, ...] = ()
+    worth: Worth | None = None
 
 
 @event("choice.made")
 class ChoiceMade(Event, frozen=True, kw_only=True):
     """A person chose for a visit: the code of its open units, its authorization, or that
-    overlapping minutes of a session (``session_id``) are this client's.
+    overlapping minutes of a session (``session_id``) are this client's. A later choice
+    of units replaces the one before it.
 
     ``among`` is what there was to choose from, so that the choice holds only while
     the day's reckoning asks the same question.

@@ -21,6 +21,8 @@ from practice.domain.erasure import RecordClosed
 from practice.domain.events import Recorded
 from practice.domain.projecting import Row, Rows, projector
 
+SPENT = ("visits_used", "units_used", "units_reserved", "minutes_used", "minutes_reserved")
+
 
 @projector(
     "billing.Authorization",
@@ -35,8 +37,7 @@ def authorization_row(rows: Rows, rec: Recorded) -> None:
     match rec.data:
         case AuthorizationRecorded() as new:
             row = {"payer_id": new.payer_id, "recorded_at": rec.recorded_at, "ended_on": None}
-            nothing = {"visits_used": 0, "units_used": 0, "units_reserved": 0, "minutes_used": 0}
-            row |= {**nothing, **_terms(new.terms, {})}
+            row |= {**dict.fromkeys(SPENT, 0), **_terms(new.terms, {})}
             rows.put(new.authorization_id, _with_rest(row))
         case AuthorizationAmended() as amended:
             _change(rows, amended.authorization_id, terms=amended.terms)
@@ -67,6 +68,7 @@ def _kept_authorization(kept: KeptAuthorization) -> Row:
         "units_reserved": kept.units_reserved,
         "minutes_authorized": kept.minutes,
         "minutes_used": kept.minutes_used,
+        "minutes_reserved": kept.minutes_reserved,
         "lines": [
             {"code": line.code, "units": line.units, "used": kept.by_code.get(line.code, 0)}
             for line in kept.lines
@@ -111,6 +113,7 @@ def _draw(rows: Rows, entry: Entry) -> None:
     row["units_used"] += entry.units
     row["units_reserved"] += entry.reserved
     row["minutes_used"] += entry.minutes
+    row["minutes_reserved"] += entry.reserved_minutes
     row["lines"] = [
         {**line, "used": line["used"] + entry.by_code.get(line["code"], 0)} for line in row["lines"]
     ]
@@ -127,7 +130,7 @@ def _with_rest(row: Row) -> Row:
     rest = {
         "visits_left": left("visits", row["visits_used"]),
         "units_left": left("units", row["units_used"] + row["units_reserved"]),
-        "minutes_left": left("minutes", row["minutes_used"]),
+        "minutes_left": left("minutes", row["minutes_used"] + row["minutes_reserved"]),
     }
     over = any(one is not None and one < 0 for one in rest.values()) or any(
         line["units"] is not None and line["used"] > line["units"] for line in row["lines"]
@@ -154,6 +157,7 @@ def _visit(drawn: VisitDrawn) -> Row:
         "open": plain["open"],
         "waits_for_choice": drawn.open is not None,
         "chosen_by_person": drawn.chosen_by_person,
+        "units_chosen": drawn.units_chosen,
         "dropped": plain["dropped"],
     }
 
@@ -171,6 +175,7 @@ def _kept_visit(kept: KeptVisit) -> Row:
         "open": None,
         "waits_for_choice": False,
         "chosen_by_person": False,
+        "units_chosen": False,
         "dropped": [],
     }
 
@@ -190,6 +195,7 @@ def _day(drawn: VisitDrawn | KeptVisit, plain: dict[str, Any]) -> Row:
         "drawn_minutes": drawn.drawn_minutes,
         "units_drawn": sum(drawn.drawn.values()),
         "counts_as": plain["counts_as"],
+        "worth": plain["worth"],
         "covered": drawn.covered.value,
         "gaps": plain["gaps"],
         "gap_codes": "".join(f"|{gap.value}" for gap in drawn.gaps) + "|" * bool(drawn.gaps),

@@ -15,9 +15,10 @@ import msgspec
 
 from billing.domain.balance import Day, Left, counting, entries, left_for
 from billing.domain.cover import Authorized, Cover
-from billing.domain.earning import Earned, Eligibility, earn
+from billing.domain.earning import Earned, Eligibility, earn, worth_of
 from billing.domain.events import VisitDrawn
 from billing.domain.payers import Payers
+from billing.domain.paying import pay, settled, unpaid
 from billing.domain.sharing import Shares, share, with_choice
 from billing.domain.terms import Covered, Gap
 from billing.domain.units import LEAST_MINUTES, units_of_total
@@ -84,10 +85,12 @@ def _attempt(day: Day, cover: Cover, authorization: Authorized, payers: Payers) 
     counts = counting(day, cover, authorization, earned, left.visits)
     closed = _closed(authorization, day.local_date)
     coverable = earn(day.sessions, eligible, counts.sessions, closed or Gap.NO_VISITS_LEFT)
-    shares = share(coverable.need, _cap(coverable, left), left.by_line)
-    if day.earlier and day.earlier.choice:
-        shares = with_choice(shares, day.earlier.choice.among, day.earlier.choice.units)
+    asked = share(coverable.need, _cap(coverable, left), left.by_line)
+    choice = day.earlier.choice if day.earlier else None
+    shares = with_choice(asked, choice.among, choice.units) if choice else asked
     gaps = _gaps(_Outcome(earned, coverable, shares, left, closed))
+    need, need_open = settled(earned.need, asked, shares)
+    paid = pay(coverable, shares, left.minutes)
     return msgspec.structs.replace(
         _base(day, gaps),
         authorization_id=authorization.id,
@@ -95,15 +98,18 @@ def _attempt(day: Day, cover: Cover, authorization: Authorized, payers: Payers) 
         payer_revision=rules.revision,
         rule=rules.rule,
         visit_definition=rules.visit_definition,
-        need=dict(earned.need.sure),
-        need_open=earned.need.open_units,
+        units_chosen=shares != asked,
+        need=need,
+        need_open=need_open,
         timed_minutes=earned.need.timed_minutes,
         drawn=dict(shares.drawn),
-        drawn_minutes=_drawn_minutes(coverable, left) if shares.units else 0,
+        drawn_minutes=paid.minutes,
+        reserved_minutes=paid.reserved,
         open=shares.open,
         counts_as=tuple(sorted(counts.keys)) if shares.units else (),
         covered=_covered(shares, gaps),
-        dropped=coverable.dropped,
+        dropped=(*coverable.dropped, *unpaid(coverable, shares, gaps)),
+        worth=worth_of(day.sessions, rules),
     )
 
 
@@ -118,17 +124,14 @@ def _base(day: Day, gaps: tuple[Gap, ...]) -> VisitDrawn:
 
 
 def _cap(earned: Earned, left: Left) -> int | None:
-    """Units in all that are left, and no more than the minutes left would earn."""
+    """Units in all that are left, and no more than the minutes left would earn; what the day
+    holds already stays."""
     limits = [left.units]
     if left.minutes is not None:
-        limits.append(earned.untimed + units_of_total(_drawn_minutes(earned, left)))
+        minutes = min(earned.need.timed_minutes, left.minutes)
+        limits.append(max(left.held, earned.untimed + units_of_total(minutes)))
     known = [one for one in limits if one is not None]
     return min(known) if known else None
-
-
-def _drawn_minutes(earned: Earned, left: Left) -> int:
-    timed = earned.need.timed_minutes
-    return timed if left.minutes is None else min(timed, left.minutes)
 
 
 @dataclass(frozen=True, slots=True)

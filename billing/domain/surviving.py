@@ -15,7 +15,7 @@ import msgspec
 
 from billing.domain.cover import COVER, Authorized, Cover, Used, Visit
 from billing.domain.disclosing import DISCLOSURES, Disclosure
-from billing.domain.events import Line, Minutes
+from billing.domain.events import Line, Minutes, Worth
 from billing.domain.terms import Covered, Discipline, Gap, UnitRule
 from practice.domain.decisions import States, Survivors
 from practice.domain.erasure import RecordClosed
@@ -42,6 +42,7 @@ class KeptAuthorization(msgspec.Struct, frozen=True, kw_only=True, tag="authoriz
     units_used: int
     units_reserved: int
     minutes_used: int
+    minutes_reserved: int = 0
     by_code: dict[str, int]
 
 
@@ -74,6 +75,7 @@ class KeptVisit(msgspec.Struct, frozen=True, kw_only=True, tag="visit"):
     counts_as: tuple[str, ...]
     covered: Covered
     gaps: tuple[Gap, ...]
+    worth: Worth | None = None
 
 
 class KeptDisclosure(msgspec.Struct, frozen=True, kw_only=True, tag="disclosure"):
@@ -130,6 +132,7 @@ def _authorization(cover: Cover, one: Authorized) -> KeptAuthorization:
         units_used=used.units,
         units_reserved=used.reserved,
         minutes_used=used.minutes,
+        minutes_reserved=used.reserved_minutes,
         by_code={line.code: cover.drawn_of_line(one.id, line.code) for line in terms.lines},
     )
 
@@ -162,6 +165,7 @@ def _visit(visit: Visit) -> KeptVisit:
         counts_as=last.counts_as,
         covered=last.covered,
         gaps=last.gaps,
+        worth=last.worth,
     )
 
 

@@ -31,6 +31,7 @@ class Authorization(ReadTable):
     units_left = models.IntegerField(null=True)
     minutes_authorized = models.IntegerField(null=True)
     minutes_used = models.IntegerField(default=0)
+    minutes_reserved = models.IntegerField(default=0)
     minutes_left = models.IntegerField(null=True)
     over_used = models.BooleanField(default=False)
     lines = models.JSONField(default=list)
@@ -51,7 +52,7 @@ class Visit(ReadTable):
 
     ``gaps`` are the reasons why something is not covered; ``gap_codes`` the same as
     ``|a|b|`` to filter by. ``need`` and ``drawn`` are units per service code; ``open``
-    what waits for a person's choice.
+    what waits for a person's choice; ``worth`` what all minutes would earn, paid or not.
     """
 
     local_date = models.DateField()
@@ -69,7 +70,9 @@ class Visit(ReadTable):
     open = models.JSONField(null=True)
     waits_for_choice = models.BooleanField(default=False)
     chosen_by_person = models.BooleanField(default=False)
+    units_chosen = models.BooleanField(default=False)
     counts_as = models.JSONField(default=list)
+    worth = models.JSONField(null=True)
     covered = models.CharField(max_length=12)
     gaps = models.JSONField(default=list)
     gap_codes = models.CharField(max_length=400, default="")

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from practice.eventlog.rebuild import check
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -56,6 +57,25 @@ def test_the_list_of_what_is_not_covered_is_filtered_by_reason(world: World) -> 
     assert len(world.visits(from_date="2026-03-03", to_date="2026-03-04")) == 2
 
 
+def test_a_visit_that_nobody_pays_says_what_it_would_be_worth_or_why_not(world: World) -> None:
+    world.sign(0)
+    made = world.authorize(visits=1)
+    world.sign(1)
+    world.sign(2, stretching=33, cardio=7)
+    (unknown,) = world.visits(reason="no_authorization")
+    assert unknown["worth"] is None
+    assert unknown["worth_unknown"].startswith("No authorization was on record")
+    (short,) = world.visits(reason="no_visits_left")
+    assert short["drawn"] == {}
+    assert short["worth"] == {
+        "payer_id": made["payer_id"],
+        "timed_minutes": 40,
+        "units": {"STR15": 2, "CAR15": 1},
+        "open_units": 0,
+    }
+    assert short["worth_unknown"] == ""
+
+
 def test_a_person_chooses_between_equal_remainders(world: World) -> None:
     made = world.authorize()
     world.sign(0, stretching=20, cardio=20)
@@ -73,7 +93,17 @@ def test_a_person_chooses_between_equal_remainders(world: World) -> None:
     assert world.visits(waits_for_choice="true") == []
     assert ok(world.billing.get(f"authorizations/{made['id']}"))["units_reserved"] == 0
     assert ok(world.billing.post(path, body)) == chosen
-    refused(world.billing.post(path, {"units": {"STR15": 1}}), 409, "nothing_to_choose")
+    assert (chosen["units_chosen_by_person"], chosen["need_open"]) == (True, 0)
+    assert chosen["authorization_chosen_by_person"] is False
+    corrected = ok(world.billing.post(path, {"units": {"STR15": 1}, "reason": "slip"}))
+    assert (corrected["drawn"], corrected["open"]) == ({"STR15": 2, "CAR15": 1}, None)
+    entries = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
+    assert [one["type"] for one in entries].count("choice.made") == 2
+    assert check().differences == []
+    world.sign(1)
+    (other,) = world.visits(from_date="2026-03-03")
+    answer = world.billing.post(f"visits/{other['id']}/choice", {"units": {"STR15": 1}})
+    refused(answer, 409, "nothing_to_choose")
 
 
 @pytest.mark.parametrize(
@@ -105,7 +135,7 @@ def test_a_person_covers_a_visit_after_room_appeared(world: World) -> None:
     assert world.visits(reason="no_visits_left")
     body = {"authorization_id": made["id"], "reason": "extended"}
     now = ok(world.billing.post(f"visits/{visit['id']}/choice", body))
-    assert (now["covered"], now["chosen_by_person"]) == ("covered", True)
+    assert (now["covered"], now["authorization_chosen_by_person"]) == ("covered", True)
     assert ok(world.billing.get(f"authorizations/{made['id']}"))["visits_left"] == 0
 
 

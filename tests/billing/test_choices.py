@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
 from billing.domain.choosing import assign_minutes, choose_authorization, choose_units
-from billing.domain.events import AuthorizationAmended, VisitDrawn
-from billing.domain.terms import Covered, Gap, Why
+from billing.domain.events import AuthorizationAmended, ChoiceMade, VisitDrawn
+from billing.domain.terms import GAP_TEXT, Covered, Gap, Why
 from practice.domain.reasons import Rejected
 from tests.billing.streams import (
     CARDIO,
@@ -37,7 +38,8 @@ def test_equal_remainders_draw_the_sure_units_and_reserve_the_rest() -> None:
     assert drawn.open is not None
     assert drawn.open.why is Why.EQUAL_REMAINDERS
     assert (drawn.open.units, drawn.open.at_most) == (1, {"C": 1, "S": 1})
-    assert stream.used() == (1, 2, 1, 40)
+    assert stream.used() == (1, 2, 1, 30)
+    assert drawn.reserved_minutes == 10
 
 
 def test_a_choice_draws_the_reserved_unit() -> None:
@@ -54,7 +56,7 @@ def test_a_choice_of_one_code_among_three_of_seven_minutes() -> None:
     stream = Stream()
     stream.authorize()
     stream.sign({STRETCHING: 7, CARDIO: 7, STRENGTH: 7})
-    assert stream.used() == (1, 0, 1, 21)
+    assert stream.used() == (1, 0, 1, 0)
     assert choose(stream, "note", T=1).drawn == {"T": 1}
     assert stream.used() == (1, 1, 0, 21)
 
@@ -78,6 +80,59 @@ def test_a_choice_that_does_not_fit_is_refused_with_what_would(units: dict[str, 
         choose(stream, "note", **units)
     assert refused.value.status == 400
     assert "C (at most 1), S (at most 1)" in refused.value.fields["units"]
+
+
+def test_a_second_choice_replaces_the_first() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    assert stream.visit_of("note").need_open == 1
+    first = choose(stream, "note", C=1)
+    assert (first.units_chosen, first.need, first.need_open) == (True, {"S": 1, "C": 2}, 0)
+    second = choose(stream, "note", S=1)
+    assert (second.drawn, second.need, second.need_open) == ({"S": 2, "C": 1}, {"S": 2, "C": 1}, 0)
+    assert second.entries[0].by_code == {"C": -1, "S": 1}
+    assert stream.used() == (1, 3, 0, 40)
+    made = [one.data.units for one in stream.events if isinstance(one.data, ChoiceMade)]
+    assert made == [{"C": 1}, {"S": 1}]
+    (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 21})
+    assert again.drawn == {"S": 2, "C": 1}
+
+
+def test_a_second_choice_never_draws_beyond_a_line_that_was_used_up_meanwhile() -> None:
+    stream = Stream()
+    stream.authorize(lines=lines(S=2, C=5))
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    choose(stream, "note", C=1)
+    later = stream.sign({STRETCHING: 15}, note="later", day=DAY + timedelta(days=1))
+    assert later.drawn == {"S": 1}
+    with pytest.raises(Rejected) as refused:
+        choose(stream, "note", S=1)
+    assert refused.value.fields == {"units": "Give 1 unit(s) in all among C (at most 1)."}
+
+
+def test_a_second_choice_of_units_that_were_short_moves_the_minutes_too() -> None:
+    stream = Stream()
+    stream.authorize(units=2)
+    drawn = stream.sign({STRETCHING: 33, CARDIO: 7})
+    assert (drawn.drawn, drawn.drawn_minutes, drawn.reserved_minutes) == ({"S": 1}, 15, 15)
+    first = choose(stream, "note", S=1)
+    assert (first.drawn_minutes, stream.used()) == (30, (1, 2, 0, 30))
+    assert [(one.code, one.minutes) for one in first.dropped] == [("S", 3), ("C", 7)]
+    second = choose(stream, "note", C=1)
+    assert (second.drawn, stream.used()) == ({"S": 1, "C": 1}, (1, 2, 0, 22))
+    assert [(one.code, one.minutes) for one in second.dropped] == [("S", 18)]
+    assert (second.need, second.need_open) == ({"S": 2, "C": 1}, 0)
+
+
+def test_authorized_minutes_that_a_choice_may_still_draw_are_nobody_elses() -> None:
+    stream = Stream()
+    stream.authorize(units=None, visits=None, minutes=48)
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    later = stream.sign({STRETCHING: 20}, note="later", day=DAY + timedelta(days=1))
+    assert (later.drawn, later.drawn_minutes) == ({"S": 1}, 8)
+    assert choose(stream, "note", S=1).drawn == {"S": 2, "C": 1}
+    assert stream.used() == (2, 4, 0, 48)
 
 
 def test_where_nothing_waits_there_is_nothing_to_choose() -> None:
@@ -156,14 +211,32 @@ def test_a_visit_is_covered_by_a_persons_act_after_room_appeared() -> None:
     assert stream.used() == (2, 4, 0, 60)
 
 
-def test_an_authorization_whose_period_does_not_hold_the_day_cannot_be_named() -> None:
+@pytest.mark.parametrize(
+    ("changes", "gap"),
+    [
+        ({"starts_on": date(2026, 4, 1)}, Gap.OUTSIDE_PERIOD),
+        ({"ends_on": date(2026, 3, 1)}, Gap.OUTSIDE_PERIOD),
+        ({"visits": 1}, Gap.NO_VISITS_LEFT),
+        ({"units": 2}, Gap.NO_UNITS_LEFT),
+        ({"lines": lines(C=None)}, Gap.CODE_NOT_AUTHORIZED),
+    ],
+    ids=["begins later", "expired", "no visit left", "no unit left", "another code"],
+)
+def test_an_authorization_that_cannot_cover_a_visit_cannot_be_named(
+    changes: dict[str, Any], gap: Gap
+) -> None:
     stream = Stream()
+    other = stream.authorize("other", number="A-0", **changes)
+    stream.sign({STRETCHING: 30}, note="uses up what the other one has")
     stream.authorize()
-    other = stream.authorize("other", number="A-2", starts_on=date(2026, 4, 1))
-    visit = stream.sign({STRETCHING: 30})
-    with pytest.raises(Rejected) as refused:
-        choose_authorization(stream.cover, visit.visit_id, other, stream.payers, "")
-    assert refused.value.code == "outside_period"
+    visit = stream.sign({STRETCHING: 30}, day=DAY + timedelta(days=1))
+    assert visit.authorization_id == named("authorization")
+    for _ in range(2):
+        with pytest.raises(Rejected) as refused:
+            choose_authorization(stream.cover, visit.visit_id, other, stream.payers, "")
+        assert (refused.value.code, refused.value.status) == ("authorization_does_not_cover", 409)
+        assert [one.code for one in refused.value.reasons] == [gap.value]
+        assert GAP_TEXT[gap] in refused.value.detail
 
 
 @pytest.mark.parametrize("what", ["visit", "authorization"])
@@ -211,9 +284,14 @@ def test_fewer_units_left_than_equal_remainders_reserve_only_what_is_left() -> N
     assert drawn.need_open == 2
     assert drawn.open is not None
     assert (drawn.open.units, drawn.covered) == (1, Covered.PARTLY)
-    assert stream.used() == (1, 0, 1, 30)
-    assert choose(stream, "note", S=1).drawn == {"S": 1}
-    assert stream.used() == (1, 1, 0, 30)
+    assert stream.used() == (1, 0, 1, 0)
+    after = choose(stream, "note", S=1)
+    assert (after.drawn, after.need, after.need_open) == ({"S": 1}, {"S": 1}, 1)
+    assert {(one.code, one.minutes, one.gap) for one in after.dropped} == {
+        ("C", 10, Gap.UNITS_SHORT),
+        ("T", 10, Gap.UNITS_SHORT),
+    }
+    assert stream.used() == (1, 1, 0, 10)
 
 
 def test_another_question_than_the_one_answered_is_asked_anew() -> None:

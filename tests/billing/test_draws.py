@@ -7,7 +7,7 @@ from itertools import permutations
 
 import pytest
 
-from billing.domain.events import AuthorizationAmended, AuthorizationEnded
+from billing.domain.events import AuthorizationAmended, AuthorizationEnded, Worth
 from billing.domain.terms import Covered, Discipline, Gap, VisitDefinition
 from tests.billing.streams import (
     CARDIO,
@@ -113,6 +113,20 @@ def test_fewer_units_left_than_needed_cover_the_visit_partly() -> None:
     drawn = stream.sign({STRETCHING: 60})
     assert (drawn.covered, drawn.gaps) == (Covered.PARTLY, (Gap.UNITS_SHORT,))
     assert (drawn.need, drawn.drawn) == ({"S": 4}, {"S": 3})
+    assert [(one.minutes, one.gap) for one in drawn.dropped] == [(15, Gap.UNITS_SHORT)]
+    assert stream.used() == (1, 3, 0, 45)
+
+
+def test_the_minutes_signed_last_are_those_that_go_unpaid() -> None:
+    stream = Stream()
+    stream.authorize(units=3)
+    stream.sign({STRETCHING: 30}, note="morning")
+    drawn = stream.sign({STRETCHING: 40, CARDIO: 5}, note="evening")
+    assert (drawn.drawn, drawn.drawn_minutes) == ({"S": 3}, 45)
+    assert {(one.note_id, one.code, one.minutes) for one in drawn.dropped} == {
+        (named("evening"), "S", 25),
+        (named("evening"), "C", 5),
+    }
 
 
 def test_two_codes_that_share_too_few_units_draw_the_sure_ones_and_reserve_the_rest() -> None:
@@ -122,7 +136,8 @@ def test_two_codes_that_share_too_few_units_draw_the_sure_ones_and_reserve_the_r
     assert drawn.drawn == {"S": 1, "C": 1}
     assert drawn.open is not None
     assert (drawn.open.units, drawn.open.at_most) == (1, {"S": 1, "C": 1})
-    assert stream.used() == (1, 2, 1, 60)
+    assert stream.used() == (1, 2, 1, 30)
+    assert (drawn.reserved_minutes, drawn.dropped) == (15, ())
 
 
 def test_under_eight_timed_minutes_in_all_draw_no_visit() -> None:
@@ -264,7 +279,7 @@ def test_a_day_keeps_what_it_drew_when_a_later_day_used_up_the_rest() -> None:
     more = stream.sign({STRETCHING: 15}, note="monday again")
     assert (more.need, more.drawn) == ({"S": 2}, {"S": 1})
     assert more.covered is Covered.PARTLY
-    assert stream.used() == (2, 3, 0, 60)
+    assert stream.used() == (2, 3, 0, 45)
 
 
 def test_an_addendum_with_corrected_minutes_reckons_the_day_again() -> None:
@@ -339,7 +354,7 @@ def test_reduced_below_what_was_drawn_the_draws_stand() -> None:
     assert again.drawn == {"S": 3}
     (grown,) = stream.correct("note", {STRETCHING: 60})
     assert (grown.need, grown.drawn) == ({"S": 4}, {"S": 3})
-    assert stream.used() == (1, 3, 0, 60)
+    assert stream.used() == (1, 3, 0, 45)
 
 
 def test_a_code_taken_out_of_the_authorization_later_keeps_what_it_drew() -> None:
@@ -412,3 +427,27 @@ def test_the_reason_is_that_of_the_authorization_which_could_have_covered_it() -
     stream.sign({STRETCHING: 30}, note="one")
     drawn = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
     assert (drawn.authorization_id, drawn.gaps) == (named("used up"), (Gap.NO_VISITS_LEFT,))
+
+
+def test_time_that_nobody_pays_still_says_what_it_would_be_worth() -> None:
+    stream = Stream()
+    stream.authorize()
+    trained = stream.sign({STRENGTH: 45, TALK: 5}, credential=TRAINER)
+    assert trained.worth == Worth(payer_id=named("payer"), timed_minutes=45, units={"T": 3})
+    late = stream.sign({STRETCHING: 20, CARDIO: 20}, note="late", day=date(2026, 6, 1))
+    assert late.covered is Covered.NOT
+    assert late.worth == Worth(
+        payer_id=named("payer"), timed_minutes=40, units={"C": 1, "S": 1}, open_units=1
+    )
+
+
+def test_a_part_without_a_code_for_the_credential_is_worth_what_paid_ones_earn() -> None:
+    codes = {(STRENGTH, PT): "T", (STRENGTH, OT): "T", (CARDIO, PT): "C", (CARDIO, OT): "C2"}
+    stream = Stream(payer_rules(codes=codes))
+    stream.authorize()
+    drawn = stream.sign({STRENGTH: 30, CARDIO: 30}, credential=TRAINER)
+    assert drawn.worth == Worth(payer_id=named("payer"), timed_minutes=30, units={"T": 2})
+
+
+def test_without_any_authorization_no_payer_is_known_and_no_worth_reckoned() -> None:
+    assert Stream().sign({STRETCHING: 30}).worth is None

@@ -145,7 +145,12 @@ class AuthorizationRow(Strict):
     units_left = serializers.IntegerField(allow_null=True, help_text="Neither used nor reserved.")
     minutes_authorized = serializers.IntegerField(allow_null=True, help_text="Minutes, e.g. 720.")
     minutes_used = serializers.IntegerField(help_text="Timed minutes drawn, e.g. 260.")
-    minutes_left = serializers.IntegerField(allow_null=True, help_text="Minutes left.")
+    minutes_reserved = serializers.IntegerField(
+        help_text="Minutes held back for units that wait for a person's choice."
+    )
+    minutes_left = serializers.IntegerField(
+        allow_null=True, help_text="Neither used nor reserved; null: not limited."
+    )
     over_used = serializers.BooleanField(help_text="Reduced below what was drawn; draws stand.")
     lines = UsedLine(many=True, help_text="Service codes authorized; none: every code.")
     practitioners = serializers.ListField(

@@ -13,6 +13,11 @@ from practice.api.fields import EnumField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Part
 
+NO_PAYER = (
+    "No authorization was on record when it was reckoned, so no payer is known whose rule makes "
+    "units of its minutes. Record one and choose it for the visit."
+)
+
 
 class PartMinutes(Strict):
     """Whole minutes of one part of the hour."""
@@ -43,13 +48,13 @@ class VisitSession(Strict):
 
 
 class DroppedMinutes(Strict):
-    """Minutes that dropped out before the units were reckoned."""
+    """Minutes that nobody pays."""
 
     note_id = serializers.UUIDField(help_text="The note.")
     part = EnumField(Part, help_text="Part, e.g. `cardio`.")
     minutes = serializers.IntegerField(help_text="Minutes, e.g. 15.")
     code = serializers.CharField(required=False, help_text="Service code, where it has one.")
-    gap = EnumField(Gap, help_text="Why they dropped out.")
+    gap = EnumField(Gap, help_text="Why they are not paid.")
 
 
 class OpenUnits(Strict):
@@ -60,6 +65,17 @@ class OpenUnits(Strict):
         child=serializers.IntegerField(), help_text='Most per code, e.g. `{"STR15": 1}`.'
     )
     why = serializers.CharField(help_text="`equal_remainders` or `units_short`.")
+
+
+class WorthForm(Strict):
+    """What all minutes of a visit would earn by the payer's rule, paid or not."""
+
+    payer_id = serializers.UUIDField(help_text="The payer whose rule was taken.")
+    timed_minutes = serializers.IntegerField(help_text="Timed minutes of the day, e.g. 45.")
+    units = serializers.DictField(
+        child=serializers.IntegerField(), help_text='Units per code, e.g. `{"STR15": 3}`.'
+    )
+    open_units = serializers.IntegerField(help_text="Units whose code a person would choose.")
 
 
 class GapReason(Strict):
@@ -88,14 +104,26 @@ class VisitRow(Strict):
         child=serializers.IntegerField(),
         help_text='Units per code that the minutes earn, e.g. `{"STR15": 2}`.',
     )
-    need_open = serializers.IntegerField(help_text="Units earned whose code a person chooses.")
+    need_open = serializers.IntegerField(help_text="Units earned whose code nobody chose yet.")
     drawn = serializers.DictField(
         child=serializers.IntegerField(), help_text="Units per code drawn from the authorization."
     )
-    drawn_minutes = serializers.IntegerField(help_text="Minutes drawn.")
+    drawn_minutes = serializers.IntegerField(
+        help_text="Timed minutes drawn: all where every unit earned is drawn, else those of the "
+        "codes drawn, at most 15 a unit, e.g. 30."
+    )
     open = OpenUnits(allow_null=True, help_text="What waits for a choice; null: nothing.")
-    dropped = DroppedMinutes(many=True, help_text="Minutes that do not count, and why.")
-    chosen_by_person = serializers.BooleanField(help_text="A person named the authorization.")
+    dropped = DroppedMinutes(many=True, help_text="Minutes that nobody pays, and why.")
+    authorization_chosen_by_person = serializers.BooleanField(
+        source="chosen_by_person", help_text="A person named the authorization."
+    )
+    units_chosen_by_person = serializers.BooleanField(
+        source="units_chosen", help_text="A person said which code gets units that waited."
+    )
+    worth = WorthForm(allow_null=True, help_text="What all its minutes would earn, paid or not.")
+    worth_unknown = serializers.SerializerMethodField(
+        help_text="Why `worth` is null; empty where it is known."
+    )
     reckoned_at = InstantField(help_text="When it was last reckoned.")
 
     def to_representation(self, instance: Any) -> Any:
@@ -103,6 +131,10 @@ class VisitRow(Strict):
         if not hasattr(instance, "client_name"):
             named([instance])
         return super().to_representation(instance)
+
+    def get_worth_unknown(self, row: Any) -> str:
+        """No payer, no rule to make units by."""
+        return "" if row.worth else NO_PAYER
 
     @extend_schema_field(GapReason(many=True))
     def get_reasons(self, row: Any) -> list[dict[str, str]]:
