@@ -24,7 +24,9 @@ from clients.domain.events import (
 )
 from clients.domain.health import HistoryContent, Site
 from clients.domain.names import whole
+from clients.domain.permissions.findings import spoken
 from practice.domain.events import Event
+from practice.domain.terms import Technique
 
 E = TypeVar("E", bound=Event)
 Sentence = Callable[[Any], str]
@@ -51,7 +53,11 @@ def sentence_of(event: Event, name: str) -> str:
 
 def listed(words: object) -> str:
     """Words of a closed list, for people: "shoulder, upper back"."""
-    return ", ".join(str(word).replace("_", " ") for word in words)  # type: ignore[attr-defined]
+    return ", ".join(_said(word) for word in words)  # type: ignore[attr-defined]
+
+
+def _said(word: object) -> str:
+    return spoken(word) if isinstance(word, Technique) else str(word).replace("_", " ")
 
 
 def places(sites: tuple[Site, ...]) -> str:

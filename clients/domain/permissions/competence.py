@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from clients.domain.permissions.findings import Finding, Target
+from clients.domain.permissions.findings import Finding, Target, spoken
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
 from practice.domain.reasons import Reason
-from practice.domain.terms import Mode
+from practice.domain.terms import Mode, Technique
 
+CODE = "competence.technique"
 SOURCE = "practice policy: practised on colleagues first and signed off"
 
 
 def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Whether the practitioner is signed off in the technique by that day."""
-    if target.technique not in settings.competence_needed:
-        return
-    if not any(
-        competence.technique is target.technique and competence.signed_off_on <= facts.day
+    if _lacks(facts, target.technique, settings):
+        text = f"The practitioner is not signed off in {spoken(target.technique)} stretching."
+        yield Finding(Mode.SELF_DIRECTED, Reason(code=CODE, text=text, source=SOURCE))
+
+
+def summary(
+    facts: Facts, targets: Iterable[Target], settings: PermissionSettings
+) -> Iterator[Reason]:
+    """One reason for a whole session: every technique of it that is not signed off."""
+    asked = sorted({target.technique for target in targets})
+    lacking = [spoken(technique) for technique in asked if _lacks(facts, technique, settings)]
+    if lacking:
+        text = f"The practitioner is not signed off in: {', '.join(lacking)}."
+        yield Reason(code=CODE, text=text, source=SOURCE)
+
+
+def _lacks(facts: Facts, technique: Technique, settings: PermissionSettings) -> bool:
+    return technique in settings.competence_needed and not any(
+        competence.technique is technique and competence.signed_off_on <= facts.day
         for competence in facts.practitioner.competences
-    ):
-        technique = target.technique.value.replace("_", " ")
-        text = f"The practitioner is not signed off in {technique} stretching."
-        reason = Reason(code="competence.technique", text=text, source=SOURCE)
-        yield Finding(Mode.SELF_DIRECTED, reason)
+    )

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
-from clients.domain.permissions.findings import Finding, Target, covers, named
+from clients.domain.health import Site
+from clients.domain.permissions.findings import (
+    Finding,
+    Target,
+    named,
+    spoken,
+    together,
+    uncovered,
+)
 from clients.domain.permissions.inputs import Facts, PractitionerFacts, TouchConsent
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import ConsentStatus
@@ -13,6 +21,7 @@ from practice.domain.reasons import Reason
 from practice.domain.terms import Mode
 
 SOURCE = "the client's own touch consent"
+REGION, TECHNIQUE = "consent.region", "consent.technique"
 WITHOUT = {
     ConsentStatus.NONE: ("consent.none", "No touch consent is on record."),
     ConsentStatus.DECLINED: ("consent.declined", "The client declined touch."),
@@ -43,11 +52,30 @@ def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> It
     if consent.status is not ConsentStatus.GRANTED:
         return
     if target.technique not in consent.techniques:
-        technique = target.technique.value.replace("_", " ")
-        yield _no("consent.technique", f"Her touch consent does not name {technique} stretching.")
-    for site in target.contacts:
-        if not covers(consent.sites, site):
-            yield _no("consent.region", f"Her touch consent does not cover the {named(site)}.")
+        technique = spoken(target.technique)
+        yield _no(TECHNIQUE, f"Her touch consent does not name {technique} stretching.")
+    for site in _outside(consent, target):
+        yield _no(REGION, f"Her touch consent does not cover the {named(site)}.")
+
+
+def summary(facts: Facts, targets: Sequence[Target]) -> Iterator[Reason]:
+    """One reason for each kind of gap in the consent, for a whole session, in plain words."""
+    consent = facts.client.consent
+    if consent.status is not ConsentStatus.GRANTED:
+        return
+    outside = [site for target in targets for site in _outside(consent, target)]
+    if outside:
+        yield _no(REGION, f"Her touch consent does not cover: {together(outside)}.").reason
+    asked = sorted({target.technique for target in targets} - set(consent.techniques))
+    if asked:
+        names = ", ".join(spoken(technique) for technique in asked)
+        yield _no(TECHNIQUE, f"Her touch consent does not name: {names}.").reason
+
+
+def _outside(consent: TouchConsent, target: Target) -> list[Site]:
+    """What is touched outside the consent; of two sides only the one that is missing."""
+    found = (uncovered(consent.sites, site) for site in target.contacts)
+    return [site for site in found if site is not None]
 
 
 def warnings(facts: Facts, settings: PermissionSettings) -> Iterator[Reason]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.domain.permissions import law
-from clients.domain.permissions.findings import Finding, Target
+from clients.domain.permissions.findings import Finding, Target, spoken
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
 from practice.domain.reasons import Reason
@@ -24,7 +24,7 @@ def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]
 
 def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Whether the technique and the regions touched are done by hand there."""
-    technique = target.technique.value.replace("_", " ")
+    technique = spoken(target.technique)
     if target.technique in facts.facility.techniques_supervised and not law.supervised(facts):
         text = f"At this facility {technique} stretching is done under a named supervisor only."
         reason = Reason(code="facility.supervision", text=text, source=SOURCE)

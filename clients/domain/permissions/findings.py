@@ -27,6 +27,7 @@ ARM_TAGS = frozenset(
     }
 )
 PATTERNS = frozenset({StretchTag.PATTERN})
+SPOKEN = {Technique.CONTRACT_RELAX: "contract-relax"}
 ARM_RAISES = (Movement.SHOULDER_ABDUCTION, Movement.SHOULDER_FLEXION)
 
 
@@ -155,10 +156,37 @@ def covers(sites: Iterable[Site], needed: Site) -> bool:
     return needed.side is Side.BOTH and {Side.LEFT, Side.RIGHT} <= sides
 
 
+def uncovered(sites: Iterable[Site], needed: Site) -> Site | None:
+    """What of one whole site these sites leave open: only the side that is missing."""
+    there = list(sites)
+    if covers(there, needed):
+        return None
+    sides = (Side.LEFT, Side.RIGHT) if needed.side is Side.BOTH else ()
+    open_ = [s for s in sides if not covers(there, Site(region=needed.region, side=s))]
+    return Site(region=needed.region, side=open_[0]) if len(open_) == 1 else needed
+
+
+def together(sites: Iterable[Site]) -> str:
+    """Sites for people, each region once: "abdomen, left arm, leg" (a leg on both sides)."""
+    sides: dict[Region, set[Side]] = {}
+    for site in sites:
+        sides.setdefault(site.region, set()).add(site.side)
+    merged = [
+        Site(region=region, side=next(iter(found)) if len(found) == 1 else Side.BOTH)
+        for region, found in sides.items()
+    ]
+    return ", ".join(named(site) for site in sorted(merged))
+
+
 def named(site: Site) -> str:
     """A site for people: "left shoulder"; the middle of the body without a side."""
     region = site.region.value.replace("_", " ")
     return region if site.side is Side.BOTH else f"{site.side.value} {region}"
+
+
+def spoken(technique: Technique) -> str:
+    """A technique for people, in one spelling: "contract-relax", "active isolated"."""
+    return SPOKEN.get(technique, technique.value.replace("_", " "))
 
 
 def clinical(code: str, text: str, source: str) -> Reason:

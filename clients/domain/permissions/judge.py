@@ -83,7 +83,22 @@ def judge(
             found, unanswered = _stretch(facts, spec, side, settings, general, bars)
             verdicts.extend(found)
             pending = pending or unanswered
-    return _session(facts, settings, general, bars, verdicts, pending)
+    gaps = _gaps(facts, stretches, settings)
+    return _session(facts, settings, general, bars, verdicts, pending, gaps)
+
+
+def _gaps(
+    facts: Facts, stretches: Sequence[StretchSpec], settings: PermissionSettings
+) -> dict[str, Reason]:
+    """What consent and sign-off leave open in all of it, one reason for each code."""
+    targets = [
+        Target(spec, technique, side)
+        for spec in stretches
+        for side in spec.sides
+        for technique in spec.techniques
+    ]
+    found = [*consent.summary(facts, targets), *competence.summary(facts, targets, settings)]
+    return {reason.code: reason for reason in found}
 
 
 def _stretch(
@@ -163,6 +178,7 @@ def _session(
     bars: list[Reason],
     verdicts: list[Verdict],
     pending: bool,
+    gaps: dict[str, Reason],
 ) -> Judgement:
     mode, why = _settle(general, bars)
     planned, _ = _settle([f for f in general if not f.pending], bars)
@@ -171,7 +187,7 @@ def _session(
         mode = max((v.mode for v in verdicts), key=WIDTH.__getitem__)
         planned = max((v.planned for v in verdicts), key=WIDTH.__getitem__)
         if mode is not Mode.HANDS_ON:
-            reasons.extend(reason for verdict in verdicts for reason in verdict.reasons)
+            reasons.extend(gaps.get(r.code, r) for verdict in verdicts for r in verdict.reasons)
     loading = history.loading_bars(facts, settings)
     loading += [f.reason for f in general if f.mode is Mode.NOT_TODAY]
     return Judgement(

@@ -18,6 +18,7 @@ from clients.domain.permissions.findings import (
     operations,
     overlap,
     sides_meet,
+    spoken,
 )
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
@@ -42,7 +43,7 @@ def techniques(facts: Facts, target: Target, settings: PermissionSettings) -> It
     needed = [site for _, sites in touching for site in sites]
     passive = target.technique is Technique.PASSIVE
     weeks = settings.passive_weeks if passive else settings.contract_relax_weeks
-    name = target.technique.value.replace("_", "-")
+    name = spoken(target.technique)
     dates = [operation.on for operation, _ in touching]
     if None in dates:
         text = f"The date of an operation there is not known: no {name} stretching."

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from clients.domain.health import Limit
-from clients.domain.permissions.findings import COMMON_PRACTICE, Finding, Target, clinical
+from clients.domain.permissions.findings import (
+    COMMON_PRACTICE,
+    Finding,
+    Target,
+    clinical,
+    spoken,
+)
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
 from practice.domain.reasons import Reason
@@ -24,8 +30,7 @@ def untouched(facts: Facts, target: Target, settings: PermissionSettings) -> Ite
 
 def not_alone(target: Target) -> Finding:
     """Passive and contract-relax cannot be done by the client alone."""
-    what = target.technique.value.replace("_", "-")
-    text = f"She cannot do a {what} stretch alone."
+    text = f"She cannot do a {spoken(target.technique)} stretch alone."
     reason = Reason(code="technique.not_alone", text=text, source=SOURCE)
     return Finding(Mode.NOT_TODAY, reason)
 

@@ -111,6 +111,36 @@ def test_consent_for_left_and_for_right_is_consent_for_both() -> None:
     )
 
 
+def test_a_session_says_in_one_reason_what_consent_and_sign_off_leave_open() -> None:
+    sites = tuple(
+        s for s in g.CONSENT.sites if s.region not in (Region.HEAD_AND_NECK, Region.ARM, Region.LEG)
+    )
+    narrow = replace(
+        g.CONSENT, sites=(*sites, g.site(Region.ARM, Side.RIGHT)), techniques=(g.PASSIVE,)
+    )
+    novice = replace(g.THERAPIST, competences=())
+    known = g.facts(consent=narrow, practitioner=novice, arrival=g.arrival(hands_on_today=False))
+    judgement = g.judged(known)
+    texts: dict[str, list[str]] = {}
+    for reason in judgement.reasons:
+        texts.setdefault(reason.code, []).append(reason.text)
+    assert texts["consent.region"] == [
+        "Her touch consent does not cover: left arm, head and neck, leg."
+    ]
+    assert texts["consent.technique"] == [
+        "Her touch consent does not name: active isolated, contract-relax."
+    ]
+    assert texts["competence.technique"] == [
+        "The practitioner is not signed off in: active isolated, contract-relax, passive."
+    ]
+    chest = {r.code: r.text for r in g.verdict(known, g.CHEST, g.CR).reasons}
+    assert chest["consent.region"] == "Her touch consent does not cover the left arm."
+    assert "contract-relax" in chest["consent.technique"]
+    assert not any(
+        "contract relax" in reason.text for v in judgement.verdicts for reason in v.reasons
+    )
+
+
 def test_both_arms_at_once_touch_both_sides_wherever_a_contact_lies() -> None:
     both = replace(g.TRICEPS, two_armed=True)
     for side in (Side.LEFT, Side.RIGHT):
