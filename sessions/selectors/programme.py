@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Min, Q, QuerySet
 
 from practice.clock import clock
 from practice.domain.decisions import Actor
+from practice.domain.localtime import local_day
 from practice.domain.reasons import Reason, not_found
 from practice.eventlog import loading
+from practice.models import Facility
 from practice.selectors import visible_facility_ids
 from sessions.domain.motion.deficits import goal_lookup
 from sessions.domain.motion.state import MOTION
@@ -21,8 +25,8 @@ from sessions.domain.programme.goalcheck import (
     standings,
 )
 from sessions.domain.programme.state import PROGRAMME
-from sessions.models import HomeExercise, Prescription, Recheck
-from sessions.selectors.measures import measurement_settings, norms
+from sessions.models import HomeExercise, Prescription, Recheck, Session
+from sessions.selectors.measures import measurement_settings, norms, zone_of
 
 
 @dataclass(frozen=True)
@@ -68,6 +72,27 @@ def recheck_list(actor: Actor) -> QuerySet[Recheck]:
     places = visible_facility_ids(actor)
     rows = Recheck.objects.all()
     return rows if places is None else rows.filter(Q(facility_id__in=places) | Q(facility_id=None))
+
+
+def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
+    """The rows with ``next_session_at``, when each client's next booked session starts, and
+    ``today``, the local day at the facility: a query each, however many rows.
+
+    The session may be at any facility: the desk only learns that she is coming.
+    """
+    found = list(rows)
+    booked = Session.objects.filter(
+        client_id__in={row.client_id for row in found}, status="booked", starts_at__gt=now
+    )
+    first = booked.order_by("client_id").values_list("client_id").annotate(Min("starts_at"))
+    starts = dict(first) if found else {}
+    places = Facility.objects.filter(pk__in={row.facility_id for row in found if row.facility_id})
+    zones: dict[UUID | None, str] = dict(places.values_list("pk", "zone"))
+    zones[None] = zone_of(None)
+    for row in found:
+        row.next_session_at = starts.get(row.client_id)  # type: ignore[attr-defined]
+        row.today = local_day(now, zones.get(row.facility_id, zones[None]))  # type: ignore[attr-defined]
+    return found
 
 
 def recheck_get(actor: Actor, recheck_id: UUID) -> Recheck:

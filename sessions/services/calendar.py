@@ -39,7 +39,14 @@ from sessions.domain.calendar.state import CALENDAR
 from sessions.models import Session
 from sessions.selectors.calendar import session_get
 from sessions.services.judging import Judge, Place
-from sessions.services.places import clashes, guarded, lock_place, outside_hours
+from sessions.services.places import (
+    clashes,
+    facility_closed,
+    guarded,
+    lock_place,
+    not_known_here,
+    outside_hours,
+)
 from sessions.services.timeline import Timeline
 
 SLICES = (CALENDAR,)
@@ -250,6 +257,8 @@ def _facts(
     )
     warnings = [
         *outside_hours(slot),
+        *facility_closed(slot),
+        *not_known_here(client_id, slot),
         *verdicts.warnings,
         *work.ask("session.booking", client_id, facts),
     ]

@@ -16,12 +16,17 @@ from practice.domain.reasons import Rejected, invalid
 from practice.domain.terms import Mode, Side, Technique
 from practice.eventlog.runner import Outcome, Work
 from sessions.domain.programme.commands import TeachHomeExercise
-from sessions.domain.programme.deciding import decide_taking_back, decide_teaching
+from sessions.domain.programme.deciding import (
+    decide_taking_back,
+    decide_teaching,
+    prescribing_warnings,
+)
 from sessions.domain.programme.reacting import Narrowed, take_back_what_narrowed
 from sessions.domain.programme.state import PROGRAMME
 from sessions.selectors.measures import zone_of
 from sessions.services.judging import Judge, Place
 from sessions.services.programme import catalogue_facts
+from sessions.services.zones import zone_here
 
 SLICES = (PROGRAMME, FACTS, IDENTITY)
 
@@ -60,7 +65,7 @@ def home_exercise_teach(
     Raises Rejected 409 ``not_permitted`` for one that she may not do at all now.
     """
     work.lock(client_id)
-    if exercise.taught_on > local_day(work.now, zone_of(None)):
+    if exercise.taught_on > local_day(work.now, zone_here(work, client_id)):
         raise invalid("taught_on", "That day has not come yet.")
     facts = catalogue_facts(exercise.stretch)
     taught = Taught(exercise.stretch, exercise.side, exercise.taught_by)
@@ -74,7 +79,9 @@ def home_exercise_teach(
             )
         return made
 
-    return work.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome = work.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome.warnings += prescribing_warnings((exercise.dose,), facts)
+    return outcome
 
 
 def home_exercise_take_back(

@@ -14,16 +14,18 @@ from uuid import UUID
 from django.db import IntegrityError, connection, models
 from django.db.models import Q
 
+from clients.models import Client
 from practice.domain.localtime import day_bounds
 from practice.domain.reasons import Reason, invalid
 from practice.eventlog.runner import Work
-from practice.models import Facility, Practitioner, Room, WorkingHours
+from practice.models import Facility, OpeningHours, Practitioner, Room, WorkingHours
 from practice.selectors import facility_get
 from sessions.domain.calendar.booking import time_taken
 from sessions.domain.calendar.commands import Clash, Slot, Taken
 from sessions.domain.calendar.state import HOLDS_TIME
 from sessions.models import Session
 from sessions.models.guards import GUARDS
+from sessions.selectors.measures import recheck_settings
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -120,3 +122,30 @@ def outside_hours(slot: Slot) -> list[Reason]:
         return []
     text = "The practitioner's working hours there do not cover this time."
     return [Reason(code="outside_working_hours", text=text, source="practice policy")]
+
+
+def facility_closed(slot: Slot) -> list[Reason]:
+    """A warning where the facility itself is closed; none where its hours are not on record."""
+    local, ends = slot.local_start, slot.ends_at.astimezone(slot.local_start.tzinfo)
+    policy, _ = recheck_settings()
+    open_at = list(OpeningHours.objects.filter(facility_id=slot.facility_id))
+    holiday = local.date() in policy.closed_days
+    covered = local.date() == ends.date() and any(
+        span.weekday == local.isoweekday()
+        and span.opens <= local.time()
+        and ends.time() <= span.closes
+        for span in open_at
+    )
+    if not holiday and (covered or not open_at):
+        return []
+    text = "The facility is closed then."
+    return [Reason(code="facility_closed", text=text, source="the facility's opening hours")]
+
+
+def not_known_here(client_id: UUID, slot: Slot) -> list[Reason]:
+    """A warning where the client is not known at the facility: its staff do not see her record."""
+    known = Client.objects.filter(pk=client_id).values_list("facility_ids", flat=True).first()
+    if str(slot.facility_id) in map(str, known or []):
+        return []
+    text = "The client is not known at this facility: add it to her record."
+    return [Reason(code="not_known_here", text=text, source="the client's record")]

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
+from clients.domain.facts import FACTS
 from practice.domain.decisions import Context, Decided, States
-from practice.domain.localtime import TypedTime
+from practice.domain.localtime import TypedTime, local_day
 from practice.domain.reasons import Reason, invalid
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
@@ -28,13 +29,13 @@ from sessions.domain.programme.deciding import (
     decide_resume,
     decide_start,
     end_all,
+    not_permitted_now,
     prescribing_warnings,
     standing_prescription,
 )
 from sessions.domain.programme.events import StretchPrescribed
 from sessions.domain.programme.goalcheck import Standings, standings
 from sessions.domain.programme.state import PROGRAMME, Prescription
-from sessions.models import Session
 from sessions.selectors.catalogue import latest_stretches, stretch_get
 from sessions.selectors.measures import (
     dose_settings,
@@ -42,10 +43,11 @@ from sessions.selectors.measures import (
     norms,
     opening_of,
     recheck_settings,
-    zone_of,
 )
 from sessions.services.clientfacts import person_of
+from sessions.services.judging import Judge, Place
 from sessions.services.motion import SLICES, check_session
+from sessions.services.zones import facility_here, zone_here
 
 
 def catalogue_facts(code: str) -> CatalogueFacts:
@@ -59,18 +61,6 @@ def catalogue_facts(code: str) -> CatalogueFacts:
 def _warnings(outcome: Outcome, facts: CatalogueFacts) -> list[Reason]:
     made = outcome.first(StretchPrescribed)
     return prescribing_warnings(made.doses, facts) if made else []
-
-
-def when(at: TypedTime | None, zone: str | None = None) -> datetime | None:
-    """The instant that was typed, on the clock of a zone, else on the practice's."""
-    return at.at(zone or zone_of(None)) if at is not None else None
-
-
-def zone_of_session(session_id: UUID | None) -> str | None:
-    """The zone of a session's facility."""
-    if session_id is None:
-        return None
-    return Session.objects.filter(pk=session_id).values_list("zone", flat=True).first()
 
 
 def stretch_prescribe(
@@ -88,7 +78,27 @@ def stretch_prescribe(
 
     outcome = work.execute(client_id, SLICES, decide, if_match=if_match)
     outcome.warnings += _warnings(outcome, facts)
+    outcome.warnings += not_permitted(work, client_id, outcome.first(StretchPrescribed))
     return outcome
+
+
+def not_permitted(work: Work, client_id: UUID, made: StretchPrescribed | None) -> list[Reason]:
+    """A warning for each prescribed technique that the record stands against now.
+
+    Judged for whoever prescribes, at the facility named or the client's own, as if
+    today's answers brought nothing new. The prescription stands: a leave may still come.
+    """
+    who = work.actor.practitioner_id
+    place = facility_here(work, client_id)
+    facility_id = place.pk if place is not None else None
+    if made is not None and made.facility_id is not None:
+        facility_id = made.facility_id
+    if made is None or who is None or facility_id is None:
+        return []
+    judge = Judge(client_id, work.states(client_id, (FACTS,))[FACTS])
+    day = local_day(work.now, judge.facility(facility_id).zone)
+    judged = judge.case(Place(who, facility_id, day)).planned()
+    return not_permitted_now(made, judged)
 
 
 def stretch_start(
@@ -101,11 +111,13 @@ def stretch_start(
     if_match: int | None = None,
 ) -> Outcome:
     """The client has begun to do the stretch."""
+    work.lock(client_id)
+    zone = zone_here(work, client_id, session_id)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, session_id)
         return decide_start(
-            states[PROGRAMME], prescription_id, session_id=session_id, at=at, ctx=ctx
+            states[PROGRAMME], prescription_id, session_id=session_id, at=at, ctx=ctx, zone=zone
         )
 
     return work.execute(client_id, SLICES, decide, if_match=if_match)

@@ -33,7 +33,10 @@ from sessions.domain.swelling.judging import Advice, Basis, SwellingJudgement
 from sessions.models import Goal, PostureFinding, Reading
 from sessions.selectors.motion import Labels
 
-AT = "When it happened, if it is entered later: instant with offset, or local time."
+AT = (
+    "When it happened, if it is entered later: instant with offset, or `local` time on the clock of"
+    " the session's facility if one is named, else of the client's first facility that you see."
+)
 
 
 class NumberField(serializers.FloatField):

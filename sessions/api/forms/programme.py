@@ -10,6 +10,7 @@ from practice.api.fields import (
     DayField,
     EnumField,
     FlagField,
+    InstantField,
     LocalOrInstant,
     TextField,
     WholeField,
@@ -84,7 +85,10 @@ class StretchForm(serializers.ModelSerializer[Any]):
     )
     missing = serializers.ListField(child=serializers.CharField(), help_text="What to measure.")
     prompts = ReasonForm(many=True, help_text="E.g. to review it or refer.")
-    warnings = ReasonForm(many=True, help_text="What is outside the usual.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="When prescribed: doses outside the usual, techniques not permitted now and why.",
+    )
 
     class Meta:
         model = Prescription
@@ -151,7 +155,23 @@ class BecauseIn(Strict):
 class RecheckForm(serializers.ModelSerializer[Any]):
     """A re-check on the call list, without degrees."""
 
-    status = EnumField(RecheckStatus, help_text="planned, called, held, lost, skipped or ended.")
+    status = EnumField(
+        RecheckStatus,
+        help_text="`planned`: its day is to come; `called`: put on the call list; `held`: range "
+        "was held; `lost`: range was lost, the stretch is on the programme again; `skipped`: not "
+        "done, with the reason; `ended`: the stretch came back or ended first.",
+    )
+    carried_by = serializers.UUIDField(
+        allow_null=True, help_text="The session, already booked near the day, that carries it."
+    )
+    passed = serializers.BooleanField(
+        help_text="A later reading came after this interval had gone by: it was passed over, "
+        "nobody was at fault."
+    )
+    next_session_at = InstantField(
+        allow_null=True,
+        help_text="When her next booked session starts, at whichever facility; null: none booked.",
+    )
     overdue = serializers.BooleanField(help_text="It is open and its day has passed.")
     client_name = serializers.CharField(help_text="Whom to call; empty after an erasure.")
     client_phone = serializers.CharField(help_text="Her phone in E.164; may be empty.")
@@ -200,6 +220,18 @@ class HomeExerciseForm(serializers.ModelSerializer[Any]):
     class Meta:
         model = HomeExercise
         exclude = ("client_id", "version")
+
+
+class TaughtForm(HomeExerciseForm):
+    """A home exercise that was just taught."""
+
+    warnings = ReasonForm(many=True, help_text="What is outside the usual dose.")
+
+
+def shown_taught(role: Role, row: HomeExercise, warnings: list[Reason]) -> dict[str, Any]:
+    """A home exercise with what was unusual about its dose."""
+    plain = HomeExerciseForm(row).data
+    return {**plain, "warnings": shown_reasons(role, warnings)}
 
 
 class CatalogueEntry(serializers.Serializer[Any]):

@@ -32,7 +32,7 @@ from sessions.services.motion import (
     posture_record,
     rater,
 )
-from sessions.services.programme import when, zone_of_session
+from sessions.services.zones import when
 
 
 @extend_schema_view(
@@ -78,7 +78,7 @@ class Postures(ClientView, ListView):
 
 
 def _found(work: Work, client_id: UUID, given: dict[str, Any], match: int | None) -> Answer:
-    at = when(given.get("at"), zone_of_session(given.get("session_id")))
+    at = when(work, client_id, given.get("at"), given.get("session_id"))
     who = rater(work, given.get("observer_id"), "observer_id")
     posture = FindPosture(**{**given, "at": at, "observer_id": who})
     outcome = posture_record(work, client_id=client_id, posture=posture, if_match=match)
@@ -157,7 +157,7 @@ class ArmGirths(ClientView):
 
 
 def _measured(work: Work, client_id: UUID, given: dict[str, Any], match: int | None) -> Answer:
-    at = when(given.get("at"), zone_of_session(given.get("session_id")))
+    at = when(work, client_id, given.get("at"), given.get("session_id"))
     both = {"left": tuple(given["left"]), "right": tuple(given["right"])}
     who = rater(work, given.get("rater_id"))
     girths = MeasureGirths(**{**given, **both, "at": at, "rater_id": who})

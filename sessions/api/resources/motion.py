@@ -39,7 +39,7 @@ from sessions.models import Goal, Reading
 from sessions.selectors.motion import Labeller, series
 from sessions.selectors.pictures import MIME, picture
 from sessions.services.motion import goal_set, rater, reading_enter_in_error, reading_record
-from sessions.services.programme import when, zone_of_session
+from sessions.services.zones import when
 
 OUTCOMES = {RecheckHeld: "held", RecheckLost: "lost", RecheckSkipped: "skipped"}
 
@@ -124,7 +124,7 @@ class Readings(ClientView, ListView):
 
 
 def _recorded(work: Work, client_id: UUID, given: dict[str, Any], match: int | None) -> Answer:
-    at = when(given.get("at"), zone_of_session(given.get("session_id")))
+    at = when(work, client_id, given.get("at"), given.get("session_id"))
     who = rater(work, given.get("rater_id"))
     reading = RecordReading(**{**given, "at": at, "rater_id": who})
     outcome = reading_record(work, client_id=client_id, reading=reading, if_match=match)
@@ -240,7 +240,7 @@ class Goals(ClientView, ListView):
         match = self.if_match(request)
 
         def act(work: Work) -> Answer:
-            goal = SetGoal(**{**given, "at": when(given.get("at"), None)})
+            goal = SetGoal(**{**given, "at": when(work, client_id, given.get("at"))})
             outcome = goal_set(work, client_id=client_id, goal=goal, if_match=match)
             row = Goal.objects.get(pk=outcome.first(GoalSet).goal_id)
             return Answer(GoalForm(row).data, version=outcome.version)

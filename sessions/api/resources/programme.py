@@ -24,8 +24,10 @@ from sessions.api.forms.programme import (
     PrescribeIn,
     StartIn,
     StretchForm,
+    TaughtForm,
     TeachIn,
     shown_stretch,
+    shown_taught,
 )
 from sessions.domain.programme.commands import PrescribeStretch, TeachHomeExercise
 from sessions.domain.programme.events import HomeExerciseTaught, StretchPrescribed
@@ -46,9 +48,8 @@ from sessions.services.programme import (
     stretch_prescribe,
     stretch_resume,
     stretch_start,
-    when,
-    zone_of_session,
 )
+from sessions.services.zones import when
 
 Act = Callable[[Work, Prescription], Outcome]
 
@@ -89,7 +90,8 @@ def stretch_answer(work: Work, prescription_id: UUID, outcome: Outcome) -> Answe
         refuses=(404, 409),
         if_match="optional",
         idempotency="optional",
-        description="An unusual dose is taken with a warning that says what is usual.",
+        description="An unusual dose is taken with a warning that says what is usual; a technique "
+        "that is not permitted for her now is taken with its reasons.",
         tags=["stretches"],
     ),
 )
@@ -124,7 +126,7 @@ class Stretches(ClientView, ListView):
 
 
 def _prescribed(work: Work, client_id: UUID, given: dict[str, Any], match: int | None) -> Answer:
-    at = when(given.get("at"), zone_of_session(given.get("session_id")))
+    at = when(work, client_id, given.get("at"), given.get("session_id"))
     command = build(PrescribeStretch, {**given, "at": at})
     outcome = stretch_prescribe(work, client_id=client_id, stretch=command, if_match=match)
     return stretch_answer(work, outcome.first(StretchPrescribed).prescription_id, outcome)
@@ -173,7 +175,7 @@ class Start(StretchStep):
                 client_id=row.client_id,
                 prescription_id=row.pk,
                 session_id=session_id,
-                at=when(given.get("at"), zone_of_session(session_id)),
+                at=when(work, row.client_id, given.get("at"), session_id),
                 if_match=match,
             ),
         )
@@ -310,12 +312,13 @@ class ProgrammeEnd(ClientView):
     post=described(
         "Record a home exercise that was taught",
         takes=TeachIn,
-        gives=HomeExerciseForm,
+        gives=TaughtForm,
         status=201,
         refuses=(404, 409),
         if_match="optional",
         idempotency="optional",
-        description="Self-directed only, with dose and signs to stop at.",
+        description="Self-directed only, with dose and signs to stop at. An unusual dose is taken "
+        "with a warning that says what is usual.",
         tags=["stretches"],
     ),
 )
@@ -350,7 +353,8 @@ def _taught(work: Work, client_id: UUID, given: dict[str, Any], match: int | Non
     command = build(TeachHomeExercise, {**given, "taught_by": who})
     outcome = home_exercise_teach(work, client_id=client_id, exercise=command, if_match=match)
     row = HomeExercise.objects.get(pk=outcome.first(HomeExerciseTaught).home_exercise_id)
-    return Answer(HomeExerciseForm(row).data, version=outcome.version)
+    shown = shown_taught(work.actor.role, row, outcome.warnings)
+    return Answer(shown, version=outcome.version)
 
 
 @extend_schema_view(

@@ -16,15 +16,13 @@ from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.views import Answer, ApiView, ListView
 from practice.clock import clock
-from practice.domain.localtime import local_day
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
 from sessions.api.clientviews import CALLERS, CLINICAL
 from sessions.api.forms.programme import BecauseIn, ClinicalRecheckForm, RecheckForm
 from sessions.domain.programme.state import OPEN, RecheckStatus
 from sessions.models import Recheck
-from sessions.selectors.measures import zone_of
-from sessions.selectors.programme import recheck_get, recheck_list
+from sessions.selectors.programme import recheck_get, recheck_list, with_next_session
 from sessions.services.rechecks import recheck_skip
 
 
@@ -61,11 +59,10 @@ class RecheckFilter(FilterSet):
 def shown_recheck(role: Role, row: Recheck) -> Any:
     """A re-check as one role may read it: the desk sees no degrees."""
     if not hasattr(row, "client_name"):
-        named([row])
+        named(with_next_session([row], clock.now()))
     form = ClinicalRecheckForm if role in CLINICAL else RecheckForm
-    today = local_day(clock.now(), zone_of(row.facility_id))
     names = [name for name in form().get_fields() if name != "overdue"]
-    overdue = row.status in OPEN and row.due_on < today
+    overdue = row.status in OPEN and row.due_on < row.today  # type: ignore[attr-defined]
     return form({**{name: getattr(row, name) for name in names}, "overdue": overdue}).data
 
 
@@ -94,7 +91,7 @@ class Rechecks(ListView):
         role = self.actor(request).role
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
         self.log_reads(request, (row.client_id for row in page), "re-checks")
-        named(page)
+        named(with_next_session(page, clock.now()))
         return self.get_paginated_response([shown_recheck(role, row) for row in page])
 
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from clients.domain.permissions.outputs import Judgement
 from clients.domain.terms import StretchTag
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Event, Happened
 from practice.domain.localtime import local_day
-from practice.domain.reasons import Reason, Rejected, invalid, not_found
-from practice.domain.terms import Region, Side, Technique
+from practice.domain.reasons import Audience, Reason, Rejected, invalid, not_found
+from practice.domain.terms import Mode, Region, Side, Technique
 from sessions.domain.motion.deciding import happened
 from sessions.domain.programme.catalogue import StretchContent
 from sessions.domain.programme.commands import (
@@ -21,7 +22,7 @@ from sessions.domain.programme.commands import (
     TeachHomeExercise,
 )
 from sessions.domain.programme.dates import RecheckPlan
-from sessions.domain.programme.doses import check_dose, dose_warnings
+from sessions.domain.programme.doses import check_dose, dose_warnings, technique_words
 from sessions.domain.programme.events import (
     Dose,
     HomeExerciseTakenBack,
@@ -138,9 +139,26 @@ def decide_prescription(
     return [happened(event, command.at, ctx)]
 
 
-def _not_before(at: datetime, earlier: datetime, what: str) -> None:
+def not_permitted_now(made: StretchPrescribed, judged: Judgement) -> list[Reason]:
+    """A warning for each technique of a prescription that may not be done now, and why not."""
+    warnings: list[Reason] = []
+    for technique in made.techniques:
+        verdict = judged.verdict(made.stretch, technique, made.side)
+        if verdict is None or verdict.mode is not Mode.NOT_TODAY:
+            continue
+        why = " ".join(reason.text for reason in verdict.reasons)
+        sources = "; ".join(dict.fromkeys(reason.source for reason in verdict.reasons))
+        text = f"{technique_words(technique)} is not permitted now: {why}"
+        warnings.append(
+            Reason(code="not_permitted_now", text=text, source=sources, audience=Audience.CLINICAL)
+        )
+    return warnings
+
+
+def _not_before(at: datetime, earlier: datetime, what: str, zone: str) -> None:
     if at < earlier:
-        raise invalid("at", f"It cannot lie before the stretch was {what} on {earlier:%Y-%m-%d}.")
+        day = local_day(earlier, zone)
+        raise invalid("at", f"It cannot lie before the stretch was {what} on {day:%Y-%m-%d}.")
 
 
 def decide_start(
@@ -150,8 +168,9 @@ def decide_start(
     session_id: UUID | None,
     at: datetime | None,
     ctx: Context,
+    zone: str = "UTC",
 ) -> Decided:
-    """The client has begun; a repeat changes nothing."""
+    """The client has begun; a repeat changes nothing. Days are told in ``zone``."""
     one = standing_prescription(state, prescription_id)
     if one.standing is Standing.ACTIVE:
         return []
@@ -159,7 +178,7 @@ def decide_start(
         raise _wrong_standing(one, "started")
     event = StretchStarted(prescription_id=prescription_id, session_id=session_id)
     dated = happened(event, at, ctx)
-    _not_before(dated.at, one.prescribed_at, "prescribed")
+    _not_before(dated.at, one.prescribed_at, "prescribed", zone)
     return [dated]
 
 
@@ -192,7 +211,7 @@ def decide_discharge(
     at = command.at or ctx.now
     if at > ctx.now:
         raise invalid("at", f"That time has not come yet; it is {ctx.now.isoformat()} now.")
-    _not_before(at, one.active_since, "started")
+    _not_before(at, one.active_since, "started", command.zone)
     found = standings(one, at)
     if found.missing:
         raise Rejected(

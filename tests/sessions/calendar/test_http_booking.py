@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import time, timedelta
 from typing import Any
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -11,7 +13,7 @@ from clients.domain.events import PreferenceExceptionAgreed
 from clients.domain.terms import PreferenceScope
 from practice.clock import clock
 from practice.domain.terms import Credential, Gender, Role
-from practice.models import JurisdictionLimit
+from practice.models import JurisdictionLimit, OpeningHours
 from sessions.models import Session
 from tests.builders import NOBODY_KNOWS, Built, build_practice, ok, refused
 from tests.sessions.calendar.http import body, book, key, local
@@ -251,3 +253,40 @@ def test_visits_before_a_day_count_toward_the_limit_without_a_physician(built: B
     later = book(built, client, local(3))
     assert "law.without_physician" not in codes(first["warnings"]) | codes(again["warnings"])
     assert "law.without_physician" in codes(later["warnings"])
+
+
+def test_a_closed_facility_is_told_apart_from_the_practitioners_hours(built: Built) -> None:
+    client_id, desk = open_client(built), built.api(Role.FRONT_DESK)
+    day = clock.now().astimezone(ZoneInfo(built.east.zone)).date() + timedelta(days=3)
+    OpeningHours.objects.filter(facility=built.east, weekday=day.isoweekday()).delete()
+    made = ok(desk.post("sessions", body(built, client_id, local(3)), key=key()), 201)
+    assert codes(made["warnings"]) == {"facility_closed"}
+    assert "closed" in made["warnings"][0]["text"]
+    OpeningHours.objects.create(
+        facility=built.east, weekday=day.isoweekday(), opens=time(9), closes=time(10, 30)
+    )
+    longer = ok(desk.post("sessions", body(built, client_id, local(3, 14)), key=key()), 201)
+    assert codes(longer["warnings"]) == {"facility_closed"}
+    other = ok(desk.post("sessions", body(built, client_id, local(4)), key=key()), 201)
+    assert other["warnings"] == []
+    sent = {"starts_at": local(3, 9), "minutes": 60, "reason": "She asked."}
+    assert ok(desk.post(f"sessions/{other['id']}/move", sent))["warnings"] == []
+
+
+def test_a_facility_whose_hours_are_not_on_record_is_not_called_closed(built: Built) -> None:
+    OpeningHours.objects.filter(facility=built.east).delete()
+    sent = body(built, open_client(built), local(3))
+    made = ok(built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 201)
+    assert made["warnings"] == []
+
+
+def test_a_client_who_is_not_known_at_the_facility_is_booked_with_a_warning(built: Built) -> None:
+    sent = body(
+        built,
+        open_client(built),
+        local(3, zone=built.west.zone),
+        facility_id=str(built.west.pk),
+        practitioner_id=str(built.practitioners[Credential.PERSONAL_TRAINER].pk),
+    )
+    made = ok(built.api(Role.OWNER).post("sessions", sent, key=key()), 201)
+    assert codes(made["warnings"]) == {"not_known_here"}

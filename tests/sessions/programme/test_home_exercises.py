@@ -87,3 +87,12 @@ def test_what_she_may_not_do_at_all_is_not_taught(built: Built) -> None:
         api.post(f"clients/{client_id}/home-exercises", exercise()), 409, "not_permitted"
     )
     assert problem["reasons"][0]["source"]
+
+
+def test_an_unusual_dose_is_taken_with_a_warning_that_says_what_is_usual(built: Built) -> None:
+    client_id = open_client(built)
+    assert teach(built, client_id)["warnings"] == []
+    dose = {"technique": "active_isolated", "repetitions": 30, "hold_seconds": 2}
+    (warning,) = teach(built, client_id, dose=dose)["warnings"]
+    assert warning["code"] == "dose_outside_usual"
+    assert "usual is 10 to 12" in warning["text"]

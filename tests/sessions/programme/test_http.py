@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from datetime import date
-from uuid import UUID
+from datetime import date, timedelta
+from uuid import UUID, uuid4
 
 import pytest
 from dateutil.relativedelta import relativedelta
 from django.core import mail
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from clients.domain.events import ClientDetailsChanged, ContactBy, Details
+from clients.domain.health import Operation
+from clients.domain.terms import OperationKind
 from practice.clock import clock
 from practice.domain.localtime import local_day
-from practice.domain.terms import Role
+from practice.domain.terms import Role, Side
 from practice.due.models import DueItem
 from practice.due.services import run_due
 from practice.eventlog import rebuild
 from sessions.models import Recheck
 from sessions.services.rechecks import recheck_call
 from tests.builders import Built, ok, refused
-from tests.sessions.people import doing, open_client, tell
+from tests.sessions.calendar.http import book, local
+from tests.sessions.people import doing, open_client, reviewed, tell
 from tests.sessions.programme.stories import (
     STRETCH,
     days_ago,
@@ -307,3 +312,39 @@ def test_the_record_as_known_on_an_earlier_day_has_no_later_entry(built: Built) 
     now = client_as_known(client_id)["more"]
     assert len(now["stretches"]["rechecks"]) == 3
     assert [one["degrees"] for one in now["measured"]["readings"]] == [180]
+
+
+def test_a_technique_that_is_not_permitted_now_is_kept_with_its_reasons(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    day = clock.now().date() - timedelta(weeks=5)
+    operation = Operation(id=uuid4(), kind=OperationKind.MASTECTOMY, side=Side.RIGHT, on=day)
+    tell(built, client_id, reviewed(operations=(operation,)))
+    sent = {"stretch": STRETCH, "side": "right", "techniques": ["passive", "active_isolated"]}
+    made = ok(api.post(f"clients/{client_id}/stretches", sent), 201)
+    assert made["standing"] == "prescribed"
+    told = [one for one in made["warnings"] if one["code"] == "not_permitted_now"]
+    assert [one["text"].split(" is ")[0].lower() for one in told] == ["passive"]
+    assert "8" in told[0]["text"]
+    assert told[0]["source"]
+
+
+def test_the_call_list_says_whether_she_is_coming_already_at_a_constant_count(
+    built: Built,
+) -> None:
+    clients = [open_client(built) for _ in range(3)]
+    for number, client_id in enumerate(clients):
+        discharged(built, client_id)
+        if number:
+            book(built, client_id, local(5 + number))
+            book(built, client_id, local(9 + number))
+    desk = built.api(Role.FRONT_DESK)
+    counted: list[int] = []
+    for asked in ({"client": str(clients[0]), "open": "true"}, {"open": "true"}):
+        with CaptureQueriesContext(connection) as sent:
+            found = ok(desk.get("rechecks", asked))["results"]
+        counted.append(len(sent))
+    coming = {one["client_id"]: one["next_session_at"] for one in found}
+    assert coming[str(clients[0])] is None
+    for number in (1, 2):
+        assert moment(coming[str(clients[number])]) == moment(local(5 + number))
+    assert counted[0] == counted[1]
