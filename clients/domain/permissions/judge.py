@@ -18,6 +18,7 @@ from clients.domain.permissions import (
     facility,
     history,
     law,
+    leave,
     orders,
     preference,
     surgery,
@@ -206,6 +207,7 @@ def _session(
                 *consent.warnings(facts, settings),
                 *law.warnings(facts, settings),
                 *arrival.warnings(facts, settings),
+                *leave.warnings(facts, settings),
             ]
         ),
         refer_to=_referrals(facts, settings),

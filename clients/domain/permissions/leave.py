@@ -5,11 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from clients.domain.health import Order, Site
-from clients.domain.permissions.findings import covers, operated_sites, operations, overlap
+from clients.domain.health import Operation, Order, Site
+from clients.domain.permissions.findings import (
+    PRACTICE_POLICY,
+    clinical,
+    covers,
+    operated_sites,
+    operations,
+    overlap,
+)
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import Giver, OrderKind, OrderSubject
+from practice.domain.reasons import Reason
 from practice.domain.terms import Technique
 
 
@@ -22,18 +30,74 @@ def stands(order: Order, day: date) -> bool:
     return order.lifted_on is None or order.lifted_on > day
 
 
-def void(order: Order, facts: Facts, settings: PermissionSettings) -> bool:
-    """Whether a later operation voids it.
+def voiding(order: Order, facts: Facts, settings: PermissionSettings) -> list[Operation]:
+    """The later operations that void it.
 
     An operation on the same day counts as later, and one of unknown date as later
     where it touches the order's sites: it cannot be told that it was not.
     """
-    for operation in operations(facts):
-        if operation.on is not None and operation.on >= order.given_on:
-            return True
-        if operation.on is None and overlap(operated_sites(operation, settings), order.sites):
-            return True
-    return False
+    return [
+        operation
+        for operation in operations(facts)
+        if (operation.on is not None and operation.on >= order.given_on)
+        or (operation.on is None and overlap(operated_sites(operation, settings), order.sites))
+    ]
+
+
+def void(order: Order, facts: Facts, settings: PermissionSettings) -> bool:
+    """Whether a later operation voids it."""
+    return bool(voiding(order, facts, settings))
+
+
+def voided(facts: Facts, settings: PermissionSettings) -> Iterator[tuple[Order, Reason]]:
+    """The leaves and clearances still running that an operation voided, and why they are void."""
+    for order in facts.client.orders:
+        if order.kind not in (OrderKind.LEAVE, OrderKind.CLEARANCE):
+            continue
+        operated = voiding(order, facts, settings) if stands(order, facts.day) else []
+        if operated:
+            dates = [operation.on for operation in operated if operation.on is not None]
+            when = f"of {max(dates).isoformat()}" if dates else "of unknown date"
+            text = (
+                f"The {order.kind.value} of {order.given_on.isoformat()} by {order.given_by} does "
+                f"not count any more: the operation {when} came on that day or after it. A new "
+                "one is needed."
+            )
+            yield order, clinical("leave.void", text, PRACTICE_POLICY)
+
+
+def warnings(facts: Facts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Papers that seem to stand and do not."""
+    for _, reason in voided(facts, settings):
+        yield reason
+
+
+def void_for_technique(
+    facts: Facts, settings: PermissionSettings, technique: Technique, sites: list[Site]
+) -> Iterator[Reason]:
+    """The same for the leaves that would have opened a technique on these sites."""
+    for order, reason in voided(facts, settings):
+        if _for_stretching(order, technique, sites):
+            yield reason
+
+
+def undated_for_technique(
+    facts: Facts, settings: PermissionSettings, technique: Technique, sites: list[Site]
+) -> Iterator[Order]:
+    """The leaves that name the technique on these sites but no date from which it may be."""
+    for order in leaves(facts, settings, OrderSubject.STRETCHING):
+        named = technique in order.techniques and order.from_date is None
+        if named and _for_stretching(order, technique, sites):
+            yield order
+
+
+def _for_stretching(order: Order, technique: Technique, sites: list[Site]) -> bool:
+    return (
+        order.giver is Giver.SURGEON
+        and OrderSubject.STRETCHING in order.subjects
+        and (not order.techniques or technique in order.techniques)
+        and bool(overlap(order.sites, sites))
+    )
 
 
 def leaves(

@@ -12,12 +12,20 @@ from clients.domain.permissions.findings import (
     Target,
     clinical,
     overlap,
+    spoken,
+    together,
 )
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.leave import stands
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import OrderKind, OrderSubject, StretchTag
-from practice.domain.terms import Technique
+from practice.domain.terms import Mode, Technique
+
+STILL = {
+    Mode.HANDS_ON: "hands-on still",
+    Mode.SELF_DIRECTED: "self-directed only",
+    Mode.NOT_TODAY: "not at all",
+}
 
 
 def restrictions(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
@@ -28,10 +36,32 @@ def restrictions(facts: Facts, target: Target, settings: PermissionSettings) -> 
         if not _about(order, target):
             continue
         limits = tuple(limit for limit in order.limits if _moves(limit, target))
-        text = f"Restricted by {order.given_by} on {order.given_on.isoformat()}"
-        text += f": {order.text}" if order.text else "."
-        reason = clinical("order.restriction", text, f"{order.giver.value}'s order")
+        reason = clinical("order.restriction", _told(order), f"{order.giver.value}'s order")
         yield Finding(order.widest, reason, limits=limits)
+
+
+def _told(order: Order) -> str:
+    """What is restricted, to what, until when, and the paper's own words."""
+    what = [
+        ", ".join(subject.value.replace("_", " ") for subject in order.subjects),
+        ", ".join(spoken(technique) for technique in sorted(order.techniques)),
+        together(order.sites),
+    ]
+    to = [STILL[order.widest]]
+    to += [
+        f"{limit.movement.value.replace('_', ' ')} to {limit.degrees:g} degrees"
+        for limit in sorted(order.limits)
+    ]
+    if order.expires_on is not None:
+        until = f"until {order.expires_on.isoformat()}"
+    else:
+        lifted = order.lifted_on
+        until = f"until {lifted.isoformat()}, when it is lifted" if lifted else "until it is lifted"
+    text = (
+        f"Restricted by {order.given_by} on {order.given_on.isoformat()}: "
+        f"{'; '.join(part for part in what if part) or 'everything'}: {', '.join(to)}; {until}."
+    )
+    return f"{text} The paper says: {order.text}" if order.text else text
 
 
 def _about(order: Order, target: Target) -> bool:

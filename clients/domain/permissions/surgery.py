@@ -56,10 +56,18 @@ def techniques(facts: Facts, target: Target, settings: PermissionSettings) -> It
     if early:
         text = (
             f"{days // 7} weeks since surgery there: {name} stretching from week {weeks}, or "
-            "from the date of a surgeon's order that names it."
+            "from the date (from_date) that a surgeon's order naming the technique gives."
         )
         yield _own("surgery.weeks", text, POLICY)
-    text = f"No surgeon's leave stands for {name} stretching there."
+        for order in leave.undated_for_technique(facts, settings, target.technique, needed):
+            text = (
+                f"The order of {order.given_on.isoformat()} by {order.given_by} names {name} but "
+                f"gives no date (from_date): before week {weeks} it does not count."
+            )
+            yield _own("leave.no_date", text, POLICY)
+    for reason in leave.void_for_technique(facts, settings, target.technique, needed):
+        yield Finding(Mode.SELF_DIRECTED, reason)
+    text = f"No surgeon's leave that counts today covers {name} stretching there."
     yield _own("surgery.no_leave", text, POLICY)
 
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import msgspec
 import pytest
 
-from clients.domain.health import Limit
+from clients.domain.health import Limit, Order
 from clients.domain.permissions.inputs import PainFreeHeight, Stop, SwollenLimb
 from clients.domain.terms import (
     Clearance,
@@ -285,6 +285,34 @@ def test_a_restriction_stands_until_it_ends_or_is_lifted() -> None:
     curls = replace(strict, techniques=(), subjects=(OrderSubject.CURLS,))
     assert g.verdict(g.facts(orders=(curls,)), g.CURLS).mode is Mode.NOT_TODAY
     assert g.verdict(g.facts(orders=(curls,)), g.TILTS).mode is Mode.SELF_DIRECTED
+
+
+def test_a_restriction_says_what_is_restricted_to_what_and_until_when() -> None:
+    order = g.leave(
+        sites=(g.site(Region.SHOULDER, Side.LEFT), g.site(Region.ARM)),
+        given_on=YESTERDAY,
+        kind=OrderKind.RESTRICTION,
+        techniques=(g.AI, g.CR),
+        limits=(Limit(movement=Movement.SHOULDER_FLEXION, degrees=120),),
+        widest=Mode.SELF_DIRECTED,
+        expires_on=date(2026, 5, 1),
+        text="Gently.",
+    )
+
+    def told(order: Order) -> str:
+        found = g.verdict(g.facts(orders=(order,)), g.FLEXION)
+        [reason] = [r for r in found.reasons if r.code == "order.restriction"]
+        return reason.text
+
+    assert told(order) == (
+        "Restricted by the surgeon on 2026-03-01: active isolated, contract-relax; arm, left "
+        "shoulder: self-directed only, shoulder flexion to 120 degrees; until 2026-05-01. The "
+        "paper says: Gently."
+    )
+    bare = replace(order, techniques=(), sites=(), limits=(), text="", expires_on=None)
+    assert told(replace(bare, widest=Mode.NOT_TODAY)) == (
+        "Restricted by the surgeon on 2026-03-01: everything: not at all; until it is lifted."
+    )
 
 
 def test_a_restriction_with_a_subject_speaks_about_that_alone() -> None:

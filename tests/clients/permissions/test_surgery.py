@@ -88,6 +88,47 @@ def test_before_the_weeks_only_an_order_that_names_technique_and_date_counts() -
         assert g.verdict(operated(recent, orders=(order,)), g.FLEXION, g.CR).mode is mode, case
 
 
+def reasons(known: Facts, code: str) -> list[str]:
+    found = g.verdict(known, g.FLEXION, g.CR)
+    return [reason.text for reason in found.reasons if reason.code == code]
+
+
+def test_before_the_weeks_the_reason_says_what_is_missing() -> None:
+    recent = mastectomy(weeks_ago(5))
+    [weeks] = reasons(operated(recent, orders=(stretching(weeks_ago(1)),)), "surgery.weeks")
+    assert weeks == (
+        "5 weeks since surgery there: contract-relax stretching from week 8, or from the date "
+        "(from_date) that a surgeon's order naming the technique gives."
+    )
+    undated = stretching(weeks_ago(1), g.CR)
+    [missing] = reasons(operated(recent, orders=(undated,)), "leave.no_date")
+    assert missing == (
+        f"The order of {undated.given_on.isoformat()} by the surgeon names contract-relax but "
+        "gives no date (from_date): before week 8 it does not count."
+    )
+    other = stretching(weeks_ago(1), g.PASSIVE)
+    assert not reasons(operated(recent, orders=(other,)), "leave.no_date")
+
+
+@pytest.mark.parametrize("later", [0, 7])
+def test_leave_given_before_an_operation_or_on_its_day_says_that_it_does_not_count(
+    later: int,
+) -> None:
+    order = stretching(weeks_ago(20))
+    on = order.given_on + timedelta(days=later)
+    known = operated(mastectomy(on), orders=(order,))
+    [text] = reasons(known, "leave.void")
+    assert f"leave of {order.given_on.isoformat()}" in text
+    assert f"the operation of {on.isoformat()}" in text
+    assert "does not count any more" in text
+    assert [warning.code for warning in g.judged(known).warnings] == ["leave.void"]
+    before = operated(mastectomy(order.given_on - timedelta(days=1)), orders=(order,))
+    assert not reasons(before, "leave.void")
+    assert not g.judged(before).warnings
+    lifted = operated(mastectomy(on), orders=(replace(order, lifted_on=g.DAY),))
+    assert not reasons(lifted, "leave.void"), "it had ended anyway"
+
+
 def test_only_the_operated_side_and_region_wait() -> None:
     known = operated(mastectomy(weeks_ago(3)))
     assert g.verdict(known, g.FLEXION, g.CR, Side.LEFT).mode is Mode.NOT_TODAY
