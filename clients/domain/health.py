@@ -79,7 +79,8 @@ class HistoryContent(msgspec.Struct, frozen=True, kw_only=True):
     """A health history, as reported by the desk or as reviewed by a practitioner.
 
     ``usual_pain``: pain at rest on an ordinary day, 0-10.
-    ``pathology_under_treatment`` stays true unless a reviewer recorded none.
+    ``pathology_under_treatment`` None: nobody asked, and it counts as true; it counts as
+    false only where a reviewer recorded none.
     """
 
     operations: tuple[Operation, ...] = ()
@@ -87,7 +88,7 @@ class HistoryContent(msgspec.Struct, frozen=True, kw_only=True):
     conditions: tuple[Condition, ...] = ()
     neck: NeckHistory = NeckHistory.NOT_ASKED
     clearance: Clearance = Clearance.NOT_ASKED
-    pathology_under_treatment: bool = True
+    pathology_under_treatment: bool | None = None
     usual_pain: int | None = None
     text: str = ""
 

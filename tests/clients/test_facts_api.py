@@ -144,6 +144,19 @@ def test_a_history_that_cannot_be_is_400_with_the_field(
     assert field in {error["field"] for error in answer.json()["errors"]}
 
 
+def test_a_history_does_not_claim_what_was_not_asked(
+    desk: Api, therapist: Api, client_id: str
+) -> None:
+    path = f"clients/{client_id}/health-history"
+    ok(desk.post(path, HISTORY), 201)
+    ok(desk.post(path, {**HISTORY, "pathology_under_treatment": True}), 201)
+    shown = [one["content"] for one in ok(desk.get(path))["reports"]]
+    assert sorted(str(one.get("pathology_under_treatment")) for one in shown) == ["None", "True"]
+    version = ok(therapist.get(path))["version"]
+    found = ok(therapist.post(f"{path}/review", REVIEWED, match=version))
+    assert found["reviewed"].get("pathology_under_treatment") is None
+
+
 def test_an_answer_about_the_neck_is_not_lost_by_leaving_it_out(
     therapist: Api, client_id: str
 ) -> None:

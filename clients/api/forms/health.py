@@ -101,7 +101,10 @@ class HistoryForm(Strict):
         help_text="Whether clearance before loading is `needed`, `not_needed`, or `not_asked`.",
     )
     pathology_under_treatment = FlagField(
-        required=False, help_text="False only where a reviewer found none under treatment."
+        required=False,
+        allow_null=True,
+        help_text="False only where a reviewer found none under treatment; null: not asked, "
+        "which counts as true.",
     )
     usual_pain = WholeField(
         required=False,

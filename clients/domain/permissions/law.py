@@ -17,12 +17,14 @@ from practice.domain.terms import Activity, Allowance, Mode
 def pathologies(facts: Facts) -> tuple[bool, ...]:
     """Whether a pathology counts as under treatment: yes, unless a reviewer recorded none.
 
+    Not asked counts as yes.
+
     Both, where a later report says otherwise than the review: a report frees nothing.
     """
     client = facts.client
-    if client.reviewed is None or client.reviewed.pathology_under_treatment:
+    if client.reviewed is None or client.reviewed.pathology_under_treatment is not False:
         return (True,)
-    disputed = any(report.pathology_under_treatment for report in client.reported)
+    disputed = any(report.pathology_under_treatment is not False for report in client.reported)
     return (True, False) if disputed else (False,)
 
 

@@ -101,7 +101,7 @@ histories = st.builds(
     conditions=st.lists(conditions, max_size=2).map(tuple),
     neck=st.sampled_from(list(NeckHistory)),
     clearance=st.sampled_from(list(Clearance)),
-    pathology_under_treatment=st.booleans(),
+    pathology_under_treatment=maybe,
     usual_pain=st.none() | st.integers(0, 10),
 )
 orders = st.builds(

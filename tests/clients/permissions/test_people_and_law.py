@@ -300,6 +300,20 @@ def test_a_limit_may_depend_on_whether_a_pathology_is_under_treatment() -> None:
     assert g.judged(reported, g.FLEXION).mode is Mode.SELF_DIRECTED, "a report frees nothing"
 
 
+def test_a_pathology_that_nobody_asked_about_counts_as_under_treatment() -> None:
+    # 49 Pa. Code section 40.3: unlicensed exercise and massage only without a specific pathology.
+    well = replace(TRAINER_LAW, pathology=False, source="49 Pa. Code section 40.3")
+    for pathology, mode in ((None, Mode.SELF_DIRECTED), (False, Mode.HANDS_ON)):
+        known = g.facts(
+            practitioner=TRAINER,
+            limits=(well,),
+            reviewed=g.history(pathology_under_treatment=pathology),
+        )
+        assert g.judged(known, g.FLEXION).mode is mode
+    unasked = g.facts(known, reported=(g.history(pathology_under_treatment=None),))
+    assert g.judged(unasked, g.FLEXION).mode is Mode.SELF_DIRECTED, "a report frees nothing"
+
+
 def test_a_limit_counts_between_its_effective_dates() -> None:
     barred = replace(g.ALLOWED, id=UUID(int=8), allowance=Allowance.NOT_ALLOWED)
     later = replace(barred, effective_from=date(2026, 3, 3))
