@@ -1,16 +1,19 @@
-"""What this floor registers: slices, reactor, adviser, projectors, survivors of an erasure."""
+"""What this floor registers: slices, reactor, adviser, projectors, sentences, survivors of an
+erasure and what stands open before one."""
 
 from __future__ import annotations
 
 from typing import Any
 from uuid import UUID
 
+from billing.domain import sentences  # noqa: F401  registers as it is imported
 from billing.domain.advising import BillingSettings, advise_booking
 from billing.domain.cover import COVER
 from billing.domain.disclosing import DISCLOSURES
 from billing.domain.projecting import authorization_row, disclosure_row, visit_row
 from billing.domain.reacting import Facts, react_to_note
 from billing.domain.surviving import SURVIVORS
+from billing.selectors.openbusiness import open_business
 from billing.selectors.overlaps import overlapping
 from billing.selectors.paidparts import paid_parts
 from billing.selectors.payers import payer_rules
@@ -18,7 +21,7 @@ from billing.services import ahead
 from practice.domain.decisions import Adviser, Reactor, States, parts
 from practice.domain.events import Recorded
 from practice.selectors import settings_group
-from practice.services.hooks import register_settings
+from practice.services.hooks import on_before_erasure, register_settings
 from sessions.domain.calendar.state import CALENDAR
 from sessions.domain.notes.events import AddendumAdded, NoteSigned
 from sessions.services.hour import payers
@@ -68,3 +71,4 @@ def register() -> None:
         parts.survivors.append(SURVIVORS)
     if paid_parts not in payers:
         payers.append(paid_parts)
+    on_before_erasure(open_business)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -15,12 +16,16 @@ from sessions.domain.calendar.commands import PlaceFacts
 from sessions.domain.calendar.state import CALENDAR, HOLDS_TIME, Calendar
 
 SOURCE = "the payer's authorization"
+MOST_DAYS = 20
+"""No sentence lists more days than this."""
 
 
 class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
     """The practice's settings of billing (group ``billing``)."""
 
     running_out_visits: int
+    running_out_units: int
+    running_out_minutes: int
     expiring_days: int
     summary_kept_hours: int
 
@@ -46,6 +51,58 @@ def advise_booking(
         _expiring(authorization, day, settings),
     ]
     return [one for one in found if one is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What is left of an authorization; None = not limited."""
+
+    number: str
+    starts_on: date
+    last_day: date
+    visits: int | None
+    units: int | None
+    minutes: int | None
+
+
+def running_out_reasons(rest: Rest, day: date, settings: BillingSettings) -> list[Reason]:
+    """Why an authorization that is open on a day runs out: visits, units, minutes or days."""
+    if not rest.starts_on <= day <= rest.last_day:
+        return []
+    found = [
+        _few("visits", rest.visits, settings.running_out_visits),
+        _few("units", rest.units, settings.running_out_units),
+        _few("minutes", rest.minutes, settings.running_out_minutes),
+    ]
+    days = (rest.last_day - day).days
+    if days <= settings.expiring_days:
+        text = f"It ends on {rest.last_day}, {_count(days, 'day')} from today."
+        found.append(Reason(code="days", text=text, source=SOURCE))
+    return [one for one in found if one is not None]
+
+
+def _few(what: str, left: int | None, lead: int) -> Reason | None:
+    if left is None or left > lead:
+        return None
+    text = f"{left} {what} are left; the practice looks at it from {lead} on."
+    return Reason(code=what, text=text, source=SOURCE)
+
+
+def drawn_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
+    """A warning where visits drew from an authorization on days after its last day.
+
+    They drew while its period still held them, and what is drawn stands.
+    """
+    if not days:
+        return []
+    listed = ", ".join(str(day) for day in days[:MOST_DAYS])
+    more = f" and {len(days) - MOST_DAYS} more" if len(days) > MOST_DAYS else ""
+    text = (
+        f"Authorization {number} ends on {last_day}, but {_count(len(days), 'day')} after it drew "
+        f"from it: {listed}{more}. These draws stand; name another authorization for a visit to "
+        "give them back."
+    )
+    return [Reason(code="drawn_after_end", text=text, source=SOURCE)]
 
 
 def _first_with_room(cover: Cover, covering: Sequence[Authorized]) -> Authorized:

@@ -60,9 +60,14 @@ def in_state(rows: QuerySet[Authorization], state: str, day: date) -> QuerySet[A
 
 
 def running_out(rows: QuerySet[Authorization], day: date) -> QuerySet[Authorization]:
-    """Open authorizations with few visits or no units left, or with few days to go."""
+    """Open authorizations with few visits, units, minutes or days left, by the settings;
+    ``running_out_reasons`` says which."""
     given = billing_settings()
-    few = Q(visits_left__lte=given.running_out_visits) | Q(units_left__lte=0)
+    few = (
+        Q(visits_left__lte=given.running_out_visits)
+        | Q(units_left__lte=given.running_out_units)
+        | Q(minutes_left__lte=given.running_out_minutes)
+    )
     soon = Q(last_day__lte=day + timedelta(days=given.expiring_days))
     return in_state(rows, "open", day).filter(few | soon)
 

@@ -6,7 +6,9 @@ from datetime import UTC, date, datetime, timedelta
 from types import SimpleNamespace
 from typing import Any
 
-from billing.domain.advising import BillingSettings, advise_booking
+import pytest
+
+from billing.domain.advising import BillingSettings, Rest, advise_booking, running_out_reasons
 from billing.domain.authorizing import end_authorization
 from practice.domain.decisions import States
 from practice.domain.terms import Credential, Mode
@@ -15,7 +17,13 @@ from sessions.domain.calendar.events import CancelledBy, Judgement, SessionBooke
 from sessions.domain.calendar.state import CALENDAR
 from tests.billing.streams import DAY, STRETCHING, Stream, named
 
-SETTINGS = BillingSettings(running_out_visits=2, expiring_days=14, summary_kept_hours=24)
+SETTINGS = BillingSettings(
+    running_out_visits=2,
+    running_out_units=8,
+    running_out_minutes=120,
+    expiring_days=14,
+    summary_kept_hours=24,
+)
 
 
 def slot_on(day: date) -> dict[str, Any]:
@@ -142,3 +150,32 @@ def test_the_next_authorization_is_asked_where_the_first_is_used_up() -> None:
     stream.authorize("second", number="A-2")
     stream.sign({STRETCHING: 30})
     assert warnings(stream, DAY + timedelta(days=1)) == {}
+
+
+def rest(**changes: Any) -> Rest:
+    standard = {"number": "A-1", "starts_on": DAY, "last_day": DAY + timedelta(days=60)}
+    left: dict[str, Any] = {"visits": 3, "units": 9, "minutes": 121}
+    return Rest(**{**standard, **left, **changes})
+
+
+@pytest.mark.parametrize(
+    ("changes", "codes"),
+    [
+        ({}, []),
+        ({"visits": None, "units": None, "minutes": None}, []),
+        ({"visits": 2}, ["visits"]),
+        ({"units": 8}, ["units"]),
+        ({"minutes": 120}, ["minutes"]),
+        ({"visits": -1, "units": 0}, ["visits", "units"]),
+        ({"last_day": DAY + timedelta(days=14)}, ["days"]),
+        ({"last_day": DAY + timedelta(days=15)}, []),
+        ({"last_day": DAY - timedelta(days=1), "visits": 0}, []),
+        ({"starts_on": DAY + timedelta(days=1), "visits": 0}, []),
+    ],
+)
+def test_why_an_authorization_runs_out_follows_from_the_settings(
+    changes: dict[str, Any], codes: list[str]
+) -> None:
+    found = running_out_reasons(rest(**changes), DAY, SETTINGS)
+    assert [one.code for one in found] == codes
+    assert all(one.text.endswith(".") for one in found)

@@ -5,7 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
+from practice.domain.terms import Credential
+from practice.models import PracticeSetting
+from tests.billing.practice_rows import note_on, sign
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -152,6 +156,68 @@ def test_an_ending_sets_the_last_day(world: World) -> None:
     assert refused(answer, 400, "invalid")["errors"][0]["field"] == "ends_on"
 
 
+@pytest.mark.parametrize("how", ["ended", "shortened"])
+def test_an_end_before_visits_that_it_covers_warns_and_their_draws_stand(
+    world: World, how: str
+) -> None:
+    made = world.authorize()
+    for day in (0, 7, 14):
+        world.sign(day)
+    path = f"authorizations/{made['id']}"
+    assert ok(world.desk.get(path))["warnings"] == []
+    if how == "ended":
+        body = {"ends_on": "2026-03-02", "reason": "change of payer"}
+        now = ok(world.desk.post(f"{path}/ending", body))
+    else:
+        now = ok(world.desk.patch(path, {"ends_on": "2026-03-02", "reason": "corrected"}))
+    (warning,) = now["warnings"]
+    assert warning["code"] == "drawn_after_end"
+    assert "2 days after it" in warning["text"]
+    assert now["drawn_after_end"] == ["2026-03-09", "2026-03-16"]
+    assert all(day in warning["text"] for day in now["drawn_after_end"])
+    assert (now["visits_used"], now["units_used"]) == (3, 6)
+    (listed,) = ok(world.billing.get("authorizations"))["results"]
+    assert listed == {**ok(world.billing.get(path)), "diagnoses": []}
+    other = world.authorize(number="PA-418")
+    for visit in world.visits(from_date="2026-03-09"):
+        moved = {"authorization_id": other["id"], "reason": "other payer's"}
+        ok(world.billing.post(f"visits/{visit['id']}/choice", moved))
+    assert ok(world.desk.get(path))["drawn_after_end"] == []
+
+
+def test_one_that_runs_out_says_why_by_the_lead_of_the_settings(world: World) -> None:
+    few: dict[str, Any] = {"starts_on": "2020-01-01", "ends_on": "2190-12-31"}
+    world.authorize(number="U", **few, visits=None, units=8)
+    world.authorize(number="M", **few, visits=None, units=None, minutes=120)
+    world.authorize(number="BOTH", **few, visits=1, units=1)
+    world.authorize(number="MANY", **few, visits=None, units=9)
+    found = ok(world.billing.get("authorizations", {"running_out": "true"}))["results"]
+    assert {one["number"]: [why["code"] for why in one["running_out"]] for one in found} == {
+        "U": ["units"],
+        "M": ["minutes"],
+        "BOTH": ["visits", "units"],
+    }
+    PracticeSetting.objects.filter(group="billing", key="running_out_units").update(value=9)
+    found = ok(world.billing.get("authorizations", {"running_out": "true"}))["results"]
+    assert "MANY" in {one["number"] for one in found}
+
+
+def test_rows_name_the_payer_and_a_visits_practitioner_and_facility(world: World) -> None:
+    made = world.authorize()
+    assert made["payer_name"] == "Lakeshore"
+    doctor = world.built.practitioners[Credential.PHYSICAL_THERAPIST]
+    note = replace(note_on(0), practitioner_id=doctor.pk, facility_id=world.built.east.pk)
+    sign(world.client_id, note)
+    (visit,) = world.visits()
+    assert visit["payer_name"] == "Lakeshore"
+    (session,) = visit["sessions"]
+    assert (session["practitioner_name"], session["facility_name"]) == (
+        doctor.name,
+        world.built.east.name,
+    )
+    assert ok(world.billing.get(f"visits/{visit['id']}")) == visit
+
+
 def test_lists_are_filtered_strictly(world: World) -> None:
     old = world.authorize(number="OLD", starts_on="2020-01-01", ends_on="2020-12-31")
     now = world.authorize(number="NOW", starts_on="2020-01-01", ends_on="2190-12-31")
@@ -210,9 +276,22 @@ def test_the_desk_sees_the_authorizations_of_its_own_facilities_clients_only(
 
 
 def test_the_history_of_a_client_names_billings_events(world: World) -> None:
-    world.authorize()
-    world.sign(0)
-    types = [
-        one["type"] for one in ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
-    ]
-    assert {"authorization.recorded", "visit.drawn"} <= set(types)
+    made = world.authorize()
+    world.sign(0, stretching=20, cardio=20)
+    (visit,) = world.visits()
+    ok(world.billing.post(f"visits/{visit['id']}/choice", {"units": {"CAR15": 1}}))
+    path = f"authorizations/{made['id']}"
+    ok(world.desk.patch(path, {"visits": 12, "reason": "extended"}))
+    ok(world.desk.post(f"{path}/ending", {"ends_on": "2026-04-30", "reason": "moved"}))
+    entries = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
+    said = {one["type"]: one["sentence"] for one in reversed(entries)}
+    recorded = "Authorization PA-417 was recorded, 2026-03-01 to 2026-05-31."
+    assert said["authorization.recorded"] == recorded
+    assert said["authorization.amended"].startswith("Authorization PA-417 was amended")
+    assert said["authorization.ended"] == "An authorization was ended on 2026-04-30: moved"
+    assert "1 of CAR15" in said["choice.made"]
+    reckoned = [one["sentence"] for one in entries if one["type"] == "visit.drawn"]
+    assert {one.partition(": ")[2] for one in reckoned} == {
+        "units drawn: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
+        "units drawn: 2 of CAR15, 1 of STR15.",
+    }

@@ -6,11 +6,12 @@ from typing import Any
 
 from rest_framework import serializers
 
-from clients.selectors.names import named
+from billing.selectors.naming import shown_authorizations
 from practice.api.fields import DayField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
+from sessions.api.forms.shared import ReasonForm
 
 READS_DIAGNOSES = frozenset({Role.BILLING, Role.PRACTITIONER})
 """Diagnoses are for those who need them: billing and practitioners (45 CFR 164.502(b))."""
@@ -127,6 +128,7 @@ class AuthorizationRow(Strict):
     client_id = serializers.UUIDField(help_text="The client.")
     client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
     payer_id = serializers.UUIDField(help_text="The payer.")
+    payer_name = serializers.CharField(help_text="Its name.")
     number = serializers.CharField(help_text="The payer's number.")
     member_id = serializers.CharField(help_text="The client's member id with the payer.")
     starts_on = serializers.DateField(help_text="First day.")
@@ -152,6 +154,15 @@ class AuthorizationRow(Strict):
         allow_null=True, help_text="Neither used nor reserved; null: not limited."
     )
     over_used = serializers.BooleanField(help_text="Reduced below what was drawn; draws stand.")
+    drawn_after_end = serializers.ListField(
+        child=serializers.DateField(),
+        help_text="Days after its last day whose visits drew from it before it was ended or "
+        "shortened; draws stand.",
+    )
+    running_out = ReasonForm(
+        many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."
+    )
+    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     lines = UsedLine(many=True, help_text="Service codes authorized; none: every code.")
     practitioners = serializers.ListField(
         child=serializers.UUIDField(), help_text="Practitioners it names; none: all."
@@ -163,9 +174,9 @@ class AuthorizationRow(Strict):
     )
 
     def to_representation(self, instance: Any) -> Any:
-        """With the client's name; without diagnoses for roles that may not read them."""
+        """With names and reasons; without diagnoses for roles that may not read them."""
         if not hasattr(instance, "client_name"):
-            named([instance])
+            shown_authorizations([instance])
         shown = super().to_representation(instance)
         if self.context["role"] not in READS_DIAGNOSES:
             shown.pop("diagnoses")

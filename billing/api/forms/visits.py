@@ -8,7 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from billing.domain.terms import GAP_TEXT, Covered, Discipline, Gap
-from clients.selectors.names import named
+from billing.selectors.naming import shown_visits
 from practice.api.fields import EnumField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Part
@@ -32,7 +32,9 @@ class VisitSession(Strict):
     session_id = serializers.UUIDField(required=False, help_text="The session.")
     note_id = serializers.UUIDField(required=False, help_text="Its note.")
     facility_id = serializers.UUIDField(help_text="Where.")
+    facility_name = serializers.CharField(help_text="Its name.")
     practitioner_id = serializers.UUIDField(help_text="Who.")
+    practitioner_name = serializers.CharField(help_text="Her or his name.")
     credential = EnumField(Credential, help_text="Under which credential.")
     minutes = PartMinutes(many=True, help_text="Minutes of each part.")
     signed_at = InstantField(help_text="When the note was signed.")
@@ -95,6 +97,7 @@ class VisitRow(Strict):
     discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
     authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization drawn from.")
     payer_id = serializers.UUIDField(allow_null=True, help_text="The payer.")
+    payer_name = serializers.CharField(help_text="Its name; empty where no payer is known.")
     unit_rule = serializers.CharField(help_text="Rule by which units were made.")
     covered = EnumField(Covered, help_text="`covered`, `partly` or `not_covered`.")
     reasons = serializers.SerializerMethodField(help_text="Why something is not covered.")
@@ -127,9 +130,9 @@ class VisitRow(Strict):
     reckoned_at = InstantField(help_text="When it was last reckoned.")
 
     def to_representation(self, instance: Any) -> Any:
-        """With the client's name, where a list has not put it there already."""
+        """With names, where a list has not put it there already."""
         if not hasattr(instance, "client_name"):
-            named([instance])
+            shown_visits([instance])
         return super().to_representation(instance)
 
     def get_worth_unknown(self, row: Any) -> str:

@@ -20,9 +20,9 @@ from billing.api.forms.authorizations import (
 from billing.domain.events import AuthorizationRecorded, Terms
 from billing.models import Authorization
 from billing.selectors import drawn
+from billing.selectors.naming import shown_authorizations
 from billing.services import authorizations
 from clients.selectors import client_get
-from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.serializers import build
@@ -78,7 +78,7 @@ class RoleInContext(ListView):
     def prepared(self, request: Request, rows: list[Any]) -> list[Any]:
         """With names; reads are logged."""
         self.log_reads(request, (row.client_id for row in rows), "authorizations")
-        return named(rows)
+        return shown_authorizations(rows)
 
     def get_serializer_context(self) -> dict[str, Any]:
         """With the role of the one who asks."""

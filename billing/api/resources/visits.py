@@ -17,8 +17,8 @@ from billing.api.resources.payers import OWNER_AND_BILLING
 from billing.domain.terms import Covered, Discipline, Gap
 from billing.models import Visit
 from billing.selectors import drawn
+from billing.selectors.naming import shown_visits
 from billing.services import authorizations
-from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.views import Answer, ApiView, ListView
@@ -73,7 +73,7 @@ class NamedVisits(ListView):
     def prepared(self, request: Request, rows: list[Any]) -> list[Any]:
         """With names; reads are logged."""
         self.log_reads(request, (row.client_id for row in rows), "visits")
-        return named(rows)
+        return shown_visits(rows)
 
 
 @extend_schema_view(

@@ -1,0 +1,95 @@
+"""What a person reads beside the ids of authorizations and visits: names, and why to look."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+
+from billing.domain.advising import Rest, drawn_after_end, running_out_reasons
+from billing.models import Authorization, Payer, Visit
+from billing.selectors.drawn import billing_settings, today
+from clients.selectors.names import named
+from practice.models import Facility, Practitioner
+
+
+def shown_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
+    """The rows with ``client_name``, ``payer_name``, ``drawn_after_end`` (days, oldest first),
+    ``warnings`` and ``running_out`` (reasons) as attributes; the same queries for any number."""
+    found = named(rows)
+    if not found:
+        return found
+    payers, after = _payers(found), days_after_end(found)
+    day, settings = today(), billing_settings()
+    for row in found:
+        row.payer_name = payers.get(row.payer_id, "")  # type: ignore[attr-defined]
+        row.drawn_after_end = after[row.pk]  # type: ignore[attr-defined]
+        row.warnings = drawn_after_end(row.number, row.last_day, after[row.pk])  # type: ignore[attr-defined]
+        row.running_out = running_out_reasons(_rest(row), day, settings)  # type: ignore[attr-defined]
+    return found
+
+
+def shown_visits(rows: Iterable[Visit]) -> list[Visit]:
+    """The rows with ``client_name`` and ``payer_name``, and in each session the names of
+    practitioner and facility; the same queries for any number."""
+    found = named(rows)
+    if not found:
+        return found
+    payers = _payers(found)
+    people = dict(_names(Practitioner, found, "practitioner_id"))
+    places = dict(_names(Facility, found, "facility_id"))
+    for row in found:
+        row.payer_name = payers.get(row.payer_id, "")  # type: ignore[attr-defined]
+        row.sessions = [
+            {
+                **one,
+                "practitioner_name": people.get(one["practitioner_id"], ""),
+                "facility_name": places.get(one["facility_id"], ""),
+            }
+            for one in row.sessions
+        ]
+    return found
+
+
+def days_after_end(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]:
+    """Days of visits that hold units of an authorization though they lie after its last day."""
+    last = {row.pk: row.last_day for row in rows}
+    held = (
+        Visit.objects.filter(Q(units_drawn__gt=0) | Q(waits_for_choice=True))
+        .filter(authorization_id__in=last, local_date__gt=min(last.values()))
+        .order_by("local_date", "id")
+        .values_list("authorization_id", "local_date")
+    )
+    found: defaultdict[UUID, list[date]] = defaultdict(list)
+    for authorization_id, day in held:
+        if authorization_id and day > last[authorization_id] and day not in found[authorization_id]:
+            found[authorization_id].append(day)
+    return found
+
+
+def _rest(row: Authorization) -> Rest:
+    return Rest(
+        number=row.number,
+        starts_on=row.starts_on,
+        last_day=row.last_day,
+        visits=row.visits_left,
+        units=row.units_left,
+        minutes=row.minutes_left,
+    )
+
+
+def _payers(rows: Iterable[Any]) -> dict[UUID | None, str]:
+    wanted = {row.payer_id for row in rows} - {None}
+    return dict(Payer.objects.filter(pk__in=wanted).values_list("pk", "name"))
+
+
+def _names(
+    table: type[Practitioner | Facility], rows: Iterable[Visit], key: str
+) -> Iterable[tuple[str, str]]:
+    wanted = {one[key] for row in rows for one in row.sessions}
+    for pk, name in table.objects.filter(pk__in=wanted).values_list("pk", "name"):
+        yield str(pk), name
