@@ -35,6 +35,7 @@ from sessions.domain.judging.answers import (
 from sessions.domain.judging.today import Today, not_yet_asked, today
 from sessions.models import Session
 from sessions.selectors.stretches import catalogue_specs
+from sessions.selectors.swelling import Watch
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
 GENDERS = frozenset(Gender)
@@ -81,9 +82,10 @@ class Judge:
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self.facility(place.facility_id)
+        known = client or self.client
         return Case(
             facts=Facts(
-                client=with_usual_pain(client or self.client, answers),
+                client=with_usual_pain(known, answers),
                 practitioner=self.person(place.practitioner_id),
                 facility=_policy(facility),
                 day=place.day,
@@ -93,6 +95,7 @@ class Judge:
                 arrival=arrival_of(answers),
                 stop=stop_of(stop),
                 session_id=session_id,
+                watched_limbs=self._watch.limbs(known),
                 settings_revision=revision,
                 catalogue_version=catalogue,
             ),
@@ -163,6 +166,10 @@ class Judge:
     @cached_property
     def _catalogue(self) -> tuple[Sequence[StretchSpec], int]:
         return catalogue_specs()
+
+    @cached_property
+    def _watch(self) -> Watch:
+        return Watch(self.client_id)
 
     @cached_property
     def _visits(self) -> list[date]:

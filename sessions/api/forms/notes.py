@@ -165,7 +165,9 @@ class DraftForm(serializers.Serializer[Any]):
         child=serializers.CharField(), help_text="Fields that other devices changed meanwhile."
     )
     repeated = serializers.ListField(
-        child=serializers.CharField(), help_text="Fields of yours that were known or overtaken."
+        child=serializers.CharField(),
+        help_text="Fields of yours that were not written: sent before, or overtaken by a save of "
+        "this device with a higher sequence. `note` shows what stands.",
     )
 
 

@@ -37,6 +37,8 @@ SAVING = described(
     description=(
         "If-Match names the revision it was written upon, 0 for the first. A stale save"
         " merges; where two devices wrote one field it is 412 with both values, both kept."
+        " A save that comes after one with a higher sequence of the same device does not overwrite"
+        " it: the fields that were left alone for that are named in `repeated`."
     ),
     tags=["notes"],
 )

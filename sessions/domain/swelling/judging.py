@@ -42,7 +42,11 @@ class Swelling(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SwellingJudgement(msgspec.Struct, frozen=True, kw_only=True):
-    """Volumes in mL of both arms, the comparisons made, and the advice with its reasons."""
+    """Volumes in mL of both arms, the comparisons made, and the advice with its reasons.
+
+    ``refer_sides``: the arms that it is about where the advice is to refer; heaviness
+    without a side is of every arm compared.
+    """
 
     left_ml: float
     right_ml: float
@@ -50,6 +54,7 @@ class SwellingJudgement(msgspec.Struct, frozen=True, kw_only=True):
     advice: Advice
     again_in_weeks: int | None
     reasons: tuple[Reason, ...]
+    refer_sides: tuple[Side, ...] = ()
 
 
 OTHER = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
@@ -212,7 +217,8 @@ def judge_girths(
 ) -> SwellingJudgement:
     """Whether to refer, to measure again, or neither, with every reason that applies."""
     compared = compare_arms(now, baseline, at_risk)
-    refer = [reason for found in compared for reason in _refer_reasons(found, settings)]
+    by_side = {found.side: _refer_reasons(found, settings) for found in compared}
+    refer = [reason for reasons in by_side.values() for reason in reasons]
     if now.new_heaviness:
         refer.append(
             _reason("new_heaviness", "New heaviness of the arm: refer.", "common practice")
@@ -232,4 +238,5 @@ def judge_girths(
         advice=advice,
         again_in_weeks=settings.watch_weeks if watch else None,
         reasons=tuple(refer + watch),
+        refer_sides=tuple(side for side, why in by_side.items() if why or now.new_heaviness),
     )

@@ -10,7 +10,7 @@ import pytest
 from clients.domain.health import Operation
 from clients.domain.terms import OperationKind
 from practice.clock import clock
-from practice.domain.terms import Role, Side
+from practice.domain.terms import Credential, Role, Side
 from practice.eventlog import rebuild
 from practice.eventlog.models import AccessEntry
 from tests.builders import NOBODY_KNOWS, Built, ok, refused
@@ -237,3 +237,31 @@ def test_impossible_girths_are_refused(built: Built, change: dict, code: str, fi
     given = {"left": ARM, "right": ARM, "interval_cm": 4, **change}
     problem = refused(api.post(f"clients/{client_id}/girths", given), 400, code)
     assert field in {error["field"] for error in problem["errors"]}
+
+
+def test_girths_that_say_refer_put_a_caution_on_that_arm(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    day = clock.now().date() - timedelta(weeks=60)
+    nodes = Operation(id=uuid4(), kind=OperationKind.AXILLARY_DISSECTION, side=Side.RIGHT, on=day)
+    tell(built, client_id, reviewed(operations=(nodes,)))
+    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    asked = {"practitioner": str(paula.pk), "facility": str(built.east.pk)}
+
+    def watched() -> set[tuple[str, str]]:
+        found = ok(api.get(f"clients/{client_id}/permissions", asked))["verdicts"]
+        return {
+            (one["stretch"], one["side"])
+            for one in found
+            if "swelling.watched" in {reason["code"] for reason in one["cautions"]}
+        }
+
+    path = f"clients/{client_id}/girths"
+    even = {"interval_cm": 4, "left": [16, 18, 21, 24], "right": [16, 18, 21, 24]}
+    assert ok(api.post(path, even), 201)["advice"] == "none"
+    assert watched() == set()
+    larger = ok(api.post(path, {**even, "right": [18.5, 20.5, 23.5, 26.5]}), 201)
+    assert larger["advice"] == "refer"
+    assert ("abduction_pattern", "right") in watched()
+    assert ("abduction_pattern", "left") not in watched()
+    ok(api.post(f"{path}/{larger['id']}/entered-in-error", {"reason": "wrong tape"}), 204)
+    assert watched() == set()
