@@ -22,7 +22,7 @@ from sessions.domain.motion.comparing import (
 )
 from sessions.domain.motion.events import GirthsMeasured, GoalBasis
 from sessions.domain.motion.goals import GoalNumber, default_goal
-from sessions.domain.motion.settings import MeasurementSettings
+from sessions.domain.motion.settings import ErrorPair, MeasurementSettings
 from sessions.domain.motion.state import MOTION, Girths, MotionState
 from sessions.domain.programme.state import ProgrammeState, Standing
 from sessions.domain.swelling.judging import SwellingJudgement, judge_girths
@@ -167,36 +167,53 @@ def goal_for(
 
 
 @dataclass(frozen=True)
+class Strand:
+    """Readings that are alike, in order of time: one class of instrument.
+
+    ``own`` are those of one rater, of the discharge reading or else of the first one;
+    ``foreign`` those of anybody else. ``error``: what a change must reach between
+    readings of one rater, and of two; None where the practice holds no figure.
+    """
+
+    instrument: Instrument
+    own: list[Reading]
+    foreign: list[Reading]
+    error: ErrorPair | None
+
+    @property
+    def readings(self) -> list[Reading]:
+        """All of them in order of time."""
+        return sorted([*self.own, *self.foreign], key=lambda one: one.order)
+
+
+@dataclass(frozen=True)
 class Series:
-    """One kind of readings over time, with what a picture marks."""
+    """The unassisted readings of a movement on a side over time, with what a picture marks."""
 
     movement: Movement
     side: Side
-    readings: list[Reading]
+    motion: Motion
+    strands: list[Strand]
     goal: GoalNumber | None
-    error: float | None
     surgery: list[date]
     discharged: list[date]
 
 
 def series(client_id: UUID, movement: Movement, side: Side, motion: Motion) -> Series:
-    """The unassisted goniometer readings of a movement, else those of the commonest instrument."""
+    """The unassisted readings of a movement, those of each class of instrument by themselves."""
     settings = measurement_settings()
     rows = ReadingRow.objects.filter(
         client_id=client_id, movement=movement, side=side, motion=motion, assisted=False
     )
     readings = [reading_of_row(row) for row in rows.order_by("taken_at", "version")]
-    instrument = _commonest(readings)
-    kept = [r for r in readings if r.instrument is instrument]
-    pair = settings.errors.get(instrument) if instrument else None
     discharged = PrescriptionRow.objects.filter(client_id=client_id, discharged_on__isnull=False)
     client = loading.load(client_id, (FACTS,))[FACTS]
     return Series(
         movement=movement,
         side=side,
-        readings=kept,
+        motion=motion,
+        strands=_strands(readings, _references(discharged), settings),
         goal=goal_for(client_id, movement, side, settings),
-        error=pair.same_rater if pair else None,
         surgery=sorted(
             one.on for one in operations(client) if one.on and one.side in (side, Side.BOTH)
         ),
@@ -212,13 +229,31 @@ def _days(rows: Iterable[PrescriptionRow], movement: Movement, side: Side) -> li
     )
 
 
-def _commonest(readings: Sequence[Reading]) -> Instrument | None:
-    counts: dict[Instrument, int] = {}
+def _references(rows: Iterable[PrescriptionRow]) -> set[UUID]:
+    """The discharge readings of the stretches."""
+    return {UUID(one["reading_id"]) for row in rows for one in row.references}
+
+
+def _strands(
+    readings: Sequence[Reading], references: set[UUID], settings: MeasurementSettings
+) -> list[Strand]:
+    """A strand for each class of instrument, the one with most readings first."""
+    alike: dict[Instrument, list[Reading]] = {}
     for reading in readings:
-        counts[reading.instrument] = counts.get(reading.instrument, 0) + 1
-    if Instrument.GONIOMETER in counts:
-        return Instrument.GONIOMETER
-    return max(sorted(counts), key=lambda one: counts[one], default=None)
+        alike.setdefault(reading.instrument, []).append(reading)
+    strands: list[Strand] = []
+    for instrument, found in sorted(alike.items(), key=lambda one: (-len(one[1]), one[0])):
+        at_discharge = [one for one in found if one.reading_id in references]
+        rater = (at_discharge[-1:] or found)[0].rater_id
+        strands.append(
+            Strand(
+                instrument=instrument,
+                own=[one for one in found if one.rater_id == rater],
+                foreign=[one for one in found if one.rater_id != rater],
+                error=settings.errors.get(instrument),
+            )
+        )
+    return strands
 
 
 def girths_judged(client_id: UUID) -> list[tuple[Girths, SwellingJudgement]]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from io import BytesIO
 from typing import Any
 
+from sessions.domain.motion.comparing import Reading
 from sessions.domain.motion.ranges import words
-from sessions.selectors.motion import Series
+from sessions.selectors.motion import Series, Strand
 
-INK, BAND, GOAL = "#1f4e79", "#9dc3e6", "#548235"
+INKS = ("#1f4e79", "#8a4b08", "#6a3d7c", "#4d4d4d")
+GOAL = "#548235"
 MIME = {"svg": "image/svg+xml", "png": "image/png"}
 
 
@@ -25,7 +27,8 @@ def picture(series: Series, kind: str) -> bytes:
     axes: Any = figure.subplots()
     _readings(axes, series)
     _marks(axes, series)
-    axes.set_title(f"{words(series.movement)}, {series.side.value}".capitalize())
+    title = f"{words(series.movement)}, {series.side.value}, {series.motion.value}"
+    axes.set_title(title.capitalize())
     axes.set_ylabel("degrees")
     axes.grid(visible=True, alpha=0.3)
     if axes.get_legend_handles_labels()[0]:
@@ -38,17 +41,58 @@ def picture(series: Series, kind: str) -> bytes:
 
 
 def _readings(axes: Any, series: Series) -> None:
-    if not series.readings:
+    if not series.strands:
         axes.text(0.5, 0.5, "no reading yet", ha="center", transform=axes.transAxes)
         return
-    days = [one.at for one in series.readings]
-    degrees = [one.degrees for one in series.readings]
-    if series.error is not None:
-        low = [value - series.error for value in degrees]
-        high = [value + series.error for value in degrees]
-        label = f"measurement error ±{series.error:g}°, same rater"
-        axes.fill_between(days, low, high, color=BAND, alpha=0.4, label=label)
-    axes.plot(days, degrees, marker="o", color=INK, label="readings")
+    for number, strand in enumerate(series.strands):
+        _strand(axes, strand, INKS[number % len(INKS)])
+
+
+def _strand(axes: Any, strand: Strand, ink: str) -> None:
+    """One line joins what is alike. Each reading has the band that holds for its rater."""
+    name = strand.instrument.value.replace("_", " ")
+    axes.plot(*_points(strand.readings), color=ink, linewidth=1)
+    label = f"{name}, one rater{_error(strand, foreign=False)}"
+    axes.plot(*_points(strand.own), color=ink, marker="o", linestyle="", label=label)
+    if strand.error is not None:
+        _band(axes, strand.own, strand.error.same_rater, ink)
+    if not strand.foreign:
+        return
+    days, degrees = _points(strand.foreign)
+    axes.errorbar(
+        days,
+        degrees,
+        yerr=strand.error.two_raters if strand.error else None,
+        color=ink,
+        marker="D",
+        markerfacecolor="white",
+        linestyle="",
+        capsize=4,
+        label=f"{name}, another rater{_error(strand, foreign=True)}",
+    )
+
+
+def _points(readings: list[Reading]) -> tuple[list[datetime], list[int]]:
+    return [one.at for one in readings], [one.degrees for one in readings]
+
+
+def _error(strand: Strand, *, foreign: bool) -> str:
+    """What the band of a label is: the error of two raters is not that of one."""
+    if strand.error is None:
+        return ": error not known"
+    if foreign:
+        return f": ±{strand.error.two_raters:g}° (two raters)"
+    return f": ±{strand.error.same_rater:g}° (same rater)"
+
+
+def _band(axes: Any, readings: list[Reading], error: float, ink: str) -> None:
+    days, degrees = _points(readings)
+    if len(days) == 1:
+        axes.errorbar(days, degrees, yerr=error, color=ink, alpha=0.4, linestyle="", capsize=4)
+        return
+    low = [value - error for value in degrees]
+    high = [value + error for value in degrees]
+    axes.fill_between(days, low, high, color=ink, alpha=0.12, linewidth=0)
 
 
 def _marks(axes: Any, series: Series) -> None:

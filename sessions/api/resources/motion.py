@@ -178,7 +178,8 @@ class ReadingInError(ClientView):
             (200, "image/svg+xml"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
             (200, "image/png"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
         },
-        description="Readings, goal, error band, surgery and discharge marked.",
+        description="A line joins readings of one class of instrument. Those of another rater have "
+        "another marker and the error of two raters. Goal, surgery and discharge are marked.",
         tags=["range of motion"],
     )
 )
