@@ -114,6 +114,7 @@ def jurisdiction_codes() -> frozenset[str]:
     return frozenset(part.code for part in pycountry.subdivisions)
 
 
+_LOOKS_LIKE_A_SUBDIVISION = re.compile(r"[A-Z]{2}-[A-Z0-9]{1,3}")
 _LOOKS_LIKE_A_DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 
@@ -124,6 +125,8 @@ class JurisdictionField(serializers.CharField):
     def to_internal_value(self, data: Any) -> Any:
         """The code as written in the standard."""
         text = super().to_internal_value(data)
+        if _LOOKS_LIKE_A_SUBDIVISION.fullmatch(text) and text not in jurisdiction_codes():
+            raise serializers.ValidationError(f"There is no {text} in ISO 3166-2.")
         if text not in jurisdiction_codes():
             raise serializers.ValidationError("Give an ISO 3166-2 code, e.g. US-CA.")
         return text

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, Final, Literal
@@ -28,14 +28,14 @@ from practice.api.parsers import StrictJSONParser
 from practice.api.permissions import ANY_STAFF, ANYONE, RolesOfTheView
 from practice.api.serializers import Strict
 from practice.domain.decisions import Actor
-from practice.domain.reasons import Rejected
+from practice.domain.reasons import Reason, Rejected
 from practice.domain.terms import Role
 from practice.eventlog.accesslog import log_read, log_reads
 from practice.eventlog.idempotency import Claim, Replay, StoredAnswer
 from practice.eventlog.runner import Work, unit_of_work
 from practice.models import Staff
 
-__all__ = ["ANYONE", "ANY_STAFF", "Answer", "ApiView", "GetList", "ListView"]
+__all__ = ["ANYONE", "ANY_STAFF", "Answer", "ApiView", "GetList", "ListView", "warned"]
 
 _KEY: Final = re.compile(r"\A[\x21-\x7e]{1,200}\Z")
 _JSON: Final = "application/json"
@@ -49,6 +49,12 @@ class Answer:
     status: int | None = None
     version: int | None = None
     headers: dict[str, str] = field(default_factory=dict)
+
+
+def warned(data: Mapping[str, Any], warnings: Iterable[Reason], version: int) -> Answer:
+    """An answer with its ``warnings``: things to see to, which forbid nothing."""
+    shown = [{"code": one.code, "text": one.text, "source": one.source} for one in warnings]
+    return Answer({**data, "warnings": shown}, version=version)
 
 
 class ApiView(APIView):
@@ -131,6 +137,14 @@ class ApiView(APIView):
     def if_match(self, request: Request, *, required: bool = False) -> int | None:
         """The version that the caller has read; 428 where required and missing."""
         return parse_if_match(request.headers.get("If-Match"), required=required)
+
+    def refused_client_id(self, request: Request) -> UUID | None:
+        """The client whom a refused request was about, for the log of refusals.
+
+        Asked where the address names none; views below a session or another part of a
+        record tell it here.
+        """
+        return None
 
     def log_read(self, request: Request, client_id: UUID, what: str) -> None:
         """Keep that this member of staff read a client's record; ``what`` names the part."""

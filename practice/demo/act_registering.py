@@ -32,7 +32,7 @@ def the_practice(story: Story) -> None:
         "GET",
         "/jurisdiction-limits?jurisdiction=US-CA&credential=personal_trainer",
         gives=200,
-        means="in US-CA a trainer may not stretch clients by hand; with source and date verified",
+        means="in US-CA a trainer may not stretch clients by hand; each row with its source",
         check=lambda answer: any(
             one["activity"] == "assisted_stretching" and one["allowance"] == "not_allowed"
             for one in answer["results"]

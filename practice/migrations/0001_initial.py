@@ -101,7 +101,7 @@ class Migration(migrations.Migration):
                 ('effective_from', models.DateField()),
                 ('effective_to', models.DateField(null=True)),
                 ('source', models.CharField(max_length=400)),
-                ('verified_on', models.DateField()),
+                ('verified_on', models.DateField(null=True)),
                 ('direct_access_days', models.PositiveSmallIntegerField(null=True)),
                 ('direct_access_visits', models.PositiveSmallIntegerField(null=True)),
             ],
@@ -141,7 +141,7 @@ class Migration(migrations.Migration):
                 ('facilities', models.ManyToManyField(related_name='practitioners', to='practice.facility')),
             ],
             options={
-                'abstract': False,
+                'constraints': [models.UniqueConstraint(condition=models.Q(('npi', ''), _negated=True), fields=('npi',), name='practitioner_npi_once')],
             },
         ),
         migrations.AddField(

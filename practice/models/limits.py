@@ -17,7 +17,8 @@ class Pathology(models.TextChoices):
 
 
 class JurisdictionLimit(Kept):
-    """One row of law, with its source and the day it was verified.
+    """One row of law, with its source and the day it was verified by the practice; null for
+    a starter row that nobody of the practice has verified yet.
 
     The direct-access columns say after how many calendar days or visits, whichever
     comes first, treatment without a physician needs a dated signature.
@@ -31,7 +32,7 @@ class JurisdictionLimit(Kept):
     effective_from = models.DateField()
     effective_to = models.DateField(null=True)
     source = models.CharField(max_length=400)
-    verified_on = models.DateField()
+    verified_on = models.DateField(null=True)
     direct_access_days = models.PositiveSmallIntegerField(null=True)
     direct_access_visits = models.PositiveSmallIntegerField(null=True)
 

@@ -23,6 +23,15 @@ class Practitioner(Kept):
 
     LISTS: ClassVar = ("working_hours",)
 
+    class Meta:
+        """An NPI is one person's alone."""
+
+        constraints = (
+            models.UniqueConstraint(
+                fields=("npi",), condition=~models.Q(npi=""), name="practitioner_npi_once"
+            ),
+        )
+
     def __str__(self) -> str:
         return self.name
 

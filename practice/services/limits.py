@@ -44,7 +44,7 @@ def limit_change(
 
 
 def starter_limits_accept(work: Work, facility_id: UUID) -> list[JurisdictionLimit]:
-    """Take over the starter rows for a facility's jurisdiction.
+    """Take over the starter rows for a facility's jurisdiction, unverified as they are.
 
     Raises Rejected 409 where the jurisdiction has rows already or none are offered.
     """
@@ -66,9 +66,13 @@ def starter_limits_accept(work: Work, facility_id: UUID) -> list[JurisdictionLim
 
 
 def _typed(row: Mapping[str, Any]) -> dict[str, Any]:
-    """A row of the file with its dates as dates."""
-    days = ("effective_from", "effective_to", "verified_on")
-    columns = {f.name for f in JurisdictionLimit._meta.concrete_fields} - {"id", "revision"}
+    """A row of the file with its dates as dates; nobody has verified it yet."""
+    days = ("effective_from", "effective_to")
+    columns = {f.name for f in JurisdictionLimit._meta.concrete_fields} - {
+        "id",
+        "revision",
+        "verified_on",
+    }
     return {
         name: date.fromisoformat(value) if name in days and value else value
         for name, value in row.items()

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from practice.domain.reasons import invalid, not_found
+from practice.domain.localtime import zone_named
+from practice.domain.reasons import Reason, Rejected, invalid, not_found
 from practice.eventlog.runner import Work
-from practice.models import Competence, Facility, Licence, Practitioner, Supervision
+from practice.models import (
+    Competence,
+    Facility,
+    Licence,
+    Practice,
+    Practitioner,
+    Supervision,
+)
 from practice.services import history, hooks
 from practice.services.places import check_hours
 
@@ -28,10 +36,38 @@ def _hours(values: Mapping[str, Any]) -> None:
     _facilities({"working_hours": [item["facility_id"] for item in items]}, "working_hours")
 
 
+def _npi_is_hers(npi: str, practitioner_id: UUID | None) -> None:
+    """Raises Rejected 409 naming the other whose NPI it is: it is one person's alone
+    (45 CFR 162.406)."""
+    others = [one for one in Practitioner.objects.filter(npi=npi) if one.pk != practitioner_id]
+    other = others[0] if npi and others else None
+    if other is not None:
+        raise Rejected(
+            "npi_taken",
+            f"The NPI {npi} is on record for {other.name}. One of the two is wrong: an NPI is one"
+            " person's alone.",
+            extra={"practitioner_id": str(other.pk)},
+        )
+
+
+def namesakes(row: Practitioner) -> list[Reason]:
+    """A warning where another of this name and credential is on record."""
+    others = Practitioner.objects.filter(name__iexact=row.name, credential=row.credential)
+    if not others.exclude(pk=row.pk).exists():
+        return []
+    text = f"Another {_words(row.credential)} named {row.name} is on record: is it she?"
+    return [Reason(code="same_name", text=text, source="practice policy")]
+
+
+def _words(credential: str) -> str:
+    return str(credential).replace("_", " ")
+
+
 def practitioner_add(work: Work, values: Mapping[str, Any]) -> Practitioner:
     """A new practitioner."""
     _facilities(values)
     _hours(values)
+    _npi_is_hers(values.get("npi", ""), None)
     row = history.add(work, Practitioner(), values, "practitioner")
     hooks.announce(work)
     return row
@@ -44,6 +80,7 @@ def practitioner_change(
     row = history.locked(Practitioner, practitioner_id, "practitioner", if_match=if_match)
     _facilities(values)
     _hours(values)
+    _npi_is_hers(values.get("npi", ""), row.pk)
     history.change(work, row, values, "practitioner")
     hooks.announce(work)
     return row
@@ -85,9 +122,46 @@ def licence_change(
     return row
 
 
+def licence_warnings(row: Licence, today: date) -> list[Reason]:
+    """A licence that does not let her work under her credential today."""
+    found = []
+    hers = row.practitioner.credential
+    if row.credential != hers:
+        text = (
+            f"This licence is for a {_words(row.credential)}; {row.practitioner.name} works as a"
+            f" {_words(hers)}, so it does not count for her sessions."
+        )
+        found.append(Reason(code="other_credential", text=text, source="practice policy"))
+    if row.valid_from > today:
+        text = f"It holds from {row.valid_from} on, not before."
+        found.append(Reason(code="not_yet_valid", text=text, source="licence on record"))
+    elif row.expires_on < today:
+        text = f"It expired on {row.expires_on}: an expired licence is none."
+        found.append(Reason(code="expired", text=text, source="licence on record"))
+    return found
+
+
+def latest_today(practitioner_id: UUID, now: datetime) -> date:
+    """The latest day that it is now at the places where a practitioner works."""
+    places = Facility.objects.filter(practitioners=practitioner_id).values_list("zone", flat=True)
+    zones = {*places, *Practice.objects.values_list("zone", flat=True)}
+    return max(now.astimezone(zone_named(zone)).date() for zone in zones)
+
+
 def competence_add(work: Work, practitioner_id: UUID, values: Mapping[str, Any]) -> Competence:
     """Sign a practitioner off for a technique that she practised on colleagues first."""
     row = Competence(practitioner_id=_known(practitioner_id))
+    if values["signed_off_on"] > latest_today(practitioner_id, work.now):
+        raise invalid("signed_off_on", "A sign-off lies in the past or is of today.")
+    before = Competence.objects.filter(
+        practitioner_id=practitioner_id, technique=values["technique"]
+    ).first()
+    if before is not None:
+        raise Rejected(
+            "already_there",
+            f"She is signed off for {values['technique']} since {before.signed_off_on}. To correct"
+            f" it, take it back (DELETE .../competences/{before.pk}) and add it anew.",
+        )
     history.add(work, row, values, "sign-off for this technique")
     hooks.announce(work)
     return row

@@ -23,6 +23,7 @@ from practice.eventlog.runner import Work
 from practice.models import AccessToken, Facility, Practitioner, Staff
 from practice.selectors import settings_group
 from practice.services import history
+from practice.services.practitioners import practitioner_change
 
 
 @lru_cache(maxsize=1)
@@ -35,6 +36,12 @@ class AccessSettings(msgspec.Struct, frozen=True):
     """Group ``access``: how long a token lives."""
 
     token_hours: int
+
+
+def account_named(username: str) -> UUID | None:
+    """The id of the account with a username; what else was typed is not kept."""
+    staff = Staff.objects.filter(username=username.lower()).first()
+    return None if staff is None else staff.pk
 
 
 def sign_in(username: str, password: str, label: str) -> tuple[str, AccessToken]:
@@ -122,7 +129,10 @@ def staff_add(work: Work, values: Mapping[str, Any]) -> Staff:
 def staff_change(
     work: Work, staff_id: UUID, values: Mapping[str, Any], if_match: int | None
 ) -> Staff:
-    """Change an account. A leaver (``is_active`` false) and a reset password end all tokens."""
+    """Change an account. A leaver (``is_active`` false) and a reset password end all tokens.
+
+    A leaver's practitioner leaves with her, unless ``practitioner_stays_active``.
+    """
     row = history.locked(Staff, staff_id, "account", if_match=if_match)
     _check_links(values)
     role = values.get("role", row.role)
@@ -131,6 +141,7 @@ def staff_change(
     if row.role == Role.OWNER and row.is_active and not stays_owner:
         _check_another_owner(row)
     given = dict(values)
+    stays = given.pop("practitioner_stays_active", False)
     if "username" in given:
         given["username"] = given["username"].lower()
     if "password" in given:
@@ -138,6 +149,9 @@ def staff_change(
     history.change(work, row, given, "account with this username or practitioner")
     if not row.is_active or "password" in values:
         revoke_tokens(row.pk, clock.now())
+    if values.get("is_active") is False and row.practitioner_id is not None and not stays:
+        practitioner_change(work, row.practitioner_id, {"is_active": False}, None)
+        row.refresh_from_db()
     return row
 
 

@@ -6,10 +6,12 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from practice.api.permissions import who_may
 from practice.clock import clock
 from practice.domain.terms import Credential, Role
 from practice.eventlog.models import AccessEntry
 from practice.models import AccessToken, SettingChange, Staff
+from practice.services import hooks
 from tests.builders import PASSWORD, Api, Built, ok, refused, token_for
 
 NEW = "quite another long sentence"
@@ -36,7 +38,10 @@ def test_wrong_credentials_tell_nothing_and_are_kept(
 ) -> None:
     problem = refused(sign_in(username, password), 401, "wrong_credentials")
     assert username not in problem["detail"]
-    assert AccessEntry.objects.filter(code="wrong_credentials", staff_id=None).count() == 1
+    entry = AccessEntry.objects.get(code="wrong_credentials")
+    desk = built.staff[Role.FRONT_DESK]
+    assert entry.staff_id == (desk.pk if username == "desk" else None)
+    assert username not in (entry.what, entry.code)
 
 
 def test_signing_in_works_with_an_expired_token_in_the_header(built: Built) -> None:
@@ -172,3 +177,72 @@ def test_the_first_owner_comes_from_the_command_line_and_only_she(db, monkeypatc
     assert ok(sign_in("ana", NEW), 201)["role"] == "owner"
     with pytest.raises(CommandError, match="has an owner"):
         call_command("owner", "Eve", "Eve S")
+
+
+def leave(built: Built, **more: object):
+    paula = built.staff[Role.PRACTITIONER]
+    return ok(built.api(Role.OWNER).patch(f"staff/{paula.pk}", {"is_active": False, **more}))
+
+
+def offered(built: Built) -> set[str]:
+    desk = built.api(Role.FRONT_DESK)
+    details = {
+        "given_name": "Ada",
+        "family_name": "Lind",
+        "birth_date": "1970-01-01",
+        "phone": "+12155550100",
+    }
+    query = {
+        "client": ok(desk.post("clients", details), 201)["id"],
+        "facility": str(built.east.pk),
+        "from": str(clock.now().date() + timedelta(days=2)),
+        "to": str(clock.now().date() + timedelta(days=3)),
+        "minutes": "60",
+    }
+    found = ok(desk.get("open-times", query))["results"]
+    return {one["practitioner_id"] for one in found}
+
+
+def test_with_her_account_a_practitioner_leaves_and_is_offered_no_more(
+    built: Built, monkeypatch
+) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(hooks, "settings_changed", [lambda work: told.append(work.request_id)])
+    monkeypatch.setattr(hooks, "sessions_ahead", [lambda who: 3 if who == paula.pk else 9])
+    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    assert str(paula.pk) in offered(built)
+    (warning,) = leave(built)["warnings"]
+    assert warning["code"] == "sessions_ahead"
+    assert warning["text"].startswith("3 booked sessions")
+    paula.refresh_from_db()
+    assert not paula.is_active
+    assert told, "sessions ahead are judged again"
+    assert str(paula.pk) not in offered(built)
+
+
+def test_told_otherwise_only_the_account_ends_and_the_answer_says_so(built: Built) -> None:
+    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    (warning,) = leave(built, practitioner_stays_active=True)["warnings"]
+    assert warning["code"] == "still_bookable"
+    paula.refresh_from_db()
+    assert paula.is_active
+
+
+def test_a_practitioner_who_left_with_an_account_still_open_is_pointed_out(built: Built) -> None:
+    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    owner = built.api(Role.OWNER)
+    shown = ok(owner.patch(f"practitioners/{paula.pk}", {"is_active": False}))
+    assert [one["code"] for one in shown["warnings"]] == ["account_active"]
+    assert leave(built)["warnings"] == []
+    account = built.staff[Role.PRACTITIONER]
+    back = ok(owner.patch(f"staff/{account.pk}", {"is_active": True}))
+    assert [one["code"] for one in back["warnings"]] == ["practitioner_inactive"]
+
+
+def test_a_refusal_of_access_names_who_may(built: Built) -> None:
+    problem = refused(built.api(Role.BILLING).get("settings"), 403, "forbidden")
+    assert problem["detail"] == "Only practitioner and owner may do this."
+    assert who_may({Role.OWNER}) == "Only owner may do this."
+    assert who_may({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER}) == (
+        "Only front desk, practitioner and owner may do this."
+    )

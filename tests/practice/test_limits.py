@@ -106,7 +106,8 @@ def test_the_starter_rows_of_a_jurisdiction_can_be_taken_over(
     offered = starter_limits(jurisdiction)
     assert offered
     for row in offered:
-        JurisdictionLimitForm.checked(row)
+        given = {name: value for name, value in row.items() if name != "written_on"}
+        JurisdictionLimitForm.checked({**given, "verified_on": "2026-01-01"})
         assert "Verify with your board" in row["source"]
     owner = built.api(Role.OWNER)
     taken = ok(owner.post(f"facilities/{place.pk}/starter-limits"), 201)
@@ -131,3 +132,45 @@ def test_a_facility_that_moves_to_unknown_law_is_told_so(built: Built) -> None:
     moved = ok(owner.patch(path, {"jurisdiction": "US-NV"}))
     assert [warning["code"] for warning in moved["warnings"]] == ["no_limits_on_record"]
     refused(owner.post(f"{path}/starter-limits"), 409, "no_starter_limits")
+
+
+def test_a_starter_row_is_unverified_until_the_practice_has_verified_it(built: Built) -> None:
+    JurisdictionLimit.objects.all().delete()
+    owner = built.api(Role.OWNER)
+    taken = ok(owner.post(f"facilities/{built.west.pk}/starter-limits"), 201)
+    listed = ok(owner.get("jurisdiction-limits", {"jurisdiction": "US-CA"}))["results"]
+    for row in [*taken, *listed]:
+        assert (row["verified_on"], row["verified"]) == (None, False)
+        assert [one["code"] for one in row["warnings"]] == ["law.not_verified"]
+    path = f"jurisdiction-limits/{taken[0]['id']}"
+    verified = ok(owner.patch(path, {"verified_on": "2026-03-02"}))
+    assert (verified["verified_on"], verified["verified"]) == ("2026-03-02", True)
+    assert verified["warnings"] == []
+
+
+@pytest.mark.parametrize("field", ["source", "verified_on"])
+def test_a_row_of_the_practices_own_names_source_and_day(built: Built, field: str) -> None:
+    for body in (
+        {name: value for name, value in ROW.items() if name != field},
+        {**ROW, field: None},
+    ):
+        answer = built.api(Role.OWNER).post("jurisdiction-limits", body)
+        assert refused(answer, 400, "invalid")["errors"][0]["field"] == field
+
+
+def test_where_no_starter_rows_are_shipped_the_warning_says_so(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    path = f"facilities/{built.east.pk}"
+    assert ok(owner.patch(path, {"name": "E"}))["limits_on_record"] == len(Credential)
+    moved = ok(owner.patch(path, {"jurisdiction": "US-NY"}))
+    assert moved["limits_on_record"] == 0
+    assert "enter your own; there are none shipped for US-NY" in moved["warnings"][0]["text"]
+    JurisdictionLimit.objects.filter(jurisdiction="US-CA").delete()
+    offered = ok(owner.patch(path, {"jurisdiction": "US-CA"}))
+    assert "starter rows" in offered["warnings"][0]["text"]
+
+
+def test_a_code_that_iso_3166_2_does_not_have_is_named(built: Built) -> None:
+    answer = built.api(Role.OWNER).post("jurisdiction-limits", {**ROW, "jurisdiction": "US-ZZ"})
+    problem = refused(answer, 400, "invalid")
+    assert problem["errors"][0]["detail"] == "There is no US-ZZ in ISO 3166-2."

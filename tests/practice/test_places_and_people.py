@@ -1,11 +1,13 @@
 """Facilities, rooms, practitioners, licences, sign-offs, supervision: who sees and changes what."""
 
 import pytest
+from django.db import IntegrityError
 
+from practice.clock import clock
 from practice.domain.terms import Credential, Role
-from practice.models import JurisdictionLimit, SettingChange
+from practice.models import JurisdictionLimit, Practice, Practitioner, SettingChange
 from practice.services import hooks
-from tests.builders import NOBODY_KNOWS, Built, ok, refused
+from tests.builders import NOBODY_KNOWS, Built, at, ok, refused
 
 FACILITY = {
     "name": "North",
@@ -259,3 +261,82 @@ def test_what_judges_sessions_is_announced(built: Built, monkeypatch) -> None:
     assert len(told) == 2
     ok(owner.patch("practice", {"name": "Another name"}))
     assert len(told) == 2
+
+
+def person(built: Built, **more: object) -> dict[str, object]:
+    facilities = [str(built.east.pk)]
+    return {"name": "Nia", "credential": "massage_therapist", "facilities": facilities, **more}
+
+
+def codes(shown) -> list[str]:
+    return [one["code"] for one in shown["warnings"]]
+
+
+def test_an_npi_is_one_persons_alone(built: Built) -> None:
+    # 45 CFR 162.406: an NPI identifies one provider.
+    owner = built.api(Role.OWNER)
+    nia = ok(owner.post("practitioners", person(built, npi="1234567893")), 201)
+    twice = owner.post("practitioners", person(built, name="Mo", npi="1234567893"))
+    problem = refused(twice, 409, "npi_taken")
+    assert "Nia" in problem["detail"]
+    assert problem["practitioner_id"] == nia["id"]
+    other = ok(owner.post("practitioners", person(built, name="Mo")), 201)
+    answer = owner.patch(f"practitioners/{other['id']}", {"npi": "1234567893"})
+    refused(answer, 409, "npi_taken")
+    ok(owner.patch(f"practitioners/{nia['id']}", {"npi": "1234567893", "name": "Nia B"}))
+    with pytest.raises(IntegrityError):
+        Practitioner.objects.filter(pk=other["id"]).update(npi="1234567893")
+
+
+def test_the_same_name_and_credential_again_is_pointed_out(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    assert codes(ok(owner.post("practitioners", person(built)), 201)) == []
+    assert codes(ok(owner.post("practitioners", person(built, name="NIA")), 201)) == ["same_name"]
+    other = person(built, credential="personal_trainer")
+    assert codes(ok(owner.post("practitioners", other), 201)) == []
+
+
+def test_a_sign_off_lies_not_in_the_future_and_a_second_one_says_what_to_do(
+    built: Built,
+) -> None:
+    owner = built.api(Role.OWNER)
+    marco = built.practitioners[Credential.MASSAGE_THERAPIST]
+    path = f"practitioners/{marco.pk}/competences"
+    body = {
+        "technique": "passive",
+        "signed_off_by": "Paula",
+        "signed_off_on": "2026-03-03",
+        "practised_on_colleagues": True,
+    }
+    problem = refused(owner.post(path, body), 409, "already_there")
+    row = marco.competences.get(technique="passive")
+    assert f"DELETE .../competences/{row.pk}" in problem["detail"]
+    ok(owner.delete(f"{path}/{row.pk}"), 204)
+    with clock.at(at("2026-03-03T04:00:00+00:00")):  # still 2 March in New York and California
+        Practice.objects.update(zone="America/New_York")
+        future = owner.post(path, body)
+        assert refused(future, 400, "invalid")["errors"][0]["field"] == "signed_off_on"
+        ok(owner.post(path, {**body, "signed_off_on": "2026-03-02"}), 201)
+
+
+def test_a_licence_that_does_not_count_says_why(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    trainer = built.practitioners[Credential.PERSONAL_TRAINER]
+    path = f"practitioners/{trainer.pk}/licences"
+    body = {
+        "jurisdiction": "US-CA",
+        "credential": "personal_trainer",
+        "number": "T-1",
+        "valid_from": "2026-01-01",
+        "expires_on": "2199-12-31",
+    }
+    made = ok(owner.post(path, body), 201)
+    assert codes(made) == []
+    one = f"{path}/{made['id']}"
+    changed = ok(owner.patch(one, {"credential": "massage_therapist"}))
+    assert codes(changed) == ["other_credential"]
+    assert "massage therapist" in changed["warnings"][0]["text"]
+    ok(owner.patch(one, {"credential": "personal_trainer"}))
+    assert codes(ok(owner.patch(one, {"valid_from": "2199-01-01"}))) == ["not_yet_valid"]
+    past = {"valid_from": "2020-01-01", "expires_on": "2020-12-31"}
+    assert codes(ok(owner.patch(one, past))) == ["expired"]

@@ -15,6 +15,7 @@ from practice.api.fields import (
     TextField,
     WholeField,
 )
+from practice.api.problems import ReasonField
 from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Gender, Role, Technique
 
@@ -71,6 +72,12 @@ class PractitionerForm(Strict):
     )
 
 
+class PractitionerAnswer(PractitionerForm):
+    """A new or changed practitioner, with what to see to."""
+
+    warnings = ReasonField(many=True, read_only=True, help_text="What to see to, if anything.")
+
+
 class LicenceForm(Strict):
     """A licence in one jurisdiction."""
 
@@ -81,6 +88,12 @@ class LicenceForm(Strict):
     number = TextField(max_length=40, help_text="Number on the licence, e.g. `PT-104455`.")
     valid_from = DayField(help_text="First day, e.g. `2025-01-01`.")
     expires_on = DayField(help_text="Last day on which it holds, e.g. `2026-12-31`.")
+
+
+class LicenceAnswer(LicenceForm):
+    """A new or changed licence, with what to see to."""
+
+    warnings = ReasonField(many=True, read_only=True, help_text="What to see to, if anything.")
 
 
 class CompetenceForm(Strict):
@@ -135,3 +148,19 @@ class StaffForm(Strict):
         write_only=True,
         help_text="At least 12 characters; to change it ends all tokens of the account.",
     )
+
+
+class StaffPatch(StaffForm):
+    """A changed account."""
+
+    practitioner_stays_active = FlagField(
+        required=False,
+        write_only=True,
+        help_text="true where only the account ends; else a leaver's practitioner leaves too.",
+    )
+
+
+class StaffAnswer(StaffForm):
+    """A changed account, with what to see to."""
+
+    warnings = ReasonField(many=True, read_only=True, help_text="What to see to, if anything.")

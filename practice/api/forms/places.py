@@ -15,6 +15,7 @@ from practice.api.fields import (
     WholeField,
     ZoneField,
 )
+from practice.api.problems import ReasonField
 from practice.api.serializers import Strict
 from practice.domain.terms import Activity, Allowance, Technique
 
@@ -44,17 +45,13 @@ class FacilityForm(Strict):
     is_active = FlagField(required=False, help_text="false once it has closed, e.g. true.")
 
 
-class LimitWarning(Strict):
-    """Something that the practice should do next."""
-
-    code = serializers.CharField(help_text="Stable code, e.g. `no_limits_on_record`.")
-    text = serializers.CharField(help_text="What is missing and what to do.")
-
-
 class NewFacility(FacilityForm):
     """A new or changed facility, with what its jurisdiction still lacks."""
 
-    warnings = LimitWarning(many=True, read_only=True, help_text="What is missing, if anything.")
+    limits_on_record = serializers.IntegerField(
+        read_only=True, help_text="Limits on record for its jurisdiction, e.g. 6."
+    )
+    warnings = ReasonField(many=True, read_only=True, help_text="What is missing, if anything.")
     starter_rows = serializers.ListField(
         child=serializers.DictField(),
         read_only=True,

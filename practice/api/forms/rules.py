@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from practice.api.fields import (
@@ -14,9 +15,10 @@ from practice.api.fields import (
     WholeField,
     ZoneField,
 )
+from practice.api.problems import ReasonField
 from practice.api.serializers import Strict
 from practice.domain.terms import Activity, Allowance, Credential
-from practice.models import Pathology
+from practice.models import JurisdictionLimit, Pathology
 
 
 class PracticeForm(Strict):
@@ -88,7 +90,15 @@ class JurisdictionLimitForm(Strict):
     source = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=400, help_text="Code and section, e.g. `49 Pa. Code §40.3`."
     )
-    verified_on = DayField(help_text="When someone last checked it, e.g. `2026-02-01`.")
+    verified_on = DayField(
+        help_text="When someone of the practice last checked it with the board, e.g."
+        " `2026-02-01`; null for a starter row that nobody has checked yet."
+    )
+    verified = serializers.SerializerMethodField(
+        help_text="false for a starter row that nobody has checked yet: verify it, then PATCH"
+        " its `verified_on`."
+    )
+    warnings = serializers.SerializerMethodField(help_text="What to see to, if anything.")
     direct_access_days = WholeField(
         required=False,
         allow_null=True,
@@ -103,6 +113,18 @@ class JurisdictionLimitForm(Strict):
         max_value=1000,
         help_text="Visits without a physician, e.g. 12; whichever comes first.",
     )
+
+    def get_verified(self, row: JurisdictionLimit) -> bool:
+        """Whether the practice has checked it."""
+        return row.verified_on is not None
+
+    @extend_schema_field(ReasonField(many=True))
+    def get_warnings(self, row: JurisdictionLimit) -> list[dict[str, str]]:
+        """One for a row that the practice has not checked."""
+        if row.verified_on is not None:
+            return []
+        text = "A starter row that nobody here has verified. Ask the board, then set verified_on."
+        return [{"code": "law.not_verified", "text": text, "source": row.source}]
 
 
 class ChangeRow(Strict):

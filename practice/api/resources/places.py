@@ -14,8 +14,8 @@ from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.places import FacilityForm, NewFacility, PolicyForm, RoomForm
 from practice.api.forms.rules import JurisdictionLimitForm
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
-from practice.domain.reasons import not_found
+from practice.api.views import ANY_STAFF, Answer, ApiView, ListView, warned
+from practice.domain.reasons import Reason, not_found
 from practice.domain.terms import Role
 from practice.models import Facility, FacilityPolicy, JurisdictionLimit, Room
 from practice.selectors import facility_get, rooms_visible, visible_facilities
@@ -25,17 +25,25 @@ from practice.services.fixtures import starter_limits
 OWNER = frozenset({Role.OWNER})
 
 
-def with_what_is_missing(facility: Facility) -> dict[str, Any]:
-    """A facility with a warning and the starter rows where its law is not on record."""
+def with_what_is_missing(facility: Facility) -> Answer:
+    """A facility with how many limits its jurisdiction has on record; where it has none, a
+    warning and the starter rows."""
     code = facility.jurisdiction
-    known = JurisdictionLimit.objects.filter(jurisdiction=code).exists()
+    count = JurisdictionLimit.objects.filter(jurisdiction=code).count()
+    rows = [] if count else starter_limits(code)
+    todo = (
+        "Take over the starter rows (POST .../starter-limits) or enter your own."
+        if rows
+        else f"Ask the board and enter your own; there are none shipped for {code}."
+    )
     text = (
         f"There is no limit on record for {code}: until there is, everyone's work there "
-        "is self-directed. Take over the starter rows or enter your own."
+        f"is self-directed. {todo}"
     )
-    warnings = [] if known else [{"code": "no_limits_on_record", "text": text}]
-    rows = [] if known else starter_limits(code)
-    return {**FacilityForm(facility).data, "warnings": warnings, "starter_rows": rows}
+    source = "practice policy: unknown law is self-directed"
+    warnings = [] if count else [Reason(code="no_limits_on_record", text=text, source=source)]
+    data = {**FacilityForm(facility).data, "limits_on_record": count, "starter_rows": rows}
+    return warned(data, warnings, facility.revision)
 
 
 class FacilityFilter(FilterSet):
@@ -83,7 +91,7 @@ class Facilities(ListView):
 
         def act(work: Any) -> Answer:
             row = places.facility_add(work, given)
-            return Answer(with_what_is_missing(row), version=row.revision)
+            return with_what_is_missing(row)
 
         return self.command(request, act, status=201)
 
@@ -116,7 +124,7 @@ class OneFacility(ApiView):
 
         def act(work: Any) -> Answer:
             row = places.facility_change(work, facility_id, given, match)
-            return Answer(with_what_is_missing(row), version=row.revision)
+            return with_what_is_missing(row)
 
         return self.command(request, act)
 
@@ -186,7 +194,8 @@ class OnePolicy(ApiView):
         status=201,
         refuses=(404, 409),
         idempotency="optional",
-        description="Rows with source and date. Verify with your board.",
+        description="Rows with source, unverified: verify each with your board, then PATCH its"
+        " `verified_on`.",
         tags=["places"],
     )
 )

@@ -14,14 +14,17 @@ from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.people import (
     CompetenceForm,
+    LicenceAnswer,
     LicenceForm,
+    PractitionerAnswer,
     PractitionerForm,
     SupervisionForm,
 )
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.api.views import ANY_STAFF, Answer, ApiView, ListView, warned
 from practice.domain.reasons import not_found
 from practice.domain.terms import Credential, Role
-from practice.models import Practitioner, Supervision
+from practice.eventlog.runner import Work
+from practice.models import Licence, Practitioner, Supervision
 from practice.selectors import (
     competences_of,
     licences_of,
@@ -29,6 +32,7 @@ from practice.selectors import (
     visible_facilities,
 )
 from practice.services import practitioners as services
+from practice.services.leaving import of_leaver
 
 OWNER = frozenset({Role.OWNER})
 
@@ -39,6 +43,12 @@ def practitioner_get(view: ApiView, request: Request, practitioner_id: UUID) -> 
     if row is None:
         raise not_found("practitioner")
     return row
+
+
+def _licence(work: Work, row: Licence) -> Answer:
+    """A licence with what does not let it count."""
+    today = services.latest_today(row.practitioner_id, work.now)
+    return warned(LicenceForm(row).data, services.licence_warnings(row, today), row.revision)
 
 
 class PractitionerFilter(FilterSet):
@@ -62,8 +72,9 @@ class PractitionerFilter(FilterSet):
     post=described(
         "Add a practitioner",
         takes=PractitionerForm,
-        gives=PractitionerForm,
+        gives=PractitionerAnswer,
         status=201,
+        refuses=(409,),
         idempotency="optional",
         tags=["people"],
     ),
@@ -91,7 +102,7 @@ class Practitioners(ListView):
 
         def act(work: Any) -> Answer:
             row = services.practitioner_add(work, given)
-            return Answer(PractitionerForm(row).data, version=row.revision)
+            return warned(PractitionerForm(row).data, services.namesakes(row), row.revision)
 
         return self.command(request, act, status=201)
 
@@ -101,8 +112,8 @@ class Practitioners(ListView):
     patch=described(
         "Change a practitioner or her working hours",
         takes=PractitionerForm(partial=True),
-        gives=PractitionerForm,
-        refuses=(404,),
+        gives=PractitionerAnswer,
+        refuses=(404, 409),
         if_match="optional",
         tags=["people"],
     ),
@@ -124,7 +135,8 @@ class OnePractitioner(ApiView):
 
         def act(work: Any) -> Answer:
             row = services.practitioner_change(work, practitioner_id, given, match)
-            return Answer(PractitionerForm(row).data, version=row.revision)
+            found = [*services.namesakes(row), *of_leaver(row)]
+            return warned(PractitionerForm(row).data, found, row.revision)
 
         return self.command(request, act)
 
@@ -139,7 +151,7 @@ class OnePractitioner(ApiView):
     post=described(
         "Record a licence",
         takes=LicenceForm,
-        gives=LicenceForm,
+        gives=LicenceAnswer,
         status=201,
         refuses=(404, 409),
         idempotency="optional",
@@ -168,7 +180,7 @@ class Licences(ListView):
 
         def act(work: Any) -> Answer:
             row = services.licence_add(work, practitioner_id, given)
-            return Answer(LicenceForm(row).data, version=row.revision)
+            return _licence(work, row)
 
         return self.command(request, act, status=201)
 
@@ -177,7 +189,7 @@ class Licences(ListView):
     patch=described(
         "Renew or correct a licence",
         takes=LicenceForm(partial=True),
-        gives=LicenceForm,
+        gives=LicenceAnswer,
         refuses=(404, 409),
         if_match="optional",
         tags=["people"],
@@ -195,7 +207,7 @@ class OneLicence(ApiView):
 
         def act(work: Any) -> Answer:
             row = services.licence_change(work, practitioner_id, licence_id, given, match)
-            return Answer(LicenceForm(row).data, version=row.revision)
+            return _licence(work, row)
 
         return self.command(request, act)
 
@@ -214,6 +226,7 @@ class OneLicence(ApiView):
         status=201,
         refuses=(404, 409),
         idempotency="optional",
+        description="To correct a sign-off, take it back and add it anew.",
         tags=["people"],
     ),
 )

@@ -12,12 +12,13 @@ from rest_framework.response import Response
 
 from practice.api.describe import described
 from practice.api.filters import FilterSet
-from practice.api.forms.people import StaffForm
-from practice.api.views import Answer, ApiView, ListView
+from practice.api.forms.people import StaffAnswer, StaffForm, StaffPatch
+from practice.api.views import Answer, ApiView, ListView, warned
 from practice.domain.reasons import not_found
 from practice.domain.terms import Role
 from practice.models import Staff
 from practice.services import staff as services
+from practice.services.leaving import of_account
 
 OWNER = frozenset({Role.OWNER})
 
@@ -77,10 +78,12 @@ class StaffList(ListView):
     get=described("Read a staff account", gives=StaffForm, refuses=(404,), tags=["staff"]),
     patch=described(
         "Change an account, or end a leaver's access",
-        takes=StaffForm(partial=True),
-        gives=StaffForm,
+        takes=StaffPatch(partial=True),
+        gives=StaffAnswer,
         refuses=(404, 409),
         if_match="optional",
+        description="With an account its practitioner leaves too, unless told otherwise;"
+        " `warnings` name the sessions booked with her.",
         tags=["staff"],
     ),
 )
@@ -98,11 +101,11 @@ class StaffAccount(ApiView):
 
     def patch(self, request: Request, staff_id: UUID) -> Any:
         """Change what is given; a leaver's tokens end at once."""
-        given = StaffForm.checked(request.data, partial=True)
+        given = StaffPatch.checked(request.data, partial=True)
         match = self.if_match(request)
 
         def act(work: Any) -> Answer:
             row = services.staff_change(work, staff_id, given, match)
-            return Answer(StaffForm(row).data, version=row.revision)
+            return warned(StaffForm(row).data, of_account(row), row.revision)
 
         return self.command(request, act)
