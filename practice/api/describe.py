@@ -16,6 +16,10 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 from practice.api.problems import problems
 
 _IF_MATCH: Final = 'The version you have read, quoted as in the ETag: `"3"`.'
+_IF_MATCH_OPTIONAL: Final = (
+    f"{_IF_MATCH} Optional here: with it a change of what has moved on is refused (412); without"
+    " it the last write wins, and the history of changes keeps both."
+)
 _KEY: Final = "A key of your own; the same key with the same request gives the same answer."
 
 
@@ -48,7 +52,9 @@ def described(
     parameters: list[Any] = [query] if query is not None else []
     more = set(refuses)
     if if_match:
-        parameters.append(_header("If-Match", _IF_MATCH, required=if_match == "required"))
+        required = if_match == "required"
+        text = _IF_MATCH if required else _IF_MATCH_OPTIONAL
+        parameters.append(_header("If-Match", text, required=required))
         more |= {412, 428} if if_match == "required" else {412}
     if idempotency:
         parameters.append(_header("Idempotency-Key", _KEY, required=idempotency == "required"))

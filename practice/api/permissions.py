@@ -28,8 +28,20 @@ def allowed_roles(view: Any, method: str) -> AbstractSet[Role | None]:
     return roles.get("GET" if method == "HEAD" else method, frozenset())
 
 
+def who_may(allowed: AbstractSet[Role | None]) -> str:
+    """A sentence that names the roles, e.g. ``Only practitioner and owner may do this.``"""
+    roles = sorted((role for role in Role if role in allowed), key=lambda one: one is Role.OWNER)
+    words = [role.value.replace("_", " ") for role in roles]
+    if not words:
+        return "Nobody may do this."
+    named = " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return f"Only {named} may do this."
+
+
 class RolesOfTheView(BasePermission):
-    """Lets a request through when its role is named for its method."""
+    """Lets a request through when its role is named for its method; a refusal names who may."""
+
+    message: str
 
     def has_permission(self, request: Request, view: APIView) -> bool:
         """True for a named role; an unknown method goes on to its 405."""
@@ -38,4 +50,5 @@ class RolesOfTheView(BasePermission):
         if not hasattr(view, method.lower()):
             return role is not None
         allowed = allowed_roles(view, method)
+        self.message = who_may(allowed)
         return None in allowed or (role is not None and Role(role) in allowed)

@@ -168,6 +168,26 @@ def is_out_of_reach(exc: Exception) -> bool:
     return "disk is full" in str(exc) or "unable to open database" in str(exc)
 
 
+def _is_refusal(exc: Exception, status: int, client_id: UUID | None) -> bool:
+    """Whether access was refused (403, 404), or a rule on a client's record refused (409).
+
+    A conflict that is nobody's access (a name taken, a slot gone) is none.
+    """
+    if status == 403:
+        return True
+    if not isinstance(exc, Rejected):
+        return False
+    return status == 404 or (status == 409 and (client_id is not None or bool(exc.reasons)))
+
+
+def _client_of(request: Any, context: Mapping[str, Any]) -> UUID | None:
+    """The client whom a refused request was about, where the address or its view can tell."""
+    named = (context.get("kwargs") or {}).get("client_id")
+    if named is None and hasattr(context.get("view"), "refused_client_id"):
+        named = context["view"].refused_client_id(request)
+    return named if isinstance(named, UUID) else None
+
+
 def _log_refusal(
     exc: Exception, response: Response, request: Any, context: Mapping[str, Any]
 ) -> None:
@@ -175,12 +195,9 @@ def _log_refusal(
     from practice.eventlog.accesslog import log_refusal
 
     actor_id = getattr(getattr(request, "user", None), "pk", None)
-    refused = response.status_code in (403, 404, 409) and (
-        isinstance(exc, Rejected) or response.status_code == 403
-    )
-    if not refused or actor_id is None:
+    client_id = _client_of(request, context)
+    if actor_id is None or not _is_refusal(exc, response.status_code, client_id):
         return
-    client_id = (context.get("kwargs") or {}).get("client_id")
     try:
         log_refusal(
             actor_id,
@@ -188,7 +205,7 @@ def _log_refusal(
             request.path,
             str(response.data["code"]) if response.data else "",
             request_id_of(request),
-            client_id=client_id if isinstance(client_id, UUID) else None,
+            client_id=client_id,
         )
     except DatabaseError as error:
         # The answer stays the refusal; that it could not be kept must not turn it into a 500.

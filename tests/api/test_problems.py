@@ -1,12 +1,15 @@
 import json
+from uuid import UUID
 
 import psycopg
 import pytest
 from django.db import OperationalError
 from rest_framework.exceptions import Throttled
+from rest_framework.request import Request
 from rest_framework.test import APIRequestFactory
 
 from practice.api.problems import exception_handler, flattened
+from practice.api.views import ApiView
 from practice.domain.events import UnknownEventVersion
 from practice.domain.reasons import Audience, Reason, Rejected
 from practice.domain.terms import Role
@@ -15,12 +18,16 @@ from practice.models import Room, SettingChange
 from practice.services import places
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
+REASON = Reason(code="preference.gender", text="She prefers a woman.", source="her preference")
 
-def handled(exc: Exception, role: Role | None = None):
+
+def handled(exc: Exception, role: Role | None = None, *, staff=None, client=None, view=None):
     request = APIRequestFactory().get("/x")
     if role is not None:
-        request.user = type("Someone", (), {"role": role.value, "pk": None})()
-    return exception_handler(exc, {"request": request, "kwargs": {}})
+        pk = staff.pk if staff else None
+        request.user = type("Someone", (), {"role": role.value, "pk": pk})()
+    kwargs = {"client_id": client} if client else {}
+    return exception_handler(exc, {"request": request, "kwargs": kwargs, "view": view})
 
 
 def test_an_unknown_address_is_a_problem_document(built: Built) -> None:
@@ -218,7 +225,37 @@ def test_a_refused_command_leaves_nothing_but_the_refusal(built: Built) -> None:
     body = {"facility_id": str(built.east.pk), "name": "East 1"}
     refused(api.post("rooms", body), 409, "already_there")
     assert not SettingChange.objects.exists()
-    assert AccessEntry.objects.filter(code="already_there").count() == 1
+    assert not AccessEntry.objects.exists()  # a name taken is a conflict, no attempt at access
+
+
+@pytest.mark.parametrize(
+    ("problem", "client", "kept"),
+    [
+        (Rejected("already_there", "Taken."), None, False),
+        (Rejected("slot_taken", "Gone."), None, False),
+        (Rejected("preference", "No.", reasons=(REASON,)), None, True),
+        (Rejected("not_permitted", "No."), NOBODY_KNOWS, True),
+        (Rejected("not_found", "None.", status=404), None, True),
+        (Rejected("invalid", "No.", status=400), NOBODY_KNOWS, False),
+        (Rejected("stale_version", "Old.", status=412), NOBODY_KNOWS, False),
+    ],
+)
+def test_only_refusals_of_access_and_of_rules_on_a_record_are_kept(
+    built: Built, problem: Rejected, client: UUID | None, kept: bool
+) -> None:
+    handled(problem, Role.FRONT_DESK, staff=built.staff[Role.FRONT_DESK], client=client)
+    entries = list(AccessEntry.objects.values_list("code", "client_id"))
+    assert entries == ([(problem.code, client)] if kept else [])
+
+
+def test_a_view_can_name_the_client_whom_a_refusal_was_about(built: Built) -> None:
+    class OfSession(ApiView):
+        def refused_client_id(self, request: Request) -> UUID:
+            return NOBODY_KNOWS
+
+    problem = Rejected("not_permitted", "No.")
+    handled(problem, Role.OWNER, staff=built.staff[Role.OWNER], view=OfSession())
+    assert AccessEntry.objects.get().client_id == NOBODY_KNOWS
 
 
 def test_a_failure_inside_says_nothing_of_its_cause(built: Built, monkeypatch) -> None:

@@ -48,10 +48,12 @@ class Tokens(ListView):
 
     def post(self, request: Request) -> Response:
         """A new token for a username and password."""
+        given = SignIn.checked(request.data)
         try:
-            token, row = services.sign_in(**SignIn.checked(request.data))
+            token, row = services.sign_in(**given)
         except Rejected as refused:
-            log_refusal(None, "POST", request.path, refused.code, request_id_of(request))
+            whose = services.account_named(given["username"])
+            log_refusal(whose, "POST", request.path, refused.code, request_id_of(request))
             raise
         shown = TokenRow(row).data
         return Response({**shown, "token": token, "role": row.staff.role}, status=201)

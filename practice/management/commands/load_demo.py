@@ -62,4 +62,14 @@ class Command(BaseCommand):
         self.stdout.write(f"{acts} acts of {len(courses)} clients were played.")
         inside.instant = None
         owner = sign_in(inside, "owner", "owner", people.PASSWORD)
-        made(owner.send("PATCH", "/practice", {"name": people.PRACTICE}))
+        made(
+            owner.send(
+                "PATCH",
+                "/practice",
+                {
+                    "name": people.PRACTICE,
+                    "zone": "America/Los_Angeles",
+                    "phone": "+14155550100",
+                },
+            )
+        )
