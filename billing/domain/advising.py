@@ -95,14 +95,28 @@ def drawn_after_end(number: str, last_day: date, days: Sequence[date]) -> list[R
     """
     if not days:
         return []
-    listed = ", ".join(str(day) for day in days[:MOST_DAYS])
-    more = f" and {len(days) - MOST_DAYS} more" if len(days) > MOST_DAYS else ""
     text = (
         f"Authorization {number} ends on {last_day}, but {_count(len(days), 'day')} after it drew "
-        f"from it: {listed}{more}. These draws stand; name another authorization for a visit to "
+        f"from it: {_listed(days)}. These draws stand; name another authorization for a visit to "
         "give them back."
     )
     return [Reason(code="drawn_after_end", text=text, source=SOURCE)]
+
+
+def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
+    """A warning where units of visits wait for a person's choice: no unit of them is drawn."""
+    if not days:
+        return []
+    text = (
+        f"Units of {_count(len(days), 'visit')} of authorization {number} wait for a person's "
+        f"choice and are not among those drawn: {_listed(days)}. Choose, and export it again."
+    )
+    return [Reason(code="units_wait_for_choice", text=text, source=SOURCE)]
+
+
+def _listed(days: Sequence[date]) -> str:
+    more = f" and {len(days) - MOST_DAYS} more" if len(days) > MOST_DAYS else ""
+    return ", ".join(str(day) for day in days[:MOST_DAYS]) + more
 
 
 def _first_with_room(cover: Cover, covering: Sequence[Authorized]) -> Authorized:

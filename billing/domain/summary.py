@@ -1,7 +1,8 @@
 """The authorized visit summary as rows of cells (RFC 4180). Pure.
 
 One rectangular table, so that any reader of CSV takes it: a heading, one row for the
-authorization, one row a visit, one row of totals; ``record`` says which it is.
+authorization, one row a visit, one row for each service code used, one row of totals;
+``record`` says which it is. Each service code of the practice has a column of units.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import UTC, date, datetime, tzinfo
 from typing import Any
 
 from billing.domain.csvcells import cell
@@ -18,13 +19,26 @@ from practice.domain.terms import Part
 
 MINUTES = {part.value: f"minutes_{part.value}" for part in Part}
 """The column of each part's minutes."""
-SUMMED = (*MINUTES.values(), "units", "units_waiting_for_a_choice")
-COLUMNS = (
+SUMMED = (
+    *MINUTES.values(),
+    "timed_minutes",
+    "minutes_drawn",
+    "units",
+    "units_waiting_for_a_choice",
+)
+BEFORE_CODES = (
     "record",
+    "practice",
+    "exported_on",
     "client",
+    "birth_date",
+    "diagnoses",
     "payer",
     "authorization_number",
     "member_id",
+    "authorized_from",
+    "authorized_until",
+    "ended_on",
     "period_start",
     "period_end",
     "date",
@@ -34,11 +48,15 @@ COLUMNS = (
     "credential",
     "npi",
     *MINUTES.values(),
-    "service_codes_and_units",
+    "timed_minutes",
+    "minutes_drawn",
+)
+AFTER_CODES = (
     "units",
     "units_waiting_for_a_choice",
     "covered",
     "reasons",
+    "drawn_after_end",
     "signed_at",
     "signed_by",
     "visits_authorized",
@@ -46,103 +64,161 @@ COLUMNS = (
     "visits_left",
     "units_authorized",
     "units_used",
+    "units_reserved",
     "units_left",
     "minutes_authorized",
     "minutes_used",
+    "minutes_reserved",
     "minutes_left",
+    "service_code",
+    "description",
 )
 
 
 @dataclass(frozen=True)
 class Heading:
-    """What stands above the visits: whose authorization, of which payer, over which days."""
+    """What stands above the visits: whose authorization, of which payer, over which days.
 
+    Diagnoses are ICD-10-CM codes, empty where none are recorded or the reader may not read
+    them; ``exported_on`` is the day of the disclosure on the practice's clock.
+    """
+
+    practice: str
+    exported_on: date
     client: str
+    birth_date: date | None
     payer: str
     authorization: Mapping[str, Any]
+    diagnoses: tuple[str, ...]
     starts_on: date
     ends_on: date
 
 
 @dataclass(frozen=True)
 class Names:
-    """Names of facilities and of people, and practitioners' NPIs, by id as text: a row of the
-    read table has it so."""
+    """Names of facilities and of people, practitioners' NPIs, facilities' zones, by id as text:
+    a row of the read table has it so. ``codes`` has the practice's description of each
+    service code."""
 
     facilities: Mapping[str, str] = field(default_factory=dict)
     people: Mapping[str, str] = field(default_factory=dict)
     npis: Mapping[str, str] = field(default_factory=dict)
+    zones: Mapping[str, tzinfo] = field(default_factory=dict)
+    codes: Mapping[str, str] = field(default_factory=dict)
 
 
-AMOUNTS = ("authorized", "used", "left")
+def column_of(code: str) -> str:
+    """The column of units of a service code: text in front, so that it is no formula."""
+    return f"units_{code}"
+
+
+def columns(codes: Iterable[str]) -> tuple[str, ...]:
+    """The heading of a file, with a column for each service code, in their order."""
+    return (*BEFORE_CODES, *(column_of(code) for code in sorted(codes)), *AFTER_CODES)
 
 
 def summary_rows(
     heading: Heading, visits: Iterable[Mapping[str, Any]], names: Names
 ) -> Iterator[list[str]]:
-    """The rows of the file, one after the other; ``visits`` are rows of the read table."""
-    yield list(COLUMNS)
-    yield _row(_heading(heading))
+    """The rows of the file, one after the other; ``visits`` are rows of the read table.
+
+    Of all visits together only their sums are kept: one number for each column, one day
+    for each visit counted.
+    """
+    shown = columns(names.codes)
+    yield list(shown)
+    yield _row(shown, _heading(heading))
+    last_day = heading.authorization["last_day"]
     totals: Counter[str] = Counter()
+    used: Counter[str] = Counter()
     days: set[str] = set()
     for visit in visits:
-        made = _visit(visit, names)
-        for name in SUMMED:
-            totals[name] += made[name]
+        made = _visit(visit, names, last_day)
+        totals.update({name: made[name] for name in SUMMED})
+        used.update(visit["drawn"])
         days.update(visit["counts_as"])
-        yield _row(made)
-    yield _row({"record": "total", **totals, "visits_used": len(days)})
+        yield _row(shown, made)
+    for code, units in sorted(used.items()):
+        about = {"service_code": code, "description": names.codes.get(code, "")}
+        yield _row(shown, {"record": "service_code", **about, "units": units})
+    total = {"record": "total", **totals, **_by_code(used, names.codes)}
+    yield _row(shown, {**total, "visits_used": len(days)})
 
 
-def _row(values: Mapping[str, Any]) -> list[str]:
-    return [cell(values.get(column)) for column in COLUMNS]
+def _row(shown: Iterable[str], values: Mapping[str, Any]) -> list[str]:
+    return [cell(values.get(column)) for column in shown]
+
+
+AMOUNTS = (
+    *(f"visits_{one}" for one in ("authorized", "used", "left")),
+    *(f"units_{one}" for one in ("authorized", "used", "reserved", "left")),
+    *(f"minutes_{one}" for one in ("authorized", "used", "reserved", "left")),
+)
 
 
 def _heading(heading: Heading) -> dict[str, Any]:
     authorization = heading.authorization
-    amounts = {
-        f"{what}_{amount}": authorization[f"{what}_{amount}"]
-        for what in ("visits", "units", "minutes")
-        for amount in AMOUNTS
-    }
     return {
         "record": "authorization",
+        "practice": heading.practice,
+        "exported_on": heading.exported_on,
         "client": heading.client,
+        "birth_date": heading.birth_date,
+        "diagnoses": "; ".join(heading.diagnoses),
         "payer": heading.payer,
         "authorization_number": authorization["number"],
         "member_id": authorization["member_id"],
+        "authorized_from": authorization["starts_on"],
+        "authorized_until": authorization["ends_on"],
+        "ended_on": authorization["ended_on"],
         "period_start": heading.starts_on,
         "period_end": heading.ends_on,
-        "units_waiting_for_a_choice": authorization["units_reserved"],
-        **amounts,
+        **{name: authorization[name] for name in AMOUNTS},
     }
 
 
-def _visit(visit: Mapping[str, Any], names: Names) -> dict[str, Any]:
+def _visit(visit: Mapping[str, Any], names: Names, last_day: date) -> dict[str, Any]:
     sessions = visit["sessions"]
     minutes = dict.fromkeys(MINUTES.values(), 0)
     for session in sessions:
         for given in session["minutes"]:
             minutes[MINUTES[given["part"]]] += given["minutes"]
+    holds = bool(visit["drawn"] or visit["open"])
     return {
         "record": "visit",
         "date": visit["local_date"],
-        "discipline": visit["discipline"],
+        "discipline": _words(visit["discipline"]),
         "facility": _each(names.facilities, sessions, "facility_id"),
         "practitioner": _each(names.people, sessions, "practitioner_id"),
         "npi": _each(names.npis, sessions, "practitioner_id"),
-        "credential": _distinct(session["credential"] for session in sessions),
+        "credential": _distinct(_words(session["credential"]) for session in sessions),
         **minutes,
-        "service_codes_and_units": "; ".join(
-            f"{code}: {units}" for code, units in sorted(visit["drawn"].items())
-        ),
+        "timed_minutes": visit["timed_minutes"],
+        "minutes_drawn": visit["drawn_minutes"],
+        **_by_code(visit["drawn"], names.codes),
         "units": visit["units_drawn"],
         "units_waiting_for_a_choice": visit["open"]["units"] if visit["open"] else 0,
-        "covered": visit["covered"],
+        "covered": _words(visit["covered"]),
         "reasons": " ".join(GAP_TEXT[Gap(gap)] for gap in visit["gaps"]),
-        "signed_at": _distinct(session["signed_at"] for session in sessions),
+        "drawn_after_end": "yes" if holds and visit["local_date"] > last_day else "",
+        "signed_at": _distinct(_signed(session, names) for session in sessions),
         "signed_by": _each(names.people, sessions, "signed_by"),
     }
+
+
+def _by_code(drawn: Mapping[str, int], codes: Iterable[str]) -> dict[str, int]:
+    return {column_of(code): drawn.get(code, 0) for code in codes}
+
+
+def _signed(session: Mapping[str, Any], names: Names) -> str:
+    """When it was signed, on the facility's clock, to the second, with its offset."""
+    zone = names.zones.get(session["facility_id"], UTC)
+    at = datetime.fromisoformat(session["signed_at"])
+    return at.astimezone(zone).isoformat(timespec="seconds")
+
+
+def _words(value: str) -> str:
+    return value.replace("_", " ")
 
 
 def _each(names: Mapping[str, str], sessions: Iterable[Mapping[str, Any]], key: str) -> str:

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator
+from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
+from billing.domain.advising import drawn_after_end, units_waiting
+from billing.domain.events import RecordDisclosed
 from billing.domain.summary import Heading, Names, summary_rows
-from billing.models import Authorization, Disclosure, Payer, Visit
+from billing.models import Authorization, Disclosure, Payer, ServiceCode, Visit
+from billing.selectors.naming import days_after_end
 from clients.models import Client
-from practice.domain.reasons import not_found
-from practice.models import Facility, Practitioner, Staff
+from practice.domain.reasons import Reason, not_found
+from practice.models import PRACTICE_ID, Facility, Practice, Practitioner, Staff
 
 CHUNK = 1000
 """Rows fetched at a time."""
@@ -24,9 +29,12 @@ class _Line:
         return line
 
 
-def summary_lines(disclosure: Disclosure) -> Iterator[bytes]:
-    """The file of one disclosure, line by line, in UTF-8 (RFC 4180: CRLF, one heading)."""
-    heading = _heading(disclosure)
+def summary_lines(disclosure: Disclosure, *, with_diagnoses: bool) -> Iterator[bytes]:
+    """The file of one disclosure, line by line, in UTF-8 (RFC 4180: CRLF, one heading).
+
+    ``with_diagnoses``: whether the one who downloads it may read them.
+    """
+    heading = _heading(disclosure, with_diagnoses)
     visits = (
         Visit.objects.filter(
             authorization_id=disclosure.authorization_id,
@@ -44,12 +52,36 @@ def _encoded(rows: Iterable[list[str]]) -> Iterator[bytes]:
         yield str(writer.writerow(row)).encode("utf-8")
 
 
-def _heading(disclosure: Disclosure) -> Heading:
+def export_warnings(disclosure: RecordDisclosed) -> list[Reason]:
+    """What a person should settle before a summary is sent: units of its period that wait for
+    a choice, draws after the authorization's last day."""
+    if disclosure.authorization_id is None:
+        return []
+    row = Authorization.objects.get(pk=disclosure.authorization_id)
+    waiting = Visit.objects.filter(
+        authorization_id=row.pk,
+        waits_for_choice=True,
+        local_date__range=(disclosure.starts_on, disclosure.ends_on),
+    ).values_list("local_date", flat=True)
+    days = sorted(waiting)
+    return [
+        *units_waiting(row.number, days),
+        *drawn_after_end(row.number, row.last_day, days_after_end([row])[row.pk]),
+    ]
+
+
+def _heading(disclosure: Disclosure, with_diagnoses: bool) -> Heading:
     if not (disclosure.authorization_id and disclosure.starts_on and disclosure.ends_on):
         raise not_found("visit summary")
     authorization = Authorization.objects.values().get(pk=disclosure.authorization_id)
+    practice = Practice.objects.get(pk=PRACTICE_ID)
+    client = _client(disclosure.client_id)
     return Heading(
-        client=_client_name(disclosure.client_id),
+        practice=practice.name,
+        exported_on=disclosure.disclosed_at.astimezone(ZoneInfo(practice.zone)).date(),
+        client=client["name"],
+        birth_date=client["birth_date"],
+        diagnoses=tuple(authorization["diagnoses"]) if with_diagnoses else (),
         payer=Payer.objects.values_list("name", flat=True).get(pk=authorization["payer_id"]),
         authorization=authorization,
         starts_on=disclosure.starts_on,
@@ -58,16 +90,20 @@ def _heading(disclosure: Disclosure) -> Heading:
 
 
 def _names() -> Names:
-    """Names of every facility and person of the practice: three short tables."""
+    """Names of every facility, person and service code of the practice: four short tables."""
+    places = list(Facility.objects.values_list("pk", "name", "zone"))
     practitioners = list(Practitioner.objects.values_list("pk", "name", "npi"))
     people = [*Staff.objects.values_list("pk", "name"), *((pk, n) for pk, n, _ in practitioners)]
     return Names(
-        facilities={str(pk): name for pk, name in Facility.objects.values_list("pk", "name")},
+        facilities={str(pk): name for pk, name, _ in places},
+        zones={str(pk): ZoneInfo(zone) for pk, _, zone in places},
+        codes=dict(ServiceCode.objects.values_list("code", "description")),
         people={str(pk): name for pk, name in people},
         npis={str(pk): npi for pk, _, npi in practitioners},
     )
 
 
-def _client_name(client_id: UUID) -> str:
-    """Her name; empty where her record was erased."""
-    return Client.objects.filter(pk=client_id).values_list("name", flat=True).first() or ""
+def _client(client_id: UUID) -> dict[str, Any]:
+    """Her name and date of birth, by which a payer knows her; empty after an erasure."""
+    found = Client.objects.filter(pk=client_id).values("name", "birth_date").first()
+    return {"name": "", "birth_date": None, **(found or {})}

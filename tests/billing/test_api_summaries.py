@@ -14,11 +14,13 @@ from django.test.utils import CaptureQueriesContext
 from msgspec.structs import replace
 
 from billing.models import Disclosure
+from billing.selectors.drawn import today
 from practice.domain.terms import Role
 from practice.eventlog.erasure import destroy_key, erasure_agree, erasure_order
 from practice.eventlog.models import AccessEntry
 from practice.eventlog.rebuild import check
 from practice.eventlog.runner import unit_of_work
+from practice.models import Practice
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -51,7 +53,15 @@ def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World)
     world.sign(0, stretching=33, cardio=7)
     world.sign(1)
     reference = ok(export(world, made), 201)
-    authorization, one, two, total = download(world, reference["href"])
+    assert reference["warnings"] == []
+    authorization, one, two, *codes, total = download(world, reference["href"])
+    assert [(row["service_code"], row["description"]) for row in codes] == [
+        ("CAR15", "cardio"),
+        ("STR15", "stretching"),
+    ]
+    assert authorization["practice"] == Practice.objects.get().name
+    assert authorization["exported_on"] == str(today())
+    assert authorization["birth_date"] == "1961-07-04"
     assert (authorization["record"], one["record"], total["record"]) == (
         "authorization",
         "visit",
@@ -62,7 +72,7 @@ def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World)
         "PA-417",
         "LHP-99812",
     )
-    assert one["service_codes_and_units"] == "CAR15: 1; STR15: 2"
+    assert (one["units_CAR15"], one["units_STR15"], one["units_THX15"]) == ("1", "2", "0")
     assert (one["date"], two["date"]) == ("2026-03-02", "2026-03-03")
     assert (total["units"], total["visits_used"]) == ("5", "2")
     (listed,) = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
@@ -73,6 +83,36 @@ def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World)
         "authorized_visit_summary",
     )
     assert (listed["starts_on"], listed["ends_on"]) == ("2026-03-01", "2026-05-31")
+
+
+def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) -> None:
+    made = world.authorize()
+    world.sign(0, stretching=20, cardio=20)
+    world.sign(7)
+    (warning,) = ok(export(world, made), 201)["warnings"]
+    assert warning["code"] == "units_wait_for_choice"
+    assert "2026-03-02" in warning["text"]
+    later = export(world, made, key="export-2", starts_on="2026-03-03")
+    assert ok(later, 201)["warnings"] == []
+    body = {"ends_on": "2026-03-04", "reason": "change of payer"}
+    ok(world.desk.post(f"authorizations/{made['id']}/ending", body))
+    reference = ok(export(world, made, key="export-3"), 201)
+    assert [one["code"] for one in reference["warnings"]] == [
+        "units_wait_for_choice",
+        "drawn_after_end",
+    ]
+    first, *rows = download(world, reference["href"])
+    visits = [row for row in rows if row["record"] == "visit"]
+    assert first["ended_on"] == "2026-03-04"
+    assert [row["drawn_after_end"] for row in visits] == ["", "yes"]
+
+
+def test_diagnoses_are_in_the_file_of_those_who_may_read_them(world: World) -> None:
+    made = world.authorize(world.billing, diagnoses=["M25.611"])
+    reference = ok(export(world, made), 201)
+    for api, reads in ((world.billing, True), (world.owner, False)):
+        content = api.get(reference["href"]).streaming_content  # type: ignore[attr-defined]
+        assert (b"M25.611" in b"".join(content)) == reads
 
 
 def test_only_visits_of_the_period_asked_for_are_in_the_file(world: World) -> None:

@@ -27,6 +27,7 @@ class World:
         body = {
             "given_name": "Ada",
             "family_name": "Lindqvist",
+            "birth_date": "1961-07-04",
             "facility_ids": [str(facility_id)],
             "contact_by": "none",
         }

@@ -198,6 +198,7 @@ class SummaryReference(Strict):
     id = serializers.UUIDField(help_text="Id of the visit summary and of its disclosure.")
     href = serializers.CharField(help_text="Where to download it as CSV.")
     available_until = InstantField(help_text="Until when, e.g. `2026-05-03T09:00:00Z`.")
+    warnings = ReasonForm(many=True, help_text="What to settle before it is sent; nothing: fine.")
 
 
 class DisclosureRow(Strict):

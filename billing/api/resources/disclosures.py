@@ -14,11 +14,16 @@ from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from billing.api.forms.authorizations import DisclosureRow, SummaryForm, SummaryReference
+from billing.api.forms.authorizations import (
+    READS_DIAGNOSES,
+    DisclosureRow,
+    SummaryForm,
+    SummaryReference,
+)
 from billing.api.resources.payers import OWNER_AND_BILLING
 from billing.domain.events import RecordDisclosed
 from billing.selectors import drawn
-from billing.selectors.export import summary_lines
+from billing.selectors.export import export_warnings, summary_lines
 from billing.services.disclosures import visit_summary_disclose
 from practice.api.describe import described
 from practice.api.views import Answer, ApiView, ListView
@@ -63,7 +68,12 @@ class VisitSummaries(ApiView):
         kept = timedelta(hours=drawn.billing_settings().summary_kept_hours)
         href = reverse("visit-summary", kwargs={"summary_id": made.disclosure_id})
         form = SummaryReference(
-            {"id": made.disclosure_id, "href": href, "available_until": work.now + kept}
+            {
+                "id": made.disclosure_id,
+                "href": href,
+                "available_until": work.now + kept,
+                "warnings": export_warnings(made),
+            }
         )
         return dict(form.data)
 
@@ -86,7 +96,8 @@ class CsvRenderer(BaseRenderer):
         "Download a visit summary as CSV",
         gives={(200, "text/csv"): OpenApiTypes.STR},
         refuses=(404, 410),
-        description="RFC 4180 in UTF-8, one heading, safe against spreadsheet formulas.",
+        description="RFC 4180 in UTF-8, one heading, safe against spreadsheet formulas. `record` "
+        "says what a row is: the authorization, a visit, a service code used, the total.",
         tags=["authorizations"],
     )
 )
@@ -102,7 +113,7 @@ class VisitSummary(ApiView):
         self.log_read(request, disclosure.client_id, "visit summary")
         name = f"visit-summary-{summary_id}.csv"
         return StreamingHttpResponse(
-            summary_lines(disclosure),
+            summary_lines(disclosure, with_diagnoses=self.actor(request).role in READS_DIAGNOSES),
             content_type="text/csv; charset=utf-8; header=present",
             headers={"Content-Disposition": f'attachment; filename="{name}"'},
         )
