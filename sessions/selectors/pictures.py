@@ -32,7 +32,8 @@ def picture(series: Series, kind: str) -> bytes:
     axes.set_ylabel("degrees")
     axes.grid(visible=True, alpha=0.3)
     if axes.get_legend_handles_labels()[0]:
-        axes.legend(loc="best", fontsize="small")
+        # Below the axes, so that it never hides a reading or the goal.
+        figure.legend(loc="outside lower center", ncols=2, fontsize="small")
     figure.autofmt_xdate()
     out = BytesIO()
     # No date and no random ids: the same readings give the same bytes.

@@ -49,6 +49,9 @@ class Plan:
 def session_plan(row: Session) -> Plan:
     """The plan of one session as of now; computed when asked."""
     session, judgement = session_permissions(row.client_id, row.pk)
+    if judgement.mode is Mode.NOT_TODAY:
+        # A red flag of another session that day: the plan's session says the same.
+        row.mode = Mode.NOT_TODAY.value
     on_it = Prescription.objects.filter(client_id=row.client_id, standing__in=ON_PROGRAMME)
     return Plan(
         row=row,

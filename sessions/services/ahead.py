@@ -1,4 +1,4 @@
-"""Booked sessions still to come, for what the ground floor tells of a change."""
+"""What the ground floor is told of sessions: those still to come, what is open, whose they are."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from uuid import UUID
 
 from practice.clock import clock
 from practice.domain.reasons import Reason
-from practice.services.hooks import counts_sessions_ahead, on_before_erasure
+from practice.services.hooks import counts_sessions_ahead, on_before_erasure, tells_client
 from sessions.models import Note, Session
 
 
@@ -35,3 +35,9 @@ def open_sessions(client_id: UUID) -> list[Reason]:
         for code, (count, text) in found.items()
         if count
     ]
+
+
+@tells_client("session_id")
+def client_of_session(session_id: UUID) -> UUID | None:
+    """Whose session it is, for the log of refusals."""
+    return Session.objects.filter(pk=session_id).values_list("client_id", flat=True).first()

@@ -165,8 +165,8 @@ class RecheckForm(serializers.ModelSerializer[Any]):
         allow_null=True, help_text="The session, already booked near the day, that carries it."
     )
     passed = serializers.BooleanField(
-        help_text="A later reading came after this interval had gone by: it was passed over, "
-        "nobody was at fault."
+        help_text="true: this interval had gone by when a later reading was taken, so it was "
+        "passed over; nobody skipped it."
     )
     next_session_at = InstantField(
         allow_null=True,

@@ -95,7 +95,7 @@ def test_a_red_flag_in_the_morning_closes_the_afternoon_too(built: Built) -> Non
     assert (now["mode"], now["arrival_of"]) == ("not_today", first["id"])
     assert now["refer_to"]
     plan = ok(api.get(f"sessions/{later['id']}/plan"))
-    assert plan["judgement"]["mode"] == "not_today"
+    assert plan["judgement"]["mode"] == plan["session"]["mode"] == "not_today"
     assert parts(plan["split"], "suggested")["stretching"] == 0
     tomorrow = (clock.now() + timedelta(days=1)).date().isoformat()
     assert permissions(built, client_id, on=tomorrow)["arrival_of"] is None

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from practice.domain.reasons import Rejected
-from practice.domain.terms import Credential, Part
+from practice.domain.terms import Credential, Mode, Part
 from sessions.domain.hour.gates import BodyFacts, LimbFacts, LoadedLimb, gate
 from sessions.domain.hour.splitting import HourFacts, check_own_split, suggest_split
 from tests.sessions.shipped import HOUR
@@ -288,3 +288,26 @@ def test_crossing_a_gate_needs_the_reason_which_is_kept():
     assert "reason" in caught.value.fields
     crossed = check_own_split(own, shut, HOUR, "light grip work, agreed by phone")
     assert [r.code for r in crossed] == ["no_gate_open"]
+
+
+@given(
+    minutes=st.integers(10, 480),
+    credential=st.sampled_from(Credential),
+    evaluation=st.booleans(),
+    deficit=st.floats(0, 1),
+)
+def test_on_a_day_that_is_not_today_all_of_it_is_measuring_and_talk(
+    minutes: int, credential: Credential, evaluation: bool, deficit: float
+) -> None:
+    facts = HourFacts(
+        booked_minutes=minutes,
+        credential=credential,
+        evaluation=evaluation,
+        deficits=(deficit,),
+        most=Mode.NOT_TODAY,
+    )
+    found = suggest_split(facts, HOUR)
+    given_out = {one.part: one.minutes for one in found.parts}
+    assert given_out.pop(Part.MEASURING_AND_TALK) == minutes
+    assert set(given_out.values()) == {0}
+    assert [one.code for one in found.reasons] == ["split.not_today"]
