@@ -1,4 +1,4 @@
-"""What billing has open in a client's record, for whoever orders its erasure."""
+"""What the ground floor is told of billing: what is open in a record, whose an id is."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from uuid import UUID
 from billing.models import Authorization, Visit
 from practice.clock import clock
 from practice.domain.reasons import Reason
-from practice.services.hooks import on_before_erasure
+from practice.services.hooks import on_before_erasure, tells_client
 
 
 @on_before_erasure
@@ -25,3 +25,16 @@ def open_accounts(client_id: UUID) -> list[Reason]:
         for code, (count, text) in found.items()
         if count
     ]
+
+
+@tells_client("authorization_id")
+def client_of_authorization(authorization_id: UUID) -> UUID | None:
+    """Whose authorization it is, for the log of refusals."""
+    rows = Authorization.objects.filter(pk=authorization_id)
+    return rows.values_list("client_id", flat=True).first()
+
+
+@tells_client("visit_id")
+def client_of_visit(visit_id: UUID) -> UUID | None:
+    """Whose treatment day it is, for the log of refusals."""
+    return Visit.objects.filter(pk=visit_id).values_list("client_id", flat=True).first()

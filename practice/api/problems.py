@@ -6,17 +6,16 @@ import logging
 from collections.abc import Iterator, Mapping
 from math import ceil
 from typing import Any, Final
-from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
-from django.db import DatabaseError, InterfaceError, OperationalError
+from django.db import InterfaceError, OperationalError
 from django.http import Http404
 from drf_spectacular.utils import OpenApiResponse
 from rest_framework import exceptions, serializers
 from rest_framework.response import Response
 
 from practice.api.documents import CONTENT_TYPE, problem
-from practice.api.middleware import request_id_of
+from practice.api.refusals import keep_refusal
 from practice.domain.events import UnknownEventVersion
 from practice.domain.reasons import Rejected, readable_by
 from practice.domain.terms import Role
@@ -65,7 +64,8 @@ def exception_handler(exc: Exception, context: Mapping[str, Any]) -> Response | 
         if found is None:
             return None
         response = found
-    _log_refusal(exc, response, request, context)
+    code = str(response.data["code"]) if response.data else ""
+    keep_refusal(exc, response.status_code, code, request, context)
     return response
 
 
@@ -166,50 +166,6 @@ def is_out_of_reach(exc: Exception) -> bool:
         state = getattr(cause, "sqlstate", None)
         return state is None or state[:2] in ("08", "53", "57")
     return "disk is full" in str(exc) or "unable to open database" in str(exc)
-
-
-def _is_refusal(exc: Exception, status: int, client_id: UUID | None) -> bool:
-    """Whether access was refused (403, 404), or a rule on a client's record refused (409).
-
-    A conflict that is nobody's access (a name taken, a slot gone) is none.
-    """
-    if status == 403:
-        return True
-    if not isinstance(exc, Rejected):
-        return False
-    return status == 404 or (status == 409 and (client_id is not None or bool(exc.reasons)))
-
-
-def _client_of(request: Any, context: Mapping[str, Any]) -> UUID | None:
-    """The client whom a refused request was about, where the address or its view can tell."""
-    named = (context.get("kwargs") or {}).get("client_id")
-    if named is None and hasattr(context.get("view"), "refused_client_id"):
-        named = context["view"].refused_client_id(request)
-    return named if isinstance(named, UUID) else None
-
-
-def _log_refusal(
-    exc: Exception, response: Response, request: Any, context: Mapping[str, Any]
-) -> None:
-    """Refused attempts are kept, outside the transaction that was rolled back."""
-    from practice.eventlog.accesslog import log_refusal
-
-    actor_id = getattr(getattr(request, "user", None), "pk", None)
-    client_id = _client_of(request, context)
-    if actor_id is None or not _is_refusal(exc, response.status_code, client_id):
-        return
-    try:
-        log_refusal(
-            actor_id,
-            request.method,
-            request.path,
-            str(response.data["code"]) if response.data else "",
-            request_id_of(request),
-            client_id=client_id,
-        )
-    except DatabaseError as error:
-        # The answer stays the refusal; that it could not be kept must not turn it into a 500.
-        log.error("a refusal could not be kept: %s", type(error).__name__)
 
 
 class ErrorField(serializers.Serializer[Any]):

@@ -138,14 +138,6 @@ class ApiView(APIView):
         """The version that the caller has read; 428 where required and missing."""
         return parse_if_match(request.headers.get("If-Match"), required=required)
 
-    def refused_client_id(self, request: Request) -> UUID | None:
-        """The client whom a refused request was about, for the log of refusals.
-
-        Asked where the address names none; views below a session or another part of a
-        record tell it here.
-        """
-        return None
-
     def log_read(self, request: Request, client_id: UUID, what: str) -> None:
         """Keep that this member of staff read a client's record; ``what`` names the part."""
         log_read(

@@ -1,33 +1,32 @@
 import json
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import psycopg
 import pytest
 from django.db import OperationalError
 from rest_framework.exceptions import Throttled
-from rest_framework.request import Request
 from rest_framework.test import APIRequestFactory
 
 from practice.api.problems import exception_handler, flattened
-from practice.api.views import ApiView
 from practice.domain.events import UnknownEventVersion
 from practice.domain.reasons import Audience, Reason, Rejected
 from practice.domain.terms import Role
 from practice.eventlog.models import AccessEntry
 from practice.models import Room, SettingChange
-from practice.services import places
+from practice.services import hooks, places
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
 REASON = Reason(code="preference.gender", text="She prefers a woman.", source="her preference")
 
 
-def handled(exc: Exception, role: Role | None = None, *, staff=None, client=None, view=None):
+def handled(exc: Exception, role: Role | None = None, *, staff=None, address=None, sent=None):
     request = APIRequestFactory().get("/x")
     if role is not None:
         pk = staff.pk if staff else None
         request.user = type("Someone", (), {"role": role.value, "pk": pk})()
-    kwargs = {"client_id": client} if client else {}
-    return exception_handler(exc, {"request": request, "kwargs": kwargs, "view": view})
+    if sent is not None:
+        request._full_data = sent
+    return exception_handler(exc, {"request": request, "kwargs": address or {}})
 
 
 def test_an_unknown_address_is_a_problem_document(built: Built) -> None:
@@ -243,19 +242,25 @@ def test_a_refused_command_leaves_nothing_but_the_refusal(built: Built) -> None:
 def test_only_refusals_of_access_and_of_rules_on_a_record_are_kept(
     built: Built, problem: Rejected, client: UUID | None, kept: bool
 ) -> None:
-    handled(problem, Role.FRONT_DESK, staff=built.staff[Role.FRONT_DESK], client=client)
+    address = {"client_id": client} if client else {}
+    handled(problem, Role.FRONT_DESK, staff=built.staff[Role.FRONT_DESK], address=address)
     entries = list(AccessEntry.objects.values_list("code", "client_id"))
     assert entries == ([(problem.code, client)] if kept else [])
 
 
-def test_a_view_can_name_the_client_whom_a_refusal_was_about(built: Built) -> None:
-    class OfSession(ApiView):
-        def refused_client_id(self, request: Request) -> UUID:
-            return NOBODY_KNOWS
-
-    problem = Rejected("not_permitted", "No.")
-    handled(problem, Role.OWNER, staff=built.staff[Role.OWNER], view=OfSession())
-    assert AccessEntry.objects.get().client_id == NOBODY_KNOWS
+def test_a_refusal_is_kept_with_the_client_whom_it_was_about(built: Built, monkeypatch) -> None:
+    session, client = uuid4(), uuid4()
+    monkeypatch.setitem(hooks.clients_by, "session_id", {session: client}.get)
+    desk = built.staff[Role.FRONT_DESK]
+    problem = Rejected("preference", "No.", reasons=(REASON,))
+    handled(problem, Role.FRONT_DESK, staff=desk, address={"session_id": session})
+    handled(problem, Role.FRONT_DESK, staff=desk, sent={"client_id": str(client)})
+    handled(problem, Role.FRONT_DESK, staff=desk, sent={"client_id": "nobody"})
+    found = list(AccessEntry.objects.order_by("id").values_list("client_id", flat=True))
+    assert found == [client, client, None]
+    gone = Rejected("slot_taken", "Gone.")
+    handled(gone, Role.FRONT_DESK, staff=desk, address={"session_id": session})
+    assert AccessEntry.objects.count() == len(found)  # a slot gone is no attempt at access
 
 
 def test_a_failure_inside_says_nothing_of_its_cause(built: Built, monkeypatch) -> None:

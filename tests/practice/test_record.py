@@ -10,9 +10,12 @@ from practice.domain.erasure import retained_until
 from practice.domain.reasons import Reason
 from practice.domain.terms import Role
 from practice.due.models import DueItem
+from practice.eventlog.models import AccessEntry
 from practice.services import hooks
 from practice.services.leaving import what_stands_open
-from tests.builders import Built, ok
+from tests.builders import Built, ok, refused
+from tests.sessions.calendar.http import book, local
+from tests.sessions.people import registered
 
 
 @pytest.mark.parametrize(
@@ -47,3 +50,11 @@ def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypa
     found = what_stands_open(client)
     assert [one.code for one in found] == ["made.up", "erasure.due_work"]
     assert "(2)" in found[1].text
+
+
+def test_a_refusal_below_a_session_is_kept_with_its_client(built: Built) -> None:
+    client = registered(built)
+    session = book(built, client, local(3))["id"]
+    refused(built.api(Role.BILLING).post(f"sessions/{session}/opening"), 403, "forbidden")
+    entry = AccessEntry.objects.get(code="forbidden")
+    assert str(entry.client_id) == str(client)
