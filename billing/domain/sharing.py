@@ -61,9 +61,21 @@ def _short(sure: Mapping[str, int], left: int) -> Shares:
 
 
 def with_choice(shares: Shares, among: Open | None, units: Mapping[str, int]) -> Shares:
-    """The shares after a person's choice, where the choice still answers the same question."""
-    if shares.open is None or shares.open != among:
+    """The shares after a person's choice, where the choice still answers the question.
+
+    A question narrowed since (a code's line was used up by another visit) is the same one
+    while what was chosen is still among it.
+    """
+    if shares.open is None or among is None or not _narrowed(shares.open, among):
+        return shares
+    if any(count > shares.open.at_most.get(code, 0) for code, count in units.items()):
         return shares
     codes = sorted({*shares.drawn, *units})
     drawn = {code: shares.drawn.get(code, 0) + units.get(code, 0) for code in codes}
     return Shares({code: given for code, given in drawn.items() if given})
+
+
+def _narrowed(now: Open, among: Open) -> bool:
+    """Whether one question asks for the same units, among no more than the other did."""
+    within = all(most <= among.at_most.get(code, 0) for code, most in now.at_most.items())
+    return (now.units, now.why) == (among.units, among.why) and within

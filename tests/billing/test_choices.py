@@ -99,6 +99,16 @@ def test_a_second_choice_replaces_the_first() -> None:
     assert again.drawn == {"S": 2, "C": 1}
 
 
+def test_a_choice_stands_when_the_line_of_the_other_code_is_used_up_later() -> None:
+    stream = Stream()
+    stream.authorize(lines=lines(S=2, C=5))
+    stream.sign({STRETCHING: 20, CARDIO: 20})
+    choose(stream, "note", C=1)
+    stream.sign({STRETCHING: 15}, note="later", day=DAY + timedelta(days=1))
+    (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 21})
+    assert (again.drawn, again.open) == ({"S": 1, "C": 2}, None)
+
+
 def test_a_second_choice_never_draws_beyond_a_line_that_was_used_up_meanwhile() -> None:
     stream = Stream()
     stream.authorize(lines=lines(S=2, C=5))
