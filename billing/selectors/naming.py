@@ -8,11 +8,15 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+import msgspec
 from django.db.models import Q
 
 from billing.domain.advising import Rest, drawn_after_end, running_out_reasons
+from billing.domain.earning import worth_of
+from billing.domain.events import Treated
 from billing.models import Authorization, Payer, Visit
 from billing.selectors.drawn import billing_settings, today
+from billing.selectors.payers import payer_rules
 from clients.selectors.names import named
 from practice.models import Facility, Practitioner
 
@@ -35,10 +39,15 @@ def shown_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
 
 def shown_visits(rows: Iterable[Visit]) -> list[Visit]:
     """The rows with ``client_name`` and ``payer_name``, and in each session the names of
-    practitioner and facility; the same queries for any number."""
+    practitioner and facility; the same queries for any number.
+
+    A visit reckoned before any authorization was on record is worth what the payer of the
+    client's last one would make of it now.
+    """
     found = named(rows)
     if not found:
         return found
+    _worth_since([row for row in found if row.worth is None])
     payers = _payers(found)
     people = dict(_names(Practitioner, found, "practitioner_id"))
     places = dict(_names(Facility, found, "facility_id"))
@@ -53,6 +62,19 @@ def shown_visits(rows: Iterable[Visit]) -> list[Visit]:
             for one in row.sessions
         ]
     return found
+
+
+def _worth_since(rows: list[Visit]) -> None:
+    known = [row for row in rows if all("note_id" in one for one in row.sessions)]
+    if not known:  # after an erasure the sessions' ids are gone
+        return
+    recorded = Authorization.objects.filter(client_id__in={row.client_id for row in known})
+    last = dict(recorded.order_by("recorded_at", "id").values_list("client_id", "payer_id"))
+    rules = payer_rules(set(last.values()))
+    for row in known:
+        if row.client_id in last:
+            sessions = msgspec.convert(row.sessions, tuple[Treated, ...])
+            row.worth = msgspec.to_builtins(worth_of(sessions, rules[last[row.client_id]]))
 
 
 def days_after_end(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]:

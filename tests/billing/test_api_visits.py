@@ -59,12 +59,15 @@ def test_the_list_of_what_is_not_covered_is_filtered_by_reason(world: World) -> 
 
 def test_a_visit_that_nobody_pays_says_what_it_would_be_worth_or_why_not(world: World) -> None:
     world.sign(0)
-    made = world.authorize(visits=1)
-    world.sign(1)
-    world.sign(2, stretching=33, cardio=7)
     (unknown,) = world.visits(reason="no_authorization")
     assert unknown["worth"] is None
-    assert unknown["worth_unknown"].startswith("No authorization was on record")
+    assert unknown["worth_unknown"].startswith("No authorization of this client is on record")
+    made = world.authorize(visits=1)
+    (known,) = world.visits(reason="no_authorization")
+    assert (known["worth"]["timed_minutes"], known["worth"]["units"]) == (30, {"STR15": 2})
+    assert (known["worth_unknown"], known["drawn"]) == ("", {})
+    world.sign(1)
+    world.sign(2, stretching=33, cardio=7)
     (short,) = world.visits(reason="no_visits_left")
     assert short["drawn"] == {}
     assert short["worth"] == {

@@ -14,8 +14,8 @@ from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Part
 
 NO_PAYER = (
-    "No authorization was on record when it was reckoned, so no payer is known whose rule makes "
-    "units of its minutes. Record one and choose it for the visit."
+    "No authorization of this client is on record, so no payer is known whose rule makes units "
+    "of the minutes. Record one and choose it for the visit."
 )
 
 
