@@ -52,12 +52,15 @@ def session_absent(work: Work, command: MarkAbsent) -> Done:
 
 
 def session_open(work: Work, session_id: UUID) -> Done:
-    """The session's own practitioner opens it and is shown what is permitted."""
+    """The session's own practitioner opens it and is shown what is permitted, by the day's
+    answers: a red flag since in another session closes this one too."""
     row = session_get(work.actor, session_id)
     practitioner_id = own_session(work, row)
-    session = work.states(row.client_id, SLICES)[CALENDAR].session(row.id)
-    judge = Judge(row.client_id, work.states(row.client_id, (FACTS, CALENDAR))[FACTS])
-    judgement, verdicts = _judged(work, row, session.answers, judge)
+    states = work.states(row.client_id, (FACTS, CALENDAR))
+    session = states[CALENDAR].session(row.id)
+    case = Judge(row.client_id, states[FACTS]).now(session, states[CALENDAR])
+    verdicts = case.judged()
+    judgement = case.kept(verdicts)
     outcome = work.execute(
         row.client_id,
         SLICES,
@@ -88,11 +91,9 @@ def own_session(work: Work, row: Session) -> UUID:
     return row.practitioner_id
 
 
-def _judged(
-    work: Work, row: Session, answers: Answers | None, judge: Judge
-) -> tuple[Judgement, Verdicts]:
+def _judged(work: Work, row: Session, answers: Answers, judge: Judge) -> tuple[Judgement, Verdicts]:
     session = work.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     place = Place(session.practitioner_id, session.facility_id, session.local_date)
-    case = judge.case(place, session_id=session.id, answers=answers or Answers(), stop=session.stop)
+    case = judge.case(place, session_id=session.id, answers=answers, stop=session.stop)
     verdicts = case.judged()
     return case.kept(verdicts), verdicts

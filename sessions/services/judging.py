@@ -32,7 +32,7 @@ from sessions.domain.judging.answers import (
     stop_of,
     with_usual_pain,
 )
-from sessions.domain.judging.today import Today, not_yet_asked, today
+from sessions.domain.judging.today import Today, for_another, today
 from sessions.models import Session
 from sessions.selectors.stretches import catalogue_specs
 from sessions.selectors.swelling import Watch
@@ -137,7 +137,7 @@ class Judge:
         return self.case(
             Place(session.practitioner_id, session.facility_id, session.local_date),
             session_id=session.id,
-            answers=not_yet_asked(said.answers),
+            answers=for_another(said.answers, session.answers),
             stop=session.stop,
         )
 

@@ -9,7 +9,6 @@ from clients.domain.terms import RedFlag
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Event, Happened
 from practice.domain.reasons import Rejected, invalid
-from practice.domain.terms import Role
 from sessions.domain.calendar.commands import Arrive, CalendarSettings, MarkAbsent, Stop
 from sessions.domain.calendar.events import (
     Judgement,
@@ -49,7 +48,7 @@ def decide_arrive(
         )
     if session.status is Status.ARRIVED and session.answers == command.answers:
         return []
-    if lifted and ctx.actor.role is not Role.PRACTITIONER:
+    if lifted and ctx.actor.practitioner_id is None:
         raise Rejected(
             "red_flag_stands",
             "A red flag was answered today. It is not lifted at the desk:"

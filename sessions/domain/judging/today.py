@@ -39,14 +39,17 @@ def today(sessions: Iterable[Booked], day: date, red: Red) -> Today:
     """
     there = [one for one in sessions if one.local_date == day]
     found = Today()
-    answered = [one for one in there if one.answers is not None and one.answered_at is not None]
-    for one in sorted(answered, key=lambda s: (s.answered_at, s.id)):
-        if one.answers is None:
-            continue
-        flagged = red(one.answers)
-        if not (one.late and found.red - flagged):
-            found = Today(one.answers, None, one.id, flagged)
-    given_at = {one.id: one.answered_at for one in answered}.get(found.session_id or UUID(int=0))
+    answered = [
+        (one.answered_at, bool(red(one.answers)), one.id, one.answers, one.late)
+        for one in there
+        if one.answers is not None and one.answered_at is not None
+    ]
+    # Of answers given at one instant those with a red flag count.
+    for _, _, session_id, answers, late in sorted(answered, key=lambda row: row[:3]):
+        flags = red(answers)
+        if not (late and found.red - flags):
+            found = Today(answers, None, session_id, flags)
+    given_at = next((row[0] for row in answered if row[2] == found.session_id), None)
     stopped = [
         one
         for one in there
@@ -58,11 +61,14 @@ def today(sessions: Iterable[Booked], day: date, red: Red) -> Today:
     return replace(found, stop=last.stop, session_id=found.session_id or last.id)
 
 
-def not_yet_asked(answers: Answers) -> Answers:
-    """Answers of an earlier session that day as they bear on one that she has not come to yet.
+def for_another(answers: Answers, own: Answers | None) -> Answers:
+    """Answers of one session as they bear on another of that day, with its own if there are any.
 
-    An earlier yes to hands-on is no yes to the next session; everything else stands.
+    Whether hands-on is all right is asked for each session: an earlier yes is no yes to the
+    next, an earlier no stands until she is asked again. Everything else stands.
     """
+    if own is not None:
+        return msgspec.structs.replace(answers, hands_on_today=own.hands_on_today)
     if answers.hands_on_today is not HandsOnToday.YES:
         return answers
     return msgspec.structs.replace(answers, hands_on_today=HandsOnToday.UNANSWERED)

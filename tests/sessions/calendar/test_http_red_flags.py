@@ -150,3 +150,14 @@ def test_what_was_warned_of_at_booking_is_read_again(built: Built) -> None:
     moved = {"starts_at": (clock.now() + timedelta(hours=30)).isoformat(), "reason": "By day."}
     assert ok(desk.post(f"{path}/move", moved))["warnings"] == []
     assert ok(desk.get(path))["warnings"] == []
+
+
+def test_a_red_flag_since_closes_a_session_that_she_has_arrived_for_already(built: Built) -> None:
+    client_id, api = open_client(built), practitioner_api(built)
+    first, later = soon(built, client_id), soon(built, client_id, minutes=70)
+    for session in (first, later):
+        ok(arrive(api, session, WELL))
+    ok(arrive(api, first, SICK))
+    opened = ok(api.post(f"sessions/{later['id']}/opening"))
+    assert opened["mode"] == "not_today"
+    assert "red_flag.chest_pain" in codes(opened["reasons"])
