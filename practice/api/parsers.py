@@ -91,7 +91,9 @@ class StrictJSONParser(BaseParser):
                 whole = json.dumps(data)
                 json.dumps(data, ensure_ascii=False).encode("utf-8")
                 if "\\u0000" in whole.replace("\\\\", ""):
-                    raise _malformed("A text in the body holds the character NUL (U+0000); take it out.")
+                    raise _malformed(
+                        "A text in the body holds the character NUL (U+0000); take it out."
+                    )
         except UnicodeError:
             raise _malformed("The body is not valid UTF-8.") from None
         except RecursionError:
