@@ -91,3 +91,18 @@ class PayerForm(PayerName):
         shown = super().to_representation(instance)
         shown["services"].sort(key=lambda one: (one["part"], one["credential"]))
         return shown
+
+
+class PayerShown(PayerName):
+    """A payer as it is read: desk and practitioners see only its name."""
+
+    revision = serializers.IntegerField(required=False, help_text="Counts changes; the ETag.")
+    unit_rule = EnumField(UnitRule, required=False, help_text="How it makes units from minutes.")
+    visit_definition = EnumField(
+        VisitDefinition, required=False, help_text="What it counts as one visit."
+    )
+    paid_credentials = serializers.ListField(
+        child=EnumField(Credential), required=False, help_text="Credentials whose time it pays."
+    )
+    disclosure_address = serializers.CharField(required=False, help_text="Where exports go.")
+    services = MappedService(many=True, required=False, help_text="Parts to service codes.")

@@ -10,7 +10,7 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from billing.api.forms.payers import PayerForm, PayerName, ServiceCodeForm
+from billing.api.forms.payers import PayerForm, PayerName, PayerShown, ServiceCodeForm
 from billing.models import Payer, ServiceCode
 from billing.selectors.payers import payer_get, payer_list, service_code_get
 from billing.services import payers
@@ -40,7 +40,7 @@ class PayerFilter(FilterSet):
 @extend_schema_view(
     get=described(
         "List payers",
-        gives=PayerForm(many=True),
+        gives=PayerShown(many=True),
         description="Desk and practitioners see id, name and is_active.",
         tags=["billing"],
     ),
@@ -85,7 +85,7 @@ class Payers(ListView):
 
 
 @extend_schema_view(
-    get=described("Read a payer", gives=PayerForm, refuses=(404,), tags=["billing"]),
+    get=described("Read a payer", gives=PayerShown, refuses=(404,), tags=["billing"]),
     patch=described(
         "Change a payer",
         takes=PayerForm(partial=True),
