@@ -44,20 +44,15 @@ def built() -> Furnished:
     return furnished()
 
 
-@pytest.mark.parametrize("role", list(Role))
-def test_every_answer_to_made_up_requests_is_as_described(built: Furnished, role: Role) -> None:
-    answers = fuzz(
-        operations(),
-        token_for(built.staff[role]),
-        built.known,
-        cases=CASES_PER_ROLE,
-        number=list(Role).index(role),
-    )
-    statuses = Counter(
-        status // 100 for (_, status), count in answers.items() for _ in range(count)
-    )
-    assert sum(statuses.values()) >= CASES_PER_ROLE
-    assert statuses[2], "no request came through: the fuzzing proves little"
+def test_every_answer_to_made_up_requests_is_as_described(built: Furnished) -> None:
+    statuses: Counter[int] = Counter()
+    for number, role in enumerate(Role):
+        token = token_for(built.staff[role])
+        answers = fuzz(operations(), token, built.known, cases=CASES_PER_ROLE, number=number)
+        for (_, status), count in answers.items():
+            statuses[status // 100] += count
+    assert sum(statuses.values()) >= CASES_PER_ROLE * len(Role)
+    assert statuses[2] >= len(Role), "hardly a request came through: the fuzzing proves little"
 
 
 def with_strings(value: Any, hostile: str) -> Any:

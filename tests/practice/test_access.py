@@ -207,9 +207,9 @@ def test_with_her_account_a_practitioner_leaves_and_is_offered_no_more(
     built: Built, monkeypatch
 ) -> None:
     told: list[str] = []
+    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     monkeypatch.setattr(hooks, "settings_changed", [lambda work: told.append(work.request_id)])
     monkeypatch.setattr(hooks, "sessions_ahead", [lambda who: 3 if who == paula.pk else 9])
-    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     assert str(paula.pk) in offered(built)
     (warning,) = leave(built)["warnings"]
     assert warning["code"] == "sessions_ahead"
