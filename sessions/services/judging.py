@@ -235,6 +235,7 @@ def _person(row: Practitioner) -> inputs.PractitionerFacts:
             inputs.Competence(technique=Technique(one.technique), signed_off_on=one.signed_off_on)
             for one in competences_of(row.id)
         ),
+        works_here=row.is_active,
     )
 
 

@@ -14,6 +14,14 @@ CODE = "competence.technique"
 SOURCE = "practice policy: practised on colleagues first and signed off"
 
 
+def for_session(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
+    """Someone who has left the practice lays no hand on its clients."""
+    if not facts.practitioner.works_here:
+        text = "The practitioner does not work here any more: plan the session with another."
+        reason = Reason(code="practitioner.left", text=text, source="practice policy")
+        yield Finding(Mode.SELF_DIRECTED, reason)
+
+
 def for_target(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Whether the practitioner is signed off in the technique by that day."""
     if _lacks(facts, target.technique, settings):

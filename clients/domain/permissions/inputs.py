@@ -154,13 +154,17 @@ class Competence(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PractitionerFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """Who would do the work. Gender None: not stated, so it meets no preference for one."""
+    """Who would do the work. Gender None: not stated, so it meets no preference for one.
+
+    ``works_here`` False: has left the practice.
+    """
 
     practitioner_id: UUID
     credential: Credential
     gender: Gender | None = None
     licences: tuple[Licence, ...] = ()
     competences: tuple[Competence, ...] = ()
+    works_here: bool = True
 
 
 class LimitRow(msgspec.Struct, frozen=True, kw_only=True):

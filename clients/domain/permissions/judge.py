@@ -38,6 +38,7 @@ SESSION_RULES: tuple[SessionRule, ...] = (
     preference.for_session,
     law.for_session,
     facility.for_session,
+    competence.for_session,
     history.for_session,
     conditions.clot,
     arrival.for_session,

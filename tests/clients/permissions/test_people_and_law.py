@@ -432,3 +432,9 @@ def test_each_technique_needs_its_own_sign_off_unless_the_practice_relaxed_it() 
     future = replace(novice.competences[0], signed_off_on=date(2026, 3, 3))
     late = g.facts(practitioner=replace(novice, competences=(future,)))
     assert g.verdict(late, g.FLEXION).mode is Mode.SELF_DIRECTED
+
+
+def test_someone_who_has_left_lays_no_hand_on_a_client() -> None:
+    left = g.judged(g.facts(practitioner=replace(g.THERAPIST, works_here=False)), g.FLEXION)
+    assert left.mode is Mode.SELF_DIRECTED
+    assert "practitioner.left" in g.codes(left)

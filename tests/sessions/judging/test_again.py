@@ -15,7 +15,7 @@ from practice.clock import clock
 from practice.domain.events import Happened
 from practice.domain.terms import Credential, Gender, Role
 from practice.due.services import run_due
-from practice.models import JurisdictionLimit
+from practice.models import JurisdictionLimit, Practitioner
 from practice.services.hooks import announce
 from sessions.models import Session
 from tests.builders import Built, build_practice, ok
@@ -121,6 +121,16 @@ def test_a_changed_table_of_law_flags_by_due_work_and_judges_each_client_once(
     doing(built, announce)
     run_due()
     assert session(booked).version == version, "what is flagged already is not flagged again"
+
+
+def test_the_sessions_of_someone_who_left_are_flagged_by_due_work(built: Built) -> None:
+    booked = book(built, open_client(built), local(3))
+    Practitioner.objects.filter(pk=booked["practitioner_id"]).update(is_active=False)
+    doing(built, announce)
+    run_due()
+    row = session(booked)
+    assert (row.flagged, row.mode) == (True, "self_directed")
+    assert "practitioner.left" in {reason["code"] for reason in row.flag_reasons}
 
 
 def test_a_consent_that_ends_before_the_day_does_not_cover_it(built: Built) -> None:
