@@ -103,6 +103,17 @@ def drawn_after_end(number: str, last_day: date, days: Sequence[date]) -> list[R
     return [Reason(code="drawn_after_end", text=text, source=SOURCE)]
 
 
+def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
+    """A warning where sessions are booked on days after an authorization's last day."""
+    if not days:
+        return []
+    text = (
+        f"Authorization {number} ends on {last_day}; after it lie {_count(len(days), 'day')} with "
+        f"sessions booked: {_listed(days)}. Without another authorization they are not covered."
+    )
+    return [Reason(code="booked_after_end", text=text, source=SOURCE)]
+
+
 def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
     """A warning where units of visits wait for a person's choice: no unit of them is drawn."""
     if not days:

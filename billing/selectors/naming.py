@@ -11,7 +11,7 @@ from uuid import UUID
 import msgspec
 from django.db.models import Q
 
-from billing.domain.advising import Rest, drawn_after_end, running_out_reasons
+from billing.domain.advising import Rest, booked_after_end, drawn_after_end, running_out_reasons
 from billing.domain.earning import worth_of
 from billing.domain.events import Treated
 from billing.models import Authorization, Payer, Visit
@@ -19,6 +19,8 @@ from billing.selectors.drawn import billing_settings, today
 from billing.selectors.payers import payer_rules
 from clients.selectors.names import named
 from practice.models import Facility, Practitioner
+from sessions.domain.calendar.state import Status
+from sessions.models import Session
 
 
 def shown_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
@@ -27,12 +29,15 @@ def shown_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
     found = named(rows)
     if not found:
         return found
-    payers, after = _payers(found), days_after_end(found)
+    payers, after, ahead = _payers(found), days_after_end(found), booked_after(found)
     day, settings = today(), billing_settings()
     for row in found:
         row.payer_name = payers.get(row.payer_id, "")  # type: ignore[attr-defined]
         row.drawn_after_end = after[row.pk]  # type: ignore[attr-defined]
-        row.warnings = drawn_after_end(row.number, row.last_day, after[row.pk])  # type: ignore[attr-defined]
+        row.warnings = [  # type: ignore[attr-defined]
+            *drawn_after_end(row.number, row.last_day, after[row.pk]),
+            *booked_after_end(row.number, row.last_day, ahead[row.pk]),
+        ]
         row.running_out = running_out_reasons(_rest(row), day, settings)  # type: ignore[attr-defined]
     return found
 
@@ -90,6 +95,25 @@ def days_after_end(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date
     for authorization_id, day in held:
         if authorization_id and day > last[authorization_id] and day not in found[authorization_id]:
             found[authorization_id].append(day)
+    return found
+
+
+def booked_after(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]:
+    """Days after an authorization's last day for which its client has sessions booked."""
+    last: dict[UUID, list[Authorization]] = defaultdict(list)
+    for row in rows:
+        last[row.client_id].append(row)
+    booked = (
+        Session.objects.filter(client_id__in=last, status=Status.BOOKED)
+        .order_by("local_date")
+        .values_list("client_id", "local_date")
+        .distinct()
+    )
+    found: defaultdict[UUID, list[date]] = defaultdict(list)
+    for client_id, day in booked:
+        for row in last[client_id]:
+            if day > row.last_day:
+                found[row.pk].append(day)
     return found
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from msgspec.structs import replace
 
+from practice.clock import clock
 from practice.domain.terms import Credential
 from practice.models import PracticeSetting
 from tests.billing.practice_rows import note_on, sign
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
+from tests.sessions.calendar.http import book, local
 
 pytestmark = pytest.mark.django_db
 
@@ -295,3 +298,17 @@ def test_the_history_of_a_client_names_billings_events(world: World) -> None:
         "units drawn: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
         "units drawn: 2 of CAR15, 1 of STR15.",
     }
+
+
+def test_an_end_before_booked_sessions_warns_of_them(world: World) -> None:
+    today = clock.now().date()
+    starts_on, ends_on = str(today - timedelta(days=30)), str(today + timedelta(days=60))
+    made = world.authorize(starts_on=starts_on, ends_on=ends_on)
+    path = f"authorizations/{made['id']}"
+    for days in (5, 20):
+        book(world.built, world.client_id, local(days), wish="self_directed")
+    assert ok(world.desk.get(path))["warnings"] == []
+    body = {"ends_on": str(today + timedelta(days=10)), "reason": "change of payer"}
+    (warning,) = ok(world.desk.post(f"{path}/ending", body))["warnings"]
+    assert warning["code"] == "booked_after_end"
+    assert "1 day with sessions booked" in warning["text"]
