@@ -8,21 +8,23 @@ from practice.api.documents import problem
 from practice.domain.decisions import Actor
 from practice.domain.terms import Role
 from sessions.api.forms.notes import DraftForm, NoteForm, SignedForm
-from sessions.api.forms.shared import kept_reasons
+from sessions.api.forms.shared import kept_reasons, shown_reasons
 from sessions.domain.notes.content import readable
 from sessions.domain.notes.drafts import Draft
 from sessions.models import Note, NoteDraft
+from sessions.selectors.order import order_of_note
 from sessions.services.drafts import DraftAnswer, opened
 
-_MADE = {"outside"}
+_MADE = {"outside", "warnings"}
 _PLAIN = [name for name in SignedForm().get_fields() if name not in _MADE]
 
 
-def shown_signed(role: Role, note: Note) -> Any:
-    """A signed note as one role may read it."""
+def shown_signed(role: Role, note: Note, *, order: bool = True) -> Any:
+    """A signed note as one role may read it; lists leave the warnings on its order out."""
     outside = [{**one, "reasons": kept_reasons(role, one["reasons"])} for one in note.outside]
     plain = {name: getattr(note, name) for name in _PLAIN}
-    return SignedForm({**plain, "outside": outside}).data
+    warnings = shown_reasons(role, order_of_note(note)) if order else []
+    return SignedForm({**plain, "outside": outside, "warnings": warnings}).data
 
 
 def shown_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> Any:

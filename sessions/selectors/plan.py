@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from clients.domain.permissions.outputs import Judgement, Verdict
+from practice.domain.reasons import Reason
 from practice.domain.terms import Mode, Side, Technique
 from sessions.domain.calendar.modes import narrower
 from sessions.domain.calendar.state import Booked
 from sessions.models import Prescription, Reading, Session
 from sessions.selectors.hour import SessionSplit, session_split
+from sessions.selectors.order import planned_order
 from sessions.selectors.permissions import session_permissions
 from sessions.services.hour import Day
 
@@ -44,6 +46,7 @@ class Plan:
     stretches: list[PlannedStretch]
     readings: list[Reading]
     split: SessionSplit
+    warnings: list[Reason]
 
 
 def session_plan(row: Session) -> Plan:
@@ -53,13 +56,16 @@ def session_plan(row: Session) -> Plan:
         # A red flag of another session that day: the plan's session says the same.
         row.mode = Mode.NOT_TODAY.value
     on_it = Prescription.objects.filter(client_id=row.client_id, standing__in=ON_PROGRAMME)
+    planned = [_planned(one, judgement) for one in on_it.order_by("prescribed_at", "id")]
+    order, warnings = planned_order(row.client_id, [one.row.stretch for one in planned])
     return Plan(
         row=row,
         session=session,
         judgement=judgement,
-        stretches=[_planned(one, judgement) for one in on_it.order_by("prescribed_at", "id")],
+        stretches=sorted(planned, key=lambda one: order.index(one.row.stretch)),
         readings=last_readings(row.client_id),
         split=session_split(row, Day()),
+        warnings=warnings,
     )
 
 

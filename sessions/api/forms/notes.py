@@ -216,6 +216,10 @@ class SignedForm(serializers.Serializer[Any]):
     outside = OutsideForm(many=True, help_text="Lines outside their permission.")
     addenda = AddendumShown(many=True, help_text="Later words, oldest first.")
     judged_with = serializers.JSONField(help_text="Versions that decided.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="What to heed next time: the order, at risk of arm swelling.",
+    )
 
 
 class NoteForm(serializers.Serializer[Any]):

@@ -88,6 +88,10 @@ class PlanForm(serializers.Serializer[Any]):
     stretches = PlannedStretchForm(many=True, help_text="The stretches she is on.")
     readings = LastReadingForm(many=True, help_text="The last readings.")
     split = PlannedSplitForm(help_text="How the hour might be split.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="On the order: preparation, neck, arms for someone at risk of arm swelling.",
+    )
 
 
 def shown_plan(role: Role, plan: Plan) -> Any:
@@ -103,6 +107,7 @@ def shown_plan(role: Role, plan: Plan) -> Any:
                 for one in plan.readings
             ],
             "split": _split(role, plan.split),
+            "warnings": shown_reasons(role, plan.warnings),
         }
     ).data
 

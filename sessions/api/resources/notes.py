@@ -166,4 +166,4 @@ class NotesOutside(GetList):
     def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
         """Rows with their reasons."""
         role = Role(self.staff(self.request).role)
-        return SignedForm([shown_signed(role, row) for row in args[0]], **kwargs)
+        return SignedForm([shown_signed(role, row, order=False) for row in args[0]], **kwargs)
