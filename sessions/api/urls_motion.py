@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from sessions.api.resources import body, catalogue, motion, programme, rechecks, split, training
+from sessions.api.resources import (
+    body,
+    catalogue,
+    motion,
+    programme,
+    rechecks,
+    sheets,
+    split,
+    training,
+)
 
 CLIENT = "clients/<uuid:client_id>"
 STRETCH = "stretches/<uuid:prescription_id>"
@@ -38,6 +47,11 @@ urlpatterns = [
         f"{CLIENT}/home-exercises/<uuid:home_exercise_id>/taken-back",
         programme.HomeExerciseTakenBack.as_view(),
         name="home-exercise-taken-back",
+    ),
+    path(
+        f"{CLIENT}/home-exercises/<uuid:home_exercise_id>/sheet",
+        sheets.HomeExerciseSheet.as_view(),
+        name="home-exercise-sheet",
     ),
     path(f"{CLIENT}/programme/end", programme.ProgrammeEnd.as_view(), name="programme-end"),
     path(f"{CLIENT}/hours", training.Hours.as_view(), name="hours-done"),

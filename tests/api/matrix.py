@@ -99,6 +99,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "stretch-resume": {"POST": {OWNER, PRACTITIONER}},
     "stretch-end": {"POST": {OWNER, PRACTITIONER}},
     "home-exercise-list": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},
+    "home-exercise-sheet": {"GET": {OWNER, PRACTITIONER}},
     "home-exercise-taken-back": {"POST": {OWNER, PRACTITIONER}},
     "programme-end": {"POST": {OWNER, PRACTITIONER}},
     "hours-done": {"GET": {OWNER, PRACTITIONER}},

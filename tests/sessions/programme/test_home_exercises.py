@@ -42,6 +42,23 @@ def test_it_is_taught_with_its_version_and_taken_back_by_a_person(built: Built) 
     assert ok(api.post(path, {"reason": "new swelling"}))["taken_back_reason"] == "new swelling"
 
 
+def test_its_sheet_says_how_much_when_to_stop_and_its_version(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    made = teach(built, client_id, stop_signs=["sharp pain", "<b>tingling</b>"])
+    path = f"clients/{client_id}/home-exercises/{made['id']}"
+    page = api.get(f"{path}/sheet")
+    text = page.content.decode()
+    assert (page.status_code, page["Content-Type"]) == (200, "text/html; charset=utf-8")
+    for said in ("10 repetitions, held 2 seconds", "sharp pain", "version 1", made["name"]):
+        assert said in text
+    assert "&lt;b&gt;tingling" in text, "what people write is escaped"
+    ok(api.post(f"{path}/taken-back", {"reason": "new swelling"}))
+    assert "do not do it any more" in api.get(f"{path}/sheet").content.decode()
+    other = open_client(built)
+    gone = api.get(f"clients/{other}/home-exercises/{made['id']}/sheet")
+    refused(gone, 404, "not_found")
+
+
 def not_today(*sites: Site) -> OrderFiled:
     """A restriction that leaves nothing at some sites."""
     order = Order(
