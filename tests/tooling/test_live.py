@@ -1,4 +1,5 @@
-"""The processes of the demo, with a real Redis. tests/e2e runs them on both engines."""
+"""The processes of the demo with a real Redis, at length: tests/e2e and tests/harness run them
+always, on both engines."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ import pytest
 
 from tests.live import live_practice
 
-pytestmark = [pytest.mark.redis, pytest.mark.once]
+pytestmark = [pytest.mark.redis, pytest.mark.full]
 
 
 def wait_for_line(process, text, seconds=20):
