@@ -53,6 +53,8 @@ def _reason_to_leave_out(item: pytest.Item) -> str | None:
         return f"for {other} only"
     if engine != "sqlite" and (item.get_closest_marker("once") or not _asks_an_engine(item)):
         return "touch no database: once, on sqlite"
+    if item.get_closest_marker("harness") and engine == "sqlite" and not FULL:
+        return "harnesses whose short form runs on PostgreSQL (both engines with --full)"
     if item.get_closest_marker("redis") and not settings.REDIS_URL:
         return "need REDIS_URL (python3 manage.py test starts a Redis)"
     if item.get_closest_marker("full") and not FULL:

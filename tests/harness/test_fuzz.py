@@ -23,7 +23,7 @@ from tests.harness.fuzzing import (
     taking_bodies,
 )
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.harness]
 CASES_PER_ROLE = (10_000 if FULL else 200) // len(Role)
 
 HOSTILE = {

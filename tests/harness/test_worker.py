@@ -19,7 +19,11 @@ from tests.harness.world import Broker, processes
 from tests.sessions.people import open_client, tell
 from tests.sessions.programme.stories import discharged
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.redis]
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.redis,
+    pytest.mark.harness,
+]
 SECONDS = 30
 
 
