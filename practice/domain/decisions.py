@@ -127,7 +127,12 @@ class Survivors:
 @dataclass
 class Parts:
     """What the apps registered: slices, reactors, advisers, projectors, due plans, and for
-    the eraser the survivors and the tables of working papers (labels; by ``client_id``)."""
+    the eraser the survivors and the tables of working papers (labels; by ``client_id``).
+
+    A step of ``after_append`` gets the events of a batch as they were stored, one of
+    ``erasables`` the id of a client whose record is being closed. Both run within the
+    transaction of the events, in the order of registration; what they raise undoes it all.
+    """
 
     slices: dict[str, Slice[Any, Any]] = field(default_factory=dict)
     disclaimed: set[type[Event]] = field(default_factory=set)
@@ -137,6 +142,8 @@ class Parts:
     projectors: dict[str, Any] = field(default_factory=dict)
     survivors: list[Survivors] = field(default_factory=list)
     papers: list[str] = field(default_factory=list)
+    after_append: list[Callable[[Sequence[Recorded]], None]] = field(default_factory=list)
+    erasables: list[Callable[[UUID], None]] = field(default_factory=list)
 
     def add_slices(self, *slices: Slice[Any, Any]) -> None:
         """Register slices; a name is given once."""

@@ -11,6 +11,9 @@ class DueConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Load the Celery application, so that a web process sends wakes to the right broker."""
+        """Register planning; load the Celery application, so that a web process sends wakes to
+        the right broker."""
         from practice import celery  # noqa: F401
-        from practice.due import nightly  # noqa: F401  registers its delivery
+        from practice.due import nightly, planning  # noqa: F401  nightly: registers its delivery
+
+        planning.register()

@@ -1,8 +1,13 @@
-"""Writes due rows in the transaction of the events that cause them."""
+"""Writes due rows in the transaction of the events that cause them.
+
+The runner knows no due work: planning is registered as a step after the append, and
+what waits for a client as something to be cleared when the record is erased.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from uuid import UUID
 
 from django.db import transaction
 
@@ -13,7 +18,15 @@ from practice.due.models import DueItem
 from practice.due.waking import wake
 
 
-def plan_due(events: Iterable[Recorded]) -> None:
+def register() -> None:
+    """Register the step and the erasable; safe to repeat."""
+    if plan_due not in parts.after_append:
+        parts.after_append.append(plan_due)
+    if withdraw_due not in parts.erasables:
+        parts.erasables.append(withdraw_due)
+
+
+def plan_due(events: Sequence[Recorded]) -> None:
     """Plan and withdraw what the registered plans make of some events."""
     wanted = [
         due
@@ -50,3 +63,10 @@ def write_due(wanted: Iterable[Due]) -> None:
         soon = soon or (waits and at <= clock.now())
     if soon:
         transaction.on_commit(wake)
+
+
+def withdraw_due(client_id: UUID) -> None:
+    """Withdraw everything that waits for a client."""
+    DueItem.objects.filter(subject=client_id, status=DueItem.Status.WAITING).update(
+        status=DueItem.Status.WITHDRAWN
+    )

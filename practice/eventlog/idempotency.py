@@ -104,6 +104,12 @@ def store_answer(claim: Claim, subject: UUID | None, answer: StoredAnswer) -> No
     )
 
 
+def drop_answers(client_id: UUID) -> None:
+    """Drop the answers sealed with a client's key; their keys stay claimed, so that a repeat
+    is refused instead of done again."""
+    IdempotencyRecord.objects.filter(key_id=keystore.of(client_id).id).update(answer=None)
+
+
 def sweep(now: datetime) -> int:
     """Drop answers older than a day. Returns how many went."""
     return IdempotencyRecord.objects.filter(expires_at__lt=now).delete()[0]

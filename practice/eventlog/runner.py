@@ -2,8 +2,8 @@
 
 It owns the only durable transaction of the program. In order: claim the
 idempotency key, lock the stream heads (sorted), read the clock, load the slices,
-decide, let higher floors react, append, project, plan due work, store the answer,
-commit. A refusal anywhere leaves nothing behind.
+decide, let higher floors react, append, project, run the steps registered for after
+the append, store the answer, commit. A refusal anywhere leaves nothing behind.
 """
 
 from __future__ import annotations
@@ -22,7 +22,6 @@ from practice.domain.decisions import Actor, Context, Decided, Slice, States, pa
 from practice.domain.erasure import CLOSING
 from practice.domain.events import Happened, Recorded, registry
 from practice.domain.reasons import Reason, Rejected, invalid
-from practice.due.planning import plan_due
 from practice.eventlog import store, unit
 from practice.eventlog.clearing import clear_tables
 from practice.eventlog.folding import Fold
@@ -129,8 +128,7 @@ class Work:
         if events:
             events = store.append(head, events)
             fold.stored()
-            project(client_id, events)
-            plan_due(events)
+            _follow(client_id, events)
         return Outcome(events, head.version)
 
     def close(self, client_id: UUID, decide: Callable[[States, Context], Decided]) -> Outcome:
@@ -144,8 +142,7 @@ class Work:
             clear_tables(client_id)
             events = store.append(head, events)
             self._folds.pop(client_id)
-            project(client_id, events)
-            plan_due(events)
+            _follow(client_id, events)
         return Outcome(events, head.version)
 
     def ask(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
@@ -212,6 +209,13 @@ class Work:
                         fold.add(one)
                     batch.extend(added)
         return batch
+
+
+def _follow(client_id: UUID, events: list[Recorded]) -> None:
+    """Bring the read tables in step with stored events, then run the registered steps."""
+    project(client_id, events)
+    for step in parts.after_append:
+        step(events)
 
 
 def new_client_stream() -> UUID:

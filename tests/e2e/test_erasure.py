@@ -14,6 +14,7 @@ from django.core import serializers
 
 from practice.clock import clock
 from practice.domain.terms import Credential, Role
+from practice.due.models import DueItem
 from practice.due.services import run_due
 from practice.eventlog import rebuild
 from practice.eventlog.verify import verify_log
@@ -212,6 +213,14 @@ def test_nothing_is_added_to_an_erased_record(built: Built) -> None:
     answer = desk.patch(f"clients/{client}", {"given_name": "Back"})
     assert answer.status_code in (404, 409)
     assert rebuild.check().differences == []
+
+
+def test_what_waits_in_an_erased_record_is_not_done(built: Built) -> None:
+    client, later = marked(built), clock.now() + timedelta(days=30)
+    DueItem.objects.create(kind="recheck", key="waits", subject=client, due_at=later)
+    erase(built, client)
+    assert DueItem.objects.get(key="waits").status == DueItem.Status.WITHDRAWN
+    assert DueItem.objects.get(kind="destroy_key").status == DueItem.Status.DONE
 
 
 def test_before_the_retention_has_passed_the_order_says_so(built: Built) -> None:

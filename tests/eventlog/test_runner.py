@@ -1,5 +1,6 @@
 """The runner: one transaction, fresh facts under the lock, nothing half-written."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 
@@ -7,7 +8,7 @@ import pytest
 
 from practice.clock import clock
 from practice.domain.decisions import Reactor, parts
-from practice.domain.events import Happened, UnknownEventVersion, registry
+from practice.domain.events import Happened, Recorded, UnknownEventVersion, registry
 from practice.domain.reasons import Rejected
 from practice.eventlog import loading
 from practice.eventlog.idempotency import Claim, Replay, StoredAnswer
@@ -88,6 +89,27 @@ def test_a_reactor_adds_to_the_same_batch_and_sees_the_new_event() -> None:
         parts.reactors.remove(reactor)
     assert [type(event.data) for event in outcome.events] == [CupPut, CupCounted]
     assert loading.load(one, (COUNT,))[COUNT] == 2
+
+
+def test_a_step_after_the_append_gets_the_stored_events(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[Recorded] = []
+    monkeypatch.setattr(parts, "after_append", [*parts.after_append, seen.extend])
+    one = client()
+    outcome = run(one, put("second"))
+    assert [event.data for event in seen] == [CupPut(name="first"), CupPut(name="second")]
+    assert seen[1:] == outcome.events
+    assert all(event.position for event in seen)
+
+
+def test_a_step_that_fails_leaves_nothing_of_its_events(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(events: Sequence[Recorded]) -> None:
+        raise OSError("the disk is full")
+
+    one = client()
+    monkeypatch.setattr(parts, "after_append", [*parts.after_append, fail])
+    with pytest.raises(OSError, match="the disk is full"):
+        run(one, put("second"))
+    assert loading.load(one, (SHELF,))[SHELF][0] == ("first",)
 
 
 def test_a_second_command_in_one_unit_sees_the_first() -> None:
