@@ -7,7 +7,8 @@ from uuid import UUID
 from billing.models import Authorization, Visit
 from practice.clock import clock
 from practice.domain.reasons import Reason
-from practice.services.hooks import on_before_erasure, tells_client
+from practice.eventlog.owners import tells_client
+from practice.services.hooks import on_before_erasure
 
 
 @on_before_erasure

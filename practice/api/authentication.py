@@ -7,13 +7,18 @@ Tokens are 256 random bits, so a plain digest cannot be searched backwards.
 from __future__ import annotations
 
 from hashlib import sha256
+from typing import TYPE_CHECKING
 
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
 from practice.clock import clock
 from practice.models import AccessToken, Staff
+
+if TYPE_CHECKING:
+    from drf_spectacular.openapi import AutoSchema
 
 _REFUSED = "This token is unknown, expired or revoked. Sign in again."
 
@@ -27,7 +32,7 @@ class TokenAuthentication(BaseAuthentication):
     """``Authorization: Bearer <token>``; 401 for anything but a live token."""
 
     def authenticate(self, request: Request) -> tuple[Staff, AccessToken] | None:
-        """The member of staff and her token; None where no header is sent."""
+        """The member of staff and their token; None where no header is sent."""
         header = request.headers.get("Authorization")
         if header is None:
             return None
@@ -46,3 +51,14 @@ class TokenAuthentication(BaseAuthentication):
     def authenticate_header(self, request: Request) -> str:
         """The challenge that goes with a 401."""
         return "Bearer"
+
+
+class BearerScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    """How the token stands in the OpenAPI description."""
+
+    target_class = TokenAuthentication
+    name = "bearer"
+
+    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
+        """An HTTP bearer scheme."""
+        return {"type": "http", "scheme": "bearer", "description": "From POST /auth/tokens."}

@@ -5,10 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final, Literal
 
-from drf_spectacular.extensions import (
-    OpenApiAuthenticationExtension,
-    OpenApiSerializerFieldExtension,
-)
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
@@ -81,17 +78,6 @@ class LocalTime(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-cal
     def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
         """Hours and minutes, seconds where they are given."""
         return {"type": "string", "pattern": r"^\d{2}:\d{2}(:\d{2}(\.\d{1,6})?)?$"}
-
-
-class BearerScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
-    """How the token stands in the OpenAPI description."""
-
-    target_class = "practice.api.authentication.TokenAuthentication"
-    name = "bearer"
-
-    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
-        """An HTTP bearer scheme."""
-        return {"type": "http", "scheme": "bearer", "description": "From POST /auth/tokens."}
 
 
 class RecordSchema(AutoSchema):

@@ -11,7 +11,7 @@ from django.db import DatabaseError
 
 from practice.api.middleware import request_id_of
 from practice.domain.reasons import Rejected
-from practice.services.hooks import client_of
+from practice.eventlog.owners import client_of
 
 log = logging.getLogger("practice.api")
 

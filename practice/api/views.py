@@ -11,14 +11,13 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
-from rest_framework.authentication import BaseAuthentication
 from rest_framework.generics import GenericAPIView
 from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from practice.api.authentication import TokenAuthentication
+from practice.api.callers import Caller, DescriptionCaller
 from practice.api.describe import RecordSchema
 from practice.api.etags import etag, parse_if_match
 from practice.api.filters import StrictFilterBackend, refuse_unknown_parameters
@@ -33,7 +32,6 @@ from practice.domain.terms import Role
 from practice.eventlog.accesslog import log_read, log_reads
 from practice.eventlog.idempotency import Claim, Replay, StoredAnswer
 from practice.eventlog.runner import Work, unit_of_work
-from practice.models import Staff
 
 __all__ = ["ANYONE", "ANY_STAFF", "Answer", "ApiView", "GetList", "ListView", "warned"]
 
@@ -67,7 +65,6 @@ class ApiView(APIView):
     query_parameters: ClassVar[AbstractSet[str]] = frozenset()
     query_form: ClassVar[type[Strict] | None] = None
 
-    authentication_classes: tuple[type[BaseAuthentication], ...] = (TokenAuthentication,)
     permission_classes = (RolesOfTheView,)
     parser_classes = (StrictJSONParser,)
     renderer_classes = (JSONRenderer,)
@@ -94,14 +91,14 @@ class ApiView(APIView):
 
     def actor(self, request: Request) -> Actor:
         """Who asks. Only for views that nobody may use without signing in."""
-        staff = self.staff(request)
-        return Actor(id=staff.pk, role=Role(staff.role), practitioner_id=staff.practitioner_id)
+        caller = self.caller(request)
+        return Actor(id=caller.pk, role=Role(caller.role), practitioner_id=caller.practitioner_id)
 
-    def staff(self, request: Request) -> Staff:
-        """The member of staff who asks."""
+    def caller(self, request: Request) -> Caller:
+        """Who asks, as the authentication gave them. Raises Rejected 401 where nobody signed in."""
         if getattr(self, "swagger_fake_view", False):
-            return Staff(role=Role.OWNER)  # The description is drawn without anyone signed in.
-        if not isinstance(request.user, Staff):
+            return DescriptionCaller()
+        if not request.user.is_authenticated:
             raise Rejected("not_signed_in", "Sign in first.", status=401)
         return request.user
 
@@ -141,7 +138,7 @@ class ApiView(APIView):
     def log_read(self, request: Request, client_id: UUID, what: str) -> None:
         """Keep that this member of staff read a client's record; ``what`` names the part."""
         log_read(
-            staff_id=self.staff(request).pk,
+            staff_id=self.caller(request).pk,
             client_id=client_id,
             what=what,
             request_id=request_id_of(request),
@@ -150,7 +147,7 @@ class ApiView(APIView):
     def log_reads(self, request: Request, client_ids: Iterable[UUID], what: str) -> None:
         """The same for every client whom a list shows."""
         log_reads(
-            staff_id=self.staff(request).pk,
+            staff_id=self.caller(request).pk,
             client_ids=client_ids,
             what=what,
             request_id=request_id_of(request),
@@ -181,7 +178,7 @@ class ApiView(APIView):
             )
         plain = request._request  # noqa: SLF001  DRF's own name for it
         return Claim(
-            caller=self.staff(request).pk,
+            caller=self.caller(request).pk,
             key=key,
             method=plain.method or "",
             path=plain.get_full_path(),

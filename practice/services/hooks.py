@@ -14,8 +14,6 @@ from practice.domain.reasons import Reason
 if TYPE_CHECKING:
     from practice.eventlog.runner import Work
 
-ClientOf = Callable[[UUID], UUID | None]
-
 settings_changed: list[Callable[[Work], None]] = []
 """Called within the transaction after a change of settings, limits, policies, licences,
 competences, practitioners or facilities: sessions/ plans its sweep of future sessions here."""
@@ -54,26 +52,6 @@ def counts_sessions_ahead(count: Callable[[UUID | None], int]) -> Callable[[UUID
     if count not in sessions_ahead:
         sessions_ahead.append(count)
     return count
-
-
-clients_by: dict[str, ClientOf] = {}
-"""For the name of an id in an address (``session_id``): whose record it belongs to."""
-
-
-def tells_client(name: str) -> Callable[[ClientOf], ClientOf]:
-    """Decorator: ``find(id)`` gives the client whose record an id in an address belongs to."""
-
-    def register(find: ClientOf) -> ClientOf:
-        clients_by[name] = find
-        return find
-
-    return register
-
-
-def client_of(name: str, value: Any) -> UUID | None:
-    """The client whose record an id in an address belongs to, where a floor above knows it."""
-    find = clients_by.get(name)
-    return find(value) if find is not None and isinstance(value, UUID) else None
 
 
 def on_settings_changed(act: Callable[[Work], None]) -> Callable[[Work], None]:

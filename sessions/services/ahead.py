@@ -6,7 +6,8 @@ from uuid import UUID
 
 from practice.clock import clock
 from practice.domain.reasons import Reason
-from practice.services.hooks import counts_sessions_ahead, on_before_erasure, tells_client
+from practice.eventlog.owners import tells_client
+from practice.services.hooks import counts_sessions_ahead, on_before_erasure
 from sessions.models import Note, Session
 
 

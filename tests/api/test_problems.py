@@ -11,9 +11,10 @@ from practice.api.problems import exception_handler, flattened
 from practice.domain.events import UnknownEventVersion
 from practice.domain.reasons import Audience, Reason, Rejected
 from practice.domain.terms import Role
+from practice.eventlog import owners
 from practice.eventlog.models import AccessEntry
 from practice.models import Room, SettingChange
-from practice.services import hooks, places
+from practice.services import places
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
 REASON = Reason(code="preference.gender", text="She prefers a woman.", source="her preference")
@@ -250,7 +251,7 @@ def test_only_refusals_of_access_and_of_rules_on_a_record_are_kept(
 
 def test_a_refusal_is_kept_with_the_client_whom_it_was_about(built: Built, monkeypatch) -> None:
     session, client = uuid4(), uuid4()
-    monkeypatch.setitem(hooks.clients_by, "session_id", {session: client}.get)
+    monkeypatch.setitem(owners.clients_by, "session_id", {session: client}.get)
     desk = built.staff[Role.FRONT_DESK]
     problem = Rejected("preference", "No.", reasons=(REASON,))
     handled(problem, Role.FRONT_DESK, staff=desk, address={"session_id": session})

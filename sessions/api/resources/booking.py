@@ -99,7 +99,7 @@ class Sessions(ListView):
 
     def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
         """Rows as this role may read them."""
-        role = Role(self.staff(self.request).role)
+        role = Role(self.caller(self.request).role)
         rows = [shown_session(role, row) for row in args[0]]
         return SessionForm(rows, **kwargs)
 

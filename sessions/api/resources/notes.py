@@ -165,5 +165,5 @@ class NotesOutside(GetList):
 
     def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
         """Rows with their reasons."""
-        role = Role(self.staff(self.request).role)
+        role = Role(self.caller(self.request).role)
         return SignedForm([shown_signed(role, row, order=False) for row in args[0]], **kwargs)
