@@ -13,7 +13,7 @@ from clients.models import Client, ClientFacility
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Rejected, not_found
 from practice.domain.terms import Role
-from practice.eventlog import loading
+from practice.eventlog import erasure
 from practice.selectors import visible_facilities
 
 
@@ -36,7 +36,7 @@ def client_get(actor: Actor, client_id: UUID) -> Client:
     found = client_list(actor).filter(pk=client_id).first()
     if found is not None:
         return found
-    erased_at = loading.erased_at(client_id) if actor.role is Role.OWNER else None
+    erased_at = erasure.erased_at(client_id) if actor.role is Role.OWNER else None
     if erased_at is None:
         raise not_found("client")
     raise Rejected(

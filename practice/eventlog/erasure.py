@@ -20,6 +20,7 @@ from practice.domain.erasure import (
 )
 from practice.domain.events import registry
 from practice.due.registry import handler
+from practice.eventlog.loading import load
 from practice.eventlog.models import StoredEvent, StreamHead
 from practice.eventlog.runner import Outcome, Work
 from practice.keys.keystore import keystore
@@ -62,6 +63,14 @@ def retention_of(client_id: UUID) -> date | None:
     return retained_until(last, years)
 
 
+def erased_at(client_id: UUID) -> datetime | None:
+    """When a record was closed for erasure; None for one that stands or never was."""
+    head = StreamHead.objects.filter(stream=client_id, starts_at_version__gt=1).first()
+    if head is None:
+        return None
+    return load(client_id, (CLOSING,))[CLOSING].agreed_at
+
+
 def erasure_order(
     work: Work, *, client_id: UUID, reason: str, before_retention: bool = False
 ) -> Outcome:
@@ -98,8 +107,9 @@ def erasure_agree(work: Work, *, client_id: UUID, owners: int) -> Outcome:
     """
     work.lock(client_id)
     survivors = {one.app: one.keep(work.states(client_id, one.slices)) for one in parts.survivors}
-    return work.close(
+    return work.close_stream(
         client_id,
+        (CLOSING,),
         lambda states, context: close_record(
             states[CLOSING], survivors, owners=owners, context=context
         ),

@@ -8,7 +8,6 @@ from typing import Any
 from uuid import UUID
 
 from practice.domain.decisions import Slice, States
-from practice.domain.erasure import CLOSING
 from practice.domain.events import Recorded
 from practice.domain.reasons import not_found
 from practice.eventlog import store
@@ -55,14 +54,6 @@ def load(
         )
     )
     return fold.require(slices)
-
-
-def erased_at(client_id: UUID) -> datetime | None:
-    """When a record was closed for erasure; None for one that stands or never was."""
-    head = StreamHead.objects.filter(stream=client_id, starts_at_version__gt=1).first()
-    if head is None:
-        return None
-    return load(client_id, (CLOSING,))[CLOSING].agreed_at
 
 
 def version_of(client_id: UUID) -> int:

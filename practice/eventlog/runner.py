@@ -19,7 +19,6 @@ from django.db import transaction
 
 from practice.clock import clock
 from practice.domain.decisions import Actor, Context, Decided, Slice, States, parts
-from practice.domain.erasure import CLOSING
 from practice.domain.events import Happened, Recorded, registry
 from practice.domain.reasons import Reason, Rejected, invalid
 from practice.eventlog import store, unit
@@ -131,12 +130,22 @@ class Work:
             _follow(client_id, events)
         return Outcome(events, head.version)
 
-    def close(self, client_id: UUID, decide: Callable[[States, Context], Decided]) -> Outcome:
-        """Close a record for erasure: its stream begins again at the closing event, under the
-        practice's own key, and every table of the client is emptied and made from it."""
+    def close_stream(
+        self,
+        client_id: UUID,
+        slices: Sequence[Slice[Any, Any]],
+        decide: Callable[[States, Context], Decided],
+    ) -> Outcome:
+        """Begin a stream again at the events decided here, which close it.
+
+        They and all that follow are sealed with the practice's own key, what stood before
+        them is not folded any more, and everything of the client outside the log is cleared
+        and made from them. ``execute`` refuses such a stream from here on, unless
+        ``after_closing``. Where nothing is decided, the stream stays as it is.
+        """
         self.lock(client_id)
         head, fold = self._heads[client_id], self._fold(client_id)
-        events = self._react(client_id, head, fold, decide(fold.require((CLOSING,)), self.context))
+        events = self._react(client_id, head, fold, decide(fold.require(slices), self.context))
         if events:
             head.starts_at_version = head.version + 1
             clear_tables(client_id)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 
@@ -14,7 +14,7 @@ from practice.eventlog import loading
 from practice.eventlog.idempotency import Claim, Replay, StoredAnswer
 from practice.eventlog.models import IdempotencyRecord, StoredEvent
 from practice.eventlog.runner import unit_of_work
-from practice.keys.keystore import keystore
+from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 from tests.dsl import DESK
 from tests.eventlog.toy import COUNT, SHELF, CupCounted, CupPut, client, put, run, take
 
@@ -110,6 +110,33 @@ def test_a_step_that_fails_leaves_nothing_of_its_events(monkeypatch: pytest.Monk
     with pytest.raises(OSError, match="the disk is full"):
         run(one, put("second"))
     assert loading.load(one, (SHELF,))[SHELF][0] == ("first",)
+
+
+def test_a_closed_stream_begins_again_at_its_closing_events(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    cleared: list[UUID] = []
+    monkeypatch.setattr(parts, "erasables", [*parts.erasables, cleared.append])
+    one, other = client(), client(1)
+    with unit_of_work(actor=DESK, request_id="close") as work:
+        outcome = work.close_stream(one, (SHELF,), put("closed"))
+    assert cleared == [one]
+    assert loading.load(one, (SHELF,))[SHELF][0] == ("closed",)
+    keys = [row.key_id for row in StoredEvent.objects.filter(stream=one).order_by("version")]
+    assert keys == [keystore.of(one).id, keystore.of(PRACTICE_SUBJECT).id]
+    with pytest.raises(Rejected) as refusal:
+        run(one, put("more"))
+    assert refusal.value.code == "record_closed"
+    assert run(one, put("gone"), after_closing=True).version == outcome.version + 1
+    assert loading.load(other, (SHELF,))[SHELF][0] == ("first",)
+
+
+def test_a_stream_stays_open_where_no_closing_event_is_decided() -> None:
+    one = client()
+    with unit_of_work(actor=DESK, request_id="close") as work:
+        work.close_stream(one, (SHELF,), lambda states, context: [])
+    assert run(one, put("second")).version == 2
+    assert loading.load(one, (SHELF,))[SHELF][0] == ("first", "second")
 
 
 def test_a_second_command_in_one_unit_sees_the_first() -> None:
