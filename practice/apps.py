@@ -5,14 +5,16 @@ from django.db.models.signals import post_migrate
 
 
 class PracticeConfig(AppConfig):
-    """Loads missing settings after every migrate."""
+    """Knows erasure; loads missing settings after every migrate."""
 
     name = "practice"
     label = "practice"
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Connect the loader of settings."""
+        """Register erasure and connect the loader of settings."""
+        from practice.services import erasure
         from practice.services.fixtures import load_missing_settings
 
+        erasure.register()
         post_migrate.connect(load_missing_settings, sender=self)

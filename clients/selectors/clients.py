@@ -13,8 +13,8 @@ from clients.models import Client, ClientFacility
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Rejected, not_found
 from practice.domain.terms import Role
-from practice.eventlog import erasure
 from practice.selectors import visible_facilities
+from practice.selectors.erasure import erased_at
 
 
 def visible_client_ids(actor: Actor) -> QuerySet[Any] | None:
@@ -36,12 +36,12 @@ def client_get(actor: Actor, client_id: UUID) -> Client:
     found = client_list(actor).filter(pk=client_id).first()
     if found is not None:
         return found
-    erased_at = erasure.erased_at(client_id) if actor.role is Role.OWNER else None
-    if erased_at is None:
+    erased = erased_at(client_id) if actor.role is Role.OWNER else None
+    if erased is None:
         raise not_found("client")
     raise Rejected(
         "record_erased",
-        f"This record was erased on {erased_at.date()}. GET /clients/{client_id}/erasure says"
+        f"This record was erased on {erased.date()}. GET /clients/{client_id}/erasure says"
         " who ordered it, who agreed and when the key was destroyed.",
         status=410,
     )

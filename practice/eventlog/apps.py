@@ -14,9 +14,8 @@ class EventlogConfig(AppConfig):
 
     def ready(self) -> None:
         """Connect guards and checks."""
-        from practice.eventlog import erasure, guards, startup
+        from practice.eventlog import guards, startup
 
-        erasure.register()
         post_migrate.connect(guards.install, sender=self)
         checks.register(startup.check_registrations)
         checks.register(checks.Tags.database)(guards.check_guards)

@@ -70,7 +70,7 @@ def rebuild(processes: int = 1) -> Rebuilt:
         processes, mp_context=multiprocessing.get_context("spawn"), initializer=spawning.start
     )
     with workers:
-        for part in workers.map(spawning.rebuild_batch, work):
+        for part in workers.map(rebuild_batch, work):
             done.add(part)
     return done
 

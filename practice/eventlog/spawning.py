@@ -1,12 +1,7 @@
-"""What a second process runs: nothing here needs Django before ``start`` has set it up."""
+"""How a second process begins: nothing here needs Django before ``start`` has set it up.
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-from uuid import UUID
-
-if TYPE_CHECKING:
-    from practice.eventlog.rebuild import Rebuilt
+What the process is given to do is imported afterwards, with the first piece of work.
+"""
 
 
 def start() -> None:
@@ -14,10 +9,3 @@ def start() -> None:
     import django
 
     django.setup()
-
-
-def rebuild_batch(streams: list[UUID]) -> Rebuilt:
-    """Make the rows of some streams again."""
-    from practice.eventlog import rebuild
-
-    return rebuild.rebuild_batch(streams)

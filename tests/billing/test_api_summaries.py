@@ -16,11 +16,11 @@ from msgspec.structs import replace
 from billing.models import Disclosure
 from billing.selectors.drawn import today
 from practice.domain.terms import Role
-from practice.eventlog.erasure import destroy_key, erasure_agree, erasure_order
 from practice.eventlog.models import AccessEntry
 from practice.eventlog.rebuild import check
 from practice.eventlog.runner import unit_of_work
 from practice.models import Practice
+from practice.services.erasure import destroy_key, erasure_agree, erasure_order
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 

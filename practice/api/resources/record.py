@@ -26,11 +26,13 @@ from practice.api.views import ApiView, GetList
 from practice.domain.erasure import CLOSING, Closing
 from practice.domain.terms import Role
 from practice.due.models import DueItem
-from practice.eventlog import erasure, loading, rebuild
+from practice.eventlog import loading, rebuild
 from practice.eventlog.models import AccessEntry
 from practice.eventlog.runner import Work
 from practice.eventlog.verify import verify_log
 from practice.models import Staff
+from practice.selectors.erasure import retention_of
+from practice.services import erasure
 from practice.services.leaving import what_stands_open
 
 OWNER = frozenset({Role.OWNER})
@@ -51,7 +53,7 @@ def _shown(client_id: UUID, closing: Closing) -> Any:
     shown = {
         **asdict(closing),
         "state": _state(closing),
-        "retained_until": closing.retained_until or erasure.retention_of(client_id),
+        "retained_until": closing.retained_until or retention_of(client_id),
         "warnings": [msgspec.structs.asdict(one) for one in ahead],
     }
     return ErasureState(shown).data

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
 from uuid import UUID
-
-import msgspec
-from django.db.models import Max
 
 from practice.domain.decisions import parts
 from practice.domain.erasure import (
@@ -15,23 +11,14 @@ from practice.domain.erasure import (
     close_record,
     order_erasure,
     record_destruction,
-    retained_until,
     withdraw_order,
 )
-from practice.domain.events import registry
 from practice.due.registry import handler
-from practice.eventlog.loading import load
-from practice.eventlog.models import StoredEvent, StreamHead
+from practice.eventlog.models import StreamHead
 from practice.eventlog.runner import Outcome, Work
 from practice.keys.keystore import keystore
-from practice.selectors import settings_group
+from practice.selectors.erasure import RetentionSettings, retention_of
 from practice.services.hooks import register_settings
-
-
-class RetentionSettings(msgspec.Struct, frozen=True):
-    """Group ``retention``: years that a record is kept after its last entry."""
-
-    years_after_last_event: int
 
 
 def register() -> None:
@@ -40,35 +27,6 @@ def register() -> None:
     register_settings("retention", RetentionSettings)
     if DESTRUCTION not in parts.due_plans:
         parts.due_plans.append(DESTRUCTION)
-
-
-def last_entry(client_id: UUID) -> datetime | None:
-    """When the last event of a record was entered, those of its erasure apart; None where
-    there is none any more."""
-    head = StreamHead.objects.filter(stream=client_id).first()
-    if head is None:
-        return None
-    own = [registry.by_class[cls].name for cls in CLOSING.folds]
-    events = StoredEvent.objects.filter(stream=client_id, version__gte=head.starts_at_version)
-    found: datetime | None = events.exclude(type__in=own).aggregate(at=Max("recorded_at"))["at"]
-    return found
-
-
-def retention_of(client_id: UUID) -> date | None:
-    """The last day on which the practice keeps a record by its present setting."""
-    last = last_entry(client_id)
-    if last is None:
-        return None
-    years = settings_group("retention", RetentionSettings)[0].years_after_last_event
-    return retained_until(last, years)
-
-
-def erased_at(client_id: UUID) -> datetime | None:
-    """When a record was closed for erasure; None for one that stands or never was."""
-    head = StreamHead.objects.filter(stream=client_id, starts_at_version__gt=1).first()
-    if head is None:
-        return None
-    return load(client_id, (CLOSING,))[CLOSING].agreed_at
 
 
 def erasure_order(
