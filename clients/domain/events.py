@@ -9,8 +9,7 @@ from uuid import UUID
 import msgspec
 
 from clients.domain.health import HistoryContent, Order, Site
-from clients.domain.permissions.inputs import ProviderPreference
-from clients.domain.terms import ConsentForm
+from clients.domain.terms import ConsentForm, PreferenceScope
 from practice.domain.events import Event, event
 from practice.domain.terms import Gender, Technique
 
@@ -127,11 +126,19 @@ class ConsentWithdrawn(Event, frozen=True, kw_only=True):
     reason: str = ""
 
 
+class StatedPreference(msgspec.Struct, frozen=True, kw_only=True):
+    """Whom she said she prefers: a gender or named people, and for what."""
+
+    scope: PreferenceScope
+    gender: Gender | None = None
+    practitioners: tuple[UUID, ...] = ()
+
+
 @event("preference.stated")
 class PreferenceStated(Event, frozen=True, kw_only=True):
     """Whom she prefers from now on; None: anyone. Exceptions to an earlier one end."""
 
-    preference: ProviderPreference | None
+    preference: StatedPreference | None
 
 
 @event("preference.exception_agreed")

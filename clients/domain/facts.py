@@ -21,6 +21,7 @@ from clients.domain.events import (
     OrderLifted,
     PreferenceExceptionAgreed,
     PreferenceStated,
+    StatedPreference,
 )
 from clients.domain.health import HistoryContent, Order
 from clients.domain.permissions.inputs import (
@@ -89,7 +90,7 @@ def _evolve(builder: _Builder, recorded: Recorded) -> None:
             gone = TouchConsent(status=ConsentStatus.WITHDRAWN, consent_id=consent_id)
             builder.consents.append((when, gone))
         case PreferenceStated(preference=preference):
-            builder.preferences.append((when, preference))
+            builder.preferences.append((when, preferred(preference)))
         case PreferenceExceptionAgreed() as event:
             builder.exceptions.append((when, excepted(event)))
         case HistoryReported(report_id=report_id, content=content):
@@ -101,6 +102,15 @@ def _evolve(builder: _Builder, recorded: Recorded) -> None:
             builder.orders[order.id] = order
         case OrderLifted(order_id=order_id) as event:
             builder.lifts[order_id] = event
+
+
+def preferred(stated: StatedPreference | None) -> ProviderPreference | None:
+    """The preference of an event, as permissions take it; None: anyone."""
+    if stated is None:
+        return None
+    return ProviderPreference(
+        scope=stated.scope, gender=stated.gender, practitioners=stated.practitioners
+    )
 
 
 def excepted(event: PreferenceExceptionAgreed) -> PreferenceException:

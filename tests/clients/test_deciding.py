@@ -44,11 +44,12 @@ from clients.domain.events import (
     OrderLifted,
     PreferenceExceptionAgreed,
     PreferenceStated,
+    StatedPreference,
 )
 from clients.domain.facts import FACTS
 from clients.domain.health import Condition, HistoryContent, Operation, Order, Site
 from clients.domain.identity import IDENTITY
-from clients.domain.permissions.inputs import ClientFacts, ProviderPreference
+from clients.domain.permissions.inputs import ClientFacts
 from clients.domain.reports import REPORTS
 from clients.domain.terms import (
     ConditionKind,
@@ -240,7 +241,7 @@ def test_a_restriction_without_an_end_has_none_until_it_is_lifted_by_name() -> N
 
 
 def test_an_exception_is_for_one_span_that_has_not_passed() -> None:
-    woman = ProviderPreference(scope=PreferenceScope.ALL_WORK, gender=Gender.WOMAN)
+    woman = StatedPreference(scope=PreferenceScope.ALL_WORK, gender=Gender.WOMAN)
     stated = PreferenceStated(preference=woman)
     agreed = AgreeException(practitioner_id=UUID(int=3), agreed_how="in person", on=TODAY)
 
@@ -287,8 +288,8 @@ HAPPENED = [
                      covers=(UUID(int=1),)), at(35)),
     (HistoryReviewed(review_id=UUID(int=3), content=SURGERY, practitioner_id=None), at(25)),
     (PreferenceStated(preference=None), at(44)),
-    (PreferenceStated(preference=ProviderPreference(scope=PreferenceScope.ALL_WORK,
-                                                    gender=Gender.WOMAN)), at(34)),
+    (PreferenceStated(preference=StatedPreference(scope=PreferenceScope.ALL_WORK,
+                                                  gender=Gender.WOMAN)), at(34)),
     (OrderFiled(order=LEAVE_PAPER), at(33)),
     (OrderLifted(order_id=LEAVE_PAPER.id, lifted_on=TODAY, lifted_by="the surgeon"), at(20)),
 ]  # fmt: skip

@@ -15,11 +15,11 @@ from clients.domain.events import (
     HistoryReviewed,
     Obtained,
     PreferenceStated,
+    StatedPreference,
 )
 from clients.domain.facts import FACTS
 from clients.domain.health import HistoryContent, Site
 from clients.domain.identity import IDENTITY
-from clients.domain.permissions.inputs import ProviderPreference
 from clients.domain.terms import Clearance, ConsentForm, NeckHistory, PreferenceScope
 from practice.clock import clock
 from practice.domain.events import Event, Happened
@@ -67,7 +67,7 @@ def reviewed(**content: Any) -> HistoryReviewed:
 
 def prefers(gender: Gender, scope: PreferenceScope = PreferenceScope.ALL_WORK) -> PreferenceStated:
     """A preference for providers of a gender."""
-    return PreferenceStated(preference=ProviderPreference(scope=scope, gender=gender))
+    return PreferenceStated(preference=StatedPreference(scope=scope, gender=gender))
 
 
 def registered(built: Built, *facilities: Facility, name: str = "Rosa") -> UUID:

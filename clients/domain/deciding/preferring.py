@@ -6,8 +6,9 @@ from datetime import date
 
 from clients.domain.commands import AgreeException, StatePreference
 from clients.domain.deciding import dates
-from clients.domain.events import PreferenceExceptionAgreed, PreferenceStated
-from clients.domain.permissions.inputs import ClientFacts, ProviderPreference
+from clients.domain.events import PreferenceExceptionAgreed, PreferenceStated, StatedPreference
+from clients.domain.facts import preferred
+from clients.domain.permissions.inputs import ClientFacts
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
 from practice.domain.localtime import local_day
@@ -21,12 +22,12 @@ def state_preference(state: ClientFacts, command: StatePreference, ctx: Context)
         raise invalid("practitioners", detail)
     stated = None
     if command.gender is not None or command.practitioners:
-        stated = ProviderPreference(
+        stated = StatedPreference(
             scope=command.scope,
             gender=command.gender,
             practitioners=tuple(sorted(set(command.practitioners))),
         )
-    if stated == state.preference:
+    if preferred(stated) == state.preference:
         return []
     return [Happened(PreferenceStated(preference=stated), dates.happened(ctx, command.occurred_at))]
 
