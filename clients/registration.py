@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS
 from clients.domain.identity import IDENTITY
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.projectors import (
@@ -13,7 +13,6 @@ from clients.domain.projectors import (
     order_row,
     preference_row,
 )
-from clients.domain.reports import REPORTS
 from practice.domain.decisions import parts
 from practice.services.hooks import register_settings
 
@@ -23,5 +22,5 @@ PROJECTORS = (client_row, facility_rows, consent_row, preference_row, history_ro
 
 def register() -> None:
     """Called once at start-up; safe to repeat."""
-    parts.add_slices(IDENTITY, FACTS, REPORTS)
+    parts.add_slices(IDENTITY, *CLIENT_FACTS)
     register_settings("permissions", PermissionSettings)

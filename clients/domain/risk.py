@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.clinical import ClientFacts
 from clients.domain.terms import ConditionKind, OperationKind
 from practice.domain.terms import Region
 

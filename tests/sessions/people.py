@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
+from clients.domain.clinical import CLIENT_FACTS
 from clients.domain.events import (
     ClientRegistered,
     ConsentRecorded,
@@ -17,7 +18,6 @@ from clients.domain.events import (
     PreferenceStated,
     StatedPreference,
 )
-from clients.domain.facts import FACTS
 from clients.domain.health import HistoryContent, Site
 from clients.domain.identity import IDENTITY
 from clients.domain.terms import Clearance, ConsentForm, NeckHistory, PreferenceScope
@@ -40,7 +40,10 @@ def doing(built: Built, act: Callable[[Work], Any], role: Role = Role.OWNER) -> 
 def tell(built: Built, client_id: UUID, *events: Event | Happened) -> Outcome:
     """Put facts on a client's record as they are, with everything that reacts to them."""
     found: Outcome = doing(
-        built, lambda work: work.execute(client_id, (IDENTITY, FACTS), lambda _s, _c: list(events))
+        built,
+        lambda work: work.execute(
+            client_id, (IDENTITY, *CLIENT_FACTS), lambda _s, _c: list(events)
+        ),
     )
     return found
 

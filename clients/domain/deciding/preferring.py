@@ -7,15 +7,14 @@ from datetime import date
 from clients.domain.commands import AgreeException, StatePreference
 from clients.domain.deciding import dates
 from clients.domain.events import PreferenceExceptionAgreed, PreferenceStated, StatedPreference
-from clients.domain.facts import preferred
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.state.preference import PreferenceState, preferred
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
 from practice.domain.localtime import local_day
 from practice.domain.reasons import Rejected, invalid
 
 
-def state_preference(state: ClientFacts, command: StatePreference, ctx: Context) -> Decided:
+def state_preference(state: PreferenceState, command: StatePreference, ctx: Context) -> Decided:
     """Whom she prefers from now on; nothing where that stands already."""
     if command.gender is not None and command.practitioners:
         detail = "Give a gender or named people, not both; named people are the narrower."
@@ -32,7 +31,7 @@ def state_preference(state: ClientFacts, command: StatePreference, ctx: Context)
     return [Happened(PreferenceStated(preference=stated), dates.happened(ctx, command.occurred_at))]
 
 
-def agree(state: ClientFacts, command: AgreeException, zone: str, ctx: Context) -> Decided:
+def agree(state: PreferenceState, command: AgreeException, zone: str, ctx: Context) -> Decided:
     """Her exception for one practitioner. Raises Rejected 409 where she has no preference."""
     if state.preference is None:
         raise Rejected("no_preference", "She has stated no preference to make an exception from.")

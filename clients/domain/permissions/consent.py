@@ -14,8 +14,9 @@ from clients.domain.permissions.findings import (
     together,
     uncovered,
 )
-from clients.domain.permissions.inputs import Facts, PractitionerFacts, TouchConsent
+from clients.domain.permissions.inputs import Facts, PractitionerFacts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.state.consent import TouchConsent
 from clients.domain.terms import ConsentStatus
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode

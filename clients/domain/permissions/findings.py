@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.health import HistoryContent, Limit, Operation, Site
-from clients.domain.permissions.inputs import ClientFacts, Facts, StretchSpec
+from clients.domain.permissions.inputs import Facts, StretchSpec
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import SideLogic, StretchTag
 from practice.domain.reasons import Audience, Reason

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 
 import msgspec
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.health import HistoryContent
 from clients.domain.permissions import inputs
 from clients.domain.permissions.arrival import red_flags
 from clients.domain.permissions.inputs import (
     Arrival,
-    ClientFacts,
     Facts,
     PainFreeHeight,
     StretchSpec,

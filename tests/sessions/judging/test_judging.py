@@ -10,8 +10,9 @@ from uuid import UUID
 import msgspec
 import pytest
 
-from clients.domain.permissions.inputs import ClientFacts, TouchConsent
+from clients.domain.clinical import ClientFacts
 from clients.domain.permissions.outputs import Judgement as Verdicts
+from clients.domain.state.consent import TouchConsent
 from clients.domain.terms import ConsentStatus, Limb, RedFlag
 from practice.domain.terms import Mode, Side, Technique
 from sessions.domain.calendar.events import Answers, HandsOnToday, NewSwelling, SessionStopped
