@@ -11,7 +11,6 @@ import msgspec
 
 from clients.domain.commands import EndConsent, RecordConsent
 from clients.domain.deciding import consenting
-from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.state.consent import CONSENT
 from clients.services.practitioners import known_practitioners
 from clients.services.registered import execute
@@ -30,7 +29,7 @@ def consent_record(
         obtained = msgspec.structs.replace(command.obtained, by=by or "")
         command = msgspec.structs.replace(command, obtained=obtained)
     known_practitioners(command.scope.practitioners)
-    days = settings_group("permissions", PermissionSettings)[0].consent_days
+    days = settings_group("permissions", consenting.ConsentSettings)[0].consent_days
     return execute(
         work,
         client_id,

@@ -6,7 +6,6 @@ from uuid import UUID
 
 from clients.domain.commands import FileOrder, LiftOrder
 from clients.domain.deciding import filing_orders
-from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.state.orders import ORDERS
 from clients.services.registered import execute
 from practice.eventlog.runner import Outcome, Work
@@ -18,7 +17,7 @@ def order_file(
 ) -> Outcome:
     """A surgeon's or physician's paper."""
     work.lock(client_id)
-    days = settings_group("permissions", PermissionSettings)[0].leave_days
+    days = settings_group("permissions", filing_orders.OrderSettings)[0].leave_days
     return execute(
         work,
         client_id,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from clients.domain.clinical import CLIENT_FACTS, client_facts
-from practice.domain.decisions import Context, Decided, States
+from practice.domain.decisions import Context, Decided, Slice, States
 from practice.domain.terms import Activity, Allowance, Credential, Mode, Part, Side
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
@@ -35,7 +36,7 @@ from sessions.selectors.measures import hour_settings, measurement_settings, nor
 from sessions.services.clientfacts import fatigue_warning, operation_regions
 from sessions.services.judging import Judge
 
-SLICES = (MOTION, CALENDAR, *CLIENT_FACTS, NOTES, HOUR)
+SLICES: tuple[Slice[Any, Any], ...] = (MOTION, CALENDAR, *CLIENT_FACTS, NOTES, HOUR)
 LAST = 5
 
 Payer = Callable[[UUID, date, Credential], "tuple[Part, ...] | None"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import msgspec
+
 from clients.domain.commands import EndConsent, RecordConsent
 from clients.domain.deciding import dates
 from clients.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn, Details
@@ -16,6 +18,12 @@ from practice.domain.reasons import invalid
 
 LONGEST_YEARS = 5
 """A consent that would last longer is a slip of the pen: practice policy."""
+
+
+class ConsentSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """What consent takes of the practice's settings for permissions: days that it lasts."""
+
+    consent_days: int
 
 
 def record(command: RecordConsent, details: Details, *, days: int, ctx: Context) -> Decided:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import msgspec
+
 from clients.domain.commands import FileOrder, LiftOrder
 from clients.domain.deciding import dates
 from clients.domain.events import Details, OrderFiled, OrderLifted
@@ -14,6 +16,12 @@ from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
 from practice.domain.localtime import local_day
 from practice.domain.reasons import invalid, not_found
+
+
+class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """What filing takes of the practice's settings for permissions: days of a leave."""
+
+    leave_days: int
 
 
 def file_order(command: FileOrder, details: Details, *, leave_days: int, ctx: Context) -> Decided:
