@@ -5,14 +5,11 @@ from __future__ import annotations
 from clients.domain.clinical import CLIENT_FACTS
 from clients.domain.identity import IDENTITY
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.projectors import (
-    client_row,
-    consent_row,
-    facility_rows,
-    history_row,
-    order_row,
-    preference_row,
-)
+from clients.domain.projecting.consent import consent_row
+from clients.domain.projecting.health import history_row
+from clients.domain.projecting.identity import client_row, facility_rows
+from clients.domain.projecting.orders import order_row
+from clients.domain.projecting.preference import preference_row
 from practice.domain.decisions import parts
 from practice.services.hooks import register_settings
 
