@@ -2,12 +2,12 @@
 
 from django.urls import path
 
-from clients.api.resources import consent, health, identity, past, preference
+from clients.api.resources import consent, health, identity, listing, orders, past, preference
 
 CLIENT = "clients/<uuid:client_id>"
 
 urlpatterns = [
-    path("clients", identity.Clients.as_view(), name="client-list"),
+    path("clients", listing.Clients.as_view(), name="client-list"),
     path("clients/search", identity.ClientSearch.as_view(), name="client-search"),
     path(CLIENT, identity.OneClient.as_view(), name="client-detail"),
     path(f"{CLIENT}/health-history", health.History.as_view(), name="health-history"),
@@ -25,9 +25,9 @@ urlpatterns = [
         preference.Exceptions.as_view(),
         name="preference-exception-list",
     ),
-    path(f"{CLIENT}/orders", health.Orders.as_view(), name="order-list"),
+    path(f"{CLIENT}/orders", orders.Orders.as_view(), name="order-list"),
     path(
-        f"{CLIENT}/orders/<uuid:order_id>/lifting", health.Lifting.as_view(), name="order-lifting"
+        f"{CLIENT}/orders/<uuid:order_id>/lifting", orders.Lifting.as_view(), name="order-lifting"
     ),
     path(f"{CLIENT}/history", past.RecordHistory.as_view(), name="record-history"),
     path(f"{CLIENT}/record", past.RecordAsKnown.as_view(), name="record-as-known"),

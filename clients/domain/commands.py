@@ -13,11 +13,16 @@ from clients.domain.health import HistoryContent, Limit, Site
 from clients.domain.terms import Giver, OrderKind, OrderSubject, PreferenceScope
 from practice.domain.terms import Gender, Mode, Technique
 
+# Identity
+
 
 class ChangeDetails(msgspec.Struct, frozen=True, kw_only=True):
     """Some of the client's details, by name; what is not named stays."""
 
     changes: dict[str, Any]
+
+
+# Health history
 
 
 class ReportHistory(msgspec.Struct, frozen=True, kw_only=True):
@@ -35,40 +40,7 @@ class ReviewHistory(msgspec.Struct, frozen=True, kw_only=True):
     occurred_at: datetime | None = None
 
 
-class RecordConsent(msgspec.Struct, frozen=True, kw_only=True):
-    """A touch consent. ``until`` None: as long as the practice's setting says."""
-
-    scope: ConsentScope
-    obtained: Obtained
-    until: date | None = None
-    occurred_at: datetime | None = None
-
-
-class EndConsent(msgspec.Struct, frozen=True, kw_only=True):
-    """A consent declined or withdrawn, with her reason if she gave one."""
-
-    reason: str = ""
-    occurred_at: datetime | None = None
-
-
-class StatePreference(msgspec.Struct, frozen=True, kw_only=True):
-    """Whom she prefers: a gender or named people; neither: anyone."""
-
-    scope: PreferenceScope = PreferenceScope.ALL_WORK
-    gender: Gender | None = None
-    practitioners: tuple[UUID, ...] = ()
-    occurred_at: datetime | None = None
-
-
-class AgreeException(msgspec.Struct, frozen=True, kw_only=True):
-    """Her own exception: one session (by id or day) or until a day, and how she agreed."""
-
-    practitioner_id: UUID
-    agreed_how: str
-    session_id: UUID | None = None
-    on: date | None = None
-    until: date | None = None
-    occurred_at: datetime | None = None
+# Orders
 
 
 class FileOrder(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,3 +67,45 @@ class LiftOrder(msgspec.Struct, frozen=True, kw_only=True):
     lifted_by: str
     lifted_on: date | None = None
     reason: str = ""
+
+
+# Touch consent
+
+
+class RecordConsent(msgspec.Struct, frozen=True, kw_only=True):
+    """A touch consent. ``until`` None: as long as the practice's setting says."""
+
+    scope: ConsentScope
+    obtained: Obtained
+    until: date | None = None
+    occurred_at: datetime | None = None
+
+
+class EndConsent(msgspec.Struct, frozen=True, kw_only=True):
+    """A consent declined or withdrawn, with her reason if she gave one."""
+
+    reason: str = ""
+    occurred_at: datetime | None = None
+
+
+# Provider preference
+
+
+class StatePreference(msgspec.Struct, frozen=True, kw_only=True):
+    """Whom she prefers: a gender or named people; neither: anyone."""
+
+    scope: PreferenceScope = PreferenceScope.ALL_WORK
+    gender: Gender | None = None
+    practitioners: tuple[UUID, ...] = ()
+    occurred_at: datetime | None = None
+
+
+class AgreeException(msgspec.Struct, frozen=True, kw_only=True):
+    """Her own exception: one session (by id or day) or until a day, and how she agreed."""
+
+    practitioner_id: UUID
+    agreed_how: str
+    session_id: UUID | None = None
+    on: date | None = None
+    until: date | None = None
+    occurred_at: datetime | None = None

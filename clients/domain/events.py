@@ -9,10 +9,11 @@ from uuid import UUID
 import msgspec
 
 from clients.domain.health import HistoryContent, Order, Site
-from clients.domain.permissions.inputs import ProviderPreference
-from clients.domain.terms import ConsentForm
+from clients.domain.terms import ConsentForm, PreferenceScope
 from practice.domain.events import Event, event
 from practice.domain.terms import Gender, Technique
+
+# Identity
 
 
 class ContactBy(StrEnum):
@@ -42,6 +43,66 @@ class Details(msgspec.Struct, frozen=True, kw_only=True):
     facility_ids: tuple[UUID, ...] = ()
 
 
+@event("client.registered")
+class ClientRegistered(Event, frozen=True, kw_only=True):
+    """A client was registered."""
+
+    details: Details
+
+
+@event("client.details_changed")
+class ClientDetailsChanged(Event, frozen=True, kw_only=True):
+    """Her details as they are from now on."""
+
+    details: Details
+
+
+# Health history
+
+
+@event("history.reported")
+class HistoryReported(Event, frozen=True, kw_only=True):
+    """A health history as the desk was told it: it narrows at once and frees nothing."""
+
+    report_id: UUID
+    content: HistoryContent
+    told_by: str = ""
+
+
+@event("history.reviewed")
+class HistoryReviewed(Event, frozen=True, kw_only=True):
+    """A practitioner's history, right as of now. ``covers`` are the reports taken into it."""
+
+    review_id: UUID
+    content: HistoryContent
+    practitioner_id: UUID | None
+    covers: tuple[UUID, ...] = ()
+
+
+# Orders
+
+
+@event("order.filed")
+class OrderFiled(Event, frozen=True, kw_only=True):
+    """A surgeon's or physician's paper was filed."""
+
+    order: Order
+    expiry_by_setting: bool = False
+
+
+@event("order.lifted")
+class OrderLifted(Event, frozen=True, kw_only=True):
+    """An order was lifted, by name and date."""
+
+    order_id: UUID
+    lifted_on: date
+    lifted_by: str
+    reason: str = ""
+
+
+# Touch consent
+
+
 class ConsentScope(msgspec.Struct, frozen=True, kw_only=True):
     """What a touch consent is for, and what she makes a condition of it."""
 
@@ -64,39 +125,6 @@ class Obtained(msgspec.Struct, frozen=True, kw_only=True):
     by: str = ""
     witness: str = ""
     typed_name: str = ""
-
-
-@event("client.registered")
-class ClientRegistered(Event, frozen=True, kw_only=True):
-    """A client was registered."""
-
-    details: Details
-
-
-@event("client.details_changed")
-class ClientDetailsChanged(Event, frozen=True, kw_only=True):
-    """Her details as they are from now on."""
-
-    details: Details
-
-
-@event("history.reported")
-class HistoryReported(Event, frozen=True, kw_only=True):
-    """A health history as the desk was told it: it narrows at once and frees nothing."""
-
-    report_id: UUID
-    content: HistoryContent
-    told_by: str = ""
-
-
-@event("history.reviewed")
-class HistoryReviewed(Event, frozen=True, kw_only=True):
-    """A practitioner's history, right as of now. ``covers`` are the reports taken into it."""
-
-    review_id: UUID
-    content: HistoryContent
-    practitioner_id: UUID | None
-    covers: tuple[UUID, ...] = ()
 
 
 @event("consent.recorded")
@@ -127,11 +155,22 @@ class ConsentWithdrawn(Event, frozen=True, kw_only=True):
     reason: str = ""
 
 
+# Provider preference
+
+
+class StatedPreference(msgspec.Struct, frozen=True, kw_only=True):
+    """Whom she said she prefers: a gender or named people, and for what."""
+
+    scope: PreferenceScope
+    gender: Gender | None = None
+    practitioners: tuple[UUID, ...] = ()
+
+
 @event("preference.stated")
 class PreferenceStated(Event, frozen=True, kw_only=True):
     """Whom she prefers from now on; None: anyone. Exceptions to an earlier one end."""
 
-    preference: ProviderPreference | None
+    preference: StatedPreference | None
 
 
 @event("preference.exception_agreed")
@@ -147,21 +186,3 @@ class PreferenceExceptionAgreed(Event, frozen=True, kw_only=True):
     session_id: UUID | None = None
     on: date | None = None
     until: date | None = None
-
-
-@event("order.filed")
-class OrderFiled(Event, frozen=True, kw_only=True):
-    """A surgeon's or physician's paper was filed."""
-
-    order: Order
-    expiry_by_setting: bool = False
-
-
-@event("order.lifted")
-class OrderLifted(Event, frozen=True, kw_only=True):
-    """An order was lifted, by name and date."""
-
-    order_id: UUID
-    lifted_on: date
-    lifted_by: str
-    reason: str = ""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.clinical import ClientFacts
+from clients.domain.operations import histories
 from clients.domain.terms import ConditionKind, OperationKind
 from practice.domain.terms import Region
 
@@ -16,10 +17,9 @@ def at_risk_of_arm_swelling(client: ClientFacts) -> bool:
 
     Common practice, no source.
     """
-    histories = [*client.reported, *([client.reviewed] if client.reviewed else [])]
     return any(
         any(operation.kind in NODES_OUT for operation in history.operations)
         or any(site.region in IRRADIATED for course in history.radiations for site in course.sites)
         or any(one.kind is ConditionKind.LYMPHEDEMA for one in history.conditions)
-        for history in histories
+        for history in histories(client)
     )

@@ -24,7 +24,7 @@ from clients.domain.events import (
 )
 from clients.domain.health import HistoryContent, Site
 from clients.domain.names import whole
-from clients.domain.permissions.findings import spoken
+from clients.domain.sites import spoken
 from practice.domain.events import Event
 from practice.domain.terms import Technique
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+# Health history
+
 
 class OperationKind(StrEnum):
     """What was done in surgery, as far as it bears on stretching."""
@@ -55,28 +57,28 @@ class Clearance(StrEnum):
     NEEDED = "needed"
 
 
-class ConsentStatus(StrEnum):
-    """Where the client's touch consent stands; expiry follows from its last day."""
+class RedFlag(StrEnum):
+    """A sign of the day that ends the session before it begins."""
 
-    NONE = "none"
-    GRANTED = "granted"
-    DECLINED = "declined"
-    WITHDRAWN = "withdrawn"
-
-
-class ConsentForm(StrEnum):
-    """How a touch consent was obtained."""
-
-    PAPER = "paper"
-    SPOKEN_WITH_WITNESS = "spoken_with_witness"
-    TYPED_SIGNATURE = "typed_signature"
+    FEVER = "fever"
+    HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
+    CHEST_PAIN = "chest_pain"
+    BREATHLESSNESS = "breathlessness"
+    CALF_PAIN_ONE_SIDED = "calf_pain_one_sided"
+    NEW_BONE_PAIN = "new_bone_pain"
+    NEW_NERVE_PAIN = "new_nerve_pain"
+    REST_PAIN = "rest_pain"
+    NEW_SWELLING = "new_swelling"
 
 
-class PreferenceScope(StrEnum):
-    """What a provider preference is for."""
+class Limb(StrEnum):
+    """A limb that the arrival questions ask about."""
 
-    ALL_WORK = "all_work"
-    HANDS_ON_ONLY = "hands_on_only"
+    ARM = "arm"
+    LEG = "leg"
+
+
+# Orders
 
 
 class OrderKind(StrEnum):
@@ -110,25 +112,37 @@ class Giver(StrEnum):
     PHYSICIAN = "physician"
 
 
-class RedFlag(StrEnum):
-    """A sign of the day that ends the session before it begins."""
-
-    FEVER = "fever"
-    HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
-    CHEST_PAIN = "chest_pain"
-    BREATHLESSNESS = "breathlessness"
-    CALF_PAIN_ONE_SIDED = "calf_pain_one_sided"
-    NEW_BONE_PAIN = "new_bone_pain"
-    NEW_NERVE_PAIN = "new_nerve_pain"
-    REST_PAIN = "rest_pain"
-    NEW_SWELLING = "new_swelling"
+# Touch consent
 
 
-class Limb(StrEnum):
-    """A limb that the arrival questions ask about."""
+class ConsentStatus(StrEnum):
+    """Where the client's touch consent stands; expiry follows from its last day."""
 
-    ARM = "arm"
-    LEG = "leg"
+    NONE = "none"
+    GRANTED = "granted"
+    DECLINED = "declined"
+    WITHDRAWN = "withdrawn"
+
+
+class ConsentForm(StrEnum):
+    """How a touch consent was obtained."""
+
+    PAPER = "paper"
+    SPOKEN_WITH_WITNESS = "spoken_with_witness"
+    TYPED_SIGNATURE = "typed_signature"
+
+
+# Provider preference
+
+
+class PreferenceScope(StrEnum):
+    """What a provider preference is for."""
+
+    ALL_WORK = "all_work"
+    HANDS_ON_ONLY = "hands_on_only"
+
+
+# Stretches, as far as a rule speaks about them
 
 
 class ContactKind(StrEnum):

@@ -9,7 +9,7 @@ from uuid import UUID
 
 import msgspec
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.identity import IDENTITY
 from clients.domain.sentences import sentence_of
 from clients.models import Consent, HealthHistory, Order, Preference
@@ -68,9 +68,10 @@ def client_as_known(
     client_id: UUID, *, known_at: datetime | None = None, happened_by: datetime | None = None
 ) -> dict[str, Any]:
     """Her record as it was known at an instant, of what had happened by another."""
-    slices: list[Slice[Any, Any]] = [IDENTITY, FACTS, *(part for part, _ in record_parts.values())]
+    more = (part for part, _ in record_parts.values())
+    slices: list[Slice[Any, Any]] = [IDENTITY, *CLIENT_FACTS, *more]
     states = loading.load(client_id, slices, as_known_at=known_at, as_happened_at=happened_by)
-    identity, facts = states[IDENTITY], states[FACTS]
+    identity, facts = states[IDENTITY], client_facts(states)
     return {
         "details": msgspec.to_builtins(identity.details),
         "consent": msgspec.to_builtins(facts.consent),

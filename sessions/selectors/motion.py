@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from practice.domain.localtime import local_day
 from practice.domain.terms import Instrument, Motion, Movement, Position, Side
 from practice.eventlog import loading
@@ -207,7 +207,7 @@ def series(client_id: UUID, movement: Movement, side: Side, motion: Motion) -> S
     )
     readings = [reading_of_row(row) for row in rows.order_by("taken_at", "version")]
     discharged = PrescriptionRow.objects.filter(client_id=client_id, discharged_on__isnull=False)
-    client = loading.load(client_id, (FACTS,))[FACTS]
+    client = client_facts(loading.load(client_id, CLIENT_FACTS))
     return Series(
         movement=movement,
         side=side,
@@ -258,8 +258,8 @@ def _strands(
 
 def girths_judged(client_id: UUID) -> list[tuple[Girths, SwellingJudgement]]:
     """Every set of girths with what it says, newest first."""
-    states = loading.load(client_id, (MOTION, FACTS))
-    motion, client = states[MOTION], states[FACTS]
+    states = loading.load(client_id, (MOTION, *CLIENT_FACTS))
+    motion, client = states[MOTION], client_facts(states)
     settings, at_risk = swelling_settings(), sides_at_risk(client)
     known = [one.on for one in operations(client) if one.on is not None]
     judged: list[tuple[Girths, SwellingJudgement]] = []

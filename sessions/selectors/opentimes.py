@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.permissions.outputs import Judgement as Verdicts
 from clients.selectors import client_get
 from practice.domain.decisions import Actor
@@ -69,7 +69,7 @@ def open_times(
     client_get(actor, query.client_id)
     facility = facility_get(actor, query.facility_id)
     people = _people(query)
-    judge = Judge(query.client_id, loading.load(query.client_id, (FACTS,))[FACTS])
+    judge = Judge(query.client_id, client_facts(loading.load(query.client_id, CLIENT_FACTS)))
     asked = Asked(
         zone=facility.zone,
         first_day=query.first_day,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.risk import at_risk_of_arm_swelling
 from practice.domain.reasons import Reason
 from practice.eventlog import loading
@@ -17,7 +17,7 @@ from sessions.selectors.catalogue import catalogue_specs
 def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], list[Reason]]:
     """The stretches in the order that suits her, and what is missing; as given where she is
     not at risk of arm swelling."""
-    if not at_risk_of_arm_swelling(loading.load(client_id, (FACTS,))[FACTS]):
+    if not at_risk_of_arm_swelling(client_facts(loading.load(client_id, CLIENT_FACTS))):
         return list(codes), []
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
     suited = sorted(codes, key=lambda code: turn_of(specs.get(code)))
@@ -26,7 +26,7 @@ def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], lis
 
 def order_of_note(note: Note) -> list[Reason]:
     """What was out of order in a signed note, for someone at risk of arm swelling."""
-    if not at_risk_of_arm_swelling(loading.load(note.client_id, (FACTS,))[FACTS]):
+    if not at_risk_of_arm_swelling(client_facts(loading.load(note.client_id, CLIENT_FACTS))):
         return []
     lines = sorted(
         enumerate(note.lines),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.permissions.outputs import Judgement
 from clients.selectors import client_get
 from practice.clock import clock
@@ -33,8 +33,8 @@ def client_permissions(
     if not Practitioner.objects.filter(pk=practitioner_id).exists():
         raise not_found("practitioner")
     place = Place(practitioner_id, facility_id, day or local_day(clock.now(), facility.zone))
-    states = loading.load(client_id, (FACTS, CALENDAR))
-    judge = Judge(client_id, states[FACTS])
+    states = loading.load(client_id, (*CLIENT_FACTS, CALENDAR))
+    judge = Judge(client_id, client_facts(states))
     said = judge.day(states[CALENDAR], place.day)
     return judge.case(place, answers=said.answers, stop=said.stop).judged(), said
 
@@ -44,7 +44,7 @@ def session_permissions(client_id: UUID, session_id: UUID) -> tuple[Booked, Judg
 
     A red flag of another session that day closes it too while it is open.
     """
-    states = loading.load(client_id, (FACTS, CALENDAR))
+    states = loading.load(client_id, (*CLIENT_FACTS, CALENDAR))
     calendar = states[CALENDAR]
     session = calendar.session(session_id)
-    return session, Judge(client_id, states[FACTS]).now(session, calendar).judged()
+    return session, Judge(client_id, client_facts(states)).now(session, calendar).judged()

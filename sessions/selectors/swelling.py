@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from clients.domain.permissions.inputs import ClientFacts, SwollenLimb
+from clients.domain.clinical import ClientFacts
+from clients.domain.permissions.inputs import SwollenLimb
 from clients.domain.terms import Limb
 from practice.domain.terms import Side
 from sessions.domain.hour.history import sides_at_risk

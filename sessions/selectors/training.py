@@ -10,7 +10,7 @@ from uuid import UUID
 
 from dateutil.relativedelta import relativedelta
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.identity import IDENTITY
 from practice.clock import clock
 from practice.domain.localtime import local_day
@@ -96,5 +96,5 @@ def zones_for(client_id: UUID, rest: int | None, *, beta_blocker: bool) -> Zones
 
 def load_for(client_id: UUID, limb: LoadedLimb, sets: Sequence[Set]) -> LoadSuggestion | None:
     """A suggested load for a limb from recent sets; lower where it is swollen."""
-    swollen = swollen_limbs(loading.load(client_id, (FACTS,))[FACTS])
+    swollen = swollen_limbs(client_facts(loading.load(client_id, CLIENT_FACTS)))
     return suggest_load(sets, hour_settings()[0], swelling=limb in swollen)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.permissions.outputs import Judgement as Verdicts
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.reasons import Rejected
@@ -27,7 +27,8 @@ from sessions.services.judging import Judge, Place
 def session_arrive(work: Work, command: Arrive) -> tuple[Done, Verdicts]:
     """Take the arrival answers. A fact that may narrow: never refused as stale."""
     row = session_get(work.actor, command.session_id)
-    judge = Judge(row.client_id, work.states(row.client_id, (FACTS, CALENDAR))[FACTS])
+    known = work.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
+    judge = Judge(row.client_id, client_facts(known))
     judgement, verdicts = _judged(work, row, command.answers, judge)
     settings = calendar_settings()
 
@@ -56,9 +57,9 @@ def session_open(work: Work, session_id: UUID) -> Done:
     answers: a red flag since in another session closes this one too."""
     row = session_get(work.actor, session_id)
     practitioner_id = own_session(work, row)
-    states = work.states(row.client_id, (FACTS, CALENDAR))
+    states = work.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.id)
-    case = Judge(row.client_id, states[FACTS]).now(session, states[CALENDAR])
+    case = Judge(row.client_id, client_facts(states)).now(session, states[CALENDAR])
     verdicts = case.judged()
     judgement = case.kept(verdicts)
     outcome = work.execute(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from clients.domain.permissions.preference import exception_used
 from clients.selectors import client_get
 from practice.domain.decisions import Context, Decided, States
@@ -234,7 +234,7 @@ def _facts(
     work: Work, client_id: UUID, session_id: UUID, slot: Slot, request: BookRequest | None
 ) -> PlaceFacts:
     """What is found about the slot under the locks: clashes, judgement, preference, warnings."""
-    client = work.states(client_id, (FACTS,))[FACTS]
+    client = client_facts(work.states(client_id, CLIENT_FACTS))
     if request is not None and request.happened is not None:
         client = Timeline(client_id).facts(slot.ends_at)
     place = Place(slot.practitioner_id, slot.facility_id, slot.local_start.date())

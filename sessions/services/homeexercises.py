@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, FACT_EVENTS, client_facts
 from clients.domain.identity import IDENTITY
 from clients.domain.permissions.outputs import Verdict
 from practice.domain.decisions import Context, Decided, Reactor, States
@@ -28,7 +28,7 @@ from sessions.services.judging import Judge, Place
 from sessions.services.programme import catalogue_facts
 from sessions.services.zones import zone_here
 
-SLICES = (PROGRAMME, FACTS, IDENTITY)
+SLICES = (PROGRAMME, *CLIENT_FACTS, IDENTITY)
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def _verdict(
     facility_id = details.facility_ids[0]
     at = now.now if isinstance(now, Context) else now.recorded_at
     place = Place(taught.taught_by, facility_id, local_day(at, zone_of(facility_id)))
-    judged = Judge(client_id, states[FACTS]).case(place).planned()
+    judged = Judge(client_id, client_facts(states)).case(place).planned()
     return judged.verdict(taught.stretch, Technique.ACTIVE_ISOLATED, taught.side)
 
 
@@ -110,7 +110,7 @@ def _narrowed(client_id: UUID, states: States, rec: Recorded) -> Narrowed:
 
 TAKE_BACK_WHAT_NARROWED = Reactor(
     name="take back home exercises",
-    on=FACTS.folds,
+    on=FACT_EVENTS,
     slices=SLICES,
     react=take_back_what_narrowed,
     gather=_narrowed,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
-from clients.domain.facts import FACTS
-from practice.domain.decisions import Context, Decided, States
+from clients.domain.clinical import CLIENT_FACTS, client_facts
+from practice.domain.decisions import Context, Decided, Slice, States
 from practice.domain.terms import Activity, Allowance, Credential, Mode, Part, Side
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
@@ -35,7 +36,7 @@ from sessions.selectors.measures import hour_settings, measurement_settings, nor
 from sessions.services.clientfacts import fatigue_warning, operation_regions
 from sessions.services.judging import Judge
 
-SLICES = (MOTION, CALENDAR, FACTS, NOTES, HOUR)
+SLICES: tuple[Slice[Any, Any], ...] = (MOTION, CALENDAR, *CLIENT_FACTS, NOTES, HOUR)
 LAST = 5
 
 Payer = Callable[[UUID, date, Credential], "tuple[Part, ...] | None"]
@@ -72,7 +73,7 @@ def _stretching_allowed(session: Booked) -> bool:
 def _most(client_id: UUID, states: States, session: Booked) -> Mode:
     """The widest that anything may be: as answered today; before that, as it may be if the
     answers bring nothing new, unless those of an earlier session that day close it."""
-    case = Judge(client_id, states[FACTS]).now(session, states[CALENDAR])
+    case = Judge(client_id, client_facts(states)).now(session, states[CALENDAR])
     judged = case.judged().mode
     if session.answers is None and judged is not Mode.NOT_TODAY:
         judged = case.planned().mode
@@ -87,7 +88,7 @@ def _last_sessions(states: States, session: Booked) -> tuple[dict[Part, int], ..
 
 def hour_facts(client_id: UUID, states: States, session: Booked, day: Day) -> HourFacts:
     """Everything that the split of one session is made from."""
-    client, motion = states[FACTS], states[MOTION]
+    client, motion = client_facts(states), states[MOTION]
     regions, answers = operation_regions(), session.answers
     sides = affected_sides(client, regions) or frozenset({Side.LEFT, Side.RIGHT})
     tired = answers is not None and (answers.fatigue or 0) >= fatigue_warning()

@@ -8,8 +8,9 @@ from datetime import date
 from functools import cached_property
 from uuid import UUID
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.permissions import inputs
-from clients.domain.permissions.inputs import ClientFacts, Facts, StretchSpec
+from clients.domain.permissions.inputs import Facts, StretchSpec
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import RedFlag
 from practice.domain.reasons import not_found

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.events import Event, Happened
 from practice.domain.localtime import local_day
@@ -202,11 +202,11 @@ def goal_set(work: Work, *, client_id: UUID, goal: SetGoal, if_match: int | None
             settings=settings,
             norms=known,
             age=person.age_on(ctx.now.date()),
-            affected=affected_sides(states[FACTS], regions),
+            affected=affected_sides(client_facts(states), regions),
         )
         return decide_goal(states[MOTION], goal, facts, ctx)
 
-    return work.execute(client_id, (MOTION, FACTS), decide, if_match=if_match)
+    return work.execute(client_id, (MOTION, *CLIENT_FACTS), decide, if_match=if_match)
 
 
 def posture_record(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from practice.domain.reasons import Rejected
 from practice.eventlog.runner import Work
 from practice.selectors import settings_group
@@ -52,9 +52,9 @@ def note_sign(work: Work, session_id: UUID, *, revision: int) -> Done:
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
         _check_revision(paper, revision)
-    states = work.states(row.client_id, (FACTS, CALENDAR))
+    states = work.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
-    facts = _sign_facts(paper, session, Judge(row.client_id, states[FACTS]))
+    facts = _sign_facts(paper, session, Judge(row.client_id, client_facts(states)))
     outcome = work.execute(
         row.client_id,
         SLICES,

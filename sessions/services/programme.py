@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, client_facts
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.localtime import TypedTime, local_day
 from practice.domain.reasons import Reason, invalid
@@ -95,7 +95,7 @@ def not_permitted(work: Work, client_id: UUID, made: StretchPrescribed | None) -
         facility_id = made.facility_id
     if made is None or who is None or facility_id is None:
         return []
-    judge = Judge(client_id, work.states(client_id, (FACTS,))[FACTS])
+    judge = Judge(client_id, client_facts(work.states(client_id, CLIENT_FACTS)))
     day = local_day(work.now, judge.facility(facility_id).zone)
     judged = judge.case(Place(who, facility_id, day)).planned()
     return not_permitted_now(made, judged)

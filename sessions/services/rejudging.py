@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import cast
 from uuid import UUID
 
-from clients.domain.facts import FACTS
+from clients.domain.clinical import CLIENT_FACTS, FACT_EVENTS, client_facts
 from practice.clock import clock
 from practice.domain.decisions import Context, Decided, Due, Reactor, States
 from practice.domain.events import Recorded
@@ -38,7 +38,7 @@ class Found:
 
 
 def _gather(client_id: UUID, states: States, rec: Recorded) -> Found:
-    judge = Judge(client_id, states[FACTS])
+    judge = Judge(client_id, client_facts(states))
     calendar, notes = states[CALENDAR], states[NOTES]
     ahead = [Again(one, judge.session(one)) for one in calendar.upcoming(rec.recorded_at)]
     if rec.effective_at >= rec.recorded_at:
@@ -73,7 +73,7 @@ def _stopped(client_id: UUID, states: States, rec: Recorded) -> list[Revisited]:
     if note is None:
         return []
     session = states[CALENDAR].session(note.session_id)
-    judge, timeline = Judge(client_id, states[FACTS]), Timeline(client_id)
+    judge, timeline = Judge(client_id, client_facts(states)), Timeline(client_id)
     return [
         Revisited(
             note,
@@ -89,8 +89,8 @@ def _react(rec: Recorded, states: States, found: Found, ctx: Context) -> Decided
 
 FACTS_CHANGED = Reactor(
     name="sessions.judge_again",
-    on=FACTS.folds,
-    slices=(FACTS, CALENDAR, NOTES),
+    on=FACT_EVENTS,
+    slices=(*CLIENT_FACTS, CALENDAR, NOTES),
     react=_react,
     gather=_gather,
 )
@@ -99,7 +99,7 @@ FACTS_CHANGED = Reactor(
 STOPPED = Reactor(
     name="sessions.stopped",
     on=(SessionStopped,),
-    slices=(FACTS, CALENDAR, NOTES),
+    slices=(*CLIENT_FACTS, CALENDAR, NOTES),
     react=lambda rec, _states, found, _ctx: marks(found, rec.type),
     gather=_stopped,
 )
@@ -110,11 +110,11 @@ def judge_client_again(work: Work, client_id: UUID, because: str) -> None:
     """Flag the client's future sessions that are narrower now than they were planned."""
 
     def decide(states: States, ctx: Context) -> Decided:
-        judge = Judge(client_id, states[FACTS])
+        judge = Judge(client_id, client_facts(states))
         ahead = [Again(one, judge.session(one)) for one in states[CALENDAR].upcoming(ctx.now)]
         return flags(ahead, because)
 
-    work.execute(client_id, (FACTS, CALENDAR), decide)
+    work.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 
 
 @on_settings_changed

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from clients.domain.facts import FACTS
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.clinical import FACT_EVENTS, ClientFacts, facts_of
 from practice.domain.events import Recorded, registry
 from practice.eventlog import loading
 
@@ -16,7 +15,7 @@ class Timeline:
     """Facts in order of happening; ties keep recorded order. ``new`` are not stored yet."""
 
     def __init__(self, client_id: UUID, new: Sequence[Recorded] = ()) -> None:
-        stored = loading.recorded(client_id, types=registry.names(FACTS.folds))
+        stored = loading.recorded(client_id, types=registry.names(FACT_EVENTS))
         known = {one.version for one in stored}
         events = [*stored, *(one for one in new if one.version not in known)]
         self._events = sorted(events, key=lambda one: (one.effective_at, one.version))
@@ -26,8 +25,5 @@ class Timeline:
         """What was so at an instant, as known now."""
         count = sum(1 for one in self._events if one.effective_at <= at)
         if count not in self._made:
-            builder = FACTS.initial()
-            for one in self._events[:count]:
-                FACTS.evolve(builder, one)
-            self._made[count] = FACTS.freeze(builder)
+            self._made[count] = facts_of(self._events[:count])
         return self._made[count]

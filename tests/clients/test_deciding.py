@@ -11,6 +11,7 @@ from hypothesis import assume, settings
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
+from clients.domain.clinical import ClientFacts, facts_of
 from clients.domain.commands import (
     AgreeException,
     ChangeDetails,
@@ -44,12 +45,15 @@ from clients.domain.events import (
     OrderLifted,
     PreferenceExceptionAgreed,
     PreferenceStated,
+    StatedPreference,
 )
-from clients.domain.facts import FACTS
 from clients.domain.health import Condition, HistoryContent, Operation, Order, Site
 from clients.domain.identity import IDENTITY
-from clients.domain.permissions.inputs import ClientFacts, ProviderPreference
-from clients.domain.reports import REPORTS
+from clients.domain.state.consent import CONSENT as TOUCH
+from clients.domain.state.consent import ConsentState
+from clients.domain.state.health import HEALTH
+from clients.domain.state.orders import ORDERS
+from clients.domain.state.preference import PREFERENCE, PreferenceState
 from clients.domain.terms import (
     ConditionKind,
     ConsentForm,
@@ -104,7 +108,7 @@ def at(hours: int) -> datetime:
 
 
 def record(command: RecordConsent) -> Any:
-    return lambda state, ctx: consenting.record(state, command, HER, days=365, ctx=ctx)
+    return lambda state, ctx: consenting.record(command, HER, days=365, ctx=ctx)
 
 
 def test_a_client_is_registered_once_and_unchanged_details_are_no_event() -> None:
@@ -137,7 +141,7 @@ def test_today_is_the_clients_own_day() -> None:
 
 def test_a_consent_counts_from_the_day_it_was_given_for_the_practices_days() -> None:
     late = replace(CONSENT, occurred_at=at(72))
-    [event] = given(FACTS).when(record(late)).then_kinds(ConsentRecorded)
+    [event] = given(TOUCH).when(record(late)).then_kinds(ConsentRecorded)
     assert isinstance(event, ConsentRecorded)
     assert (event.given_on, event.until) == (date(2026, 2, 27), date(2027, 2, 27))
     assert event.until_by_setting
@@ -145,25 +149,25 @@ def test_a_consent_counts_from_the_day_it_was_given_for_the_practices_days() -> 
 
 def test_a_consent_of_the_future_is_refused() -> None:
     ahead = replace(CONSENT, occurred_at=NOW + timedelta(minutes=1))
-    given(FACTS).when(record(ahead)).rejected("invalid", 400)
+    given(TOUCH).when(record(ahead)).rejected("invalid", 400)
 
 
 def test_withdrawing_and_declining_are_never_refused_and_never_said_twice() -> None:
-    def withdraw(state: ClientFacts, ctx: Any) -> Any:
+    def withdraw(state: ConsentState, ctx: Any) -> Any:
         return consenting.withdraw(state, EndConsent(), ctx)
 
-    def decline(state: ClientFacts, ctx: Any) -> Any:
+    def decline(state: ConsentState, ctx: Any) -> Any:
         return consenting.decline(state, EndConsent(), ctx)
 
-    given(FACTS, GIVEN).when(withdraw).then(ConsentWithdrawn(consent_id=GIVEN.consent_id))
-    given(FACTS).when(withdraw).then(ConsentWithdrawn(consent_id=None))
-    given(FACTS, ConsentWithdrawn(consent_id=None)).when(withdraw).then()
-    given(FACTS, GIVEN).when(decline).then_kinds(ConsentDeclined)
-    given(FACTS, ConsentDeclined(consent_id=UUID(int=6))).when(decline).then()
+    given(TOUCH, GIVEN).when(withdraw).then(ConsentWithdrawn(consent_id=GIVEN.consent_id))
+    given(TOUCH).when(withdraw).then(ConsentWithdrawn(consent_id=None))
+    given(TOUCH, ConsentWithdrawn(consent_id=None)).when(withdraw).then()
+    given(TOUCH, GIVEN).when(decline).then_kinds(ConsentDeclined)
+    given(TOUCH, ConsentDeclined(consent_id=UUID(int=6))).when(decline).then()
 
 
 def test_a_withdrawal_entered_late_counts_from_when_it_happened() -> None:
-    scenario = given(FACTS, (GIVEN, at(5))).when(
+    scenario = given(TOUCH, (GIVEN, at(5))).when(
         lambda s, c: consenting.withdraw(s, EndConsent(occurred_at=at(2)), c)
     )
     assert scenario.decided is not None
@@ -176,14 +180,14 @@ def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_tha
     clot = Condition(id=UUID(int=9), kind=ConditionKind.CLOT)
     command = ReportHistory(content=HistoryContent(conditions=(clot,)))
     [told] = (
-        given(REPORTS)
+        given(HEALTH)
         .when(lambda s, c: taking_history.report(command, HER, c))
         .then_kinds(HistoryReported)
     )
     assert isinstance(told, HistoryReported)
     assert told.content.conditions[0].since == TODAY
     [found] = (
-        given(REPORTS, told)
+        given(HEALTH, told)
         .when(
             lambda s, c: taking_history.review(s, ReviewHistory(content=HistoryContent()), HER, c)
         )
@@ -191,12 +195,12 @@ def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_tha
     )
     assert isinstance(found, HistoryReviewed)
     assert found.covers == (told.report_id,)
-    assert given(FACTS, told, found).state.reported == ()
-    assert given(FACTS, found, told).state.reported == (), "in whatever order they are folded"
+    assert given(HEALTH, told, found).state.open_reports == ()
+    assert given(HEALTH, found, told).state.open_reports == (), "in whatever order they are folded"
 
 
 def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> None:
-    scenario = given(FACTS).when(
+    scenario = given(ORDERS).when(
         lambda s, c: filing_orders.file_order(LEAVE, HER, leave_days=180, ctx=c)
     )
     assert scenario.decided is not None
@@ -218,7 +222,7 @@ def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> 
 def test_a_restriction_without_an_end_has_none_until_it_is_lifted_by_name() -> None:
     restriction = replace(LEAVE, kind=OrderKind.RESTRICTION, subjects=(), sites=())
     [filed] = (
-        given(FACTS)
+        given(ORDERS)
         .when(lambda s, c: filing_orders.file_order(restriction, HER, leave_days=180, ctx=c))
         .then_kinds(OrderFiled)
     )
@@ -229,42 +233,42 @@ def test_a_restriction_without_an_end_has_none_until_it_is_lifted_by_name() -> N
     def lifting(command: LiftOrder) -> Any:
         return lambda s, c: filing_orders.lift(s, command, HER.zone, c)
 
-    [lifted] = given(FACTS, filed).when(lifting(lift)).then_kinds(OrderLifted)
+    [lifted] = given(ORDERS, filed).when(lifting(lift)).then_kinds(OrderLifted)
     assert isinstance(lifted, OrderLifted)
     assert (lifted.lifted_on, lifted.lifted_by) == (TODAY, "the surgeon")
-    given(FACTS, filed, lifted).when(lifting(lift)).then()
+    given(ORDERS, filed, lifted).when(lifting(lift)).then()
     before = replace(lift, lifted_on=date(2026, 2, 19))
-    given(FACTS, filed).when(lifting(before)).rejected("invalid", 400)
+    given(ORDERS, filed).when(lifting(before)).rejected("invalid", 400)
     unknown = replace(lift, order_id=UUID(int=404))
-    given(FACTS, filed).when(lifting(unknown)).rejected("not_found", 404)
+    given(ORDERS, filed).when(lifting(unknown)).rejected("not_found", 404)
 
 
 def test_an_exception_is_for_one_span_that_has_not_passed() -> None:
-    woman = ProviderPreference(scope=PreferenceScope.ALL_WORK, gender=Gender.WOMAN)
+    woman = StatedPreference(scope=PreferenceScope.ALL_WORK, gender=Gender.WOMAN)
     stated = PreferenceStated(preference=woman)
     agreed = AgreeException(practitioner_id=UUID(int=3), agreed_how="in person", on=TODAY)
 
     def agree(command: AgreeException) -> Any:
         return lambda s, c: preferring.agree(s, command, HER.zone, c)
 
-    given(FACTS, stated).when(agree(agreed)).then_kinds(PreferenceExceptionAgreed)
-    given(FACTS).when(agree(agreed)).rejected("no_preference", 409)
+    given(PREFERENCE, stated).when(agree(agreed)).then_kinds(PreferenceExceptionAgreed)
+    given(PREFERENCE).when(agree(agreed)).rejected("no_preference", 409)
     for wrong in (
         replace(agreed, on=None),
         replace(agreed, until=TODAY),
         replace(agreed, on=date(2026, 3, 1)),
     ):
-        given(FACTS, stated).when(agree(wrong)).rejected("invalid", 400)
+        given(PREFERENCE, stated).when(agree(wrong)).rejected("invalid", 400)
 
 
 def test_the_same_preference_stated_again_is_no_event() -> None:
     command = StatePreference(gender=Gender.WOMAN)
 
-    def state(facts: ClientFacts, ctx: Any) -> Any:
-        return preferring.state_preference(facts, command, ctx)
+    def state(stands: PreferenceState, ctx: Any) -> Any:
+        return preferring.state_preference(stands, command, ctx)
 
-    [stated] = given(FACTS).when(state).then_kinds(PreferenceStated)
-    given(FACTS, stated).when(state).then()
+    [stated] = given(PREFERENCE).when(state).then_kinds(PreferenceStated)
+    given(PREFERENCE, stated).when(state).then()
 
 
 NECK = HistoryContent(neck=NeckHistory.INJURY)
@@ -287,8 +291,8 @@ HAPPENED = [
                      covers=(UUID(int=1),)), at(35)),
     (HistoryReviewed(review_id=UUID(int=3), content=SURGERY, practitioner_id=None), at(25)),
     (PreferenceStated(preference=None), at(44)),
-    (PreferenceStated(preference=ProviderPreference(scope=PreferenceScope.ALL_WORK,
-                                                    gender=Gender.WOMAN)), at(34)),
+    (PreferenceStated(preference=StatedPreference(scope=PreferenceScope.ALL_WORK,
+                                                  gender=Gender.WOMAN)), at(34)),
     (OrderFiled(order=LEAVE_PAPER), at(33)),
     (OrderLifted(order_id=LEAVE_PAPER.id, lifted_on=TODAY, lifted_by="the surgeon"), at(20)),
 ]  # fmt: skip
@@ -300,13 +304,13 @@ def test_facts_stand_as_they_happened_in_whatever_order_they_were_recorded(
     written: list[tuple[Any, datetime]],
 ) -> None:
     def folded(events: list[tuple[Any, datetime]]) -> ClientFacts:
-        builder = FACTS.initial()
-        for version, (event, when) in enumerate(events, start=1):
-            FACTS.evolve(builder, recorded(event, version, when))
-        return FACTS.freeze(builder)
+        return facts_of(
+            recorded(event, version, when) for version, (event, when) in enumerate(events, start=1)
+        )
 
     facts = folded(written)
     assert facts == folded(HAPPENED)
+    assert facts.record_version == len(HAPPENED), "of whichever fact was recorded last"
     assert facts.consent.status is ConsentStatus.GRANTED
     assert facts.consent.consent_id == UUID(int=6)
     assert facts.reviewed == SURGERY
@@ -323,15 +327,15 @@ def test_read_tables_say_the_same_as_the_facts(written: list[tuple[Any, datetime
         table: MemoryRows(STREAM)
         for table in ("clients.Consent", "clients.Preference", "clients.HealthHistory")
     }
-    builder = FACTS.initial()
+    told = []
     for version, (event, when) in enumerate(written, start=1):
         rec = recorded(event, version, when)
-        FACTS.evolve(builder, rec)
+        told.append(rec)
         for table, rows in tables.items():
             rows.version = version
             if isinstance(event, parts.projectors[table].on):
                 parts.projectors[table].apply(rows, rec)
-    facts = FACTS.freeze(builder)
+    facts = facts_of(told)
     consent = tables["clients.Consent"].rows[STREAM]
     assert consent["status"] == facts.consent.status
     assert consent["consent_id"] == facts.consent.consent_id
@@ -343,6 +347,6 @@ def test_read_tables_say_the_same_as_the_facts(written: list[tuple[Any, datetime
 
 
 def test_a_decision_is_the_same_whenever_it_is_made_again() -> None:
-    state = given(FACTS, GIVEN).state
+    state = given(TOUCH, GIVEN).state
     first = record(CONSENT)(state, context())
     assert first == record(CONSENT)(state, context())

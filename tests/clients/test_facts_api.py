@@ -8,8 +8,7 @@ from uuid import UUID
 
 import pytest
 
-from clients.domain.facts import FACTS
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.clinical import CLIENT_FACTS, ClientFacts, client_facts
 from clients.domain.terms import ConsentStatus, NeckHistory
 from practice.clock import clock
 from practice.domain.terms import Credential, Role
@@ -20,7 +19,7 @@ from tests.clients.bodies import CONSENT, HISTORY, LEAVE, REVIEWED
 
 
 def facts(client_id: str) -> ClientFacts:
-    return loading.load(UUID(client_id), (FACTS,))[FACTS]
+    return client_facts(loading.load(UUID(client_id), CLIENT_FACTS))
 
 
 def test_a_consent_is_recorded_withdrawn_without_a_version_and_given_again(

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
+from clients.domain.clinical import CLIENT_FACTS
 from clients.domain.events import (
     ClientRegistered,
     ConsentRecorded,
@@ -15,11 +16,10 @@ from clients.domain.events import (
     HistoryReviewed,
     Obtained,
     PreferenceStated,
+    StatedPreference,
 )
-from clients.domain.facts import FACTS
 from clients.domain.health import HistoryContent, Site
 from clients.domain.identity import IDENTITY
-from clients.domain.permissions.inputs import ProviderPreference
 from clients.domain.terms import Clearance, ConsentForm, NeckHistory, PreferenceScope
 from practice.clock import clock
 from practice.domain.events import Event, Happened
@@ -40,7 +40,10 @@ def doing(built: Built, act: Callable[[Work], Any], role: Role = Role.OWNER) -> 
 def tell(built: Built, client_id: UUID, *events: Event | Happened) -> Outcome:
     """Put facts on a client's record as they are, with everything that reacts to them."""
     found: Outcome = doing(
-        built, lambda work: work.execute(client_id, (IDENTITY, FACTS), lambda _s, _c: list(events))
+        built,
+        lambda work: work.execute(
+            client_id, (IDENTITY, *CLIENT_FACTS), lambda _s, _c: list(events)
+        ),
     )
     return found
 
@@ -67,7 +70,7 @@ def reviewed(**content: Any) -> HistoryReviewed:
 
 def prefers(gender: Gender, scope: PreferenceScope = PreferenceScope.ALL_WORK) -> PreferenceStated:
     """A preference for providers of a gender."""
-    return PreferenceStated(preference=ProviderPreference(scope=scope, gender=gender))
+    return PreferenceStated(preference=StatedPreference(scope=scope, gender=gender))
 
 
 def registered(built: Built, *facilities: Facility, name: str = "Rosa") -> UUID:

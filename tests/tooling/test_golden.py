@@ -1,12 +1,19 @@
 """Every event ever written stays readable: golden payloads and their manifest."""
 
 import json
+from collections.abc import Iterator
+from typing import Any, get_args, get_type_hints
 
+import msgspec
 import pytest
 
+from clients.domain.health import HistoryContent, Order
 from practice.domain.events import registry
+from practice.domain.reasons import Reason
 from tests.golden import FOLDER, MANIFEST, digest_of, path_of
 
+VOCABULARY = {one.__module__ for one in (HistoryContent, Order, Reason)}
+"""The words of the record, which events and rules share; all else a payload declares itself."""
 FILES = sorted(path for path in FOLDER.glob("*.json") if path != MANIFEST)
 
 
@@ -28,3 +35,23 @@ def test_example_reads_as_the_newest_version(path) -> None:
     assert type(event) is registry.by_name[name].cls
     if int(version) == registry.by_name[name].version:
         assert json.loads(registry.encode(event)) == json.loads(payload)
+
+
+def structs_in(annotation: Any) -> Iterator[type[msgspec.Struct]]:
+    if isinstance(annotation, type) and issubclass(annotation, msgspec.Struct):
+        yield annotation
+        for hint in get_type_hints(annotation).values():
+            yield from structs_in(hint)
+    for one in get_args(annotation):
+        yield from structs_in(one)
+
+
+def test_payloads_hold_structs_of_event_modules_and_no_inputs_of_rules() -> None:
+    modules = {one.cls.__module__ for one in registry.by_name.values()} | VOCABULARY
+    strange = {
+        f"{entry.cls.__name__}: {found.__module__}.{found.__name__}"
+        for entry in registry.by_name.values()
+        for found in structs_in(entry.cls)
+        if found.__module__ not in modules
+    }
+    assert strange == set()

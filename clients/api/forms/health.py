@@ -1,4 +1,4 @@
-"""Health history and orders."""
+"""The health history as it is told, reviewed and read."""
 
 from __future__ import annotations
 
@@ -7,20 +7,17 @@ from uuid import uuid4
 
 from rest_framework import serializers
 
-from clients.api.forms.shared import LONGEST_TEXT, RangeLimitForm, SiteForm, occurred_at
-from clients.domain.commands import FileOrder, LiftOrder, ReportHistory, ReviewHistory
+from clients.api.forms.shared import LONGEST_TEXT, SiteForm, occurred_at
+from clients.domain.commands import ReportHistory, ReviewHistory
 from clients.domain.terms import (
     Clearance,
     ConditionKind,
-    Giver,
     NeckHistory,
     OperationKind,
-    OrderKind,
-    OrderSubject,
 )
 from practice.api.fields import DayField, EnumField, FlagField, TextField, WholeField
 from practice.api.serializers import Strict, build
-from practice.domain.terms import Mode, Region, Side, Technique
+from practice.domain.terms import Region, Side
 
 MOST = 50
 
@@ -171,89 +168,4 @@ class ReportTaken(serializers.Serializer[Any]):
 
     report_id = serializers.UUIDField(help_text="Id of the report.")
     status = serializers.CharField(help_text="`reported` or `reviewed`: where the history stands.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
-
-
-class OrderForm(Strict):
-    """A surgeon's or physician's paper as it reads."""
-
-    command = FileOrder
-
-    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
-    giver = EnumField(Giver, help_text="`surgeon` or `physician`.")
-    given_by = TextField(max_length=120, help_text="Name of who signed it.")
-    given_on = DayField(help_text="Date on the paper, e.g. `2026-02-20`.")
-    subjects = serializers.ListField(
-        child=EnumField(OrderSubject),
-        required=False,
-        max_length=len(OrderSubject),
-        help_text="What it is about, e.g. `stretching`; a leave covers only what it names.",
-    )
-    sites = SiteForm(many=True, required=False, help_text="Regions and sides that it names.")
-    techniques = serializers.ListField(
-        child=EnumField(Technique),
-        required=False,
-        max_length=len(Technique),
-        help_text="Techniques that it names; none: leave in general.",
-    )
-    limits = RangeLimitForm(many=True, required=False, help_text="Ranges that a restriction sets.")
-    widest = EnumField(
-        Mode, required=False, help_text="What a restriction still leaves: `self_directed`."
-    )
-    from_date = DayField(required=False, allow_null=True, help_text="First day, if named.")
-    expires_on = DayField(
-        required=False,
-        allow_null=True,
-        help_text="Last day; a leave without one ends by the practice's setting.",
-    )
-    text = _text("The paper's own words.")
-
-
-class LiftForm(Strict):
-    """An order lifted by name and date."""
-
-    lifted_by = TextField(max_length=120, help_text="Who lifted it.")
-    lifted_on = DayField(required=False, allow_null=True, help_text="From which day; today.")
-    reason = _text("Why.")
-
-    def to_command(self, **more: Any) -> LiftOrder:
-        """The lifting as a command."""
-        made: LiftOrder = build(LiftOrder, {**self.validated_data, **more})
-        return made
-
-
-class PaperShown(serializers.Serializer[Any]):
-    """A paper by its kind, as the desk sees it."""
-
-    id = serializers.UUIDField(help_text="Id of the paper.")
-    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
-    given_on = serializers.DateField(help_text="Date on the paper.")
-    expires_on = serializers.DateField(allow_null=True, help_text="Last day.")
-    lifted_on = serializers.DateField(allow_null=True, help_text="Lifted from this day.")
-
-
-class OrderShown(PaperShown):
-    """A paper with its content; to the desk only its kind and dates."""
-
-    giver = EnumField(Giver, required=False, help_text="`surgeon` or `physician`.")
-    given_by = serializers.CharField(required=False, help_text="Who signed it.")
-    from_date = serializers.DateField(required=False, help_text="First day, if named.")
-    subjects = serializers.ListField(
-        child=EnumField(OrderSubject), required=False, help_text="What it is about."
-    )
-    sites = SiteForm(many=True, required=False, help_text="Regions and sides.")
-    techniques = serializers.ListField(
-        child=EnumField(Technique), required=False, help_text="Techniques that it names."
-    )
-    limits = RangeLimitForm(many=True, required=False, help_text="Ranges that it sets.")
-    widest = EnumField(Mode, required=False, help_text="What it still leaves.")
-    text = serializers.CharField(required=False, help_text="The paper's own words.")
-    lifted_by = serializers.CharField(required=False, help_text="Who lifted it.")
-    lifted_reason = serializers.CharField(required=False, help_text="Why it was lifted.")
-
-
-class OrdersShown(serializers.Serializer[Any]):
-    """The client's papers, the newest first."""
-
-    results = OrderShown(many=True, help_text="Papers.")
     version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")

@@ -9,9 +9,9 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.api import shown
 from clients.api.forms.consent import ConsentShown, EndForm, GiveConsent
 from clients.api.resources.base import CARE, OfClient
+from clients.api.shown.consent import shown_consent
 from clients.services import consent_decline, consent_record, consent_withdraw
 from practice.api.describe import described
 
@@ -38,7 +38,7 @@ class TouchConsent(OfClient):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """As it stands."""
-        return self.read(request, client_id, "touch consent", shown.consent)
+        return self.read(request, client_id, "touch consent", shown_consent)
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """Record it."""
@@ -47,7 +47,7 @@ class TouchConsent(OfClient):
             request,
             client_id,
             lambda work: consent_record(work, client_id=client_id, command=given, if_match=version),
-            shown.consent,
+            shown_consent,
             status=201,
         )
 
@@ -76,7 +76,7 @@ class Withdrawal(OfClient):
             request,
             client_id,
             lambda work: consent_withdraw(work, client_id=client_id, command=ended),
-            shown.consent,
+            shown_consent,
         )
 
 
@@ -103,5 +103,5 @@ class Refusal(OfClient):
             request,
             client_id,
             lambda work: consent_decline(work, client_id=client_id, command=ended),
-            shown.consent,
+            shown_consent,
         )

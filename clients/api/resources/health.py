@@ -1,8 +1,7 @@
-"""Health history as reported and reviewed; orders."""
+"""Health history as reported and reviewed."""
 
 from __future__ import annotations
 
-from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -10,20 +9,12 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.api import shown
-from clients.api.forms.health import (
-    HistoryShown,
-    LiftForm,
-    OrderForm,
-    OrdersShown,
-    ReportForm,
-    ReportTaken,
-    ReviewForm,
-)
-from clients.api.resources.base import CARE, CLINICAL, OfClient
+from clients.api.forms.health import HistoryShown, ReportForm, ReportTaken, ReviewForm
+from clients.api.resources.base import CARE, OfClient
+from clients.api.shown.health import shown_health_history
 from clients.domain.events import HistoryReported
 from clients.selectors import client_get, health_history_of
-from clients.services import history_report, history_review, order_file, order_lift
+from clients.services import history_report, history_review
 from practice.api.describe import described
 from practice.api.views import Answer
 from practice.domain.reasons import Rejected
@@ -64,7 +55,7 @@ class History(OfClient):
             raise Rejected(
                 "reviewed_history", "A reviewed history is read by practitioners.", status=403
             )
-        return self.read(request, client_id, "health history", shown.health_history)
+        return self.read(request, client_id, "health history", shown_health_history)
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """Take a report; its content is not shown back to the desk."""
@@ -73,7 +64,7 @@ class History(OfClient):
 
         def act(work: Work) -> Answer:
             outcome = history_report(work, client_id=client_id, command=command)
-            status = shown.health_history(client_id, outcome.version)["status"]
+            status = shown_health_history(client_id, outcome.version)["status"]
             taken = {
                 "report_id": outcome.first(HistoryReported).report_id,
                 "status": status,
@@ -111,74 +102,5 @@ class Review(OfClient):
             lambda work: history_review(
                 work, client_id=client_id, command=command, if_match=version
             ),
-            shown.health_history,
-        )
-
-
-@extend_schema_view(
-    get=described(
-        "List the client's papers",
-        gives=OrdersShown,
-        refuses=(404,),
-        description="To the front desk by kind and date only.",
-        tags=["orders"],
-    ),
-    post=described(
-        "File a surgeon's or physician's paper",
-        takes=OrderForm,
-        gives=OrdersShown,
-        status=201,
-        refuses=(404, 409),
-        if_match="optional",
-        idempotency="optional",
-        tags=["orders"],
-    ),
-)
-class Orders(OfClient):
-    """Leave, restrictions, clearance, signatures."""
-
-    roles = {"GET": CARE, "POST": CLINICAL}
-    form = OrdersShown
-
-    def get(self, request: Request, client_id: UUID) -> Response:
-        """All of them."""
-        return self.read(request, client_id, "orders", partial(shown.orders, self.role(request)))
-
-    def post(self, request: Request, client_id: UUID) -> Any:
-        """File one."""
-        paper, version = OrderForm.read(request.data), self.if_match(request)
-        return self.change(
-            request,
-            client_id,
-            lambda work: order_file(work, client_id=client_id, command=paper, if_match=version),
-            partial(shown.orders, self.role(request)),
-            status=201,
-        )
-
-
-@extend_schema_view(
-    post=described(
-        "Lift an order, by name and date",
-        takes=LiftForm,
-        gives=OrdersShown,
-        refuses=(404, 409),
-        if_match="optional",
-        idempotency="optional",
-        tags=["orders"],
-    )
-)
-class Lifting(OfClient):
-    """An order that no longer counts."""
-
-    roles = {"POST": CLINICAL}
-    form = OrdersShown
-
-    def post(self, request: Request, client_id: UUID, order_id: UUID) -> Any:
-        """Lift it."""
-        lifted, version = LiftForm.read(request.data, order_id=order_id), self.if_match(request)
-        return self.change(
-            request,
-            client_id,
-            lambda work: order_lift(work, client_id=client_id, command=lifted, if_match=version),
-            partial(shown.orders, self.role(request)),
+            shown_health_history,
         )

@@ -9,9 +9,9 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.api import shown
-from clients.api.forms.consent import ExceptionForm, PreferenceForm, PreferenceShown
+from clients.api.forms.preference import ExceptionForm, PreferenceForm, PreferenceShown
 from clients.api.resources.base import CARE, OfClient
+from clients.api.shown.preference import shown_preference
 from clients.services import exception_agree, preference_state
 from practice.api.describe import described
 
@@ -39,7 +39,7 @@ class Preference(OfClient):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """As it stands."""
-        return self.read(request, client_id, "provider preference", shown.preference)
+        return self.read(request, client_id, "provider preference", shown_preference)
 
     def put(self, request: Request, client_id: UUID) -> Any:
         """State it."""
@@ -50,7 +50,7 @@ class Preference(OfClient):
             lambda work: preference_state(
                 work, client_id=client_id, command=stated, if_match=version
             ),
-            shown.preference,
+            shown_preference,
         )
 
 
@@ -82,6 +82,6 @@ class Exceptions(OfClient):
             lambda work: exception_agree(
                 work, client_id=client_id, command=agreed, if_match=version
             ),
-            shown.preference,
+            shown_preference,
             status=201,
         )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import msgspec
+
 from clients.domain.commands import EndConsent, RecordConsent
 from clients.domain.deciding import dates
 from clients.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn, Details
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.state.consent import ConsentState
 from clients.domain.terms import ConsentForm, ConsentStatus
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
@@ -18,9 +20,13 @@ LONGEST_YEARS = 5
 """A consent that would last longer is a slip of the pen: practice policy."""
 
 
-def record(
-    state: ClientFacts, command: RecordConsent, details: Details, *, days: int, ctx: Context
-) -> Decided:
+class ConsentSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """What consent takes of the practice's settings for permissions: days that it lasts."""
+
+    consent_days: int
+
+
+def record(command: RecordConsent, details: Details, *, days: int, ctx: Context) -> Decided:
     """A consent as she gave it. Raises Rejected 400 for one that cannot be.
 
     ``days``: how long it lasts where she names no last day (a practice setting).
@@ -44,20 +50,20 @@ def record(
     return [Happened(event, at)]
 
 
-def decline(state: ClientFacts, command: EndConsent, ctx: Context) -> Decided:
+def decline(state: ConsentState, command: EndConsent, ctx: Context) -> Decided:
     """She was asked and said no; said again it changes nothing."""
-    if state.consent.status is ConsentStatus.DECLINED:
+    if state.touch.status is ConsentStatus.DECLINED:
         return []
     at = dates.happened(ctx, command.occurred_at)
     return [Happened(ConsentDeclined(consent_id=ctx.new_id(), reason=command.reason), at)]
 
 
-def withdraw(state: ClientFacts, command: EndConsent, ctx: Context) -> Decided:
+def withdraw(state: ConsentState, command: EndConsent, ctx: Context) -> Decided:
     """She withdraws; where nothing is left to withdraw it changes nothing."""
-    if state.consent.status in (ConsentStatus.WITHDRAWN, ConsentStatus.DECLINED):
+    if state.touch.status in (ConsentStatus.WITHDRAWN, ConsentStatus.DECLINED):
         return []
     at = dates.happened(ctx, command.occurred_at)
-    event = ConsentWithdrawn(consent_id=state.consent.consent_id, reason=command.reason)
+    event = ConsentWithdrawn(consent_id=state.touch.consent_id, reason=command.reason)
     return [Happened(event, at)]
 
 

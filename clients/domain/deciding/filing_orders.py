@@ -4,16 +4,24 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import msgspec
+
 from clients.domain.commands import FileOrder, LiftOrder
 from clients.domain.deciding import dates
 from clients.domain.events import Details, OrderFiled, OrderLifted
 from clients.domain.health import Order
-from clients.domain.permissions.inputs import ClientFacts
+from clients.domain.state.orders import OrdersState
 from clients.domain.terms import OrderKind, OrderSubject
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
 from practice.domain.localtime import local_day
 from practice.domain.reasons import invalid, not_found
+
+
+class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """What filing takes of the practice's settings for permissions: days of a leave."""
+
+    leave_days: int
 
 
 def file_order(command: FileOrder, details: Details, *, leave_days: int, ctx: Context) -> Decided:
@@ -51,7 +59,7 @@ def file_order(command: FileOrder, details: Details, *, leave_days: int, ctx: Co
     return [Happened(OrderFiled(order=order, expiry_by_setting=by_setting), at)]
 
 
-def lift(state: ClientFacts, command: LiftOrder, zone: str, ctx: Context) -> Decided:
+def lift(state: OrdersState, command: LiftOrder, zone: str, ctx: Context) -> Decided:
     """Lift an order from a day on (default today); lifted again it changes nothing."""
     order = next((one for one in state.orders if one.id == command.order_id), None)
     if order is None:

@@ -6,32 +6,32 @@ from datetime import date
 
 from clients.domain.commands import AgreeException, StatePreference
 from clients.domain.deciding import dates
-from clients.domain.events import PreferenceExceptionAgreed, PreferenceStated
-from clients.domain.permissions.inputs import ClientFacts, ProviderPreference
+from clients.domain.events import PreferenceExceptionAgreed, PreferenceStated, StatedPreference
+from clients.domain.state.preference import PreferenceState, preferred
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
 from practice.domain.localtime import local_day
 from practice.domain.reasons import Rejected, invalid
 
 
-def state_preference(state: ClientFacts, command: StatePreference, ctx: Context) -> Decided:
+def state_preference(state: PreferenceState, command: StatePreference, ctx: Context) -> Decided:
     """Whom she prefers from now on; nothing where that stands already."""
     if command.gender is not None and command.practitioners:
         detail = "Give a gender or named people, not both; named people are the narrower."
         raise invalid("practitioners", detail)
     stated = None
     if command.gender is not None or command.practitioners:
-        stated = ProviderPreference(
+        stated = StatedPreference(
             scope=command.scope,
             gender=command.gender,
             practitioners=tuple(sorted(set(command.practitioners))),
         )
-    if stated == state.preference:
+    if preferred(stated) == state.preference:
         return []
     return [Happened(PreferenceStated(preference=stated), dates.happened(ctx, command.occurred_at))]
 
 
-def agree(state: ClientFacts, command: AgreeException, zone: str, ctx: Context) -> Decided:
+def agree(state: PreferenceState, command: AgreeException, zone: str, ctx: Context) -> Decided:
     """Her exception for one practitioner. Raises Rejected 409 where she has no preference."""
     if state.preference is None:
         raise Rejected("no_preference", "She has stated no preference to make an exception from.")

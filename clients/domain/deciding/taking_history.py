@@ -10,7 +10,7 @@ from clients.domain.commands import ReportHistory, ReviewHistory
 from clients.domain.deciding import dates
 from clients.domain.events import Details, HistoryReported, HistoryReviewed
 from clients.domain.health import HistoryContent
-from clients.domain.reports import Reports
+from clients.domain.state.health import HealthState
 from clients.domain.terms import ConditionKind, NeckHistory
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Happened
@@ -29,7 +29,7 @@ def report(command: ReportHistory, details: Details, ctx: Context) -> Decided:
     return [Happened(event, at)]
 
 
-def review(state: Reports, command: ReviewHistory, details: Details, ctx: Context) -> Decided:
+def review(state: HealthState, command: ReviewHistory, details: Details, ctx: Context) -> Decided:
     """What a practitioner found; it takes in every report so far.
 
     Raises Rejected 400 for dates that cannot be, 409 where the neck was not asked but an
@@ -46,7 +46,7 @@ def review(state: Reports, command: ReviewHistory, details: Details, ctx: Contex
         review_id=ctx.new_id(),
         content=content,
         practitioner_id=ctx.actor.practitioner_id,
-        covers=state.open_reports,
+        covers=tuple(report.report_id for report in state.open_reports),
     )
     return [Happened(event, at)]
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.domain.health import Operation, Site
-from clients.domain.permissions import leave
-from clients.domain.permissions.findings import Finding, Target, clinical, covers, operations
+from clients.domain.operations import operations
+from clients.domain.orders_in_force import leaves
+from clients.domain.permissions.findings import Finding, Target, clinical, on_day
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import covers
 from clients.domain.terms import OperationKind, OrderSubject, StretchTag
 from practice.domain.terms import Mode, Region
 
@@ -17,7 +19,9 @@ SOURCE = "patient leaflets (UHN; OncoLink 2005; weeks vary), practice policy"
 
 def after_flap(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Everything but walking and breathing waits for leave; tilts and curls for their own."""
-    flaps = [op for op in operations(facts) if op.kind is OperationKind.ABDOMINAL_FLAP]
+    flaps = [
+        op for op in operations(facts.client, facts.day) if op.kind is OperationKind.ABDOMINAL_FLAP
+    ]
     if not flaps or target.tagged(StretchTag.BREATHING, StretchTag.WALKING):
         return
     if target.tagged(StretchTag.CURL):
@@ -46,7 +50,7 @@ def _curls(facts: Facts, settings: PermissionSettings, flaps: list[Operation]) -
 def _leave(facts: Facts, settings: PermissionSettings, subject: OrderSubject) -> bool:
     return any(
         site.region is Region.ABDOMEN
-        for order in leave.leaves(facts, settings, subject)
+        for order in leaves(on_day(facts, settings), subject)
         for site in order.sites
     )
 
@@ -54,7 +58,7 @@ def _leave(facts: Facts, settings: PermissionSettings, subject: OrderSubject) ->
 def _stretching(facts: Facts, target: Target, settings: PermissionSettings) -> bool:
     """Leave for stretching that names the abdomen, or the region that is stretched."""
     sites: list[Site] = []
-    for order in leave.leaves(facts, settings, OrderSubject.STRETCHING):
+    for order in leaves(on_day(facts, settings), OrderSubject.STRETCHING):
         sites.extend(order.sites)
     return covers(sites, target.main) or any(site.region is Region.ABDOMEN for site in sites)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.domain.health import Limit
+from clients.domain.operations import histories
 from clients.domain.permissions.findings import (
     ARM_RAISES,
     COMMON_PRACTICE,
@@ -12,12 +13,11 @@ from clients.domain.permissions.findings import (
     Finding,
     Target,
     clinical,
-    histories,
-    sides_meet,
 )
 from clients.domain.permissions.inputs import Arrival, Facts
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.permissions.swelling import works_limb
+from clients.domain.sites import sides_meet
 from clients.domain.terms import RedFlag, StretchTag
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from clients.domain.conditions import after, of_kind
 from clients.domain.health import Condition, Site
-from clients.domain.permissions import leave
-from clients.domain.permissions.conditions import after, of_kind
-from clients.domain.permissions.findings import Finding, Target, clinical, covers, overlap
+from clients.domain.orders_in_force import leaves
+from clients.domain.permissions.findings import Finding, Target, clinical, on_day
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import covers, overlap
 from clients.domain.terms import ConditionKind, ContactKind, OrderSubject, StretchTag
 from practice.domain.terms import Mode, Movement, Region, Technique
 
@@ -31,7 +32,7 @@ END_RANGE = {
 
 def fragility(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Fragile bone spares the spine; active isolated stays."""
-    for condition in of_kind(facts, ConditionKind.BONE_FRAGILITY):
+    for condition in of_kind(facts.client, ConditionKind.BONE_FRAGILITY, facts.day):
         if target.tagged(StretchTag.CURL):
             yield _bar("bone.curls", "No curls with fragile bone.", FRAGILITY)
         if target.tagged(StretchTag.TRUNK_BEND, StretchTag.TRUNK_TWIST):
@@ -51,12 +52,12 @@ def fragility(facts: Facts, target: Target, settings: PermissionSettings) -> Ite
 
 def metastasis(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Bone metastasis: nothing at the site without leave; with it self-directed, pain-free."""
-    for condition in of_kind(facts, ConditionKind.BONE_METASTASIS):
+    for condition in of_kind(facts.client, ConditionKind.BONE_METASTASIS, facts.day):
         here = _there(condition, target)
         if not here:
             continue
         allowed: list[Site] = []
-        for order in leave.leaves(facts, settings, OrderSubject.WORK_AT_BONE_SITE, surgeon=False):
+        for order in leaves(on_day(facts, settings), OrderSubject.WORK_AT_BONE_SITE, surgeon=False):
             if after(order, condition):
                 allowed.extend(order.sites)
         if all(covers(allowed, site) for site in here):

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clients.domain.health import Condition, Limit, Order
-from clients.domain.permissions import leave
+from clients.domain.conditions import after, of_kind
+from clients.domain.health import Condition, Limit
+from clients.domain.operations import histories
+from clients.domain.orders_in_force import leaves
 from clients.domain.permissions.findings import (
     ARM_RAISES,
     COMMON_PRACTICE,
@@ -13,24 +15,13 @@ from clients.domain.permissions.findings import (
     Finding,
     Target,
     clinical,
-    histories,
-    overlap,
-    sides_meet,
+    on_day,
 )
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import overlap, sides_meet
 from clients.domain.terms import ConditionKind, OrderSubject
 from practice.domain.terms import Mode
-
-
-def of_kind(facts: Facts, kind: ConditionKind) -> Iterator[Condition]:
-    """The conditions of one kind that hold on that day."""
-    for history in histories(facts.client):
-        for condition in history.conditions:
-            begun = condition.since is None or condition.since <= facts.day
-            if condition.kind is kind and begun:
-                yield condition
-
 
 LEAVE_FOR = {
     ConditionKind.CLOT: OrderSubject.WORK_AFTER_CLOT,
@@ -41,18 +32,18 @@ LEAVE_FOR = {
 def suspicions(facts: Facts, settings: PermissionSettings, kind: ConditionKind) -> list[Condition]:
     """The conditions of a kind that are suspected and that no physician's leave answers."""
     subject = LEAVE_FOR.get(kind)
-    papers = list(leave.leaves(facts, settings, subject, surgeon=False)) if subject else []
+    papers = list(leaves(on_day(facts, settings), subject, surgeon=False)) if subject else []
     return [
         condition
-        for condition in of_kind(facts, kind)
+        for condition in of_kind(facts.client, kind, facts.day)
         if condition.suspected and not any(after(order, condition) for order in papers)
     ]
 
 
 def clot(facts: Facts, settings: PermissionSettings) -> Iterator[Finding]:
     """Suspected or known: nothing until a physician's leave given after it."""
-    for condition in of_kind(facts, ConditionKind.CLOT):
-        papers = leave.leaves(facts, settings, OrderSubject.WORK_AFTER_CLOT, surgeon=False)
+    for condition in of_kind(facts.client, ConditionKind.CLOT, facts.day):
+        papers = leaves(on_day(facts, settings), OrderSubject.WORK_AFTER_CLOT, surgeon=False)
         if not any(after(order, condition) for order in papers):
             text = "A clot, suspected or known: not today, until a physician's leave."
             yield Finding(
@@ -65,7 +56,7 @@ def cording(facts: Facts, target: Target, settings: PermissionSettings) -> Itera
     source = f"{COMMON_PRACTICE}; mostly 2-8 weeks after surgery (Koehler 2018)"
     if not target.raises_arm:
         return
-    for condition in of_kind(facts, ConditionKind.CORDING):
+    for condition in of_kind(facts.client, ConditionKind.CORDING, facts.day):
         sides = {site.side for site in condition.sites}
         if sides and not any(sides_meet(side, target.side) for side in sides):
             continue
@@ -84,7 +75,7 @@ def drooping_shoulder(
     if not target.lifts_arm:
         return
     source = f"{COMMON_PRACTICE}, no source"
-    for condition in of_kind(facts, ConditionKind.DROOPING_SHOULDER):
+    for condition in of_kind(facts.client, ConditionKind.DROOPING_SHOULDER, facts.day):
         sides = {site.side for site in condition.sites}
         if sides and not any(sides_meet(side, target.side) for side in sides):
             continue
@@ -132,11 +123,6 @@ def broken_skin(facts: Facts, target: Target, settings: PermissionSettings) -> I
                 text = "No contact on skin broken by radiation."
                 reason = clinical("skin.contact", text, f"{COMMON_PRACTICE}, no source")
                 yield Finding(Mode.SELF_DIRECTED, reason)
-
-
-def after(order: Order, condition: Condition) -> bool:
-    """Whether an order was given once the condition was known; without its date, nobody knows."""
-    return condition.since is not None and order.given_on >= condition.since
 
 
 def _bar(code: str, text: str, source: str) -> Finding:

@@ -6,16 +6,11 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from clients.domain.health import Site
-from clients.domain.permissions.findings import (
-    Finding,
-    Target,
-    named,
-    spoken,
-    together,
-    uncovered,
-)
-from clients.domain.permissions.inputs import Facts, PractitionerFacts, TouchConsent
+from clients.domain.permissions.findings import Finding, Target
+from clients.domain.permissions.inputs import Facts, PractitionerFacts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import named, spoken, together, uncovered
+from clients.domain.state.consent import TouchConsent
 from clients.domain.terms import ConsentStatus
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode

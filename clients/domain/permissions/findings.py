@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from clients.domain.health import HistoryContent, Limit, Operation, Site
-from clients.domain.permissions.inputs import ClientFacts, Facts, StretchSpec
+from clients.domain.health import Limit, Site
+from clients.domain.orders_in_force import ClientOnDay
+from clients.domain.permissions.inputs import Facts, StretchSpec
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import SideLogic, StretchTag
 from practice.domain.reasons import Audience, Reason
@@ -27,7 +28,6 @@ ARM_TAGS = frozenset(
     }
 )
 PATTERNS = frozenset({StretchTag.PATTERN})
-SPOKEN = {Technique.CONTRACT_RELAX: "contract-relax"}
 ARM_RAISES = (Movement.SHOULDER_ABDUCTION, Movement.SHOULDER_FLEXION)
 
 
@@ -127,91 +127,11 @@ def placed(logic: SideLogic, side: Side) -> Side:
     return Side.RIGHT if side is Side.LEFT else Side.LEFT
 
 
-def sides_meet(one: Side, other: Side) -> bool:
-    """Whether two sides have something in common."""
-    return one is other or Side.BOTH in (one, other)
-
-
-def meet(one: Site, other: Site) -> bool:
-    """Whether two sites overlap."""
-    return one.region is other.region and sides_meet(one.side, other.side)
-
-
-def overlap(one: Iterable[Site], other: Iterable[Site]) -> list[Site]:
-    """What two sets of sites have in common, on the narrower side."""
-    others = list(other)
-    return [
-        Site(region=a.region, side=a.side if b.side is Side.BOTH else b.side)
-        for a in one
-        for b in others
-        if meet(a, b)
-    ]
-
-
-def covers(sites: Iterable[Site], needed: Site) -> bool:
-    """Whether some sites cover one whole site: left and right together cover both."""
-    sides = {site.side for site in sites if site.region is needed.region}
-    if Side.BOTH in sides or needed.side in sides:
-        return True
-    return needed.side is Side.BOTH and {Side.LEFT, Side.RIGHT} <= sides
-
-
-def uncovered(sites: Iterable[Site], needed: Site) -> Site | None:
-    """What of one whole site these sites leave open: only the side that is missing."""
-    there = list(sites)
-    if covers(there, needed):
-        return None
-    sides = (Side.LEFT, Side.RIGHT) if needed.side is Side.BOTH else ()
-    open_ = [s for s in sides if not covers(there, Site(region=needed.region, side=s))]
-    return Site(region=needed.region, side=open_[0]) if len(open_) == 1 else needed
-
-
-def together(sites: Iterable[Site]) -> str:
-    """Sites for people, each region once: "abdomen, left arm, leg" (a leg on both sides)."""
-    sides: dict[Region, set[Side]] = {}
-    for site in sites:
-        sides.setdefault(site.region, set()).add(site.side)
-    merged = [
-        Site(region=region, side=next(iter(found)) if len(found) == 1 else Side.BOTH)
-        for region, found in sides.items()
-    ]
-    return ", ".join(named(site) for site in sorted(merged))
-
-
-def named(site: Site) -> str:
-    """A site for people: "left shoulder"; the middle of the body without a side."""
-    region = site.region.value.replace("_", " ")
-    return region if site.side is Side.BOTH else f"{site.side.value} {region}"
-
-
-def spoken(technique: Technique) -> str:
-    """A technique for people, in one spelling: "contract-relax", "active isolated"."""
-    return SPOKEN.get(technique, technique.value.replace("_", " "))
-
-
 def clinical(code: str, text: str, source: str) -> Reason:
     """A health reason: the desk and billing see that there is one, not which."""
     return Reason(code=code, text=text, source=source, audience=Audience.CLINICAL)
 
 
-def histories(client: ClientFacts) -> Iterator[HistoryContent]:
-    """The reviewed history and whatever was reported since: each narrows, none widens."""
-    if client.reviewed is not None:
-        yield client.reviewed
-    yield from client.reported
-
-
-def operations(facts: Facts) -> list[Operation]:
-    """The operations up to that day; one without a date counts as if it were today."""
-    return [
-        operation
-        for history in histories(facts.client)
-        for operation in history.operations
-        if operation.on is None or operation.on <= facts.day
-    ]
-
-
-def operated_sites(operation: Operation, settings: PermissionSettings) -> list[Site]:
-    """The sites an operation touched; of an unknown kind with no region named, all of them."""
-    regions = {*settings.operation_regions.get(operation.kind, ()), *operation.regions}
-    return [Site(region=region, side=operation.side) for region in sorted(regions or set(Region))]
+def on_day(facts: Facts, settings: PermissionSettings) -> ClientOnDay:
+    """What is known of the client on the day that is judged."""
+    return ClientOnDay(facts.client, facts.day, settings.operation_regions)

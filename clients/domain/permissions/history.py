@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from clients.domain.operations import histories
+from clients.domain.orders_in_force import cleared_for_loading
 from clients.domain.permissions.findings import (
     COMMON_PRACTICE,
     PRACTICE_POLICY,
     Finding,
     Target,
     clinical,
-    histories,
+    on_day,
 )
 from clients.domain.permissions.inputs import Facts
-from clients.domain.permissions.leave import stands, void
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import Clearance, NeckHistory, OrderKind, StretchTag
+from clients.domain.terms import Clearance, NeckHistory, StretchTag
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode, Region
 
@@ -100,12 +101,7 @@ def loading_bars(facts: Facts, settings: PermissionSettings) -> list[Reason]:
         text = "It has not been reviewed whether she needs clearance for loading."
         return [clinical("clearance.not_asked", text, PRACTICE_POLICY)]
     needed = any(history.clearance is Clearance.NEEDED for history in histories(facts.client))
-    if not needed or any(
-        order.kind is OrderKind.CLEARANCE
-        and stands(order, facts.day)
-        and not void(order, facts, settings)
-        for order in facts.client.orders
-    ):
+    if not needed or cleared_for_loading(on_day(facts, settings)):
         return []
     text = "Her history asks for a physician's clearance and none stands: no loading."
     return [clinical("clearance.missing", text, PRACTICE_POLICY)]

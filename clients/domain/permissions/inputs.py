@@ -11,12 +11,11 @@ from uuid import UUID
 
 import msgspec
 
-from clients.domain.health import HistoryContent, Limit, Order, Site
+from clients.domain.clinical import ClientFacts
+from clients.domain.health import Limit
 from clients.domain.terms import (
-    ConsentStatus,
     ContactKind,
     Limb,
-    PreferenceScope,
     RedFlag,
     SideLogic,
     StretchTag,
@@ -31,64 +30,6 @@ from practice.domain.terms import (
     Side,
     Technique,
 )
-
-
-class TouchConsent(msgspec.Struct, frozen=True, kw_only=True):
-    """Touch consent as it stands. Its days count from ``given_on`` to ``until``, both included.
-
-    With ``practitioners`` or ``gender`` it is for these only. ``language`` is the one
-    it was explained in (BCP 47, "es").
-    """
-
-    status: ConsentStatus = ConsentStatus.NONE
-    consent_id: UUID | None = None
-    sites: tuple[Site, ...] = ()
-    techniques: tuple[Technique, ...] = ()
-    practitioners: tuple[UUID, ...] = ()
-    gender: Gender | None = None
-    given_on: date | None = None
-    until: date | None = None
-    language: str = ""
-    support_person: bool = False
-    interpreter: bool = False
-
-
-class PreferenceException(msgspec.Struct, frozen=True, kw_only=True):
-    """A practitioner whom she accepts against her preference: one session or until a day.
-
-    The one session is named by its id, or, while it is not booked yet, by its day ``on``.
-    """
-
-    practitioner_id: UUID
-    exception_id: UUID | None = None
-    session_id: UUID | None = None
-    on: date | None = None
-    until: date | None = None
-
-
-class ProviderPreference(msgspec.Struct, frozen=True, kw_only=True):
-    """Whom she prefers: a gender or named people, for all work or hands-on work only."""
-
-    scope: PreferenceScope
-    gender: Gender | None = None
-    practitioners: tuple[UUID, ...] = ()
-
-
-class ClientFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """What the client's own record says, as the slice FACTS freezes it.
-
-    ``reported`` is a history that no practitioner has reviewed yet: it only narrows.
-    ``exceptions`` belong to the preference. ``record_version`` is the version of the
-    client's stream that these facts were read at.
-    """
-
-    consent: TouchConsent = TouchConsent()
-    preference: ProviderPreference | None = None
-    exceptions: tuple[PreferenceException, ...] = ()
-    reviewed: HistoryContent | None = None
-    reported: tuple[HistoryContent, ...] = ()
-    orders: tuple[Order, ...] = ()
-    record_version: int = 0
 
 
 class PainFreeHeight(msgspec.Struct, frozen=True, kw_only=True):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from clients.domain.orders_in_force import stands
 from clients.domain.permissions.findings import PRACTICE_POLICY, Finding
 from clients.domain.permissions.inputs import Facts, LimitRow, PractitionerFacts
-from clients.domain.permissions.leave import stands
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.terms import OrderKind
 from practice.domain.reasons import Reason

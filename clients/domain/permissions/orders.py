@@ -5,19 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.domain.health import Limit, Order
-from clients.domain.permissions.findings import (
-    ARM_RAISES,
-    ARM_REGIONS,
-    Finding,
-    Target,
-    clinical,
-    overlap,
-    spoken,
-    together,
-)
+from clients.domain.orders_in_force import stands
+from clients.domain.permissions.findings import ARM_RAISES, ARM_REGIONS, Finding, Target, clinical
 from clients.domain.permissions.inputs import Facts
-from clients.domain.permissions.leave import stands
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import overlap, spoken, together
 from clients.domain.terms import OrderKind, OrderSubject, StretchTag
 from practice.domain.terms import Mode, Technique
 

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from uuid import UUID
 
 from clients.domain.permissions.findings import Finding
-from clients.domain.permissions.inputs import Facts, PreferenceException, ProviderPreference
+from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.state.preference import PreferenceException, ProviderPreference
 from clients.domain.terms import PreferenceScope
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode

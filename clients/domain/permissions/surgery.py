@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.domain.health import Limit, Operation, Site
+from clients.domain.operations import operated_sites, operations
+from clients.domain.orders_in_force import given, given_for_technique, undated_for_technique
 from clients.domain.permissions import leave
 from clients.domain.permissions.findings import (
     ARM_RAISES,
@@ -14,14 +16,11 @@ from clients.domain.permissions.findings import (
     Finding,
     Target,
     clinical,
-    operated_sites,
-    operations,
-    overlap,
-    sides_meet,
-    spoken,
+    on_day,
 )
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import overlap, sides_meet, spoken
 from clients.domain.terms import OperationKind, OrderSubject, StretchTag
 from practice.domain.terms import Mode, Region, Side, Technique
 
@@ -34,8 +33,8 @@ def techniques(facts: Facts, target: Target, settings: PermissionSettings) -> It
     if not target.assisted_only:
         return
     touching: list[tuple[Operation, list[Site]]] = []
-    for operation in operations(facts):
-        sites = overlap(operated_sites(operation, settings), target.worked)
+    for operation in operations(facts.client, facts.day):
+        sites = overlap(operated_sites(operation, settings.operation_regions), target.worked)
         if sites:
             touching.append((operation, sites))
     if not touching:
@@ -51,7 +50,7 @@ def techniques(facts: Facts, target: Target, settings: PermissionSettings) -> It
         return
     days = min((facts.day - on).days for on in dates if on is not None)
     early = days < weeks * 7
-    if leave.given_for_technique(facts, settings, target.technique, needed, early=early):
+    if given_for_technique(on_day(facts, settings), target.technique, needed, early=early):
         return
     if early:
         text = (
@@ -59,7 +58,7 @@ def techniques(facts: Facts, target: Target, settings: PermissionSettings) -> It
             "from the date (from_date) that a surgeon's order naming the technique gives."
         )
         yield _own("surgery.weeks", text, POLICY)
-        for order in leave.undated_for_technique(facts, settings, target.technique, needed):
+        for order in undated_for_technique(on_day(facts, settings), target.technique, needed):
             text = (
                 f"The order of {order.given_on.isoformat()} by {order.given_by} names {name} but "
                 f"gives no date (from_date): before week {weeks} it does not count."
@@ -75,7 +74,7 @@ def resisted_chest(facts: Facts, target: Target, settings: PermissionSettings) -
     """Contract-relax of the chest is resisted pectoral work: with an expander in, leave first."""
     if target.technique is not Technique.CONTRACT_RELAX or not target.tagged(StretchTag.CHEST):
         return
-    for operation in operations(facts):
+    for operation in operations(facts.client, facts.day):
         may_be_in = operation.expander_in or (
             operation.expander_in is None
             and operation.kind in (OperationKind.EXPANDER, OperationKind.MASTECTOMY)
@@ -84,7 +83,7 @@ def resisted_chest(facts: Facts, target: Target, settings: PermissionSettings) -
             continue
         side = operation.side if target.side is Side.BOTH else target.side
         chest = [Site(region=Region.CHEST, side=side)]
-        if not leave.given(facts, settings, OrderSubject.RESISTED_CHEST_WORK, chest):
+        if not given(on_day(facts, settings), OrderSubject.RESISTED_CHEST_WORK, chest):
             text = (
                 "Contract-relax of the chest is resisted pectoral work; an expander is in, or it "
                 "is not recorded that none is, and no leave stands for it."
@@ -102,7 +101,7 @@ def arm_height(facts: Facts, target: Target, settings: PermissionSettings) -> It
             continue
         side = operation.side if target.side is Side.BOTH else target.side
         arm = [Site(region=Region.SHOULDER, side=side)]
-        if leave.given(facts, settings, OrderSubject.ARM_ABOVE_SHOULDER, arm):
+        if given(on_day(facts, settings), OrderSubject.ARM_ABOVE_SHOULDER, arm):
             continue
         why = "drains are not recorded as out" if operation.drains_out is not True else "so soon"
         text = (
@@ -118,7 +117,7 @@ def arm_height(facts: Facts, target: Target, settings: PermissionSettings) -> It
 
 def incision(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """An incision not recorded as healed: that side self-directed, no chest stretch on it."""
-    for operation in operations(facts):
+    for operation in operations(facts.client, facts.day):
         if operation.incision_healed is True:
             continue
         if not any(sides_meet(site.side, operation.side) for site in target.worked):
@@ -134,7 +133,7 @@ def latissimus(facts: Facts, target: Target, settings: PermissionSettings) -> It
     """Cross-body pulls on the donor site of a latissimus reconstruction."""
     if not target.tagged(StretchTag.CROSS_BODY):
         return
-    for operation in operations(facts):
+    for operation in operations(facts.client, facts.day):
         if (
             operation.kind is OperationKind.LATISSIMUS_RECONSTRUCTION
             and operation.donor_incision_healed is not True
@@ -148,7 +147,7 @@ def head_and_neck(facts: Facts, target: Target, settings: PermissionSettings) ->
     """After head and neck surgery neck stretches on that side wait for healing and leave."""
     if not target.neck:
         return
-    for operation in operations(facts):
+    for operation in operations(facts.client, facts.day):
         if operation.kind is not OperationKind.HEAD_AND_NECK:
             continue
         if not sides_meet(operation.side, target.side):
@@ -156,15 +155,15 @@ def head_and_neck(facts: Facts, target: Target, settings: PermissionSettings) ->
         side = operation.side if target.side is Side.BOTH else target.side
         neck = [Site(region=Region.HEAD_AND_NECK, side=side)]
         healed = operation.incision_healed is True
-        if not healed or not leave.given(facts, settings, OrderSubject.STRETCHING, neck):
+        if not healed or not given(on_day(facts, settings), OrderSubject.STRETCHING, neck):
             text = "After head and neck surgery neck stretches wait for healing and leave."
             yield _bar("surgery.neck", text, POLICY)
 
 
 def _upper(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Operation]:
     """The operations on or near the arm that is raised."""
-    for operation in operations(facts):
-        regions = {site.region for site in operated_sites(operation, settings)}
+    for operation in operations(facts.client, facts.day):
+        regions = {site.region for site in operated_sites(operation, settings.operation_regions)}
         if regions & ARM_REGIONS and sides_meet(operation.side, target.side):
             yield operation
 

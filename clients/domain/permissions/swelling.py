@@ -4,18 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from clients.domain.conditions import of_kind
 from clients.domain.health import Site
-from clients.domain.permissions.conditions import of_kind
-from clients.domain.permissions.findings import (
-    PRACTICE_POLICY,
-    Finding,
-    Target,
-    clinical,
-    overlap,
-    sides_meet,
-)
+from clients.domain.permissions.findings import PRACTICE_POLICY, Finding, Target, clinical
 from clients.domain.permissions.inputs import Facts, SwollenLimb
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import overlap, sides_meet
 from clients.domain.terms import ConditionKind, Limb, RedFlag
 from practice.domain.terms import Mode, Region
 
@@ -38,7 +32,7 @@ def works_limb(limb: SwollenLimb, target: Target) -> bool:
 
 def lymphedema(facts: Facts, target: Target, settings: PermissionSettings) -> Iterator[Finding]:
     """Known lymphedema: work of that limb goes on, with care; without a site, everywhere."""
-    for condition in of_kind(facts, ConditionKind.LYMPHEDEMA):
+    for condition in of_kind(facts.client, ConditionKind.LYMPHEDEMA, facts.day):
         if not condition.sites or any(_works(site, target) for site in condition.sites):
             text = f"Lymphedema there: {SLOWLY}"
             reason = clinical("lymphedema.limb", text, ROUNDTABLE)

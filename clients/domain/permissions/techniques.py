@@ -5,15 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from clients.domain.health import Limit
-from clients.domain.permissions.findings import (
-    COMMON_PRACTICE,
-    Finding,
-    Target,
-    clinical,
-    spoken,
-)
+from clients.domain.permissions.findings import COMMON_PRACTICE, Finding, Target, clinical
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.sites import spoken
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode, Movement
 

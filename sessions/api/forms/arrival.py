@@ -8,12 +8,11 @@ from typing import Any
 import msgspec
 from rest_framework import serializers
 
-from clients.domain.permissions.inputs import PainFreeHeight, SwollenLimb
 from clients.domain.terms import Limb, RedFlag
 from practice.api.fields import EnumField, FlagField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.terms import Side
-from sessions.domain.calendar.events import Answers, HandsOnToday
+from sessions.domain.calendar.events import Answers, HandsOnToday, NewSwelling, ShoulderToday
 
 ONE_SIDE = ("left", "right")
 
@@ -121,10 +120,10 @@ class AnswersForm(Strict):
         """The answers of validated input."""
         plain = dict(given)
         if plain.get("swelling") is not None:
-            plain["swelling"] = tuple(SwollenLimb(**one) for one in plain["swelling"])
+            plain["swelling"] = tuple(NewSwelling(**one) for one in plain["swelling"])
         if plain.get("new_symptoms") is not None:
             plain["new_symptoms"] = tuple(plain["new_symptoms"])
-        plain["shoulders"] = tuple(PainFreeHeight(**one) for one in plain.get("shoulders") or ())
+        plain["shoulders"] = tuple(ShoulderToday(**one) for one in plain.get("shoulders") or ())
         return Answers(**plain)
 
 

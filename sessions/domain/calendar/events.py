@@ -8,11 +8,10 @@ from uuid import UUID
 
 import msgspec
 
-from clients.domain.permissions.inputs import PainFreeHeight, SwollenLimb
-from clients.domain.terms import RedFlag
+from clients.domain.terms import Limb, RedFlag
 from practice.domain.events import Event, event
 from practice.domain.reasons import Reason
-from practice.domain.terms import Credential, Mode
+from practice.domain.terms import Credential, Mode, Side
 
 
 class Purpose(StrEnum):
@@ -38,6 +37,21 @@ class HandsOnToday(StrEnum):
     UNANSWERED = "unanswered"
 
 
+class NewSwelling(msgspec.Struct, frozen=True, kw_only=True):
+    """A limb that the client says is newly swollen."""
+
+    limb: Limb
+    side: Side
+
+
+class ShoulderToday(msgspec.Struct, frozen=True, kw_only=True):
+    """One shoulder: whether it pinches, and to what height (degrees) it is free of pain."""
+
+    side: Side
+    pinches: bool
+    degrees: float | None = None
+
+
 class Answers(msgspec.Struct, frozen=True, kw_only=True):
     """The arrival answers of one day; None is a question that was not asked or answered.
 
@@ -48,14 +62,14 @@ class Answers(msgspec.Struct, frozen=True, kw_only=True):
 
     pain_now: int | None = None
     usual_pain: int | None = None
-    swelling: tuple[SwollenLimb, ...] | None = None
+    swelling: tuple[NewSwelling, ...] | None = None
     feverish: bool | None = None
     fever_c: float | None = None
     new_symptoms: tuple[RedFlag, ...] | None = None
     other_symptoms: str = ""
     fatigue: int | None = None
     hands_on_today: HandsOnToday = HandsOnToday.UNANSWERED
-    shoulders: tuple[PainFreeHeight, ...] = ()
+    shoulders: tuple[ShoulderToday, ...] = ()
     companion_present: bool | None = None
     interpreter_present: bool | None = None
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.health import HistoryContent, Operation, Order
-from clients.domain.permissions.inputs import ClientFacts
 from clients.domain.terms import Clearance, ConditionKind, OperationKind, OrderKind, OrderSubject
 from practice.domain.terms import Movement, Region, Side
 from sessions.domain.hour.gates import ARMS, BodyFacts, LimbFacts, LoadedLimb

@@ -7,10 +7,17 @@ from dataclasses import dataclass, field
 
 import msgspec
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.health import HistoryContent
 from clients.domain.permissions import inputs
 from clients.domain.permissions.arrival import red_flags
-from clients.domain.permissions.inputs import Arrival, ClientFacts, Facts, StretchSpec
+from clients.domain.permissions.inputs import (
+    Arrival,
+    Facts,
+    PainFreeHeight,
+    StretchSpec,
+    SwollenLimb,
+)
 from clients.domain.permissions.judge import judge
 from clients.domain.permissions.outputs import Judgement as Verdicts
 from clients.domain.permissions.settings import PermissionSettings
@@ -87,13 +94,22 @@ def arrival_of(answers: Answers | None) -> Arrival | None:
         pain=answers.pain_now,
         fever=answers.feverish,
         temperature=answers.fever_c,
-        swelling=answers.swelling,
+        swelling=_swollen(answers),
         signs=answers.new_symptoms,
         fatigue=answers.fatigue,
-        shoulders=answers.shoulders,
+        shoulders=tuple(
+            PainFreeHeight(side=one.side, pinches=one.pinches, degrees=one.degrees)
+            for one in answers.shoulders
+        ),
         companion_present=answers.companion_present,
         interpreter_present=answers.interpreter_present,
     )
+
+
+def _swollen(answers: Answers) -> tuple[SwollenLimb, ...] | None:
+    if answers.swelling is None:
+        return None
+    return tuple(SwollenLimb(limb=one.limb, side=one.side) for one in answers.swelling)
 
 
 def red_flags_in(

@@ -11,10 +11,10 @@ from uuid import UUID
 
 import msgspec
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.health import Condition, HistoryContent, Operation, Order, Radiation, Site
 from clients.domain.permissions.inputs import (
     Arrival,
-    ClientFacts,
     Competence,
     Contact,
     FacilityPolicy,
@@ -23,11 +23,11 @@ from clients.domain.permissions.inputs import (
     LimitRow,
     PractitionerFacts,
     StretchSpec,
-    TouchConsent,
 )
 from clients.domain.permissions.judge import judge
 from clients.domain.permissions.outputs import Judgement, Verdict
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.state.consent import TouchConsent
 from clients.domain.terms import (
     Clearance,
     ConditionKind,

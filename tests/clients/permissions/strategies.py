@@ -27,10 +27,10 @@ from clients.domain.permissions.inputs import (
     Facts,
     LimitRow,
     PainFreeHeight,
-    ProviderPreference,
     Stop,
     SwollenLimb,
 )
+from clients.domain.state.preference import ProviderPreference
 from clients.domain.terms import (
     Clearance,
     ConditionKind,

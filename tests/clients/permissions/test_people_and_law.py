@@ -17,11 +17,10 @@ from clients.domain.permissions.inputs import (
     FacilityPolicy,
     Licence,
     LimitRow,
-    PreferenceException,
-    ProviderPreference,
     Supervision,
     Treatment,
 )
+from clients.domain.state.preference import PreferenceException, ProviderPreference
 from clients.domain.terms import ConsentStatus, Giver, OrderKind, PreferenceScope
 from practice.domain.terms import (
     Activity,

@@ -10,11 +10,12 @@ from uuid import UUID
 import msgspec
 import pytest
 
-from clients.domain.permissions.inputs import ClientFacts, SwollenLimb, TouchConsent
+from clients.domain.clinical import ClientFacts
 from clients.domain.permissions.outputs import Judgement as Verdicts
+from clients.domain.state.consent import TouchConsent
 from clients.domain.terms import ConsentStatus, Limb, RedFlag
 from practice.domain.terms import Mode, Side, Technique
-from sessions.domain.calendar.events import Answers, HandsOnToday, SessionStopped
+from sessions.domain.calendar.events import Answers, HandsOnToday, NewSwelling, SessionStopped
 from sessions.domain.calendar.state import CALENDAR, Booked
 from sessions.domain.judging.again import Again, Revisited, flags, marks
 from sessions.domain.judging.answers import Case, arrival_of, with_usual_pain
@@ -94,7 +95,7 @@ def test_the_arrival_answers_decide_the_day(changes: Any, mode: Mode) -> None:
 
 
 def test_a_swollen_arm_is_left_alone_that_day() -> None:
-    found = answered(swelling=(SwollenLimb(limb=Limb.ARM, side=Side.LEFT),))
+    found = answered(swelling=(NewSwelling(limb=Limb.ARM, side=Side.LEFT),))
     left = found.verdict(ABDUCTION.code, Technique.ACTIVE_ISOLATED, Side.LEFT)
     assert left is not None
     assert left.mode is Mode.NOT_TODAY
@@ -138,13 +139,13 @@ def line(**changes: Any) -> Line:
 
 
 def test_a_line_has_the_permission_of_its_stretch_technique_and_side() -> None:
-    swollen = answered(swelling=(SwollenLimb(limb=Limb.ARM, side=Side.LEFT),))
+    swollen = answered(swelling=(NewSwelling(limb=Limb.ARM, side=Side.LEFT),))
     assert of_line(line(), swollen).mode is Mode.NOT_TODAY
     assert of_line(line(side=Side.RIGHT), swollen).mode is Mode.HANDS_ON
 
 
 def test_a_line_on_both_sides_takes_the_worse_side() -> None:
-    swollen = answered(swelling=(SwollenLimb(limb=Limb.ARM, side=Side.LEFT),))
+    swollen = answered(swelling=(NewSwelling(limb=Limb.ARM, side=Side.LEFT),))
     assert of_line(line(side=Side.BOTH), swollen).mode is Mode.NOT_TODAY
 
 

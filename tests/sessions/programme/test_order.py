@@ -6,8 +6,8 @@ import json
 import msgspec
 import pytest
 
+from clients.domain.clinical import ClientFacts
 from clients.domain.health import Condition, HistoryContent, Operation, Radiation, Site
-from clients.domain.permissions.inputs import ClientFacts
 from clients.domain.risk import at_risk_of_arm_swelling
 from clients.domain.terms import ConditionKind, OperationKind
 from practice.domain.terms import Region, Side

@@ -1,0 +1,115 @@
+"""Listing clients, by where history and consent stand too, and registering them."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+import django_filters
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from clients.api.forms.identity import ClientDetail, ClientForm, ClientShown
+from clients.api.resources.base import DESK
+from clients.api.shown.identity import shown_client
+from clients.models import Client, ClientFacility, Consent, HealthHistory
+from clients.selectors import client_get, client_list
+from clients.services import client_register
+from practice.api.describe import described
+from practice.api.filters import FilterSet
+from practice.api.views import ANY_STAFF, Answer, ListView
+from practice.domain.terms import Role
+from practice.eventlog.runner import Work, new_client_stream
+
+
+class PlaceFilter(FilterSet):
+    """Filters for billing; names are searched in the body of a POST, never here."""
+
+    facility_id = django_filters.UUIDFilter(
+        method="at_facility", help_text="Clients who come to one facility."
+    )
+
+    class Meta:
+        model = Client
+        fields = ("facility_id",)
+
+    def at_facility(self, rows: QuerySet[Client], name: str, value: UUID) -> QuerySet[Client]:
+        """Known there."""
+        known = ClientFacility.objects.filter(facility_id=value).values("client_id")
+        return rows.filter(id__in=known)
+
+
+class ClientFilter(PlaceFilter):
+    """Filters for desk and practitioners: where history and consent stand too."""
+
+    history = django_filters.ChoiceFilter(
+        choices=[("none", "none"), ("reported", "reported"), ("reviewed", "reviewed")],
+        method="by_history",
+        help_text="Where the health history stands, e.g. `reported` for those to be reviewed.",
+    )
+    consent_until_before = django_filters.DateFilter(
+        method="by_consent", help_text="Clients whose touch consent ends before this day."
+    )
+
+    class Meta:
+        model = Client
+        fields = ("facility_id", "history", "consent_until_before")
+
+    def by_history(self, rows: QuerySet[Client], name: str, value: str) -> QuerySet[Client]:
+        """By the state of the health history."""
+        if value == "none":
+            return rows.exclude(id__in=HealthHistory.objects.values("id"))
+        return rows.filter(id__in=HealthHistory.objects.filter(status=value).values("id"))
+
+    def by_consent(self, rows: QuerySet[Client], name: str, value: date) -> QuerySet[Client]:
+        """By the last day of a granted consent."""
+        ending = Consent.objects.filter(status="granted", until__lt=value)
+        return rows.filter(id__in=ending.values("id"))
+
+
+@extend_schema_view(
+    get=described("List clients", gives=ClientShown(many=True), tags=["clients"]),
+    post=described(
+        "Register a client",
+        takes=ClientForm,
+        gives=ClientDetail,
+        status=201,
+        idempotency="optional",
+        tags=["clients"],
+    ),
+)
+class Clients(ListView):
+    """Clients of the facilities that I see, by family name."""
+
+    roles = {"GET": ANY_STAFF, "POST": DESK}
+    serializer_class = ClientShown
+    order = ("by_family", "id")
+
+    @property
+    def filterset_class(self) -> type[FilterSet]:
+        """Billing filters by place alone."""
+        billing = self.actor(self.request).role is Role.BILLING
+        return PlaceFilter if billing else ClientFilter
+
+    def get_queryset(self) -> QuerySet[Client]:
+        """Mine."""
+        return client_list(self.actor(self.request))
+
+    def get(self, request: Request) -> Response:
+        """One page."""
+        return self.listed(request)
+
+    def post(self, request: Request) -> Any:
+        """Register her."""
+        details = ClientForm.checked(request.data)
+        client_id = new_client_stream()
+
+        def act(work: Work) -> Answer:
+            version = client_register(work, client_id=client_id, details=details).version
+            row = client_get(work.actor, client_id)
+            return Answer(ClientDetail(shown_client(row, version)).data, 201, version)
+
+        return self.command(request, act, status=201)
