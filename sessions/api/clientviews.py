@@ -9,10 +9,6 @@ from rest_framework.request import Request
 from clients.selectors import client_get
 from practice.api.views import ApiView
 from practice.domain.decisions import Actor
-from practice.domain.terms import Role
-
-CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
-CALLERS = frozenset({Role.OWNER, Role.PRACTITIONER, Role.FRONT_DESK})
 
 
 class ClientView(ApiView):

@@ -8,12 +8,12 @@ from rest_framework import serializers
 
 from billing.selectors.naming import shown_authorizations
 from practice.api.fields import DayField, InstantField, TextField, WholeField
+from practice.api.roles import DIAGNOSES
 from practice.api.serializers import Strict
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
 from sessions.api.forms.shared import ReasonForm
 
-READS_DIAGNOSES = frozenset({Role.BILLING, Role.PRACTITIONER})
 """Diagnoses are for those who need them: billing and practitioners (45 CFR 164.502(b))."""
 MOST = 100_000
 """No authorization has more visits, units or minutes than this."""
@@ -178,7 +178,7 @@ class AuthorizationRow(Strict):
         if not hasattr(instance, "client_name"):
             shown_authorizations([instance])
         shown = super().to_representation(instance)
-        if self.context["role"] not in READS_DIAGNOSES:
+        if self.context["role"] not in DIAGNOSES:
             shown.pop("diagnoses")
         return shown
 

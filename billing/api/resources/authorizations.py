@@ -25,12 +25,12 @@ from billing.services import authorizations
 from clients.selectors import client_get
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import ANY_STAFF, OFFICE
 from practice.api.serializers import build
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.api.views import Answer, ApiView, ListView
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
 
-RECORDS = frozenset({Role.OWNER, Role.FRONT_DESK, Role.BILLING})
 STATES = ("upcoming", "open", "past", "ended")
 
 
@@ -125,7 +125,7 @@ class Authorizations(RoleInContext):
 class ClientAuthorizations(RoleInContext):
     """What payers authorized for one client."""
 
-    roles = {"GET": ANY_STAFF, "POST": RECORDS}
+    roles = {"GET": ANY_STAFF, "POST": OFFICE}
     serializer_class = AuthorizationRow
     order = ("coverage_order", "last_day", "id")
 
@@ -172,7 +172,7 @@ class ClientAuthorizations(RoleInContext):
 class OneAuthorization(ApiView):
     """One authorization."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": RECORDS}
+    roles = {"GET": ANY_STAFF, "PATCH": OFFICE}
 
     def get(self, request: Request, authorization_id: UUID) -> Response:
         """With what is used and left; its version as ETag."""
@@ -217,7 +217,7 @@ class OneAuthorization(ApiView):
 class Ending(ApiView):
     """The early end of an authorization."""
 
-    roles = {"POST": RECORDS}
+    roles = {"POST": OFFICE}
 
     def post(self, request: Request, authorization_id: UUID) -> Any:
         """Nothing is drawn for days after its last day; earlier draws stand."""

@@ -14,23 +14,16 @@ from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from billing.api.forms.authorizations import (
-    READS_DIAGNOSES,
-    DisclosureRow,
-    SummaryForm,
-    SummaryReference,
-)
-from billing.api.resources.payers import OWNER_AND_BILLING
+from billing.api.forms.authorizations import DisclosureRow, SummaryForm, SummaryReference
 from billing.domain.events import RecordDisclosed
 from billing.selectors import drawn
 from billing.selectors.export import export_warnings, summary_lines
 from billing.services.disclosures import visit_summary_disclose
 from practice.api.describe import described
+from practice.api.roles import BILLING, DIAGNOSES
 from practice.api.views import Answer, ApiView, ListView
 from practice.clock import clock
 from practice.eventlog.runner import Work
-
-EXPORTS = OWNER_AND_BILLING
 
 
 @extend_schema_view(
@@ -48,7 +41,7 @@ EXPORTS = OWNER_AND_BILLING
 class VisitSummaries(ApiView):
     """Exports of one authorization."""
 
-    roles = {"POST": EXPORTS}
+    roles = {"POST": BILLING}
 
     def post(self, request: Request, authorization_id: UUID) -> Any:
         """A disclosure, and the reference under which its file is read."""
@@ -104,7 +97,7 @@ class CsvRenderer(BaseRenderer):
 class VisitSummary(ApiView):
     """The file of one export."""
 
-    roles = {"GET": EXPORTS}
+    roles = {"GET": BILLING}
     renderer_classes = (CsvRenderer, JSONRenderer)  # type: ignore[assignment]  # the base: JSON
 
     def get(self, request: Request, summary_id: UUID) -> StreamingHttpResponse:
@@ -113,7 +106,7 @@ class VisitSummary(ApiView):
         self.log_read(request, disclosure.client_id, "visit summary")
         name = f"visit-summary-{summary_id}.csv"
         return StreamingHttpResponse(
-            summary_lines(disclosure, with_diagnoses=self.actor(request).role in READS_DIAGNOSES),
+            summary_lines(disclosure, with_diagnoses=self.actor(request).role in DIAGNOSES),
             content_type="text/csv; charset=utf-8; header=present",
             headers={"Content-Disposition": f'attachment; filename="{name}"'},
         )
@@ -131,7 +124,7 @@ class VisitSummary(ApiView):
 class Disclosures(ListView):
     """The accounting of disclosures of one client, newest first."""
 
-    roles = {"GET": EXPORTS}
+    roles = {"GET": BILLING}
     serializer_class = DisclosureRow
     order = ("-disclosed_at", "id")
 

@@ -16,15 +16,14 @@ from billing.selectors.payers import payer_get, payer_list, service_code_get
 from billing.services import payers
 from practice.api.describe import described
 from practice.api.filters import FilterSet
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.api.roles import ANY_STAFF, BILLING
+from practice.api.views import Answer, ApiView, ListView
 from practice.domain.terms import Role
-
-OWNER_AND_BILLING = frozenset({Role.OWNER, Role.BILLING})
 
 
 def form_for(role: Role) -> type[PayerName]:
     """Owner and billing see a payer's settings; desk and practitioners its name."""
-    return PayerForm if role in OWNER_AND_BILLING else PayerName
+    return PayerForm if role in BILLING else PayerName
 
 
 class PayerFilter(FilterSet):
@@ -57,7 +56,7 @@ class PayerFilter(FilterSet):
 class Payers(ListView):
     """Who pays, and by which rules."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "POST": BILLING}
     filterset_class = PayerFilter
     order = ("name", "id")
 
@@ -98,7 +97,7 @@ class Payers(ListView):
 class OnePayer(ApiView):
     """One payer."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "PATCH": BILLING}
 
     def get(self, request: Request, payer_id: UUID) -> Response:
         """The payer with its revision as ETag."""
@@ -145,7 +144,7 @@ class ServiceCodeFilter(FilterSet):
 class ServiceCodes(ListView):
     """The practice's service codes."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "POST": BILLING}
     serializer_class = ServiceCodeForm
     filterset_class = ServiceCodeFilter
     order = ("code", "id")
@@ -183,7 +182,7 @@ class ServiceCodes(ListView):
 class OneServiceCode(ApiView):
     """One service code."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "PATCH": BILLING}
 
     def get(self, request: Request, code_id: UUID) -> Response:
         """The code with its revision as ETag."""

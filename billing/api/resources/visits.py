@@ -13,7 +13,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.api.forms.visits import ChoiceForm, VisitRow
-from billing.api.resources.payers import OWNER_AND_BILLING
 from billing.domain.terms import Covered, Discipline, Gap
 from billing.models import Visit
 from billing.selectors import drawn
@@ -21,6 +20,7 @@ from billing.selectors.naming import shown_visits
 from billing.services import authorizations
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import BILLING
 from practice.api.views import Answer, ApiView, ListView
 from practice.eventlog.runner import Work
 
@@ -82,7 +82,7 @@ class NamedVisits(ListView):
 class Visits(NamedVisits):
     """Billing's list of visits, the latest days on top."""
 
-    roles = {"GET": OWNER_AND_BILLING}
+    roles = {"GET": BILLING}
     serializer_class = VisitRow
     filterset_class = VisitFilter
     order = ("-local_date", "id")
@@ -107,7 +107,7 @@ class Visits(NamedVisits):
 class AuthorizationVisits(NamedVisits):
     """The visits of one authorization, those it did not cover too, by day."""
 
-    roles = {"GET": OWNER_AND_BILLING}
+    roles = {"GET": BILLING}
     serializer_class = VisitRow
     order = ("local_date", "id")
 
@@ -127,7 +127,7 @@ class AuthorizationVisits(NamedVisits):
 class OneVisit(ApiView):
     """One visit."""
 
-    roles = {"GET": OWNER_AND_BILLING}
+    roles = {"GET": BILLING}
 
     def get(self, request: Request, visit_id: UUID) -> Response:
         """As last reckoned; its version as ETag."""
@@ -160,7 +160,7 @@ CHOICES: dict[str, Callable[..., Any]] = {
 class Choice(ApiView):
     """A person's choice for a visit."""
 
-    roles = {"POST": OWNER_AND_BILLING}
+    roles = {"POST": BILLING}
 
     def post(self, request: Request, visit_id: UUID) -> Any:
         """Recorded, and drawn at once."""

@@ -16,10 +16,6 @@ from practice.domain.terms import Role
 from practice.eventlog import loading
 from practice.eventlog.runner import Outcome, Work
 
-DESK = frozenset({Role.OWNER, Role.FRONT_DESK})
-CARE = frozenset({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER})
-CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
-
 Show = Callable[[UUID, int], dict[str, Any]]
 
 

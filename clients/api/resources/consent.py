@@ -11,9 +11,10 @@ from rest_framework.response import Response
 
 from clients.api import shown
 from clients.api.forms.consent import ConsentShown, EndForm, GiveConsent
-from clients.api.resources.base import CARE, OfClient
+from clients.api.resources.base import OfClient
 from clients.services import consent_decline, consent_record, consent_withdraw
 from practice.api.describe import described
+from practice.api.roles import CARE
 
 
 @extend_schema_view(

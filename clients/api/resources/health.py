@@ -20,11 +20,12 @@ from clients.api.forms.health import (
     ReportTaken,
     ReviewForm,
 )
-from clients.api.resources.base import CARE, CLINICAL, OfClient
+from clients.api.resources.base import OfClient
 from clients.domain.events import HistoryReported
 from clients.selectors import client_get, health_history_of
 from clients.services import history_report, history_review, order_file, order_lift
 from practice.api.describe import described
+from practice.api.roles import CARE, CLINICAL, PRACTITIONER_ONLY
 from practice.api.views import Answer
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
@@ -99,7 +100,7 @@ class History(OfClient):
 class Review(OfClient):
     """A practitioner's review."""
 
-    roles = {"POST": frozenset({Role.PRACTITIONER})}
+    roles = {"POST": PRACTITIONER_ONLY}
     form = HistoryShown
 
     def post(self, request: Request, client_id: UUID) -> Any:

@@ -9,9 +9,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api.forms.past import HistoryOfRecord, PastQuery, RecordShown
-from clients.api.resources.base import CLINICAL, OfClient
+from clients.api.resources.base import OfClient
 from clients.selectors import client_as_known, client_get, client_history
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 
 
 @extend_schema_view(

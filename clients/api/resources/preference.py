@@ -11,9 +11,10 @@ from rest_framework.response import Response
 
 from clients.api import shown
 from clients.api.forms.consent import ExceptionForm, PreferenceForm, PreferenceShown
-from clients.api.resources.base import CARE, OfClient
+from clients.api.resources.base import OfClient
 from clients.services import exception_agree, preference_state
 from practice.api.describe import described
+from practice.api.roles import CARE
 
 
 @extend_schema_view(

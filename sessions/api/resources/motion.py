@@ -14,11 +14,12 @@ from rest_framework.response import Response
 
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import CLINICAL
 from practice.api.views import Answer, ListView
 from practice.domain.terms import Instrument, Motion, Movement, Side
 from practice.eventlog.projecting import written
 from practice.eventlog.runner import Outcome, Work
-from sessions.api.clientviews import CLINICAL, ClientView
+from sessions.api.clientviews import ClientView
 from sessions.api.forms.motion import (
     GoalForm,
     GoalIn,

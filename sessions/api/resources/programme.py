@@ -13,10 +13,11 @@ from rest_framework.response import Response
 
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import CLINICAL
 from practice.api.serializers import build
 from practice.api.views import Answer, ListView
 from practice.eventlog.runner import Outcome, Work
-from sessions.api.clientviews import CLINICAL, ClientView
+from sessions.api.clientviews import ClientView
 from sessions.api.forms.programme import (
     BecauseIn,
     DischargeIn,

@@ -14,9 +14,10 @@ from rest_framework.request import Request
 
 from clients.selectors.names import named
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 from practice.domain.reasons import not_found
 from practice.models import PRACTICE_ID, Practice, Practitioner
-from sessions.api.clientviews import CLINICAL, ClientView
+from sessions.api.clientviews import ClientView
 from sessions.models import HomeExercise
 from sessions.selectors.catalogue import stretch_get
 

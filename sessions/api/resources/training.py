@@ -11,8 +11,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 from practice.api.serializers import build
-from sessions.api.clientviews import CLINICAL, ClientView
+from sessions.api.clientviews import ClientView
 from sessions.api.forms.shared import shown_reasons
 from sessions.api.forms.training import HoursForm, LoadAnswer, LoadAsked, ZonesAsked, ZonesForm
 from sessions.domain.hour.strength import Set
