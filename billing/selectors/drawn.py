@@ -11,7 +11,7 @@ from django.db.models import Q, QuerySet
 from billing.domain.advising import BillingSettings
 from billing.domain.disclosing import VISIT_SUMMARY
 from billing.models import Authorization, Disclosure, Visit
-from clients.selectors import visible_client_ids
+from clients.selectors import of_visible_clients
 from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Rejected, not_found
@@ -33,9 +33,7 @@ def today() -> date:
 
 def authorization_list(actor: Actor) -> QuerySet[Authorization]:
     """The authorizations of the clients that this member of staff may see."""
-    rows = Authorization.objects.all()
-    mine = visible_client_ids(actor)
-    return rows if mine is None else rows.filter(client_id__in=mine)
+    return of_visible_clients(actor, Authorization.objects.all())
 
 
 def authorization_get(actor: Actor, authorization_id: UUID) -> Authorization:

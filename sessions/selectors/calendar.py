@@ -9,16 +9,14 @@ from django.db.models import QuerySet
 
 from practice.domain.decisions import Actor
 from practice.domain.reasons import not_found
-from practice.selectors import visible_facility_ids
+from practice.selectors import at_visible_facilities
 from sessions.domain.calendar.state import HOLDS_TIME
 from sessions.models import Session
 
 
 def session_list(actor: Actor) -> QuerySet[Session]:
     """The sessions at facilities that the caller may see."""
-    places = visible_facility_ids(actor)
-    sessions = Session.objects.all()
-    return sessions if places is None else sessions.filter(facility_id__in=places)
+    return at_visible_facilities(actor, Session.objects.all())
 
 
 def session_get(actor: Actor, session_id: UUID) -> Session:

@@ -22,7 +22,7 @@ from billing.models import Authorization
 from billing.selectors import drawn
 from billing.selectors.naming import shown_authorizations
 from billing.services import authorizations
-from clients.selectors import client_get
+from clients.api.clientview import ClientView
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.roles import ANY_STAFF, OFFICE
@@ -122,7 +122,7 @@ class Authorizations(RoleInContext):
         tags=["authorizations"],
     ),
 )
-class ClientAuthorizations(RoleInContext):
+class ClientAuthorizations(ClientView, RoleInContext):
     """What payers authorized for one client."""
 
     roles = {"GET": ANY_STAFF, "POST": OFFICE}
@@ -135,14 +135,13 @@ class ClientAuthorizations(RoleInContext):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page; 404 for a client that I do not see."""
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
         return self.listed(request)
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new authorization."""
-        actor = self.actor(request)
-        given = NewAuthorization.checked_for(actor.role, request.data)
-        client_get(actor, client_id)
+        given = NewAuthorization.checked_for(self.role(request), request.data)
+        actor = self.seen(request, client_id)
         payer_id, terms = given.pop("payer_id"), build(Terms, given)
 
         def act(work: Work) -> Answer:

@@ -13,8 +13,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api import shown
+from clients.api.clientview import ClientView
 from clients.api.forms.identity import ClientDetail, ClientForm, ClientShown, SearchForm
-from clients.api.resources.base import OfClient
 from clients.models import Client, ClientFacility, Consent, HealthHistory
 from clients.selectors import client_get, client_list, client_search
 from clients.services import client_change, client_register
@@ -160,7 +160,7 @@ class ClientSearch(ListView):
         tags=["clients"],
     ),
 )
-class OneClient(OfClient):
+class OneClient(ClientView):
     """Who she is and how she is reached."""
 
     roles = {"GET": ANY_STAFF, "PATCH": DESK}

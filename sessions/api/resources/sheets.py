@@ -12,12 +12,12 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
+from clients.api.clientview import ClientView
 from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.roles import CLINICAL
 from practice.domain.reasons import not_found
 from practice.models import PRACTICE_ID, Practice, Practitioner
-from sessions.api.clientviews import ClientView
 from sessions.models import HomeExercise
 from sessions.selectors.catalogue import stretch_get
 
