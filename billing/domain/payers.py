@@ -29,3 +29,11 @@ class PayerRules:
 
 
 Payers = Mapping[UUID, PayerRules]
+
+
+@dataclass(frozen=True, slots=True)
+class KnownCodes:
+    """What the practice's own settings allow an authorization to name."""
+
+    service_codes: frozenset[str]
+    practitioners: frozenset[UUID]

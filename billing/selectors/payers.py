@@ -7,8 +7,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from billing.domain.authorizing import KnownCodes
-from billing.domain.payers import PayerRules, Payers
+from billing.domain.payers import KnownCodes, PayerRules, Payers
 from billing.domain.terms import UnitRule, VisitDefinition
 from billing.models import Payer, ServiceCode
 from practice.domain.reasons import not_found

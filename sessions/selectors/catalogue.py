@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clients.domain.permissions.inputs import StretchSpec
+from clients.domain.stretches import StretchSpec
 from practice.domain.reasons import not_found
-from sessions.domain.programme.catalogue import content_of, spec
+from sessions.domain.catalogue.content import content_of, spec
 from sessions.models import Stretch
 
 

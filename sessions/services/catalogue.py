@@ -14,8 +14,8 @@ from practice.eventlog.runner import Work
 from practice.services import history
 from practice.services.fixtures import fixtures_folder
 from practice.services.hooks import announce
-from sessions.domain.programme.catalogue import StretchContent, content_of
-from sessions.domain.programme.doses import check_dose
+from sessions.domain.catalogue.content import StretchContent, content_of
+from sessions.domain.catalogue.doses import check_dose
 from sessions.models import Stretch
 
 

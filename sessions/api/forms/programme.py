@@ -20,8 +20,8 @@ from practice.domain.reasons import Reason
 from practice.domain.terms import Role, Side, Technique
 from sessions.api.forms.motion import AT
 from sessions.api.forms.shared import ReasonForm, shown_reasons
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.hour.splitting import Split
-from sessions.domain.motion.events import Posture
 from sessions.domain.programme.state import RecheckStatus, Standing
 from sessions.models import HomeExercise, Prescription, Recheck
 from sessions.selectors.programme import StretchStanding
