@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
 
-from billing.domain.payers import KnownCodes, PayerRules, Payers
-from billing.domain.terms import UnitRule, VisitDefinition
-from billing.models import Payer, ServiceCode
+from billing.domain.payers import KnownCodes, PayerRules, Payers, UnitRule, VisitDefinition
+from billing.models.payers import Payer, ServiceCode
 from practice.domain.reasons import not_found
 from practice.domain.terms import Credential, Part
 from practice.models import Practitioner
@@ -65,3 +65,9 @@ def known_codes() -> KnownCodes:
         frozenset(ServiceCode.objects.filter(is_active=True).values_list("code", flat=True)),
         frozenset(Practitioner.objects.values_list("pk", flat=True)),
     )
+
+
+def payer_names(rows: Iterable[Any]) -> dict[UUID | None, str]:
+    """The names of the payers that rows of a read table name, by id; one query."""
+    wanted = {row.payer_id for row in rows} - {None}
+    return dict(Payer.objects.filter(pk__in=wanted).values_list("pk", "name"))

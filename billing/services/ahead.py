@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from billing.models import Authorization, Visit
+from billing.models.drawn import Authorization, Visit
 from practice.clock import clock
 from practice.domain.reasons import Reason
 from practice.services.hooks import on_before_erasure, tells_client

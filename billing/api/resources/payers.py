@@ -5,17 +5,16 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from billing.api.filters.payers import PayerFilter, ServiceCodeFilter
 from billing.api.forms.payers import PayerForm, PayerName, PayerShown, ServiceCodeForm
-from billing.models import Payer, ServiceCode
+from billing.models.payers import ServiceCode
 from billing.selectors.payers import payer_get, payer_list, service_code_get
 from billing.services import payers
 from practice.api.describe import described
-from practice.api.filters import FilterSet
 from practice.api.roles import ANY_STAFF, BILLING
 from practice.api.views import Answer, ApiView, ListView
 from practice.domain.terms import Role
@@ -24,16 +23,6 @@ from practice.domain.terms import Role
 def form_for(role: Role) -> type[PayerName]:
     """Owner and billing see a payer's settings; desk and practitioners its name."""
     return PayerForm if role in BILLING else PayerName
-
-
-class PayerFilter(FilterSet):
-    """Filters of the list of payers."""
-
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
-
-    class Meta:
-        model = Payer
-        fields = ("is_active",)
 
 
 @extend_schema_view(
@@ -115,17 +104,6 @@ class OnePayer(ApiView):
             return Answer(PayerForm(row).data, version=row.revision)
 
         return self.command(request, act)
-
-
-class ServiceCodeFilter(FilterSet):
-    """Filters of the list of service codes."""
-
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
-    timed = django_filters.BooleanFilter(help_text="true for codes that count by the minute.")
-
-    class Meta:
-        model = ServiceCode
-        fields = ("is_active", "timed")
 
 
 @extend_schema_view(

@@ -1,21 +1,19 @@
-"""Authorizations, visits and disclosures as the read tables have them."""
+"""Authorizations as the read table has them."""
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
 from billing.domain.advising import BillingSettings
-from billing.domain.disclosing import VISIT_SUMMARY
-from billing.models import Authorization, Disclosure, Visit
+from billing.models.drawn import Authorization
 from clients.selectors import of_visible_clients
 from practice.clock import clock
 from practice.domain.decisions import Actor
-from practice.domain.reasons import Rejected, not_found
-from practice.eventlog.loading import version_of
+from practice.domain.reasons import not_found
 from practice.models import PRACTICE_ID, Practice
 from practice.selectors import settings_group
 
@@ -68,46 +66,3 @@ def running_out(rows: QuerySet[Authorization], day: date) -> QuerySet[Authorizat
     )
     soon = Q(last_day__lte=day + timedelta(days=given.expiring_days))
     return in_state(rows, "open", day).filter(few | soon)
-
-
-def visit_list() -> QuerySet[Visit]:
-    """Every visit: owner and billing see all facilities."""
-    return Visit.objects.all()
-
-
-def visit_get(visit_id: UUID) -> Visit:
-    """One visit; Rejected 404 where there is none."""
-    found = visit_list().filter(pk=visit_id).first()
-    if found is None:
-        raise not_found("visit")
-    return found
-
-
-def check_client(client_id: UUID) -> None:
-    """Rejected 404 for a client who does not exist; one whose record was erased does."""
-    version_of(client_id)
-
-
-def disclosure_list() -> QuerySet[Disclosure]:
-    """What left the practice."""
-    return Disclosure.objects.all()
-
-
-def summary_get(disclosure_id: UUID, now: datetime) -> Disclosure:
-    """The disclosure under which a visit summary may be downloaded.
-
-    Rejected 404 where there is none, 410 where it was made too long ago: a later
-    release is a disclosure of its own.
-    """
-    found = Disclosure.objects.filter(pk=disclosure_id, what=VISIT_SUMMARY).first()
-    if found is None:
-        raise not_found("visit summary")
-    kept = billing_settings().summary_kept_hours
-    if now - found.disclosed_at > timedelta(hours=kept):
-        raise Rejected(
-            "summary_expired",
-            f"A visit summary can be downloaded for {kept} hours. Export it again: each "
-            "release is logged as a disclosure.",
-            status=410,
-        )
-    return found
