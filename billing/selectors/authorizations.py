@@ -13,7 +13,7 @@ from billing.models.drawn import Authorization
 from clients.selectors import of_visible_clients
 from practice.clock import clock
 from practice.domain.decisions import Actor
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.models import PRACTICE_ID, Practice
 from practice.selectors import settings_group
 
@@ -36,10 +36,7 @@ def authorization_list(actor: Actor) -> QuerySet[Authorization]:
 
 def authorization_get(actor: Actor, authorization_id: UUID) -> Authorization:
     """One of them; Rejected 404 for any other."""
-    found = authorization_list(actor).filter(pk=authorization_id).first()
-    if found is None:
-        raise not_found("authorization")
-    return found
+    return existing(authorization_list(actor).filter(pk=authorization_id).first(), "authorization")
 
 
 def in_state(rows: QuerySet[Authorization], state: str, day: date) -> QuerySet[Authorization]:

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from billing.domain.disclose import VISIT_SUMMARY
 from billing.models.disclosures import Disclosure
 from billing.selectors.authorizations import billing_settings
-from practice.domain.reasons import Rejected, not_found
+from practice.domain.reasons import Rejected, existing
 from practice.eventlog.loading import version_of
 
 
@@ -30,9 +30,9 @@ def summary_get(disclosure_id: UUID, now: datetime) -> Disclosure:
     Rejected 404 where there is none, 410 where it was made too long ago: a later
     release is a disclosure of its own.
     """
-    found = Disclosure.objects.filter(pk=disclosure_id, what=VISIT_SUMMARY).first()
-    if found is None:
-        raise not_found("visit summary")
+    found = existing(
+        Disclosure.objects.filter(pk=disclosure_id, what=VISIT_SUMMARY).first(), "visit summary"
+    )
     kept = billing_settings().summary_kept_hours
     if now - found.disclosed_at > timedelta(hours=kept):
         raise Rejected(

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from billing.domain.payers import KnownCodes, PayerRules, Payers, UnitRule, VisitDefinition
 from billing.models.payers import Payer, ServiceCode
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.domain.terms import Credential, Part
 from practice.models import Practitioner
 
@@ -22,18 +22,12 @@ def payer_list() -> QuerySet[Payer]:
 
 def payer_get(payer_id: UUID) -> Payer:
     """One payer; Rejected 404 where there is none."""
-    payer = payer_list().filter(pk=payer_id).first()
-    if payer is None:
-        raise not_found("payer")
-    return payer
+    return existing(payer_list().filter(pk=payer_id).first(), "payer")
 
 
 def service_code_get(code_id: UUID) -> ServiceCode:
     """One service code; Rejected 404 where there is none."""
-    code = ServiceCode.objects.filter(pk=code_id).first()
-    if code is None:
-        raise not_found("service code")
-    return code
+    return existing(ServiceCode.objects.filter(pk=code_id).first(), "service code")
 
 
 def payer_rules(payer_ids: Collection[UUID]) -> Payers:

@@ -13,7 +13,7 @@ from billing.domain.events import Treated
 from billing.models.drawn import Authorization, Visit
 from billing.selectors.payers import payer_names, payer_rules
 from clients.selectors.names import named
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.models import Facility, Practitioner
 
 
@@ -24,10 +24,7 @@ def visit_list() -> QuerySet[Visit]:
 
 def visit_get(visit_id: UUID) -> Visit:
     """One visit; Rejected 404 where there is none."""
-    found = visit_list().filter(pk=visit_id).first()
-    if found is None:
-        raise not_found("visit")
-    return found
+    return existing(visit_list().filter(pk=visit_id).first(), "visit")
 
 
 def shown_visits(rows: Iterable[Visit]) -> list[Visit]:

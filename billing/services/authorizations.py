@@ -17,7 +17,7 @@ from billing.domain.events import Terms
 from billing.models.drawn import Authorization, Visit
 from billing.models.payers import Payer
 from billing.selectors.payers import known_codes
-from practice.domain.reasons import Rejected, invalid
+from practice.domain.reasons import check_version, invalid
 from practice.eventlog.runner import Outcome, Work
 
 
@@ -82,10 +82,5 @@ def check_fresh(table: type[Authorization | Visit], key: UUID, if_match: int | N
     reason to read an authorization again.
     """
     now = table.objects.filter(pk=key).values_list("version", flat=True).first()
-    if if_match is not None and now is not None and now != if_match:
-        raise Rejected(
-            "stale_version",
-            f"It has changed since you read it: the version is {now} now. Read it again.",
-            status=412,
-            extra={"current_version": now},
-        )
+    if now is not None:
+        check_version(now, if_match)

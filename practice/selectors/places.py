@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db.models import Model, Q, QuerySet
 
 from practice.domain.decisions import Actor
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.models import Facility, Practitioner, Room
 
 M = TypeVar("M", bound=Model)
@@ -48,10 +48,7 @@ def at_visible_facilities(
 
 def facility_get(actor: Actor, facility_id: UUID) -> Facility:
     """A facility that this member of staff may see. Raises Rejected 404."""
-    facility = visible_facilities(actor).filter(pk=facility_id).first()
-    if facility is None:
-        raise not_found("facility")
-    return facility
+    return existing(visible_facilities(actor).filter(pk=facility_id).first(), "facility")
 
 
 def rooms_visible(actor: Actor) -> QuerySet[Room]:

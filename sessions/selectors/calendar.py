@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from practice.domain.decisions import Actor
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.selectors import at_visible_facilities
 from sessions.domain.calendar.state import HOLDS_TIME
 from sessions.models import Session
@@ -21,10 +21,7 @@ def session_list(actor: Actor) -> QuerySet[Session]:
 
 def session_get(actor: Actor, session_id: UUID) -> Session:
     """One of them; Rejected 404 for any other."""
-    found = session_list(actor).filter(pk=session_id).first()
-    if found is None:
-        raise not_found("session")
-    return found
+    return existing(session_list(actor).filter(pk=session_id).first(), "session")
 
 
 def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:

@@ -12,7 +12,7 @@ from django.db.models import Min, QuerySet
 from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.localtime import local_day
-from practice.domain.reasons import Reason, not_found
+from practice.domain.reasons import Reason, existing
 from practice.eventlog import loading
 from practice.models import Facility
 from practice.selectors import at_visible_facilities
@@ -95,15 +95,11 @@ def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
 
 def recheck_get(actor: Actor, recheck_id: UUID) -> Recheck:
     """One of them; Rejected 404 for any other."""
-    found = recheck_list(actor).filter(pk=recheck_id).first()
-    if found is None:
-        raise not_found("re-check")
-    return found
+    return existing(recheck_list(actor).filter(pk=recheck_id).first(), "re-check")
 
 
 def prescription_get(prescription_id: UUID) -> Prescription:
     """One prescription. Raises Rejected 404."""
-    found = Prescription.objects.filter(pk=prescription_id).first()
-    if found is None:
-        raise not_found("stretch on a programme")
-    return found
+    return existing(
+        Prescription.objects.filter(pk=prescription_id).first(), "stretch on a programme"
+    )

@@ -16,7 +16,7 @@ from practice.api.forms.places import FacilityForm, NewFacility, PolicyForm, Roo
 from practice.api.forms.rules import JurisdictionLimitForm
 from practice.api.roles import ANY_STAFF, OWNER_ONLY
 from practice.api.views import Answer, ApiView, ListView, warned
-from practice.domain.reasons import Reason, not_found
+from practice.domain.reasons import Reason, existing
 from practice.models import Facility, FacilityPolicy, JurisdictionLimit, Room
 from practice.selectors import facility_get, rooms_visible, visible_facilities
 from practice.services import limits, places
@@ -279,9 +279,7 @@ class OneRoom(ApiView):
 
     def get(self, request: Request, room_id: UUID) -> Response:
         """The room with its revision as ETag."""
-        row = rooms_visible(self.actor(request)).filter(pk=room_id).first()
-        if row is None:
-            raise not_found("room")
+        row = existing(rooms_visible(self.actor(request)).filter(pk=room_id).first(), "room")
         return self.shown(RoomForm(row).data, version=row.revision)
 
     def patch(self, request: Request, room_id: UUID) -> Any:

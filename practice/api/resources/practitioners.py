@@ -22,7 +22,7 @@ from practice.api.forms.people import (
 )
 from practice.api.roles import ANY_STAFF, OWNER_ONLY
 from practice.api.views import Answer, ApiView, ListView, warned
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.domain.terms import Credential
 from practice.eventlog.runner import Work
 from practice.models import Licence, Practitioner, Supervision
@@ -38,10 +38,10 @@ from practice.services.leaving import of_leaver
 
 def practitioner_get(view: ApiView, request: Request, practitioner_id: UUID) -> Practitioner:
     """A practitioner that the caller may see. Raises Rejected 404."""
-    row = practitioners_visible(view.actor(request)).filter(pk=practitioner_id).first()
-    if row is None:
-        raise not_found("practitioner")
-    return row
+    return existing(
+        practitioners_visible(view.actor(request)).filter(pk=practitioner_id).first(),
+        "practitioner",
+    )
 
 
 def _licence(work: Work, row: Licence) -> Answer:

@@ -22,7 +22,7 @@ from practice.api.forms.rules import (
 )
 from practice.api.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
 from practice.api.views import Answer, ApiView, ListView
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.domain.terms import Activity, Credential
 from practice.models import (
     PRACTICE_ID,
@@ -119,9 +119,7 @@ class OneSetting(ApiView):
 
     def get(self, request: Request, setting_id: UUID) -> Response:
         """The setting with its revision as ETag."""
-        row = PracticeSetting.objects.filter(pk=setting_id).first()
-        if row is None:
-            raise not_found("setting")
+        row = existing(PracticeSetting.objects.filter(pk=setting_id).first(), "setting")
         return self.shown(SettingForm(row).data, version=row.revision)
 
     def patch(self, request: Request, setting_id: UUID) -> Any:
@@ -211,9 +209,7 @@ class OneLimit(ApiView):
 
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
-        row = JurisdictionLimit.objects.filter(pk=limit_id).first()
-        if row is None:
-            raise not_found("limit")
+        row = existing(JurisdictionLimit.objects.filter(pk=limit_id).first(), "limit")
         return self.shown(JurisdictionLimitForm(row).data, version=row.revision)
 
     def patch(self, request: Request, limit_id: UUID) -> Any:

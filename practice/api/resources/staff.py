@@ -15,7 +15,7 @@ from practice.api.filters import FilterSet
 from practice.api.forms.people import StaffAnswer, StaffForm, StaffPatch
 from practice.api.roles import OWNER_ONLY
 from practice.api.views import Answer, ApiView, ListView, warned
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.domain.terms import Role
 from practice.models import Staff
 from practice.services import staff as services
@@ -93,9 +93,7 @@ class StaffAccount(ApiView):
 
     def get(self, request: Request, staff_id: UUID) -> Response:
         """The account with its revision as ETag."""
-        row = Staff.objects.filter(pk=staff_id).first()
-        if row is None:
-            raise not_found("account")
+        row = existing(Staff.objects.filter(pk=staff_id).first(), "account")
         return self.shown(StaffForm(row).data, version=row.revision)
 
     def patch(self, request: Request, staff_id: UUID) -> Any:
