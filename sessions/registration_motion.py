@@ -48,6 +48,7 @@ def register() -> None:
     from sessions.services.homeexercises import TAKE_BACK_WHAT_NARROWED
     from sessions.services.rechecks import ANSWER_FROM_LATER_READINGS
 
+    import_module("sessions.domain.hour.sentences")
     import_module("sessions.domain.programme.sentences")  # registers the history's sentences
     parts.add_slices(MOTION, PROGRAMME, HOUR)
     for reactor in (START_WHAT_WAS_DONE, ANSWER_FROM_LATER_READINGS, TAKE_BACK_WHAT_NARROWED):

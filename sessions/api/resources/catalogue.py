@@ -12,7 +12,7 @@ from practice.api.describe import described
 from practice.api.roles import CLINICAL, OWNER_ONLY
 from practice.api.views import Answer, ApiView
 from practice.eventlog.runner import Work
-from sessions.api.forms.programme import CatalogueEntry, CatalogueIn, CataloguePatch
+from sessions.api.forms.catalogue import CatalogueEntry, CatalogueIn, CataloguePatch
 from sessions.models import Stretch
 from sessions.selectors.catalogue import latest_stretches, stretch_get, stretch_versions
 from sessions.services.catalogue import stretch_add, stretch_change
