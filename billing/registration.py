@@ -28,7 +28,7 @@ from sessions.domain.notes.events import AddendumAdded, NoteSigned
 from sessions.services.hour import payers
 
 PROJECTORS = (authorization_row, visit_row, disclosure_row)
-TOLD = (ahead.open_accounts,)
+TOLD = (ahead.client_of_authorization, ahead.client_of_visit)
 """Registered as their module is imported."""
 
 
