@@ -12,6 +12,7 @@ from django.db.models.signals import post_migrate
 from clients.selectors.record import record_parts
 from practice.domain.decisions import parts
 from practice.services.hooks import register_settings
+from sessions.domain.catalogue.settings import DoseSettings
 from sessions.domain.hour.settings import HourSettings
 from sessions.domain.hour.state import HOUR
 from sessions.domain.motion.projecting import girths_row, goal_row, posture_row, reading_row
@@ -25,7 +26,7 @@ from sessions.domain.programme.projecting import (
 )
 from sessions.domain.programme.quiet import ReminderSettings
 from sessions.domain.programme.reacting import START_WHAT_WAS_DONE
-from sessions.domain.programme.settings import DoseSettings, RecheckSettings
+from sessions.domain.programme.settings import RecheckSettings
 from sessions.domain.programme.state import PROGRAMME, ProgrammeState
 from sessions.domain.swelling.settings import SwellingSettings
 
@@ -47,6 +48,7 @@ def register() -> None:
     from sessions.services.homeexercises import TAKE_BACK_WHAT_NARROWED
     from sessions.services.rechecks import ANSWER_FROM_LATER_READINGS
 
+    import_module("sessions.domain.hour.sentences")
     import_module("sessions.domain.programme.sentences")  # registers the history's sentences
     parts.add_slices(MOTION, PROGRAMME, HOUR)
     for reactor in (START_WHAT_WAS_DONE, ANSWER_FROM_LATER_READINGS, TAKE_BACK_WHAT_NARROWED):

@@ -12,11 +12,12 @@ from practice.eventlog.unit import once
 from practice.models import PRACTICE_ID, Facility, OpeningHours, Practice
 from practice.selectors import settings_group
 from practice.services.fixtures import fixtures_folder
+from sessions.domain.catalogue.settings import DoseSettings
 from sessions.domain.hour.settings import HourSettings
 from sessions.domain.motion.norms import Norm
 from sessions.domain.motion.settings import MeasurementSettings
 from sessions.domain.programme.dates import Opening
-from sessions.domain.programme.settings import DoseSettings, RecheckSettings
+from sessions.domain.programme.settings import RecheckSettings
 from sessions.domain.swelling.settings import SwellingSettings
 
 

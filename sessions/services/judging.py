@@ -10,8 +10,9 @@ from uuid import UUID
 
 from clients.domain.clinical import ClientFacts
 from clients.domain.permissions import inputs
-from clients.domain.permissions.inputs import Facts, StretchSpec
+from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.stretches import StretchSpec
 from clients.domain.terms import RedFlag
 from practice.domain.reasons import not_found
 from practice.domain.terms import Activity, Allowance, Credential, Gender, Technique
@@ -35,7 +36,7 @@ from sessions.domain.judging.answers import (
 )
 from sessions.domain.judging.today import Today, for_another, today
 from sessions.models import Session
-from sessions.selectors.stretches import catalogue_specs
+from sessions.selectors.catalogue import catalogue_specs
 from sessions.selectors.swelling import Watch
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)

@@ -9,13 +9,14 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from clients.api.forms.health import HistoryShown, ReportForm, ReportTaken, ReviewForm
-from clients.api.resources.base import CARE, OfClient
 from clients.api.shown.health import shown_health_history
 from clients.domain.events import HistoryReported
-from clients.selectors import client_get, health_history_of
+from clients.selectors import health_history_of
 from clients.services import history_report, history_review
 from practice.api.describe import described
+from practice.api.roles import CARE, PRACTITIONER_ONLY
 from practice.api.views import Answer
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
@@ -41,7 +42,7 @@ from practice.eventlog.runner import Work
         tags=["health history"],
     ),
 )
-class History(OfClient):
+class History(ClientView):
     """The reviewed history, and the reports that wait for review."""
 
     roles = {"GET": CARE, "POST": CARE}
@@ -49,7 +50,7 @@ class History(OfClient):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """As it stands."""
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
         row = health_history_of(client_id)
         if self.role(request) is Role.FRONT_DESK and row is not None and row.status == "reviewed":
             raise Rejected(
@@ -60,7 +61,7 @@ class History(OfClient):
     def post(self, request: Request, client_id: UUID) -> Any:
         """Take a report; its content is not shown back to the desk."""
         command = ReportForm.read(request.data)
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
 
         def act(work: Work) -> Answer:
             outcome = history_report(work, client_id=client_id, command=command)
@@ -87,10 +88,10 @@ class History(OfClient):
         tags=["health history"],
     )
 )
-class Review(OfClient):
+class Review(ClientView):
     """A practitioner's review."""
 
-    roles = {"POST": frozenset({Role.PRACTITIONER})}
+    roles = {"POST": PRACTITIONER_ONLY}
     form = HistoryShown
 
     def post(self, request: Request, client_id: UUID) -> Any:

@@ -10,14 +10,15 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from clients.api.forms.identity import ClientDetail, ClientForm, ClientShown, SearchForm
-from clients.api.resources.base import DESK, OfClient
 from clients.api.shown.identity import shown_client
 from clients.models import Client
 from clients.selectors import client_get, client_search
 from clients.services import client_change
 from practice.api.describe import described
-from practice.api.views import ANY_STAFF, ListView
+from practice.api.roles import ANY_STAFF, DESK
+from practice.api.views import ListView
 
 
 @extend_schema_view(
@@ -64,7 +65,7 @@ class ClientSearch(ListView):
         tags=["clients"],
     ),
 )
-class OneClient(OfClient):
+class OneClient(ClientView):
     """Who she is and how she is reached."""
 
     roles = {"GET": ANY_STAFF, "PATCH": DESK}

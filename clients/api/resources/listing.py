@@ -13,14 +13,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api.forms.identity import ClientDetail, ClientForm, ClientShown
-from clients.api.resources.base import DESK
 from clients.api.shown.identity import shown_client
 from clients.models import Client, ClientFacility, Consent, HealthHistory
 from clients.selectors import client_get, client_list
 from clients.services import client_register
 from practice.api.describe import described
 from practice.api.filters import FilterSet
-from practice.api.views import ANY_STAFF, Answer, ListView
+from practice.api.roles import ANY_STAFF, DESK
+from practice.api.views import Answer, ListView
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work, new_client_stream
 

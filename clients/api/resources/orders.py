@@ -10,11 +10,12 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from clients.api.forms.orders import LiftForm, OrderForm, OrdersShown
-from clients.api.resources.base import CARE, CLINICAL, OfClient
 from clients.api.shown.orders import shown_orders
 from clients.services import order_file, order_lift
 from practice.api.describe import described
+from practice.api.roles import CARE, CLINICAL
 
 
 @extend_schema_view(
@@ -36,7 +37,7 @@ from practice.api.describe import described
         tags=["orders"],
     ),
 )
-class Orders(OfClient):
+class Orders(ClientView):
     """Leave, restrictions, clearance, signatures."""
 
     roles = {"GET": CARE, "POST": CLINICAL}
@@ -69,7 +70,7 @@ class Orders(OfClient):
         tags=["orders"],
     )
 )
-class Lifting(OfClient):
+class Lifting(ClientView):
     """An order that no longer counts."""
 
     roles = {"POST": CLINICAL}

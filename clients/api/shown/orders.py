@@ -7,9 +7,9 @@ from uuid import UUID
 
 from clients.models import Order
 from clients.selectors import orders_of
+from practice.api.roles import CLINICAL
 from practice.domain.terms import Role
 
-CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
 PAPER = ("id", "kind", "given_on", "expires_on", "lifted_on")
 ORDER = (
     *PAPER,

@@ -11,7 +11,8 @@ from clients.domain.permissions.findings import Finding, Target, clinical, on_da
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.sites import covers, overlap
-from clients.domain.terms import ConditionKind, ContactKind, OrderSubject, StretchTag
+from clients.domain.stretches import ContactKind, StretchTag
+from clients.domain.terms import ConditionKind, OrderSubject
 from practice.domain.terms import Mode, Movement, Region, Technique
 
 FRAGILITY = "Giangregorio 2015 (exercise with osteoporosis: activity encouraged, spine spared)"

@@ -8,9 +8,9 @@ from functools import cached_property
 
 from clients.domain.health import Limit, Site
 from clients.domain.orders_in_force import ClientOnDay
-from clients.domain.permissions.inputs import Facts, StretchSpec
+from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import SideLogic, StretchTag
+from clients.domain.stretches import SideLogic, StretchSpec, StretchTag
 from practice.domain.reasons import Audience, Reason
 from practice.domain.terms import Mode, Movement, Region, Side, Technique
 

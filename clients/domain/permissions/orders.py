@@ -10,7 +10,8 @@ from clients.domain.permissions.findings import ARM_RAISES, ARM_REGIONS, Finding
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.sites import overlap, spoken, together
-from clients.domain.terms import OrderKind, OrderSubject, StretchTag
+from clients.domain.stretches import StretchTag
+from clients.domain.terms import OrderKind, OrderSubject
 from practice.domain.terms import Mode, Technique
 
 STILL = {

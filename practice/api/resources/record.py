@@ -22,6 +22,7 @@ from practice.api.forms.record import (
     LogCheck,
     TableCheck,
 )
+from practice.api.roles import CLINICAL, OWNER_ONLY
 from practice.api.views import ApiView, GetList
 from practice.domain.erasure import CLOSING, Closing
 from practice.domain.terms import Role
@@ -34,9 +35,6 @@ from practice.models import Staff
 from practice.selectors.erasure import retention_of
 from practice.services import erasure
 from practice.services.leaving import what_stands_open
-
-OWNER = frozenset({Role.OWNER})
-OWNER_AND_PRACTITIONER = frozenset({Role.OWNER, Role.PRACTITIONER})
 
 
 def _state(closing: Closing) -> str:
@@ -82,7 +80,7 @@ def _after(work: Work, client_id: UUID) -> Any:
 class Erasure(ApiView):
     """The order to erase a record."""
 
-    roles = {"GET": OWNER_AND_PRACTITIONER, "POST": OWNER, "DELETE": OWNER}
+    roles = {"GET": CLINICAL, "POST": OWNER_ONLY, "DELETE": OWNER_ONLY}
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """None, ordered, closed, or the key destroyed."""
@@ -121,7 +119,7 @@ class Erasure(ApiView):
 class ErasureAgreement(ApiView):
     """The second person's word."""
 
-    roles = {"POST": OWNER_AND_PRACTITIONER}
+    roles = {"POST": CLINICAL}
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """Close the record; its key is destroyed by the next tick."""
@@ -162,7 +160,7 @@ class AccessFilter(FilterSet):
 class AccessLog(GetList):
     """Reads and refusals, newest first."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
     serializer_class = AccessRow
     filterset_class = AccessFilter
     order = ("-id",)
@@ -178,7 +176,7 @@ class AccessLog(GetList):
 class LogVerification(ApiView):
     """The same as `manage.py verify_log`."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
 
     def get(self, request: Request) -> Response:
         """How much was checked and what is wrong."""
@@ -202,7 +200,7 @@ class LogVerification(ApiView):
 class LogComparison(ApiView):
     """The same as `manage.py rebuild --check`."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
 
     def get(self, request: Request) -> Response:
         """How much was compared and what differs."""
@@ -242,7 +240,7 @@ class DueFilter(FilterSet):
 class DueWork(GetList):
     """Due work by time."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
     serializer_class = DueRow
     filterset_class = DueFilter
     order = ("due_at", "id")

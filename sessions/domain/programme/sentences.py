@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from clients.domain.sentences import listed, says
-from sessions.domain.hour.events import HourSplit
 from sessions.domain.motion.events import (
     GirthsEnteredInError,
     GirthsMeasured,
@@ -143,9 +142,3 @@ def _taught(event: HomeExerciseTaught) -> str:
 @says(HomeExerciseTakenBack)
 def _taken_back(event: HomeExerciseTakenBack) -> str:
     return f"A home exercise was taken back: {event.reason}."
-
-
-@says(HourSplit)
-def _split(event: HourSplit) -> str:
-    parts = ", ".join(f"{listed([one.part])} {one.minutes}" for one in event.minutes)
-    return f"The hour was planned, in minutes: {parts}."

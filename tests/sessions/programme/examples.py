@@ -15,6 +15,8 @@ from practice.domain.terms import (
     Side,
     Technique,
 )
+from sessions.domain.catalogue.content import StretchContent
+from sessions.domain.catalogue.terms import Dose
 from sessions.domain.motion.comparing import Reading
 from sessions.domain.motion.events import ReadingRecorded
 from sessions.domain.motion.state import MOTION, MotionState
@@ -24,7 +26,6 @@ from sessions.domain.programme.answering import (
     answer,
     touched_by_reading,
 )
-from sessions.domain.programme.catalogue import StretchContent
 from sessions.domain.programme.commands import DischargeStretch, PrescribeStretch
 from sessions.domain.programme.dates import Opening, RecheckPlan
 from sessions.domain.programme.deciding import (
@@ -33,7 +34,6 @@ from sessions.domain.programme.deciding import (
     decide_prescription,
     decide_start,
 )
-from sessions.domain.programme.events import Dose
 from sessions.domain.programme.goalcheck import standings
 from sessions.domain.programme.state import PROGRAMME, ProgrammeState
 from tests import dsl

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Instrument, Motion, Side
-from sessions.domain.motion.events import Posture, PostureFound, Severity
+from sessions.domain.catalogue.terms import Posture
+from sessions.domain.motion.events import PostureFound, Severity
 from sessions.domain.programme.answering import Signs, answer, touched_by_finding
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
 from sessions.domain.programme.dates import Opening, RecheckPlan, months_after
