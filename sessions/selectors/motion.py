@@ -29,12 +29,8 @@ from sessions.domain.swelling.judging import SwellingJudgement, judge_girths
 from sessions.models import Goal as GoalRow
 from sessions.models import Prescription as PrescriptionRow
 from sessions.models import Reading as ReadingRow
-from sessions.selectors.measures import (
-    measurement_settings,
-    norms,
-    swelling_settings,
-    zone_of,
-)
+from sessions.selectors.facilities import zone_of
+from sessions.selectors.measurement import measurement_settings, norms, swelling_settings
 
 
 def reading_of_row(row: ReadingRow) -> Reading:

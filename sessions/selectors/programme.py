@@ -26,7 +26,8 @@ from sessions.domain.programme.goalcheck import (
 )
 from sessions.domain.programme.state import PROGRAMME
 from sessions.models import HomeExercise, Prescription, Recheck, Session
-from sessions.selectors.measures import measurement_settings, norms, zone_of
+from sessions.selectors.facilities import zone_of
+from sessions.selectors.measurement import measurement_settings, norms
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ from sessions.domain.judging.answers import (
 )
 from sessions.domain.judging.today import Today, for_another, today
 from sessions.models import Session
-from sessions.selectors.stretches import catalogue_specs
+from sessions.selectors.catalogue import catalogue_specs
 from sessions.selectors.swelling import Watch
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)

@@ -39,14 +39,9 @@ from sessions.domain.programme.answering import (
 )
 from sessions.domain.programme.events import RecheckLost
 from sessions.domain.programme.state import PROGRAMME
-from sessions.selectors.measures import (
-    measurement_settings,
-    norms,
-    opening_of,
-    recheck_settings,
-    swelling_settings,
-    zone_of,
-)
+from sessions.selectors.facilities import opening_of, zone_of
+from sessions.selectors.measurement import measurement_settings, norms, swelling_settings
+from sessions.selectors.programmesettings import recheck_settings
 from sessions.services.clientfacts import operation_regions, person_of
 
 SLICES = (MOTION, PROGRAMME, CALENDAR)
@@ -68,7 +63,7 @@ def answer_facts(new_id: Callable[[], UUID]) -> AnswerFacts:
     return AnswerFacts(
         measurement=measurement_settings(),
         policy=policy,
-        opening=lambda facility_id: opening_of(facility_id, policy),
+        opening=opening_of,
         new_id=new_id,
     )
 

@@ -24,7 +24,7 @@ from sessions.domain.programme.events import (
 from sessions.domain.programme.quiet import ReminderSettings, quiet_until
 from sessions.domain.programme.reacting import answer_from_later_readings
 from sessions.domain.programme.state import PROGRAMME
-from sessions.selectors.measures import recheck_settings
+from sessions.selectors.programmesettings import recheck_settings
 from sessions.services.clientfacts import mail_of, person_of
 from sessions.services.motion import answer_facts
 from sessions.services.reminders import send_reminder

@@ -15,11 +15,12 @@ from uuid import UUID
 
 from practice.domain.events import Event
 from practice.domain.localtime import local_day
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.motion.comparing import Reading, kind_of
 from sessions.domain.motion.events import PostureFound
 from sessions.domain.motion.settings import MeasurementSettings
 from sessions.domain.motion.state import Finding
-from sessions.domain.programme.dates import Opening, RecheckPlan
+from sessions.domain.programme.dates import RecheckPlan
 from sessions.domain.programme.events import (
     PlannedRecheck,
     RecheckHeld,

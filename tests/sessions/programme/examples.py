@@ -15,6 +15,7 @@ from practice.domain.terms import (
     Side,
     Technique,
 )
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.motion.comparing import Reading
 from sessions.domain.motion.events import ReadingRecorded
 from sessions.domain.motion.state import MOTION, MotionState
@@ -26,7 +27,7 @@ from sessions.domain.programme.answering import (
 )
 from sessions.domain.programme.catalogue import StretchContent
 from sessions.domain.programme.commands import DischargeStretch, PrescribeStretch
-from sessions.domain.programme.dates import Opening, RecheckPlan
+from sessions.domain.programme.dates import RecheckPlan
 from sessions.domain.programme.deciding import (
     CatalogueFacts,
     decide_discharge,

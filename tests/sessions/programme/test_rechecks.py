@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Instrument, Motion, Side
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.motion.events import Posture, PostureFound, Severity
 from sessions.domain.programme.answering import Signs, answer, touched_by_finding
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
-from sessions.domain.programme.dates import Opening, RecheckPlan, months_after
+from sessions.domain.programme.dates import RecheckPlan, months_after
 from sessions.domain.programme.deciding import decide_end
 from sessions.domain.programme.events import (
     Channel,
