@@ -13,6 +13,7 @@ from practice.domain.reasons import Reason, invalid
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
 from practice.selectors import facility_get, visible_facilities
+from sessions.domain.calendar.state import CALENDAR
 from sessions.domain.motion.deficits import goal_lookup
 from sessions.domain.motion.state import MOTION, MotionState
 from sessions.domain.programme.catalogue import content_of
@@ -42,8 +43,10 @@ from sessions.selectors.measurement import measurement_settings, norms
 from sessions.selectors.programmesettings import dose_settings, recheck_settings
 from sessions.services.clientfacts import person_of
 from sessions.services.judging import Judge, Place
-from sessions.services.motion import SLICES, check_session
+from sessions.services.motion import check_session
 from sessions.services.zones import facility_here, zone_here
+
+SLICES = (PROGRAMME, CALENDAR)
 
 
 def catalogue_facts(code: str) -> CatalogueFacts:
