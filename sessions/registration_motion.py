@@ -48,7 +48,8 @@ def register() -> None:
     from sessions.services.homeexercises import TAKE_BACK_WHAT_NARROWED
     from sessions.services.rechecks import ANSWER_RECHECKS, FOLLOW_UP
 
-    import_module("sessions.domain.programme.sentences")  # registers the history's sentences
+    for feature in ("motion", "programme", "hour"):  # registers the history's sentences
+        import_module(f"sessions.domain.{feature}.sentences")
     parts.add_slices(MOTION, PROGRAMME, HOUR)
     for reactor in (START_WHAT_WAS_DONE, ANSWER_RECHECKS, TAKE_BACK_WHAT_NARROWED):
         if reactor not in parts.reactors:
