@@ -6,13 +6,14 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from billing.domain import sentences  # noqa: F401  registers as it is imported
+from billing.domain import disclosed_sentences, sentences  # noqa: F401  register when imported
 from billing.domain.advising import BillingSettings, advise_booking
 from billing.domain.cover import COVER
+from billing.domain.disclosed_rows import disclosure_row
+from billing.domain.disclosed_surviving import SURVIVORS
 from billing.domain.disclosing import DISCLOSURES
-from billing.domain.projecting import authorization_row, disclosure_row, visit_row
+from billing.domain.projecting import authorization_row, visit_row
 from billing.domain.reacting import Facts, react_to_note
-from billing.domain.surviving import SURVIVORS
 from billing.selectors.openbusiness import open_business
 from billing.selectors.overlaps import overlapping
 from billing.selectors.paidparts import paid_parts
@@ -27,7 +28,7 @@ from sessions.domain.notes.events import AddendumAdded, NoteSigned
 from sessions.services.hour import payers
 
 PROJECTORS = (authorization_row, visit_row, disclosure_row)
-TOLD = (ahead.open_accounts,)
+TOLD = (ahead.client_of_authorization, ahead.client_of_visit)
 """Registered as their module is imported."""
 
 

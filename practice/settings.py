@@ -204,7 +204,7 @@ BODY_LIMIT_BYTES = DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024  # Bytes; a longer 
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["practice.api.authentication.TokenAuthentication"],
-    "DEFAULT_PERMISSION_CLASSES": ["practice.api.permissions.RolesOfTheView"],
+    "DEFAULT_PERMISSION_CLASSES": ["practice.api.roles.RolesOfTheView"],
     "DEFAULT_PARSER_CLASSES": ["practice.api.parsers.StrictJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",

@@ -12,6 +12,7 @@ from django.db.models.signals import post_migrate
 from clients.selectors.record import record_parts
 from practice.domain.decisions import parts
 from practice.services.hooks import register_settings
+from sessions.domain.catalogue.settings import DoseSettings
 from sessions.domain.hour.settings import HourSettings
 from sessions.domain.hour.state import HOUR
 from sessions.domain.motion.followup import follow_ups
@@ -26,7 +27,7 @@ from sessions.domain.programme.projecting import (
 )
 from sessions.domain.programme.quiet import ReminderSettings
 from sessions.domain.programme.reacting import START_WHAT_WAS_DONE
-from sessions.domain.programme.settings import DoseSettings, RecheckSettings
+from sessions.domain.programme.settings import RecheckSettings
 from sessions.domain.programme.state import PROGRAMME, ProgrammeState
 from sessions.domain.swelling.settings import SwellingSettings
 

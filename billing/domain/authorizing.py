@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -18,19 +17,12 @@ from billing.domain.events import (
     AuthorizationRecorded,
     Terms,
 )
+from billing.domain.payers import KnownCodes
 from practice.domain.decisions import Context, Decided
 from practice.domain.reasons import Rejected, invalid
 
 ICD_10_CM = re.compile(r"[A-Z][0-9][0-9A-Z](\.[0-9A-Z]{1,4})?")
 """The form of an ICD-10-CM code (Official Guidelines, I.A.2: 3 to 7 characters)."""
-
-
-@dataclass(frozen=True, slots=True)
-class KnownCodes:
-    """What the practice's own settings allow an authorization to name."""
-
-    service_codes: frozenset[str]
-    practitioners: frozenset[UUID]
 
 
 def record_authorization(

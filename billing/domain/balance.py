@@ -7,9 +7,8 @@ from datetime import date
 from uuid import UUID
 
 from billing.domain.cover import Authorized, Cover, Used, Visit
-from billing.domain.earning import Earned
 from billing.domain.events import Entry, Treated, VisitDrawn
-from billing.domain.terms import Discipline, VisitDefinition
+from billing.domain.terms import Discipline
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +43,6 @@ class Left:
     held: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Counting:
-    """What a day uses visits for, and the sessions that a visit is there for."""
-
-    keys: tuple[str, ...] = ()
-    sessions: tuple[UUID, ...] = ()
-
-
 def units_held(drawn: VisitDrawn | None) -> int:
     """Units that a reckoning holds, those reserved for a choice included."""
     if drawn is None:
@@ -80,7 +71,7 @@ def left_for(day: Day, cover: Cover, authorization: Authorized) -> Left:
             others = cover.held_of_line(authorization.id, line.code, without=day.visit_id)
             own = held.drawn.get(line.code, 0) if held else 0
             by_line[line.code] = max(own, line.units - others)
-    own_visits = _keys(day.earlier, authorization.id) - _others(day, cover, authorization.id)
+    own_visits = visits_of(day.earlier, authorization.id) - _others(day, cover, authorization.id)
     return Left(
         visits=rest(terms.visits, used.visits, len(own_visits)),
         units=rest(terms.units, used.units + used.reserved, units_held(held)),
@@ -92,25 +83,6 @@ def left_for(day: Day, cover: Cover, authorization: Authorized) -> Left:
         by_line=by_line,
         held=units_held(held),
     )
-
-
-def counting(
-    day: Day, cover: Cover, authorization: Authorized, earned: Earned, left: int | None
-) -> Counting:
-    """A calendar day that another discipline counted already needs no further visit; where
-    each session is a visit, those counted before come first, then in order of signing. A day
-    that earns no unit needs no visit."""
-    if not earned.need.units:
-        return Counting((), earned.counting)
-    if earned.definition is VisitDefinition.CALENDAR_DAY:
-        key = day.local_date.isoformat()
-        if left is None or left > 0 or key in _others(day, cover, authorization.id):
-            return Counting((key,), earned.counting)
-        return Counting()
-    before = _keys(day.earlier, authorization.id)
-    waiting = sorted(earned.counting, key=lambda one: str(one) not in before)
-    may = tuple(waiting if left is None else waiting[:left])
-    return Counting(tuple(str(one) for one in may), may)
 
 
 def entries(day: Day, cover: Cover, now: VisitDrawn) -> tuple[Entry, ...]:
@@ -140,7 +112,8 @@ def _others(day: Day, cover: Cover, authorization_id: UUID) -> frozenset[str]:
     return cover.counted(authorization_id, without=day.visit_id)
 
 
-def _keys(earlier: Visit | None, authorization_id: UUID) -> frozenset[str]:
+def visits_of(earlier: Visit | None, authorization_id: UUID) -> frozenset[str]:
+    """The days (or sessions) that an earlier calculation used visits of an authorization for."""
     if earlier is None or earlier.last.authorization_id != authorization_id:
         return frozenset()
     return frozenset(earlier.last.counts_as)

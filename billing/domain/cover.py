@@ -20,7 +20,7 @@ from billing.domain.events import (
 from billing.domain.terms import Discipline
 from practice.domain.decisions import Slice
 from practice.domain.events import Recorded
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,17 +83,11 @@ class Cover:
 
     def authorization(self, authorization_id: UUID) -> Authorized:
         """One authorization; Rejected 404 where the client has none with that id."""
-        found = self.authorizations.get(authorization_id)
-        if found is None:
-            raise not_found("authorization")
-        return found
+        return existing(self.authorizations.get(authorization_id), "authorization")
 
     def visit(self, visit_id: UUID) -> Visit:
         """One visit; Rejected 404 where the client has none with that id."""
-        found = self.visits.get(visit_id)
-        if found is None:
-            raise not_found("visit")
-        return found
+        return existing(self.visits.get(visit_id), "visit")
 
     def counted(self, authorization_id: UUID, *, without: UUID | None = None) -> frozenset[str]:
         """The days (or sessions) that have used a visit of an authorization."""

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from billing.domain.events import Dropped, Terms, Treated, Worth
-from billing.domain.payers import PayerRules
-from billing.domain.terms import Gap, VisitDefinition
+from billing.domain.payers import PayerRules, VisitDefinition
+from billing.domain.terms import Gap
 from billing.domain.units import RULES, Need
 from practice.domain.terms import Credential, Part
 

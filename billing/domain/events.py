@@ -7,7 +7,8 @@ from uuid import UUID
 
 import msgspec
 
-from billing.domain.terms import Covered, Discipline, Gap, UnitRule, VisitDefinition, Why
+from billing.domain.payers import UnitRule, VisitDefinition
+from billing.domain.terms import Covered, Discipline, Gap, Why
 from practice.domain.events import Event, event
 from practice.domain.terms import Credential, Part
 
@@ -196,17 +197,3 @@ class ChoiceMade(Event, frozen=True, kw_only=True):
     authorization_id: UUID | None = None
     session_id: UUID | None = None
     reason: str = ""
-
-
-@event("record.disclosed")
-class RecordDisclosed(Event, frozen=True, kw_only=True):
-    """Something of the record left the practice (45 CFR 164.528: date, to whom, what, why)."""
-
-    disclosure_id: UUID
-    what: str
-    recipient: str
-    purpose: str
-    starts_on: date | None = None
-    ends_on: date | None = None
-    authorization_id: UUID | None = None
-    payer_id: UUID | None = None

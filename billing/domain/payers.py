@@ -1,13 +1,27 @@
-"""What a payer's settings say, as the pure decisions are given them."""
+"""What a payer's settings say, as the pure decisions are given them. The words of the closed
+lists travel in JSON and stand in events, so they are never renamed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from uuid import UUID
 
-from billing.domain.terms import UnitRule, VisitDefinition
 from practice.domain.terms import Credential, Part
+
+
+class UnitRule(StrEnum):
+    """How a payer makes units from minutes; stored on the payer by this name."""
+
+    CMS_TOTAL_TIME = "cms_total_time"
+
+
+class VisitDefinition(StrEnum):
+    """What a payer counts as one visit: a calendar day, or each session."""
+
+    CALENDAR_DAY = "calendar_day"
+    SESSION = "session"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,3 +43,11 @@ class PayerRules:
 
 
 Payers = Mapping[UUID, PayerRules]
+
+
+@dataclass(frozen=True, slots=True)
+class KnownCodes:
+    """What the practice's own settings allow an authorization to name."""
+
+    service_codes: frozenset[str]
+    practitioners: frozenset[UUID]

@@ -12,11 +12,10 @@ from billing.domain.events import (
     AuthorizationEnded,
     AuthorizationRecorded,
     Entry,
-    RecordDisclosed,
     Terms,
     VisitDrawn,
 )
-from billing.domain.surviving import KeptAuthorization, KeptDisclosure, KeptVisit, kept_of
+from billing.domain.surviving import KeptAuthorization, KeptVisit, kept_of
 from practice.domain.erasure import RecordClosed
 from practice.domain.events import Recorded
 from practice.domain.projecting import Row, Rows, projector
@@ -200,18 +199,3 @@ def _day(drawn: VisitDrawn | KeptVisit, plain: dict[str, Any]) -> Row:
         "gaps": plain["gaps"],
         "gap_codes": "".join(f"|{gap.value}" for gap in drawn.gaps) + "|" * bool(drawn.gaps),
     }
-
-
-@projector("billing.Disclosure", RecordDisclosed, RecordClosed)
-def disclosure_row(rows: Rows, rec: Recorded) -> None:
-    """One row per disclosure, kept beyond erasure."""
-    match rec.data:
-        case RecordDisclosed() as made:
-            row = msgspec.structs.asdict(made)
-            key = row.pop("disclosure_id")
-            who = {"disclosed_at": rec.effective_at, "disclosed_by": rec.actor}
-            rows.put(key, {**row, **who})
-        case RecordClosed() as closed:
-            for kept in kept_of(closed, KeptDisclosure):
-                row = msgspec.structs.asdict(kept)
-                rows.put(row.pop("id"), row)

@@ -13,7 +13,8 @@ from uuid import UUID
 
 import msgspec
 
-from billing.domain.balance import Day, Left, counting, entries, left_for
+from billing.domain.balance import Day, Left, entries, left_for
+from billing.domain.counting import counting
 from billing.domain.cover import Authorized, Cover
 from billing.domain.earning import Earned, Eligibility, earn, worth_of
 from billing.domain.events import VisitDrawn

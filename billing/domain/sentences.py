@@ -7,7 +7,6 @@ from billing.domain.events import (
     AuthorizationEnded,
     AuthorizationRecorded,
     ChoiceMade,
-    RecordDisclosed,
     VisitDrawn,
 )
 from billing.domain.terms import GAP_TEXT
@@ -56,9 +55,3 @@ def _chose(event: ChoiceMade) -> str:
     if event.authorization_id:
         return f"A person named the authorization of a visit{because}."
     return f"A person assigned overlapping minutes of a session to her{because}."
-
-
-@says(RecordDisclosed)
-def _disclosed(event: RecordDisclosed) -> str:
-    what = event.what.replace("_", " ")
-    return f"Disclosed to {event.recipient}: {what}, for {event.purpose}."

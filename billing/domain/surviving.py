@@ -1,23 +1,22 @@
-"""What of billing survives the erasure of a record: named here and nowhere else. Pure.
+"""What of authorizations and visits survives the erasure of a record. Pure.
 
-Authorization number, payer, service codes, dates, minutes, units, disclosures (date,
-recipient, purpose). No member id, no diagnosis, no note, no reason typed by anyone.
+Authorization number, payer, service codes, dates, minutes, units. No member id, no
+diagnosis, no note, no reason typed by anyone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import TypeVar
 from uuid import UUID
 
 import msgspec
 
-from billing.domain.cover import COVER, Authorized, Cover, Used, Visit
-from billing.domain.disclosing import DISCLOSURES, Disclosure
+from billing.domain.cover import Authorized, Cover, Used, Visit
 from billing.domain.events import Line, Minutes, Worth
-from billing.domain.terms import Covered, Discipline, Gap, UnitRule
-from practice.domain.decisions import States, Survivors
+from billing.domain.payers import UnitRule
+from billing.domain.terms import Covered, Discipline, Gap
 from practice.domain.erasure import RecordClosed
 from practice.domain.terms import Credential
 
@@ -78,40 +77,20 @@ class KeptVisit(msgspec.Struct, frozen=True, kw_only=True, tag="visit"):
     worth: Worth | None = None
 
 
-class KeptDisclosure(msgspec.Struct, frozen=True, kw_only=True, tag="disclosure"):
-    """A disclosure: date, recipient, purpose, what, period, payer."""
-
-    id: UUID
-    disclosed_at: datetime
-    disclosed_by: UUID
-    what: str
-    recipient: str
-    purpose: str
-    starts_on: date | None
-    ends_on: date | None
-    authorization_id: UUID | None
-    payer_id: UUID | None
-
-
-Kept = KeptAuthorization | KeptVisit | KeptDisclosure
-K = TypeVar("K", KeptAuthorization, KeptVisit, KeptDisclosure)
+K = TypeVar("K", bound=msgspec.Struct)
 
 
 def kept_of(closed: RecordClosed, kind: type[K]) -> Iterator[K]:
-    """The survivors of one kind that a closing event holds."""
+    """The survivors of one kind that a closing event holds; their ``type`` names it."""
     for plain in closed.survivors.get(APP, []):
-        kept = msgspec.convert(plain, Kept)
-        if isinstance(kept, kind):
-            yield kept
+        if plain["type"] == kind.__struct_config__.tag:
+            yield msgspec.convert(plain, kind)
 
 
-def _keep(states: States) -> list[dict[str, Any]]:
-    cover = states[COVER]
-    kept: list[Kept] = [_authorization(cover, one) for one in cover.authorizations.values()]
-    kept += [_visit(one) for one in cover.visits.values()]
-    kept += [_disclosure(one) for one in states[DISCLOSURES]]
-    plain: list[dict[str, Any]] = msgspec.to_builtins(kept)
-    return plain
+def kept_of_cover(cover: Cover) -> list[KeptAuthorization | KeptVisit]:
+    """Every authorization and every visit of a client, as far as they survive."""
+    authorizations = [_authorization(cover, one) for one in cover.authorizations.values()]
+    return [*authorizations, *(_visit(one) for one in cover.visits.values())]
 
 
 def _authorization(cover: Cover, one: Authorized) -> KeptAuthorization:
@@ -167,22 +146,3 @@ def _visit(visit: Visit) -> KeptVisit:
         gaps=last.gaps,
         worth=last.worth,
     )
-
-
-def _disclosure(one: Disclosure) -> KeptDisclosure:
-    made = one.event
-    return KeptDisclosure(
-        id=made.disclosure_id,
-        disclosed_at=one.at,
-        disclosed_by=one.by,
-        what=made.what,
-        recipient=made.recipient,
-        purpose=made.purpose,
-        starts_on=made.starts_on,
-        ends_on=made.ends_on,
-        authorization_id=made.authorization_id,
-        payer_id=made.payer_id,
-    )
-
-
-SURVIVORS = Survivors(app=APP, slices=(COVER, DISCLOSURES), keep=_keep)

@@ -7,19 +7,6 @@ from enum import StrEnum
 from practice.domain.terms import Credential
 
 
-class UnitRule(StrEnum):
-    """How a payer makes units from minutes; stored on the payer by this name."""
-
-    CMS_TOTAL_TIME = "cms_total_time"
-
-
-class VisitDefinition(StrEnum):
-    """What a payer counts as one visit: a calendar day, or each session."""
-
-    CALENDAR_DAY = "calendar_day"
-    SESSION = "session"
-
-
 class Discipline(StrEnum):
     """Whose treatment day it is; minutes of two disciplines are never added up."""
 

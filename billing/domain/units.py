@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from billing.domain.terms import UnitRule
+from billing.domain.payers import UnitRule
 
 UNIT_MINUTES = 15
 LEAST_MINUTES = 8

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from billing.domain.terms import UnitRule, VisitDefinition
+from billing.domain.payers import UnitRule, VisitDefinition
 from practice.models.base import Kept
 
 

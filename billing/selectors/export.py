@@ -9,9 +9,11 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from billing.domain.advising import drawn_after_end, units_waiting
-from billing.domain.events import RecordDisclosed
+from billing.domain.disclosed import RecordDisclosed
 from billing.domain.summary import Heading, Names, summary_rows
-from billing.models import Authorization, Disclosure, Payer, ServiceCode, Visit
+from billing.models.disclosures import Disclosure
+from billing.models.drawn import Authorization, Visit
+from billing.models.payers import Payer, ServiceCode
 from billing.selectors.naming import days_after_end
 from clients.models import Client
 from practice.domain.reasons import Reason, not_found

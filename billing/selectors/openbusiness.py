@@ -5,8 +5,8 @@ from __future__ import annotations
 from uuid import UUID
 
 from billing.domain.terms import Covered
-from billing.models import Authorization, Visit
-from billing.selectors.drawn import in_state, today
+from billing.models.drawn import Authorization, Visit
+from billing.selectors.authorizations import in_state, today
 from practice.domain.reasons import Reason
 
 SOURCE = "billing"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 from uuid import UUID
 
-from billing.models import Authorization, Payer, ServiceMap
+from billing.models.drawn import Authorization
+from billing.models.payers import Payer, ServiceMap
 from practice.domain.terms import Credential, Part
 
 

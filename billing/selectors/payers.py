@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
 
-from billing.domain.authorizing import KnownCodes
-from billing.domain.payers import PayerRules, Payers
-from billing.domain.terms import UnitRule, VisitDefinition
-from billing.models import Payer, ServiceCode
-from practice.domain.reasons import not_found
+from billing.domain.payers import KnownCodes, PayerRules, Payers, UnitRule, VisitDefinition
+from billing.models.payers import Payer, ServiceCode
+from practice.domain.reasons import existing
 from practice.domain.terms import Credential, Part
 from practice.models import Practitioner
 
@@ -23,18 +22,12 @@ def payer_list() -> QuerySet[Payer]:
 
 def payer_get(payer_id: UUID) -> Payer:
     """One payer; Rejected 404 where there is none."""
-    payer = payer_list().filter(pk=payer_id).first()
-    if payer is None:
-        raise not_found("payer")
-    return payer
+    return existing(payer_list().filter(pk=payer_id).first(), "payer")
 
 
 def service_code_get(code_id: UUID) -> ServiceCode:
     """One service code; Rejected 404 where there is none."""
-    code = ServiceCode.objects.filter(pk=code_id).first()
-    if code is None:
-        raise not_found("service code")
-    return code
+    return existing(ServiceCode.objects.filter(pk=code_id).first(), "service code")
 
 
 def payer_rules(payer_ids: Collection[UUID]) -> Payers:
@@ -66,3 +59,9 @@ def known_codes() -> KnownCodes:
         frozenset(ServiceCode.objects.filter(is_active=True).values_list("code", flat=True)),
         frozenset(Practitioner.objects.values_list("pk", flat=True)),
     )
+
+
+def payer_names(rows: Iterable[Any]) -> dict[UUID | None, str]:
+    """The names of the payers that rows of a read table name, by id; one query."""
+    wanted = {row.payer_id for row in rows} - {None}
+    return dict(Payer.objects.filter(pk__in=wanted).values_list("pk", "name"))

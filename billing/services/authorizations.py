@@ -1,4 +1,4 @@
-"""Recording, amending and ending a client's authorizations; a person's choices."""
+"""Recording, amending and ending a client's authorizations."""
 
 from __future__ import annotations
 
@@ -12,13 +12,12 @@ from billing.domain.authorizing import (
     end_authorization,
     record_authorization,
 )
-from billing.domain.choosing import assign_minutes, choose_authorization, choose_units
 from billing.domain.cover import COVER
 from billing.domain.events import Terms
-from billing.domain.payers import Payers
-from billing.models import Authorization, Payer, Visit
-from billing.selectors.payers import known_codes, payer_rules
-from practice.domain.reasons import Rejected, invalid
+from billing.models.drawn import Authorization, Visit
+from billing.models.payers import Payer
+from billing.selectors.payers import known_codes
+from practice.domain.reasons import check_version, invalid
 from practice.eventlog.runner import Outcome, Work
 
 
@@ -46,7 +45,7 @@ def authorization_amend(
 ) -> Outcome:
     """Extend, reduce or correct an authorization; draws that stand, stand."""
     work.lock(client_id)
-    _fresh(Authorization, authorization_id, if_match)
+    check_fresh(Authorization, authorization_id, if_match)
     known = known_codes()
     return work.execute(
         client_id,
@@ -68,7 +67,7 @@ def authorization_end(
 ) -> Outcome:
     """End an authorization early."""
     work.lock(client_id)
-    _fresh(Authorization, authorization_id, if_match)
+    check_fresh(Authorization, authorization_id, if_match)
     return work.execute(
         client_id,
         (COVER,),
@@ -76,81 +75,12 @@ def authorization_end(
     )
 
 
-def visit_choose_units(
-    work: Work,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    units: Mapping[str, int],
-    reason: str = "",
-    if_match: int | None = None,
-) -> Outcome:
-    """Say which service code gets the units of a visit that were held back."""
-    payers = _payers_of(work, client_id)
-    _fresh(Visit, visit_id, if_match)
-    return work.execute(
-        client_id,
-        (COVER,),
-        lambda states, _: choose_units(states[COVER], visit_id, units, payers, reason),
-    )
-
-
-def visit_choose_authorization(
-    work: Work,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    authorization_id: UUID,
-    reason: str = "",
-    if_match: int | None = None,
-) -> Outcome:
-    """Say which authorization a visit draws from; also covers it after room appeared."""
-    payers = _payers_of(work, client_id)
-    _fresh(Visit, visit_id, if_match)
-    return work.execute(
-        client_id,
-        (COVER,),
-        lambda states, _: choose_authorization(
-            states[COVER], visit_id, authorization_id, payers, reason
-        ),
-    )
-
-
-def visit_assign_minutes(
-    work: Work,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    session_id: UUID,
-    reason: str = "",
-    if_match: int | None = None,
-) -> Outcome:
-    """Say that overlapping minutes of a practitioner are this client's."""
-    payers = _payers_of(work, client_id)
-    _fresh(Visit, visit_id, if_match)
-    return work.execute(
-        client_id,
-        (COVER,),
-        lambda states, _: assign_minutes(states[COVER], visit_id, session_id, payers, reason),
-    )
-
-
-def _fresh(table: type[Authorization | Visit], key: UUID, if_match: int | None) -> None:
+def check_fresh(table: type[Authorization | Visit], key: UUID, if_match: int | None) -> None:
     """Rejected 412 where the row has moved on since the caller read it; called under the lock.
 
     The version of the row, not of the whole record: a session booked meanwhile is no
     reason to read an authorization again.
     """
     now = table.objects.filter(pk=key).values_list("version", flat=True).first()
-    if if_match is not None and now is not None and now != if_match:
-        raise Rejected(
-            "stale_version",
-            f"It has changed since you read it: the version is {now} now. Read it again.",
-            status=412,
-            extra={"current_version": now},
-        )
-
-
-def _payers_of(work: Work, client_id: UUID) -> Payers:
-    cover = work.states(client_id, (COVER,))[COVER]
-    return payer_rules({one.payer_id for one in cover.authorizations.values()})
+    if now is not None:
+        check_version(now, if_match)

@@ -6,7 +6,7 @@ from datetime import date
 from uuid import UUID
 
 from billing.domain.cover import COVER
-from billing.domain.disclosing import disclose_summary
+from billing.domain.disclose import disclose_summary
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.reasons import invalid
 from practice.eventlog.runner import Outcome, Work

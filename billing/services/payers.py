@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from billing.models import Payer, ServiceCode
+from billing.models.payers import Payer, ServiceCode
 from practice.domain.reasons import invalid
 from practice.eventlog.runner import Work
 from practice.services import history

@@ -9,12 +9,12 @@ from uuid import UUID
 from clients.domain.terms import ConsentStatus
 from clients.models import Client, Consent, Order, Preference
 from clients.selectors import consent_of, health_history_of, orders_of, preference_of
+from practice.api.roles import CLINICAL
 from practice.clock import clock
 from practice.domain.localtime import local_day
 from practice.domain.terms import Role
 from practice.eventlog import loading
 
-CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
 PAPER = ("id", "kind", "given_on", "expires_on", "lifted_on")
 ORDER = (
     *PAPER,

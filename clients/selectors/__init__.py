@@ -4,7 +4,8 @@ from clients.selectors.clients import (
     client_get,
     client_list,
     client_search,
-    visible_client_ids,
+    of_visible_clients,
+    visible_clients,
 )
 from clients.selectors.record import (
     client_as_known,
@@ -23,7 +24,8 @@ __all__ = [
     "client_search",
     "consent_of",
     "health_history_of",
+    "of_visible_clients",
     "orders_of",
     "preference_of",
-    "visible_client_ids",
+    "visible_clients",
 ]

@@ -1,12 +1,12 @@
-"""Which clients a member of staff sees: those known at a facility that she sees."""
+"""Which clients a member of staff sees: those known at a facility that they see."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from clients.domain.names import folded
 from clients.models import Client, ClientFacility
@@ -16,10 +16,13 @@ from practice.domain.terms import Role
 from practice.eventlog import loading
 from practice.selectors import visible_facilities
 
+M = TypeVar("M", bound=Model)
 
-def visible_client_ids(actor: Actor) -> QuerySet[Any] | None:
-    """The ids of the clients that she may see, as a subquery; None means all."""
-    if actor.role in (Role.OWNER, Role.BILLING):
+
+def visible_clients(actor: Actor) -> QuerySet[Any] | None:
+    """Who sees whom: the ids of the clients that an actor may see, as a subquery; None means
+    all, those of erased records too. Whatever shows or changes a client's record asks here."""
+    if actor.sees_all_facilities:
         return None
     facilities = visible_facilities(actor).values("pk")
     return ClientFacility.objects.filter(facility_id__in=facilities).values("client_id")
@@ -27,8 +30,14 @@ def visible_client_ids(actor: Actor) -> QuerySet[Any] | None:
 
 def client_list(actor: Actor) -> QuerySet[Client]:
     """The clients that this member of staff may see."""
-    mine = visible_client_ids(actor)
+    mine = visible_clients(actor)
     return Client.objects.all() if mine is None else Client.objects.filter(id__in=mine)
+
+
+def of_visible_clients(actor: Actor, rows: QuerySet[M]) -> QuerySet[M]:
+    """The rows of any read table that belong to a client whom the actor may see."""
+    mine = visible_clients(actor)
+    return rows if mine is None else rows.filter(client_id__in=mine)
 
 
 def client_get(actor: Actor, client_id: UUID) -> Client:

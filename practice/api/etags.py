@@ -42,14 +42,3 @@ def parse_if_match(header: str | None, *, required: bool = False) -> int | None:
             status=400,
         )
     return int(found.group(1))
-
-
-def check_revision(current: int, if_match: int | None) -> None:
-    """Raises Rejected 412 where the caller has read another revision than the current one."""
-    if if_match is not None and if_match != current:
-        raise Rejected(
-            "stale_version",
-            f"It has changed since you read it: the version is {current} now. Read it again.",
-            status=412,
-            extra={"current_version": current},
-        )

@@ -25,7 +25,7 @@ from practice.api.filters import StrictFilterBackend, refuse_unknown_parameters
 from practice.api.middleware import request_id_of
 from practice.api.pagination import CursorPages
 from practice.api.parsers import StrictJSONParser
-from practice.api.permissions import ANY_STAFF, ANYONE, RolesOfTheView
+from practice.api.roles import RolesOfTheView
 from practice.api.serializers import Strict
 from practice.domain.decisions import Actor
 from practice.domain.reasons import Reason, Rejected
@@ -34,8 +34,6 @@ from practice.eventlog.accesslog import log_read, log_reads
 from practice.eventlog.idempotency import Claim, Replay, StoredAnswer
 from practice.eventlog.runner import Work, unit_of_work
 from practice.models import Staff
-
-__all__ = ["ANYONE", "ANY_STAFF", "Answer", "ApiView", "GetList", "ListView", "warned"]
 
 _KEY: Final = re.compile(r"\A[\x21-\x7e]{1,200}\Z")
 _JSON: Final = "application/json"

@@ -31,6 +31,11 @@ class Actor(msgspec.Struct, frozen=True, kw_only=True):
     role: Role
     practitioner_id: UUID | None = None
 
+    @property
+    def sees_all_facilities(self) -> bool:
+        """Owner and billing see all; desk and practitioners those they are assigned to."""
+        return self.role in (Role.OWNER, Role.BILLING)
+
 
 @dataclass(frozen=True, slots=True)
 class Context:

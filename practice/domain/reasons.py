@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 
 from practice.domain.terms import Role
+
+T = TypeVar("T")
 
 
 class Audience(StrEnum):
@@ -86,3 +88,27 @@ def invalid(field: str, detail: str, code: str = "invalid") -> Rejected:
 def not_found(what: str) -> Rejected:
     """Nothing with that id, or nothing that the caller may know of: 404."""
     return Rejected("not_found", f"There is no such {what}.", status=404)
+
+
+def existing(found: T | None, what: str) -> T:
+    """What was looked up; Rejected 404 where there is none."""
+    if found is None:
+        raise not_found(what)
+    return found
+
+
+CHANGED = "It has changed since you read it: the version is {version} now. Read it again."
+
+
+def check_version(current: int, read: int | None, text: str = CHANGED) -> None:
+    """Rejected 412 where a caller has read (``If-Match``) another version than the current one.
+
+    None: the caller did not say. ``text`` may name the version as ``{version}``.
+    """
+    if read is not None and read != current:
+        raise Rejected(
+            "stale_version",
+            text.format(version=current),
+            status=412,
+            extra={"current_version": current},
+        )

@@ -10,7 +10,7 @@ from uuid import UUID
 from practice.domain.decisions import Slice, States
 from practice.domain.erasure import CLOSING
 from practice.domain.events import Recorded
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.eventlog import store
 from practice.eventlog.folding import Fold
 from practice.eventlog.models import StreamHead
@@ -29,9 +29,7 @@ def recorded(
     ``as_known_at`` leaves out what was recorded later; ``as_happened_at`` what happened
     later. Raises Rejected (404) for a client that does not exist.
     """
-    head = StreamHead.objects.filter(stream=client_id).first()
-    if head is None:
-        raise not_found("client")
+    head = existing(StreamHead.objects.filter(stream=client_id).first(), "client")
     events = store.load(client_id, types=types, start=head.starts_at_version)
     if as_known_at is not None:
         events = [one for one in events if one.recorded_at <= as_known_at]
@@ -67,7 +65,8 @@ def erased_at(client_id: UUID) -> datetime | None:
 
 def version_of(client_id: UUID) -> int:
     """The version of a client's stream. Raises Rejected (404) for an unknown client."""
-    found = StreamHead.objects.filter(stream=client_id).values_list("version", flat=True).first()
-    if found is None:
-        raise not_found("client")
+    found = existing(
+        StreamHead.objects.filter(stream=client_id).values_list("version", flat=True).first(),
+        "client",
+    )
     return int(found)

@@ -21,7 +21,7 @@ from practice.clock import clock
 from practice.domain.decisions import Actor, Context, Decided, Slice, States, parts
 from practice.domain.erasure import CLOSING
 from practice.domain.events import Happened, Recorded, registry
-from practice.domain.reasons import Reason, Rejected, invalid
+from practice.domain.reasons import Reason, Rejected, check_version, invalid
 from practice.due.planning import plan_due
 from practice.eventlog import store, unit
 from practice.eventlog.clearing import clear_tables
@@ -31,6 +31,7 @@ from practice.eventlog.projecting import project
 from practice.keys.keystore import keystore
 
 MAX_REACTIONS = 200
+MOVED_ON = "The record has moved on to version {version}. Read it again, then repeat."
 
 
 @dataclass
@@ -117,13 +118,7 @@ class Work:
         head, fold = self._heads[client_id], self._fold(client_id)
         if head.starts_at_version > 1 and not after_closing:
             raise Rejected("record_closed", "This record was erased; nothing is added to it.")
-        if if_match is not None and if_match != head.version:
-            raise Rejected(
-                "stale_version",
-                f"The record has moved on to version {head.version}. Read it again, then repeat.",
-                status=412,
-                extra={"current_version": head.version},
-            )
+        check_version(head.version, if_match, MOVED_ON)
         decided = decide(fold.require(slices), self.context)
         events = self._react(client_id, head, fold, decided)
         if events:

@@ -46,11 +46,6 @@ class Staff(Kept, AbstractBaseUser):
     def __str__(self) -> str:
         return self.username
 
-    @property
-    def sees_all_facilities(self) -> bool:
-        """Owner and billing see all; desk and practitioners those they are assigned to."""
-        return self.role in (Role.OWNER, Role.BILLING)
-
 
 class AccessToken(models.Model):
     """A bearer token by its SHA-256; the token itself is not kept."""

@@ -1,6 +1,7 @@
 """Questions on the practice's own tables."""
 
 from practice.selectors.places import (
+    at_visible_facilities,
     facility_get,
     practitioners_visible,
     rooms_visible,
@@ -17,6 +18,7 @@ from practice.selectors.rules import (
 )
 
 __all__ = [
+    "at_visible_facilities",
     "competences_of",
     "facility_get",
     "facility_policies",

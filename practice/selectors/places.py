@@ -5,19 +5,21 @@ Desk and practitioners see the facilities they are assigned to; owner and billin
 
 from __future__ import annotations
 
+from typing import TypeVar
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from practice.domain.decisions import Actor
-from practice.domain.reasons import not_found
-from practice.domain.terms import Role
+from practice.domain.reasons import existing
 from practice.models import Facility, Practitioner, Room
+
+M = TypeVar("M", bound=Model)
 
 
 def visible_facilities(actor: Actor) -> QuerySet[Facility]:
     """The facilities that this member of staff may see."""
-    if actor.role in (Role.OWNER, Role.BILLING):
+    if actor.sees_all_facilities:
         return Facility.objects.all()
     mine = Q(staff__id=actor.id)
     if actor.practitioner_id is not None:
@@ -27,17 +29,26 @@ def visible_facilities(actor: Actor) -> QuerySet[Facility]:
 
 def visible_facility_ids(actor: Actor) -> frozenset[UUID] | None:
     """Their ids; None means every facility."""
-    if actor.role in (Role.OWNER, Role.BILLING):
+    if actor.sees_all_facilities:
         return None
     return frozenset(visible_facilities(actor).values_list("pk", flat=True))
 
 
+def at_visible_facilities(
+    actor: Actor, rows: QuerySet[M], *, bound_to_none: bool = False
+) -> QuerySet[M]:
+    """The rows whose ``facility_id`` is one that this member of staff may see; with
+    ``bound_to_none`` also those without a facility."""
+    places = visible_facility_ids(actor)
+    if places is None:
+        return rows
+    there = Q(facility_id__in=places)
+    return rows.filter(there | Q(facility_id=None) if bound_to_none else there)
+
+
 def facility_get(actor: Actor, facility_id: UUID) -> Facility:
     """A facility that this member of staff may see. Raises Rejected 404."""
-    facility = visible_facilities(actor).filter(pk=facility_id).first()
-    if facility is None:
-        raise not_found("facility")
-    return facility
+    return existing(visible_facilities(actor).filter(pk=facility_id).first(), "facility")
 
 
 def rooms_visible(actor: Actor) -> QuerySet[Room]:
@@ -47,7 +58,7 @@ def rooms_visible(actor: Actor) -> QuerySet[Room]:
 
 def practitioners_visible(actor: Actor) -> QuerySet[Practitioner]:
     """The practitioners who work at a facility that this member of staff may see, and herself."""
-    if actor.role in (Role.OWNER, Role.BILLING):
+    if actor.sees_all_facilities:
         return Practitioner.objects.all()
     there = Practitioner.facilities.through.objects.filter(
         facility__in=visible_facilities(actor).values("pk")

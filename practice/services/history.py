@@ -11,7 +11,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import IntegrityError, connection, models, transaction
 
 from practice.clock import clock
-from practice.domain.reasons import Rejected, not_found
+from practice.domain.reasons import Rejected, check_version, existing
 from practice.eventlog.runner import Work
 from practice.eventlog.unit import forget
 from practice.models import SettingChange
@@ -67,16 +67,8 @@ def locked(
     rows = model._default_manager.filter(pk=row_id, **(scope or {}))
     if connection.features.has_select_for_no_key_update:
         rows = rows.select_for_update(no_key=True)
-    row = rows.first()
-    if row is None:
-        raise not_found(what)
-    if if_match is not None and if_match != row.revision:
-        raise Rejected(
-            "stale_version",
-            f"It has changed since you read it: the version is {row.revision} now. Read it again.",
-            status=412,
-            extra={"current_version": row.revision},
-        )
+    row = existing(rows.first(), what)
+    check_version(row.revision, if_match)
     return row
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from practice.domain.reasons import Rejected, invalid, not_found
+from practice.domain.reasons import Rejected, existing, invalid
 from practice.eventlog.runner import Work
 from practice.models import Facility, JurisdictionLimit
 from practice.services import history, hooks
@@ -48,9 +48,7 @@ def starter_limits_accept(work: Work, facility_id: UUID) -> list[JurisdictionLim
 
     Raises Rejected 409 where the jurisdiction has rows already or none are offered.
     """
-    facility = Facility.objects.filter(pk=facility_id).first()
-    if facility is None:
-        raise not_found("facility")
+    facility = existing(Facility.objects.filter(pk=facility_id).first(), "facility")
     code = facility.jurisdiction
     if JurisdictionLimit.objects.filter(jurisdiction=code).exists():
         raise Rejected("limits_on_record", f"{code} has limits on record; correct those.")

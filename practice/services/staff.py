@@ -17,7 +17,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from practice.clock import clock
-from practice.domain.reasons import Rejected, invalid, not_found
+from practice.domain.reasons import Rejected, existing, invalid
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
 from practice.models import AccessToken, Facility, Practitioner, Staff
@@ -74,9 +74,7 @@ def revoke_tokens(staff_id: UUID, now: datetime, *, keep: str = "") -> int:
 def token_revoke(work: Work, token_id: UUID) -> None:
     """Revoke one token: one's own, or as owner anyone's. 404 for others'."""
     mine = Q() if work.actor.role is Role.OWNER else Q(staff_id=work.actor.id)
-    row = AccessToken.objects.filter(mine, id=token_id).first()
-    if row is None:
-        raise not_found("token")
+    row = existing(AccessToken.objects.filter(mine, id=token_id).first(), "token")
     if row.revoked_at is None:
         row.revoked_at = clock.now()
         row.save(update_fields=["revoked_at"])

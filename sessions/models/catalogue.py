@@ -12,7 +12,7 @@ from practice.models.base import Kept
 class Stretch(Kept):
     """One version of a stretch. A change adds the next version; the latest one counts.
 
-    ``content`` is what ``sessions.domain.programme.catalogue.StretchContent`` describes.
+    ``content`` is what ``sessions.domain.catalogue.content.StretchContent`` describes.
     """
 
     code = models.CharField(max_length=60)

@@ -8,25 +8,20 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from practice.domain.decisions import Actor
-from practice.domain.reasons import not_found
-from practice.selectors import visible_facility_ids
+from practice.domain.reasons import existing
+from practice.selectors import at_visible_facilities
 from sessions.domain.calendar.state import HOLDS_TIME
 from sessions.models import Session
 
 
 def session_list(actor: Actor) -> QuerySet[Session]:
     """The sessions at facilities that the caller may see."""
-    places = visible_facility_ids(actor)
-    sessions = Session.objects.all()
-    return sessions if places is None else sessions.filter(facility_id__in=places)
+    return at_visible_facilities(actor, Session.objects.all())
 
 
 def session_get(actor: Actor, session_id: UUID) -> Session:
     """One of them; Rejected 404 for any other."""
-    found = session_list(actor).filter(pk=session_id).first()
-    if found is None:
-        raise not_found("session")
-    return found
+    return existing(session_list(actor).filter(pk=session_id).first(), "session")
 
 
 def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:

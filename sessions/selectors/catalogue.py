@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clients.domain.permissions.inputs import StretchSpec
-from practice.domain.reasons import not_found
-from sessions.domain.programme.catalogue import content_of, spec
+from clients.domain.stretches import StretchSpec
+from practice.domain.reasons import existing, not_found
+from sessions.domain.catalogue.content import content_of, spec
 from sessions.models import Stretch
 
 
@@ -31,10 +31,9 @@ def stretch_get(code: str, version: int | None = None) -> Stretch:
     versions = stretch_versions(code)
     if version is None:
         return versions[0]
-    found = next((row for row in versions if row.version == version), None)
-    if found is None:
-        raise not_found("version of that stretch")
-    return found
+    return existing(
+        next((row for row in versions if row.version == version), None), "version of that stretch"
+    )
 
 
 def catalogue_specs() -> tuple[Sequence[StretchSpec], int]:

@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from practice.domain.decisions import Actor
-from practice.selectors import visible_facility_ids
+from practice.selectors import at_visible_facilities
 from sessions.models import Note, NoteDraft
 
 
@@ -23,9 +23,7 @@ def draft_of(session_id: UUID) -> NoteDraft | None:
 
 def notes_visible(actor: Actor) -> QuerySet[Note]:
     """The signed notes at facilities that the caller may see."""
-    places = visible_facility_ids(actor)
-    notes = Note.objects.all()
-    return notes if places is None else notes.filter(facility_id__in=places)
+    return at_visible_facilities(actor, Note.objects.all())
 
 
 def notes_outside(actor: Actor) -> QuerySet[Note]:

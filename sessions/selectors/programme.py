@@ -7,16 +7,16 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Min, Q, QuerySet
+from django.db.models import Min, QuerySet
 
 from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.localtime import local_day
-from practice.domain.reasons import Reason, not_found
+from practice.domain.reasons import Reason, existing
 from practice.domain.terms import Movement, Side
 from practice.eventlog import loading
 from practice.models import Facility
-from practice.selectors import visible_facility_ids
+from practice.selectors import at_visible_facilities
 from sessions.domain.motion.deficits import goal_lookup
 from sessions.domain.motion.followup import Discharge
 from sessions.domain.motion.state import MOTION
@@ -89,9 +89,7 @@ def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
 
 def recheck_list(actor: Actor) -> QuerySet[Recheck]:
     """The re-checks at the facilities that the caller may see, and those bound to none."""
-    places = visible_facility_ids(actor)
-    rows = Recheck.objects.all()
-    return rows if places is None else rows.filter(Q(facility_id__in=places) | Q(facility_id=None))
+    return at_visible_facilities(actor, Recheck.objects.all(), bound_to_none=True)
 
 
 def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
@@ -117,15 +115,11 @@ def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
 
 def recheck_get(actor: Actor, recheck_id: UUID) -> Recheck:
     """One of them; Rejected 404 for any other."""
-    found = recheck_list(actor).filter(pk=recheck_id).first()
-    if found is None:
-        raise not_found("re-check")
-    return found
+    return existing(recheck_list(actor).filter(pk=recheck_id).first(), "re-check")
 
 
 def prescription_get(prescription_id: UUID) -> Prescription:
     """One prescription. Raises Rejected 404."""
-    found = Prescription.objects.filter(pk=prescription_id).first()
-    if found is None:
-        raise not_found("stretch on a programme")
-    return found
+    return existing(
+        Prescription.objects.filter(pk=prescription_id).first(), "stretch on a programme"
+    )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from practice.selectors import settings_group
-from sessions.domain.programme.settings import DoseSettings, RecheckSettings
+from sessions.domain.catalogue.settings import DoseSettings
+from sessions.domain.programme.settings import RecheckSettings
 
 
 def dose_settings() -> DoseSettings:

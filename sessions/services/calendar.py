@@ -11,7 +11,7 @@ from clients.domain.permissions.preference import exception_used
 from clients.selectors import client_get
 from practice.domain.decisions import Context, Decided, States
 from practice.domain.localtime import TypedTime
-from practice.domain.reasons import Reason, Rejected, invalid
+from practice.domain.reasons import Reason, check_version, invalid
 from practice.domain.terms import Credential, Mode
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility, Practitioner
@@ -207,13 +207,11 @@ def locked_session(work: Work, session_id: UUID, if_match: int | None = None) ->
     """
     work.lock(session_get(work.actor, session_id).client_id)
     row = session_get(work.actor, session_id)
-    if if_match is not None and if_match != row.version:
-        raise Rejected(
-            "stale_version",
-            f"The session has changed: its version is {row.version} now. Read it again.",
-            status=412,
-            extra={"current_version": row.version},
-        )
+    check_version(
+        row.version,
+        if_match,
+        "The session has changed: its version is {version} now. Read it again.",
+    )
     return row
 
 

@@ -9,13 +9,13 @@ import msgspec
 from django.db import DEFAULT_DB_ALIAS
 from django.utils.text import slugify
 
-from practice.domain.reasons import Rejected, invalid
+from practice.domain.reasons import Rejected, check_version, invalid
 from practice.eventlog.runner import Work
 from practice.services import history
 from practice.services.fixtures import fixtures_folder
 from practice.services.hooks import announce
-from sessions.domain.programme.catalogue import StretchContent, content_of
-from sessions.domain.programme.doses import check_dose
+from sessions.domain.catalogue.content import StretchContent, content_of
+from sessions.domain.catalogue.doses import check_dose
 from sessions.models import Stretch
 
 
@@ -96,11 +96,5 @@ def _locked_latest(code: str, if_match: int | None) -> Stretch:
     from sessions.selectors.catalogue import stretch_get
 
     latest = history.locked(Stretch, stretch_get(code).pk, "stretch")
-    if if_match is not None and if_match != latest.version:
-        raise Rejected(
-            "stale_version",
-            f"It has changed since you read it: the version is {latest.version} now.",
-            status=412,
-            extra={"current_version": latest.version},
-        )
+    check_version(latest.version, if_match)
     return latest

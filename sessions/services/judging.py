@@ -9,8 +9,9 @@ from functools import cached_property
 from uuid import UUID
 
 from clients.domain.permissions import inputs
-from clients.domain.permissions.inputs import ClientFacts, Facts, StretchSpec
+from clients.domain.permissions.inputs import ClientFacts, Facts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.stretches import StretchSpec
 from clients.domain.terms import RedFlag
 from practice.domain.reasons import not_found
 from practice.domain.terms import Activity, Allowance, Credential, Gender, Technique

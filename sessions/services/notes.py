@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from clients.domain.facts import FACTS
-from practice.domain.reasons import Rejected
+from practice.domain.reasons import Rejected, check_version
 from practice.eventlog.runner import Work
 from practice.selectors import settings_group
 from sessions.domain.calendar.events import Answers
@@ -31,6 +31,7 @@ from sessions.services.permitted import permitted_lines
 from sessions.services.timeline import Timeline
 
 SLICES = (CALENDAR, NOTES)
+DRAFT_MOVED_ON = "The draft has moved on to revision {version}. Read it again, then sign."
 
 
 def note_settings() -> NoteSettings:
@@ -51,7 +52,7 @@ def note_sign(work: Work, session_id: UUID, *, revision: int) -> Done:
     if paper is None:
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
-        _check_revision(paper, revision)
+        check_version(paper.revision, revision, DRAFT_MOVED_ON)
     states = work.states(row.client_id, (FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
     facts = _sign_facts(paper, session, Judge(row.client_id, states[FACTS]))
@@ -119,13 +120,3 @@ def _case_at_end(judge: Judge, timeline: Timeline, session: Booked) -> Case:
         answers=session.answers or Answers(),
         client=timeline.facts(max(begin + session.length, session.ends_at)),
     )
-
-
-def _check_revision(paper: NoteDraft, revision: int) -> None:
-    if revision != paper.revision:
-        raise Rejected(
-            "stale_version",
-            f"The draft has moved on to revision {paper.revision}. Read it again, then sign.",
-            status=412,
-            extra={"current_version": paper.revision},
-        )

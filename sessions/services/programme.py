@@ -14,9 +14,9 @@ from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
 from practice.selectors import facility_get, visible_facilities
 from sessions.domain.calendar.state import CALENDAR
+from sessions.domain.catalogue.content import content_of
 from sessions.domain.motion.deficits import goal_lookup
 from sessions.domain.motion.state import MOTION, MotionState
-from sessions.domain.programme.catalogue import content_of
 from sessions.domain.programme.commands import (
     DischargeStretch,
     PrescribeStretch,

@@ -9,8 +9,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.fields import FlagField, WholeField
+from practice.api.roles import ANY_STAFF
 from practice.api.serializers import Strict
-from practice.api.views import ANY_STAFF, Answer, ApiView
+from practice.api.views import Answer, ApiView
 from practice.models import Practice
 
 

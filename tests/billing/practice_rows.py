@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 
 from billing.domain.cover import COVER
 from billing.domain.events import AuthorizationRecorded
-from billing.models import Payer, ServiceCode, ServiceMap
+from billing.models.payers import Payer, ServiceCode, ServiceMap
 from practice.domain.decisions import Actor
 from practice.domain.terms import Credential, Part, Role
 from practice.eventlog.runner import Outcome, new_client_stream, unit_of_work

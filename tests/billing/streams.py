@@ -10,9 +10,8 @@ from uuid import UUID, uuid5
 
 from billing.domain.cover import COVER, Cover
 from billing.domain.events import AuthorizationRecorded, Line, Terms, VisitDrawn
-from billing.domain.payers import PayerRules
+from billing.domain.payers import PayerRules, VisitDefinition
 from billing.domain.reacting import Facts, react_to_note
-from billing.domain.terms import VisitDefinition
 from practice.domain.decisions import Actor, Context, States
 from practice.domain.events import Event, Happened, Recorded, registry
 from practice.domain.terms import Credential, Part, Role

@@ -13,8 +13,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from msgspec.structs import replace
 
-from billing.models import Disclosure
-from billing.selectors.drawn import today
+from billing.models.disclosures import Disclosure
+from billing.selectors.authorizations import today
 from practice.domain.terms import Role
 from practice.eventlog.erasure import destroy_key, erasure_agree, erasure_order
 from practice.eventlog.models import AccessEntry

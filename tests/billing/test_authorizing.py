@@ -7,18 +7,14 @@ from typing import Any
 
 import pytest
 
-from billing.domain.authorizing import (
-    KnownCodes,
-    amend_authorization,
-    end_authorization,
-    record_authorization,
-)
+from billing.domain.authorizing import amend_authorization, end_authorization, record_authorization
 from billing.domain.events import (
     AuthorizationAmended,
     AuthorizationEnded,
     AuthorizationRecorded,
     Line,
 )
+from billing.domain.payers import KnownCodes
 from practice.domain.reasons import Rejected
 from tests.billing.streams import DAY, STRETCHING, Stream, lines, named, terms
 

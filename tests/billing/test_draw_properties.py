@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from billing.domain.choosing import choose_units
 from billing.domain.events import AuthorizationAmended
-from billing.domain.terms import Covered, Gap, VisitDefinition
+from billing.domain.payers import VisitDefinition
+from billing.domain.terms import Covered, Gap
 from practice.domain.terms import Credential, Part
 from tests.billing.streams import (
     CARDIO,

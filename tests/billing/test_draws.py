@@ -8,7 +8,8 @@ from itertools import permutations
 import pytest
 
 from billing.domain.events import AuthorizationAmended, AuthorizationEnded, Worth
-from billing.domain.terms import Covered, Discipline, Gap, VisitDefinition
+from billing.domain.payers import VisitDefinition
+from billing.domain.terms import Covered, Discipline, Gap
 from tests.billing.streams import (
     CARDIO,
     DAY,

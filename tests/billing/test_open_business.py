@@ -35,3 +35,10 @@ def test_another_clients_business_is_not_hers_and_the_erasure_is_told(world: Wor
     world.authorize(ends_on="2190-12-31")
     assert open_business(world.register(world.built.east.pk)) == []
     assert "authorization_running" in [one.code for one in hooks.open_business(world.client_id)]
+
+
+def test_the_erasure_is_told_each_fact_once(world: World) -> None:
+    world.authorize(ends_on="2190-12-31")
+    world.sign(0, stretching=20, cardio=20)
+    told = [one.code for one in hooks.open_business(world.client_id)]
+    assert told == ["authorization_running", "units_wait_for_choice"]

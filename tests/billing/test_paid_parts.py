@@ -7,7 +7,7 @@ from uuid import uuid4
 
 import pytest
 
-from billing.models import Authorization
+from billing.models.drawn import Authorization
 from billing.selectors.paidparts import paid_parts
 from practice.domain.terms import Credential, Part
 from sessions.services.hour import payers

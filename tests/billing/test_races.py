@@ -13,7 +13,8 @@ import pytest
 
 from billing.domain.cover import COVER, Cover
 from billing.domain.reacting import react_to_note
-from billing.models import Authorization, Payer, Visit
+from billing.models.drawn import Authorization, Visit
+from billing.models.payers import Payer
 from billing.registration import DRAW
 from practice.domain.decisions import States, parts
 from practice.eventlog.loading import load

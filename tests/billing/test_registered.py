@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from msgspec import structs
 
-from billing.models import Authorization, Visit
+from billing.models.drawn import Authorization, Visit
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Part
 from practice.eventlog.rebuild import check, rebuild

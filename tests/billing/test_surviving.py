@@ -6,10 +6,12 @@ from typing import Any
 
 import msgspec
 
-from billing.domain.disclosing import DISCLOSURES, VISIT_SUMMARY
-from billing.domain.events import RecordDisclosed
-from billing.domain.projecting import authorization_row, disclosure_row, visit_row
-from billing.domain.surviving import SURVIVORS
+from billing.domain.disclose import VISIT_SUMMARY
+from billing.domain.disclosed import RecordDisclosed
+from billing.domain.disclosed_rows import disclosure_row
+from billing.domain.disclosed_surviving import SURVIVORS
+from billing.domain.disclosing import DISCLOSURES
+from billing.domain.projecting import authorization_row, visit_row
 from practice.domain.decisions import States
 from practice.domain.erasure import RecordClosed
 from practice.domain.events import registry

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from django.conf import settings
 
-from billing.models import Authorization
+from billing.models.drawn import Authorization
 from clients.models import Client, Consent
 from practice.domain.terms import Credential, Role
 from practice.eventlog import rebuild

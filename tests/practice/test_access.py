@@ -6,7 +6,7 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from practice.api.permissions import who_may
+from practice.api.roles import who_may
 from practice.clock import clock
 from practice.domain.terms import Credential, Role
 from practice.eventlog.models import AccessEntry

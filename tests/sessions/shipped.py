@@ -9,10 +9,11 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from sessions.domain.catalogue.settings import DoseSettings
 from sessions.domain.hour.settings import HourSettings
 from sessions.domain.motion.norms import Norm
 from sessions.domain.motion.settings import MeasurementSettings
-from sessions.domain.programme.settings import DoseSettings, RecheckSettings
+from sessions.domain.programme.settings import RecheckSettings
 from sessions.domain.swelling.settings import SwellingSettings
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"

@@ -7,13 +7,13 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.selectors.naming import shown_authorizations
-from practice.api.fields import DayField, InstantField, TextField, WholeField
+from practice.api.fields import DayField, TextField, WholeField
+from practice.api.roles import DIAGNOSES
 from practice.api.serializers import Strict
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
 from sessions.api.forms.shared import ReasonForm
 
-READS_DIAGNOSES = frozenset({Role.BILLING, Role.PRACTITIONER})
 """Diagnoses are for those who need them: billing and practitioners (45 CFR 164.502(b))."""
 MOST = 100_000
 """No authorization has more visits, units or minutes than this."""
@@ -178,39 +178,6 @@ class AuthorizationRow(Strict):
         if not hasattr(instance, "client_name"):
             shown_authorizations([instance])
         shown = super().to_representation(instance)
-        if self.context["role"] not in READS_DIAGNOSES:
+        if self.context["role"] not in DIAGNOSES:
             shown.pop("diagnoses")
         return shown
-
-
-class SummaryForm(Strict):
-    """An export: to whom and why; each is a disclosure."""
-
-    recipient = TextField(max_length=200, help_text="Who receives it, e.g. `Lakeshore claims`.")
-    purpose = TextField(max_length=200, help_text="Why, e.g. `review of visits in May`.")
-    starts_on = DayField(required=False, help_text="First day; default: of the authorization.")
-    ends_on = DayField(required=False, help_text="Last day; default: of the authorization.")
-
-
-class SummaryReference(Strict):
-    """Where the summary is downloaded."""
-
-    id = serializers.UUIDField(help_text="Id of the visit summary and of its disclosure.")
-    href = serializers.CharField(help_text="Where to download it as CSV.")
-    available_until = InstantField(help_text="Until when, e.g. `2026-05-03T09:00:00Z`.")
-    warnings = ReasonForm(many=True, help_text="What to settle before it is sent; nothing: fine.")
-
-
-class DisclosureRow(Strict):
-    """Something that left the practice."""
-
-    id = serializers.UUIDField(help_text="Id of the disclosure.")
-    disclosed_at = InstantField(help_text="When.")
-    disclosed_by = serializers.UUIDField(help_text="Account that released it.")
-    what = serializers.CharField(help_text="What, e.g. `authorized_visit_summary`.")
-    recipient = serializers.CharField(help_text="To whom.")
-    purpose = serializers.CharField(help_text="Why.")
-    starts_on = serializers.DateField(allow_null=True, help_text="First day it speaks of.")
-    ends_on = serializers.DateField(allow_null=True, help_text="Last day it speaks of.")
-    authorization_id = serializers.UUIDField(allow_null=True, help_text="The authorization.")
-    payer_id = serializers.UUIDField(allow_null=True, help_text="The payer.")

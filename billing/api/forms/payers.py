@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from billing.domain.terms import UnitRule, VisitDefinition
+from billing.domain.payers import UnitRule, VisitDefinition
 from practice.api.fields import EnumField, FlagField, TextField
 from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Part

@@ -8,7 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from billing.domain.terms import GAP_TEXT, Covered, Discipline, Gap
-from billing.selectors.naming import shown_visits
+from billing.selectors.visits import shown_visits
 from practice.api.fields import EnumField, InstantField, TextField, WholeField
 from practice.api.serializers import Strict
 from practice.domain.terms import Credential, Part

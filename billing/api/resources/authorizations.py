@@ -5,12 +5,11 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
-from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from billing.api.filters.authorizations import AuthorizationFilter
 from billing.api.forms.authorizations import (
     AuthorizationPatch,
     AuthorizationRow,
@@ -18,58 +17,23 @@ from billing.api.forms.authorizations import (
     NewAuthorization,
 )
 from billing.domain.events import AuthorizationRecorded, Terms
-from billing.models import Authorization
-from billing.selectors import drawn
+from billing.models.drawn import Authorization
+from billing.selectors.authorizations import authorization_get, authorization_list
 from billing.selectors.naming import shown_authorizations
 from billing.services import authorizations
-from clients.selectors import client_get
+from clients.api.clientview import ClientView
 from practice.api.describe import described
-from practice.api.filters import FilterSet
+from practice.api.roles import ANY_STAFF, OFFICE
 from practice.api.serializers import build
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.api.views import Answer, ApiView, ListView
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
-
-RECORDS = frozenset({Role.OWNER, Role.FRONT_DESK, Role.BILLING})
-STATES = ("upcoming", "open", "past", "ended")
 
 
 def answer(work: Work, authorization_id: UUID, role: Role) -> Answer:
     """An authorization after a command, as one role sees it."""
     row = Authorization.objects.get(pk=authorization_id)
     return Answer(AuthorizationRow(row, context={"role": role}).data, version=row.version)
-
-
-class AuthorizationFilter(FilterSet):
-    """Filters of the list of authorizations."""
-
-    payer_id = django_filters.UUIDFilter(help_text="Of one payer.")
-    client_id = django_filters.UUIDFilter(help_text="Of one client.")
-    ends_before = django_filters.DateFilter(
-        field_name="last_day", lookup_expr="lt", help_text="Whose last day lies before this day."
-    )
-    state = django_filters.ChoiceFilter(
-        choices=[(one, one) for one in STATES],
-        method="by_state",
-        help_text="`upcoming`, `open`, `past` by today's date, or `ended` early.",
-    )
-    running_out = django_filters.BooleanFilter(
-        method="by_rest", help_text="true: open, with few visits, units or days left."
-    )
-    over_used = django_filters.BooleanFilter(help_text="true: more was drawn than is authorized.")
-
-    class Meta:
-        model = Authorization
-        fields = ("payer_id", "client_id", "over_used")
-
-    def by_state(self, rows: QuerySet[Authorization], name: str, value: str) -> Any:
-        """Authorizations in a state."""
-        return drawn.in_state(rows, value, drawn.today())
-
-    def by_rest(self, rows: QuerySet[Authorization], name: str, value: bool) -> Any:
-        """Those that run out, or all others."""
-        short = drawn.running_out(rows, drawn.today())
-        return short if value else rows.exclude(pk__in=short.values("pk"))
 
 
 class RoleInContext(ListView):
@@ -98,7 +62,7 @@ class Authorizations(RoleInContext):
 
     def get_queryset(self) -> Any:
         """Mine, or all for owner and billing."""
-        return drawn.authorization_list(self.actor(self.request))
+        return authorization_list(self.actor(self.request))
 
     def get(self, request: Request) -> Response:
         """One page."""
@@ -122,10 +86,10 @@ class Authorizations(RoleInContext):
         tags=["authorizations"],
     ),
 )
-class ClientAuthorizations(RoleInContext):
+class ClientAuthorizations(ClientView, RoleInContext):
     """What payers authorized for one client."""
 
-    roles = {"GET": ANY_STAFF, "POST": RECORDS}
+    roles = {"GET": ANY_STAFF, "POST": OFFICE}
     serializer_class = AuthorizationRow
     order = ("coverage_order", "last_day", "id")
 
@@ -135,14 +99,13 @@ class ClientAuthorizations(RoleInContext):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page; 404 for a client that I do not see."""
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
         return self.listed(request)
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new authorization."""
-        actor = self.actor(request)
-        given = NewAuthorization.checked_for(actor.role, request.data)
-        client_get(actor, client_id)
+        given = NewAuthorization.checked_for(self.role(request), request.data)
+        actor = self.seen(request, client_id)
         payer_id, terms = given.pop("payer_id"), build(Terms, given)
 
         def act(work: Work) -> Answer:
@@ -172,12 +135,12 @@ class ClientAuthorizations(RoleInContext):
 class OneAuthorization(ApiView):
     """One authorization."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": RECORDS}
+    roles = {"GET": ANY_STAFF, "PATCH": OFFICE}
 
     def get(self, request: Request, authorization_id: UUID) -> Response:
         """With what is used and left; its version as ETag."""
         actor = self.actor(request)
-        row = drawn.authorization_get(actor, authorization_id)
+        row = authorization_get(actor, authorization_id)
         self.log_read(request, row.client_id, "authorization")
         shown = AuthorizationRow(row, context={"role": actor.role}).data
         return self.shown(shown, version=row.version)
@@ -187,7 +150,7 @@ class OneAuthorization(ApiView):
         actor, match = self.actor(request), self.if_match(request)
         changes = AuthorizationPatch.checked_for(actor.role, request.data)
         reason = changes.pop("reason")
-        row = drawn.authorization_get(actor, authorization_id)
+        row = authorization_get(actor, authorization_id)
 
         def act(work: Work) -> Answer:
             authorizations.authorization_amend(
@@ -217,12 +180,12 @@ class OneAuthorization(ApiView):
 class Ending(ApiView):
     """The early end of an authorization."""
 
-    roles = {"POST": RECORDS}
+    roles = {"POST": OFFICE}
 
     def post(self, request: Request, authorization_id: UUID) -> Any:
         """Nothing is drawn for days after its last day; earlier draws stand."""
         given, actor = EndingForm.checked(request.data), self.actor(request)
-        match, row = self.if_match(request), drawn.authorization_get(actor, authorization_id)
+        match, row = self.if_match(request), authorization_get(actor, authorization_id)
 
         def act(work: Work) -> Answer:
             authorizations.authorization_end(

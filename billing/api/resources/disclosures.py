@@ -14,23 +14,17 @@ from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from billing.api.forms.authorizations import (
-    READS_DIAGNOSES,
-    DisclosureRow,
-    SummaryForm,
-    SummaryReference,
-)
-from billing.api.resources.payers import OWNER_AND_BILLING
-from billing.domain.events import RecordDisclosed
-from billing.selectors import drawn
+from billing.api.forms.disclosures import DisclosureRow, SummaryForm, SummaryReference
+from billing.domain.disclosed import RecordDisclosed
+from billing.selectors import disclosures
+from billing.selectors.authorizations import authorization_get, billing_settings
 from billing.selectors.export import export_warnings, summary_lines
 from billing.services.disclosures import visit_summary_disclose
 from practice.api.describe import described
+from practice.api.roles import BILLING, DIAGNOSES
 from practice.api.views import Answer, ApiView, ListView
 from practice.clock import clock
 from practice.eventlog.runner import Work
-
-EXPORTS = OWNER_AND_BILLING
 
 
 @extend_schema_view(
@@ -48,12 +42,12 @@ EXPORTS = OWNER_AND_BILLING
 class VisitSummaries(ApiView):
     """Exports of one authorization."""
 
-    roles = {"POST": EXPORTS}
+    roles = {"POST": BILLING}
 
     def post(self, request: Request, authorization_id: UUID) -> Any:
         """A disclosure, and the reference under which its file is read."""
         given = SummaryForm.checked(request.data)
-        row = drawn.authorization_get(self.actor(request), authorization_id)
+        row = authorization_get(self.actor(request), authorization_id)
 
         def act(work: Work) -> Answer:
             outcome = visit_summary_disclose(
@@ -65,7 +59,7 @@ class VisitSummaries(ApiView):
 
     @staticmethod
     def _reference(work: Work, made: RecordDisclosed) -> dict[str, Any]:
-        kept = timedelta(hours=drawn.billing_settings().summary_kept_hours)
+        kept = timedelta(hours=billing_settings().summary_kept_hours)
         href = reverse("visit-summary", kwargs={"summary_id": made.disclosure_id})
         form = SummaryReference(
             {
@@ -104,16 +98,16 @@ class CsvRenderer(BaseRenderer):
 class VisitSummary(ApiView):
     """The file of one export."""
 
-    roles = {"GET": EXPORTS}
+    roles = {"GET": BILLING}
     renderer_classes = (CsvRenderer, JSONRenderer)  # type: ignore[assignment]  # the base: JSON
 
     def get(self, request: Request, summary_id: UUID) -> StreamingHttpResponse:
         """Line by line."""
-        disclosure = drawn.summary_get(summary_id, clock.now())
+        disclosure = disclosures.summary_get(summary_id, clock.now())
         self.log_read(request, disclosure.client_id, "visit summary")
         name = f"visit-summary-{summary_id}.csv"
         return StreamingHttpResponse(
-            summary_lines(disclosure, with_diagnoses=self.actor(request).role in READS_DIAGNOSES),
+            summary_lines(disclosure, with_diagnoses=self.actor(request).role in DIAGNOSES),
             content_type="text/csv; charset=utf-8; header=present",
             headers={"Content-Disposition": f'attachment; filename="{name}"'},
         )
@@ -131,16 +125,16 @@ class VisitSummary(ApiView):
 class Disclosures(ListView):
     """The accounting of disclosures of one client, newest first."""
 
-    roles = {"GET": EXPORTS}
+    roles = {"GET": BILLING}
     serializer_class = DisclosureRow
     order = ("-disclosed_at", "id")
 
     def get_queryset(self) -> Any:
         """Hers."""
-        return drawn.disclosure_list().filter(client_id=self.kwargs.get("client_id"))
+        return disclosures.disclosure_list().filter(client_id=self.kwargs.get("client_id"))
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page; 404 for an unknown client."""
-        drawn.check_client(client_id)
+        disclosures.check_client(client_id)
         self.log_read(request, client_id, "disclosures")
         return self.listed(request)

@@ -5,36 +5,24 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from billing.api.filters.payers import PayerFilter, ServiceCodeFilter
 from billing.api.forms.payers import PayerForm, PayerName, PayerShown, ServiceCodeForm
-from billing.models import Payer, ServiceCode
+from billing.models.payers import ServiceCode
 from billing.selectors.payers import payer_get, payer_list, service_code_get
 from billing.services import payers
 from practice.api.describe import described
-from practice.api.filters import FilterSet
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.api.roles import ANY_STAFF, BILLING
+from practice.api.views import Answer, ApiView, ListView
 from practice.domain.terms import Role
-
-OWNER_AND_BILLING = frozenset({Role.OWNER, Role.BILLING})
 
 
 def form_for(role: Role) -> type[PayerName]:
     """Owner and billing see a payer's settings; desk and practitioners its name."""
-    return PayerForm if role in OWNER_AND_BILLING else PayerName
-
-
-class PayerFilter(FilterSet):
-    """Filters of the list of payers."""
-
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
-
-    class Meta:
-        model = Payer
-        fields = ("is_active",)
+    return PayerForm if role in BILLING else PayerName
 
 
 @extend_schema_view(
@@ -57,7 +45,7 @@ class PayerFilter(FilterSet):
 class Payers(ListView):
     """Who pays, and by which rules."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "POST": BILLING}
     filterset_class = PayerFilter
     order = ("name", "id")
 
@@ -98,7 +86,7 @@ class Payers(ListView):
 class OnePayer(ApiView):
     """One payer."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "PATCH": BILLING}
 
     def get(self, request: Request, payer_id: UUID) -> Response:
         """The payer with its revision as ETag."""
@@ -118,17 +106,6 @@ class OnePayer(ApiView):
         return self.command(request, act)
 
 
-class ServiceCodeFilter(FilterSet):
-    """Filters of the list of service codes."""
-
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
-    timed = django_filters.BooleanFilter(help_text="true for codes that count by the minute.")
-
-    class Meta:
-        model = ServiceCode
-        fields = ("is_active", "timed")
-
-
 @extend_schema_view(
     get=described("List service codes", gives=ServiceCodeForm(many=True), tags=["billing"]),
     post=described(
@@ -145,7 +122,7 @@ class ServiceCodeFilter(FilterSet):
 class ServiceCodes(ListView):
     """The practice's service codes."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "POST": BILLING}
     serializer_class = ServiceCodeForm
     filterset_class = ServiceCodeFilter
     order = ("code", "id")
@@ -183,7 +160,7 @@ class ServiceCodes(ListView):
 class OneServiceCode(ApiView):
     """One service code."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_AND_BILLING}
+    roles = {"GET": ANY_STAFF, "PATCH": BILLING}
 
     def get(self, request: Request, code_id: UUID) -> Response:
         """The code with its revision as ETag."""

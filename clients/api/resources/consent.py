@@ -10,10 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api import shown
+from clients.api.clientview import ClientView
 from clients.api.forms.consent import ConsentShown, EndForm, GiveConsent
-from clients.api.resources.base import CARE, OfClient
 from clients.services import consent_decline, consent_record, consent_withdraw
 from practice.api.describe import described
+from practice.api.roles import CARE
 
 
 @extend_schema_view(
@@ -30,7 +31,7 @@ from practice.api.describe import described
         tags=["consent"],
     ),
 )
-class TouchConsent(OfClient):
+class TouchConsent(ClientView):
     """What may be touched, by which techniques, by whom and until when."""
 
     roles = {"GET": CARE, "POST": CARE}
@@ -63,7 +64,7 @@ class TouchConsent(OfClient):
         tags=["consent"],
     )
 )
-class Withdrawal(OfClient):
+class Withdrawal(ClientView):
     """She withdraws her consent."""
 
     roles = {"POST": CARE}
@@ -90,7 +91,7 @@ class Withdrawal(OfClient):
         tags=["consent"],
     )
 )
-class Refusal(OfClient):
+class Refusal(ClientView):
     """She was asked and said no."""
 
     roles = {"POST": CARE}

@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api import shown
+from clients.api.clientview import ClientView
 from clients.api.forms.health import (
     HistoryShown,
     LiftForm,
@@ -20,11 +21,11 @@ from clients.api.forms.health import (
     ReportTaken,
     ReviewForm,
 )
-from clients.api.resources.base import CARE, CLINICAL, OfClient
 from clients.domain.events import HistoryReported
-from clients.selectors import client_get, health_history_of
+from clients.selectors import health_history_of
 from clients.services import history_report, history_review, order_file, order_lift
 from practice.api.describe import described
+from practice.api.roles import CARE, CLINICAL, PRACTITIONER_ONLY
 from practice.api.views import Answer
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Role
@@ -50,7 +51,7 @@ from practice.eventlog.runner import Work
         tags=["health history"],
     ),
 )
-class History(OfClient):
+class History(ClientView):
     """The reviewed history, and the reports that wait for review."""
 
     roles = {"GET": CARE, "POST": CARE}
@@ -58,7 +59,7 @@ class History(OfClient):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """As it stands."""
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
         row = health_history_of(client_id)
         if self.role(request) is Role.FRONT_DESK and row is not None and row.status == "reviewed":
             raise Rejected(
@@ -69,7 +70,7 @@ class History(OfClient):
     def post(self, request: Request, client_id: UUID) -> Any:
         """Take a report; its content is not shown back to the desk."""
         command = ReportForm.read(request.data)
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
 
         def act(work: Work) -> Answer:
             outcome = history_report(work, client_id=client_id, command=command)
@@ -96,10 +97,10 @@ class History(OfClient):
         tags=["health history"],
     )
 )
-class Review(OfClient):
+class Review(ClientView):
     """A practitioner's review."""
 
-    roles = {"POST": frozenset({Role.PRACTITIONER})}
+    roles = {"POST": PRACTITIONER_ONLY}
     form = HistoryShown
 
     def post(self, request: Request, client_id: UUID) -> Any:
@@ -134,7 +135,7 @@ class Review(OfClient):
         tags=["orders"],
     ),
 )
-class Orders(OfClient):
+class Orders(ClientView):
     """Leave, restrictions, clearance, signatures."""
 
     roles = {"GET": CARE, "POST": CLINICAL}
@@ -167,7 +168,7 @@ class Orders(OfClient):
         tags=["orders"],
     )
 )
-class Lifting(OfClient):
+class Lifting(ClientView):
     """An order that no longer counts."""
 
     roles = {"POST": CLINICAL}

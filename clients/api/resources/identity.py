@@ -13,14 +13,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api import shown
+from clients.api.clientview import ClientView
 from clients.api.forms.identity import ClientDetail, ClientForm, ClientShown, SearchForm
-from clients.api.resources.base import DESK, OfClient
 from clients.models import Client, ClientFacility, Consent, HealthHistory
 from clients.selectors import client_get, client_list, client_search
 from clients.services import client_change, client_register
 from practice.api.describe import described
 from practice.api.filters import FilterSet
-from practice.api.views import ANY_STAFF, Answer, ListView
+from practice.api.roles import ANY_STAFF, DESK
+from practice.api.views import Answer, ListView
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work, new_client_stream
 
@@ -159,7 +160,7 @@ class ClientSearch(ListView):
         tags=["clients"],
     ),
 )
-class OneClient(OfClient):
+class OneClient(ClientView):
     """Who she is and how she is reached."""
 
     roles = {"GET": ANY_STAFF, "PATCH": DESK}

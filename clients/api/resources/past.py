@@ -8,10 +8,11 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from clients.api.forms.past import HistoryOfRecord, PastQuery, RecordShown
-from clients.api.resources.base import CLINICAL, OfClient
-from clients.selectors import client_as_known, client_get, client_history
+from clients.selectors import client_as_known, client_history
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 
 
 @extend_schema_view(
@@ -25,7 +26,7 @@ from practice.api.describe import described
         tags=["history"],
     )
 )
-class RecordHistory(OfClient):
+class RecordHistory(ClientView):
     """Every event of the record."""
 
     roles = {"GET": CLINICAL}
@@ -33,7 +34,7 @@ class RecordHistory(OfClient):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """In order of recording; with ``happened_by`` in order of happening."""
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
         events = client_history(client_id, **self.query(request))
         self.log_read(request, client_id, "history of the record")
         return self.shown(HistoryOfRecord({"results": events}).data)
@@ -48,7 +49,7 @@ class RecordHistory(OfClient):
         tags=["history"],
     )
 )
-class RecordAsKnown(OfClient):
+class RecordAsKnown(ClientView):
     """The record as it was known at an instant."""
 
     roles = {"GET": CLINICAL}
@@ -56,7 +57,7 @@ class RecordAsKnown(OfClient):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """Folded from the log as of then."""
-        client_get(self.actor(request), client_id)
+        self.seen(request, client_id)
         record = client_as_known(client_id, **self.query(request))
         self.log_read(request, client_id, "record as known")
         return self.shown(RecordShown(record).data)

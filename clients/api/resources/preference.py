@@ -10,10 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.api import shown
+from clients.api.clientview import ClientView
 from clients.api.forms.consent import ExceptionForm, PreferenceForm, PreferenceShown
-from clients.api.resources.base import CARE, OfClient
 from clients.services import exception_agree, preference_state
 from practice.api.describe import described
+from practice.api.roles import CARE
 
 
 @extend_schema_view(
@@ -31,7 +32,7 @@ from practice.api.describe import described
         tags=["consent"],
     ),
 )
-class Preference(OfClient):
+class Preference(ClientView):
     """Whom she prefers, for all work or hands-on work only."""
 
     roles = {"GET": CARE, "PUT": CARE}
@@ -67,7 +68,7 @@ class Preference(OfClient):
         tags=["consent"],
     )
 )
-class Exceptions(OfClient):
+class Exceptions(ClientView):
     """Her own exception for one practitioner."""
 
     roles = {"POST": CARE}

@@ -9,7 +9,8 @@ from clients.domain.permissions import leave
 from clients.domain.permissions.findings import Finding, Target, clinical, covers, operations
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import OperationKind, OrderSubject, StretchTag
+from clients.domain.stretches import StretchTag
+from clients.domain.terms import OperationKind, OrderSubject
 from practice.domain.terms import Mode, Region
 
 SOURCE = "patient leaflets (UHN; OncoLink 2005; weeks vary), practice policy"

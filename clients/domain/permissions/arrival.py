@@ -18,7 +18,8 @@ from clients.domain.permissions.findings import (
 from clients.domain.permissions.inputs import Arrival, Facts
 from clients.domain.permissions.settings import PermissionSettings
 from clients.domain.permissions.swelling import works_limb
-from clients.domain.terms import RedFlag, StretchTag
+from clients.domain.stretches import StretchTag
+from clients.domain.terms import RedFlag
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode
 

@@ -10,7 +10,8 @@ from clients.domain.permissions.conditions import after, of_kind
 from clients.domain.permissions.findings import Finding, Target, clinical, covers, overlap
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import ConditionKind, ContactKind, OrderSubject, StretchTag
+from clients.domain.stretches import ContactKind, StretchTag
+from clients.domain.terms import ConditionKind, OrderSubject
 from practice.domain.terms import Mode, Movement, Region, Technique
 
 FRAGILITY = "Giangregorio 2015 (exercise with osteoporosis: activity encouraged, spine spared)"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from clients.domain.health import HistoryContent, Limit, Operation, Site
-from clients.domain.permissions.inputs import ClientFacts, Facts, StretchSpec
+from clients.domain.permissions.inputs import ClientFacts, Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import SideLogic, StretchTag
+from clients.domain.stretches import SideLogic, StretchSpec, StretchTag
 from practice.domain.reasons import Audience, Reason
 from practice.domain.terms import Mode, Movement, Region, Side, Technique
 

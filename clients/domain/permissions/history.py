@@ -15,7 +15,8 @@ from clients.domain.permissions.findings import (
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.leave import stands, void
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import Clearance, NeckHistory, OrderKind, StretchTag
+from clients.domain.stretches import StretchTag
+from clients.domain.terms import Clearance, NeckHistory, OrderKind
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode, Region
 

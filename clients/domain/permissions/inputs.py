@@ -11,22 +11,13 @@ from uuid import UUID
 
 import msgspec
 
-from clients.domain.health import HistoryContent, Limit, Order, Site
-from clients.domain.terms import (
-    ConsentStatus,
-    ContactKind,
-    Limb,
-    PreferenceScope,
-    RedFlag,
-    SideLogic,
-    StretchTag,
-)
+from clients.domain.health import HistoryContent, Order, Site
+from clients.domain.terms import ConsentStatus, Limb, PreferenceScope, RedFlag
 from practice.domain.terms import (
     Activity,
     Allowance,
     Credential,
     Gender,
-    Movement,
     Region,
     Side,
     Technique,
@@ -216,49 +207,6 @@ class Treatment(msgspec.Struct, frozen=True, kw_only=True):
 
     first_visit_on: date | None = None
     visits_before: int = 0
-
-
-class Contact(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a stretch touches the client, on which side, and with what."""
-
-    region: Region
-    side: SideLogic = SideLogic.SAME
-    kind: ContactKind = ContactKind.HAND
-
-
-class Pull(msgspec.Struct, frozen=True, kw_only=True):
-    """Skin and tissue that a stretch pulls across."""
-
-    region: Region
-    side: SideLogic = SideLogic.SAME
-
-
-class StretchSpec(msgspec.Struct, frozen=True, kw_only=True):
-    """A stretch of the catalogue, as far as permissions depend on it.
-
-    ``two_armed``: both arms at once; ``sided`` False: one stretch for both sides
-    (chin to chest, tilts). ``needs``: the least range without which its position
-    cannot be taken. ``version`` is that of the catalogue entry.
-    """
-
-    code: str
-    region: Region
-    techniques: tuple[Technique, ...]
-    contacts: tuple[Contact, ...] = ()
-    pulls: tuple[Pull, ...] = ()
-    movements: tuple[Movement, ...] = ()
-    needs: tuple[Limit, ...] = ()
-    tags: frozenset[StretchTag] = frozenset()
-    two_armed: bool = False
-    sided: bool = True
-    version: int = 1
-
-    @property
-    def sides(self) -> tuple[Side, ...]:
-        """The sides that a verdict is given for."""
-        if self.two_armed or not self.sided:
-            return (Side.BOTH,)
-        return (Side.LEFT, Side.RIGHT)
 
 
 class Facts(msgspec.Struct, frozen=True, kw_only=True):

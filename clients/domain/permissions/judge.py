@@ -26,9 +26,10 @@ from clients.domain.permissions import (
     techniques,
 )
 from clients.domain.permissions.findings import Finding, SessionRule, Target, TargetRule
-from clients.domain.permissions.inputs import Facts, StretchSpec
+from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.outputs import WIDTH, Judgement, Verdict, Versions, narrower
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.stretches import StretchSpec
 from practice.domain.reasons import Reason
 from practice.domain.terms import Activity, Mode, Side, Technique
 

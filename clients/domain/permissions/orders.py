@@ -18,7 +18,8 @@ from clients.domain.permissions.findings import (
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.leave import stands
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import OrderKind, OrderSubject, StretchTag
+from clients.domain.stretches import StretchTag
+from clients.domain.terms import OrderKind, OrderSubject
 from practice.domain.terms import Mode, Technique
 
 STILL = {

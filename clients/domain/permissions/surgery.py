@@ -22,7 +22,8 @@ from clients.domain.permissions.findings import (
 )
 from clients.domain.permissions.inputs import Facts
 from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.terms import OperationKind, OrderSubject, StretchTag
+from clients.domain.stretches import StretchTag
+from clients.domain.terms import OperationKind, OrderSubject
 from practice.domain.terms import Mode, Region, Side, Technique
 
 POLICY = f"{PRACTICE_POLICY}, from {COMMON_PRACTICE}"

@@ -12,7 +12,8 @@ from rest_framework.response import Response
 from practice.api.describe import described
 from practice.api.forms.access import Me, NewToken, PasswordChange, SignIn, TokenRow
 from practice.api.middleware import request_id_of
-from practice.api.views import ANY_STAFF, ANYONE, ApiView, ListView
+from practice.api.roles import ANY_STAFF, ANYONE
+from practice.api.views import ApiView, ListView
 from practice.domain.reasons import Rejected
 from practice.eventlog.accesslog import log_refusal
 from practice.models import AccessToken

@@ -14,8 +14,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import ANYONE
 from practice.api.serializers import Strict
-from practice.api.views import ANYONE, ApiView
+from practice.api.views import ApiView
 from practice.clock import clock
 from practice.due.selectors import oldest_waiting
 

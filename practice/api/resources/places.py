@@ -14,15 +14,13 @@ from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.places import FacilityForm, NewFacility, PolicyForm, RoomForm
 from practice.api.forms.rules import JurisdictionLimitForm
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView, warned
-from practice.domain.reasons import Reason, not_found
-from practice.domain.terms import Role
+from practice.api.roles import ANY_STAFF, OWNER_ONLY
+from practice.api.views import Answer, ApiView, ListView, warned
+from practice.domain.reasons import Reason, existing
 from practice.models import Facility, FacilityPolicy, JurisdictionLimit, Room
 from practice.selectors import facility_get, rooms_visible, visible_facilities
 from practice.services import limits, places
 from practice.services.fixtures import starter_limits
-
-OWNER = frozenset({Role.OWNER})
 
 
 def with_what_is_missing(facility: Facility) -> Answer:
@@ -71,7 +69,7 @@ class FacilityFilter(FilterSet):
 class Facilities(ListView):
     """The facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = FacilityForm
     filterset_class = FacilityFilter
     order = ("name", "id")
@@ -110,7 +108,7 @@ class Facilities(ListView):
 class OneFacility(ApiView):
     """One facility."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER}
+    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, facility_id: UUID) -> Response:
         """The facility with its revision as ETag."""
@@ -149,7 +147,7 @@ class OneFacility(ApiView):
 class Policies(ListView):
     """What a facility says beyond the law."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = PolicyForm
     order = ("activity", "technique", "id")
 
@@ -178,7 +176,7 @@ class Policies(ListView):
 class OnePolicy(ApiView):
     """One policy of a facility."""
 
-    roles = {"DELETE": OWNER}
+    roles = {"DELETE": OWNER_ONLY}
 
     def delete(self, request: Request, facility_id: UUID, policy_id: UUID) -> Any:
         """Drop it; the history keeps it."""
@@ -202,7 +200,7 @@ class OnePolicy(ApiView):
 class StarterLimits(ApiView):
     """The starter table for one facility."""
 
-    roles = {"POST": OWNER}
+    roles = {"POST": OWNER_ONLY}
 
     def post(self, request: Request, facility_id: UUID) -> Any:
         """Copy the rows offered into the practice's own table."""
@@ -242,7 +240,7 @@ class RoomFilter(FilterSet):
 class Rooms(ListView):
     """Rooms of the facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = RoomForm
     filterset_class = RoomFilter
     order = ("name", "id")
@@ -277,13 +275,11 @@ class Rooms(ListView):
 class OneRoom(ApiView):
     """One room."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER}
+    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, room_id: UUID) -> Response:
         """The room with its revision as ETag."""
-        row = rooms_visible(self.actor(request)).filter(pk=room_id).first()
-        if row is None:
-            raise not_found("room")
+        row = existing(rooms_visible(self.actor(request)).filter(pk=room_id).first(), "room")
         return self.shown(RoomForm(row).data, version=row.revision)
 
     def patch(self, request: Request, room_id: UUID) -> Any:

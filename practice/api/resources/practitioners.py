@@ -20,9 +20,10 @@ from practice.api.forms.people import (
     PractitionerForm,
     SupervisionForm,
 )
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView, warned
-from practice.domain.reasons import not_found
-from practice.domain.terms import Credential, Role
+from practice.api.roles import ANY_STAFF, OWNER_ONLY
+from practice.api.views import Answer, ApiView, ListView, warned
+from practice.domain.reasons import existing
+from practice.domain.terms import Credential
 from practice.eventlog.runner import Work
 from practice.models import Licence, Practitioner, Supervision
 from practice.selectors import (
@@ -34,15 +35,13 @@ from practice.selectors import (
 from practice.services import practitioners as services
 from practice.services.leaving import of_leaver
 
-OWNER = frozenset({Role.OWNER})
-
 
 def practitioner_get(view: ApiView, request: Request, practitioner_id: UUID) -> Practitioner:
     """A practitioner that the caller may see. Raises Rejected 404."""
-    row = practitioners_visible(view.actor(request)).filter(pk=practitioner_id).first()
-    if row is None:
-        raise not_found("practitioner")
-    return row
+    return existing(
+        practitioners_visible(view.actor(request)).filter(pk=practitioner_id).first(),
+        "practitioner",
+    )
 
 
 def _licence(work: Work, row: Licence) -> Answer:
@@ -82,7 +81,7 @@ class PractitionerFilter(FilterSet):
 class Practitioners(ListView):
     """Practitioners of the facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = PractitionerForm
     filterset_class = PractitionerFilter
     order = ("name", "id")
@@ -121,7 +120,7 @@ class Practitioners(ListView):
 class OnePractitioner(ApiView):
     """One practitioner."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER}
+    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, practitioner_id: UUID) -> Response:
         """The practitioner with her revision as ETag."""
@@ -161,7 +160,7 @@ class OnePractitioner(ApiView):
 class Licences(ListView):
     """Licences of one practitioner."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = LicenceForm
     order = ("expires_on", "id")
 
@@ -198,7 +197,7 @@ class Licences(ListView):
 class OneLicence(ApiView):
     """One licence."""
 
-    roles = {"PATCH": OWNER}
+    roles = {"PATCH": OWNER_ONLY}
 
     def patch(self, request: Request, practitioner_id: UUID, licence_id: UUID) -> Any:
         """Change what is given."""
@@ -233,7 +232,7 @@ class OneLicence(ApiView):
 class Competences(ListView):
     """Sign-offs of one practitioner."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = CompetenceForm
     order = ("technique", "id")
 
@@ -262,7 +261,7 @@ class Competences(ListView):
 class OneCompetence(ApiView):
     """One sign-off."""
 
-    roles = {"DELETE": OWNER}
+    roles = {"DELETE": OWNER_ONLY}
 
     def delete(self, request: Request, practitioner_id: UUID, competence_id: UUID) -> Any:
         """Take it back; future sessions are judged again."""
@@ -304,7 +303,7 @@ class SupervisionFilter(FilterSet):
 class Supervisions(ListView):
     """Supervisions at the facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = SupervisionForm
     filterset_class = SupervisionFilter
     order = ("-day", "id")
@@ -334,7 +333,7 @@ class Supervisions(ListView):
 class OneSupervision(ApiView):
     """One supervision."""
 
-    roles = {"DELETE": OWNER}
+    roles = {"DELETE": OWNER_ONLY}
 
     def delete(self, request: Request, supervision_id: UUID) -> Any:
         """Take it back; future sessions are judged again."""

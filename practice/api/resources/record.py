@@ -22,6 +22,7 @@ from practice.api.forms.record import (
     LogCheck,
     TableCheck,
 )
+from practice.api.roles import CLINICAL, OWNER_ONLY
 from practice.api.views import ApiView, GetList
 from practice.domain.erasure import CLOSING, Closing
 from practice.domain.terms import Role
@@ -32,9 +33,6 @@ from practice.eventlog.runner import Work
 from practice.eventlog.verify import verify_log
 from practice.models import Staff
 from practice.services.leaving import what_stands_open
-
-OWNER = frozenset({Role.OWNER})
-OWNER_AND_PRACTITIONER = frozenset({Role.OWNER, Role.PRACTITIONER})
 
 
 def _state(closing: Closing) -> str:
@@ -80,7 +78,7 @@ def _after(work: Work, client_id: UUID) -> Any:
 class Erasure(ApiView):
     """The order to erase a record."""
 
-    roles = {"GET": OWNER_AND_PRACTITIONER, "POST": OWNER, "DELETE": OWNER}
+    roles = {"GET": CLINICAL, "POST": OWNER_ONLY, "DELETE": OWNER_ONLY}
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """None, ordered, closed, or the key destroyed."""
@@ -119,7 +117,7 @@ class Erasure(ApiView):
 class ErasureAgreement(ApiView):
     """The second person's word."""
 
-    roles = {"POST": OWNER_AND_PRACTITIONER}
+    roles = {"POST": CLINICAL}
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """Close the record; its key is destroyed by the next tick."""
@@ -160,7 +158,7 @@ class AccessFilter(FilterSet):
 class AccessLog(GetList):
     """Reads and refusals, newest first."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
     serializer_class = AccessRow
     filterset_class = AccessFilter
     order = ("-id",)
@@ -176,7 +174,7 @@ class AccessLog(GetList):
 class LogVerification(ApiView):
     """The same as `manage.py verify_log`."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
 
     def get(self, request: Request) -> Response:
         """How much was checked and what is wrong."""
@@ -200,7 +198,7 @@ class LogVerification(ApiView):
 class LogComparison(ApiView):
     """The same as `manage.py rebuild --check`."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
 
     def get(self, request: Request) -> Response:
         """How much was compared and what differs."""
@@ -240,7 +238,7 @@ class DueFilter(FilterSet):
 class DueWork(GetList):
     """Due work by time."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
     serializer_class = DueRow
     filterset_class = DueFilter
     order = ("due_at", "id")

@@ -20,9 +20,10 @@ from practice.api.forms.rules import (
     SettingForm,
     SettingPatch,
 )
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
-from practice.domain.reasons import not_found
-from practice.domain.terms import Activity, Credential, Role
+from practice.api.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
+from practice.api.views import Answer, ApiView, ListView
+from practice.domain.reasons import existing
+from practice.domain.terms import Activity, Credential
 from practice.models import (
     PRACTICE_ID,
     JurisdictionLimit,
@@ -31,9 +32,6 @@ from practice.models import (
     SettingChange,
 )
 from practice.services import hooks, limits, practice_settings
-
-OWNER = frozenset({Role.OWNER})
-OWNER_AND_PRACTITIONER = frozenset({Role.OWNER, Role.PRACTITIONER})
 
 
 @extend_schema_view(
@@ -49,7 +47,7 @@ OWNER_AND_PRACTITIONER = frozenset({Role.OWNER, Role.PRACTITIONER})
 class ThePractice(ApiView):
     """The practice."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER}
+    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request) -> Response:
         """Name, default zone and phone."""
@@ -88,7 +86,7 @@ class SettingFilter(FilterSet):
 class Settings(ListView):
     """Thresholds and policies, each with its citation."""
 
-    roles = {"GET": OWNER_AND_PRACTITIONER}
+    roles = {"GET": CLINICAL}
     serializer_class = SettingForm
     filterset_class = SettingFilter
     order = ("group", "key", "id")
@@ -117,13 +115,11 @@ class Settings(ListView):
 class OneSetting(ApiView):
     """One setting."""
 
-    roles = {"GET": OWNER_AND_PRACTITIONER, "PATCH": OWNER}
+    roles = {"GET": CLINICAL, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, setting_id: UUID) -> Response:
         """The setting with its revision as ETag."""
-        row = PracticeSetting.objects.filter(pk=setting_id).first()
-        if row is None:
-            raise not_found("setting")
+        row = existing(PracticeSetting.objects.filter(pk=setting_id).first(), "setting")
         return self.shown(SettingForm(row).data, version=row.revision)
 
     def patch(self, request: Request, setting_id: UUID) -> Any:
@@ -171,7 +167,7 @@ class LimitFilter(FilterSet):
 class Limits(ListView):
     """What jurisdictions let credentials do, with source and date verified."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER}
+    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
     serializer_class = JurisdictionLimitForm
     filterset_class = LimitFilter
     order = ("jurisdiction", "credential", "activity", "pathology", "effective_from", "id")
@@ -209,13 +205,11 @@ class Limits(ListView):
 class OneLimit(ApiView):
     """One row of law."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER}
+    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
-        row = JurisdictionLimit.objects.filter(pk=limit_id).first()
-        if row is None:
-            raise not_found("limit")
+        row = existing(JurisdictionLimit.objects.filter(pk=limit_id).first(), "limit")
         return self.shown(JurisdictionLimitForm(row).data, version=row.revision)
 
     def patch(self, request: Request, limit_id: UUID) -> Any:
@@ -250,7 +244,7 @@ class ChangeFilter(FilterSet):
 class Changes(ListView):
     """Who changed what in the practice's tables, newest first."""
 
-    roles = {"GET": OWNER}
+    roles = {"GET": OWNER_ONLY}
     serializer_class = ChangeRow
     filterset_class = ChangeFilter
     order = ("-id",)

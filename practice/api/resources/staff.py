@@ -13,14 +13,13 @@ from rest_framework.response import Response
 from practice.api.describe import described
 from practice.api.filters import FilterSet
 from practice.api.forms.people import StaffAnswer, StaffForm, StaffPatch
+from practice.api.roles import OWNER_ONLY
 from practice.api.views import Answer, ApiView, ListView, warned
-from practice.domain.reasons import not_found
+from practice.domain.reasons import existing
 from practice.domain.terms import Role
 from practice.models import Staff
 from practice.services import staff as services
 from practice.services.leaving import of_account
-
-OWNER = frozenset({Role.OWNER})
 
 
 class StaffFilter(FilterSet):
@@ -50,7 +49,7 @@ class StaffFilter(FilterSet):
 class StaffList(ListView):
     """Staff accounts."""
 
-    roles = {"GET": OWNER, "POST": OWNER}
+    roles = {"GET": OWNER_ONLY, "POST": OWNER_ONLY}
     serializer_class = StaffForm
     filterset_class = StaffFilter
     order = ("username", "id")
@@ -90,13 +89,11 @@ class StaffList(ListView):
 class StaffAccount(ApiView):
     """One account."""
 
-    roles = {"GET": OWNER, "PATCH": OWNER}
+    roles = {"GET": OWNER_ONLY, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, staff_id: UUID) -> Response:
         """The account with its revision as ETag."""
-        row = Staff.objects.filter(pk=staff_id).first()
-        if row is None:
-            raise not_found("account")
+        row = existing(Staff.objects.filter(pk=staff_id).first(), "account")
         return self.shown(StaffForm(row).data, version=row.revision)
 
     def patch(self, request: Request, staff_id: UUID) -> Any:

@@ -20,14 +20,9 @@ from practice.api.fields import (
 from practice.api.serializers import Strict
 from practice.domain.terms import Instrument, Motion, Movement, Position, Role, Side
 from sessions.api.forms.shared import ReasonForm, shown_reasons
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.motion.comparing import Against, Label
-from sessions.domain.motion.events import (
-    GoalBasis,
-    GoalKind,
-    Posture,
-    Severity,
-    SwellingStage,
-)
+from sessions.domain.motion.events import GoalBasis, GoalKind, Severity, SwellingStage
 from sessions.domain.motion.state import Girths
 from sessions.domain.swelling.judging import Advice, Basis, SwellingJudgement
 from sessions.models import Goal, PostureFinding, Reading

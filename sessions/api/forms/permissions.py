@@ -8,13 +8,12 @@ from rest_framework import serializers
 
 from clients.domain.permissions.outputs import Judgement, Verdict
 from practice.api.fields import DayField, EnumField
+from practice.api.roles import CLINICAL
 from practice.api.serializers import Strict
 from practice.domain.terms import Movement, Role, Side, Technique
 from sessions.api.forms.shared import ModeField, ReasonForm, shown_reasons
 from sessions.domain.judging.answers import of_the_session
 from sessions.domain.judging.today import Today
-
-CLINICAL = frozenset({Role.OWNER, Role.PRACTITIONER})
 
 
 class LimitForm(serializers.Serializer[Any]):

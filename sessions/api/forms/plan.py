@@ -16,8 +16,8 @@ from sessions.api.forms.permissions import (
     shown_judgement,
     shown_verdict,
 )
-from sessions.api.forms.programme import GateForm, shown_gates
 from sessions.api.forms.shared import ModeField, ReasonForm, shown_reasons
+from sessions.api.forms.split import GateForm, shown_gates
 from sessions.selectors.hour import SessionSplit
 from sessions.selectors.plan import Plan, PlannedStretch
 

@@ -10,13 +10,13 @@ from rest_framework import serializers
 from rest_framework.request import Request
 
 from practice.api.describe import described
+from practice.api.roles import CARE, PRACTITIONER_ONLY
 from practice.api.views import Answer, ApiView
-from practice.domain.terms import Role
 from practice.eventlog.runner import Work
 from sessions.api.forms.arrival import AnswersForm, ArrivalForm
 from sessions.api.forms.calendar import AbsenceForm, SessionForm, StopForm
 from sessions.api.forms.permissions import JudgementForm, shown_judgement
-from sessions.api.resources.booking import BOOKERS, answer
+from sessions.api.resources.booking import answer
 from sessions.domain.calendar.commands import Arrive, MarkAbsent, Stop
 from sessions.services.attendance import (
     session_absent,
@@ -24,8 +24,6 @@ from sessions.services.attendance import (
     session_open,
     session_stop,
 )
-
-PRACTITIONERS = frozenset({Role.PRACTITIONER})
 
 
 class ArrivedForm(serializers.Serializer[Any]):
@@ -50,7 +48,7 @@ class ArrivedForm(serializers.Serializer[Any]):
 class Arrival(ApiView):
     """The client came."""
 
-    roles = {"POST": BOOKERS}
+    roles = {"POST": CARE}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Take the answers; again until the note is signed."""
@@ -80,7 +78,7 @@ class Arrival(ApiView):
 class Absence(ApiView):
     """The client did not come."""
 
-    roles = {"POST": BOOKERS}
+    roles = {"POST": CARE}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Record it, once the session has started."""
@@ -101,7 +99,7 @@ class Absence(ApiView):
 class Opening(ApiView):
     """The practitioner begins."""
 
-    roles = {"POST": PRACTITIONERS}
+    roles = {"POST": PRACTITIONER_ONLY}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Open it."""
@@ -122,7 +120,7 @@ class Opening(ApiView):
 class Stopping(ApiView):
     """The client said stop."""
 
-    roles = {"POST": PRACTITIONERS}
+    roles = {"POST": PRACTITIONER_ONLY}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Record it."""

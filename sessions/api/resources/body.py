@@ -9,10 +9,11 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 from practice.api.views import Answer, ListView
 from practice.eventlog.runner import Work
-from sessions.api.clientviews import CLINICAL, ClientView
 from sessions.api.forms.motion import (
     GirthsForm,
     GirthsIn,

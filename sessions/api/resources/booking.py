@@ -14,7 +14,8 @@ from rest_framework.response import Response
 from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.filters import FilterSet
-from practice.api.views import ANY_STAFF, Answer, ApiView, ListView
+from practice.api.roles import ANY_STAFF, CARE
+from practice.api.views import Answer, ApiView, ListView
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
 from sessions.api.forms.calendar import (
@@ -29,8 +30,6 @@ from sessions.domain.calendar.state import Status
 from sessions.models import Session
 from sessions.selectors.calendar import session_get, session_list
 from sessions.services.calendar import Done, session_book, session_cancel, session_move
-
-BOOKERS = frozenset({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER})
 
 
 def answer(work: Work, done: Done, status: int | None = None) -> Answer:
@@ -88,7 +87,7 @@ class SessionFilter(FilterSet):
 class Sessions(ListView):
     """The sessions at the facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": BOOKERS}
+    roles = {"GET": ANY_STAFF, "POST": CARE}
     serializer_class = SessionForm
     filterset_class = SessionFilter
     order = ("starts_at", "id")
@@ -157,7 +156,7 @@ class OneSession(ApiView):
 class MoveSession(ApiView):
     """Another time, place or practitioner."""
 
-    roles = {"POST": BOOKERS}
+    roles = {"POST": CARE}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Move it."""
@@ -183,7 +182,7 @@ class MoveSession(ApiView):
 class CancelSession(ApiView):
     """Who called it off, and why."""
 
-    roles = {"POST": BOOKERS}
+    roles = {"POST": CARE}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Call it off."""

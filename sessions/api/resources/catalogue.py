@@ -9,16 +9,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import CLINICAL, OWNER_ONLY
 from practice.api.views import Answer, ApiView
-from practice.domain.terms import Role
 from practice.eventlog.runner import Work
-from sessions.api.clientviews import CLINICAL
-from sessions.api.forms.programme import CatalogueEntry, CatalogueIn, CataloguePatch
+from sessions.api.forms.catalogue import CatalogueEntry, CatalogueIn, CataloguePatch
 from sessions.models import Stretch
 from sessions.selectors.catalogue import latest_stretches, stretch_get, stretch_versions
 from sessions.services.catalogue import stretch_add, stretch_change
-
-OWNER = frozenset({Role.OWNER})
 
 
 def _answer(row: Stretch) -> Answer:
@@ -44,7 +41,7 @@ def _answer(row: Stretch) -> Answer:
 class Catalogue(ApiView):
     """The stretches in use, each in its latest version."""
 
-    roles = {"GET": CLINICAL, "POST": OWNER}
+    roles = {"GET": CLINICAL, "POST": OWNER_ONLY}
 
     def get(self, request: Request) -> Response:
         """All of them."""
@@ -77,7 +74,7 @@ class Catalogue(ApiView):
 class OneStretch(ApiView):
     """One stretch in its latest version."""
 
-    roles = {"GET": CLINICAL, "PATCH": OWNER}
+    roles = {"GET": CLINICAL, "PATCH": OWNER_ONLY}
 
     def get(self, request: Request, code: str) -> Response:
         """The latest version."""

@@ -12,13 +12,14 @@ from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import CLINICAL
 from practice.api.views import Answer, ListView
 from practice.domain.terms import Instrument, Motion, Movement, Side
 from practice.eventlog.projecting import written
 from practice.eventlog.runner import Work
-from sessions.api.clientviews import CLINICAL, ClientView
 from sessions.api.forms.motion import (
     GoalForm,
     GoalIn,

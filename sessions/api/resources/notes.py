@@ -13,11 +13,11 @@ from rest_framework.response import Response
 
 from practice.api.describe import described
 from practice.api.documents import CONTENT_TYPE
+from practice.api.roles import CLINICAL, OWNER_ONLY, PRACTITIONER_ONLY
 from practice.api.views import Answer, ApiView, GetList
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
 from sessions.api.forms.notes import AddendumForm, DraftForm, NoteForm, SaveForm, SignedForm
-from sessions.api.resources.attendance import PRACTITIONERS
 from sessions.api.shownotes import collision_problem, saved_draft, shown_note, shown_signed
 from sessions.domain.notes.content import fields_of
 from sessions.models import Note
@@ -26,7 +26,6 @@ from sessions.selectors.notes import draft_of, note_of, notes_outside
 from sessions.services.drafts import draft_save
 from sessions.services.notes import addendum_add, note_sign
 
-READERS = frozenset({Role.OWNER, Role.PRACTITIONER})
 SAVING = described(
     "Save a draft",
     takes=SaveForm,
@@ -52,7 +51,7 @@ SAVING = described(
 class SessionNote(ApiView):
     """Draft or signed note. PUT sends the whole note, PATCH what changed."""
 
-    roles = {"GET": READERS, "PUT": PRACTITIONERS, "PATCH": PRACTITIONERS}
+    roles = {"GET": CLINICAL, "PUT": PRACTITIONER_ONLY, "PATCH": PRACTITIONER_ONLY}
 
     def get(self, request: Request, session_id: UUID) -> Response:
         """As it stands; its ETag is the draft's revision, or the signed note's version."""
@@ -105,7 +104,7 @@ class SessionNote(ApiView):
 class Signature(ApiView):
     """The practitioner of the session signs."""
 
-    roles = {"POST": PRACTITIONERS}
+    roles = {"POST": PRACTITIONER_ONLY}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Sign it."""
@@ -133,7 +132,7 @@ class Signature(ApiView):
 class Addenda(ApiView):
     """Later words on a signed note."""
 
-    roles = {"POST": PRACTITIONERS}
+    roles = {"POST": PRACTITIONER_ONLY}
 
     def post(self, request: Request, session_id: UUID) -> Any:
         """Add one."""
@@ -155,7 +154,7 @@ class Addenda(ApiView):
 class NotesOutside(GetList):
     """Signed notes with lines outside their permission, explained or found later."""
 
-    roles = {"GET": frozenset({Role.OWNER})}
+    roles = {"GET": OWNER_ONLY}
     serializer_class = SignedForm
     order = ("signed_at", "id")
 

@@ -9,12 +9,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import CARE
 from practice.api.views import ApiView
 from practice.clock import clock
 from practice.domain.terms import Role
 from sessions.api.forms.opentimes import OpenTimesAsked, OpenTimesForm
 from sessions.api.forms.shared import shown_reasons
-from sessions.api.resources.booking import BOOKERS
 from sessions.selectors.opentimes import Offer, OpenTimes, OpenTimesQuery, open_times
 from sessions.services.calendar import calendar_settings
 
@@ -32,7 +32,7 @@ from sessions.services.calendar import calendar_settings
 class OpenTimesView(ApiView):
     """Times that can be booked as they are offered."""
 
-    roles = {"GET": BOOKERS}
+    roles = {"GET": CARE}
     query_form = OpenTimesAsked
 
     def get(self, request: Request) -> Response:

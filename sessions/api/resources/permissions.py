@@ -9,13 +9,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import CARE
 from practice.api.views import ApiView
 from sessions.api.forms.permissions import (
     PermissionsAsked,
     PermissionsForm,
     shown_permissions,
 )
-from sessions.api.resources.booking import BOOKERS
 from sessions.selectors.permissions import client_permissions
 
 
@@ -36,7 +36,7 @@ from sessions.selectors.permissions import client_permissions
 class ClientPermissions(ApiView):
     """Hands-on, self-directed or not today, and why."""
 
-    roles = {"GET": BOOKERS}
+    roles = {"GET": CARE}
     query_form = PermissionsAsked
 
     def get(self, request: Request, client_id: UUID) -> Response:

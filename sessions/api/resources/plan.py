@@ -9,9 +9,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 from practice.api.views import ApiView
 from sessions.api.forms.plan import PlanForm, shown_plan
-from sessions.api.resources.notes import READERS
 from sessions.selectors.calendar import session_get
 from sessions.selectors.plan import session_plan
 
@@ -28,7 +28,7 @@ from sessions.selectors.plan import session_plan
 class SessionPlan(ApiView):
     """What a practitioner looks at when the session opens."""
 
-    roles = {"GET": READERS}
+    roles = {"GET": CLINICAL}
 
     def get(self, request: Request, session_id: UUID) -> Response:
         """The plan as of now."""

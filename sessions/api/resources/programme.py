@@ -11,12 +11,13 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import CLINICAL
 from practice.api.serializers import build
 from practice.api.views import Answer, ListView
 from practice.eventlog.runner import Outcome, Work
-from sessions.api.clientviews import CLINICAL, ClientView
 from sessions.api.forms.programme import (
     BecauseIn,
     DischargeIn,
@@ -147,6 +148,24 @@ class StretchStep(ClientView):
 
         return self.command(request, run)
 
+    def step_because(
+        self, request: Request, prescription_id: UUID, service: Callable[..., Outcome]
+    ) -> Any:
+        """A step that takes nothing but its reason."""
+        reason = BecauseIn.checked(request.data)["reason"]
+        match = self.if_match(request)
+        return self.step(
+            request,
+            prescription_id,
+            lambda work, row: service(
+                work,
+                client_id=row.client_id,
+                prescription_id=row.pk,
+                reason=reason,
+                if_match=match,
+            ),
+        )
+
 
 @extend_schema_view(
     post=described(
@@ -226,19 +245,7 @@ class Resume(StretchStep):
 
     def post(self, request: Request, prescription_id: UUID) -> Any:
         """Bring it back; its open re-checks fall away."""
-        reason = BecauseIn.checked(request.data)["reason"]
-        match = self.if_match(request)
-        return self.step(
-            request,
-            prescription_id,
-            lambda work, row: stretch_resume(
-                work,
-                client_id=row.client_id,
-                prescription_id=row.pk,
-                reason=reason,
-                if_match=match,
-            ),
-        )
+        return self.step_because(request, prescription_id, stretch_resume)
 
 
 @extend_schema_view(
@@ -257,19 +264,7 @@ class End(StretchStep):
 
     def post(self, request: Request, prescription_id: UUID) -> Any:
         """End it; its open re-checks fall away."""
-        reason = BecauseIn.checked(request.data)["reason"]
-        match = self.if_match(request)
-        return self.step(
-            request,
-            prescription_id,
-            lambda work, row: stretch_end(
-                work,
-                client_id=row.client_id,
-                prescription_id=row.pk,
-                reason=reason,
-                if_match=match,
-            ),
-        )
+        return self.step_because(request, prescription_id, stretch_end)
 
 
 @extend_schema_view(

@@ -14,11 +14,11 @@ from rest_framework.response import Response
 from clients.selectors.names import named
 from practice.api.describe import described
 from practice.api.filters import FilterSet
+from practice.api.roles import CARE, CLINICAL
 from practice.api.views import Answer, ApiView, ListView
 from practice.clock import clock
 from practice.domain.terms import Role
 from practice.eventlog.runner import Work
-from sessions.api.clientviews import CALLERS, CLINICAL
 from sessions.api.forms.programme import BecauseIn, ClinicalRecheckForm, RecheckForm
 from sessions.domain.programme.state import OPEN, RecheckStatus
 from sessions.models import Recheck
@@ -77,7 +77,7 @@ def shown_recheck(role: Role, row: Recheck) -> Any:
 class Rechecks(ListView):
     """The re-checks at my facilities."""
 
-    roles = {"GET": CALLERS}
+    roles = {"GET": CARE}
     serializer_class = RecheckForm
     filterset_class = RecheckFilter
     order = ("due_on", "id")
@@ -101,7 +101,7 @@ class Rechecks(ListView):
 class OneRecheck(ApiView):
     """One re-check."""
 
-    roles = {"GET": CALLERS}
+    roles = {"GET": CARE}
 
     def get(self, request: Request, recheck_id: UUID) -> Response:
         """The re-check."""
@@ -125,7 +125,7 @@ class OneRecheck(ApiView):
 class SkipRecheck(ApiView):
     """It will not be done."""
 
-    roles = {"POST": CALLERS}
+    roles = {"POST": CARE}
 
     def post(self, request: Request, recheck_id: UUID) -> Any:
         """Skip it, with the reason; a repeat changes nothing."""

@@ -12,11 +12,12 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
+from clients.api.clientview import ClientView
 from clients.selectors.names import named
 from practice.api.describe import described
-from practice.domain.reasons import not_found
+from practice.api.roles import CLINICAL
+from practice.domain.reasons import existing
 from practice.models import PRACTICE_ID, Practice, Practitioner
-from sessions.api.clientviews import CLINICAL, ClientView
 from sessions.models import HomeExercise
 from sessions.selectors.catalogue import stretch_get
 
@@ -70,7 +71,8 @@ class HomeExerciseSheet(ClientView):
     def get(self, request: Request, client_id: UUID, home_exercise_id: UUID) -> HttpResponse:
         """The page; one that was taken back says so."""
         self.opened(request, client_id, "home exercise")
-        row = HomeExercise.objects.filter(pk=home_exercise_id, client_id=client_id).first()
-        if row is None:
-            raise not_found("home exercise")
+        row = existing(
+            HomeExercise.objects.filter(pk=home_exercise_id, client_id=client_id).first(),
+            "home exercise",
+        )
         return HttpResponse(sheet_of(row), content_type="text/html; charset=utf-8")

@@ -11,12 +11,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 from practice.api.views import Answer, ApiView
 from practice.domain.terms import Part, Role
 from practice.eventlog.runner import Work
-from sessions.api.clientviews import CLINICAL
-from sessions.api.forms.programme import HourAsked, SplitForm, SplitIn, shown_gates
 from sessions.api.forms.shared import shown_reasons
+from sessions.api.forms.split import HourAsked, SplitForm, SplitIn, shown_gates
 from sessions.domain.hour.events import HourSplit
 from sessions.models import Session
 from sessions.selectors.calendar import session_get

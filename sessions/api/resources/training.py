@@ -10,9 +10,10 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.api.clientview import ClientView
 from practice.api.describe import described
+from practice.api.roles import CLINICAL
 from practice.api.serializers import build
-from sessions.api.clientviews import CLINICAL, ClientView
 from sessions.api.forms.shared import shown_reasons
 from sessions.api.forms.training import HoursForm, LoadAnswer, LoadAsked, ZonesAsked, ZonesForm
 from sessions.domain.hour.strength import Set

@@ -12,8 +12,9 @@ from clients.domain.health import HistoryContent, Operation, Order
 from clients.domain.permissions.inputs import ClientFacts
 from clients.domain.terms import Clearance, ConditionKind, OperationKind, OrderKind, OrderSubject
 from practice.domain.terms import Movement, Region, Side
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.hour.gates import ARMS, BodyFacts, LimbFacts, LoadedLimb
-from sessions.domain.motion.events import Posture, Severity
+from sessions.domain.motion.events import Severity
 from sessions.domain.motion.state import MotionState
 
 Regions = Mapping[OperationKind, Sequence[Region]]

@@ -10,10 +10,11 @@ import msgspec
 from clients.domain.health import HistoryContent
 from clients.domain.permissions import inputs
 from clients.domain.permissions.arrival import red_flags
-from clients.domain.permissions.inputs import Arrival, ClientFacts, Facts, StretchSpec
+from clients.domain.permissions.inputs import Arrival, ClientFacts, Facts
 from clients.domain.permissions.judge import judge
 from clients.domain.permissions.outputs import Judgement as Verdicts
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.stretches import StretchSpec
 from clients.domain.terms import RedFlag
 from practice.domain.reasons import Reason
 from sessions.domain.calendar.events import Answers, HandsOnToday, Judgement

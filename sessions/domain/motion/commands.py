@@ -7,13 +7,8 @@ from datetime import datetime
 from uuid import UUID
 
 from practice.domain.terms import Instrument, Motion, Movement, Position, Side
-from sessions.domain.motion.events import (
-    GoalBasis,
-    GoalKind,
-    Posture,
-    Severity,
-    SwellingStage,
-)
+from sessions.domain.catalogue.terms import Posture
+from sessions.domain.motion.events import GoalBasis, GoalKind, Severity, SwellingStage
 
 
 @dataclass(frozen=True, kw_only=True)

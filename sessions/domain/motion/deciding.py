@@ -11,6 +11,7 @@ from practice.domain.decisions import Context, Decided
 from practice.domain.events import Event, Happened
 from practice.domain.reasons import Rejected, invalid, not_found
 from practice.domain.terms import Movement, Side
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.motion import goals
 from sessions.domain.motion.commands import (
     FindPosture,
@@ -24,7 +25,6 @@ from sessions.domain.motion.events import (
     GoalBasis,
     GoalKind,
     GoalSet,
-    Posture,
     PostureEnteredInError,
     PostureFound,
     ReadingEnteredInError,

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from practice.domain.events import Event, event
 from practice.domain.terms import Instrument, Motion, Movement, Position, Side
+from sessions.domain.catalogue.terms import Posture
 
 
 class GoalKind(StrEnum):
@@ -25,18 +26,6 @@ class GoalBasis(StrEnum):
     OTHER_SIDE = "other_side"
     DAILY_LIFE = "daily_life"
     NUMBER = "number"
-
-
-class Posture(StrEnum):
-    """What is seen in how the client stands and moves."""
-
-    ROUNDED_SHOULDERS = "rounded_shoulders"
-    FORWARD_HEAD = "forward_head"
-    FORWARD_BEND_AT_HIPS = "forward_bend_at_hips"
-    DEEPENED_LUMBAR_CURVE = "deepened_lumbar_curve"
-    HITCHING = "hitching"
-    DROOPING_SHOULDER = "drooping_shoulder"
-    OTHER = "other"
 
 
 class Severity(StrEnum):

@@ -11,13 +11,13 @@ import msgspec
 from practice.domain.decisions import Slice
 from practice.domain.events import Recorded
 from practice.domain.terms import Motion, Movement, Side
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.motion.comparing import Reading, reading_of
 from sessions.domain.motion.events import (
     GirthsEnteredInError,
     GirthsMeasured,
     GoalKind,
     GoalSet,
-    Posture,
     PostureEnteredInError,
     PostureFound,
     ReadingEnteredInError,

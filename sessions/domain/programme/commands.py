@@ -7,8 +7,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from practice.domain.terms import Side, Technique
-from sessions.domain.motion.events import Posture
-from sessions.domain.programme.events import Dose
+from sessions.domain.catalogue.terms import Dose, Posture
 
 
 @dataclass(frozen=True, kw_only=True)

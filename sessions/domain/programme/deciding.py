@@ -8,23 +8,24 @@ from datetime import datetime
 from uuid import UUID
 
 from clients.domain.permissions.outputs import Judgement
-from clients.domain.terms import StretchTag
+from clients.domain.stretches import StretchTag
 from practice.domain.decisions import Context, Decided
 from practice.domain.events import Event, Happened
 from practice.domain.localtime import local_day
 from practice.domain.reasons import Audience, Reason, Rejected, invalid, not_found
 from practice.domain.terms import Mode, Region, Side, Technique
+from sessions.domain.catalogue.content import StretchContent
+from sessions.domain.catalogue.doses import check_dose, dose_warnings, technique_words
+from sessions.domain.catalogue.settings import DoseSettings
+from sessions.domain.catalogue.terms import Dose
 from sessions.domain.motion.deciding import happened
-from sessions.domain.programme.catalogue import StretchContent
 from sessions.domain.programme.commands import (
     DischargeStretch,
     PrescribeStretch,
     TeachHomeExercise,
 )
 from sessions.domain.programme.dates import RecheckPlan
-from sessions.domain.programme.doses import check_dose, dose_warnings, technique_words
 from sessions.domain.programme.events import (
-    Dose,
     HomeExerciseTakenBack,
     HomeExerciseTaught,
     ResumedBy,
@@ -35,7 +36,6 @@ from sessions.domain.programme.events import (
     StretchStarted,
 )
 from sessions.domain.programme.goalcheck import Standings
-from sessions.domain.programme.settings import DoseSettings
 from sessions.domain.programme.state import Prescription, ProgrammeState, Standing
 
 

@@ -10,22 +10,8 @@ import msgspec
 
 from practice.domain.events import Event, event
 from practice.domain.terms import Instrument, Motion, Movement, Position, Side, Technique
-from sessions.domain.motion.events import Posture, Severity
-
-
-class Dose(msgspec.Struct, frozen=True, kw_only=True):
-    """How much of one technique: repetitions, seconds held, seconds pushed against the hand.
-
-    ``contract_seconds`` is for contract–relax only. ``sets`` counts rounds of the
-    whole; ``days_per_week`` is how often.
-    """
-
-    technique: Technique
-    repetitions: int
-    hold_seconds: int
-    contract_seconds: int | None = None
-    sets: int = 1
-    days_per_week: int | None = None
+from sessions.domain.catalogue.terms import Dose, Posture
+from sessions.domain.motion.events import Severity
 
 
 class Reference(msgspec.Struct, frozen=True, kw_only=True):

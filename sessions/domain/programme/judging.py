@@ -11,9 +11,10 @@ from datetime import date, datetime
 
 from practice.domain.localtime import local_day
 from practice.domain.terms import Side
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.motion.comparing import Kind, Label, Reading, kind_of, label_change
 from sessions.domain.motion.error import threshold
-from sessions.domain.motion.events import Posture, Severity
+from sessions.domain.motion.events import Severity
 from sessions.domain.motion.settings import MeasurementSettings
 from sessions.domain.motion.state import Finding, MotionState
 from sessions.domain.programme.events import (

@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from enum import IntEnum
 
-from clients.domain.permissions.inputs import StretchSpec
-from clients.domain.terms import StretchTag
+from clients.domain.stretches import StretchSpec, StretchTag
 from practice.domain.reasons import Audience, Reason
 from practice.domain.terms import Region
 

@@ -16,30 +16,26 @@ from clients.domain.permissions.inputs import (
     Arrival,
     ClientFacts,
     Competence,
-    Contact,
     FacilityPolicy,
     Facts,
     Licence,
     LimitRow,
     PractitionerFacts,
-    StretchSpec,
     TouchConsent,
 )
 from clients.domain.permissions.judge import judge
 from clients.domain.permissions.outputs import Judgement, Verdict
 from clients.domain.permissions.settings import PermissionSettings
+from clients.domain.stretches import Contact, ContactKind, SideLogic, StretchSpec, StretchTag
 from clients.domain.terms import (
     Clearance,
     ConditionKind,
     ConsentStatus,
-    ContactKind,
     Giver,
     NeckHistory,
     OperationKind,
     OrderKind,
     OrderSubject,
-    SideLogic,
-    StretchTag,
 )
 from practice.domain.terms import (
     Activity,

@@ -6,8 +6,8 @@ import json
 from functools import cache
 from pathlib import Path
 
-from clients.domain.permissions.inputs import StretchSpec
-from sessions.domain.programme.catalogue import StretchContent, content_of, spec
+from clients.domain.stretches import StretchSpec
+from sessions.domain.catalogue.content import StretchContent, content_of, spec
 
 
 @cache

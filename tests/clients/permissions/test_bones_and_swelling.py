@@ -8,16 +8,9 @@ import msgspec
 import pytest
 
 from clients.domain.health import Condition
-from clients.domain.permissions.inputs import Contact, Facts, SwollenLimb
-from clients.domain.terms import (
-    ConditionKind,
-    ContactKind,
-    Limb,
-    OrderSubject,
-    RedFlag,
-    SideLogic,
-    StretchTag,
-)
+from clients.domain.permissions.inputs import Facts, SwollenLimb
+from clients.domain.stretches import Contact, ContactKind, SideLogic, StretchTag
+from clients.domain.terms import ConditionKind, Limb, OrderSubject, RedFlag
 from practice.domain.reasons import Audience
 from practice.domain.terms import Mode, Movement, Region, Side
 from tests.clients.permissions import given as g

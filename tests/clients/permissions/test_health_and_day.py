@@ -9,6 +9,7 @@ import pytest
 
 from clients.domain.health import Limit, Order
 from clients.domain.permissions.inputs import PainFreeHeight, Stop, SwollenLimb
+from clients.domain.stretches import StretchTag
 from clients.domain.terms import (
     Clearance,
     ConditionKind,
@@ -19,7 +20,6 @@ from clients.domain.terms import (
     OrderKind,
     OrderSubject,
     RedFlag,
-    StretchTag,
 )
 from practice.domain.reasons import HEALTH_IN_GENERAL, readable_by
 from practice.domain.terms import Mode, Movement, Region, Role, Side

@@ -8,15 +8,10 @@ import pytest
 
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Instrument, Motion, Movement, Position, Side
+from sessions.domain.catalogue.terms import Posture
 from sessions.domain.motion.commands import FindPosture, SetGoal
 from sessions.domain.motion.deciding import GoalFacts, decide_goal, decide_posture
-from sessions.domain.motion.events import (
-    GoalBasis,
-    GoalKind,
-    Posture,
-    ReadingRecorded,
-    Severity,
-)
+from sessions.domain.motion.events import GoalBasis, GoalKind, ReadingRecorded, Severity
 from sessions.domain.motion.state import MOTION
 from tests import dsl
 from tests.sessions.shipped import MEASUREMENT, norms

@@ -17,10 +17,11 @@ from practice.domain.terms import (
     Technique,
 )
 from sessions.domain.calendar.opening import Opening
+from sessions.domain.catalogue.content import StretchContent
+from sessions.domain.catalogue.terms import Dose
 from sessions.domain.motion.events import ReadingRecorded
 from sessions.domain.motion.state import MOTION, MotionState
 from sessions.domain.programme.answering import AnswerFacts, Signs
-from sessions.domain.programme.catalogue import StretchContent
 from sessions.domain.programme.commands import DischargeStretch, PrescribeStretch
 from sessions.domain.programme.dates import RecheckPlan
 from sessions.domain.programme.deciding import (
@@ -29,7 +30,6 @@ from sessions.domain.programme.deciding import (
     decide_prescription,
     decide_start,
 )
-from sessions.domain.programme.events import Dose
 from sessions.domain.programme.goalcheck import standings
 from sessions.domain.programme.reacting import answer_rechecks
 from sessions.domain.programme.state import PROGRAMME, ProgrammeState

@@ -6,10 +6,10 @@ import json
 
 import pytest
 
-from clients.domain.terms import StretchTag
+from clients.domain.stretches import StretchTag
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Movement, Region, Side, Technique
-from sessions.domain.programme.catalogue import content_of, spec
+from sessions.domain.catalogue.content import content_of, spec
 from sessions.domain.programme.deciding import CatalogueFacts, prescribing_warnings
 from tests.sessions.shipped import DOSES, FIXTURES
 

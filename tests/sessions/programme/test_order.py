@@ -11,7 +11,7 @@ from clients.domain.permissions.inputs import ClientFacts
 from clients.domain.risk import at_risk_of_arm_swelling
 from clients.domain.terms import ConditionKind, OperationKind
 from practice.domain.terms import Region, Side
-from sessions.domain.programme.catalogue import StretchContent, spec
+from sessions.domain.catalogue.content import StretchContent, spec
 from sessions.domain.programme.order import order_warnings
 from tests.dsl import ids
 from tests.sessions.shipped import FIXTURES

@@ -9,7 +9,9 @@ import pytest
 
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Instrument, Motion, Region, Side, Technique
-from sessions.domain.motion.events import Posture, PostureFound, Severity
+from sessions.domain.catalogue.doses import dose_warnings
+from sessions.domain.catalogue.terms import Dose, Posture
+from sessions.domain.motion.events import PostureFound, Severity
 from sessions.domain.programme.commands import TeachHomeExercise
 from sessions.domain.programme.deciding import (
     CatalogueFacts,
@@ -20,8 +22,7 @@ from sessions.domain.programme.deciding import (
     decide_teaching,
     end_all,
 )
-from sessions.domain.programme.doses import dose_warnings
-from sessions.domain.programme.events import Dose, HomeExerciseTaught, StretchResumed
+from sessions.domain.programme.events import HomeExerciseTaught, StretchResumed
 from sessions.domain.programme.goalcheck import proposes_discharge, review_prompt, standings
 from sessions.domain.programme.state import PROGRAMME, Standing
 from tests import dsl

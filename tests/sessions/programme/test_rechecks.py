@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Instrument, Motion, Side
 from sessions.domain.calendar.opening import Opening
-from sessions.domain.motion.events import Posture, PostureFound, Severity
+from sessions.domain.catalogue.terms import Posture
+from sessions.domain.motion.events import PostureFound, Severity
 from sessions.domain.programme.answering import Signs
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
 from sessions.domain.programme.dates import RecheckPlan, months_after

@@ -10,12 +10,11 @@ from typing import Any
 import msgspec
 
 from clients.domain.health import Limit
-from clients.domain.permissions.inputs import Contact, Pull, StretchSpec
-from clients.domain.terms import ContactKind, OperationKind, SideLogic, StretchTag
+from clients.domain.stretches import Contact, ContactKind, Pull, SideLogic, StretchSpec, StretchTag
+from clients.domain.terms import OperationKind
 from practice.domain.reasons import invalid
 from practice.domain.terms import Movement, Region, Technique
-from sessions.domain.motion.events import Posture
-from sessions.domain.programme.events import Dose
+from sessions.domain.catalogue.terms import Dose, Posture
 
 
 class ContactPoint(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

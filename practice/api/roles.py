@@ -1,7 +1,7 @@
-"""Deny by default: a view names the roles of each of its methods.
+"""Deny by default: a view names the roles of each of its methods, by one of the sets here.
 
-``roles = {"GET": ANY_STAFF, "POST": {Role.OWNER}}``. A method that a view has and
-does not list is denied to all.
+``roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}``. A method that a view has and does not list
+is denied to all. No view writes a set of its own, so that who may do what is compared by name.
 """
 
 from __future__ import annotations
@@ -17,6 +17,19 @@ from practice.domain.terms import Role
 if TYPE_CHECKING:
     from rest_framework.views import APIView
 
+OWNER_ONLY: Final = frozenset({Role.OWNER})
+PRACTITIONER_ONLY: Final = frozenset({Role.PRACTITIONER})
+CLINICAL: Final = frozenset({Role.OWNER, Role.PRACTITIONER})
+"""Those who read health data in full."""
+DESK: Final = frozenset({Role.OWNER, Role.FRONT_DESK})
+"""Those who register clients."""
+CARE: Final = frozenset({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER})
+"""Those who meet the client: they book, call, and take down what the client says."""
+BILLING: Final = frozenset({Role.OWNER, Role.BILLING})
+OFFICE: Final = frozenset({Role.OWNER, Role.FRONT_DESK, Role.BILLING})
+"""Those who enter what payers authorize."""
+DIAGNOSES: Final = frozenset({Role.BILLING, Role.PRACTITIONER})
+"""Those who read the diagnoses of an authorization."""
 ANY_STAFF: Final[frozenset[Role]] = frozenset(Role)
 ANYONE: Final[frozenset[Role | None]] = frozenset({*Role, None})
 """Every role and nobody: signing in, health checks, the description of the API."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from practice.domain.reasons import Reason, invalid
 from practice.domain.terms import Technique
-from sessions.domain.programme.events import Dose
-from sessions.domain.programme.settings import DoseSettings, UsualDose
+from sessions.domain.catalogue.settings import DoseSettings, UsualDose
+from sessions.domain.catalogue.terms import Dose
 
 MOST_REPETITIONS = 100
 MOST_SECONDS = 600
