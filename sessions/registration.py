@@ -10,17 +10,18 @@ from clients.selectors.record import record_parts
 from practice.domain.decisions import parts
 from practice.services.hooks import register_settings
 from sessions import registration_motion
-from sessions.domain.calendar import sentences
+from sessions.domain.calendar import sentences as calendar_sentences
 from sessions.domain.calendar.commands import CalendarSettings
 from sessions.domain.calendar.projecting import session_row
 from sessions.domain.calendar.state import CALENDAR, Calendar
+from sessions.domain.notes import sentences as note_sentences
 from sessions.domain.notes.projecting import note_row
 from sessions.domain.notes.signing import NoteSettings
 from sessions.domain.notes.state import NOTES, Notes
 from sessions.services import ahead, rejudging
 
 PROJECTORS = (session_row, note_row)
-SENTENCES = (sentences,)
+SENTENCES = (calendar_sentences, note_sentences)
 TOLD = (ahead.booked_ahead, ahead.open_sessions)
 """Registered as their modules are imported; so are the handlers of due work."""
 

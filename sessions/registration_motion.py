@@ -15,6 +15,7 @@ from practice.services.hooks import register_settings
 from sessions.domain.catalogue.settings import DoseSettings
 from sessions.domain.hour.settings import HourSettings
 from sessions.domain.hour.state import HOUR
+from sessions.domain.motion.followup import follow_ups
 from sessions.domain.motion.projecting import girths_row, goal_row, posture_row, reading_row
 from sessions.domain.motion.settings import MeasurementSettings
 from sessions.domain.motion.state import MOTION, MotionState
@@ -46,14 +47,16 @@ def register() -> None:
     """Called once at start-up, by ``sessions.registration.register``."""
     from sessions.services.catalogue import load_missing_stretches
     from sessions.services.homeexercises import TAKE_BACK_WHAT_NARROWED
-    from sessions.services.rechecks import ANSWER_FROM_LATER_READINGS
+    from sessions.services.rechecks import ANSWER_RECHECKS, FOLLOW_UP
 
-    import_module("sessions.domain.hour.sentences")
-    import_module("sessions.domain.programme.sentences")  # registers the history's sentences
+    for feature in ("motion", "programme", "hour"):  # registers the history's sentences
+        import_module(f"sessions.domain.{feature}.sentences")
     parts.add_slices(MOTION, PROGRAMME, HOUR)
-    for reactor in (START_WHAT_WAS_DONE, ANSWER_FROM_LATER_READINGS, TAKE_BACK_WHAT_NARROWED):
+    for reactor in (START_WHAT_WAS_DONE, ANSWER_RECHECKS, TAKE_BACK_WHAT_NARROWED):
         if reactor not in parts.reactors:
             parts.reactors.append(reactor)
+    if FOLLOW_UP not in follow_ups:
+        follow_ups.append(FOLLOW_UP)
     if RECHECKS_DUE not in parts.due_plans:
         parts.due_plans.append(RECHECKS_DUE)
     register_settings("measurement", MeasurementSettings)

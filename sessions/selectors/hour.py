@@ -10,7 +10,7 @@ from sessions.domain.hour.events import HourSplit
 from sessions.domain.hour.splitting import Split, suggest_split
 from sessions.domain.hour.state import HOUR
 from sessions.models import Session
-from sessions.selectors.measures import hour_settings
+from sessions.selectors.hoursettings import hour_settings
 from sessions.services.hour import SLICES, Day, hour_facts
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 from clients.domain.clinical import CLIENT_FACTS, client_facts
+from practice.domain.decisions import Slice, States
 from practice.domain.localtime import local_day
-from practice.domain.terms import Instrument, Motion, Movement, Position, Side
+from practice.domain.terms import Instrument, Motion, Movement, Side
 from practice.eventlog import loading
 from sessions.domain.hour.history import operations, sides_at_risk
 from sessions.domain.motion.comparing import (
@@ -19,41 +21,28 @@ from sessions.domain.motion.comparing import (
     asks_second_reading,
     compare_all,
     kind_of,
+    reading_of,
 )
 from sessions.domain.motion.events import GirthsMeasured, GoalBasis
+from sessions.domain.motion.followup import (
+    Discharge,
+    discharges_in,
+    discharges_of,
+    slices_followed,
+)
 from sessions.domain.motion.goals import GoalNumber, default_goal
 from sessions.domain.motion.settings import ErrorPair, MeasurementSettings
 from sessions.domain.motion.state import MOTION, Girths, MotionState
-from sessions.domain.programme.state import ProgrammeState, Standing
 from sessions.domain.swelling.judging import SwellingJudgement, judge_girths
 from sessions.models import Goal as GoalRow
-from sessions.models import Prescription as PrescriptionRow
 from sessions.models import Reading as ReadingRow
-from sessions.selectors.measures import (
-    measurement_settings,
-    norms,
-    swelling_settings,
-    zone_of,
-)
+from sessions.selectors.facilities import zone_of
+from sessions.selectors.measurement import measurement_settings, norms, swelling_settings
 
 
 def reading_of_row(row: ReadingRow) -> Reading:
     """The reading that a row of the read table stands for."""
-    return Reading(
-        reading_id=row.pk,
-        at=row.taken_at,
-        version=row.version,
-        session_id=row.session_id,
-        movement=Movement(row.movement),
-        side=Side(row.side),
-        motion=Motion(row.motion),
-        degrees=row.degrees,
-        position=Position(row.position),
-        instrument=Instrument(row.instrument),
-        rater_id=row.rater_id,
-        pain=row.pain,
-        assisted=row.assisted,
-    )
+    return reading_of(row, reading_id=row.pk, at=row.taken_at, version=row.version)
 
 
 @dataclass(frozen=True)
@@ -68,21 +57,17 @@ class Discharges:
         return next((found for at, found in known if at <= reading.at), None)
 
 
-Discharged = tuple[datetime, UUID, Sequence[UUID]]
-"""When a stretch was discharged, its id, the readings that its re-checks are judged against."""
-
-
 def discharges_among(
-    readings: Mapping[UUID, Reading], discharged: Iterable[Discharged]
+    readings: Mapping[UUID, Reading], discharges: Iterable[Discharge]
 ) -> Discharges:
     """The discharge readings that re-checks are judged against, latest discharge first."""
     by_kind: dict[Kind, list[tuple[datetime, Reading]]] = {}
-    ordered = sorted(discharged, key=lambda one: one[1])
-    for at, _, references in sorted(ordered, key=lambda one: one[0], reverse=True):
-        for reading_id in references:
+    ordered = sorted(discharges, key=lambda one: one.prescription_id)
+    for one in sorted(ordered, key=lambda one: one.at, reverse=True):
+        for reading_id in one.readings:
             found = readings.get(reading_id)
             if found is not None:
-                by_kind.setdefault(kind_of(found), []).append((at, found))
+                by_kind.setdefault(kind_of(found), []).append((one.at, found))
     return Discharges(by_kind)
 
 
@@ -94,10 +79,15 @@ class Labels:
     second_reading: bool
 
 
+def labelling_slices() -> tuple[Slice[Any, Any], ...]:
+    """The slices that labels are made from."""
+    return (MOTION, *slices_followed())
+
+
 class Labeller:
     """Labels the readings of one client by all her readings and discharges."""
 
-    def __init__(self, readings: Iterable[Reading], discharges: Iterable[Discharged]) -> None:
+    def __init__(self, readings: Iterable[Reading], discharges: Iterable[Discharge]) -> None:
         self.readings = {one.reading_id: one for one in readings}
         self.discharges = discharges_among(self.readings, discharges)
         self.settings = measurement_settings()
@@ -107,29 +97,15 @@ class Labeller:
     @classmethod
     def of_client(cls, client_id: UUID) -> Labeller:
         """From her read tables."""
-        stretches = PrescriptionRow.objects.filter(client_id=client_id, standing="discharged")
         return cls(
             map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
-            (
-                (row.discharged_at, row.pk, [UUID(one["reading_id"]) for one in row.references])
-                for row in stretches
-                if row.discharged_at is not None
-            ),
+            (one for one in discharges_of(client_id) if one.stands),
         )
 
     @classmethod
-    def of_states(cls, motion: MotionState, programme: ProgrammeState) -> Labeller:
-        """From what a command has folded already."""
-        return cls(
-            motion.readings,
-            (
-                (one.discharged_at, key, [ref.reading_id for ref in one.discharge.references])
-                for key, one in programme.prescriptions.items()
-                if one.standing is Standing.DISCHARGED
-                and one.discharge is not None
-                and one.discharged_at is not None
-            ),
-        )
+    def of_states(cls, states: States) -> Labeller:
+        """From what a command has folded already: ``labelling_slices()``."""
+        return cls(states[MOTION].readings, discharges_in(states))
 
     def labels(self, reading_id: UUID) -> Labels:
         """The labels of one reading."""
@@ -206,32 +182,23 @@ def series(client_id: UUID, movement: Movement, side: Side, motion: Motion) -> S
         client_id=client_id, movement=movement, side=side, motion=motion, assisted=False
     )
     readings = [reading_of_row(row) for row in rows.order_by("taken_at", "version")]
-    discharged = PrescriptionRow.objects.filter(client_id=client_id, discharged_on__isnull=False)
+    discharges = discharges_of(client_id)
     client = client_facts(loading.load(client_id, CLIENT_FACTS))
     return Series(
         movement=movement,
         side=side,
         motion=motion,
-        strands=_strands(readings, _references(discharged), settings),
+        strands=_strands(readings, {key for one in discharges for key in one.readings}, settings),
         goal=goal_for(client_id, movement, side, settings),
         surgery=sorted(
             one.on for one in operations(client) if one.on and one.side in (side, Side.BOTH)
         ),
-        discharged=_days(discharged, movement, side),
+        discharged=sorted(
+            one.on
+            for one in discharges
+            if movement in one.movements and one.side in (side, Side.BOTH)
+        ),
     )
-
-
-def _days(rows: Iterable[PrescriptionRow], movement: Movement, side: Side) -> list[date]:
-    return sorted(
-        row.discharged_on
-        for row in rows
-        if row.discharged_on and movement in row.movements and row.side in (side, Side.BOTH)
-    )
-
-
-def _references(rows: Iterable[PrescriptionRow]) -> set[UUID]:
-    """The discharge readings of the stretches."""
-    return {UUID(one["reading_id"]) for row in rows for one in row.references}
 
 
 def _strands(

@@ -13,10 +13,12 @@ from practice.clock import clock
 from practice.domain.decisions import Actor
 from practice.domain.localtime import local_day
 from practice.domain.reasons import Reason, existing
+from practice.domain.terms import Movement, Side
 from practice.eventlog import loading
 from practice.models import Facility
 from practice.selectors import at_visible_facilities
 from sessions.domain.motion.deficits import goal_lookup
+from sessions.domain.motion.followup import Discharge
 from sessions.domain.motion.state import MOTION
 from sessions.domain.programme.goalcheck import (
     Standings,
@@ -24,9 +26,10 @@ from sessions.domain.programme.goalcheck import (
     review_prompt,
     standings,
 )
-from sessions.domain.programme.state import PROGRAMME
+from sessions.domain.programme.state import PROGRAMME, Standing
 from sessions.models import HomeExercise, Prescription, Recheck, Session
-from sessions.selectors.measures import measurement_settings, norms, zone_of
+from sessions.selectors.facilities import zone_of
+from sessions.selectors.measurement import measurement_settings, norms
 
 
 @dataclass(frozen=True)
@@ -60,6 +63,23 @@ def standings_of(client_id: UUID) -> dict[UUID, StretchStanding]:
 def prescriptions_of(client_id: UUID) -> QuerySet[Prescription]:
     """The stretches of a client."""
     return Prescription.objects.filter(client_id=client_id)
+
+
+def discharges_of_client(client_id: UUID) -> list[Discharge]:
+    """Every discharge of a client's stretches, those that came back since too."""
+    return [
+        Discharge(
+            prescription_id=row.pk,
+            at=row.discharged_at,
+            on=row.discharged_on,
+            movements=tuple(map(Movement, row.movements)),
+            side=Side(row.side),
+            readings=tuple(UUID(one["reading_id"]) for one in row.references),
+            stands=row.standing == Standing.DISCHARGED,
+        )
+        for row in prescriptions_of(client_id)
+        if row.discharged_at is not None and row.discharged_on is not None
+    ]
 
 
 def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:

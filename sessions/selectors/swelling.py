@@ -12,7 +12,7 @@ from sessions.domain.hour.history import sides_at_risk
 from sessions.domain.motion.events import GirthsMeasured
 from sessions.domain.swelling.judging import judge_girths
 from sessions.models import Girths
-from sessions.selectors.measures import swelling_settings
+from sessions.selectors.measurement import swelling_settings
 
 
 def girths_of_row(row: Girths) -> GirthsMeasured:

@@ -24,7 +24,8 @@ from sessions.domain.hour.history import swollen_limbs
 from sessions.domain.hour.state import HOUR
 from sessions.domain.hour.strength import LoadSuggestion, Set, suggest_load
 from sessions.domain.notes.state import NOTES
-from sessions.selectors.measures import hour_settings, zone_of
+from sessions.selectors.facilities import zone_of
+from sessions.selectors.hoursettings import hour_settings
 
 
 @dataclass(frozen=True)

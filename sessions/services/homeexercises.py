@@ -23,7 +23,7 @@ from sessions.domain.programme.deciding import (
 )
 from sessions.domain.programme.reacting import Narrowed, take_back_what_narrowed
 from sessions.domain.programme.state import PROGRAMME
-from sessions.selectors.measures import zone_of
+from sessions.selectors.facilities import zone_of
 from sessions.services.judging import Judge, Place
 from sessions.services.programme import catalogue_facts
 from sessions.services.zones import zone_here

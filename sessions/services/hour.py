@@ -32,7 +32,8 @@ from sessions.domain.motion.deficits import deficits, goal_lookup
 from sessions.domain.motion.state import MOTION
 from sessions.domain.notes.state import NOTES
 from sessions.models import Session
-from sessions.selectors.measures import hour_settings, measurement_settings, norms
+from sessions.selectors.hoursettings import hour_settings
+from sessions.selectors.measurement import measurement_settings, norms
 from sessions.services.clientfacts import fatigue_warning, operation_regions
 from sessions.services.judging import Judge
 

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from uuid import UUID
 
 from clients.domain.clinical import CLIENT_FACTS, client_facts
 from practice.domain.decisions import Context, Decided, States
-from practice.domain.events import Event, Happened
 from practice.domain.localtime import local_day
 from practice.domain.reasons import Audience, Reason, invalid
 from practice.eventlog.runner import Outcome, Work
@@ -27,29 +25,15 @@ from sessions.domain.motion.deciding import (
     decide_reading,
     decide_reading_in_error,
 )
-from sessions.domain.motion.events import PostureFound, ReadingRecorded
+from sessions.domain.motion.events import ReadingRecorded
+from sessions.domain.motion.followup import warnings_from
 from sessions.domain.motion.settings import MeasurementSettings
-from sessions.domain.motion.state import MOTION, Finding, MotionState
-from sessions.domain.programme.answering import (
-    AnswerFacts,
-    Signs,
-    answer,
-    touched_by_finding,
-    touched_by_reading,
-)
-from sessions.domain.programme.events import RecheckLost
-from sessions.domain.programme.state import PROGRAMME
-from sessions.selectors.measures import (
-    measurement_settings,
-    norms,
-    opening_of,
-    recheck_settings,
-    swelling_settings,
-    zone_of,
-)
+from sessions.domain.motion.state import MOTION, MotionState
+from sessions.selectors.facilities import zone_of
+from sessions.selectors.measurement import measurement_settings, norms, swelling_settings
 from sessions.services.clientfacts import operation_regions, person_of
 
-SLICES = (MOTION, PROGRAMME, CALENDAR)
+SLICES = (MOTION, CALENDAR)
 
 
 def rater(work: Work, given: UUID | None, field: str = "rater_id") -> UUID:
@@ -62,17 +46,6 @@ def rater(work: Work, given: UUID | None, field: str = "rater_id") -> UUID:
     return who
 
 
-def answer_facts(new_id: Callable[[], UUID]) -> AnswerFacts:
-    """What answering a re-check needs, read after the lock."""
-    policy, _ = recheck_settings()
-    return AnswerFacts(
-        measurement=measurement_settings(),
-        policy=policy,
-        opening=lambda facility_id: opening_of(facility_id, policy),
-        new_id=new_id,
-    )
-
-
 def check_session(states: States, session_id: UUID | None) -> None:
     """Refuse a session that is not the client's (400)."""
     if session_id is not None and session_id not in states[CALENDAR].sessions:
@@ -82,53 +55,24 @@ def check_session(states: States, session_id: UUID | None) -> None:
 def reading_record(
     work: Work, *, client_id: UUID, reading: RecordReading, if_match: int | None = None
 ) -> Outcome:
-    """Record a reading and answer the open re-checks that it does.
+    """Record a reading; what it answers comes with it.
 
-    Warnings ask for a second reading after a drop, and to refer an unexplained loss.
+    Warnings ask for a second reading after a drop; those who follow up add theirs.
     """
     work.lock(client_id)
     settings = measurement_settings()
-    facts = answer_facts(work.context.new_id)
-    asked: list[Reason] = []
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, reading.session_id)
-        event, at = decide_reading(reading, settings, ctx)
-        new = _as_reading(event, at, work.version(client_id) + 1)
-        readings = [*states[MOTION].readings, new]
-        asked.extend(_second_reading(new, readings, settings))
-        more = answer(
-            states[PROGRAMME],
-            lambda one: touched_by_reading(one, new),
-            at,
-            readings,
-            states[MOTION].findings,
-            facts,
-            Signs(event.new_pain, event.new_swelling, event.explanation),
-        )
-        return [Happened(one, at) for one in (event, *more)]
+        return decide_reading(reading, settings, ctx)
 
     outcome = work.execute(client_id, SLICES, decide, if_match=if_match)
-    outcome.warnings += [*asked, *_referrals(outcome)]
+    readings = work.states(client_id, (MOTION,))[MOTION]
+    new = readings.reading(outcome.first(ReadingRecorded).reading_id)
+    if new is not None:
+        outcome.warnings += _second_reading(new, readings.readings, settings)
+    outcome.warnings += warnings_from(outcome.events)
     return outcome
-
-
-def _as_reading(event: ReadingRecorded, at: datetime, version: int) -> Reading:
-    return Reading(
-        reading_id=event.reading_id,
-        at=at,
-        version=version,
-        session_id=event.session_id,
-        movement=event.movement,
-        side=event.side,
-        motion=event.motion,
-        degrees=event.degrees,
-        position=event.position,
-        instrument=event.instrument,
-        rater_id=event.rater_id,
-        pain=event.pain,
-        assisted=event.assisted,
-    )
 
 
 def _second_reading(
@@ -146,29 +90,6 @@ def _second_reading(
             audience=Audience.CLINICAL,
         )
     ]
-
-
-def _referrals(outcome: Outcome) -> list[Reason]:
-    lost = [one.data for one in outcome.events if isinstance(one.data, RecheckLost)]
-    reasons = [
-        Reason(
-            code="range_lost",
-            text="Range was lost beyond measurement error: the stretch is on the programme again.",
-            source="practice policy",
-            audience=Audience.CLINICAL,
-        )
-        for _ in lost[:1]
-    ]
-    if any(one.refer for one in lost):
-        reasons.append(
-            Reason(
-                code="refer",
-                text="Lost without explanation, with new pain or swelling: refer.",
-                source="practice policy",
-                audience=Audience.CLINICAL,
-            )
-        )
-    return reasons
 
 
 def _correct(
@@ -212,31 +133,15 @@ def goal_set(work: Work, *, client_id: UUID, goal: SetGoal, if_match: int | None
 def posture_record(
     work: Work, *, client_id: UUID, posture: FindPosture, if_match: int | None = None
 ) -> Outcome:
-    """Record a posture finding and answer the open re-checks that it does."""
+    """Record a posture finding; what it answers comes with it."""
     work.lock(client_id)
-    facts = answer_facts(work.context.new_id)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, posture.session_id)
-        (dated,) = decide_posture(posture, ctx)
-        if not isinstance(dated, Happened) or not isinstance(dated.event, PostureFound):
-            raise TypeError("a posture finding is dated")
-        found = dated.event
-        version = work.version(client_id) + 1
-        findings = [*states[MOTION].findings, Finding(at=dated.at, version=version, found=found)]
-        more: list[Event] = answer(
-            states[PROGRAMME],
-            lambda one: touched_by_finding(one, found),
-            dated.at,
-            states[MOTION].readings,
-            findings,
-            facts,
-            Signs(),
-        )
-        return [dated, *(Happened(one, dated.at) for one in more)]
+        return decide_posture(posture, ctx)
 
     outcome = work.execute(client_id, SLICES, decide, if_match=if_match)
-    outcome.warnings += _referrals(outcome)
+    outcome.warnings += warnings_from(outcome.events)
     return outcome
 
 

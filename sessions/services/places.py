@@ -25,7 +25,7 @@ from sessions.domain.calendar.commands import Clash, Slot, Taken
 from sessions.domain.calendar.state import HOLDS_TIME
 from sessions.models import Session
 from sessions.models.guards import GUARDS
-from sessions.selectors.measures import recheck_settings
+from sessions.selectors.facilities import open_days
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -127,9 +127,8 @@ def outside_hours(slot: Slot) -> list[Reason]:
 def facility_closed(slot: Slot) -> list[Reason]:
     """A warning where the facility itself is closed; none where its hours are not on record."""
     local, ends = slot.local_start, slot.ends_at.astimezone(slot.local_start.tzinfo)
-    policy, _ = recheck_settings()
     open_at = list(OpeningHours.objects.filter(facility_id=slot.facility_id))
-    holiday = local.date() in policy.closed_days
+    holiday = local.date() in open_days().closed_days
     covered = local.date() == ends.date() and any(
         span.weekday == local.isoweekday()
         and span.opens <= local.time()

@@ -13,6 +13,7 @@ from practice.domain.reasons import Reason, invalid
 from practice.eventlog.runner import Outcome, Work
 from practice.models import Facility
 from practice.selectors import facility_get, visible_facilities
+from sessions.domain.calendar.state import CALENDAR
 from sessions.domain.catalogue.content import content_of
 from sessions.domain.motion.deficits import goal_lookup
 from sessions.domain.motion.state import MOTION, MotionState
@@ -37,17 +38,15 @@ from sessions.domain.programme.events import StretchPrescribed
 from sessions.domain.programme.goalcheck import Standings, standings
 from sessions.domain.programme.state import PROGRAMME, Prescription
 from sessions.selectors.catalogue import latest_stretches, stretch_get
-from sessions.selectors.measures import (
-    dose_settings,
-    measurement_settings,
-    norms,
-    opening_of,
-    recheck_settings,
-)
+from sessions.selectors.facilities import opening_of
+from sessions.selectors.measurement import measurement_settings, norms
+from sessions.selectors.programmesettings import dose_settings, recheck_settings
 from sessions.services.clientfacts import person_of
 from sessions.services.judging import Judge, Place
-from sessions.services.motion import SLICES, check_session
+from sessions.services.motion import check_session
 from sessions.services.zones import facility_here, zone_here
+
+SLICES = (PROGRAMME, CALENDAR)
 
 
 def catalogue_facts(code: str) -> CatalogueFacts:
@@ -170,7 +169,7 @@ def stretch_discharge(
             reason=reason,
             at=at.at(place.zone) if at is not None else None,
         )
-        plan = RecheckPlan(policy, place.zone, opening_of(place.pk, policy), ctx.new_id)
+        plan = RecheckPlan(policy, place.zone, opening_of(place.pk), ctx.new_id)
         motion = states[MOTION]
         return decide_discharge(
             states[PROGRAMME],

@@ -1,17 +1,19 @@
-"""Commands on re-checks: the call when one comes due, skipping one."""
+"""Commands on re-checks: the call when one comes due, skipping one; how they are answered."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from uuid import UUID, uuid4
 
 from practice.clock import clock
 from practice.domain.decisions import Context, Decided, Reactor, States
-from practice.domain.events import Recorded
 from practice.due.registry import NotYet, delivery, handler
 from practice.eventlog.runner import Outcome, Work
 from practice.models import PRACTICE_ID, Practice
 from practice.selectors import settings_group
 from sessions.domain.calendar.state import CALENDAR, HOLDS_TIME, Calendar
+from sessions.domain.motion.events import PostureFound, ReadingRecorded
+from sessions.domain.motion.followup import FollowUp
 from sessions.domain.motion.state import MOTION
 from sessions.domain.programme.answering import AnswerFacts
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
@@ -21,12 +23,19 @@ from sessions.domain.programme.events import (
     RecheckHeld,
     StretchDischarged,
 )
+from sessions.domain.programme.followup import (
+    answered_rechecks,
+    recheck_warnings,
+    standing_discharges,
+)
 from sessions.domain.programme.quiet import ReminderSettings, quiet_until
-from sessions.domain.programme.reacting import answer_from_later_readings
+from sessions.domain.programme.reacting import answer_rechecks
 from sessions.domain.programme.state import PROGRAMME
-from sessions.selectors.measures import recheck_settings
+from sessions.selectors.facilities import opening_of
+from sessions.selectors.measurement import measurement_settings
+from sessions.selectors.programme import discharges_of_client
+from sessions.selectors.programmesettings import recheck_settings
 from sessions.services.clientfacts import mail_of, person_of
-from sessions.services.motion import answer_facts
 from sessions.services.reminders import send_reminder
 
 
@@ -76,17 +85,31 @@ def recheck_mail(client_id: UUID, key: str) -> None:
         send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
 
 
-def _gathered(client_id: UUID, states: States, rec: Recorded) -> AnswerFacts:
-    return answer_facts(uuid4)
+def answer_facts(new_id: Callable[[], UUID]) -> AnswerFacts:
+    """What answering a re-check needs, read after the lock."""
+    policy, _ = recheck_settings()
+    return AnswerFacts(
+        measurement=measurement_settings(), policy=policy, opening=opening_of, new_id=new_id
+    )
 
 
-ANSWER_FROM_LATER_READINGS = Reactor(
-    name="answer from later readings",
-    on=(StretchDischarged, RecheckHeld),
+ANSWER_RECHECKS = Reactor(
+    name="answer re-checks",
+    on=(ReadingRecorded, PostureFound, StretchDischarged, RecheckHeld),
     slices=(PROGRAMME, MOTION),
-    react=answer_from_later_readings,
-    gather=_gathered,
+    react=answer_rechecks,
+    gather=lambda _client_id, _states, _rec: answer_facts(uuid4),
 )
+"""The one place where what is measured meets re-checks, however it was entered."""
+
+FOLLOW_UP = FollowUp(
+    slices=(PROGRAMME,),
+    folded=lambda states: standing_discharges(states[PROGRAMME]),
+    stored=discharges_of_client,
+    answered=answered_rechecks,
+    warnings=recheck_warnings,
+)
+"""What readings and their picture show of discharges and re-checks."""
 
 
 def recheck_skip(

@@ -11,7 +11,7 @@ from practice.eventlog.runner import Work
 from practice.models import Facility
 from practice.selectors import visible_facility_ids
 from sessions.models import Session
-from sessions.selectors.measures import zone_of
+from sessions.selectors.facilities import zone_of
 
 
 def facility_here(work: Work, client_id: UUID) -> Facility | None:

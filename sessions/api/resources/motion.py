@@ -19,7 +19,7 @@ from practice.api.roles import CLINICAL
 from practice.api.views import Answer, ListView
 from practice.domain.terms import Instrument, Motion, Movement, Side
 from practice.eventlog.projecting import written
-from practice.eventlog.runner import Outcome, Work
+from practice.eventlog.runner import Work
 from sessions.api.forms.motion import (
     GoalForm,
     GoalIn,
@@ -33,16 +33,12 @@ from sessions.api.forms.motion import (
 from sessions.api.forms.shared import shown_reasons
 from sessions.domain.motion.commands import RecordReading, SetGoal
 from sessions.domain.motion.events import GoalSet, ReadingRecorded
-from sessions.domain.motion.state import MOTION
-from sessions.domain.programme.events import RecheckHeld, RecheckLost, RecheckSkipped
-from sessions.domain.programme.state import PROGRAMME
+from sessions.domain.motion.followup import answered_by
 from sessions.models import Goal, Reading
-from sessions.selectors.motion import Labeller, series
+from sessions.selectors.motion import Labeller, labelling_slices, series
 from sessions.selectors.pictures import MIME, picture
 from sessions.services.motion import goal_set, rater, reading_enter_in_error, reading_record
 from sessions.services.zones import when
-
-OUTCOMES = {RecheckHeld: "held", RecheckLost: "lost", RecheckSkipped: "skipped"}
 
 
 def _choices(kind: Any) -> list[tuple[str, str]]:
@@ -60,19 +56,6 @@ class ReadingFilter(FilterSet):
     class Meta:
         model = Reading
         fields = ("movement", "side", "motion", "instrument")
-
-
-def answered(outcome: Outcome) -> list[dict[str, Any]]:
-    """The re-checks that a command answered."""
-    return [
-        {
-            "recheck_id": one.data.recheck_id,
-            "prescription_id": one.data.prescription_id,
-            "outcome": OUTCOMES[type(one.data)],
-        }
-        for one in outcome.events
-        if isinstance(one.data, RecheckHeld | RecheckLost | RecheckSkipped)
-    ]
 
 
 @extend_schema_view(
@@ -131,11 +114,10 @@ def _recorded(work: Work, client_id: UUID, given: dict[str, Any], match: int | N
     outcome = reading_record(work, client_id=client_id, reading=reading, if_match=match)
     # The row that was just written and the states that were just folded: nothing is asked again.
     row = Reading(**written(Reading, outcome.events, outcome.first(ReadingRecorded).reading_id))
-    states = work.states(client_id, (MOTION, PROGRAMME))
-    labels = Labeller.of_states(states[MOTION], states[PROGRAMME]).labels(row.pk)
+    labels = Labeller.of_states(work.states(client_id, labelling_slices())).labels(row.pk)
     data = {
         "reading": shown_reading(row, labels),
-        "rechecks": answered(outcome),
+        "rechecks": answered_by(outcome.events),
         "warnings": shown_reasons(work.actor.role, outcome.warnings),
     }
     return Answer(ReadingAnswer(data).data, version=outcome.version)

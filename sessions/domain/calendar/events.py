@@ -212,3 +212,11 @@ class SessionStopped(Event, frozen=True, kw_only=True):
     everything: bool = False
     last_line_id: UUID | None = None
     reason: str = ""
+
+
+@event("session.completed")
+class SessionCompleted(Event, frozen=True, kw_only=True):
+    """The session took place and is closed: the note with this id was signed in the same batch."""
+
+    session_id: UUID
+    note_id: UUID

@@ -15,6 +15,7 @@ from sessions.domain.calendar.events import (
     SessionArrived,
     SessionBooked,
     SessionCancelled,
+    SessionCompleted,
     SessionFlagged,
     SessionMoved,
     SessionOpened,
@@ -22,7 +23,6 @@ from sessions.domain.calendar.events import (
 )
 from sessions.domain.calendar.modes import narrower
 from sessions.domain.calendar.state import Status
-from sessions.domain.notes.events import NoteSigned
 
 
 def _plain(reasons: tuple[Reason, ...]) -> list[dict[str, Any]]:
@@ -62,7 +62,7 @@ def _place(event: SessionBooked | SessionMoved) -> dict[str, Any]:
     SessionOpened,
     SessionFlagged,
     SessionStopped,
-    NoteSigned,
+    SessionCompleted,
 )
 def session_row(rows: Rows, rec: Recorded) -> None:
     """One row per session; every event of the calendar changes the row of its session."""
@@ -105,7 +105,7 @@ def session_row(rows: Rows, rec: Recorded) -> None:
             )
         case SessionStopped() as event:
             rows.change(event.session_id, stopped_at_minute=event.minute)
-        case NoteSigned() as event:
+        case SessionCompleted() as event:
             rows.change(event.session_id, status=Status.COMPLETED, note_id=event.note_id)
 
 

@@ -1,4 +1,4 @@
-"""What happened in calendar and notes, in one sentence each, for the history of a record."""
+"""What happened in the calendar, in one sentence each, for the history of a record."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from sessions.domain.calendar.events import (
     SessionArrived,
     SessionBooked,
     SessionCancelled,
+    SessionCompleted,
     SessionFlagged,
     SessionMoved,
     SessionOpened,
     SessionStopped,
 )
-from sessions.domain.notes.events import AddendumAdded, NoteOutside, NoteSigned
 
 WORDS = {
     Mode.HANDS_ON: "hands-on",
@@ -75,19 +75,6 @@ def _stopped(event: SessionStopped) -> str:
     return f"She stopped {what} at minute {event.minute}. {event.reason}".strip()
 
 
-@says(NoteSigned)
-def _signed(event: NoteSigned) -> str:
-    outside = f", {len(event.outside)} lines outside their permission" if event.outside else ""
-    return f"The note of {event.local_date} was signed: {event.attended_minutes} minutes{outside}."
-
-
-@says(AddendumAdded)
-def _addendum(event: AddendumAdded) -> str:
-    corrected = " and the minutes corrected" if event.corrected_minutes is not None else ""
-    return f"A note was added to{corrected}."
-
-
-@says(NoteOutside)
-def _outside(event: NoteOutside) -> str:
-    count = len(event.lines)
-    return f"A fact recorded later shows {count} lines of a signed note outside their permission."
+@says(SessionCompleted)
+def _completed(event: SessionCompleted) -> str:
+    return "The session is completed."

@@ -21,13 +21,13 @@ from sessions.domain.calendar.events import (
     SessionArrived,
     SessionBooked,
     SessionCancelled,
+    SessionCompleted,
     SessionFlagged,
     SessionMoved,
     SessionOpened,
     SessionStopped,
 )
 from sessions.domain.calendar.modes import narrower
-from sessions.domain.notes.events import NoteSigned
 
 
 class Status(StrEnum):
@@ -185,8 +185,8 @@ def _changed(session: Booked, rec: Recorded) -> Booked:
         case SessionStopped() as stopped:
             stop = Stop(stopped.minute, stopped.everything, stopped.last_line_id, rec.effective_at)
             return replace(session, stop=stop)
-        case NoteSigned() as signed:
-            return replace(session, status=Status.COMPLETED, note_id=signed.note_id)
+        case SessionCompleted() as completed:
+            return replace(session, status=Status.COMPLETED, note_id=completed.note_id)
     return session
 
 
@@ -214,7 +214,7 @@ CALENDAR: Slice[CalendarBuilder, Calendar] = Slice(
         SessionOpened,
         SessionFlagged,
         SessionStopped,
-        NoteSigned,
+        SessionCompleted,
     ),
     initial=dict,
     evolve=_evolve,

@@ -1,4 +1,4 @@
-"""The planned hour in a plain sentence, for the history of a record. Pure."""
+"""The sentence of the history on the hour of a session."""
 
 from __future__ import annotations
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import UUID
 
 import msgspec
@@ -36,6 +36,26 @@ class Reading(msgspec.Struct, frozen=True, kw_only=True):
     def order(self) -> tuple[datetime, int]:
         """By time taken; ties keep the order in which they were recorded."""
         return (self.at, self.version)
+
+
+def reading_of(measured: Any, *, reading_id: UUID, at: datetime, version: int) -> Reading:
+    """The reading that its event or its row in the read table stands for: both name things
+    alike, and a row has the terms as plain text."""
+    return Reading(
+        reading_id=reading_id,
+        at=at,
+        version=version,
+        session_id=measured.session_id,
+        movement=Movement(measured.movement),
+        side=Side(measured.side),
+        motion=Motion(measured.motion),
+        degrees=measured.degrees,
+        position=Position(measured.position),
+        instrument=Instrument(measured.instrument),
+        rater_id=measured.rater_id,
+        pain=measured.pain,
+        assisted=measured.assisted,
+    )
 
 
 class Kind(NamedTuple):

@@ -53,8 +53,8 @@ def check_pain(pain: int | None, field: str = "pain") -> None:
 
 def decide_reading(
     command: RecordReading, settings: MeasurementSettings, ctx: Context
-) -> tuple[ReadingRecorded, datetime]:
-    """The reading and the time it was taken. Impossible or unconfirmed unlikely values are 400."""
+) -> list[Happened]:
+    """The reading at the time it was taken. Impossible or unconfirmed unlikely values are 400."""
     check_side(command.movement, command.side)
     check_instrument(command.instrument)
     check_pain(command.pain)
@@ -78,7 +78,7 @@ def decide_reading(
         new_swelling=command.new_swelling,
         explanation=command.explanation,
     )
-    return event, happened(event, command.at, ctx).at
+    return [happened(event, command.at, ctx)]
 
 
 def _must_stand(known: bool, what: str, reason: str) -> None:

@@ -12,7 +12,7 @@ from practice.domain.decisions import Slice
 from practice.domain.events import Recorded
 from practice.domain.terms import Motion, Movement, Side
 from sessions.domain.catalogue.terms import Posture
-from sessions.domain.motion.comparing import Reading
+from sessions.domain.motion.comparing import Reading, reading_of
 from sessions.domain.motion.events import (
     GirthsEnteredInError,
     GirthsMeasured,
@@ -73,6 +73,10 @@ class MotionState:
         """The reading with that id, if it counts."""
         return next((r for r in self.readings if r.reading_id == reading_id), None)
 
+    def posture(self, finding_id: UUID) -> Finding | None:
+        """The posture finding with that id, if it counts."""
+        return next((f for f in self.findings if f.found.finding_id == finding_id), None)
+
     def latest_active(self, movement: Movement, side: Side) -> Reading | None:
         """The latest active, unassisted reading of a movement on a side."""
         fitting = [
@@ -107,30 +111,13 @@ def _set_goal(builder: MotionBuilder, recorded: Recorded, goal: GoalSet) -> None
     builder.goals[goal.goal_id] = Goal(at=recorded.effective_at, set=goal)
 
 
-def reading_of(recorded: Recorded, data: ReadingRecorded) -> Reading:
-    """The reading that a recorded event stands for."""
-    return Reading(
-        reading_id=data.reading_id,
-        at=recorded.effective_at,
-        version=recorded.version,
-        session_id=data.session_id,
-        movement=data.movement,
-        side=data.side,
-        motion=data.motion,
-        degrees=data.degrees,
-        position=data.position,
-        instrument=data.instrument,
-        rater_id=data.rater_id,
-        pain=data.pain,
-        assisted=data.assisted,
-    )
-
-
 def evolve(builder: MotionBuilder, recorded: Recorded) -> None:
     """Fold one event."""
     data, at, version = recorded.data, recorded.effective_at, recorded.version
     if isinstance(data, ReadingRecorded):
-        builder.readings[data.reading_id] = reading_of(recorded, data)
+        builder.readings[data.reading_id] = reading_of(
+            data, reading_id=data.reading_id, at=at, version=version
+        )
     elif isinstance(data, ReadingEnteredInError):
         builder.readings.pop(data.reading_id, None)
         builder.removed.add(data.reading_id)

@@ -14,7 +14,7 @@ import msgspec
 from practice.domain.decisions import Context, Decided
 from practice.domain.reasons import Reason, Rejected
 from practice.domain.terms import Mode
-from sessions.domain.calendar.events import Judgement
+from sessions.domain.calendar.events import Judgement, SessionCompleted
 from sessions.domain.calendar.modes import wider
 from sessions.domain.calendar.state import Booked, Calendar, Status, Stop
 from sessions.domain.notes.content import NoteContent
@@ -78,7 +78,7 @@ def after_stop(line: Line, lines: tuple[Line, ...], stop: Stop | None) -> bool:
 def decide_sign(
     calendar: Calendar, notes: Notes, session_id: UUID, facts: SignFacts, ctx: Context
 ) -> Decided:
-    """Sign the draft of a session that took place; signing completes the session.
+    """Sign the draft of a session that took place; signing completes the session in the same batch.
 
     Refuses with 409 a session without an arrival, a second signature or a draft with
     unresolved collisions; with 400 missing parts, impossible minutes and lines
@@ -129,7 +129,8 @@ def decide_sign(
             draft_revision=facts.revision,
             judged_with=dict(facts.judged_with),
             judgement=facts.judgement,
-        )
+        ),
+        SessionCompleted(session_id=session.id, note_id=facts.note_id),
     ]
 
 

@@ -8,18 +8,18 @@ After the stretch was ended: a plain reading.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from practice.domain.events import Event
+from practice.domain.events import Event, Happened
 from practice.domain.localtime import local_day
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.motion.comparing import Reading, kind_of
-from sessions.domain.motion.events import PostureFound
 from sessions.domain.motion.settings import MeasurementSettings
-from sessions.domain.motion.state import Finding
-from sessions.domain.programme.dates import Opening, RecheckPlan
+from sessions.domain.motion.state import Finding, MotionState
+from sessions.domain.programme.dates import RecheckPlan
 from sessions.domain.programme.events import (
     PlannedRecheck,
     RecheckHeld,
@@ -66,73 +66,82 @@ class Signs:
         return (self.new_pain or self.new_swelling) and not self.explanation.strip()
 
 
-def touched_by_reading(prescription: Prescription, reading: Reading) -> bool:
-    """Whether a reading may say something about a discharged stretch."""
+NO_SIGNS = Signs()
+
+Measured = Reading | Finding
+"""What may answer a re-check."""
+
+
+def touches(prescription: Prescription, measured: Measured) -> bool:
+    """Whether a reading or posture finding may say something about a discharged stretch."""
     discharge = prescription.discharge
     if discharge is None:
         return False
-    if any(reference_kind(ref) == kind_of(reading) for ref in discharge.references):
+    if isinstance(measured, Finding):
+        found = measured.found
+        return any(
+            (ref.finding, ref.side) == (found.finding, found.side) for ref in discharge.postures
+        )
+    if any(reference_kind(ref) == kind_of(measured) for ref in discharge.references):
         return True
     sides = sides_of(prescription.prescribed.side)
-    return discharge.pain is not None and reading.pain is not None and reading.side in sides
-
-
-def touched_by_finding(prescription: Prescription, found: PostureFound) -> bool:
-    """Whether a posture finding may say something about a discharged stretch."""
-    discharge = prescription.discharge
-    return discharge is not None and any(
-        (ref.finding, ref.side) == (found.finding, found.side) for ref in discharge.postures
-    )
+    return discharge.pain is not None and measured.pain is not None and measured.side in sides
 
 
 def answer(
     state: ProgrammeState,
-    touched: Callable[[Prescription], bool],
-    at: datetime,
-    readings: Sequence[Reading],
-    findings: Sequence[Finding],
+    key: UUID,
+    motion: MotionState,
     facts: AnswerFacts,
-    signs: Signs,
-) -> list[Event]:
-    """What a new reading or finding at ``at`` does to the open re-checks.
+    *,
+    since: datetime | None = None,
+    signs: Signs = NO_SIGNS,
+) -> list[Happened]:
+    """What the measurements from ``since`` on do to the open re-checks of one stretch.
 
-    ``readings`` and ``findings`` hold the new one too.
+    In order of time, each judged by what was measured until then; the first that does
+    anything ends it. Without ``since``: all since the discharge.
     """
-    events: list[Event] = []
-    for key, prescription in state.prescriptions.items():
-        discharge = prescription.discharge
-        if prescription.standing is not Standing.DISCHARGED or discharge is None:
+    one = state.prescriptions.get(key)
+    if one is None or one.standing is not Standing.DISCHARGED or one.discharged_at is None:
+        return []
+    for measured in _in_order(motion):
+        early = measured.at <= one.discharged_at or (since is not None and measured.at < since)
+        if early or not touches(one, measured):
             continue
-        if prescription.discharged_at is None or at <= prescription.discharged_at:
-            continue
-        if touched(prescription):
-            events += _answer_one(
-                state, key, prescription, discharge, at, readings, findings, facts, signs
-            )
-    return events
+        events = _answer_one(state, key, one, measured.at, motion, facts, signs)
+        if events:
+            return [Happened(event, measured.at) for event in events]
+    return []
+
+
+def _in_order(motion: MotionState) -> list[Measured]:
+    found: list[Measured] = [*motion.readings, *motion.findings]
+    return sorted(found, key=lambda one: (one.at, one.version))
 
 
 def _answer_one(
     state: ProgrammeState,
     key: UUID,
     prescription: Prescription,
-    discharge: StretchDischarged,
     at: datetime,
-    readings: Sequence[Reading],
-    findings: Sequence[Finding],
+    motion: MotionState,
     facts: AnswerFacts,
     signs: Signs,
 ) -> list[Event]:
+    discharge, discharged_at = prescription.discharge, prescription.discharged_at
+    if discharge is None or discharged_at is None:
+        return []
     day = local_day(at, discharge.zone)
     reached = _reached(state.open_rechecks(key), day, facts.policy)
-    if not reached or prescription.discharged_at is None:
+    if not reached:
         return []
     current = reached[0]
     evidence = Evidence.within(
-        readings,
-        findings,
+        motion,
         since=current.planned.due_on - timedelta(days=facts.policy.early_days),
-        after=prescription.discharged_at,
+        after=discharged_at,
+        until=at,
         zone=discharge.zone,
     )
     verdict = judge(discharge, prescription.prescribed.side, evidence, facts.measurement)

@@ -10,27 +10,9 @@ from uuid import UUID
 from dateutil.relativedelta import relativedelta
 
 from practice.domain.localtime import day_bounds, derived_instant
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.programme.events import PlannedRecheck
 from sessions.domain.programme.settings import RecheckSettings
-
-LONGEST_CLOSURE = 366
-
-
-@dataclass(frozen=True)
-class Opening:
-    """On which days a facility is open: ISO weekdays (Monday 1), without the closed days."""
-
-    weekdays: frozenset[int]
-    closed: frozenset[date] = frozenset()
-
-    def is_open(self, day: date) -> bool:
-        """Whether the facility is open on a day."""
-        return day.isoweekday() in self.weekdays and day not in self.closed
-
-    def on_or_after(self, day: date) -> date:
-        """The day itself or the next open one; the day itself where none is open within a year."""
-        later = (day + timedelta(days=n) for n in range(LONGEST_CLOSURE))
-        return next((one for one in later if self.is_open(one)), day)
 
 
 def months_after(day: date, months: int) -> date:

@@ -5,7 +5,7 @@ Never against the last reading: two small losses would hide a large one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -16,7 +16,7 @@ from sessions.domain.motion.comparing import Kind, Label, Reading, kind_of, labe
 from sessions.domain.motion.error import threshold
 from sessions.domain.motion.events import Severity
 from sessions.domain.motion.settings import MeasurementSettings
-from sessions.domain.motion.state import Finding
+from sessions.domain.motion.state import Finding, MotionState
 from sessions.domain.programme.events import (
     Judged,
     JudgedPain,
@@ -55,18 +55,17 @@ class Evidence:
 
     @classmethod
     def within(
-        cls,
-        readings: Iterable[Reading],
-        findings: Iterable[Finding],
-        *,
-        since: date,
-        after: datetime,
-        zone: str,
+        cls, motion: MotionState, *, since: date, after: datetime, until: datetime, zone: str
     ) -> Evidence:
-        """Only what was taken on the local day ``since`` or later, and after the discharge."""
+        """Only what was taken on the local day ``since`` or later, after the discharge, and
+        not later than ``until``."""
+
+        def counts(at: datetime) -> bool:
+            return after < at <= until and local_day(at, zone) >= since
+
         return cls(
-            [r for r in readings if r.at > after and local_day(r.at, zone) >= since],
-            [f for f in findings if f.at > after and local_day(f.at, zone) >= since],
+            [one for one in motion.readings if counts(one.at)],
+            [one for one in motion.findings if counts(one.at)],
         )
 
     def reading_for(self, reference: Reference) -> Reading | None:

@@ -1,5 +1,5 @@
-"""What follows by itself: a stretch that a signed note shows as done has begun; readings taken
-since a discharge that is entered late answer its re-checks. Pure."""
+"""What follows by itself: a stretch that a signed note shows as done has begun; what is
+measured answers re-checks; a home exercise that narrowed is taken back. Pure."""
 
 from __future__ import annotations
 
@@ -9,9 +9,17 @@ from uuid import UUID
 from practice.domain.decisions import Context, Decided, Reactor, States
 from practice.domain.events import Happened, Recorded
 from practice.domain.terms import Mode
+from sessions.domain.motion.events import PostureFound, ReadingRecorded
 from sessions.domain.motion.state import MOTION
 from sessions.domain.notes.events import NoteSigned
-from sessions.domain.programme.answering import AnswerFacts, Signs, answer, touched_by_reading
+from sessions.domain.programme.answering import (
+    NO_SIGNS,
+    AnswerFacts,
+    Measured,
+    Signs,
+    answer,
+    touches,
+)
 from sessions.domain.programme.events import (
     HomeExerciseTakenBack,
     RecheckHeld,
@@ -43,34 +51,31 @@ START_WHAT_WAS_DONE = Reactor(
 )
 
 
-def answer_from_later_readings(
-    rec: Recorded, states: States, facts: AnswerFacts, ctx: Context
-) -> Decided:
-    """A discharge that is entered late: readings taken since then answer its re-checks.
+def answer_rechecks(rec: Recorded, states: States, facts: AnswerFacts, ctx: Context) -> Decided:
+    """A reading or posture finding answers the open re-checks that it does, of every stretch.
 
-    One re-check at a time; each that is held looks for the next.
+    A discharge that is entered late is answered by what was measured since; so is, after a
+    re-check that was held, the next one of its stretch.
     """
-    if not isinstance(rec.data, StretchDischarged | RecheckHeld):
+    programme, motion = states[PROGRAMME], states[MOTION]
+    match rec.data:
+        case StretchDischarged() | RecheckHeld() as event:
+            return answer(programme, event.prescription_id, motion, facts)
+        case ReadingRecorded() as event:
+            measured: Measured | None = motion.reading(event.reading_id)
+            signs = Signs(event.new_pain, event.new_swelling, event.explanation)
+        case PostureFound() as event:
+            measured, signs = motion.posture(event.finding_id), NO_SIGNS
+        case _:
+            return []
+    if measured is None:
         return []
-    key, motion = rec.data.prescription_id, states[MOTION]
-    one = states[PROGRAMME].prescriptions.get(key)
-    if one is None or one.standing is not Standing.DISCHARGED or one.discharged_at is None:
-        return []
-    for reading in motion.readings:
-        if reading.at <= one.discharged_at or not touched_by_reading(one, reading):
-            continue
-        events = answer(
-            states[PROGRAMME],
-            lambda found: found.prescribed.prescription_id == key,
-            reading.at,
-            [r for r in motion.readings if r.at <= reading.at],
-            [f for f in motion.findings if f.at <= reading.at],
-            facts,
-            Signs(),
-        )
-        if events:
-            return [Happened(event, reading.at) for event in events]
-    return []
+    return [
+        one
+        for key, prescription in programme.prescriptions.items()
+        if touches(prescription, measured)
+        for one in answer(programme, key, motion, facts, since=measured.at, signs=signs)
+    ]
 
 
 Narrowed = dict[UUID, str]

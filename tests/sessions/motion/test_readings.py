@@ -77,15 +77,15 @@ def test_an_unlikely_value_asks_for_a_confirmation_and_is_then_kept_as_confirmed
     refusal = refused(lambda: decide_reading(command(degrees=10), MEASUREMENT, dsl.context()))
     assert (refusal.status, refusal.code) == (400, "unlikely_degrees")
     assert refusal.extra["usual"] == [20, 195]
-    event, _ = decide_reading(
+    (dated,) = decide_reading(
         command(degrees=10, confirmed_unlikely=True), MEASUREMENT, dsl.context()
     )
-    assert event.confirmed_unlikely
+    assert dated.event.confirmed_unlikely
 
 
 def test_a_usual_value_is_not_marked_as_unlikely_even_when_confirmed():
-    event, _ = decide_reading(command(confirmed_unlikely=True), MEASUREMENT, dsl.context())
-    assert not event.confirmed_unlikely
+    (dated,) = decide_reading(command(confirmed_unlikely=True), MEASUREMENT, dsl.context())
+    assert not dated.event.confirmed_unlikely
 
 
 @pytest.mark.parametrize(
@@ -106,8 +106,8 @@ def test_what_cannot_be_names_its_field(changes, field):
 
 def test_a_late_entry_keeps_the_time_it_was_taken():
     at = dsl.NOW - timedelta(days=70)
-    _, taken = decide_reading(command(at=at), MEASUREMENT, dsl.context())
-    assert taken == at
+    (dated,) = decide_reading(command(at=at), MEASUREMENT, dsl.context())
+    assert dated.at == at
 
 
 def recorded(degrees, number=1):

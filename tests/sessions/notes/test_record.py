@@ -52,6 +52,7 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
         "The session was opened: hands-on.",
         "She stopped touch at minute 50.",
         "was signed: 60 minutes.",
+        "The session is completed.",
         "A note was added to.",
         "A session was moved or planned anew",
         "The client called a session off",

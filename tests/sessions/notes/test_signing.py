@@ -10,7 +10,7 @@ import pytest
 
 from practice.domain.reasons import Reason
 from practice.domain.terms import Mode, Part, Side, Technique
-from sessions.domain.calendar.events import SessionOpened
+from sessions.domain.calendar.events import SessionCompleted, SessionOpened
 from sessions.domain.calendar.state import CALENDAR, Calendar, Status, Stop
 from sessions.domain.notes.content import NoteContent, content_of, fields_of
 from sessions.domain.notes.events import AddendumAdded, Line, NoteSigned, PartMinutes
@@ -84,7 +84,8 @@ def signing(given_facts: SignFacts, *events: Any) -> Any:
 
 
 def signed(given_facts: SignFacts) -> NoteSigned:
-    (event,) = signing(given_facts).then_kinds(NoteSigned)
+    event, completed = signing(given_facts).then_kinds(NoteSigned, SessionCompleted)
+    assert completed == SessionCompleted(session_id=SESSION, note_id=given_facts.note_id)
     assert isinstance(event, NoteSigned)
     return event
 
@@ -98,8 +99,8 @@ def test_a_complete_note_is_signed_with_all_that_billing_needs() -> None:
 
 
 def test_signing_completes_the_session() -> None:
-    event = signed(facts())
-    state = given(CALENDAR, booked(), arrived(), event).state.session(SESSION)
+    batch = signing(facts()).events
+    state = given(CALENDAR, booked(), arrived(), *batch).state.session(SESSION)
     assert (state.status, state.note_id) == (Status.COMPLETED, NOTE)
 
 
@@ -191,9 +192,9 @@ def test_a_session_opened_before_its_time_started_when_it_was_opened() -> None:
     early = AHEAD - timedelta(minutes=20)
     opened = SessionOpened(session_id=SESSION, practitioner_id=UUID(int=1), judgement=HANDS_ON)
     scenario = given(CALENDAR, booked(), arrived(), (opened, early))
-    (event,) = scenario.when(
+    event, _ = scenario.when(
         sign(scenario.state, facts()), now=AHEAD + timedelta(hours=1)
-    ).then_kinds(NoteSigned)
+    ).then_kinds(NoteSigned, SessionCompleted)
     assert isinstance(event, NoteSigned)
     assert event.started_at == early
 
@@ -295,7 +296,8 @@ def test_the_local_day_is_the_one_the_session_started_on() -> None:
     # 23:30 in New York on 1 March 2026.
     evening = NOW.replace(day=2, hour=4, minute=30)
     scenario = given(CALENDAR, booked(at=slot(evening)), arrived())
-    (event,) = scenario.when(sign(scenario.state, facts())).then_kinds(NoteSigned)
+    scenario.when(sign(scenario.state, facts()))
+    event, _ = scenario.then_kinds(NoteSigned, SessionCompleted)
     assert isinstance(event, NoteSigned)
     assert event.local_date.isoformat() == "2026-03-01"
     assert recorded(event).type == "note.signed"

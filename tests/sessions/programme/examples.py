@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
-from practice.domain.decisions import Context
+from practice.domain.decisions import Context, States
+from practice.domain.events import Event
 from practice.domain.terms import (
     Instrument,
     Motion,
@@ -15,19 +16,14 @@ from practice.domain.terms import (
     Side,
     Technique,
 )
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.catalogue.content import StretchContent
 from sessions.domain.catalogue.terms import Dose
-from sessions.domain.motion.comparing import Reading
 from sessions.domain.motion.events import ReadingRecorded
 from sessions.domain.motion.state import MOTION, MotionState
-from sessions.domain.programme.answering import (
-    AnswerFacts,
-    Signs,
-    answer,
-    touched_by_reading,
-)
+from sessions.domain.programme.answering import AnswerFacts, Signs
 from sessions.domain.programme.commands import DischargeStretch, PrescribeStretch
-from sessions.domain.programme.dates import Opening, RecheckPlan
+from sessions.domain.programme.dates import RecheckPlan
 from sessions.domain.programme.deciding import (
     CatalogueFacts,
     decide_discharge,
@@ -35,6 +31,7 @@ from sessions.domain.programme.deciding import (
     decide_start,
 )
 from sessions.domain.programme.goalcheck import standings
+from sessions.domain.programme.reacting import answer_rechecks
 from sessions.domain.programme.state import PROGRAMME, ProgrammeState
 from tests import dsl
 from tests.sessions.shipped import DOSES, MEASUREMENT, RECHECKS
@@ -142,22 +139,22 @@ class Story:
             rater_id=rater,
             pain=pain,
             assisted=assisted,
+            new_pain=signs.new_pain,
+            new_swelling=signs.new_swelling,
+            explanation=signs.explanation,
         )
+        return self.tell(event, when)
+
+    def tell(self, event: Event, when: datetime) -> list:
+        """Something measured, and what it does to the open re-checks."""
         self.events.append((event, when))
-        reading = self.motion.reading(event.reading_id)
-        assert isinstance(reading, Reading)
-        return self.keep(
-            answer(
-                self.programme,
-                lambda p: touched_by_reading(p, reading),
-                when,
-                self.motion.readings,
-                self.motion.findings,
-                self.facts(),
-                signs,
-            ),
-            when,
-        )
+        return self.follow(event, when)
+
+    def follow(self, event: Event, when: datetime) -> list:
+        """What an event that was told already does to the open re-checks."""
+        states = States({MOTION.name: self.motion, PROGRAMME.name: self.programme})
+        rec = dsl.recorded(event, len(self.events), when)
+        return self.keep(answer_rechecks(rec, states, self.facts(), self.context(when)), when)
 
     def facts(self) -> AnswerFacts:
         return AnswerFacts(MEASUREMENT, RECHECKS, lambda _: self.opening, self.new_id)

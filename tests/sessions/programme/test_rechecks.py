@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 
 from practice.domain.reasons import Rejected
 from practice.domain.terms import Instrument, Motion, Side
+from sessions.domain.calendar.opening import Opening
 from sessions.domain.catalogue.terms import Posture
 from sessions.domain.motion.events import PostureFound, Severity
-from sessions.domain.programme.answering import Signs, answer, touched_by_finding
+from sessions.domain.programme.answering import Signs
 from sessions.domain.programme.calling import UpcomingSession, decide_call, decide_skip
-from sessions.domain.programme.dates import Opening, RecheckPlan, months_after
+from sessions.domain.programme.dates import RecheckPlan, months_after
 from sessions.domain.programme.deciding import decide_end
 from sessions.domain.programme.events import (
     Channel,
@@ -324,18 +325,41 @@ def test_posture_one_grade_worse_is_lost():
     story.events.append((seen(Severity.NONE, 1), at(DAY, 17)))
     story.discharge(key, DAY)
     again = seen(Severity.MILD, 2)
-    story.events.append((again, at(TWO_MONTHS)))
-    events = answer(
-        story.programme,
-        lambda p: touched_by_finding(p, again),
-        at(TWO_MONTHS),
-        story.motion.readings,
-        story.motion.findings,
-        story.facts(),
-        Signs(),
-    )
+    events = story.tell(again, at(TWO_MONTHS))
     assert kinds(events) == [RecheckLost, StretchResumed]
     assert events[0].postures[0].worse
+
+
+def test_a_posture_finding_since_a_discharge_entered_late_answers_its_re_check():
+    story = Story()
+    finding = Posture.FORWARD_HEAD
+
+    def seen(number, day):
+        found = PostureFound(
+            finding_id=UUID(int=number),
+            finding=finding,
+            severity=Severity.NONE,
+            observer_id=BEN,
+        )
+        return story.tell(found, at(day, 17))
+
+    key = story.prescribe(DAY - timedelta(days=30), content={"movements": ()}, findings=(finding,))
+    story.start(key, DAY - timedelta(days=30))
+    assert seen(1, DAY) == []
+    assert seen(2, TWO_MONTHS) == []
+    discharge = story.discharge(key, DAY, now=at(TWO_MONTHS + timedelta(days=1)))
+    assert kinds(story.follow(discharge, at(DAY))) == [RecheckHeld]
+
+
+def test_a_reading_entered_late_is_judged_by_what_was_measured_until_then():
+    """The other movement was measured later: with it, not before it, the re-check is held."""
+    story = Story()
+    key = story.discharged(DAY, content={"movements": (ABDUCTION, FLEXION)})
+    later = TWO_MONTHS + timedelta(days=3)
+    assert story.measure(later, 180, movement=FLEXION) == []
+    assert kinds(story.measure(TWO_MONTHS, 180)) == [RecheckHeld]
+    held = next(when for event, when in story.events if isinstance(event, RecheckHeld))
+    assert (held, story.programme.open_rechecks(key)[0].planned.months) == (at(later), 6)
 
 
 @settings(max_examples=100, deadline=None)
