@@ -10,9 +10,10 @@ import pytest
 from clients.domain.health import HistoryContent, Order
 from practice.domain.events import registry
 from practice.domain.reasons import Reason
+from sessions.domain.catalogue.terms import Dose
 from tests.golden import FOLDER, MANIFEST, digest_of, path_of
 
-VOCABULARY = {one.__module__ for one in (HistoryContent, Order, Reason)}
+VOCABULARY = {one.__module__ for one in (Dose, HistoryContent, Order, Reason)}
 """The words of the record, which events and rules share; all else a payload declares itself."""
 FILES = sorted(path for path in FOLDER.glob("*.json") if path != MANIFEST)
 
