@@ -13,6 +13,6 @@ class BillingConfig(AppConfig):
 
     def ready(self) -> None:
         """Register the slices, reactors, advisers and projectors of this floor."""
-        from billing import registration
+        from billing import spec as registration
 
         registration.register()

@@ -12,6 +12,6 @@ class ClientsConfig(AppConfig):
 
     def ready(self) -> None:
         """Register the slices and projectors of this floor."""
-        from clients import registration
+        from clients import spec as registration
 
         registration.register()

@@ -13,8 +13,8 @@ class PracticeConfig(AppConfig):
 
     def ready(self) -> None:
         """Register erasure and connect the loader of settings."""
-        from practice.services import erasure
-        from practice.services.fixtures import load_missing_settings
+        from practice.audit import services as erasure
+        from practice.policy.fixtures import load_missing_settings
 
         erasure.register()
         post_migrate.connect(load_missing_settings, sender=self)

@@ -8,4 +8,4 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "practice.settings")
 
 app = Celery("practice")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks(["practice.due"])
+app.autodiscover_tasks(["practice.jobs"])

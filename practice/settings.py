@@ -154,19 +154,19 @@ INSTALLED_APPS = [
     "drf_spectacular_sidecar",
     # The floors, from the ground up; each may use only those before it.
     "practice",
-    "practice.eventlog",
+    "practice.eventstore",
     "practice.keys",
-    "practice.due",
+    "practice.jobs",
     "clients",
     "sessions",
     "billing",
 ]
 MIDDLEWARE = [
-    "practice.api.middleware.RequestId",
-    "practice.api.middleware.SecurityHeaders",
+    "practice.http.middleware.RequestId",
+    "practice.http.middleware.SecurityHeaders",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "practice.api.middleware.BodyLimit",
+    "practice.http.middleware.BodyLimit",
     "django.middleware.common.CommonMiddleware",
 ]
 ROOT_URLCONF = "practice.urls"
@@ -203,12 +203,14 @@ BODY_LIMIT_BYTES = DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024  # Bytes; a longer 
 # --- HTTP interface ------------------------------------------------------------------------
 
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["practice.api.authentication.TokenAuthentication"],
-    "DEFAULT_PERMISSION_CLASSES": ["practice.api.roles.RolesOfTheView"],
-    "DEFAULT_PARSER_CLASSES": ["practice.api.parsers.StrictJSONParser"],
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "practice.people_and_places.authentication.TokenAuthentication"
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["practice.http.roles.RolePermission"],
+    "DEFAULT_PARSER_CLASSES": ["practice.http.parsers.StrictJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "EXCEPTION_HANDLER": "practice.api.problems.exception_handler",
+    "EXCEPTION_HANDLER": "practice.http.problems.exception_handler",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
     # ?format= is a parameter like any other: of a picture, unknown elsewhere.
     "URL_FORMAT_OVERRIDE": None,
@@ -225,7 +227,7 @@ SPECTACULAR_SETTINGS = {
     "COMPONENT_SPLIT_REQUEST": True,
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "POSTPROCESSING_HOOKS": [
-        "practice.api.enumnames.name_enums",
+        "practice.http.enum_names.name_enums",
         "drf_spectacular.hooks.postprocess_schema_enums",
     ],
     # Files of the package itself: the documentation asks nothing from outside.
@@ -244,7 +246,7 @@ if PRODUCTION:
     SECURE_HSTS_SECONDS = 31_536_000
 # ``check --deploy`` (part of manage.py test) holds the rest; these do not fit this API:
 SILENCED_SYSTEM_CHECKS = [
-    "security.W002",  # X-Frame-Options is sent by practice.api.middleware.SecurityHeaders.
+    "security.W002",  # X-Frame-Options is sent by practice.http.middleware.SecurityHeaders.
     "security.W003",  # No cookies, so nothing to forge: callers send a bearer token.
     "security.W005",  # Subdomains and browsers' preload lists: the owner of the domain decides.
     "security.W021",

@@ -15,9 +15,9 @@ class SessionsConfig(AppConfig):
 
     def ready(self) -> None:
         """Register slices, reactors, projectors and due plans; install the calendar's guards."""
-        from sessions import registration
-        from sessions.models import guards
+        from sessions import spec as registration
+        from sessions.calendar import guards
 
         registration.register()
-        post_migrate.connect(guards.install, sender=self)
-        checks.register(checks.Tags.database)(guards.check_guards)
+        post_migrate.connect(guards.install_session_guards, sender=self)
+        checks.register(checks.Tags.database)(guards.check_session_guards)

@@ -9,33 +9,34 @@ import msgspec
 from django.apps import apps
 from django.db.models.signals import post_migrate
 
-from clients.selectors.record import record_parts
-from practice.domain.decisions import parts
-from practice.services.hooks import register_settings
-from sessions.domain.catalogue.settings import DoseSettings
-from sessions.domain.hour.settings import HourSettings
-from sessions.domain.hour.state import HOUR
-from sessions.domain.motion.followup import follow_ups
-from sessions.domain.motion.projecting import girths_row, goal_row, posture_row, reading_row
-from sessions.domain.motion.settings import MeasurementSettings
-from sessions.domain.motion.state import MOTION, MotionState
-from sessions.domain.programme.due import RECHECKS_DUE
-from sessions.domain.programme.projecting import (
-    home_exercise_row,
-    prescription_row,
-    recheck_row,
+from clients.record.selectors import record_sections
+from practice.core.decisions import installed
+from practice.policy.hooks import register_settings
+from sessions.catalogue.domain.settings import DoseSettings
+from sessions.measurements.domain.follow_up import follow_ups
+from sessions.measurements.domain.projections import (
+    circumferences_row,
+    goal_row,
+    posture_row,
+    reading_row,
 )
-from sessions.domain.programme.quiet import ReminderSettings
-from sessions.domain.programme.reacting import START_WHAT_WAS_DONE
-from sessions.domain.programme.settings import RecheckSettings
-from sessions.domain.programme.state import PROGRAMME, ProgrammeState
-from sessions.domain.swelling.settings import SwellingSettings
+from sessions.measurements.domain.settings import MeasurementSettings
+from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
+from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.session_split.domain.settings import SessionSplitSettings
+from sessions.session_split.domain.state import SESSION_SPLITS
+from sessions.stretches.domain.jobs import RECHECK_JOBS
+from sessions.stretches.domain.projections import home_exercise_row, prescription_row, recheck_row
+from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
+from sessions.stretches.domain.reminder_hours import ReminderSettings
+from sessions.stretches.domain.settings import RecheckSettings
+from sessions.stretches.domain.state import STRETCHES, StretchesState
 
 PROJECTORS = (
     reading_row,
     goal_row,
     posture_row,
-    girths_row,
+    circumferences_row,
     prescription_row,
     recheck_row,
     home_exercise_row,
@@ -44,29 +45,37 @@ PROJECTORS = (
 
 
 def register() -> None:
-    """Called once at start-up, by ``sessions.registration.register``."""
-    from sessions.services.catalogue import load_missing_stretches
-    from sessions.services.homeexercises import TAKE_BACK_WHAT_NARROWED
-    from sessions.services.rechecks import ANSWER_RECHECKS, FOLLOW_UP
+    """Called once at start-up, by ``sessions.spec.register``."""
+    from sessions.catalogue.services import load_missing_stretches
+    from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
+    from sessions.stretches.services.rechecks import ANSWER_RECHECKS, FOLLOW_UP
 
-    for feature in ("motion", "programme", "hour"):  # registers the history's sentences
-        import_module(f"sessions.domain.{feature}.sentences")
-    parts.add_slices(MOTION, PROGRAMME, HOUR)
-    for reactor in (START_WHAT_WAS_DONE, ANSWER_RECHECKS, TAKE_BACK_WHAT_NARROWED):
-        if reactor not in parts.reactors:
-            parts.reactors.append(reactor)
+    for feature in (
+        "measurements",
+        "stretches",
+        "session_split",
+    ):  # registers the history's sentences
+        import_module(f"sessions.{feature}.domain.event_texts")
+    installed.add_slices(MEASUREMENTS, STRETCHES, SESSION_SPLITS)
+    for reactor in (
+        START_PERFORMED_STRETCHES,
+        ANSWER_RECHECKS,
+        DISCONTINUE_NARROWED_HOME_EXERCISES,
+    ):
+        if reactor not in installed.reactors:
+            installed.reactors.append(reactor)
     if FOLLOW_UP not in follow_ups:
         follow_ups.append(FOLLOW_UP)
-    if RECHECKS_DUE not in parts.due_plans:
-        parts.due_plans.append(RECHECKS_DUE)
+    if RECHECK_JOBS not in installed.job_plans:
+        installed.job_plans.append(RECHECK_JOBS)
     register_settings("measurement", MeasurementSettings)
     register_settings("swelling", SwellingSettings)
     register_settings("rechecks", RecheckSettings)
     register_settings("reminders", ReminderSettings)
     register_settings("doses", DoseSettings)
-    register_settings("hour", HourSettings)
-    record_parts["measured"] = (MOTION, _measured)
-    record_parts["stretches"] = (PROGRAMME, _programme)
+    register_settings("session_split", SessionSplitSettings)
+    record_sections["measurements"] = (MEASUREMENTS, _measurements_of_record)
+    record_sections["stretches"] = (STRETCHES, _stretches_of_record)
     post_migrate.connect(
         load_missing_stretches,
         sender=apps.get_app_config("client_sessions"),
@@ -75,17 +84,17 @@ def register() -> None:
     )
 
 
-def _measured(state: MotionState) -> Any:
+def _measurements_of_record(state: MeasurementsState) -> Any:
     """Readings, goals, posture findings and girths of a record as known on a day."""
     return {
         "readings": msgspec.to_builtins(state.readings),
         "goals": msgspec.to_builtins(list(state.goals.values())),
         "posture": msgspec.to_builtins(state.findings),
-        "girths": msgspec.to_builtins(state.girths),
+        "circumferences": msgspec.to_builtins(state.circumferences),
     }
 
 
-def _programme(state: ProgrammeState) -> Any:
+def _stretches_of_record(state: StretchesState) -> Any:
     """Stretches, re-checks and home exercises of a record as known on a day."""
     return {
         "stretches": msgspec.to_builtins(list(state.prescriptions.values())),

@@ -14,20 +14,17 @@ from uuid import UUID
 from rest_framework.test import APIClient
 
 from practice.clock import clock
-from practice.domain.decisions import Actor
-from practice.domain.terms import Activity, Allowance, Credential, Role, Technique
-from practice.models import (
-    AccessToken,
+from practice.core.decisions import Actor
+from practice.core.terms import Activity, Allowance, Credential, Role, Technique
+from practice.law.models import JurisdictionLimit
+from practice.people_and_places.models.facilities import Facility, OpeningHours, Room
+from practice.people_and_places.models.practitioners import (
     Competence,
-    Facility,
-    JurisdictionLimit,
     Licence,
-    OpeningHours,
     Practitioner,
-    Room,
-    Staff,
     WorkingHours,
 )
+from practice.people_and_places.models.staff import AccessToken, Staff
 
 EAST, WEST = ("US-PA", "America/New_York"), ("US-CA", "America/Los_Angeles")
 PASSWORD = "a long sentence for tests"

@@ -115,13 +115,13 @@ def _guards_give_way_to_the_flush() -> Iterator[None]:
     """A transactional test empties the log at its end; the guards stand again right after."""
     from django.test import TransactionTestCase
 
-    from practice.eventlog import guards
+    from practice.eventstore import guards
 
     case_class: Any = TransactionTestCase  # The stubs do not show its private methods.
     flush = case_class._fixture_teardown
 
     def teardown(case: TransactionTestCase) -> None:
-        with guards.lifted():
+        with guards.without_guards():
             flush(case)
 
     case_class._fixture_teardown = teardown

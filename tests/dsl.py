@@ -11,10 +11,10 @@ from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
-from practice.domain.decisions import Actor, Context, Decided, Slice
-from practice.domain.events import Event, Happened, Recorded, registry
-from practice.domain.reasons import Rejected
-from practice.domain.terms import Role
+from practice.core.decisions import Actor, Context, Decided, Slice
+from practice.core.events import DatedEvent, Event, RecordedEvent, registry
+from practice.core.reasons import Rejected
+from practice.core.terms import Role
 
 NOW = datetime(2026, 3, 2, 15, 0, tzinfo=UTC)
 STREAM = UUID(int=7)
@@ -41,14 +41,16 @@ def context(now: datetime = NOW, actor: Actor = PRACTITIONER) -> Context:
     return Context(now=now, actor=actor, new_id=ids())
 
 
-def recorded(event: Event, version: int = 1, at: datetime = NOW, actor: UUID = DESK.id) -> Recorded:
+def recorded(
+    event: Event, version: int = 1, at: datetime = NOW, actor: UUID = DESK.id
+) -> RecordedEvent:
     """An event as the log would hold it."""
-    return Recorded(
+    return RecordedEvent(
         position=version,
         stream=STREAM,
         version=version,
         type=registry.by_class[type(event)].name,
-        effective_at=at,
+        occurred_at=at,
         recorded_at=at,
         actor=actor,
         request_id="test",
@@ -59,12 +61,12 @@ def recorded(event: Event, version: int = 1, at: datetime = NOW, actor: UUID = D
 class Scenario:
     """A folded state and what a decision makes of it."""
 
-    def __init__(self, part: Slice[Any, Any], events: tuple[Any, ...]) -> None:
-        builder = part.initial()
+    def __init__(self, slice_: Slice[Any, Any], events: tuple[Any, ...]) -> None:
+        builder = slice_.initial()
         for number, one in enumerate(events, start=1):
             event, at = one if isinstance(one, tuple) else (one, NOW)
-            part.evolve(builder, recorded(event, number, at))
-        self.state = part.freeze(builder)
+            slice_.evolve(builder, recorded(event, number, at))
+        self.state = slice_.freeze(builder)
         self.decided: Decided | None = None
         self.refusal: Rejected | None = None
 
@@ -88,7 +90,7 @@ class Scenario:
         if self.refusal is not None:
             raise self.refusal
         assert self.decided is not None
-        return [one.event if isinstance(one, Happened) else one for one in self.decided]
+        return [one.event if isinstance(one, DatedEvent) else one for one in self.decided]
 
     def then(self, *expected: Event) -> None:
         """Exactly these events were decided."""
@@ -107,6 +109,6 @@ class Scenario:
         return self.refusal
 
 
-def given(part: Slice[Any, Any], *events: Any) -> Scenario:
+def given(slice_: Slice[Any, Any], *events: Any) -> Scenario:
     """The state that some events fold to."""
-    return Scenario(part, events)
+    return Scenario(slice_, events)

@@ -20,7 +20,7 @@ from uuid import UUID
 
 import msgspec
 
-from practice.domain.events import EventType, registry
+from practice.core.events import EventType, registry
 
 FOLDER = Path(__file__).resolve().parent.parent / "fixtures" / "events"
 MANIFEST = FOLDER / "manifest.json"

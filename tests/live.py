@@ -17,7 +17,7 @@ import psycopg
 from django.conf import settings
 from psycopg import sql
 
-from practice.management.demonstration import Demonstration
+from practice.management.demo_processes import DemoProcesses
 from practice.management.processes import Group
 from tests.conftest import engine_of_settings
 
@@ -55,13 +55,13 @@ def empty_redis() -> str:
 
 
 @contextmanager
-def live_practice(folder: Path, **env: str) -> Iterator[Demonstration]:
+def live_practice(folder: Path, **env: str) -> Iterator[DemoProcesses]:
     """A migrated practice, nothing started yet: ``start_server(0)``, ``start_worker()``, ...
 
     ``env`` adds to the environment of its processes. All are ended at the end of the block.
     """
     with database_of_its_own(folder) as url, Group() as group:
         own = {"DATABASE_URL": url, "REDIS_URL": empty_redis(), "VISIBILITY_SECONDS": "3"} | env
-        practice = Demonstration(Path(settings.BASE_DIR), folder, group, print, own)
+        practice = DemoProcesses(Path(settings.BASE_DIR), folder, group, print, own)
         practice.manage("migrate", "--no-input", "--verbosity=0")
         yield practice

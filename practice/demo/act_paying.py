@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import io
 
-from practice.demo.callers import Answer
-from practice.demo.telling import Story, new_id
+from practice.demo.callers import DemoResponse
+from practice.demo.telling import DemoStory, new_id
 
 
-def the_visit(story: Story) -> None:
+def the_visit(story: DemoStory) -> None:
     """Drawn with its units; what is left; the summary as CSV; the disclosure."""
     story.act(5, "Billing's month")
     do, path = story.do, f"/authorizations/{story['authorization']}"
@@ -72,6 +72,6 @@ def the_visit(story: Story) -> None:
     )
 
 
-def _is_csv(answer: Answer) -> bool:
+def _is_csv(answer: DemoResponse) -> bool:
     rows = list(csv.reader(io.StringIO(answer.body)))
     return len(rows) >= 2 and any("Ines Aldana" in cell for row in rows for cell in row)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
-from practice.demo.callers import Answer
-from practice.demo.telling import StepFailed, Story, new_id
+from practice.demo.callers import DemoResponse
+from practice.demo.telling import DemoStory, StepFailed, new_id
 
 HAND_TECHNIQUES = ["active_isolated", "contract_relax", "passive"]
 ARM_SIDE = ("head_and_neck", "shoulder", "arm", "chest", "upper_back")
 
 
-def the_practice(story: Story) -> None:
+def the_practice(story: DemoStory) -> None:
     """The owner's practice: two jurisdictions, four credentials, a payer, roles."""
     story.act(1, "The owner's practice")
     do = story.do
@@ -44,7 +44,7 @@ def the_practice(story: Story) -> None:
     do("front desk", "GET", "/staff", gives=403, means="which is the owner's alone")
 
 
-def a_client_comes(story: Story) -> None:
+def a_client_comes(story: DemoStory) -> None:
     """Registered; history as reported; touch consent; preference; authorization."""
     story.act(2, "The front desk registers a client")
     do = story.do
@@ -74,7 +74,7 @@ def a_client_comes(story: Story) -> None:
         "front desk",
         "POST",
         f"{path}/health-history",
-        {**history(story), "told_by": "herself", "occurred_at": story.before_visit(90)},
+        {**history(story), "informant": "herself", "occurred_at": story.before_visit(90)},
         gives=201,
         means="her history as reported: it narrows at once and frees nothing",
     )
@@ -106,19 +106,19 @@ def a_client_comes(story: Story) -> None:
     do(
         "front desk",
         "GET",
-        f"{path}/permissions?practitioner={story['Ines']}&facility={story['harbor']}",
+        f"{path}/permissions?practitioner_id={story['Ines']}&facility_id={story['harbor']}",
         gives=200,
         means="not hands-on: her history is not reviewed; health reasons stay with practitioners",
-        check=lambda answer: answer["mode"] != "hands_on" and answer["verdicts"] == [],
+        check=lambda answer: answer["mode"] != "hands_on" and answer["stretch_permissions"] == [],
     )
 
 
-def _free_hour(story: Story) -> datetime:
+def _free_hour(story: DemoStory) -> datetime:
     """The start of the last hour gone by in which Ines was with nobody."""
     taken = story.do(
         "front desk",
         "GET",
-        f"/sessions?practitioner={story['Ines']}&from={story.day(-2)}&to={story.day(1)}"
+        f"/sessions?practitioner_id={story['Ines']}&from={story.day(-2)}&to={story.day(1)}"
         "&page_size=200",
         gives=200,
         means="when Ines was with clients these days",
@@ -134,7 +134,7 @@ def _free_hour(story: Story) -> datetime:
     return start
 
 
-def history(story: Story) -> dict[str, Any]:
+def history(story: DemoStory) -> dict[str, Any]:
     """A mastectomy with axillary node dissection on the left 20 weeks ago, then radiation."""
     return {
         "operations": [
@@ -157,7 +157,7 @@ def history(story: Story) -> dict[str, Any]:
 HEALED = {"incision_healed": True, "drains_out": True, "expander_in": False}
 
 
-def consent(story: Story) -> dict[str, Any]:
+def consent(story: DemoStory) -> dict[str, Any]:
     """Consent for the upper body on both sides, obtained on paper."""
     return {
         "regions": [{"region": region, "side": "both"} for region in ARM_SIDE],
@@ -170,7 +170,7 @@ def consent(story: Story) -> dict[str, Any]:
     }
 
 
-def authorization(story: Story) -> dict[str, Any]:
+def authorization(story: DemoStory) -> dict[str, Any]:
     """Twelve visits and 48 units over half a year, numbered anew at each telling."""
     return {
         "payer_id": story["payer"],
@@ -184,7 +184,7 @@ def authorization(story: Story) -> dict[str, Any]:
     }
 
 
-def a_time_is_booked(story: Story) -> None:
+def a_time_is_booked(story: DemoStory) -> None:
     """Open times, a booking, and every refusal with its reason."""
     story.act(3, "The front desk looks for a time and books")
     do = story.do
@@ -195,8 +195,8 @@ def a_time_is_booked(story: Story) -> None:
     open_times = do(
         "front desk",
         "GET",
-        f"/open-times?client={story['client']}&facility={story['harbor']}"
-        f"&practitioner={story['Ines']}&from={story.day(7)}&to={story.day(16)}&minutes=60",
+        f"/open-times?client_id={story['client']}&facility_id={story['harbor']}"
+        f"&practitioner_id={story['Ines']}&from={story.day(7)}&to={story.day(16)}&minutes=60",
         gives=200,
         means="times with Ines at Harbor Lane that can be booked as offered",
         check=lambda answer: len(answer["results"]) > 0,
@@ -231,13 +231,13 @@ def a_time_is_booked(story: Story) -> None:
     _the_trainer(story)
 
 
-def _the_trainer(story: Story) -> None:
+def _the_trainer(story: DemoStory) -> None:
     do = story.do
     starts = do(
         "front desk",
         "GET",
-        f"/open-times?client={story['other']}&facility={story['harbor']}"
-        f"&practitioner={story['Theo']}&from={story.day(17)}&to={story.day(27)}&minutes=45",
+        f"/open-times?client_id={story['other']}&facility_id={story['harbor']}"
+        f"&practitioner_id={story['Theo']}&from={story.day(17)}&to={story.day(27)}&minutes=45",
         gives=200,
         means="and times with Theo, a trainer",
         check=lambda answer: len(answer["results"]) > 0,
@@ -281,7 +281,7 @@ def _the_trainer(story: Story) -> None:
     )
 
 
-def _booking(story: Story, who: str, practitioner: str, room: Any) -> dict[str, Any]:
+def _booking(story: DemoStory, who: str, practitioner: str, room: Any) -> dict[str, Any]:
     return {
         "client_id": story[who],
         "practitioner_id": story[practitioner],
@@ -292,7 +292,7 @@ def _booking(story: Story, who: str, practitioner: str, room: Any) -> dict[str, 
     }
 
 
-def _taken(story: Story, body: dict[str, Any], what: str) -> None:
+def _taken(story: DemoStory, body: dict[str, Any], what: str) -> None:
     story.do(
         "front desk",
         "POST",
@@ -305,7 +305,7 @@ def _taken(story: Story, body: dict[str, Any], what: str) -> None:
     )
 
 
-def _named(answer: Answer, name: str) -> str:
+def _named(answer: DemoResponse, name: str) -> str:
     for one in answer["results"]:
         if one["name"] == name:
             return str(one["id"])

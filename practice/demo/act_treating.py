@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from practice.demo.act_registering import HAND_TECHNIQUES, history
-from practice.demo.callers import Answer
-from practice.demo.telling import Story, new_id
+from practice.demo.callers import DemoResponse
+from practice.demo.telling import DemoStory, new_id
 
 
-def the_session(story: Story) -> None:
+def the_session(story: DemoStory) -> None:
     """From the review to the signed note and its addendum."""
     story.act(4, "The practitioner's session")
     _reviewed(story)
@@ -19,7 +19,7 @@ def the_session(story: Story) -> None:
     _signed(story)
 
 
-def _reviewed(story: Story) -> None:
+def _reviewed(story: DemoStory) -> None:
     path = f"/clients/{story['client']}"
     told = story.do(
         "practitioner",
@@ -44,8 +44,8 @@ def _reviewed(story: Story) -> None:
         f"{path}/orders",
         {
             "kind": "leave",
-            "giver": "surgeon",
-            "given_by": "Dr. Anouk Verhey",
+            "prescriber": "surgeon",
+            "prescriber_name": "Dr. Anouk Verhey",
             "given_on": story.day(-14),
             "subjects": ["stretching", "arm_above_shoulder"],
             "sites": [
@@ -67,17 +67,17 @@ def _reviewed(story: Story) -> None:
     )
 
 
-ASKED = {"neck": "none", "clearance": "not_needed"}
+ASKED = {"neck": "none", "clearance_need": "not_needed"}
 
 
-def _came(story: Story) -> None:
+def _came(story: DemoStory) -> None:
     body = {
         "client_id": story["client"],
         "practitioner_id": story["Ines"],
         "facility_id": story["harbor"],
         "starts_at": story.before_visit(0),
         "minutes": 60,
-        "happened": "came",
+        "attendance": "attended",
     }
     story.do(
         "front desk",
@@ -111,7 +111,7 @@ ARRIVAL: dict[str, Any] = {
 }
 
 
-def _opened(story: Story) -> None:
+def _opened(story: DemoStory) -> None:
     path = f"/clients/{story['client']}"
     for movement, degrees in (("shoulder_abduction", 138), ("shoulder_external_rotation", 62)):
         story.do(
@@ -148,10 +148,10 @@ def _opened(story: Story) -> None:
     )
 
 
-def _plan_is_whole(answer: Answer) -> bool:
-    judgement, split = answer["judgement"], answer["split"]
-    modes = {one["mode"] for one in judgement["verdicts"]}
-    not_hands_on = [one for one in judgement["verdicts"] if one["mode"] != "hands_on"]
+def _plan_is_whole(answer: DemoResponse) -> bool:
+    permissions, split = answer["permissions"], answer["split"]
+    modes = {one["mode"] for one in permissions["stretch_permissions"]}
+    not_hands_on = [one for one in permissions["stretch_permissions"] if one["mode"] != "hands_on"]
     return (
         "hands_on" in modes
         and all(one["reasons"] for one in not_hands_on)
@@ -175,7 +175,7 @@ def reading(movement: str, degrees: int, *, at: str | None = None, side: str = "
     return body if at is None else {**body, "at": at}
 
 
-def _written(story: Story) -> None:
+def _written(story: DemoStory) -> None:
     path = f"/sessions/{story['visit']}/note"
     line = {
         "line_id": new_id(),
@@ -231,7 +231,7 @@ def _written(story: Story) -> None:
     story.kept["note"] = path
 
 
-def _signed(story: Story) -> None:
+def _signed(story: DemoStory) -> None:
     do, path = story.do, story["note"]
     story.do(
         "practitioner",

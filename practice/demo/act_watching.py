@@ -6,14 +6,14 @@ import time
 
 from practice.demo.act_registering import history
 from practice.demo.act_treating import ASKED, reading
-from practice.demo.callers import Answer
-from practice.demo.telling import StepFailed, Story
+from practice.demo.callers import DemoResponse
+from practice.demo.telling import DemoStory, StepFailed
 
 PATIENCE_SECONDS = 75
 """A tick comes every minute even where no wake reaches the worker."""
 
 
-def re_checks(story: Story) -> None:
+def re_checks(story: DemoStory) -> None:
     """Discharged ten weeks ago, entered today: the two-month re-check is due already."""
     story.act(6, "Discharged, checked again, and back on the programme")
     _second_client(story)
@@ -24,7 +24,7 @@ def re_checks(story: Story) -> None:
     _lost_and_held(story)
 
 
-def _second_client(story: Story) -> None:
+def _second_client(story: DemoStory) -> None:
     body = {
         "given_name": "Odile",
         "family_name": "Marchetti",
@@ -54,7 +54,7 @@ def _second_client(story: Story) -> None:
     )
 
 
-def _discharged(story: Story, who: str, degrees: int) -> None:
+def _discharged(story: DemoStory, who: str, degrees: int) -> None:
     path = f"/clients/{story[who]}"
     do = story.do
     prescribed = do(
@@ -99,13 +99,13 @@ def _discharged(story: Story, who: str, degrees: int) -> None:
         {"facility_id": story["harbor"], "at": story.ago(days=70)},
         gives=200,
         means="discharged; re-checks after 2, 6 and 12 months are planned",
-        check=lambda answer: answer["standing"] == "discharged",
+        check=lambda answer: answer["status"] == "discharged",
     )
 
 
-def _called(story: Story, who: str) -> None:
+def _called(story: DemoStory, who: str) -> None:
     """Wait for the worker: nothing but the tick puts a re-check on the call list."""
-    path = f"/rechecks?client={story[who]}&status=called"
+    path = f"/rechecks?client_id={story[who]}&status=on_call_list"
     until = time.monotonic() + PATIENCE_SECONDS
     while not (found := story.people["front desk"].send("GET", path)["results"]):
         if time.monotonic() > until:
@@ -121,7 +121,7 @@ def _called(story: Story, who: str) -> None:
     )
 
 
-def _lost_and_held(story: Story) -> None:
+def _lost_and_held(story: DemoStory) -> None:
     do = story.do
     do(
         "practitioner",
@@ -139,7 +139,7 @@ def _lost_and_held(story: Story) -> None:
         gives=200,
         means="on her programme again; the remaining re-checks are cancelled",
         check=lambda answer: all(
-            one["standing"] == "active"
+            one["status"] == "active"
             for one in answer["results"]
             if one["id"] == story["client flexion"]
         ),
@@ -151,11 +151,11 @@ def _lost_and_held(story: Story) -> None:
         reading("shoulder_flexion", 173),
         gives=201,
         means="the other client, 173°: within the error; held, on to the next interval",
-        check=lambda answer: [one["outcome"] for one in answer["rechecks"]] == ["held"],
+        check=lambda answer: [one["outcome"] for one in answer["rechecks"]] == ["maintained"],
     )
 
 
-def consent_withdrawn(story: Story) -> None:
+def consent_withdrawn(story: DemoStory) -> None:
     """Future sessions planned as hands-on are flagged at once."""
     story.act(7, "She withdraws her touch consent")
     do, session = story.do, f"/sessions/{story['session']}"
@@ -163,7 +163,7 @@ def consent_withdrawn(story: Story) -> None:
         "front desk",
         "POST",
         f"{session}/move",
-        {"wish": "hands_on", "reason": "planned anew after the review"},
+        {"requested_mode": "hands_on", "reason": "planned anew after the review"},
         gives=200,
         means="the booked session is planned anew, now hands-on",
         check=lambda answer: answer["planned_mode"] == "hands_on",
@@ -188,20 +188,21 @@ def consent_withdrawn(story: Story) -> None:
         "practitioner",
         "GET",
         f"/clients/{story['client']}/permissions"
-        f"?practitioner={story['Ines']}&facility={story['harbor']}",
+        f"?practitioner_id={story['Ines']}&facility_id={story['harbor']}",
         gives=200,
         means="nothing is hands-on any more",
         check=_nothing_by_hand,
     )
 
 
-def _nothing_by_hand(answer: Answer) -> bool:
+def _nothing_by_hand(answer: DemoResponse) -> bool:
     return answer["mode"] == "self_directed" and all(
-        one["mode"] != "hands_on" and one["planned"] != "hands_on" for one in answer["verdicts"]
+        one["mode"] != "hands_on" and one["planned"] != "hands_on"
+        for one in answer["stretch_permissions"]
     )
 
 
-def the_owner_looks(story: Story) -> None:
+def the_owner_looks(story: DemoStory) -> None:
     """Every event; the record as it was known; the chain; the read tables."""
     story.act(8, "The owner looks back")
     do, path = story.do, f"/clients/{story['client']}"
@@ -224,7 +225,7 @@ def the_owner_looks(story: Story) -> None:
     do(
         "owner",
         "GET",
-        f"/access-log?client={story['client']}",
+        f"/access-log?client_id={story['client']}",
         gives=200,
         means="who read her record, and who was refused",
         check=lambda answer: len(answer["results"]) > 0,

@@ -15,7 +15,7 @@ PREFIX = "/api/v1"
 
 
 @dataclass(frozen=True)
-class Answer:
+class DemoResponse:
     """An answer of the API: status, headers by lower-case name, body as JSON or text."""
 
     status: int
@@ -27,16 +27,16 @@ class Answer:
         return self.body[name]
 
 
-class Caller(Protocol):
+class DemoCaller(Protocol):
     """Sends one request and gives the answer."""
 
     def send(
         self, method: str, path: str, body: Any = None, headers: Mapping[str, str] | None = None
-    ) -> Answer:
+    ) -> DemoResponse:
         """``path`` is below /api/v1, e.g. ``/clients``; ``body`` goes out as JSON."""
 
 
-class Http:
+class HttpCaller:
     """Over a real connection to a running server."""
 
     def __init__(self, address: str) -> None:
@@ -45,7 +45,7 @@ class Http:
 
     def send(
         self, method: str, path: str, body: Any = None, headers: Mapping[str, str] | None = None
-    ) -> Answer:
+    ) -> DemoResponse:
         """One request on a connection of its own."""
         connection = http.client.HTTPConnection(self._host, self._port, timeout=60)
         try:
@@ -53,14 +53,14 @@ class Http:
             payload = json.dumps(body).encode() if body is not None else None
             connection.request(method, PREFIX + path, body=payload, headers=sent)
             got = connection.getresponse()
-            return answer_of(
+            return parse_response(
                 got.status, {name.lower(): value for name, value in got.getheaders()}, got.read()
             )
         finally:
             connection.close()
 
 
-class Inside:
+class InProcessCaller:
     """Inside this process, at an instant: how the demo's history is played."""
 
     def __init__(self) -> None:
@@ -71,7 +71,7 @@ class Inside:
 
     def send(
         self, method: str, path: str, body: Any = None, headers: Mapping[str, str] | None = None
-    ) -> Answer:
+    ) -> DemoResponse:
         """One request through every layer, with the clock held at ``instant``."""
         from practice.clock import clock
 
@@ -80,7 +80,9 @@ class Inside:
         with clock.at(self.instant):
             return self._send(method, path, body, headers)
 
-    def _send(self, method: str, path: str, body: Any, headers: Mapping[str, str] | None) -> Answer:
+    def _send(
+        self, method: str, path: str, body: Any, headers: Mapping[str, str] | None
+    ) -> DemoResponse:
         got = self._client.generic(
             method,
             PREFIX + path,
@@ -88,24 +90,24 @@ class Inside:
             content_type="application/json",
             headers=dict(headers or {}),
         )
-        return answer_of(
+        return parse_response(
             got.status_code,
             {name.lower(): value for name, value in got.headers.items()},
             got.getvalue(),
         )
 
 
-def answer_of(status: int, headers: Mapping[str, str], content: bytes) -> Answer:
+def parse_response(status: int, headers: Mapping[str, str], content: bytes) -> DemoResponse:
     """JSON where the answer says so, text otherwise."""
     if "json" in headers.get("content-type", "") and content:
-        return Answer(status, headers, json.loads(content))
-    return Answer(status, headers, content.decode())
+        return DemoResponse(status, headers, json.loads(content))
+    return DemoResponse(status, headers, content.decode())
 
 
-class Person:
+class DemoUser:
     """A member of staff who has signed in: sends with her token."""
 
-    def __init__(self, caller: Caller, role: str, token: str) -> None:
+    def __init__(self, caller: DemoCaller, role: str, token: str) -> None:
         self.caller, self.role, self.token = caller, role, token
 
     def send(
@@ -116,7 +118,7 @@ class Person:
         *,
         match: int | str | None = None,
         key: str | None = None,
-    ) -> Answer:
+    ) -> DemoResponse:
         """One request; ``match`` becomes If-Match; ``key`` "new" a new Idempotency-Key."""
         headers = {"Authorization": f"Bearer {self.token}"}
         if match is not None:
@@ -126,9 +128,9 @@ class Person:
         return replace(self.caller.send(method, path, body, headers), asked=f"{method} {path}")
 
 
-def sign_in(caller: Caller, role: str, username: str, password: str) -> Person:
+def sign_in_demo_user(caller: DemoCaller, role: str, username: str, password: str) -> DemoUser:
     """A person with a fresh token. Raises RuntimeError where sign-in is refused."""
     answer = caller.send("POST", "/auth/tokens", {"username": username, "password": password})
     if answer.status != 201:
         raise RuntimeError(f"{username} cannot sign in: {answer.status} {answer.body}")
-    return Person(caller, role, answer["token"])
+    return DemoUser(caller, role, answer["token"])

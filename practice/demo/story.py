@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from practice.demo import act_paying, act_registering, act_treating, act_watching
-from practice.demo.callers import Http
+from practice.demo.callers import HttpCaller
 from practice.demo.people import LOGINS
-from practice.demo.telling import StepFailed, Story
+from practice.demo.telling import DemoStory, StepFailed
 
-__all__ = ["LOGINS", "play", "tell"]
+__all__ = ["LOGINS", "play", "run_story"]
 
-ACTS: tuple[Callable[[Story], None], ...] = (
+ACTS: tuple[Callable[[DemoStory], None], ...] = (
     act_registering.the_practice,
     act_registering.a_client_comes,
     act_registering.a_time_is_booked,
@@ -23,7 +23,7 @@ ACTS: tuple[Callable[[Story], None], ...] = (
 )
 
 
-def tell(story: Story) -> bool:
+def run_story(story: DemoStory) -> bool:
     """Play every act; False at the first step that does not hold, which is shown."""
     try:
         for act in ACTS:
@@ -37,4 +37,4 @@ def tell(story: Story) -> bool:
 
 def play(address: str, say: Callable[[str], None] = print) -> bool:
     """The story against a running server; whether every step held."""
-    return tell(Story(Http(address), say))
+    return run_story(DemoStory(HttpCaller(address), say))

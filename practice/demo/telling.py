@@ -7,26 +7,27 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
-from practice.demo.callers import Answer, Caller, Person, sign_in
+from practice.demo.callers import DemoCaller, DemoResponse, DemoUser, sign_in_demo_user
 from practice.demo.people import LOGINS
 
-Check = Callable[[Answer], bool]
+Check = Callable[[DemoResponse], bool]
 
 
 class StepFailed(Exception):
     """A step got another answer than the story needs."""
 
 
-class Story:
+class DemoStory:
     """Who is signed in, what was made so far, and how each step is shown."""
 
-    def __init__(self, caller: Caller, say: Callable[[str], None] = print) -> None:
+    def __init__(self, caller: DemoCaller, say: Callable[[str], None] = print) -> None:
         self.caller, self.say = caller, say
         self.steps = 0
         self.kept: dict[str, Any] = {}
         self.now = datetime.now(UTC).replace(second=0, microsecond=0)
-        self.people: dict[str, Person] = {
-            role: sign_in(caller, role, username, password) for role, username, password in LOGINS
+        self.people: dict[str, DemoUser] = {
+            role: sign_in_demo_user(caller, role, username, password)
+            for role, username, password in LOGINS
         }
 
     @property
@@ -63,7 +64,7 @@ class Story:
         check: Check | None = None,
         keep: Mapping[str, str] | None = None,
         **sending: Any,
-    ) -> Answer:
+    ) -> DemoResponse:
         """One request as one person; it must give this status and pass the check.
 
         ``keep`` remembers members of the answer: ``{"client": "id"}``.

@@ -27,7 +27,7 @@ NONCE = 12
 CACHE_SECONDS = 60
 
 
-class KeyDestroyed(Exception):
+class KeyDestroyedError(Exception):
     """The data key is gone: what it sealed can never be read again."""
 
 
@@ -38,14 +38,14 @@ class Key:
     id: UUID
     cipher: AESGCM
 
-    def seal(self, plain: bytes, associated: bytes) -> bytes:
+    def encrypt(self, plain: bytes, associated_data: bytes) -> bytes:
         """Nonce + AES-GCM ciphertext; ``associated`` must be given again to open it."""
         nonce = os.urandom(NONCE)
-        return nonce + self.cipher.encrypt(nonce, plain, associated)
+        return nonce + self.cipher.encrypt(nonce, plain, associated_data)
 
-    def open(self, sealed: bytes, associated: bytes) -> bytes:
+    def decrypt(self, ciphertext: bytes, associated_data: bytes) -> bytes:
         """The plain bytes; raises ``cryptography.exceptions.InvalidTag`` if altered."""
-        return self.cipher.decrypt(sealed[:NONCE], sealed[NONCE:], associated)
+        return self.cipher.decrypt(ciphertext[:NONCE], ciphertext[NONCE:], associated_data)
 
 
 def master_key() -> tuple[str, bytes]:
@@ -65,7 +65,7 @@ class KeyStore:
         """A new key for a subject, committed on its own before any event needs it."""
         master_id, master = master_key()
         key_id, raw = uuid4(), AESGCM.generate_key(bit_length=256)
-        wrapped = Key(key_id, AESGCM(master)).seal(raw, key_id.bytes)
+        wrapped = Key(key_id, AESGCM(master)).encrypt(raw, key_id.bytes)
         DataKey.objects.using(keys_alias()).create(
             id=key_id,
             subject=subject,
@@ -87,7 +87,7 @@ class KeyStore:
             .first()
         )
         if row is None:
-            raise KeyDestroyed(str(subject))
+            raise KeyDestroyedError(str(subject))
         return self._remember(subject, self._unwrap(row))
 
     def by_id(self, key_id: UUID) -> Key:
@@ -97,36 +97,36 @@ class KeyStore:
             return cached[1]
         row = DataKey.objects.using(keys_alias()).filter(id=key_id, destroyed_at=None).first()
         if row is None:
-            raise KeyDestroyed(str(key_id))
+            raise KeyDestroyedError(str(key_id))
         return self._remember(row.subject, self._unwrap(row))
 
     def destroy(self, subject: UUID) -> int:
         """Destroy the keys of a subject; safe to repeat. Returns how many went now."""
-        self.forget()
+        self.invalidate()
         return (
             DataKey.objects.using(keys_alias())
             .filter(subject=subject, destroyed_at=None)
             .update(wrapped=b"", destroyed_at=clock.now())
         )
 
-    def forget(self) -> None:
+    def invalidate(self) -> None:
         """Drop every cached key."""
         self._by_id.clear()
         self._by_subject.clear()
 
-    def seal(self, subject: UUID, plain: bytes, associated: bytes = b"paper") -> bytes:
+    def encrypt(self, subject: UUID, plain: bytes, associated_data: bytes = b"paper") -> bytes:
         """Seal a working paper of a client with her key."""
-        return self.of(subject).seal(plain, associated)
+        return self.of(subject).encrypt(plain, associated_data)
 
-    def open(self, subject: UUID, sealed: bytes, associated: bytes = b"paper") -> bytes:
+    def decrypt(self, subject: UUID, ciphertext: bytes, associated_data: bytes = b"paper") -> bytes:
         """Open a working paper of a client with her key."""
-        return self.of(subject).open(sealed, associated)
+        return self.of(subject).decrypt(ciphertext, associated_data)
 
     def _unwrap(self, row: DataKey) -> Key:
         master_id, master = master_key()
         if row.master_key_id != master_id:
-            raise KeyDestroyed(f"{row.id} is wrapped by master key {row.master_key_id}")
-        raw = Key(row.id, AESGCM(master)).open(bytes(row.wrapped), row.id.bytes)
+            raise KeyDestroyedError(f"{row.id} is wrapped by master key {row.master_key_id}")
+        raw = Key(row.id, AESGCM(master)).decrypt(bytes(row.wrapped), row.id.bytes)
         return Key(row.id, AESGCM(raw))
 
     def _remember(self, subject: UUID, key: Key) -> Key:
@@ -141,6 +141,6 @@ keystore = KeyStore()
 
 def ensure_practice_key(**_: Any) -> None:
     """The practice's own key, for what belongs to no client; made once."""
-    keystore.forget()
+    keystore.invalidate()
     if not DataKey.objects.using(keys_alias()).filter(subject=PRACTICE_SUBJECT).exists():
         keystore.create(PRACTICE_SUBJECT)

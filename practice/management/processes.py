@@ -169,7 +169,7 @@ def answers(port: int, host: str = "127.0.0.1") -> bool:
     return False
 
 
-class Stopped(Exception):
+class StopRequested(Exception):
     """Ctrl-C or a request to end arrived."""
 
 
@@ -178,7 +178,7 @@ def stopping_on_signals() -> Iterator[None]:
     """Turn Ctrl-C, SIGTERM and a closed terminal into Stopped, so that ``finally`` runs."""
 
     def stop(number: int, frame: FrameType | None) -> None:
-        raise Stopped(signal.Signals(number).name)
+        raise StopRequested(signal.Signals(number).name)
 
     numbers = [signal.SIGINT, signal.SIGTERM, signal.SIGHUP]
     before = {number: signal.signal(number, stop) for number in numbers}

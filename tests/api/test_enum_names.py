@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from practice.api import enumnames
-from practice.domain.terms import Side, Technique
+from practice.core.terms import Side, Technique
+from practice.http import enum_names as enumnames
 
 
 class Sides(StrEnum):
@@ -35,7 +35,7 @@ def test_two_enums_of_the_same_words_are_one_set(monkeypatch):
 
 def test_two_enums_of_one_name_are_told_apart_by_their_app(monkeypatch):
     words = {"PRESS": "press"}
-    other = StrEnum("Technique", words, module="sessions.domain.x")  # type: ignore[misc]
+    other = StrEnum("Technique", words, module="sessions.x")  # type: ignore[misc]
     monkeypatch.setattr(enumnames, "_kinds", set())
     for kind in (Technique, other):
         enumnames.choices_of(kind)

@@ -7,19 +7,19 @@ import msgspec
 import pytest
 from rest_framework import serializers
 
-from practice.api.fields import (
+from practice.core.localtime import EnteredTime, Fold
+from practice.core.reasons import Rejected
+from practice.core.terms import Side
+from practice.http.fields import (
     DayField,
     EnumField,
     FlagField,
     InstantField,
-    LocalOrInstant,
+    LocalOrInstantField,
     PhoneField,
-    WholeField,
+    WholeNumberField,
 )
-from practice.api.serializers import Strict
-from practice.domain.localtime import Fold, TypedTime
-from practice.domain.reasons import Rejected
-from practice.domain.terms import Side
+from practice.http.serializers import StrictSerializer
 
 
 class Reading(msgspec.Struct, frozen=True):
@@ -29,21 +29,21 @@ class Reading(msgspec.Struct, frozen=True):
 
 class Booking(msgspec.Struct, frozen=True):
     client_id: UUID
-    starts_at: TypedTime
+    starts_at: EnteredTime
     day: date
     seen_at: datetime
     readings: tuple[Reading, ...] = ()
 
 
-class ReadingForm(Strict):
+class ReadingForm(StrictSerializer):
     side = EnumField(Side)
-    degrees = WholeField(min_value=0, max_value=180)
+    degrees = WholeNumberField(min_value=0, max_value=180)
 
 
-class BookingForm(Strict):
+class BookingForm(StrictSerializer):
     command = Booking
 
-    starts_at = LocalOrInstant()
+    starts_at = LocalOrInstantField()
     day = DayField()
     seen_at = InstantField()
     readings = ReadingForm(many=True, required=False)
@@ -62,7 +62,7 @@ def test_a_command_is_made_of_nested_input_and_an_id_of_the_path() -> None:
     made = BookingForm.read(GOOD, client_id=client_id)
     assert made == Booking(
         client_id=client_id,
-        starts_at=TypedTime(local=datetime(2026, 3, 9, 9, 30), field="starts_at"),
+        starts_at=EnteredTime(local=datetime(2026, 3, 9, 9, 30), field="starts_at"),
         day=date(2026, 3, 9),
         seen_at=datetime(2026, 3, 9, 16, 30, tzinfo=UTC),
         readings=(Reading(Side.LEFT, 120),),

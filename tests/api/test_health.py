@@ -3,9 +3,9 @@ from uuid import uuid4
 
 from django.db import DatabaseError
 
-from practice.api.resources import health
 from practice.clock import clock
-from practice.due.models import DueItem
+from practice.http import health
+from practice.jobs.models import ScheduledJob
 from tests.builders import Api, ok
 
 
@@ -23,7 +23,7 @@ def test_ready_when_all_is_there(db, monkeypatch) -> None:
         "status": "ok",
         "database": "ok",
         "broker": "ok",
-        "due_work": "ok",
+        "jobs": "ok",
         "oldest_due_seconds": None,
     }
 
@@ -34,11 +34,11 @@ def test_a_broker_that_is_away_is_reported_but_work_goes_on(db, monkeypatch) -> 
 
 
 def test_late_work_is_reported_with_its_age(db, monkeypatch) -> None:
-    DueItem.objects.create(
+    ScheduledJob.objects.create(
         kind="reminder", key="k", subject=uuid4(), due_at=clock.now() - timedelta(hours=1)
     )
     shown = ok(ready(monkeypatch))
-    assert shown["due_work"] == "late"
+    assert shown["jobs"] == "late"
     assert 3600 <= shown["oldest_due_seconds"] < 3700
 
 
@@ -46,7 +46,7 @@ def test_no_database_is_503(db, monkeypatch) -> None:
     def gone(now: object) -> None:
         raise DatabaseError("gone")
 
-    monkeypatch.setattr(health, "oldest_waiting", gone)
+    monkeypatch.setattr(health, "oldest_overdue", gone)
     answer = ready(monkeypatch)
     assert answer.status_code == 503
     assert answer.json()["database"] == "unreachable"

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from practice.domain.terms import Role
+from practice.core.terms import Role
 from tests.api.matrix import ANYONE, MATRIX
 from tests.builders import Api, Built, token_for
 

@@ -7,14 +7,15 @@ from django.db import OperationalError
 from rest_framework.exceptions import Throttled
 from rest_framework.test import APIRequestFactory
 
-from practice.api.problems import exception_handler, flattened
-from practice.domain.events import UnknownEventVersion
-from practice.domain.reasons import Audience, Reason, Rejected
-from practice.domain.terms import Role
-from practice.eventlog import owners
-from practice.eventlog.models import AccessEntry
-from practice.models import Room, SettingChange
-from practice.services import places
+from practice.accesslog import owners
+from practice.accesslog.models import AccessEntry
+from practice.core.events import UnknownEventVersion
+from practice.core.reasons import Audience, Reason, Rejected
+from practice.core.terms import Role
+from practice.http.problems import exception_handler, flattened
+from practice.people_and_places.models.facilities import Room
+from practice.people_and_places.services import facilities as places
+from practice.policy.models import SettingChange
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
 REASON = Reason(code="preference.gender", text="She prefers a woman.", source="her preference")
@@ -251,7 +252,7 @@ def test_only_refusals_of_access_and_of_rules_on_a_record_are_kept(
 
 def test_a_refusal_is_kept_with_the_client_whom_it_was_about(built: Built, monkeypatch) -> None:
     session, client = uuid4(), uuid4()
-    monkeypatch.setitem(owners.clients_by, "session_id", {session: client}.get)
+    monkeypatch.setitem(owners.owners_of_ids, "session_id", {session: client}.get)
     desk = built.staff[Role.FRONT_DESK]
     problem = Rejected("preference", "No.", reasons=(REASON,))
     handled(problem, Role.FRONT_DESK, staff=desk, address={"session_id": session})

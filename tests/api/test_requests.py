@@ -2,10 +2,11 @@
 
 import pytest
 
-from practice.api.pagination import CursorPages
-from practice.domain.terms import Role
-from practice.eventlog.models import IdempotencyRecord
-from practice.models import Facility, Room, SettingChange
+from practice.core.terms import Role
+from practice.http.pagination import CursorPages
+from practice.people_and_places.models.facilities import Facility, Room
+from practice.policy.models import SettingChange
+from practice.work.models import IdempotencyRecord
 from tests.builders import Built, ok, refused
 
 
@@ -155,7 +156,7 @@ def test_a_cursor_hides_what_it_holds_and_fits_only_its_own_list(built: Built) -
 
 def test_a_cursor_keeps_microseconds(built: Built) -> None:
     from practice.clock import clock
-    from practice.models import AccessToken
+    from practice.people_and_places.models.staff import AccessToken
 
     now = clock.now()
     owner = built.staff[Role.OWNER]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from practice.api import roles
+from practice.http import roles
 from tests.api.test_matrix import BY_NAME
 
 NAMED = {id(one): name for name, one in vars(roles).items() if isinstance(one, frozenset)}

@@ -2,9 +2,9 @@
 
 import pytest
 
-from practice.domain.terms import Role
-from practice.eventlog.models import IdempotencyRecord
-from practice.models import Practice
+from practice.core.terms import Role
+from practice.policy.models import Practice
+from practice.work.models import IdempotencyRecord
 from tests.api.toy_urls import Toy
 from tests.builders import Api, Built, ok, refused
 

@@ -8,15 +8,15 @@ from django.urls import path
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.api.fields import FlagField, WholeField
-from practice.api.roles import ANY_STAFF
-from practice.api.serializers import Strict
-from practice.api.views import Answer, ApiView
-from practice.models import Practice
+from practice.http.fields import FlagField, WholeNumberField
+from practice.http.roles import ANY_STAFF
+from practice.http.serializers import StrictSerializer
+from practice.http.views import ApiView, CommandResponse
+from practice.policy.models import Practice
 
 
-class WeeksForm(Strict):
-    weeks = WholeField(min_value=1, max_value=12, required=False)
+class WeeksForm(StrictSerializer):
+    weeks = WholeNumberField(min_value=1, max_value=12, required=False)
     mine = FlagField(required=False)
 
 
@@ -26,22 +26,22 @@ class Toy(ApiView):
     answers: ClassVar[list[Any]] = []
 
     def get(self, request: Request) -> Response:
-        return self.shown(self.query(request), version=7)
+        return self.read_response(self.query(request), version=7)
 
     def post(self, request: Request) -> Any:
-        def act(work: Any) -> Answer:
+        def execute(uow: Any) -> CommandResponse:
             Practice.objects.update(name="written")
-            return Answer(self.answers[-1] if self.answers else {"done": True}, version=3)
+            return CommandResponse(self.answers[-1] if self.answers else {"done": True}, version=3)
 
-        return self.command(request, act, status=201, idempotency="required")
+        return self.command(request, execute, status=201, idempotency="required")
 
     def put(self, request: Request) -> Response:
-        return self.shown({"match": self.if_match(request, required=True)})
+        return self.read_response({"match": self.if_match(request, required=True)})
 
     def patch(self, request: Request) -> Response:
-        return self.shown({})
+        return self.read_response({})
 
 
 urlpatterns = [path("api/v1/toy", Toy.as_view())]
-handler404 = "practice.api.documents.not_found"
-handler500 = "practice.api.documents.server_error"
+handler404 = "practice.http.problem_documents.not_found_view"
+handler500 = "practice.http.problem_documents.server_error_view"

@@ -12,7 +12,7 @@ class BenchConfig(AppConfig):
 
     def ready(self) -> None:
         """Register the events, their slice and their projector."""
-        from practice.domain.decisions import parts
+        from practice.core.decisions import installed
         from tests.bench import record
 
-        parts.add_slices(record.LATEST)
+        installed.add_slices(record.LATEST)

@@ -9,10 +9,10 @@ from uuid import UUID, uuid4
 
 from rest_framework.authtoken.models import Token
 
-from practice.domain.terms import Role
-from practice.eventlog.runner import unit_of_work
-from sessions.domain.motion.events import ReadingRecorded
-from sessions.domain.motion.state import MOTION
+from practice.core.terms import Role
+from practice.work.unit_of_work import unit_of_work
+from sessions.measurements.domain.events import ReadingRecorded
+from sessions.measurements.domain.state import MEASUREMENTS
 from tests.bench.measuring import Runs
 from tests.bench.report import Bar
 from tests.bench.serving import gunicorn, request, volley
@@ -39,7 +39,7 @@ def lengthen(built: Built, client_id: UUID, wanted: int) -> None:
             )
             for number in range(wanted - work.version(client_id))
         ]
-        work.execute(client_id, (MOTION,), lambda states, context: events)
+        work.execute(client_id, (MEASUREMENTS,), lambda states, context: events)
 
 
 def reading_over_http(folder: Path, rounds: int, each: int) -> list[Bar]:

@@ -7,11 +7,12 @@ from itertools import cycle
 from typing import Any
 from uuid import UUID
 
-from practice.domain.decisions import Actor
-from practice.domain.terms import Role
-from practice.eventlog import loading, rebuild
-from practice.eventlog.runner import unit_of_work
-from practice.eventlog.verify import verify_log
+from practice.audit import rebuild
+from practice.audit.verification import verify_log
+from practice.core.decisions import Actor
+from practice.core.terms import Role
+from practice.work import loading
+from practice.work.unit_of_work import unit_of_work
 from tests.bench.filling import fill
 from tests.bench.measuring import alternate
 from tests.bench.peers import Library, PlainSql
@@ -32,12 +33,12 @@ class Program:
     def command(self) -> None:
         """One reading more on the next stream."""
         client_id = next(self._turn)
-        with unit_of_work(actor=ACTOR, request_id="bench") as work:
-            work.execute(client_id, (LATEST,), take)
+        with unit_of_work(actor=ACTOR, request_id="bench") as uow:
+            uow.execute(client_id, (LATEST,), take)
 
     def fold(self) -> int:
         """Fold the next stream; how many readings there were."""
-        return loading.load(next(self._turn), (LATEST,))[LATEST][1]
+        return loading.load_states(next(self._turn), (LATEST,))[LATEST][1]
 
 
 def command_on_a_stream(url: str, rounds: int, each: int) -> list[Bar]:
@@ -90,7 +91,7 @@ def whole_log(rounds: int) -> list[Bar]:
             start = time.perf_counter()
             done: Any = act()
             figures[name].append(done.events / (time.perf_counter() - start))
-    assert not rebuild.check().differences
+    assert not rebuild.compare().differences
     assert not verify_log().faults
     wanted = (None, 60_000, 100_000)
     return [

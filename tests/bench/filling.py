@@ -9,12 +9,12 @@ from uuid import UUID
 import psycopg
 from django.db import connection, transaction
 
-from practice.domain.events import Recorded
-from practice.eventlog.envelope import Envelope, seal
-from practice.eventlog.models import StreamHead
-from practice.eventlog.runner import new_client_stream
-from practice.eventlog.store import COLUMNS
+from practice.core.events import RecordedEvent
+from practice.eventstore.envelope import Envelope, encrypt
+from practice.eventstore.models import StreamHead
+from practice.eventstore.store import COLUMNS
 from practice.keys.keystore import keystore
+from practice.work.unit_of_work import new_client_stream
 from tests.bench.record import RATER, measured
 
 BEGAN = datetime(2025, 1, 6, 9, 0, tzinfo=UTC)
@@ -26,7 +26,7 @@ def stream(length: int, first_position: int) -> tuple[list[Envelope], UUID]:
     key, mac, rows = keystore.of(client_id), b"", []
     for number in range(length):
         at = BEGAN + timedelta(hours=2 * number)
-        recorded = Recorded(
+        recorded = RecordedEvent(
             first_position + number,
             client_id,
             number + 1,
@@ -37,7 +37,7 @@ def stream(length: int, first_position: int) -> tuple[list[Envelope], UUID]:
             "bench",
             measured(number),
         )
-        row = seal(recorded, key, mac)
+        row = encrypt(recorded, key, mac)
         mac = row.mac
         rows.append(row)
     return rows, client_id
@@ -47,8 +47,8 @@ def fill(streams: int, length: int) -> list[UUID]:
     """That many clients with streams of that length; their ids."""
     with connection.cursor() as cursor:
         cursor.execute(
-            "SELECT nextval('eventlog_position'),"
-            " setval('eventlog_position', currval('eventlog_position') + %s)",
+            "SELECT nextval('eventstore_position'),"
+            " setval('eventstore_position', currval('eventstore_position') + %s)",
             [streams * length],
         )
         first = cursor.fetchone()[0]
@@ -66,11 +66,11 @@ def fill(streams: int, length: int) -> list[UUID]:
         )
         with (
             psycopg.Cursor(connection.connection) as own,
-            own.copy(f"COPY eventlog_storedevent ({', '.join(COLUMNS)}) FROM STDIN") as copy,
+            own.copy(f"COPY eventstore_storedevent ({', '.join(COLUMNS)}) FROM STDIN") as copy,
         ):
             for rows, _ in made:
                 for row in rows:
                     copy.write_row(row)
     with connection.cursor() as cursor:
-        cursor.execute("ANALYZE eventlog_storedevent")
+        cursor.execute("ANALYZE eventstore_storedevent")
     return [client_id for _, client_id in made]

@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from practice.eventlog.models import ReadTable
+from practice.work.models import ReadTable
 
 
 class Measured(ReadTable):

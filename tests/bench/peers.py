@@ -110,8 +110,8 @@ class PlainSql:
     """The limit: psycopg alone, which locks, reads and writes the same rows and folds nothing."""
 
     TABLES = {
-        "head": "eventlog_streamhead",
-        "event": "eventlog_storedevent",
+        "head": "eventstore_streamhead",
+        "event": "eventstore_storedevent",
         "reading": "bench_measured",
     }
 
@@ -138,7 +138,7 @@ class PlainSql:
         now, version = datetime.now(UTC), len(rows) + 1
         last = rows[-1]
         run(
-            "INSERT INTO plain_event VALUES (nextval('eventlog_position'),"
+            "INSERT INTO plain_event VALUES (nextval('eventstore_position'),"
             " %s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s)",
             [stream, version, *last[3:5], now, now, *last[7:]],
         )

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from uuid import UUID, uuid4
 
-from practice.domain.decisions import Context, Decided, Slice, States
-from practice.domain.events import Event, Recorded, event
-from practice.domain.projecting import Rows, projector
+from practice.core.decisions import Context, Decided, Slice, States
+from practice.core.events import Event, RecordedEvent, event
+from practice.core.projections import ProjectedRows, projection
 
 MOVEMENTS = ("flexion", "extension", "abduction", "internal_rotation", "external_rotation")
 RATER = UUID(int=4711)
@@ -54,7 +54,7 @@ class Builder:
         self.count = 0
 
 
-def _evolve(builder: Builder, recorded: Recorded) -> None:
+def _evolve(builder: Builder, recorded: RecordedEvent) -> None:
     data = recorded.data
     if isinstance(data, Measured):
         builder.latest[data.movement, data.side] = data.degrees
@@ -71,8 +71,8 @@ def take(states: States, context: Context) -> Decided:
     return [measured(states[LATEST][1], context.new_id())]
 
 
-@projector("bench.Measured", Measured)
-def measured_row(rows: Rows, recorded: Recorded) -> None:
+@projection("bench.Measured", Measured)
+def measured_row(rows: ProjectedRows, recorded: RecordedEvent) -> None:
     """One row for each reading."""
     data = recorded.data
     assert isinstance(data, Measured)
@@ -86,6 +86,6 @@ def measured_row(rows: Rows, recorded: Recorded) -> None:
             "instrument": data.instrument,
             "rater_id": data.rater_id,
             "pain": data.pain,
-            "at": recorded.effective_at,
+            "at": recorded.occurred_at,
         },
     )

@@ -10,10 +10,10 @@ from uuid import UUID
 
 import psycopg
 
-from practice.domain.terms import Role
+from practice.core.terms import Role
 from tests.builders import Built, ok
 from tests.harness.furnishing import READING
-from tests.sessions.calendar.http import key
+from tests.sessions.booking.http import key
 
 
 @contextmanager

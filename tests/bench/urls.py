@@ -7,7 +7,7 @@ from tests.bench.plain import PlainReadings
 
 urlpatterns = [*ours, path("plain/readings", PlainReadings.as_view())]
 
-handler400 = "practice.api.documents.bad_request"
-handler403 = "practice.api.documents.forbidden"
-handler404 = "practice.api.documents.not_found"
-handler500 = "practice.api.documents.server_error"
+handler400 = "practice.http.problem_documents.bad_request_view"
+handler403 = "practice.http.problem_documents.forbidden_view"
+handler404 = "practice.http.problem_documents.not_found_view"
+handler500 = "practice.http.problem_documents.server_error_view"

@@ -2,8 +2,8 @@
 
 import os
 
-os.environ["DJANGO_SETTINGS_MODULE"] = "tests.bench.settings"
-
 from django.core.wsgi import get_wsgi_application
+
+os.environ["DJANGO_SETTINGS_MODULE"] = "tests.bench.settings"
 
 application = get_wsgi_application()

@@ -6,19 +6,19 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
-from billing.domain.cover import COVER
-from billing.domain.events import AuthorizationRecorded
-from billing.models.payers import Payer, ServiceCode, ServiceMap
-from practice.domain.decisions import Actor
-from practice.domain.terms import Credential, Part, Role
-from practice.eventlog.runner import Outcome, new_client_stream, unit_of_work
-from sessions.domain.notes.events import NoteSigned, PartMinutes
+from billing.authorizations.domain.events import AuthorizationRecorded
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.payers.models import Payer, ServiceCode, ServiceMap
+from practice.core.decisions import Actor
+from practice.core.terms import Credential, Role, SessionPart
+from practice.work.unit_of_work import Outcome, new_client_stream, unit_of_work
+from sessions.notes.domain.events import NotePartMinutes, NoteSigned
 from tests.billing.streams import terms
 
 CODES = {
-    Part.STRETCHING: "STR15",
-    Part.CARDIO: "CAR15",
-    Part.STRENGTH: "THX15",
+    SessionPart.STRETCHING: "STR15",
+    SessionPart.CARDIO: "CAR15",
+    SessionPart.STRENGTH: "THX15",
 }
 THERAPISTS = (Credential.PHYSICAL_THERAPIST, Credential.OCCUPATIONAL_THERAPIST)
 ACTOR = Actor(id=uuid4(), role=Role.PRACTITIONER)
@@ -44,19 +44,19 @@ def payer(name: str = "Lakeshore", **changes: Any) -> Payer:
 def client_with(payer_id: UUID, **changes: Any) -> tuple[UUID, UUID]:
     """A client's stream with one authorization; both ids."""
     client_id, authorization_id = new_client_stream(), uuid4()
-    with unit_of_work(actor=ACTOR, request_id="build") as work:
-        work.create(client_id)
+    with unit_of_work(actor=ACTOR, request_id="build") as uow:
+        uow.create(client_id)
         recorded = AuthorizationRecorded(
             authorization_id=authorization_id, payer_id=payer_id, terms=terms(**changes)
         )
-        work.execute(client_id, (COVER,), lambda states, ctx: [recorded])
+        uow.execute(client_id, (AUTHORIZATION_BALANCE,), lambda states, ctx: [recorded])
     return client_id, authorization_id
 
 
-def note_on(number: int, minutes: dict[Part, int] | None = None) -> NoteSigned:
+def note_on(number: int, minutes: dict[SessionPart, int] | None = None) -> NoteSigned:
     """A note on the day ``number`` days after the first."""
     day = FIRST + timedelta(days=number)
-    given = {Part.STRETCHING: 30} if minutes is None else minutes
+    given = {SessionPart.STRETCHING: 30} if minutes is None else minutes
     return NoteSigned(
         note_id=uuid4(),
         session_id=uuid4(),
@@ -70,7 +70,7 @@ def note_on(number: int, minutes: dict[Part, int] | None = None) -> NoteSigned:
         objective="",
         assessment="",
         plan="",
-        minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in given.items()),
+        minutes=tuple(NotePartMinutes(part=p, minutes=m) for p, m in given.items()),
         not_counted_minutes=0,
         attended_minutes=sum(given.values()),
     )
@@ -78,5 +78,5 @@ def note_on(number: int, minutes: dict[Part, int] | None = None) -> NoteSigned:
 
 def sign(client_id: UUID, note: NoteSigned) -> Outcome:
     """Sign in a unit of work of its own; the registered reactors answer."""
-    with unit_of_work(actor=ACTOR, request_id="sign") as work:
-        return work.execute(client_id, (), lambda states, ctx: [note])
+    with unit_of_work(actor=ACTOR, request_id="sign") as uow:
+        return uow.execute(client_id, (), lambda states, ctx: [note])

@@ -8,24 +8,29 @@ from itertools import count
 from typing import Any
 from uuid import UUID, uuid5
 
-from billing.domain.cover import COVER, Cover
-from billing.domain.events import AuthorizationRecorded, Line, Terms, VisitDrawn
-from billing.domain.payers import PayerRules, VisitDefinition
-from billing.domain.reacting import Facts, react_to_note
-from practice.domain.decisions import Actor, Context, States
-from practice.domain.events import Event, Happened, Recorded, registry
-from practice.domain.terms import Credential, Part, Role
-from sessions.domain.notes.events import AddendumAdded, NoteSigned, PartMinutes
+from billing.authorizations.domain.events import (
+    AuthorizationRecorded,
+    AuthorizationTerms,
+    AuthorizedLine,
+    VisitCalculated,
+)
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
+from billing.payers.domain.rules import PayerRules, VisitDefinition
+from billing.visits.domain.reactors import BillingFacts, react_to_note
+from practice.core.decisions import Actor, Context, States
+from practice.core.events import DatedEvent, Event, RecordedEvent, registry
+from practice.core.terms import Credential, Role, SessionPart
+from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSigned
 
 SPACE = UUID("6f1d3c1e-5a52-4d55-9a35-3f6f2f0f6b11")
 PT = Credential.PHYSICAL_THERAPIST
 OT = Credential.OCCUPATIONAL_THERAPIST
 TRAINER = Credential.PERSONAL_TRAINER
 STRETCHING, CARDIO, STRENGTH, TALK = (
-    Part.STRETCHING,
-    Part.CARDIO,
-    Part.STRENGTH,
-    Part.MEASURING_AND_TALK,
+    SessionPart.STRETCHING,
+    SessionPart.CARDIO,
+    SessionPart.STRENGTH,
+    SessionPart.MEASURING_AND_TALK,
 )
 DAY = date(2026, 3, 2)
 
@@ -49,7 +54,7 @@ def payer_rules(**changes: Any) -> PayerRules:
     return PayerRules(**{**standard, **changes})
 
 
-def terms(**changes: Any) -> Terms:
+def terms(**changes: Any) -> AuthorizationTerms:
     """Ten visits and twenty units from March to May 2026, any code, any practitioner."""
     standard: dict[str, Any] = {
         "number": "A-1",
@@ -59,11 +64,11 @@ def terms(**changes: Any) -> Terms:
         "visits": 10,
         "units": 20,
     }
-    return Terms(**{**standard, **changes})
+    return AuthorizationTerms(**{**standard, **changes})
 
 
-def lines(**units: int | None) -> tuple[Line, ...]:
-    return tuple(Line(code=code, units=given) for code, given in units.items())
+def lines(**units: int | None) -> tuple[AuthorizedLine, ...]:
+    return tuple(AuthorizedLine(code=code, units=given) for code, given in units.items())
 
 
 class Stream:
@@ -71,7 +76,7 @@ class Stream:
 
     def __init__(self, *payers: PayerRules) -> None:
         self.payers = {one.payer_id: one for one in payers or (payer_rules(),)}
-        self.events: list[Recorded] = []
+        self.events: list[RecordedEvent] = []
         self.clock = datetime(2026, 3, 1, 12, tzinfo=UTC)
         self._ids = count()
         self.actor = Actor(id=named("actor"), role=Role.PRACTITIONER)
@@ -81,25 +86,25 @@ class Stream:
         return Context(self.clock, self.actor, lambda: named(f"new {next(self._ids)}"))
 
     @property
-    def cover(self) -> Cover:
-        builder = COVER.initial()
+    def authorization_balance(self) -> AuthorizationBalance:
+        builder = AUTHORIZATION_BALANCE.initial()
         for one in self.events:
-            COVER.evolve(builder, one)
-        return COVER.freeze(builder)
+            AUTHORIZATION_BALANCE.evolve(builder, one)
+        return AUTHORIZATION_BALANCE.freeze(builder)
 
-    def add(self, *decided: Event | Happened) -> list[Recorded]:
+    def add(self, *decided: Event | DatedEvent) -> list[RecordedEvent]:
         """Append what was decided, each a minute after the one before."""
         made = []
         for one in decided:
-            happened = one if isinstance(one, Happened) else Happened(one, self.clock)
+            happened = one if isinstance(one, DatedEvent) else DatedEvent(one, self.clock)
             self.clock += timedelta(minutes=1)
             made.append(
-                Recorded(
+                RecordedEvent(
                     position=len(self.events) + 1,
                     stream=named("client"),
                     version=len(self.events) + 1,
                     type=registry.by_class[type(happened.event)].name,
-                    effective_at=happened.at,
+                    occurred_at=happened.at,
                     recorded_at=self.clock,
                     actor=self.actor.id,
                     request_id="test",
@@ -117,23 +122,28 @@ class Stream:
         )
         return named(name)
 
-    def react(self, event: Event, overlaps: tuple[UUID, ...] = ()) -> list[VisitDrawn]:
+    def react(self, event: Event, overlaps: tuple[UUID, ...] = ()) -> list[VisitCalculated]:
         (recorded,) = self.add(event)
-        facts = Facts(self.payers, overlaps)
-        drawn = react_to_note(recorded, States({"cover": self.cover}), facts, self.context)
-        self.add(*drawn)
-        return [one for one in drawn if isinstance(one, VisitDrawn)]
+        facts = BillingFacts(self.payers, overlaps)
+        used_units = react_to_note(
+            recorded,
+            States({"authorization_balance": self.authorization_balance}),
+            facts,
+            self.context,
+        )
+        self.add(*used_units)
+        return [one for one in used_units if isinstance(one, VisitCalculated)]
 
     def sign(
         self,
-        minutes: dict[Part, int],
+        minutes: dict[SessionPart, int],
         *,
         note: str = "note",
         day: date = DAY,
         credential: Credential = PT,
         by: str = "practitioner",
         overlaps: tuple[UUID, ...] = (),
-    ) -> VisitDrawn:
+    ) -> VisitCalculated:
         """Sign a note; what the day was reckoned to."""
         self.react(
             NoteSigned(
@@ -149,7 +159,7 @@ class Stream:
                 objective="",
                 assessment="",
                 plan="",
-                minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in minutes.items()),
+                minutes=tuple(NotePartMinutes(part=p, minutes=m) for p, m in minutes.items()),
                 not_counted_minutes=0,
                 attended_minutes=sum(minutes.values()),
             ),
@@ -157,7 +167,7 @@ class Stream:
         )
         return self.visit_of(note)
 
-    def correct(self, note: str, minutes: dict[Part, int]) -> list[VisitDrawn]:
+    def correct(self, note: str, minutes: dict[SessionPart, int]) -> list[VisitCalculated]:
         return self.react(
             AddendumAdded(
                 addendum_id=named("addendum"),
@@ -165,19 +175,21 @@ class Stream:
                 session_id=named(f"session of {note}"),
                 practitioner_id=named("practitioner"),
                 text="Minutes corrected.",
-                corrected_minutes=tuple(PartMinutes(part=p, minutes=m) for p, m in minutes.items()),
+                corrected_minutes=tuple(
+                    NotePartMinutes(part=p, minutes=m) for p, m in minutes.items()
+                ),
             )
         )
 
-    def visit_of(self, note: str) -> VisitDrawn:
-        cover = self.cover
-        return cover.visits[cover.by_note[named(note)]].last
+    def visit_of(self, note: str) -> VisitCalculated:
+        authorization_balance = self.authorization_balance
+        return authorization_balance.visits[authorization_balance.by_note[named(note)]].last
 
     def used(self, name: str = "authorization") -> tuple[int, int, int, int]:
         """Visits, units, reserved units and minutes used of an authorization."""
-        one = self.cover.used.get(named(name))
+        one = self.authorization_balance.used.get(named(name))
         return (one.visits, one.units, one.reserved, one.minutes) if one else (0, 0, 0, 0)
 
 
-def covered(drawn: Sequence[VisitDrawn]) -> list[str]:
-    return [one.covered.value for one in drawn]
+def covered(used_units: Sequence[VisitCalculated]) -> list[str]:
+    return [one.covered.value for one in used_units]

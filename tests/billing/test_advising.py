@@ -8,13 +8,23 @@ from typing import Any
 
 import pytest
 
-from billing.domain.advising import BillingSettings, Rest, advise_booking, running_out_reasons
-from billing.domain.authorizing import end_authorization
-from practice.domain.decisions import States
-from practice.domain.terms import Credential, Mode
-from sessions.domain.calendar.commands import Slot
-from sessions.domain.calendar.events import CancelledBy, Judgement, SessionBooked, SessionCancelled
-from sessions.domain.calendar.state import CALENDAR
+from billing.authorizations.domain.advisories import (
+    BillingSettings,
+    RemainingBalance,
+    advise_booking,
+    running_out_reasons,
+)
+from billing.authorizations.domain.decisions import end_authorization
+from practice.core.decisions import States
+from practice.core.terms import Credential, Mode
+from sessions.booking.domain.commands import Slot
+from sessions.calendar.domain.events import (
+    CancelledBy,
+    PermissionsSnapshot,
+    SessionBooked,
+    SessionCancelled,
+)
+from sessions.calendar.domain.state import CALENDAR
 from tests.billing.streams import DAY, STRETCHING, Stream, named
 
 SETTINGS = BillingSettings(
@@ -40,14 +50,14 @@ def slot_on(day: date) -> dict[str, Any]:
 
 
 def book(stream: Stream, day: date, name: str) -> None:
-    judgement = Judgement(mode=Mode.HANDS_ON)
+    permissions = PermissionsSnapshot(mode=Mode.HANDS_ON)
     stream.add(
         SessionBooked(
             session_id=named(name),
             **slot_on(day),
             local_date=day,
             planned_mode=Mode.HANDS_ON,
-            judgement=judgement,
+            permissions=permissions,
         )
     )
 
@@ -57,7 +67,12 @@ def warnings(stream: Stream, day: date, moved: str = "new") -> dict[str, str]:
     for one in stream.events:
         if isinstance(one.data, CALENDAR.folds):
             CALENDAR.evolve(builder, one)
-    states = States({"cover": stream.cover, "calendar": CALENDAR.freeze(builder)})
+    states = States(
+        {
+            "authorization_balance": stream.authorization_balance,
+            "calendar": CALENDAR.freeze(builder),
+        }
+    )
     facts: Any = SimpleNamespace(session_id=named(moved), slot=Slot(**slot_on(day)))
     found = advise_booking(facts, states, SETTINGS, stream.context)
     return {one.code: one.text for one in found}
@@ -84,7 +99,9 @@ def test_a_day_that_no_authorization_covers_is_named_with_the_periods_on_record(
 def test_an_ended_authorization_does_not_cover_the_days_after_its_end() -> None:
     stream = Stream()
     authorization = stream.authorize()
-    stream.add(*end_authorization(stream.cover, authorization, DAY, "change of payer"))
+    stream.add(
+        *end_authorization(stream.authorization_balance, authorization, DAY, "change of payer")
+    )
     assert "authorization_outside_period" in warnings(stream, DAY + timedelta(days=1))
 
 
@@ -152,10 +169,10 @@ def test_the_next_authorization_is_asked_where_the_first_is_used_up() -> None:
     assert warnings(stream, DAY + timedelta(days=1)) == {}
 
 
-def rest(**changes: Any) -> Rest:
+def rest(**changes: Any) -> RemainingBalance:
     standard = {"number": "A-1", "starts_on": DAY, "last_day": DAY + timedelta(days=60)}
     left: dict[str, Any] = {"visits": 3, "units": 9, "minutes": 121}
-    return Rest(**{**standard, **left, **changes})
+    return RemainingBalance(**{**standard, **left, **changes})
 
 
 @pytest.mark.parametrize(

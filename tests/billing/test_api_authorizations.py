@@ -9,12 +9,12 @@ import pytest
 from msgspec.structs import replace
 
 from practice.clock import clock
-from practice.domain.terms import Credential
-from practice.models import PracticeSetting
+from practice.core.terms import Credential
+from practice.policy.models import PracticeSetting
 from tests.billing.practice_rows import note_on, sign
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
-from tests.sessions.calendar.http import book, local
+from tests.sessions.booking.http import book, local
 
 pytestmark = pytest.mark.django_db
 
@@ -174,18 +174,18 @@ def test_an_end_before_visits_that_it_covers_warns_and_their_draws_stand(
     else:
         now = ok(world.desk.patch(path, {"ends_on": "2026-03-02", "reason": "corrected"}))
     (warning,) = now["warnings"]
-    assert warning["code"] == "drawn_after_end"
+    assert warning["code"] == "used_after_end"
     assert "2 days after it" in warning["text"]
-    assert now["drawn_after_end"] == ["2026-03-09", "2026-03-16"]
-    assert all(day in warning["text"] for day in now["drawn_after_end"])
+    assert now["used_after_end"] == ["2026-03-09", "2026-03-16"]
+    assert all(day in warning["text"] for day in now["used_after_end"])
     assert (now["visits_used"], now["units_used"]) == (3, 6)
     (listed,) = ok(world.billing.get("authorizations"))["results"]
     assert listed == {**ok(world.billing.get(path)), "diagnoses": []}
     other = world.authorize(number="PA-418")
     for visit in world.visits(from_date="2026-03-09"):
         moved = {"authorization_id": other["id"], "reason": "other payer's"}
-        ok(world.billing.post(f"visits/{visit['id']}/choice", moved))
-    assert ok(world.desk.get(path))["drawn_after_end"] == []
+        ok(world.billing.post(f"visits/{visit['id']}/override", moved))
+    assert ok(world.desk.get(path))["used_after_end"] == []
 
 
 def test_one_that_runs_out_says_why_by_the_lead_of_the_settings(world: World) -> None:
@@ -282,18 +282,18 @@ def test_the_history_of_a_client_names_billings_events(world: World) -> None:
     made = world.authorize()
     world.sign(0, stretching=20, cardio=20)
     (visit,) = world.visits()
-    ok(world.billing.post(f"visits/{visit['id']}/choice", {"units": {"CAR15": 1}}))
+    ok(world.billing.post(f"visits/{visit['id']}/override", {"units": {"CAR15": 1}}))
     path = f"authorizations/{made['id']}"
     ok(world.desk.patch(path, {"visits": 12, "reason": "extended"}))
     ok(world.desk.post(f"{path}/ending", {"ends_on": "2026-04-30", "reason": "moved"}))
-    entries = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
-    said = {one["type"]: one["sentence"] for one in reversed(entries)}
+    usage_changes = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
+    said = {one["type"]: one["text"] for one in reversed(usage_changes)}
     recorded = "Authorization PA-417 was recorded, 2026-03-01 to 2026-05-31."
     assert said["authorization.recorded"] == recorded
     assert said["authorization.amended"].startswith("Authorization PA-417 was amended")
     assert said["authorization.ended"] == "An authorization was ended on 2026-04-30: moved"
-    assert "1 of CAR15" in said["choice.made"]
-    reckoned = [one["sentence"] for one in entries if one["type"] == "visit.drawn"]
+    assert "1 of CAR15" in said["visit.overridden"]
+    reckoned = [one["text"] for one in usage_changes if one["type"] == "visit.calculated"]
     assert {one.partition(": ")[2] for one in reckoned} == {
         "units drawn: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
         "units drawn: 2 of CAR15, 1 of STR15.",
@@ -306,7 +306,7 @@ def test_an_end_before_booked_sessions_warns_of_them(world: World) -> None:
     made = world.authorize(starts_on=starts_on, ends_on=ends_on)
     path = f"authorizations/{made['id']}"
     for days in (5, 20):
-        book(world.built, world.client_id, local(days), wish="self_directed")
+        book(world.built, world.client_id, local(days), requested_mode="self_directed")
     assert ok(world.desk.get(path))["warnings"] == []
     body = {"ends_on": str(today + timedelta(days=10)), "reason": "change of payer"}
     (warning,) = ok(world.desk.post(f"{path}/ending", body))["warnings"]

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from practice.domain.terms import Role
-from practice.models import SettingChange
+from practice.core.terms import Role
+from practice.policy.models import SettingChange
 from tests.builders import NOBODY_KNOWS, Built, build_practice, ok, refused
 
 pytestmark = pytest.mark.django_db

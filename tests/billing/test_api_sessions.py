@@ -10,7 +10,7 @@ import pytest
 from practice.clock import clock
 from tests.billing.world import World
 from tests.builders import ok
-from tests.sessions.calendar.http import book, key, local, took_place
+from tests.sessions.booking.http import book, key, local, took_place
 from tests.sessions.notes.http import Device, whole_note
 
 pytestmark = pytest.mark.django_db
@@ -40,7 +40,7 @@ def test_a_signed_note_is_drawn_and_an_addendum_draws_again(world: World) -> Non
     now = ok(world.desk.get(f"authorizations/{made['id']}"))
     assert (now["visits_left"], now["units_used"]) == (9, 3)
     (visit,) = world.visits()
-    assert visit["drawn"] == {"STR15": 2, "CAR15": 1}
+    assert visit["used_units"] == {"STR15": 2, "CAR15": 1}
     assert visit["sessions"][0]["session_id"] == session["id"]
     addendum = {
         "text": "Cardio was 25 minutes.",
@@ -48,7 +48,7 @@ def test_a_signed_note_is_drawn_and_an_addendum_draws_again(world: World) -> Non
     }
     ok(world.paula.post(f"sessions/{session['id']}/note/addenda", addendum, key=key()), 201)
     (again,) = world.visits()
-    assert (again["id"], again["drawn"]) == (visit["id"], {"STR15": 2, "CAR15": 2})
+    assert (again["id"], again["used_units"]) == (visit["id"], {"STR15": 2, "CAR15": 2})
     now = ok(world.desk.get(f"authorizations/{made['id']}"))
     assert (now["visits_left"], now["units_used"]) == (9, 4)
 

@@ -13,14 +13,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from msgspec.structs import replace
 
-from billing.models.disclosures import Disclosure
-from billing.selectors.authorizations import today
-from practice.domain.terms import Role
-from practice.eventlog.models import AccessEntry
-from practice.eventlog.rebuild import check
-from practice.eventlog.runner import unit_of_work
-from practice.models import Practice
-from practice.services.erasure import destroy_key, erasure_agree, erasure_order
+from billing.authorizations.selectors.authorizations import practice_today
+from billing.summaries.models import Disclosure
+from practice.accesslog.models import AccessEntry
+from practice.audit.rebuild import compare
+from practice.audit.services import destroy_key, erasure_approve, erasure_order
+from practice.core.terms import Role
+from practice.policy.models import Practice
+from practice.work.unit_of_work import unit_of_work
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -60,7 +60,7 @@ def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World)
         ("STR15", "stretching"),
     ]
     assert authorization["practice"] == Practice.objects.get().name
-    assert authorization["exported_on"] == str(today())
+    assert authorization["exported_on"] == str(practice_today())
     assert authorization["birth_date"] == "1961-07-04"
     assert (authorization["record"], one["record"], total["record"]) == (
         "authorization",
@@ -90,7 +90,7 @@ def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) ->
     world.sign(0, stretching=20, cardio=20)
     world.sign(7)
     (warning,) = ok(export(world, made), 201)["warnings"]
-    assert warning["code"] == "units_wait_for_choice"
+    assert warning["code"] == "units_await_override"
     assert "2026-03-02" in warning["text"]
     later = export(world, made, key="export-2", starts_on="2026-03-03")
     assert ok(later, 201)["warnings"] == []
@@ -98,13 +98,13 @@ def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) ->
     ok(world.desk.post(f"authorizations/{made['id']}/ending", body))
     reference = ok(export(world, made, key="export-3"), 201)
     assert [one["code"] for one in reference["warnings"]] == [
-        "units_wait_for_choice",
-        "drawn_after_end",
+        "units_await_override",
+        "used_after_end",
     ]
     first, *rows = download(world, reference["href"])
     visits = [row for row in rows if row["record"] == "visit"]
     assert first["ended_on"] == "2026-03-04"
-    assert [row["drawn_after_end"] for row in visits] == ["", "yes"]
+    assert [row["used_after_end"] for row in visits] == ["", "yes"]
 
 
 def test_diagnoses_are_in_the_file_of_those_who_may_read_them(world: World) -> None:
@@ -207,19 +207,19 @@ def test_disclosures_and_totals_outlive_the_record(world: World) -> None:
     assert after == {**before, "client_name": "", "member_id": "", "diagnoses": []}
     assert ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"] == [disclosed]
     (visit,) = world.visits()
-    assert (visit["local_date"], visit["drawn"]) == ("2026-03-02", {"STR15": 2})
+    assert (visit["local_date"], visit["used_units"]) == ("2026-03-02", {"STR15": 2})
     rows = download(world, reference["href"])
     assert (rows[0]["client"], rows[0]["visits_used"]) == ("", "1")
-    assert check().differences == []
+    assert compare().differences == []
     refused(export(world, made, key="export-2"), 409, "record_closed")
 
 
 def erase(world: World) -> None:
     """The owner orders, another owner agrees, the key is destroyed."""
     second = replace(world.built.actor(Role.OWNER), id=uuid4())
-    with unit_of_work(actor=world.built.actor(Role.OWNER), request_id="order") as work:
-        erasure_order(work, client_id=world.client_id, reason="she asked", before_retention=True)
-    with unit_of_work(actor=second, request_id="agree") as work:
-        erasure_agree(work, client_id=world.client_id, owners=2)
-    with unit_of_work(actor=second, request_id="destroy") as work:
-        destroy_key(work, world.client_id, f"destroy_key:{world.client_id}")
+    with unit_of_work(actor=world.built.actor(Role.OWNER), request_id="order") as uow:
+        erasure_order(uow, client_id=world.client_id, reason="she asked", before_retention=True)
+    with unit_of_work(actor=second, request_id="agree") as uow:
+        erasure_approve(uow, client_id=world.client_id, owners=2)
+    with unit_of_work(actor=second, request_id="destroy") as uow:
+        destroy_key(uow, world.client_id, f"destroy_key:{world.client_id}")

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from practice.eventlog.rebuild import check
+from practice.audit.rebuild import compare
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -22,7 +22,7 @@ def test_billing_sees_what_a_visit_drew(world: World) -> None:
     made = world.authorize()
     world.sign(0, stretching=33, cardio=7, measuring_and_talk=5)
     (visit,) = ok(world.billing.get(f"authorizations/{made['id']}/visits"))["results"]
-    assert visit["drawn"] == visit["need"] == {"STR15": 2, "CAR15": 1}
+    assert visit["used_units"] == visit["expected_units"] == {"STR15": 2, "CAR15": 1}
     assert (visit["covered"], visit["reasons"]) == ("covered", [])
     assert visit["local_date"] == "2026-03-02"
     assert {one["part"]: one["minutes"] for one in visit["sessions"][0]["minutes"]} == {
@@ -30,7 +30,7 @@ def test_billing_sees_what_a_visit_drew(world: World) -> None:
         "cardio": 7,
         "measuring_and_talk": 5,
     }
-    assert [one["gap"] for one in visit["dropped"]] == ["no_service_code"]
+    assert [one["uncovered_reason"] for one in visit["excluded_minutes"]] == ["no_service_code"]
     assert ok(world.billing.get(f"visits/{visit['id']}")) == visit
 
 
@@ -52,7 +52,7 @@ def test_the_list_of_what_is_not_covered_is_filtered_by_reason(world: World) -> 
         (visit,) = world.visits(reason=reason)
         assert [one["code"] for one in visit["reasons"]] == [reason]
         assert visit["reasons"][0]["text"].endswith(".")
-        assert (visit["covered"], visit["drawn"]) == ("not_covered", {})
+        assert (visit["covered"], visit["used_units"]) == ("not_covered", {})
     assert world.visits(reason="units_short") == []
     assert len(world.visits(from_date="2026-03-03", to_date="2026-03-04")) == 2
 
@@ -60,52 +60,57 @@ def test_the_list_of_what_is_not_covered_is_filtered_by_reason(world: World) -> 
 def test_a_visit_that_nobody_pays_says_what_it_would_be_worth_or_why_not(world: World) -> None:
     world.sign(0)
     (unknown,) = world.visits(reason="no_authorization")
-    assert unknown["worth"] is None
-    assert unknown["worth_unknown"].startswith("No authorization of this client is on record")
+    assert unknown["billable_units"] is None
+    assert unknown["billable_units_unknown"].startswith(
+        "No authorization of this client is on record"
+    )
     made = world.authorize(visits=1)
     (known,) = world.visits(reason="no_authorization")
-    assert (known["worth"]["timed_minutes"], known["worth"]["units"]) == (30, {"STR15": 2})
-    assert (known["worth_unknown"], known["drawn"]) == ("", {})
+    assert (known["billable_units"]["timed_minutes"], known["billable_units"]["units"]) == (
+        30,
+        {"STR15": 2},
+    )
+    assert (known["billable_units_unknown"], known["used_units"]) == ("", {})
     world.sign(1)
     world.sign(2, stretching=33, cardio=7)
     (short,) = world.visits(reason="no_visits_left")
-    assert short["drawn"] == {}
-    assert short["worth"] == {
+    assert short["used_units"] == {}
+    assert short["billable_units"] == {
         "payer_id": made["payer_id"],
         "timed_minutes": 40,
         "units": {"STR15": 2, "CAR15": 1},
-        "open_units": 0,
+        "undecided_units": 0,
     }
-    assert short["worth_unknown"] == ""
+    assert short["billable_units_unknown"] == ""
 
 
 def test_a_person_chooses_between_equal_remainders(world: World) -> None:
     made = world.authorize()
     world.sign(0, stretching=20, cardio=20)
-    (visit,) = world.visits(waits_for_choice="true")
-    assert visit["open"] == {
+    (visit,) = world.visits(awaiting_override="true")
+    assert visit["undecided"] == {
         "units": 1,
-        "at_most": {"STR15": 1, "CAR15": 1},
-        "why": "equal_remainders",
+        "max_by_code": {"STR15": 1, "CAR15": 1},
+        "undecided_reason": "equal_remainders",
     }
     assert ok(world.billing.get(f"authorizations/{made['id']}"))["units_reserved"] == 1
-    path = f"visits/{visit['id']}/choice"
+    path = f"visits/{visit['id']}/override"
     body = {"units": {"CAR15": 1}, "reason": "the plan says so"}
     chosen = ok(world.billing.post(path, body))
-    assert (chosen["drawn"], chosen["open"]) == ({"STR15": 1, "CAR15": 2}, None)
-    assert world.visits(waits_for_choice="true") == []
+    assert (chosen["used_units"], chosen["undecided"]) == ({"STR15": 1, "CAR15": 2}, None)
+    assert world.visits(awaiting_override="true") == []
     assert ok(world.billing.get(f"authorizations/{made['id']}"))["units_reserved"] == 0
     assert ok(world.billing.post(path, body)) == chosen
-    assert (chosen["units_chosen_by_person"], chosen["need_open"]) == (True, 0)
+    assert (chosen["units_chosen_by_person"], chosen["expected_units_undecided"]) == (True, 0)
     assert chosen["authorization_chosen_by_person"] is False
     corrected = ok(world.billing.post(path, {"units": {"STR15": 1}, "reason": "slip"}))
-    assert (corrected["drawn"], corrected["open"]) == ({"STR15": 2, "CAR15": 1}, None)
-    entries = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
-    assert [one["type"] for one in entries].count("choice.made") == 2
-    assert check().differences == []
+    assert (corrected["used_units"], corrected["undecided"]) == ({"STR15": 2, "CAR15": 1}, None)
+    usage_changes = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
+    assert [one["type"] for one in usage_changes].count("visit.overridden") == 2
+    assert compare().differences == []
     world.sign(1)
     (other,) = world.visits(from_date="2026-03-03")
-    answer = world.billing.post(f"visits/{other['id']}/choice", {"units": {"STR15": 1}})
+    answer = world.billing.post(f"visits/{other['id']}/override", {"units": {"STR15": 1}})
     refused(answer, 409, "nothing_to_choose")
 
 
@@ -126,7 +131,7 @@ def test_a_choice_that_does_not_fit_is_refused(world: World, body: Any) -> None:
     world.authorize()
     world.sign(0, stretching=20, cardio=20)
     (visit,) = world.visits()
-    refused(world.billing.post(f"visits/{visit['id']}/choice", body), 400, "invalid")
+    refused(world.billing.post(f"visits/{visit['id']}/override", body), 400, "invalid")
 
 
 def test_a_person_covers_a_visit_after_room_appeared(world: World) -> None:
@@ -137,7 +142,7 @@ def test_a_person_covers_a_visit_after_room_appeared(world: World) -> None:
     ok(world.desk.patch(f"authorizations/{made['id']}", {"visits": 2, "reason": "extended"}))
     assert world.visits(reason="no_visits_left")
     body = {"authorization_id": made["id"], "reason": "extended"}
-    now = ok(world.billing.post(f"visits/{visit['id']}/choice", body))
+    now = ok(world.billing.post(f"visits/{visit['id']}/override", body))
     assert (now["covered"], now["authorization_chosen_by_person"]) == ("covered", True)
     assert ok(world.billing.get(f"authorizations/{made['id']}"))["visits_left"] == 0
 
@@ -149,14 +154,14 @@ def test_a_choice_made_on_a_stale_visit_is_refused(world: World) -> None:
     version = int(world.billing.get(f"visits/{visit['id']}")["ETag"].strip('"'))
     world.sign(0, stretching=1)
     answer = world.billing.post(
-        f"visits/{visit['id']}/choice", {"units": {"CAR15": 1}}, match=version
+        f"visits/{visit['id']}/override", {"units": {"CAR15": 1}}, match=version
     )
     refused(answer, 412, "stale_version")
 
 
 def test_unknown_visits_filters_and_values_are_refused(world: World) -> None:
     refused(world.billing.get(f"visits/{NOBODY_KNOWS}"), 404, "not_found")
-    answer = world.billing.post(f"visits/{NOBODY_KNOWS}/choice", {"units": {"A": 1}})
+    answer = world.billing.post(f"visits/{NOBODY_KNOWS}/override", {"units": {"A": 1}})
     refused(answer, 404, "not_found")
     refused(world.billing.get("visits", {"colour": "red"}), 400, "unknown_parameter")
     for name in ("covered", "reason", "discipline", "payer_id", "from_date"):

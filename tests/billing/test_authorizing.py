@@ -7,15 +7,19 @@ from typing import Any
 
 import pytest
 
-from billing.domain.authorizing import amend_authorization, end_authorization, record_authorization
-from billing.domain.events import (
+from billing.authorizations.domain.decisions import (
+    amend_authorization,
+    end_authorization,
+    record_authorization,
+)
+from billing.authorizations.domain.events import (
     AuthorizationAmended,
     AuthorizationEnded,
     AuthorizationRecorded,
-    Line,
+    AuthorizedLine,
 )
-from billing.domain.payers import KnownCodes
-from practice.domain.reasons import Rejected
+from billing.payers.domain.rules import KnownCodes
+from practice.core.reasons import Rejected
 from tests.billing.streams import DAY, STRETCHING, Stream, lines, named, terms
 
 KNOWN = KnownCodes(frozenset({"S", "C"}), frozenset({named("practitioner")}))
@@ -23,14 +27,17 @@ KNOWN = KnownCodes(frozenset({"S", "C"}), frozenset({named("practitioner")}))
 
 def record(stream: Stream, **changes: Any) -> Any:
     return record_authorization(
-        stream.cover, named("payer"), terms(**changes), KNOWN, stream.context
+        stream.authorization_balance, named("payer"), terms(**changes), KNOWN, stream.context
     )
 
 
 def test_an_authorization_is_recorded_with_its_terms() -> None:
     (made,) = record(Stream(), lines=lines(S=12, C=None), practitioners=(named("practitioner"),))
     assert isinstance(made, AuthorizationRecorded)
-    assert (made.payer_id, made.terms.lines[0]) == (named("payer"), Line(code="S", units=12))
+    assert (made.payer_id, made.terms.lines[0]) == (
+        named("payer"),
+        AuthorizedLine(code="S", units=12),
+    )
 
 
 @pytest.mark.parametrize(
@@ -43,7 +50,7 @@ def test_an_authorization_is_recorded_with_its_terms() -> None:
         ({"minutes": 0}, "minutes"),
         ({"lines": lines(X=3)}, "lines"),
         ({"lines": lines(S=0)}, "lines"),
-        ({"lines": (Line(code="S"), Line(code="S"))}, "lines"),
+        ({"lines": (AuthorizedLine(code="S"), AuthorizedLine(code="S"))}, "lines"),
         ({"practitioners": (named("a stranger"),)}, "practitioners"),
         ({"diagnoses": ("25.611",)}, "diagnoses"),
         ({"diagnoses": ("m25.611",)}, "diagnoses"),
@@ -82,7 +89,9 @@ def test_another_payer_may_use_the_same_number() -> None:
 
 
 def amend(stream: Stream, **changes: Any) -> Any:
-    return amend_authorization(stream.cover, named("authorization"), changes, "by letter", KNOWN)
+    return amend_authorization(
+        stream.authorization_balance, named("authorization"), changes, "by letter", KNOWN
+    )
 
 
 def test_an_amendment_changes_what_is_named_and_keeps_the_rest() -> None:
@@ -117,21 +126,23 @@ def test_an_amendment_to_terms_that_cannot_be_is_refused() -> None:
 def test_an_end_lies_within_the_period() -> None:
     stream = Stream()
     authorization = stream.authorize()
-    (made,) = end_authorization(stream.cover, authorization, DAY, "change of payer")
+    (made,) = end_authorization(stream.authorization_balance, authorization, DAY, "change of payer")
     assert isinstance(made, AuthorizationEnded)
     for day in (date(2026, 2, 28), date(2026, 6, 1)):
         with pytest.raises(Rejected) as refused:
-            end_authorization(stream.cover, authorization, day, "change of payer")
+            end_authorization(stream.authorization_balance, authorization, day, "change of payer")
         assert "ends_on" in refused.value.fields
 
 
 def test_an_ended_authorization_is_neither_amended_nor_ended_on_another_day() -> None:
     stream = Stream()
     authorization = stream.authorize()
-    stream.add(*end_authorization(stream.cover, authorization, DAY, "change of payer"))
-    assert end_authorization(stream.cover, authorization, DAY, "again") == []
+    stream.add(
+        *end_authorization(stream.authorization_balance, authorization, DAY, "change of payer")
+    )
+    assert end_authorization(stream.authorization_balance, authorization, DAY, "again") == []
     with pytest.raises(Rejected) as refused:
-        end_authorization(stream.cover, authorization, date(2026, 4, 1), "later")
+        end_authorization(stream.authorization_balance, authorization, date(2026, 4, 1), "later")
     assert refused.value.code == "authorization_ended"
     with pytest.raises(Rejected):
         amend(stream, visits=20)
@@ -141,7 +152,9 @@ def test_draws_stand_when_their_authorization_ends_before_them() -> None:
     stream = Stream()
     authorization = stream.authorize()
     stream.sign({STRETCHING: 30}, day=date(2026, 3, 20))
-    stream.add(*end_authorization(stream.cover, authorization, DAY, "change of payer"))
+    stream.add(
+        *end_authorization(stream.authorization_balance, authorization, DAY, "change of payer")
+    )
     assert stream.used() == (1, 2, 0, 30)
     (again,) = stream.correct("note", {STRETCHING: 33})
-    assert (again.drawn, again.covered.value) == ({"S": 2}, "covered")
+    assert (again.used_units, again.covered.value) == ({"S": 2}, "covered")

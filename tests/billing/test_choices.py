@@ -7,25 +7,25 @@ from typing import Any
 
 import pytest
 
-from billing.domain.choosing import assign_minutes, choose_authorization, choose_units
-from billing.domain.events import AuthorizationAmended, ChoiceMade, VisitDrawn
-from billing.domain.terms import GAP_TEXT, Covered, Gap, Why
-from practice.domain.reasons import Rejected
-from tests.billing.streams import (
-    CARDIO,
-    DAY,
-    STRENGTH,
-    STRETCHING,
-    Stream,
-    lines,
-    named,
-    terms,
+from billing.authorizations.domain.events import (
+    AuthorizationAmended,
+    VisitCalculated,
+    VisitOverridden,
 )
+from billing.authorizations.domain.terms import (
+    UNCOVERED_REASON_TEXT,
+    CoverageStatus,
+    UncoveredReason,
+    UndecidedReason,
+)
+from billing.visits.domain.overrides import assign_minutes, override_authorization, override_units
+from practice.core.reasons import Rejected
+from tests.billing.streams import CARDIO, DAY, STRENGTH, STRETCHING, Stream, lines, named, terms
 
 
-def choose(stream: Stream, note: str, **units: int) -> VisitDrawn:
+def choose(stream: Stream, note: str, **units: int) -> VisitCalculated:
     visit_id = stream.visit_of(note).visit_id
-    stream.add(*choose_units(stream.cover, visit_id, units, stream.payers, ""))
+    stream.add(*override_units(stream.authorization_balance, visit_id, units, stream.payers, ""))
     return stream.visit_of(note)
 
 
@@ -33,13 +33,13 @@ def test_equal_remainders_draw_the_sure_units_and_reserve_the_rest() -> None:
     """The manual's example 2: 20 + 20 minutes, either code may have the third unit."""
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({STRETCHING: 20, CARDIO: 20})
-    assert drawn.drawn == {"S": 1, "C": 1}
-    assert drawn.open is not None
-    assert drawn.open.why is Why.EQUAL_REMAINDERS
-    assert (drawn.open.units, drawn.open.at_most) == (1, {"C": 1, "S": 1})
+    used_units = stream.sign({STRETCHING: 20, CARDIO: 20})
+    assert used_units.used_units == {"S": 1, "C": 1}
+    assert used_units.undecided is not None
+    assert used_units.undecided.undecided_reason is UndecidedReason.EQUAL_REMAINDERS
+    assert (used_units.undecided.units, used_units.undecided.max_by_code) == (1, {"C": 1, "S": 1})
     assert stream.used() == (1, 2, 1, 30)
-    assert drawn.reserved_minutes == 10
+    assert used_units.reserved_minutes == 10
 
 
 def test_a_choice_draws_the_reserved_unit() -> None:
@@ -47,7 +47,7 @@ def test_a_choice_draws_the_reserved_unit() -> None:
     stream.authorize()
     stream.sign({STRETCHING: 20, CARDIO: 20})
     after = choose(stream, "note", C=1)
-    assert (after.drawn, after.open) == ({"S": 1, "C": 2}, None)
+    assert (after.used_units, after.undecided) == ({"S": 1, "C": 2}, None)
     assert stream.used() == (1, 3, 0, 40)
 
 
@@ -57,7 +57,7 @@ def test_a_choice_of_one_code_among_three_of_seven_minutes() -> None:
     stream.authorize()
     stream.sign({STRETCHING: 7, CARDIO: 7, STRENGTH: 7})
     assert stream.used() == (1, 0, 1, 0)
-    assert choose(stream, "note", T=1).drawn == {"T": 1}
+    assert choose(stream, "note", T=1).used_units == {"T": 1}
     assert stream.used() == (1, 1, 0, 21)
 
 
@@ -86,17 +86,25 @@ def test_a_second_choice_replaces_the_first() -> None:
     stream = Stream()
     stream.authorize()
     stream.sign({STRETCHING: 20, CARDIO: 20})
-    assert stream.visit_of("note").need_open == 1
+    assert stream.visit_of("note").expected_units_undecided == 1
     first = choose(stream, "note", C=1)
-    assert (first.units_chosen, first.need, first.need_open) == (True, {"S": 1, "C": 2}, 0)
+    assert (first.units_chosen, first.expected_units, first.expected_units_undecided) == (
+        True,
+        {"S": 1, "C": 2},
+        0,
+    )
     second = choose(stream, "note", S=1)
-    assert (second.drawn, second.need, second.need_open) == ({"S": 2, "C": 1}, {"S": 2, "C": 1}, 0)
-    assert second.entries[0].by_code == {"C": -1, "S": 1}
+    assert (second.used_units, second.expected_units, second.expected_units_undecided) == (
+        {"S": 2, "C": 1},
+        {"S": 2, "C": 1},
+        0,
+    )
+    assert second.usage_changes[0].by_code == {"C": -1, "S": 1}
     assert stream.used() == (1, 3, 0, 40)
-    made = [one.data.units for one in stream.events if isinstance(one.data, ChoiceMade)]
+    made = [one.data.units for one in stream.events if isinstance(one.data, VisitOverridden)]
     assert made == [{"C": 1}, {"S": 1}]
     (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 21})
-    assert again.drawn == {"S": 2, "C": 1}
+    assert again.used_units == {"S": 2, "C": 1}
 
 
 def test_a_choice_stands_when_the_line_of_the_other_code_is_used_up_later() -> None:
@@ -106,7 +114,7 @@ def test_a_choice_stands_when_the_line_of_the_other_code_is_used_up_later() -> N
     choose(stream, "note", C=1)
     stream.sign({STRETCHING: 15}, note="later", day=DAY + timedelta(days=1))
     (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 21})
-    assert (again.drawn, again.open) == ({"S": 1, "C": 2}, None)
+    assert (again.used_units, again.undecided) == ({"S": 1, "C": 2}, None)
 
 
 def test_a_second_choice_never_draws_beyond_a_line_that_was_used_up_meanwhile() -> None:
@@ -115,7 +123,7 @@ def test_a_second_choice_never_draws_beyond_a_line_that_was_used_up_meanwhile() 
     stream.sign({STRETCHING: 20, CARDIO: 20})
     choose(stream, "note", C=1)
     later = stream.sign({STRETCHING: 15}, note="later", day=DAY + timedelta(days=1))
-    assert later.drawn == {"S": 1}
+    assert later.used_units == {"S": 1}
     with pytest.raises(Rejected) as refused:
         choose(stream, "note", S=1)
     assert refused.value.fields == {"units": "Give 1 unit(s) in all among C (at most 1)."}
@@ -124,15 +132,19 @@ def test_a_second_choice_never_draws_beyond_a_line_that_was_used_up_meanwhile() 
 def test_a_second_choice_of_units_that_were_short_moves_the_minutes_too() -> None:
     stream = Stream()
     stream.authorize(units=2)
-    drawn = stream.sign({STRETCHING: 33, CARDIO: 7})
-    assert (drawn.drawn, drawn.drawn_minutes, drawn.reserved_minutes) == ({"S": 1}, 15, 15)
+    used_units = stream.sign({STRETCHING: 33, CARDIO: 7})
+    assert (used_units.used_units, used_units.used_minutes, used_units.reserved_minutes) == (
+        {"S": 1},
+        15,
+        15,
+    )
     first = choose(stream, "note", S=1)
-    assert (first.drawn_minutes, stream.used()) == (30, (1, 2, 0, 30))
-    assert [(one.code, one.minutes) for one in first.dropped] == [("S", 3), ("C", 7)]
+    assert (first.used_minutes, stream.used()) == (30, (1, 2, 0, 30))
+    assert [(one.code, one.minutes) for one in first.excluded_minutes] == [("S", 3), ("C", 7)]
     second = choose(stream, "note", C=1)
-    assert (second.drawn, stream.used()) == ({"S": 1, "C": 1}, (1, 2, 0, 22))
-    assert [(one.code, one.minutes) for one in second.dropped] == [("S", 18)]
-    assert (second.need, second.need_open) == ({"S": 2, "C": 1}, 0)
+    assert (second.used_units, stream.used()) == ({"S": 1, "C": 1}, (1, 2, 0, 22))
+    assert [(one.code, one.minutes) for one in second.excluded_minutes] == [("S", 18)]
+    assert (second.expected_units, second.expected_units_undecided) == ({"S": 2, "C": 1}, 0)
 
 
 def test_authorized_minutes_that_a_choice_may_still_draw_are_nobody_elses() -> None:
@@ -140,8 +152,8 @@ def test_authorized_minutes_that_a_choice_may_still_draw_are_nobody_elses() -> N
     stream.authorize(units=None, visits=None, minutes=48)
     stream.sign({STRETCHING: 20, CARDIO: 20})
     later = stream.sign({STRETCHING: 20}, note="later", day=DAY + timedelta(days=1))
-    assert (later.drawn, later.drawn_minutes) == ({"S": 1}, 8)
-    assert choose(stream, "note", S=1).drawn == {"S": 2, "C": 1}
+    assert (later.used_units, later.used_minutes) == ({"S": 1}, 8)
+    assert choose(stream, "note", S=1).used_units == {"S": 2, "C": 1}
     assert stream.used() == (2, 4, 0, 48)
 
 
@@ -160,7 +172,7 @@ def test_a_choice_holds_while_the_day_asks_the_same_question() -> None:
     stream.sign({STRETCHING: 20, CARDIO: 20})
     choose(stream, "note", C=1)
     (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 21})
-    assert (again.drawn, again.open) == ({"S": 1, "C": 2}, None)
+    assert (again.used_units, again.undecided) == ({"S": 1, "C": 2}, None)
 
 
 def test_other_minutes_that_answer_the_question_themselves_end_a_choice() -> None:
@@ -169,7 +181,7 @@ def test_other_minutes_that_answer_the_question_themselves_end_a_choice() -> Non
     stream.sign({STRETCHING: 20, CARDIO: 20})
     choose(stream, "note", C=1)
     (again,) = stream.correct("note", {STRETCHING: 22, CARDIO: 20})
-    assert (again.drawn, again.open) == ({"S": 2, "C": 1}, None)
+    assert (again.used_units, again.undecided) == ({"S": 2, "C": 1}, None)
     assert stream.used() == (1, 3, 0, 42)
 
 
@@ -178,8 +190,8 @@ def test_a_reserved_unit_is_nobody_elses() -> None:
     stream.authorize(units=3)
     stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
     later = stream.sign({STRETCHING: 20}, note="later", day=DAY + timedelta(days=1))
-    assert later.covered is Covered.NOT
-    assert choose(stream, "waits", S=1).drawn == {"S": 2, "C": 1}
+    assert later.covered is CoverageStatus.NOT
+    assert choose(stream, "waits", S=1).used_units == {"S": 2, "C": 1}
     assert stream.used() == (1, 3, 0, 40)
 
 
@@ -188,8 +200,8 @@ def test_a_line_that_a_choice_may_still_use_is_not_given_away() -> None:
     stream.authorize(lines=lines(S=2, C=5))
     stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
     later = stream.sign({STRETCHING: 20}, note="later", day=DAY + timedelta(days=1))
-    assert later.covered is Covered.NOT
-    assert choose(stream, "waits", S=1).drawn == {"S": 2, "C": 1}
+    assert later.covered is CoverageStatus.NOT
+    assert choose(stream, "waits", S=1).used_units == {"S": 2, "C": 1}
 
 
 def test_a_person_may_name_the_authorization_and_it_holds_for_later_signatures() -> None:
@@ -198,8 +210,12 @@ def test_a_person_may_name_the_authorization_and_it_holds_for_later_signatures()
     stream.authorize("second", number="A-2")
     visit = stream.sign({STRETCHING: 30}, note="one")
     assert visit.authorization_id == named("first")
-    decided = choose_authorization(
-        stream.cover, visit.visit_id, named("second"), stream.payers, "the payer asked"
+    decided = override_authorization(
+        stream.authorization_balance,
+        visit.visit_id,
+        named("second"),
+        stream.payers,
+        "the payer asked",
     )
     stream.add(*decided)
     assert stream.used("first") == (0, 0, 0, 0)
@@ -215,25 +231,27 @@ def test_a_visit_is_covered_by_a_persons_act_after_room_appeared() -> None:
     visit = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
     stream.add(AuthorizationAmended(authorization_id=authorization, terms=terms(), reason="more"))
     stream.add(
-        *choose_authorization(stream.cover, visit.visit_id, authorization, stream.payers, "")
+        *override_authorization(
+            stream.authorization_balance, visit.visit_id, authorization, stream.payers, ""
+        )
     )
-    assert stream.visit_of("two").covered is Covered.COVERED
+    assert stream.visit_of("two").covered is CoverageStatus.COVERED
     assert stream.used() == (2, 4, 0, 60)
 
 
 @pytest.mark.parametrize(
-    ("changes", "gap"),
+    ("changes", "uncovered_reason"),
     [
-        ({"starts_on": date(2026, 4, 1)}, Gap.OUTSIDE_PERIOD),
-        ({"ends_on": date(2026, 3, 1)}, Gap.OUTSIDE_PERIOD),
-        ({"visits": 1}, Gap.NO_VISITS_LEFT),
-        ({"units": 2}, Gap.NO_UNITS_LEFT),
-        ({"lines": lines(C=None)}, Gap.CODE_NOT_AUTHORIZED),
+        ({"starts_on": date(2026, 4, 1)}, UncoveredReason.OUTSIDE_PERIOD),
+        ({"ends_on": date(2026, 3, 1)}, UncoveredReason.OUTSIDE_PERIOD),
+        ({"visits": 1}, UncoveredReason.NO_VISITS_LEFT),
+        ({"units": 2}, UncoveredReason.NO_UNITS_LEFT),
+        ({"lines": lines(C=None)}, UncoveredReason.CODE_NOT_AUTHORIZED),
     ],
     ids=["begins later", "expired", "no visit left", "no unit left", "another code"],
 )
 def test_an_authorization_that_cannot_cover_a_visit_cannot_be_named(
-    changes: dict[str, Any], gap: Gap
+    changes: dict[str, Any], uncovered_reason: UncoveredReason
 ) -> None:
     stream = Stream()
     other = stream.authorize("other", number="A-0", **changes)
@@ -243,10 +261,12 @@ def test_an_authorization_that_cannot_cover_a_visit_cannot_be_named(
     assert visit.authorization_id == named("authorization")
     for _ in range(2):
         with pytest.raises(Rejected) as refused:
-            choose_authorization(stream.cover, visit.visit_id, other, stream.payers, "")
+            override_authorization(
+                stream.authorization_balance, visit.visit_id, other, stream.payers, ""
+            )
         assert (refused.value.code, refused.value.status) == ("authorization_does_not_cover", 409)
-        assert [one.code for one in refused.value.reasons] == [gap.value]
-        assert GAP_TEXT[gap] in refused.value.detail
+        assert [one.code for one in refused.value.reasons] == [uncovered_reason.value]
+        assert UNCOVERED_REASON_TEXT[uncovered_reason] in refused.value.detail
 
 
 @pytest.mark.parametrize("what", ["visit", "authorization"])
@@ -256,7 +276,9 @@ def test_an_unknown_visit_or_authorization_is_not_found(what: str) -> None:
     visit = stream.sign({STRETCHING: 30})
     ids = {"visit": visit.visit_id, "authorization": named("authorization"), what: named("none")}
     with pytest.raises(Rejected) as refused:
-        choose_authorization(stream.cover, ids["visit"], ids["authorization"], stream.payers, "")
+        override_authorization(
+            stream.authorization_balance, ids["visit"], ids["authorization"], stream.payers, ""
+        )
     assert refused.value.status == 404
 
 
@@ -264,16 +286,25 @@ def test_minutes_that_overlap_with_another_clients_wait_until_a_person_assigns_t
     stream = Stream()
     stream.authorize()
     stream.sign({STRETCHING: 30}, note="clear")
-    drawn = stream.sign({STRETCHING: 30}, note="overlaps", overlaps=(named("their session"),))
-    assert (drawn.drawn, drawn.gaps) == ({"S": 2}, (Gap.OVERLAPPING_TIME,))
-    assert drawn.covered is Covered.PARTLY
+    used_units = stream.sign({STRETCHING: 30}, note="overlaps", overlaps=(named("their session"),))
+    assert (used_units.used_units, used_units.uncovered_reasons) == (
+        {"S": 2},
+        (UncoveredReason.OVERLAPPING_TIME,),
+    )
+    assert used_units.covered is CoverageStatus.PARTLY
     session_id = named("session of overlaps")
     for _ in range(2):
         stream.add(
-            *assign_minutes(stream.cover, drawn.visit_id, session_id, stream.payers, "checked")
+            *assign_minutes(
+                stream.authorization_balance,
+                used_units.visit_id,
+                session_id,
+                stream.payers,
+                "checked",
+            )
         )
     after = stream.visit_of("overlaps")
-    assert (after.drawn, after.covered) == ({"S": 4}, Covered.COVERED)
+    assert (after.used_units, after.covered) == ({"S": 4}, CoverageStatus.COVERED)
     assert stream.used() == (1, 4, 0, 60)
 
 
@@ -283,23 +314,29 @@ def test_only_overlapping_minutes_can_be_assigned(session: str) -> None:
     stream.authorize()
     visit = stream.sign({STRETCHING: 30}, note="clear")
     with pytest.raises(Rejected) as refused:
-        assign_minutes(stream.cover, visit.visit_id, named(session), stream.payers, "")
+        assign_minutes(
+            stream.authorization_balance, visit.visit_id, named(session), stream.payers, ""
+        )
     assert list(refused.value.fields) == ["session_id"]
 
 
 def test_fewer_units_left_than_equal_remainders_reserve_only_what_is_left() -> None:
     stream = Stream()
     stream.authorize(units=1)
-    drawn = stream.sign({STRETCHING: 10, CARDIO: 10, STRENGTH: 10})
-    assert drawn.need_open == 2
-    assert drawn.open is not None
-    assert (drawn.open.units, drawn.covered) == (1, Covered.PARTLY)
+    used_units = stream.sign({STRETCHING: 10, CARDIO: 10, STRENGTH: 10})
+    assert used_units.expected_units_undecided == 2
+    assert used_units.undecided is not None
+    assert (used_units.undecided.units, used_units.covered) == (1, CoverageStatus.PARTLY)
     assert stream.used() == (1, 0, 1, 0)
     after = choose(stream, "note", S=1)
-    assert (after.drawn, after.need, after.need_open) == ({"S": 1}, {"S": 1}, 1)
-    assert {(one.code, one.minutes, one.gap) for one in after.dropped} == {
-        ("C", 10, Gap.UNITS_SHORT),
-        ("T", 10, Gap.UNITS_SHORT),
+    assert (after.used_units, after.expected_units, after.expected_units_undecided) == (
+        {"S": 1},
+        {"S": 1},
+        1,
+    )
+    assert {(one.code, one.minutes, one.uncovered_reason) for one in after.excluded_minutes} == {
+        ("C", 10, UncoveredReason.UNITS_SHORT),
+        ("T", 10, UncoveredReason.UNITS_SHORT),
     }
     assert stream.used() == (1, 1, 0, 10)
 
@@ -310,6 +347,6 @@ def test_another_question_than_the_one_answered_is_asked_anew() -> None:
     stream.sign({STRETCHING: 20, CARDIO: 20})
     choose(stream, "note", C=1)
     (again,) = stream.correct("note", {STRETCHING: 10, CARDIO: 10, STRENGTH: 10})
-    assert again.drawn == {}
-    assert again.open is not None
-    assert (again.open.units, sorted(again.open.at_most)) == (2, ["C", "S", "T"])
+    assert again.used_units == {}
+    assert again.undecided is not None
+    assert (again.undecided.units, sorted(again.undecided.max_by_code)) == (2, ["C", "S", "T"])

@@ -8,11 +8,11 @@ from datetime import timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from billing.domain.choosing import choose_units
-from billing.domain.events import AuthorizationAmended
-from billing.domain.payers import VisitDefinition
-from billing.domain.terms import Covered, Gap
-from practice.domain.terms import Credential, Part
+from billing.authorizations.domain.events import AuthorizationAmended
+from billing.authorizations.domain.terms import CoverageStatus, UncoveredReason
+from billing.payers.domain.rules import VisitDefinition
+from billing.visits.domain.overrides import override_units
+from practice.core.terms import Credential, SessionPart
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -39,29 +39,32 @@ LIMIT = st.none() | st.integers(1, 6)
 
 def check_books(stream: Stream, visits: int | None, units: int | None) -> None:
     """Nothing overdrawn; what is used is the sum of the visits; a reason for each gap."""
-    used_visits, used_units, reserved, _ = stream.used()
+    used_visits, units_in_use, reserved, _ = stream.used()
     assert visits is None or used_visits <= visits
-    assert units is None or used_units + reserved <= units
-    drawn: Counter[str] = Counter()
+    assert units is None or units_in_use + reserved <= units
+    used_units: Counter[str] = Counter()
     keys: set[str] = set()
-    for visit in stream.cover.visits.values():
+    for visit in stream.authorization_balance.visits.values():
         last = visit.last
-        drawn.update(last.drawn)
+        used_units.update(last.used_units)
         keys |= set(last.counts_as)
-        assert (last.covered is Covered.COVERED) == (not last.gaps)
-        held = last.open.units if last.open else 0
-        assert sum(last.drawn.values()) + held <= sum(last.need.values()) + last.need_open
-        assert last.drawn_minutes + last.reserved_minutes <= last.timed_minutes
-        short = Gap.UNITS_SHORT in last.gaps and last.open is None
-        assert last.drawn_minutes <= 15 * sum(last.drawn.values()) + (0 if short else 7)
-    assert drawn.total() == used_units
+        assert (last.covered is CoverageStatus.COVERED) == (not last.uncovered_reasons)
+        held = last.undecided.units if last.undecided else 0
+        assert (
+            sum(last.used_units.values()) + held
+            <= sum(last.expected_units.values()) + last.expected_units_undecided
+        )
+        assert last.used_minutes + last.reserved_minutes <= last.timed_minutes
+        short = UncoveredReason.UNITS_SHORT in last.uncovered_reasons and last.undecided is None
+        assert last.used_minutes <= 15 * sum(last.used_units.values()) + (0 if short else 7)
+    assert used_units.total() == units_in_use
     assert len(keys) == used_visits
 
 
 @settings(max_examples=200, deadline=None)
 @given(SIGNATURES, LIMIT, LIMIT, LIMIT, st.sampled_from(list(VisitDefinition)))
 def test_nothing_is_overdrawn_and_the_books_agree(
-    signatures: list[tuple[int, Credential, dict[Part, int], bool]],
+    signatures: list[tuple[int, Credential, dict[SessionPart, int], bool]],
     visits: int | None,
     units: int | None,
     line: int | None,
@@ -73,14 +76,16 @@ def test_nothing_is_overdrawn_and_the_books_agree(
         day = DAY + timedelta(days=offset)
         visit = stream.sign(minutes, note=f"{number}", day=day, credential=credential)
         check_books(stream, visits, units)
-        if chooses and visit.open:
-            rest, chosen = visit.open.units, {}
-            for code, most in visit.open.at_most.items():
+        if chooses and visit.undecided:
+            rest, chosen = visit.undecided.units, {}
+            for code, most in visit.undecided.max_by_code.items():
                 chosen[code] = min(most, rest)
                 rest -= chosen[code]
-            decided = choose_units(stream.cover, visit.visit_id, chosen, stream.payers, "")
+            decided = override_units(
+                stream.authorization_balance, visit.visit_id, chosen, stream.payers, ""
+            )
             stream.add(*decided)
-            assert stream.visit_of(f"{number}").open is None
+            assert stream.visit_of(f"{number}").undecided is None
             check_books(stream, visits, units)
     for code, used in by_code(stream).items():
         assert line is None or code == "C" or used <= line
@@ -88,25 +93,25 @@ def test_nothing_is_overdrawn_and_the_books_agree(
 
 def by_code(stream: Stream) -> Counter[str]:
     used: Counter[str] = Counter()
-    for visit in stream.cover.visits.values():
-        used.update(visit.last.drawn)
+    for visit in stream.authorization_balance.visits.values():
+        used.update(visit.last.used_units)
     return used
 
 
 @settings(max_examples=100, deadline=None)
 @given(st.lists(MINUTES, min_size=1, max_size=4), st.randoms(use_true_random=False))
 def test_the_need_of_a_day_does_not_depend_on_the_order_of_signing(notes, random) -> None:
-    def need(order: list[int]) -> object:
+    def expected_units(order: list[int]) -> object:
         stream = Stream()
         stream.authorize(visits=1)
         for index in order:
             last = stream.sign(notes[index], note=f"{index}")
-        return last.need, last.need_open, last.timed_minutes
+        return last.expected_units, last.expected_units_undecided, last.timed_minutes
 
     order = list(range(len(notes)))
     shuffled = list(order)
     random.shuffle(shuffled)
-    assert need(order) == need(shuffled)
+    assert expected_units(order) == expected_units(shuffled)
 
 
 @settings(max_examples=150, deadline=None)

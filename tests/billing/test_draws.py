@@ -7,9 +7,13 @@ from itertools import permutations
 
 import pytest
 
-from billing.domain.events import AuthorizationAmended, AuthorizationEnded, Worth
-from billing.domain.payers import VisitDefinition
-from billing.domain.terms import Covered, Discipline, Gap
+from billing.authorizations.domain.events import (
+    AuthorizationAmended,
+    AuthorizationEnded,
+    BillableUnits,
+)
+from billing.authorizations.domain.terms import CoverageStatus, Discipline, UncoveredReason
+from billing.payers.domain.rules import VisitDefinition
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -30,20 +34,20 @@ from tests.billing.streams import (
 def test_a_signature_draws_one_visit_and_the_units_of_its_minutes() -> None:
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({STRETCHING: 33, CARDIO: 7, TALK: 5})
-    assert drawn.drawn == {"S": 2, "C": 1}
-    assert (drawn.covered, drawn.gaps) == (Covered.COVERED, ())
+    used_units = stream.sign({STRETCHING: 33, CARDIO: 7, TALK: 5})
+    assert used_units.used_units == {"S": 2, "C": 1}
+    assert (used_units.covered, used_units.uncovered_reasons) == (CoverageStatus.COVERED, ())
     assert stream.used() == (1, 3, 0, 40)
 
 
 def test_a_part_without_a_service_code_is_named_but_does_not_make_a_visit_partly_covered() -> None:
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({STRETCHING: 30, TALK: 10})
-    assert [(one.part, one.minutes, one.gap) for one in drawn.dropped] == [
-        (TALK, 10, Gap.NO_SERVICE_CODE)
-    ]
-    assert drawn.covered is Covered.COVERED
+    used_units = stream.sign({STRETCHING: 30, TALK: 10})
+    assert [
+        (one.part, one.minutes, one.uncovered_reason) for one in used_units.excluded_minutes
+    ] == [(TALK, 10, UncoveredReason.NO_SERVICE_CODE)]
+    assert used_units.covered is CoverageStatus.COVERED
 
 
 def test_an_untimed_code_counts_once_a_day_beside_the_timed_units() -> None:
@@ -51,15 +55,18 @@ def test_an_untimed_code_counts_once_a_day_beside_the_timed_units() -> None:
     stream = Stream(payer_rules(codes=codes, untimed=frozenset({"E"})))
     stream.authorize()
     stream.sign({STRETCHING: 15, TALK: 20}, note="one")
-    drawn = stream.sign({STRETCHING: 15, TALK: 20}, note="two")
-    assert drawn.drawn == {"S": 2, "E": 1}
+    used_units = stream.sign({STRETCHING: 15, TALK: 20}, note="two")
+    assert used_units.used_units == {"S": 2, "E": 1}
 
 
 def test_without_an_authorization_the_visit_stays_with_the_reason() -> None:
     stream = Stream()
-    drawn = stream.sign({STRETCHING: 30})
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.NO_AUTHORIZATION,))
-    assert drawn.entries == ()
+    used_units = stream.sign({STRETCHING: 30})
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.NO_AUTHORIZATION,),
+    )
+    assert used_units.usage_changes == ()
 
 
 @pytest.mark.parametrize(
@@ -68,9 +75,12 @@ def test_without_an_authorization_the_visit_stays_with_the_reason() -> None:
 def test_a_day_outside_the_period_draws_nothing(day: date) -> None:
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({STRETCHING: 30}, day=day)
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.OUTSIDE_PERIOD,))
-    assert drawn.need == {"S": 2}
+    used_units = stream.sign({STRETCHING: 30}, day=day)
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.OUTSIDE_PERIOD,),
+    )
+    assert used_units.expected_units == {"S": 2}
     assert stream.used() == (0, 0, 0, 0)
 
 
@@ -78,24 +88,30 @@ def test_a_day_outside_the_period_draws_nothing(day: date) -> None:
 def test_the_first_and_the_last_day_of_the_period_count(day: date) -> None:
     stream = Stream()
     stream.authorize()
-    assert stream.sign({STRETCHING: 30}, day=day).covered is Covered.COVERED
+    assert stream.sign({STRETCHING: 30}, day=day).covered is CoverageStatus.COVERED
 
 
 def test_an_ended_authorization_covers_up_to_its_last_day() -> None:
     stream = Stream()
     authorization = stream.authorize()
     stream.add(AuthorizationEnded(authorization_id=authorization, ends_on=DAY, reason="moved"))
-    assert stream.sign({STRETCHING: 30}, note="on it").covered is Covered.COVERED
+    assert stream.sign({STRETCHING: 30}, note="on it").covered is CoverageStatus.COVERED
     after = stream.sign({STRETCHING: 30}, note="after", day=DAY + timedelta(days=1))
-    assert (after.covered, after.gaps) == (Covered.NOT, (Gap.AUTHORIZATION_ENDED,))
+    assert (after.covered, after.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.AUTHORIZATION_ENDED,),
+    )
 
 
 def test_no_visit_left() -> None:
     stream = Stream()
     stream.authorize(visits=1)
     stream.sign({STRETCHING: 30}, note="one")
-    drawn = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.NO_VISITS_LEFT,))
+    used_units = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.NO_VISITS_LEFT,),
+    )
     assert stream.used() == (1, 2, 0, 30)
 
 
@@ -103,18 +119,26 @@ def test_no_unit_left_covers_nothing_though_visits_are_left() -> None:
     stream = Stream()
     stream.authorize(units=2)
     stream.sign({STRETCHING: 30}, note="one")
-    drawn = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.NO_UNITS_LEFT,))
+    used_units = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.NO_UNITS_LEFT,),
+    )
     assert stream.used() == (1, 2, 0, 30)
 
 
 def test_fewer_units_left_than_needed_cover_the_visit_partly() -> None:
     stream = Stream()
     stream.authorize(units=3)
-    drawn = stream.sign({STRETCHING: 60})
-    assert (drawn.covered, drawn.gaps) == (Covered.PARTLY, (Gap.UNITS_SHORT,))
-    assert (drawn.need, drawn.drawn) == ({"S": 4}, {"S": 3})
-    assert [(one.minutes, one.gap) for one in drawn.dropped] == [(15, Gap.UNITS_SHORT)]
+    used_units = stream.sign({STRETCHING: 60})
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.PARTLY,
+        (UncoveredReason.UNITS_SHORT,),
+    )
+    assert (used_units.expected_units, used_units.used_units) == ({"S": 4}, {"S": 3})
+    assert [(one.minutes, one.uncovered_reason) for one in used_units.excluded_minutes] == [
+        (15, UncoveredReason.UNITS_SHORT)
+    ]
     assert stream.used() == (1, 3, 0, 45)
 
 
@@ -122,9 +146,9 @@ def test_the_minutes_signed_last_are_those_that_go_unpaid() -> None:
     stream = Stream()
     stream.authorize(units=3)
     stream.sign({STRETCHING: 30}, note="morning")
-    drawn = stream.sign({STRETCHING: 40, CARDIO: 5}, note="evening")
-    assert (drawn.drawn, drawn.drawn_minutes) == ({"S": 3}, 45)
-    assert {(one.note_id, one.code, one.minutes) for one in drawn.dropped} == {
+    used_units = stream.sign({STRETCHING: 40, CARDIO: 5}, note="evening")
+    assert (used_units.used_units, used_units.used_minutes) == ({"S": 3}, 45)
+    assert {(one.note_id, one.code, one.minutes) for one in used_units.excluded_minutes} == {
         (named("evening"), "S", 25),
         (named("evening"), "C", 5),
     }
@@ -133,19 +157,22 @@ def test_the_minutes_signed_last_are_those_that_go_unpaid() -> None:
 def test_two_codes_that_share_too_few_units_draw_the_sure_ones_and_reserve_the_rest() -> None:
     stream = Stream()
     stream.authorize(units=3)
-    drawn = stream.sign({STRETCHING: 30, CARDIO: 30})
-    assert drawn.drawn == {"S": 1, "C": 1}
-    assert drawn.open is not None
-    assert (drawn.open.units, drawn.open.at_most) == (1, {"S": 1, "C": 1})
+    used_units = stream.sign({STRETCHING: 30, CARDIO: 30})
+    assert used_units.used_units == {"S": 1, "C": 1}
+    assert used_units.undecided is not None
+    assert (used_units.undecided.units, used_units.undecided.max_by_code) == (1, {"S": 1, "C": 1})
     assert stream.used() == (1, 2, 1, 30)
-    assert (drawn.reserved_minutes, drawn.dropped) == (15, ())
+    assert (used_units.reserved_minutes, used_units.excluded_minutes) == (15, ())
 
 
 def test_under_eight_timed_minutes_in_all_draw_no_visit() -> None:
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({STRETCHING: 4, CARDIO: 3})
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.UNDER_EIGHT_MINUTES,))
+    used_units = stream.sign({STRETCHING: 4, CARDIO: 3})
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.UNDER_EIGHT_MINUTES,),
+    )
     assert stream.used() == (0, 0, 0, 0)
 
 
@@ -153,46 +180,64 @@ def test_time_of_a_credential_that_the_payer_does_not_pay_draws_nothing() -> Non
     """Trainers' time is no therapy time (CMS Pub. 100-02 ch. 15 section 220)."""
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({STRENGTH: 45}, credential=TRAINER)
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.CREDENTIAL_NOT_PAID,))
-    assert drawn.discipline is Discipline.PERSONAL_TRAINING
+    used_units = stream.sign({STRENGTH: 45}, credential=TRAINER)
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.CREDENTIAL_NOT_PAID,),
+    )
+    assert used_units.discipline is Discipline.PERSONAL_TRAINING
 
 
 def test_a_code_that_is_not_authorized_drops_out_before_the_units_are_reckoned() -> None:
     stream = Stream()
     stream.authorize(lines=lines(S=None))
-    drawn = stream.sign({STRETCHING: 20, CARDIO: 20})
-    assert drawn.need == drawn.drawn == {"S": 1}
-    assert (drawn.covered, drawn.gaps) == (Covered.PARTLY, (Gap.CODE_NOT_AUTHORIZED,))
+    used_units = stream.sign({STRETCHING: 20, CARDIO: 20})
+    assert used_units.expected_units == used_units.used_units == {"S": 1}
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.PARTLY,
+        (UncoveredReason.CODE_NOT_AUTHORIZED,),
+    )
 
 
 def test_only_codes_that_are_not_authorized_leave_the_visit_uncovered() -> None:
     stream = Stream()
     stream.authorize(lines=lines(S=None))
-    drawn = stream.sign({CARDIO: 20})
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.CODE_NOT_AUTHORIZED,))
+    used_units = stream.sign({CARDIO: 20})
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.CODE_NOT_AUTHORIZED,),
+    )
 
 
 def test_a_practitioner_whom_the_authorization_does_not_name_drops_out() -> None:
     stream = Stream()
     stream.authorize(practitioners=(named("practitioner"),))
-    drawn = stream.sign({STRETCHING: 30}, by="someone else")
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.PRACTITIONER_NOT_AUTHORIZED,))
+    used_units = stream.sign({STRETCHING: 30}, by="someone else")
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.PRACTITIONER_NOT_AUTHORIZED,),
+    )
 
 
 def test_a_visit_of_parts_without_any_service_code_says_so() -> None:
     stream = Stream()
     stream.authorize()
-    drawn = stream.sign({TALK: 30})
-    assert (drawn.covered, drawn.gaps) == (Covered.NOT, (Gap.NO_SERVICE_CODE,))
+    used_units = stream.sign({TALK: 30})
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.NO_SERVICE_CODE,),
+    )
 
 
 def test_units_of_a_line_that_is_used_up_are_not_drawn() -> None:
     stream = Stream()
     stream.authorize(lines=lines(S=1, C=None))
-    drawn = stream.sign({STRETCHING: 30, CARDIO: 15})
-    assert drawn.drawn == {"S": 1, "C": 1}
-    assert (drawn.covered, drawn.gaps) == (Covered.PARTLY, (Gap.UNITS_SHORT,))
+    used_units = stream.sign({STRETCHING: 30, CARDIO: 15})
+    assert used_units.used_units == {"S": 1, "C": 1}
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.PARTLY,
+        (UncoveredReason.UNITS_SHORT,),
+    )
 
 
 def test_authorized_minutes_are_never_overdrawn_and_units_fit_the_minutes_left() -> None:
@@ -200,10 +245,16 @@ def test_authorized_minutes_are_never_overdrawn_and_units_fit_the_minutes_left()
     stream.authorize(visits=None, units=None, minutes=60)
     stream.sign({STRETCHING: 45}, note="one")
     short = stream.sign({STRETCHING: 45}, note="two", day=DAY + timedelta(days=1))
-    assert (short.drawn, short.drawn_minutes) == ({"S": 1}, 15)
-    assert (short.covered, short.gaps) == (Covered.PARTLY, (Gap.MINUTES_SHORT,))
+    assert (short.used_units, short.used_minutes) == ({"S": 1}, 15)
+    assert (short.covered, short.uncovered_reasons) == (
+        CoverageStatus.PARTLY,
+        (UncoveredReason.MINUTES_SHORT,),
+    )
     none = stream.sign({STRETCHING: 45}, note="three", day=DAY + timedelta(days=2))
-    assert (none.covered, none.gaps) == (Covered.NOT, (Gap.NO_MINUTES_LEFT,))
+    assert (none.covered, none.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.NO_MINUTES_LEFT,),
+    )
     assert stream.used() == (2, 4, 0, 60)
 
 
@@ -212,7 +263,7 @@ def test_two_sessions_of_a_day_are_one_visit_and_their_minutes_are_reckoned_toge
     stream.authorize()
     first = stream.sign({STRETCHING: 10}, note="morning")
     second = stream.sign({STRETCHING: 10}, note="evening")
-    assert (first.drawn, second.drawn) == ({"S": 1}, {"S": 1})
+    assert (first.used_units, second.used_units) == ({"S": 1}, {"S": 1})
     assert first.visit_id == second.visit_id
     assert stream.used() == (1, 1, 0, 20)
 
@@ -237,9 +288,12 @@ def test_where_each_session_is_a_visit_one_without_a_visit_left_drops_out() -> N
     stream = Stream(payer_rules(visit_definition=VisitDefinition.SESSION))
     stream.authorize(visits=1)
     stream.sign({STRETCHING: 30}, note="one")
-    drawn = stream.sign({STRETCHING: 30}, note="two")
-    assert (drawn.need, drawn.drawn) == ({"S": 4}, {"S": 2})
-    assert (drawn.covered, drawn.gaps) == (Covered.PARTLY, (Gap.NO_VISITS_LEFT,))
+    used_units = stream.sign({STRETCHING: 30}, note="two")
+    assert (used_units.expected_units, used_units.used_units) == ({"S": 4}, {"S": 2})
+    assert (used_units.covered, used_units.uncovered_reasons) == (
+        CoverageStatus.PARTLY,
+        (UncoveredReason.NO_VISITS_LEFT,),
+    )
     assert stream.used() == (1, 2, 0, 30)
 
 
@@ -257,7 +311,13 @@ def test_a_days_need_is_the_same_in_whatever_order_its_notes_are_signed() -> Non
         stream.authorize()
         for note in order:
             last = stream.sign(NOTES[note], note=note)
-        results.add((tuple(sorted(last.need.items())), last.need_open, *stream.used()))
+        results.add(
+            (
+                tuple(sorted(last.expected_units.items())),
+                last.expected_units_undecided,
+                *stream.used(),
+            )
+        )
     # S 11, C 13, T 23: 47 minutes are 3 units; T 1, then the largest remainders C 13 and S 11.
     assert results == {((("C", 1), ("S", 1), ("T", 1)), 0, 1, 3, 0, 47)}
 
@@ -265,10 +325,10 @@ def test_a_days_need_is_the_same_in_whatever_order_its_notes_are_signed() -> Non
 def test_a_unit_moves_to_the_code_that_the_whole_day_gives_it_to() -> None:
     stream = Stream()
     stream.authorize()
-    assert stream.sign({STRETCHING: 7, CARDIO: 5}, note="a").drawn == {"S": 1}
+    assert stream.sign({STRETCHING: 7, CARDIO: 5}, note="a").used_units == {"S": 1}
     again = stream.sign({CARDIO: 8}, note="b")
-    assert again.drawn == {"C": 1}
-    assert again.entries[0].by_code == {"C": 1, "S": -1}
+    assert again.used_units == {"C": 1}
+    assert again.usage_changes[0].by_code == {"C": 1, "S": -1}
     assert stream.used() == (1, 1, 0, 20)
 
 
@@ -278,8 +338,8 @@ def test_a_day_keeps_what_it_drew_when_a_later_day_used_up_the_rest() -> None:
     stream.sign({STRETCHING: 15}, note="monday")
     stream.sign({STRETCHING: 30}, note="tuesday", day=DAY + timedelta(days=1))
     more = stream.sign({STRETCHING: 15}, note="monday again")
-    assert (more.need, more.drawn) == ({"S": 2}, {"S": 1})
-    assert more.covered is Covered.PARTLY
+    assert (more.expected_units, more.used_units) == ({"S": 2}, {"S": 1})
+    assert more.covered is CoverageStatus.PARTLY
     assert stream.used() == (2, 3, 0, 45)
 
 
@@ -288,7 +348,7 @@ def test_an_addendum_with_corrected_minutes_reckons_the_day_again() -> None:
     stream.authorize()
     stream.sign({STRETCHING: 20})
     (again,) = stream.correct("note", {STRETCHING: 40})
-    assert again.drawn == {"S": 3}
+    assert again.used_units == {"S": 3}
     assert stream.used() == (1, 3, 0, 40)
 
 
@@ -297,7 +357,10 @@ def test_an_addendum_that_leaves_too_few_minutes_gives_everything_back() -> None
     stream.authorize()
     stream.sign({STRETCHING: 20})
     (again,) = stream.correct("note", {STRETCHING: 5})
-    assert (again.covered, again.gaps) == (Covered.NOT, (Gap.UNDER_EIGHT_MINUTES,))
+    assert (again.covered, again.uncovered_reasons) == (
+        CoverageStatus.NOT,
+        (UncoveredReason.UNDER_EIGHT_MINUTES,),
+    )
     assert stream.used() == (0, 0, 0, 0)
 
 
@@ -330,8 +393,8 @@ def test_a_visit_never_spills_over_two_authorizations() -> None:
     stream = Stream()
     stream.authorize("first", units=1, ends_on=date(2026, 4, 1))
     stream.authorize("second", number="A-2")
-    drawn = stream.sign({STRETCHING: 30})
-    assert (drawn.authorization_id, drawn.drawn) == (named("first"), {"S": 1})
+    used_units = stream.sign({STRETCHING: 30})
+    assert (used_units.authorization_id, used_units.used_units) == (named("first"), {"S": 1})
     assert stream.used("second") == (0, 0, 0, 0)
 
 
@@ -340,8 +403,11 @@ def test_a_visit_draws_from_the_next_one_where_the_first_has_nothing_left() -> N
     stream.authorize("first", visits=1, ends_on=date(2026, 4, 1))
     stream.authorize("second", number="A-2")
     stream.sign({STRETCHING: 30}, note="one")
-    drawn = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
-    assert (drawn.authorization_id, drawn.covered) == (named("second"), Covered.COVERED)
+    used_units = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert (used_units.authorization_id, used_units.covered) == (
+        named("second"),
+        CoverageStatus.COVERED,
+    )
 
 
 def test_reduced_below_what_was_drawn_the_draws_stand() -> None:
@@ -352,9 +418,9 @@ def test_reduced_below_what_was_drawn_the_draws_stand() -> None:
         AuthorizationAmended(authorization_id=authorization, terms=terms(units=1), reason="reduced")
     )
     (again,) = stream.correct("note", {STRETCHING: 46})
-    assert again.drawn == {"S": 3}
+    assert again.used_units == {"S": 3}
     (grown,) = stream.correct("note", {STRETCHING: 60})
-    assert (grown.need, grown.drawn) == ({"S": 4}, {"S": 3})
+    assert (grown.expected_units, grown.used_units) == ({"S": 4}, {"S": 3})
     assert stream.used() == (1, 3, 0, 45)
 
 
@@ -365,7 +431,7 @@ def test_a_code_taken_out_of_the_authorization_later_keeps_what_it_drew() -> Non
     now = terms(lines=lines(S=None))
     stream.add(AuthorizationAmended(authorization_id=authorization, terms=now, reason="reduced"))
     (again,) = stream.correct("note", {STRETCHING: 21, CARDIO: 30})
-    assert again.drawn == {"S": 1, "C": 2}
+    assert again.used_units == {"S": 1, "C": 2}
 
 
 def test_nothing_is_covered_by_itself_when_room_appears() -> None:
@@ -377,7 +443,7 @@ def test_nothing_is_covered_by_itself_when_room_appears() -> None:
         AuthorizationAmended(authorization_id=authorization, terms=terms(), reason="extended")
     )
     stream.sign({STRETCHING: 30}, note="three", day=DAY + timedelta(days=2))
-    assert stream.visit_of("two").covered is Covered.NOT
+    assert stream.visit_of("two").covered is CoverageStatus.NOT
     assert stream.used() == (2, 4, 0, 60)
 
 
@@ -385,8 +451,8 @@ def test_the_last_visit_covers_both_disciplines_of_its_day() -> None:
     stream = Stream()
     stream.authorize(visits=1)
     stream.sign({STRETCHING: 20}, note="physical")
-    drawn = stream.sign({STRETCHING: 20}, note="occupational", credential=OT)
-    assert drawn.covered is Covered.COVERED
+    used_units = stream.sign({STRETCHING: 20}, note="occupational", credential=OT)
+    assert used_units.covered is CoverageStatus.COVERED
     assert stream.used() == (1, 2, 0, 40)
 
 
@@ -394,8 +460,11 @@ def test_a_day_that_earns_no_unit_wants_no_visit_either() -> None:
     stream = Stream()
     stream.authorize(visits=1)
     stream.sign({STRETCHING: 20}, note="one")
-    drawn = stream.sign({STRETCHING: 5}, note="two", day=DAY + timedelta(days=1))
-    assert (drawn.gaps, drawn.dropped) == ((Gap.UNDER_EIGHT_MINUTES,), ())
+    used_units = stream.sign({STRETCHING: 5}, note="two", day=DAY + timedelta(days=1))
+    assert (used_units.uncovered_reasons, used_units.excluded_minutes) == (
+        (UncoveredReason.UNDER_EIGHT_MINUTES,),
+        (),
+    )
 
 
 def test_a_line_reduced_below_what_was_drawn_keeps_its_draws() -> None:
@@ -405,7 +474,7 @@ def test_a_line_reduced_below_what_was_drawn_keeps_its_draws() -> None:
     now = terms(lines=lines(S=1))
     stream.add(AuthorizationAmended(authorization_id=authorization, terms=now, reason="reduced"))
     (again,) = stream.correct("note", {STRETCHING: 46})
-    assert again.drawn == {"S": 3}
+    assert again.used_units == {"S": 3}
 
 
 def test_a_day_stays_with_the_authorization_that_it_drew_from() -> None:
@@ -417,7 +486,7 @@ def test_a_day_stays_with_the_authorization_that_it_drew_from() -> None:
     more = terms(visits=5, ends_on=date(2026, 4, 1))
     stream.add(AuthorizationAmended(authorization_id=first, terms=more, reason="extended"))
     again = stream.sign({STRETCHING: 15}, note="two again", day=DAY + timedelta(days=1))
-    assert (again.authorization_id, again.drawn) == (named("second"), {"S": 3})
+    assert (again.authorization_id, again.used_units) == (named("second"), {"S": 3})
     assert stream.used("first") == (1, 2, 0, 30)
 
 
@@ -426,19 +495,24 @@ def test_the_reason_is_that_of_the_authorization_which_could_have_covered_it() -
     stream.authorize("other codes", lines=lines(C=None), ends_on=date(2026, 4, 1))
     stream.authorize("used up", number="A-2", lines=lines(S=None), visits=1)
     stream.sign({STRETCHING: 30}, note="one")
-    drawn = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
-    assert (drawn.authorization_id, drawn.gaps) == (named("used up"), (Gap.NO_VISITS_LEFT,))
+    used_units = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert (used_units.authorization_id, used_units.uncovered_reasons) == (
+        named("used up"),
+        (UncoveredReason.NO_VISITS_LEFT,),
+    )
 
 
 def test_time_that_nobody_pays_still_says_what_it_would_be_worth() -> None:
     stream = Stream()
     stream.authorize()
     trained = stream.sign({STRENGTH: 45, TALK: 5}, credential=TRAINER)
-    assert trained.worth == Worth(payer_id=named("payer"), timed_minutes=45, units={"T": 3})
+    assert trained.billable_units == BillableUnits(
+        payer_id=named("payer"), timed_minutes=45, units={"T": 3}
+    )
     late = stream.sign({STRETCHING: 20, CARDIO: 20}, note="late", day=date(2026, 6, 1))
-    assert late.covered is Covered.NOT
-    assert late.worth == Worth(
-        payer_id=named("payer"), timed_minutes=40, units={"C": 1, "S": 1}, open_units=1
+    assert late.covered is CoverageStatus.NOT
+    assert late.billable_units == BillableUnits(
+        payer_id=named("payer"), timed_minutes=40, units={"C": 1, "S": 1}, undecided_units=1
     )
 
 
@@ -446,9 +520,11 @@ def test_a_part_without_a_code_for_the_credential_is_worth_what_paid_ones_earn()
     codes = {(STRENGTH, PT): "T", (STRENGTH, OT): "T", (CARDIO, PT): "C", (CARDIO, OT): "C2"}
     stream = Stream(payer_rules(codes=codes))
     stream.authorize()
-    drawn = stream.sign({STRENGTH: 30, CARDIO: 30}, credential=TRAINER)
-    assert drawn.worth == Worth(payer_id=named("payer"), timed_minutes=30, units={"T": 2})
+    used_units = stream.sign({STRENGTH: 30, CARDIO: 30}, credential=TRAINER)
+    assert used_units.billable_units == BillableUnits(
+        payer_id=named("payer"), timed_minutes=30, units={"T": 2}
+    )
 
 
 def test_without_any_authorization_no_payer_is_known_and_no_worth_reckoned() -> None:
-    assert Stream().sign({STRETCHING: 30}).worth is None
+    assert Stream().sign({STRETCHING: 30}).billable_units is None

@@ -7,10 +7,10 @@ from uuid import uuid4
 
 import pytest
 
-from billing.models.drawn import Authorization
-from billing.selectors.paidparts import paid_parts
-from practice.domain.terms import Credential, Part
-from sessions.services.hour import payers
+from billing.authorizations.models import Authorization
+from billing.authorizations.selectors.paid_parts import paid_parts
+from practice.core.terms import Credential, SessionPart
+from sessions.session_split.selectors.facts import payable_parts_sources
 from tests.billing.practice_rows import client_with, payer
 
 pytestmark = pytest.mark.django_db
@@ -20,7 +20,11 @@ THERAPIST, TRAINER = Credential.PHYSICAL_THERAPIST, Credential.PERSONAL_TRAINER
 def test_the_parts_mapped_to_a_code_are_paid_and_talk_is_not() -> None:
     client_id, authorization_id = client_with(payer().pk)
     day = Authorization.objects.get(pk=authorization_id).starts_on
-    assert paid_parts(client_id, day, THERAPIST) == (Part.STRETCHING, Part.CARDIO, Part.STRENGTH)
+    assert paid_parts(client_id, day, THERAPIST) == (
+        SessionPart.STRETCHING,
+        SessionPart.CARDIO,
+        SessionPart.STRENGTH,
+    )
     assert paid_parts(client_id, day, TRAINER) == ()
 
 
@@ -32,4 +36,4 @@ def test_without_an_authorization_that_day_she_pays_herself() -> None:
 
 
 def test_the_split_asks_billing() -> None:
-    assert paid_parts in payers
+    assert paid_parts in payable_parts_sources

@@ -11,15 +11,15 @@ from uuid import UUID
 
 import pytest
 
-from billing.domain.cover import COVER, Cover
-from billing.domain.reacting import react_to_note
-from billing.models.drawn import Authorization, Visit
-from billing.models.payers import Payer
-from billing.registration import DRAW
-from practice.domain.decisions import States, parts
-from practice.eventlog.loading import load
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
+from billing.authorizations.models import Authorization, Visit
+from billing.payers.models import Payer
+from billing.spec import CALCULATE_VISIT
+from billing.visits.domain.reactors import react_to_note
+from practice.core.decisions import States, installed
+from practice.work.loading import load_states
 from tests.billing.practice_rows import client_with, note_on, payer, sign
-from tests.eventlog.test_races import no_row_locks, together
+from tests.eventstore.test_races import no_row_locks, together
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 AT_ONCE, LEFT = 20, 5
@@ -34,7 +34,7 @@ def signed_at_once() -> tuple[UUID, UUID, list[Any]]:
 def tally(client_id: UUID, authorization_id: UUID) -> tuple[int, int, int]:
     """Visits covered, visits listed as not covered, visits used of the authorization."""
     visits = Visit.objects.filter(client_id=client_id)
-    without = visits.filter(covered="not_covered", gap_codes="|no_visits_left|")
+    without = visits.filter(covered="not_covered", uncovered_reason_codes="|no_visits_left|")
     used = Authorization.objects.get(pk=authorization_id).visits_used
     return visits.filter(covered="covered").count(), without.count(), used
 
@@ -43,7 +43,9 @@ def test_exactly_the_visits_left_are_covered_and_none_is_lost() -> None:
     client_id, authorization_id, results = signed_at_once()
     assert not [one for one in results if isinstance(one, Exception)]
     assert tally(client_id, authorization_id) == (LEFT, AT_ONCE - LEFT, LEFT)
-    used = load(client_id, (COVER,))[COVER].used[authorization_id]
+    used = load_states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE].used[
+        authorization_id
+    ]
     assert (used.visits, used.units) == (LEFT, 2 * LEFT)
 
 
@@ -57,23 +59,23 @@ def test_without_the_lock_of_the_record_signatures_are_lost() -> None:
 
 
 @contextmanager
-def deciding_on(earlier: Cover) -> Iterator[None]:
+def deciding_on(earlier: AuthorizationBalance) -> Iterator[None]:
     """The guard off: every signature decides on what was read before the lock."""
-    index = parts.reactors.index(DRAW)
+    index = installed.reactors.index(CALCULATE_VISIT)
 
     def stale(recorded: Any, states: States, facts: Any, ctx: Any) -> Any:
-        return react_to_note(recorded, States({COVER.name: earlier}), facts, ctx)
+        return react_to_note(recorded, States({AUTHORIZATION_BALANCE.name: earlier}), facts, ctx)
 
-    parts.reactors[index] = replace(DRAW, react=stale)
+    installed.reactors[index] = replace(CALCULATE_VISIT, react=stale)
     try:
         yield
     finally:
-        parts.reactors[index] = DRAW
+        installed.reactors[index] = CALCULATE_VISIT
 
 
 def test_drawn_on_what_was_read_before_the_lock_the_authorization_is_overdrawn() -> None:
     client_id, authorization_id = client_with(payer().pk, visits=LEFT, units=100)
-    earlier = load(client_id, (COVER,))[COVER]
+    earlier = load_states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
     notes = [note_on(number) for number in range(AT_ONCE)]
     with deciding_on(earlier):
         together(lambda n: sign(client_id, notes[n]), AT_ONCE)
@@ -86,5 +88,9 @@ def test_a_day_drawn_by_two_signatures_at_once_is_one_visit() -> None:
     results = together(lambda n: sign(client_id, notes[n]), 6)
     assert not [one for one in results if isinstance(one, Exception)]
     (visit,) = Visit.objects.filter(client_id=client_id)
-    assert (visit.local_date, visit.units_drawn, len(visit.sessions)) == (date(2026, 3, 2), 12, 6)
+    assert (visit.local_date, visit.used_units_total, len(visit.sessions)) == (
+        date(2026, 3, 2),
+        12,
+        6,
+    )
     assert Authorization.objects.get(pk=authorization_id).visits_used == 1

@@ -9,11 +9,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from msgspec import structs
 
-from billing.models.drawn import Authorization, Visit
-from practice.domain.reasons import Rejected
-from practice.domain.terms import Part
-from practice.eventlog.rebuild import check, rebuild
-from practice.eventlog.runner import unit_of_work
+from billing.authorizations.models import Authorization, Visit
+from practice.audit.rebuild import compare, rebuild
+from practice.core.reasons import Rejected
+from practice.core.terms import SessionPart
+from practice.work.unit_of_work import unit_of_work
 from tests.billing.practice_rows import ACTOR, client_with, note_on, payer, sign
 
 pytestmark = pytest.mark.django_db
@@ -21,10 +21,10 @@ pytestmark = pytest.mark.django_db
 
 def test_a_signature_draws_in_the_same_transaction() -> None:
     client_id, authorization_id = client_with(payer().pk)
-    outcome = sign(client_id, note_on(0, {Part.STRETCHING: 33, Part.CARDIO: 7}))
-    assert [one.type for one in outcome.events] == ["note.signed", "visit.drawn"]
+    outcome = sign(client_id, note_on(0, {SessionPart.STRETCHING: 33, SessionPart.CARDIO: 7}))
+    assert [one.type for one in outcome.events] == ["note.signed", "visit.calculated"]
     visit = Visit.objects.get(client_id=client_id)
-    assert visit.drawn == {"STR15": 2, "CAR15": 1}
+    assert visit.used_units == {"STR15": 2, "CAR15": 1}
     row = Authorization.objects.get(pk=authorization_id)
     assert (row.visits_used, row.visits_left, row.units_used, row.units_left) == (1, 9, 3, 17)
 
@@ -33,8 +33,8 @@ def test_a_signature_that_fails_later_draws_nothing() -> None:
     client_id, authorization_id = client_with(payer().pk)
 
     def fails_later() -> None:
-        with unit_of_work(actor=ACTOR, request_id="sign") as work:
-            work.execute(client_id, (), lambda states, ctx: [note_on(0)])
+        with unit_of_work(actor=ACTOR, request_id="sign") as uow:
+            uow.execute(client_id, (), lambda states, ctx: [note_on(0)])
             raise Rejected("later", "Something later in the same unit refuses.")
 
     with pytest.raises(Rejected):
@@ -53,7 +53,7 @@ def test_the_payers_settings_as_they_stand_at_the_signature_decide() -> None:
     sign(client_id, note_on(1))
     shown = Visit.objects.filter(client_id=client_id).order_by("local_date")
     assert [one.covered for one in shown] == ["covered", "not_covered"]
-    assert shown[1].gaps == ["credential_not_paid"]
+    assert shown[1].uncovered_reasons == ["credential_not_paid"]
 
 
 def test_rebuilt_tables_are_identical() -> None:
@@ -61,7 +61,7 @@ def test_rebuilt_tables_are_identical() -> None:
     for number in (0, 0, 1, 2, 3):
         sign(client_id, note_on(number))
     before = [list(table.objects.order_by("pk").values()) for table in (Authorization, Visit)]
-    assert check().differences == []
+    assert compare().differences == []
     rebuild()
     after = [list(table.objects.order_by("pk").values()) for table in (Authorization, Visit)]
     assert after == before
@@ -90,7 +90,7 @@ def test_minutes_of_one_practitioner_with_two_clients_at_once_count_for_the_firs
     )
     sign(second, theirs)
     visit = Visit.objects.get(client_id=second)
-    assert (visit.covered, visit.gaps) == ("not_covered", ["overlapping_time"])
+    assert (visit.covered, visit.uncovered_reasons) == ("not_covered", ["overlapping_time"])
     assert visit.sessions[0]["overlaps"] == [str(note.session_id)]
     assert Visit.objects.get(client_id=first).covered == "covered"
 

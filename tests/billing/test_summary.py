@@ -11,24 +11,29 @@ from zoneinfo import ZoneInfo
 import msgspec
 import pytest
 
-from billing.domain.csvcells import cell
-from billing.domain.events import AuthorizationEnded
-from billing.domain.projecting import authorization_row, visit_row
-from billing.domain.summary import Heading, Names, columns, summary_rows
-from practice.eventlog.projecting import MemoryRows
+from billing.authorizations.domain.events import AuthorizationEnded
+from billing.authorizations.domain.projections import authorization_row, visit_row
+from billing.summaries.domain.csv_cells import cell
+from billing.summaries.domain.table import (
+    SummaryHeading,
+    SummaryNames,
+    summary_columns,
+    summary_rows,
+)
+from practice.work.projection_runner import MemoryRows
 from tests.billing.streams import CARDIO, DAY, STRETCHING, TALK, Stream, named
 
 
-def rows_of(stream: Stream, projector: Any) -> dict[Any, dict[str, Any]]:
+def rows_of(stream: Stream, projection: Any) -> dict[Any, dict[str, Any]]:
     rows = MemoryRows(named("client"))
     for one in stream.events:
-        projector(rows, one)
+        projection(rows, one)
     return rows.rows
 
 
-def summary(stream: Stream, names: Names, client: str = "Ada Client") -> list[list[str]]:
+def summary(stream: Stream, names: SummaryNames, client: str = "Ada Client") -> list[list[str]]:
     (authorization,) = rows_of(stream, authorization_row).values()
-    heading = Heading(
+    heading = SummaryHeading(
         practice="Harbour Recovery",
         exported_on=date(2026, 6, 1),
         client=client,
@@ -46,7 +51,7 @@ def summary(stream: Stream, names: Names, client: str = "Ada Client") -> list[li
     return list(csv.reader(io.StringIO(file.getvalue(), newline=""), strict=True))
 
 
-NAMES = Names(
+NAMES = SummaryNames(
     facilities={str(named("facility")): "Riverside, north wing"},
     people={
         str(named("practitioner")): 'Pat "P" Practitioner',
@@ -56,7 +61,7 @@ NAMES = Names(
     zones={str(named("facility")): ZoneInfo("America/New_York")},
     codes={"S": "stretching, 15 minutes", "C": "cardio, 15 minutes", "T": "strength"},
 )
-COLUMNS = columns(NAMES.codes)
+COLUMNS = summary_columns(NAMES.codes)
 
 
 def shown(rows: list[list[str]]) -> list[dict[str, str]]:
@@ -90,7 +95,7 @@ def test_every_row_has_every_column_and_values_come_back_as_they_were() -> None:
     assert shown["npi"] == "1234567893"
     assert (shown["minutes_stretching"], shown["minutes_measuring_and_talk"]) == ("33", "5")
     assert (shown["units_C"], shown["units_S"], shown["units_T"]) == ("1", "2", "0")
-    assert (shown["timed_minutes"], shown["minutes_drawn"]) == ("40", "40")
+    assert (shown["timed_minutes"], shown["used_minutes"]) == ("40", "40")
     assert (shown["credential"], shown["discipline"]) == (
         "physical therapist",
         "physical therapy",
@@ -174,7 +179,7 @@ def test_the_last_day_is_the_real_one_and_visits_after_it_are_marked() -> None:
     stream.sign({STRETCHING: 15}, note="three", day=date(2026, 3, 16))
     first, one, two, three, _, _ = shown(summary(stream, NAMES))
     assert (first["ended_on"], first["authorized_until"]) == ("2026-03-02", "2026-05-31")
-    assert [row["drawn_after_end"] for row in (one, two, three)] == ["", "yes", ""]
+    assert [row["used_after_end"] for row in (one, two, three)] == ["", "yes", ""]
     assert [row["covered"] for row in (one, two, three)] == ["covered", "covered", "not covered"]
 
 

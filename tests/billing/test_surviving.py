@@ -6,16 +6,16 @@ from typing import Any
 
 import msgspec
 
-from billing.domain.disclose import VISIT_SUMMARY
-from billing.domain.disclosed import RecordDisclosed
-from billing.domain.disclosed_rows import disclosure_row
-from billing.domain.disclosed_surviving import SURVIVORS
-from billing.domain.disclosing import DISCLOSURES
-from billing.domain.projecting import authorization_row, visit_row
-from practice.domain.decisions import States
-from practice.domain.erasure import RecordClosed
-from practice.domain.events import registry
-from practice.eventlog.projecting import MemoryRows
+from billing.authorizations.domain.projections import authorization_row, visit_row
+from billing.summaries.domain.decisions import VISIT_SUMMARY
+from billing.summaries.domain.events import RecordDisclosed
+from billing.summaries.domain.projections import disclosure_row
+from billing.summaries.domain.retention import RETAINED_FACTS
+from billing.summaries.domain.state import DISCLOSURES
+from practice.audit.domain.events import RecordClosed
+from practice.core.decisions import States
+from practice.core.events import registry
+from practice.work.projection_runner import MemoryRows
 from tests.billing.streams import CARDIO, STRETCHING, Stream, lines, named
 
 
@@ -41,18 +41,23 @@ def closing(stream: Stream) -> RecordClosed:
     for one in stream.events:
         if isinstance(one.data, RecordDisclosed):
             DISCLOSURES.evolve(builder, one)
-    states = States({"cover": stream.cover, "disclosures": DISCLOSURES.freeze(builder)})
+    states = States(
+        {
+            "authorization_balance": stream.authorization_balance,
+            "disclosures": DISCLOSURES.freeze(builder),
+        }
+    )
     return RecordClosed(
-        order_id=named("order"),
+        erasure_id=named("order"),
         ordered_by=named("owner"),
-        survivors={"billing": SURVIVORS.keep(states)},
+        retained_facts={"billing": RETAINED_FACTS.retain(states)},
     )
 
 
-def rows(stream: Stream, projector: Any) -> dict[str, Any]:
+def rows(stream: Stream, projection: Any) -> dict[str, Any]:
     made = MemoryRows(named("client"))
     for one in stream.events:
-        projector(made, one)
+        projection(made, one)
     (row,) = made.rows.values()
     return row
 
@@ -70,7 +75,14 @@ def test_authorization_dates_minutes_units_and_disclosures_survive() -> None:
         "recorded_at": after[0]["recorded_at"],
     }
     assert after[0] == {**before[0], **gone}
-    for name in ("local_date", "drawn", "units_drawn", "covered", "authorization_id", "payer_id"):
+    for name in (
+        "local_date",
+        "used_units",
+        "used_units_total",
+        "covered",
+        "authorization_id",
+        "payer_id",
+    ):
         assert after[1][name] == before[1][name]
     assert after[1]["sessions"][0]["minutes"] == before[1]["sessions"][0]["minutes"]
     assert {**after[2], "version": 0} == {**before[2], "version": 0}
@@ -94,5 +106,5 @@ def test_the_closing_event_reads_back_to_the_same_rows() -> None:
         made.append([rows(stream, p) for p in (authorization_row, visit_row, disclosure_row)])
         for row in made[-1]:
             row.pop("recorded_at", None)
-            row.pop("reckoned_at", None)
+            row.pop("calculated_at", None)
     assert msgspec.to_builtins(made[0]) == msgspec.to_builtins(made[1])

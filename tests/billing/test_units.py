@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from billing.domain.units import cms_total_time, units_of_total
+from billing.units.domain.units import cms_total_time, units_of_total
 
 CHART = [
     (8, 22, 1),
@@ -37,9 +37,9 @@ def test_the_pattern_of_the_chart_goes_on_beyond_two_hours() -> None:
 
 @pytest.mark.parametrize(("minutes", "units"), [(0, 0), (7, 0), (8, 1), (22, 1), (23, 2), (37, 2)])
 def test_a_single_service_follows_the_chart(minutes: int, units: int) -> None:
-    need = cms_total_time({"A": minutes})
-    assert need.units == units
-    assert need.sure == ({"A": units} if units else {})
+    expected_units = cms_total_time({"A": minutes})
+    assert expected_units.units == units
+    assert expected_units.sure == ({"A": units} if units else {})
 
 
 WORKED = [
@@ -58,30 +58,46 @@ WORKED = [
 
 @pytest.mark.parametrize(("minutes", "units"), WORKED)
 def test_worked_examples_without_a_choice(minutes: dict[str, int], units: dict[str, int]) -> None:
-    need = cms_total_time(minutes)
-    assert (need.sure, need.open_units, need.candidates) == (units, 0, ())
+    expected_units = cms_total_time(minutes)
+    assert (expected_units.sure, expected_units.undecided_units, expected_units.candidates) == (
+        units,
+        0,
+        (),
+    )
 
 
 def test_manual_example_2_twenty_and_twenty_leaves_the_third_unit_to_a_person() -> None:
-    need = cms_total_time({"A": 20, "B": 20})
-    assert (need.sure, need.open_units, need.candidates) == ({"A": 1, "B": 1}, 1, ("A", "B"))
+    expected_units = cms_total_time({"A": 20, "B": 20})
+    assert (expected_units.sure, expected_units.undecided_units, expected_units.candidates) == (
+        {"A": 1, "B": 1},
+        1,
+        ("A", "B"),
+    )
 
 
 def test_manual_example_5_three_times_seven_is_one_unit_of_a_code_a_person_selects() -> None:
-    need = cms_total_time({"A": 7, "B": 7, "C": 7})
-    assert (need.sure, need.open_units, need.candidates) == ({}, 1, ("A", "B", "C"))
+    expected_units = cms_total_time({"A": 7, "B": 7, "C": 7})
+    assert (expected_units.sure, expected_units.undecided_units, expected_units.candidates) == (
+        {},
+        1,
+        ("A", "B", "C"),
+    )
 
 
 def test_three_times_ten_minutes_are_two_units_where_each_code_alone_would_earn_one() -> None:
     """Each code by its own midpoint (AAFP FPM, 25 Oct 2019, on the CPT time rule) gives 3."""
-    need = cms_total_time({"A": 10, "B": 10, "C": 10})
-    assert (need.units, need.open_units, need.candidates) == (2, 2, ("A", "B", "C"))
+    expected_units = cms_total_time({"A": 10, "B": 10, "C": 10})
+    assert (expected_units.units, expected_units.undecided_units, expected_units.candidates) == (
+        2,
+        2,
+        ("A", "B", "C"),
+    )
 
 
 def test_untimed_codes_count_once_each_outside_the_timed_total() -> None:
-    need = cms_total_time({"A": 23}, ["E", "F"])
-    assert need.sure == {"A": 2, "E": 1, "F": 1}
-    assert need.timed_minutes == 23
+    expected_units = cms_total_time({"A": 23}, ["E", "F"])
+    assert expected_units.sure == {"A": 2, "E": 1, "F": 1}
+    assert expected_units.timed_minutes == 23
 
 
 def test_an_untimed_code_is_earned_without_any_timed_minutes() -> None:

@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterator
 from itertools import combinations
 
-from billing.domain.units import cms_total_time
+from billing.units.domain.units import cms_total_time
 from tests.billing.by_hand import billable_divisions
 
 NAMES = "ABCD"
@@ -30,10 +30,10 @@ def all_splits(up_to: int, codes: int) -> Iterator[tuple[int, ...]]:
 def by_rule(minutes: tuple[int, ...]) -> set[tuple[int, ...]]:
     """Every division that the rule's answer leaves possible."""
     names = NAMES[: len(minutes)]
-    need = cms_total_time(dict(zip(names, minutes, strict=True)))
+    expected_units = cms_total_time(dict(zip(names, minutes, strict=True)))
     return {
-        tuple(need.sure.get(name, 0) + (name in chosen) for name in names)
-        for chosen in combinations(need.candidates, need.open_units)
+        tuple(expected_units.sure.get(name, 0) + (name in chosen) for name in names)
+        for chosen in combinations(expected_units.candidates, expected_units.undecided_units)
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from practice.domain.terms import Part, Role
+from practice.core.terms import Role, SessionPart
 from tests.billing.practice_rows import note_on, payer, sign
 from tests.builders import Api, Built, build_practice, ok
 
@@ -54,7 +54,7 @@ class World:
 
     def sign(self, number: int = 0, **minutes: int) -> None:
         """Sign a note on the day ``number`` days after 2 March 2026."""
-        given = {Part(part): count for part, count in minutes.items()} or None
+        given = {SessionPart(part): count for part, count in minutes.items()} or None
         sign(self.client_id, note_on(number, given))
 
     def visits(self, **query: Any) -> list[dict[str, Any]]:

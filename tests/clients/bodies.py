@@ -38,13 +38,13 @@ REVIEWED: dict[str, Any] = {
         }
     ],
     "neck": "none",
-    "clearance": "not_needed",
+    "clearance_need": "not_needed",
     "usual_pain": 2,
 }
-LEAVE: dict[str, Any] = {
+CLEARANCE: dict[str, Any] = {
     "kind": "leave",
-    "giver": "surgeon",
-    "given_by": "Dr. Amara Whitfield",
+    "prescriber": "surgeon",
+    "prescriber_name": "Dr. Amara Whitfield",
     "given_on": "2025-12-01",
     "subjects": ["stretching"],
     "sites": [{"region": "shoulder", "side": "left"}, {"region": "arm", "side": "left"}],

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from practice.clock import clock
-from practice.domain.terms import Role
+from practice.core.terms import Role
 from tests.builders import Api, Built, at, build_practice, ok
 from tests.clients.bodies import CLIENT
 

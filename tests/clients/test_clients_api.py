@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from practice.domain.terms import Role
-from practice.eventlog.models import AccessEntry
+from practice.accesslog.models import AccessEntry
+from practice.core.terms import Role
 from tests.builders import NOBODY_KNOWS, Api, Built, account, ok, refused, token_for
 from tests.clients.bodies import CLIENT
 
@@ -118,7 +118,7 @@ def test_billing_sees_who_she_is_but_cannot_ask_for_her_health(
 ) -> None:
     billing = built.api(Role.BILLING)
     assert ok(billing.get(f"clients/{client_id}"))["name"] == "Íris Lindqvist"
-    refused(billing.get("clients", {"history": "none"}), 400, "unknown_parameter")
+    refused(billing.get("clients", {"history_status": "none"}), 400, "unknown_parameter")
     for part in ("health-history", "touch-consent", "orders", "history", "record"):
         refused(billing.get(f"clients/{client_id}/{part}"), 403, "forbidden")
 

@@ -8,18 +8,19 @@ from uuid import UUID
 
 import pytest
 
-from clients.domain.clinical import CLIENT_FACTS, ClientFacts, client_facts
-from clients.domain.terms import ConsentStatus, NeckHistory
+from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
+from clients.consent.domain.terms import ConsentStatus
+from clients.health.domain.terms import NeckHistory
+from practice.audit.rebuild import compare
 from practice.clock import clock
-from practice.domain.terms import Credential, Role
-from practice.eventlog import loading
-from practice.eventlog.rebuild import check
+from practice.core.terms import Credential, Role
+from practice.work import loading
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused, token_for
-from tests.clients.bodies import CONSENT, HISTORY, LEAVE, REVIEWED
+from tests.clients.bodies import CLEARANCE, CONSENT, HISTORY, REVIEWED
 
 
 def facts(client_id: str) -> ClientFacts:
-    return client_facts(loading.load(UUID(client_id), CLIENT_FACTS))
+    return client_facts(loading.load_states(UUID(client_id), CLIENT_FACTS))
 
 
 def test_a_consent_is_recorded_withdrawn_without_a_version_and_given_again(
@@ -30,12 +31,12 @@ def test_a_consent_is_recorded_withdrawn_without_a_version_and_given_again(
     given = ok(desk.post(path, CONSENT, match=1), 201)
     assert given["status"] == "granted"
     assert given["regions"] == CONSENT["regions"]
-    assert given["stands"] is True
+    assert given["in_force"] is True
     assert given["obtained_by"] == "Desk"
     with clock.at(clock.now() + timedelta(days=800)):
         later = Api(token_for(built.staff[Role.FRONT_DESK]))
         expired = ok(later.get(path))
-        assert (expired["status"], expired["stands"]) == ("granted", False)
+        assert (expired["status"], expired["in_force"]) == ("granted", False)
     assert facts(client_id).consent.status is ConsentStatus.GRANTED
     refused(desk.post(path, CONSENT, match=1), 412, "stale_version")
     withdrawn = ok(desk.post(f"{path}/withdrawal", {"reason": "too much"}))
@@ -95,7 +96,7 @@ def test_a_report_restricts_until_reviewed_and_then_the_desk_reads_no_more(
 ) -> None:
     path = f"clients/{client_id}/health-history"
     assert ok(desk.get(path))["status"] == "none"
-    taken = ok(desk.post(path, {**HISTORY, "told_by": "herself"}), 201)
+    taken = ok(desk.post(path, {**HISTORY, "informant": "herself"}), 201)
     assert taken["status"] == "reported"
     assert "operations" not in str(taken)
     shown = ok(desk.get(path))
@@ -194,9 +195,9 @@ def test_an_order_is_filed_by_a_practitioner_and_the_desk_sees_its_kind_only(
     desk: Api, therapist: Api, client_id: str
 ) -> None:
     path = f"clients/{client_id}/orders"
-    refused(desk.post(path, LEAVE), 403, "forbidden")
-    [filed] = ok(therapist.post(path, LEAVE), 201)["results"]
-    assert filed["given_by"] == LEAVE["given_by"]
+    refused(desk.post(path, CLEARANCE), 403, "forbidden")
+    [filed] = ok(therapist.post(path, CLEARANCE), 201)["results"]
+    assert filed["prescriber_name"] == CLEARANCE["prescriber_name"]
     assert filed["expires_on"] == "2026-05-30", "180 days, as the practice's setting says"
     [paper] = ok(desk.get(path))["results"]
     assert set(paper) == {"id", "kind", "given_on", "expires_on", "lifted_on"}
@@ -225,7 +226,7 @@ def test_an_order_is_filed_by_a_practitioner_and_the_desk_sees_its_kind_only(
 def test_an_order_that_cannot_be_is_400_with_the_field(
     therapist: Api, client_id: str, change: dict[str, Any], field: str
 ) -> None:
-    answer = therapist.post(f"clients/{client_id}/orders", {**LEAVE, **change})
+    answer = therapist.post(f"clients/{client_id}/orders", {**CLEARANCE, **change})
     assert answer.status_code == 400, answer.content
     assert field in {error["field"] for error in answer.json()["errors"]}
 
@@ -237,7 +238,7 @@ def test_the_history_tells_who_when_and_what_and_the_record_as_known_before(
     between = clock.now().isoformat()
     with clock.at(clock.now() + timedelta(hours=1)):
         ok(desk.post(f"clients/{client_id}/touch-consent/withdrawal", {}))
-        ok(therapist.post(f"clients/{client_id}/orders", LEAVE), 201)
+        ok(therapist.post(f"clients/{client_id}/orders", CLEARANCE), 201)
     told = ok(owner.get(f"clients/{client_id}/history"))["results"]
     assert [one["type"] for one in told] == [
         "client.registered",
@@ -246,14 +247,16 @@ def test_the_history_tells_who_when_and_what_and_the_record_as_known_before(
         "order.filed",
     ]
     assert told[1]["by"]["name"] == "Desk"
-    assert "left arm" in told[1]["sentence"]
+    assert "left arm" in told[1]["text"]
     assert told[3]["recorded_late"] is True
-    assert told[3]["happened_at"] < told[0]["happened_at"]
+    assert told[3]["occurred_at"] < told[0]["occurred_at"]
     then = ok(owner.get(f"clients/{client_id}/record", {"known_at": between}))
     assert (then["consent"]["status"], then["orders"]) == ("granted", [])
     now = ok(owner.get(f"clients/{client_id}/record"))
     assert (now["consent"]["status"], len(now["orders"])) == ("withdrawn", 1)
-    early = ok(owner.get(f"clients/{client_id}/history", {"happened_by": "2025-12-02T00:00:00Z"}))
+    early = ok(
+        owner.get(f"clients/{client_id}/history", {"occurred_until": "2025-12-02T00:00:00Z"})
+    )
     assert [one["type"] for one in early["results"]] == ["order.filed"]
     refused(owner.get(f"clients/{client_id}/record", {"known_at": "yesterday"}), 400, "invalid")
     refused(desk.get(f"clients/{client_id}/history"), 403, "forbidden")
@@ -274,9 +277,9 @@ def test_read_tables_are_what_their_events_make_of_them(
             f"clients/{client_id}/health-history/review", REVIEWED, match=taken["version"]
         )
     )
-    [filed] = ok(therapist.post(f"clients/{client_id}/orders", LEAVE), 201)["results"]
+    [filed] = ok(therapist.post(f"clients/{client_id}/orders", CLEARANCE), 201)["results"]
     lifting = f"clients/{client_id}/orders/{filed['id']}/lifting"
     ok(therapist.post(lifting, {"lifted_by": "Dr. Amara Whitfield"}))
-    compared = check()
+    compared = compare()
     assert compared.differences == []
     assert compared.rows >= 6

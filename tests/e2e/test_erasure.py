@@ -12,15 +12,15 @@ from dateutil.relativedelta import relativedelta
 from django.apps import apps
 from django.core import serializers
 
+from practice.audit import rebuild
+from practice.audit.verification import verify_log
 from practice.clock import clock
-from practice.domain.terms import Credential, Role
-from practice.due.models import DueItem
-from practice.due.services import run_due
-from practice.eventlog import rebuild
-from practice.eventlog.verify import verify_log
+from practice.core.terms import Credential, Role
+from practice.jobs.models import ScheduledJob
+from practice.jobs.services import run_due_jobs
 from practice.keys.keystore import keystore
 from practice.keys.models import DataKey
-from practice.services import hooks
+from practice.policy import hooks
 from tests.builders import NOBODY_KNOWS, Built, account, build_practice, ok, refused
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -50,7 +50,7 @@ def marked(built: Built) -> str:
         "conditions": [{"kind": "cording", "text": CANARY}],
         "text": CANARY,
     }
-    told = ok(desk.post(f"clients/{client}/health-history", {**history, "told_by": CANARY}), 201)
+    told = ok(desk.post(f"clients/{client}/health-history", {**history, "informant": CANARY}), 201)
     review = f"clients/{client}/health-history/review"
     ok(hands.post(review, {**history, "neck": "none"}, match=told["version"]))
     consent = {
@@ -64,8 +64,8 @@ def marked(built: Built) -> str:
     ok(desk.post(f"clients/{client}/touch-consent", consent), 201)
     order = {
         "kind": "leave",
-        "giver": "surgeon",
-        "given_by": CANARY,
+        "prescriber": "surgeon",
+        "prescriber_name": CANARY,
         "given_on": "2026-02-01",
         "subjects": ["stretching"],
         "sites": [{"region": "shoulder", "side": "left"}],
@@ -90,7 +90,7 @@ def worked(built: Built, client: str) -> None:
                 "facility_id": str(built.east.pk),
                 "starts_at": "2026-11-20T15:00:00Z",
                 "minutes": 60,
-                "happened": "came",
+                "attendance": "attended",
                 "answers": {"hands_on_today": "yes", "pain_now": 1, "other_symptoms": CANARY},
             },
             key="booked",
@@ -141,9 +141,9 @@ def order(built: Built, client: str) -> dict[str, Any]:
 def erase(built: Built, client: str) -> None:
     owner, hands = built.api(Role.OWNER), built.api(Role.PRACTITIONER)
     order(built, client)
-    refused(owner.post(f"clients/{client}/erasure/agreement"), 409, "second_person_needed")
-    ok(hands.post(f"clients/{client}/erasure/agreement"))
-    run_due()
+    refused(owner.post(f"clients/{client}/erasure/approval"), 409, "second_person_needed")
+    ok(hands.post(f"clients/{client}/erasure/approval"))
+    run_due_jobs()
 
 
 def test_not_one_trace_is_left_and_the_chain_still_verifies(built: Built) -> None:
@@ -153,14 +153,14 @@ def test_not_one_trace_is_left_and_the_chain_still_verifies(built: Built) -> Non
     assert CANARY not in everything_stored()
     assert ok(built.api(Role.OWNER).get(f"clients/{client}/erasure"))["state"] == "key_destroyed"
     assert verify_log().faults == []
-    assert rebuild.check().differences == []
+    assert rebuild.compare().differences == []
 
 
 def test_a_backup_from_before_cannot_be_read_with_todays_keys(built: Built) -> None:
     client = marked(built)
     before = gzip.compress(backup().encode())
     erase(built, client)
-    keystore.forget()
+    keystore.invalidate()
     assert CANARY not in gzip.decompress(before).decode()
     assert not DataKey.objects.filter(subject=client, destroyed_at=None).exists()
 
@@ -182,7 +182,7 @@ def plain(value: Any) -> str:
 
 
 def is_read_table(model: Any) -> bool:
-    from practice.eventlog.models import ReadTable
+    from practice.work.models import ReadTable
 
     return issubclass(model, ReadTable)
 
@@ -192,7 +192,7 @@ def test_with_two_owners_the_other_owner_must_agree(built: Built) -> None:
     client = marked(built)
     order(built, client)
     hands = built.api(Role.PRACTITIONER)
-    refused(hands.post(f"clients/{client}/erasure/agreement"), 409, "second_person_needed")
+    refused(hands.post(f"clients/{client}/erasure/approval"), 409, "second_person_needed")
 
 
 def test_an_order_can_be_taken_back_until_it_is_agreed(built: Built) -> None:
@@ -200,7 +200,7 @@ def test_an_order_can_be_taken_back_until_it_is_agreed(built: Built) -> None:
     order(built, client)
     assert ok(owner.delete(f"clients/{client}/erasure"))["state"] == "none"
     refused(
-        built.api(Role.PRACTITIONER).post(f"clients/{client}/erasure/agreement"),
+        built.api(Role.PRACTITIONER).post(f"clients/{client}/erasure/approval"),
         409,
         "no_erasure_order",
     )
@@ -212,15 +212,15 @@ def test_nothing_is_added_to_an_erased_record(built: Built) -> None:
     desk = built.api(Role.FRONT_DESK)
     answer = desk.patch(f"clients/{client}", {"given_name": "Back"})
     assert answer.status_code in (404, 409)
-    assert rebuild.check().differences == []
+    assert rebuild.compare().differences == []
 
 
 def test_what_waits_in_an_erased_record_is_not_done(built: Built) -> None:
     client, later = marked(built), clock.now() + timedelta(days=30)
-    DueItem.objects.create(kind="recheck", key="waits", subject=client, due_at=later)
+    ScheduledJob.objects.create(kind="recheck", key="waits", subject=client, due_at=later)
     erase(built, client)
-    assert DueItem.objects.get(key="waits").status == DueItem.Status.WITHDRAWN
-    assert DueItem.objects.get(kind="destroy_key").status == DueItem.Status.DONE
+    assert ScheduledJob.objects.get(key="waits").status == ScheduledJob.Status.WITHDRAWN
+    assert ScheduledJob.objects.get(kind="destroy_key").status == ScheduledJob.Status.DONE
 
 
 def test_before_the_retention_has_passed_the_order_says_so(built: Built) -> None:
@@ -245,7 +245,7 @@ def test_once_the_retention_has_passed_nothing_more_is_asked(built: Built) -> No
 
 def test_the_order_warns_of_what_stands_open(built: Built) -> None:
     client = marked(built)
-    assert "erasure.sessions_ahead" not in codes(order(built, client))
+    assert "erasure.upcoming_sessions" not in codes(order(built, client))
     desk, paula = built.api(Role.FRONT_DESK), built.practitioners[Credential.PHYSICAL_THERAPIST]
     start = clock.now().replace(hour=15, minute=0, second=0, microsecond=0) + timedelta(days=2)
     booking = {
@@ -257,8 +257,8 @@ def test_the_order_warns_of_what_stands_open(built: Built) -> None:
     }
     ok(desk.post("sessions", booking, key="ahead"), 201)
     shown = ok(built.api(Role.OWNER).get(f"clients/{client}/erasure"))
-    assert "erasure.sessions_ahead" in codes(shown)
-    assert hooks.count_sessions_ahead(paula.pk) == hooks.count_sessions_ahead() == 1
+    assert "erasure.upcoming_sessions" in codes(shown)
+    assert hooks.count_upcoming_sessions(paula.pk) == hooks.count_upcoming_sessions() == 1
 
 
 def codes(shown: dict[str, Any]) -> set[str]:
@@ -270,15 +270,15 @@ def test_each_act_keeps_its_own_person_and_time(built: Built) -> None:
     path = f"clients/{client}/erasure"
     ordered = order(built, client)
     with clock.at(clock.now() + timedelta(hours=1)):
-        agreed = ok(hands.post(f"{path}/agreement"))
+        agreed = ok(hands.post(f"{path}/approval"))
     with clock.at(clock.now() + timedelta(hours=2)):
-        run_due()
+        run_due_jobs()
     gone = ok(owner.get(path))
     for name in ("ordered_by", "ordered_at", "before_retention", "retained_until"):
         assert gone[name] == agreed[name] == ordered[name], name
     assert gone["ordered_by"] == str(built.staff[Role.OWNER].pk)
-    assert gone["agreed_by"] == str(built.staff[Role.PRACTITIONER].pk)
-    assert gone["ordered_at"] < gone["agreed_at"] < gone["key_destroyed_at"]
+    assert gone["approved_by"] == str(built.staff[Role.PRACTITIONER].pk)
+    assert gone["ordered_at"] < gone["approved_at"] < gone["key_destroyed_at"]
     assert (ordered["reason"] or "").startswith("she asked")
     assert gone["reason"] is None  # free text does not survive
 

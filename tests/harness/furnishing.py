@@ -6,19 +6,18 @@ from typing import Any
 
 from django.http import HttpResponse
 
-from practice.domain.terms import Role
-from practice.models import (
-    Competence,
-    FacilityPolicy,
-    JurisdictionLimit,
-    Licence,
-    PracticeSetting,
-    Supervision,
-)
-from sessions.models import Goal, Prescription, Reading, Session, Stretch
+from practice.core.terms import Role
+from practice.law.models import JurisdictionLimit
+from practice.people_and_places.models.facilities import FacilityRule
+from practice.people_and_places.models.practitioners import Competence, Licence, Supervision
+from practice.policy.models import PracticeSetting
+from sessions.calendar.models import Session
+from sessions.catalogue.models import Stretch
+from sessions.measurements.models import Goal, Reading
+from sessions.stretches.models import Prescription
 from tests.billing.practice_rows import payer
 from tests.builders import Built, account, build_practice
-from tests.sessions.calendar.http import WELL, book, key, local
+from tests.sessions.booking.http import WELL, book, key, local
 from tests.sessions.people import open_client
 
 READING: dict[str, Any] = {
@@ -43,7 +42,14 @@ def furnished() -> Furnished:
     clients = [open_client(built), open_client(built)]
     room = str(built.rooms["East 1"].pk)
     for number, client_id in enumerate(clients):
-        book(built, client_id, local(-2, 9 + number), happened="came", answers=WELL, room_id=room)
+        book(
+            built,
+            client_id,
+            local(-2, 9 + number),
+            attendance="attended",
+            answers=WELL,
+            room_id=room,
+        )
         book(built, client_id, local(3, 9 + number), room_id=room)
     lakeshore = payer()
     paula, desk = built.api(Role.PRACTITIONER), built.api(Role.FRONT_DESK)
@@ -90,7 +96,7 @@ def known_ids(built: Built, clients: list[Any], lakeshore: Any) -> dict[str, lis
         "licence_id": Licence,
         "competence_id": Competence,
         "supervision_id": Supervision,
-        "policy_id": FacilityPolicy,
+        "rule_id": FacilityRule,
     }
     found = {name: [str(one) for one in pks(model)] for name, model in rows.items()}
     people = [str(one.pk) for one in built.practitioners.values()]

@@ -19,7 +19,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from practice.demo.callers import Answer, Http, Person, sign_in
+from practice.demo.callers import DemoResponse, DemoUser, HttpCaller, sign_in_demo_user
 
 PATIENCE_SECONDS = 30
 BROKEN = (OSError, http.client.HTTPException)
@@ -32,9 +32,10 @@ class Caller(threading.Thread):
         super().__init__(daemon=True)
         self.told, self.stop = told, stop
         self.random = random.Random(told["seed"] * 1_000 + number)
-        self.http = Http(told["address"])
+        self.http = HttpCaller(told["address"])
         self.desk, self.paula = (
-            Person(self.http, role, told["tokens"][role]) for role in ("front_desk", "practitioner")
+            DemoUser(self.http, role, told["tokens"][role])
+            for role in ("front_desk", "practitioner")
         )
 
     def run(self) -> None:
@@ -70,7 +71,7 @@ class Caller(threading.Thread):
         """A new client, after signing in again every few times."""
         if self.random.random() < 0.2:
             self.desk = self.again(
-                lambda: sign_in(self.http, "front_desk", "desk", self.told["password"])
+                lambda: sign_in_demo_user(self.http, "front_desk", "desk", self.told["password"])
             )
         names = {"given_name": "Load", "family_name": f"Test {self.random.random()}"}
         answer = self.sent(self.desk, "/clients", names, "registered")
@@ -85,7 +86,7 @@ class Caller(threading.Thread):
     def signed(self, client: str, day: int) -> None:
         """A session of a day that is past, its note and its signature."""
         start = datetime.now(UTC) - timedelta(days=day, minutes=self.random.randrange(300))
-        late = {"happened": "came", "starts_at": start.isoformat(), "client_id": client}
+        late = {"attendance": "attended", "starts_at": start.isoformat(), "client_id": client}
         session = self.sent(self.desk, "/sessions", self.told["booking"] | late, "booked")
         if session.status != 201:
             return
@@ -98,13 +99,13 @@ class Caller(threading.Thread):
 
     def sent(
         self,
-        who: Person,
+        who: DemoUser,
         path: str,
         body: Any,
         what: str,
         named: str | None = None,
         match: int | None = None,
-    ) -> Answer:
+    ) -> DemoResponse:
         """One POST under one key until it is answered; an acknowledged one is written down."""
         if self.stop.is_set():
             raise Enough

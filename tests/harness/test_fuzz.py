@@ -9,7 +9,7 @@ import pytest
 from django.http import HttpResponse
 from rest_framework.test import APIClient
 
-from practice.domain.terms import Role
+from practice.core.terms import Role
 from tests.builders import token_for
 from tests.conftest import FULL
 from tests.harness.furnishing import Furnished, furnished

@@ -13,20 +13,23 @@ from typing import Any
 import pytest
 from django.conf import settings
 
-from billing.models.drawn import Authorization
-from clients.models import Client, Consent
-from practice.domain.terms import Credential, Role
-from practice.eventlog import rebuild
-from practice.eventlog.verify import verify_log
-from practice.management.demonstration import Demonstration
+from billing.authorizations.models import Authorization
+from clients.consent.models import Consent
+from clients.identity.models import Client
+from practice.audit import rebuild
+from practice.audit.verification import verify_log
+from practice.core.terms import Credential, Role
+from practice.management.demo_processes import DemoProcesses
 from practice.management.processes import free_port, is_free
-from sessions.models import Note, Reading, Session
+from sessions.calendar.models import Session
+from sessions.measurements.models import Reading
+from sessions.notes.models import Note
 from tests.billing.practice_rows import payer
 from tests.builders import PASSWORD, Built, build_practice, token_for
 from tests.conftest import FULL
 from tests.harness.furnishing import READING, authorization
 from tests.harness.world import may_sign_in, processes
-from tests.sessions.calendar.http import local
+from tests.sessions.booking.http import local
 
 pytestmark = [
     pytest.mark.django_db(transaction=True),
@@ -107,7 +110,7 @@ class Load:
         self.process.wait(60)
 
 
-def kill_at_random(practice: Demonstration, address: str) -> Counter[str]:
+def kill_at_random(practice: DemoProcesses, address: str) -> Counter[str]:
     """Kill the server, the worker or the beat at a random moment and start it again."""
     chance, killed = random.Random(SEED), Counter[str]()
     port = int(address.rsplit(":", 1)[1])
@@ -175,9 +178,11 @@ def test_every_acknowledged_write_survives_killed_processes(tmp_path: Path) -> N
         assert set(done[what]) <= {str(one) for one in rows}, f"lost: {what}"
         assert len(done[what]) == len(set(done[what])), f"acknowledged twice: {what}"
     assert verify_log().faults == []
-    assert rebuild.check().differences == []
+    assert rebuild.compare().differences == []
     assert (
-        overlapping(list(Session.objects.filter(status__in=("booked", "arrived"), late=False)))
+        overlapping(
+            list(Session.objects.filter(status__in=("booked", "arrived"), late_entry=False))
+        )
         == []
     )
     for row in Authorization.objects.all():

@@ -7,17 +7,17 @@ from uuid import UUID
 
 import pytest
 
-from clients.domain.events import ClientDetailsChanged, ContactBy, Details
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
 from practice.clock import clock
-from practice.due.models import DueItem
-from practice.eventlog import loading
-from sessions.domain.programme.due import MAIL
-from sessions.domain.programme.events import RecheckCalled
+from practice.jobs.models import ScheduledJob
+from practice.work import loading
+from sessions.stretches.domain.events import RecheckPutOnCallList
+from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.builders import Built, build_practice
 from tests.harness.mailbox import Mailbox
 from tests.harness.world import Broker, processes
 from tests.sessions.people import open_client, tell
-from tests.sessions.programme.stories import discharged
+from tests.sessions.stretches.stories import discharged
 
 pytestmark = [
     pytest.mark.django_db(transaction=True),
@@ -74,7 +74,7 @@ def where_it_is_noon() -> str:
 def client_by_mail(built: Built) -> UUID:
     """A client who may be written to."""
     client_id = open_client(built)
-    details = Details(
+    details = ClientDetails(
         given_name="Rosa",
         family_name="Marsh",
         email="rosa@example.org",
@@ -89,11 +89,13 @@ def client_by_mail(built: Built) -> UUID:
 
 def calls(client_id: UUID) -> int:
     """How often her re-check was called, by the log."""
-    return sum(isinstance(one.data, RecheckCalled) for one in loading.recorded(client_id))
+    return sum(isinstance(one.data, RecheckPutOnCallList) for one in loading.load_events(client_id))
 
 
 def is_done() -> bool:
-    return DueItem.objects.filter(kind=MAIL, status=DueItem.Status.DONE).exists()
+    return ScheduledJob.objects.filter(
+        kind=RECHECK_MAIL_JOB, status=ScheduledJob.Status.DONE
+    ).exists()
 
 
 def mail_to(mailbox: Mailbox) -> dict[str, str]:
@@ -126,10 +128,10 @@ def test_a_worker_killed_over_its_work_loses_nothing_and_does_nothing_twice(
         first.kill()
         first.popen.wait(10)
         mailbox.let_go.set()
-        held = DueItem.objects.get(kind=MAIL)
+        held = ScheduledJob.objects.get(kind=RECHECK_MAIL_JOB)
         assert (held.status, held.claim is not None, mailbox.taken) == ("waiting", True, [])
         # Its lease runs for minutes; let it be over.
-        DueItem.objects.filter(pk=held.pk).update(lease_until=clock.now())
+        ScheduledJob.objects.filter(pk=held.pk).update(lease_until=clock.now())
         practice.start_worker()
         practice.start_beat()
         until(is_done, "another worker does it at the next tick")

@@ -11,10 +11,10 @@ from django.conf import settings
 from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.db import connection
 
-from practice.management.demonstration import Demonstration
+from practice.management.demo_processes import DemoProcesses
 from practice.management.processes import Group, Process, answers, free_port
-from practice.management.services import bundled_valkey, find_redis
-from practice.models import Staff
+from practice.management.test_servers import bundled_valkey, find_redis
+from practice.people_and_places.models.staff import Staff
 from tests.builders import PASSWORD
 from tests.live import empty_redis
 
@@ -29,7 +29,7 @@ def database_url() -> str:
 
 
 @contextmanager
-def processes(folder: Path, **env: str) -> Iterator[Demonstration]:
+def processes(folder: Path, **env: str) -> Iterator[DemoProcesses]:
     """Server, worker and beat of a test, none started yet; all are ended with the block."""
     own = {
         "DATABASE_URL": database_url(),
@@ -39,7 +39,7 @@ def processes(folder: Path, **env: str) -> Iterator[Demonstration]:
         "TICK_SECONDS": "1",
     }
     with Group() as group:
-        yield Demonstration(Path(settings.BASE_DIR), folder, group, print, own | env)
+        yield DemoProcesses(Path(settings.BASE_DIR), folder, group, print, own | env)
 
 
 def may_sign_in() -> None:

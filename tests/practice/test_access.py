@@ -6,12 +6,13 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from practice.api.roles import who_may
+from practice.accesslog.models import AccessEntry
 from practice.clock import clock
-from practice.domain.terms import Credential, Role
-from practice.eventlog.models import AccessEntry
-from practice.models import AccessToken, SettingChange, Staff
-from practice.services import hooks
+from practice.core.terms import Credential, Role
+from practice.http.roles import roles_text
+from practice.people_and_places.models.staff import AccessToken, Staff
+from practice.policy import hooks
+from practice.policy.models import SettingChange
 from tests.builders import PASSWORD, Api, Built, ok, refused, token_for
 
 NEW = "quite another long sentence"
@@ -193,8 +194,8 @@ def offered(built: Built) -> set[str]:
         "phone": "+12155550100",
     }
     query = {
-        "client": ok(desk.post("clients", details), 201)["id"],
-        "facility": str(built.east.pk),
+        "client_id": ok(desk.post("clients", details), 201)["id"],
+        "facility_id": str(built.east.pk),
         "from": str(clock.now().date() + timedelta(days=2)),
         "to": str(clock.now().date() + timedelta(days=3)),
         "minutes": "60",
@@ -208,11 +209,13 @@ def test_with_her_account_a_practitioner_leaves_and_is_offered_no_more(
 ) -> None:
     told: list[str] = []
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    monkeypatch.setattr(hooks, "settings_changed", [lambda work: told.append(work.request_id)])
-    monkeypatch.setattr(hooks, "sessions_ahead", [lambda who: 3 if who == paula.pk else 9])
+    monkeypatch.setattr(hooks, "settings_changed", [lambda uow: told.append(uow.request_id)])
+    monkeypatch.setattr(
+        hooks, "upcoming_session_counters", [lambda who: 3 if who == paula.pk else 9]
+    )
     assert str(paula.pk) in offered(built)
     (warning,) = leave(built)["warnings"]
-    assert warning["code"] == "sessions_ahead"
+    assert warning["code"] == "upcoming_sessions"
     assert warning["text"].startswith("3 booked sessions")
     paula.refresh_from_db()
     assert not paula.is_active
@@ -242,7 +245,7 @@ def test_a_practitioner_who_left_with_an_account_still_open_is_pointed_out(built
 def test_a_refusal_of_access_names_who_may(built: Built) -> None:
     problem = refused(built.api(Role.BILLING).get("settings"), 403, "forbidden")
     assert problem["detail"] == "Only practitioner and owner may do this."
-    assert who_may({Role.OWNER}) == "Only owner may do this."
-    assert who_may({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER}) == (
+    assert roles_text({Role.OWNER}) == "Only owner may do this."
+    assert roles_text({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER}) == (
         "Only front desk, practitioner and owner may do this."
     )

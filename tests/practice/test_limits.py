@@ -4,11 +4,12 @@ from datetime import date
 
 import pytest
 
-from practice.api.forms.rules import JurisdictionLimitForm
-from practice.domain.terms import Credential, Role
-from practice.models import JurisdictionLimit
-from practice.selectors import limits_on, supervisor_on
-from practice.services.fixtures import starter_limits
+from practice.core.terms import Credential, Role
+from practice.law.fixtures import starter_limits
+from practice.law.models import JurisdictionLimit
+from practice.law.selectors import limits_on
+from practice.law.serializers import JurisdictionLimitSerializer
+from practice.people_and_places.selectors.practitioners import supervisor_on
 from tests.builders import Built, ok, refused
 
 ROW = {
@@ -107,7 +108,7 @@ def test_the_starter_rows_of_a_jurisdiction_can_be_taken_over(
     assert offered
     for row in offered:
         given = {name: value for name, value in row.items() if name != "written_on"}
-        JurisdictionLimitForm.checked({**given, "verified_on": "2026-01-01"})
+        JurisdictionLimitSerializer.checked({**given, "verified_on": "2026-01-01"})
         assert "Verify with your board" in row["source"]
     owner = built.api(Role.OWNER)
     taken = ok(owner.post(f"facilities/{place.pk}/starter-limits"), 201)

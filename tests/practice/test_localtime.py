@@ -10,16 +10,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from practice.domain.localtime import (
+from practice.core.localtime import (
+    EnteredTime,
     Fold,
-    TypedTime,
     day_bounds,
     derived_instant,
+    entered_instant,
     local_day,
-    typed_instant,
     zone_named,
 )
-from practice.domain.reasons import Rejected
+from practice.core.reasons import Rejected
 
 GAPS = [
     ("America/New_York", "2026-03-08T02:30", "2026-03-08T07:30+00:00", "03:30"),
@@ -46,7 +46,7 @@ def t(text: str) -> datetime:
 
 @pytest.mark.parametrize(("zone", "local", "instant"), PLAIN)
 def test_a_time_beside_the_change_is_one_instant(zone: str, local: str, instant: str) -> None:
-    assert typed_instant(t(local), zone) == t(instant)
+    assert entered_instant(t(local), zone) == t(instant)
     assert derived_instant(t(local), zone) == t(instant)
 
 
@@ -55,12 +55,12 @@ def test_a_typed_time_in_the_gap_is_refused_with_what_would_be_right(
     zone: str, local: str, forward: str, right: str
 ) -> None:
     with pytest.raises(Rejected) as refusal:
-        typed_instant(t(local), zone, field="starts_at")
+        entered_instant(t(local), zone, field="starts_at")
     assert refusal.value.status == 400
     assert refusal.value.code == "local_time_does_not_exist"
     assert right in refusal.value.fields["starts_at"]
     with pytest.raises(Rejected):
-        typed_instant(t(local), zone, fold=Fold.LATER)
+        entered_instant(t(local), zone, fold=Fold.LATER)
 
 
 @pytest.mark.parametrize(("zone", "local", "forward", "right"), GAPS)
@@ -77,13 +77,13 @@ def test_a_typed_time_in_the_fold_asks_which(
     zone: str, local: str, first: str, second: str
 ) -> None:
     with pytest.raises(Rejected) as refusal:
-        typed_instant(t(local), zone)
+        entered_instant(t(local), zone)
     assert refusal.value.status == 400
     assert refusal.value.code == "local_time_exists_twice"
     assert t(refusal.value.extra["earlier"]) == t(first)
     assert t(refusal.value.extra["later"]) == t(second)
-    assert typed_instant(t(local), zone, fold=Fold.EARLIER) == t(first)
-    assert typed_instant(t(local), zone, fold=Fold.LATER) == t(second)
+    assert entered_instant(t(local), zone, fold=Fold.EARLIER) == t(first)
+    assert entered_instant(t(local), zone, fold=Fold.LATER) == t(second)
     assert derived_instant(t(local), zone) == t(first)
 
 
@@ -107,7 +107,7 @@ def test_days_are_23_24_or_25_hours_long(zone: str, day: date, hours: int) -> No
 
 def test_an_instant_stays_what_it_is() -> None:
     given_at = t("2026-03-08T02:30:00-05:00")
-    assert TypedTime(instant=given_at).at("America/New_York") == given_at
+    assert EnteredTime(instant=given_at).at("America/New_York") == given_at
 
 
 @pytest.mark.parametrize("name", ["Mars/Olympus", "", "../etc/passwd", "America", "x" * 500])
@@ -126,7 +126,7 @@ def test_an_unknown_zone_is_refused(name: str) -> None:
 )
 def test_a_time_beyond_the_calendar_is_refused(local: str, zone: str) -> None:
     with pytest.raises(Rejected) as refusal:
-        typed_instant(t(local), zone, fold=Fold.EARLIER)
+        entered_instant(t(local), zone, fold=Fold.EARLIER)
     assert refusal.value.status == 400
 
 
@@ -140,10 +140,10 @@ def test_a_typed_time_reads_back_as_typed(local: datetime, zone: str) -> None:
     if back != local:
         assert back > local
         with pytest.raises(Rejected, match="does not exist"):
-            typed_instant(local, zone, fold=Fold.EARLIER)
+            entered_instant(local, zone, fold=Fold.EARLIER)
         return
     for fold in Fold:
-        found = typed_instant(local, zone, fold=fold)
+        found = entered_instant(local, zone, fold=fold)
         assert found.tzinfo is UTC
         assert found.astimezone(zone_named(zone)).replace(tzinfo=None, fold=0) == local
         assert found >= begin

@@ -2,7 +2,7 @@
 
 import pytest
 
-from practice.domain.npi import npi_is_valid
+from practice.core.npi import npi_is_valid
 
 
 def test_the_published_example_is_valid() -> None:

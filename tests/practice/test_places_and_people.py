@@ -4,9 +4,11 @@ import pytest
 from django.db import IntegrityError
 
 from practice.clock import clock
-from practice.domain.terms import Credential, Role
-from practice.models import JurisdictionLimit, Practice, Practitioner, SettingChange
-from practice.services import hooks
+from practice.core.terms import Credential, Role
+from practice.law.models import JurisdictionLimit
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.policy import hooks
+from practice.policy.models import Practice, SettingChange
 from tests.builders import NOBODY_KNOWS, Built, at, ok, refused
 
 FACILITY = {
@@ -70,7 +72,7 @@ def test_desk_and_practitioner_see_their_own_facilities(built: Built) -> None:
         assert names(api.get("facilities")) == own
     desk = built.api(Role.FRONT_DESK)
     refused(desk.get(f"facilities/{built.west.pk}"), 404, "not_found")
-    refused(desk.get(f"facilities/{built.west.pk}/policies"), 404, "not_found")
+    refused(desk.get(f"facilities/{built.west.pk}/rules"), 404, "not_found")
     assert names(desk.get("rooms")) == ["East 1", "East 2"]
     refused(desk.get(f"rooms/{built.rooms['West 1'].pk}"), 404, "not_found")
     assert names(desk.get("rooms", {"facility_id": str(built.west.pk)})) == []
@@ -121,14 +123,14 @@ def test_a_name_is_taken_once(built: Built) -> None:
 
 def test_a_facility_policy_can_only_narrow(built: Built) -> None:
     owner = built.api(Role.OWNER)
-    path = f"facilities/{built.east.pk}/policies"
+    path = f"facilities/{built.east.pk}/rules"
     body = {"technique": "passive", "allowance": "not_allowed", "reason": "No table here."}
     refused(owner.post(path, {**body, "allowance": "allowed"}), 400, "invalid")
     made = ok(owner.post(path, body), 201)
     assert "activity" not in made
     refused(owner.post(path, body), 409, "already_there")
     assert len(ok(built.api(Role.FRONT_DESK).get(path))["results"]) == 1
-    other = f"facilities/{built.west.pk}/policies/{made['id']}"
+    other = f"facilities/{built.west.pk}/rules/{made['id']}"
     refused(owner.delete(other), 404, "not_found")
     ok(owner.delete(f"{path}/{made['id']}"), 204)
     kept = SettingChange.objects.get(row_id=made["id"], after__isnull=True)
@@ -253,7 +255,7 @@ def test_a_new_jurisdiction_is_pointed_out_with_its_starter_rows(
 
 def test_what_judges_sessions_is_announced(built: Built, monkeypatch) -> None:
     told: list[str] = []
-    monkeypatch.setattr(hooks, "settings_changed", [lambda work: told.append(work.request_id)])
+    monkeypatch.setattr(hooks, "settings_changed", [lambda uow: told.append(uow.request_id)])
     owner = built.api(Role.OWNER)
     limit = JurisdictionLimit.objects.all()[0]
     ok(owner.patch(f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-02-02"}))

@@ -5,16 +5,16 @@ from uuid import uuid4
 
 import pytest
 
+from practice.accesslog.models import AccessEntry
+from practice.audit import hooks
+from practice.audit.domain.decisions import retained_until
+from practice.audit.open_business import erasure_warnings
 from practice.clock import clock
-from practice.domain.erasure import retained_until
-from practice.domain.reasons import Reason
-from practice.domain.terms import Role
-from practice.due.models import DueItem
-from practice.eventlog.models import AccessEntry
-from practice.services import hooks
-from practice.services.leaving import what_stands_open
+from practice.core.reasons import Reason
+from practice.core.terms import Role
+from practice.jobs.models import ScheduledJob
 from tests.builders import Built, ok, refused
-from tests.sessions.calendar.http import book, local
+from tests.sessions.booking.http import book, local
 from tests.sessions.people import registered
 
 
@@ -43,11 +43,13 @@ def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypa
     client = uuid4()
     told = Reason(code="made.up", text="Something is open.", source="tests")
     monkeypatch.setattr(hooks, "before_erasure", [lambda one: [told] if one == client else []])
-    assert what_stands_open(uuid4()) == []
+    assert erasure_warnings(uuid4()) == []
     for number in range(2):
-        DueItem.objects.create(kind="recheck", key=str(number), subject=client, due_at=clock.now())
-    DueItem.objects.create(kind="destroy_key", key="k", subject=client, due_at=clock.now())
-    found = what_stands_open(client)
+        ScheduledJob.objects.create(
+            kind="recheck", key=str(number), subject=client, due_at=clock.now()
+        )
+    ScheduledJob.objects.create(kind="destroy_key", key="k", subject=client, due_at=clock.now())
+    found = erasure_warnings(client)
     assert [one.code for one in found] == ["made.up", "erasure.due_work"]
     assert "(2)" in found[1].text
 

@@ -6,13 +6,13 @@ import msgspec
 import pytest
 from django.core.management import call_command
 
-from practice.domain.bounds import bounds, why_not
-from practice.domain.terms import Role
-from practice.eventlog import guards
-from practice.models import PracticeSetting
-from practice.selectors import settings_group
-from practice.services import hooks
-from practice.services.fixtures import fixtures_folder, load_missing_settings, settings_in_files
+from practice.core.terms import Role
+from practice.eventstore import guards
+from practice.policy import hooks
+from practice.policy.domain.bounds import bounds_text, out_of_bounds_text
+from practice.policy.fixtures import fixtures_folder, load_missing_settings, settings_in_files
+from practice.policy.models import PracticeSetting
+from practice.policy.selectors import settings_group
 from tests.builders import Built, ok, refused
 
 
@@ -46,7 +46,7 @@ def test_missing_settings_are_loaded_and_changed_ones_stay(db) -> None:
 @pytest.mark.django_db(transaction=True)
 def test_settings_are_back_after_a_flush() -> None:
     PracticeSetting.objects.all().delete()
-    with guards.lifted():  # PostgreSQL empties all tables in one statement, the log too.
+    with guards.without_guards():  # PostgreSQL empties all tables in one statement, the log too.
         call_command("flush", interactive=False, verbosity=0)
     assert PracticeSetting.objects.count() == len(settings_in_files())
 
@@ -69,7 +69,7 @@ def test_a_value_of_another_kind_is_refused(built: Built, value: object) -> None
 
 
 def test_a_value_that_does_not_fit_its_struct_is_refused(built: Built, monkeypatch) -> None:
-    monkeypatch.setitem(hooks.shapes, "access", Shape)
+    monkeypatch.setitem(hooks.setting_shapes, "access", Shape)
     body = {"value": 7.5, "citation": "none"}
     problem = refused(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body), 400, "invalid")
     assert "access.token_hours" in problem["errors"][0]["detail"]
@@ -103,14 +103,14 @@ def of(group: str, key: str) -> PracticeSetting:
         ("rechecks", "intervals_months", [2, -6, 12]),
         ("rechecks", "intervals_months", [12, 6, 2]),
         ("rechecks", "intervals_months", []),
-        ("hour", "reserve_light", [39, 30]),
+        ("session_split", "reserve_light", [39, 30]),
         ("access", "token_hours", 1_000_000),
     ],
 )
 def test_a_safety_threshold_cannot_be_set_to_nonsense(
     built: Built, group: str, key: str, value: object, monkeypatch
 ) -> None:
-    monkeypatch.setattr(hooks, "shapes", {})
+    monkeypatch.setattr(hooks, "setting_shapes", {})
     row = of(group, key)
     body = {"value": value, "citation": "a slip"}
     refused(built.api(Role.OWNER).patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
@@ -122,35 +122,42 @@ def test_the_refusal_names_the_bounds_and_so_does_the_list(built: Built) -> None
     shown = ok(owner.get(f"settings/{row.pk}"))
     body = {"value": -4, "citation": "a slip"}
     problem = refused(owner.patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
-    assert f"{shown['least']:g} to {shown['most']:g} (weeks)" in problem["errors"][0]["detail"]
+    assert f"{shown['minimum']:g} to {shown['maximum']:g} (weeks)" in problem["errors"][0]["detail"]
 
 
 def test_what_ships_without_a_negative_number_takes_none(db) -> None:
     for (group, key), given in settings_in_files().items():
         row = of(group, key)
-        numbers = why_not(given["value"], least=0, most=None, unit="", shipped=None) is None
-        if numbers and row.least is not None:
-            assert row.least >= 0, (group, key)
-        wrong = why_not(
-            given["value"], least=row.least, most=row.most, unit=row.unit, shipped=given["value"]
+        numbers = (
+            out_of_bounds_text(given["value"], minimum=0, maximum=None, unit="", shipped=None)
+            is None
+        )
+        if numbers and row.minimum is not None:
+            assert row.minimum >= 0, (group, key)
+        wrong = out_of_bounds_text(
+            given["value"],
+            minimum=row.minimum,
+            maximum=row.maximum,
+            unit=row.unit,
+            shipped=given["value"],
         )
         assert wrong is None, (group, key)
 
 
 def test_bounds_of_the_files_reach_rows_that_are_there(db) -> None:
-    PracticeSetting.objects.filter(group="access").update(least=None, most=None, value=3)
+    PracticeSetting.objects.filter(group="access").update(minimum=None, maximum=None, value=3)
     load_missing_settings()
-    assert (setting().least, setting().most, setting().value) == (1, 24, 3)
+    assert (setting().minimum, setting().maximum, setting().value) == (1, 24, 3)
 
 
 def test_bounds_are_told_in_words() -> None:
-    assert bounds(4, 52, "weeks") == "4 to 52 (weeks)"
-    assert bounds(0, None, "") == "at least 0"
-    assert bounds(None, 7.5, "") == "at most 7.5"
+    assert bounds_text(4, 52, "weeks") == "4 to 52 (weeks)"
+    assert bounds_text(0, None, "") == "at least 0"
+    assert bounds_text(None, 7.5, "") == "at most 7.5"
 
 
 def test_a_change_says_how_many_sessions_are_judged_again(built: Built, monkeypatch) -> None:
-    monkeypatch.setattr(hooks, "sessions_ahead", [lambda practitioner: 7])
+    monkeypatch.setattr(hooks, "upcoming_session_counters", [lambda practitioner: 7])
     body = {"value": 8, "citation": "policy"}
     changed = ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body))
-    assert changed["sessions_judged_again"] == 7
+    assert changed["sessions_reevaluated"] == 7

@@ -7,43 +7,37 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
-from clients.domain.clinical import CLIENT_FACTS
-from clients.domain.events import (
-    ClientRegistered,
-    ConsentRecorded,
-    ConsentScope,
-    Details,
-    HistoryReviewed,
-    Obtained,
-    PreferenceStated,
-    StatedPreference,
-)
-from clients.domain.health import HistoryContent, Site
-from clients.domain.identity import IDENTITY
-from clients.domain.terms import Clearance, ConsentForm, NeckHistory, PreferenceScope
+from clients.clinical.domain.facts import CLIENT_FACTS
+from clients.consent.domain.events import ConsentDocumentation, ConsentRecorded, ConsentScope
+from clients.consent.domain.terms import ConsentMethod
+from clients.health.domain.content import BodySite, HistoryContent
+from clients.health.domain.events import HistoryReviewed
+from clients.health.domain.terms import ClearanceNeed, NeckHistory
+from clients.identity.domain.events import ClientDetails, ClientRegistered
+from clients.identity.domain.state import IDENTITY
+from clients.preference.domain.events import PreferenceStated, StatedPreference
+from clients.preference.domain.terms import PreferenceScope
 from practice.clock import clock
-from practice.domain.events import Event, Happened
-from practice.domain.terms import Gender, Region, Role, Side, Technique
-from practice.eventlog.runner import Outcome, Work, new_client_stream, unit_of_work
-from practice.models import Facility
+from practice.core.events import DatedEvent, Event
+from practice.core.terms import Gender, Region, Role, Side, Technique
+from practice.people_and_places.models.facilities import Facility
+from practice.work.unit_of_work import Outcome, UnitOfWork, new_client_stream, unit_of_work
 from tests.builders import Built
 
-ALL_SITES = tuple(Site(region=region, side=Side.BOTH) for region in Region)
+ALL_SITES = tuple(BodySite(region=region, side=Side.BOTH) for region in Region)
 
 
-def doing(built: Built, act: Callable[[Work], Any], role: Role = Role.OWNER) -> Any:
+def doing(built: Built, act: Callable[[UnitOfWork], Any], role: Role = Role.OWNER) -> Any:
     """Something done as one of the staff in a unit of work of its own."""
-    with unit_of_work(actor=built.actor(role), request_id="test") as work:
-        return act(work)
+    with unit_of_work(actor=built.actor(role), request_id="test") as uow:
+        return act(uow)
 
 
-def tell(built: Built, client_id: UUID, *events: Event | Happened) -> Outcome:
+def tell(built: Built, client_id: UUID, *events: Event | DatedEvent) -> Outcome:
     """Put facts on a client's record as they are, with everything that reacts to them."""
     found: Outcome = doing(
         built,
-        lambda work: work.execute(
-            client_id, (IDENTITY, *CLIENT_FACTS), lambda _s, _c: list(events)
-        ),
+        lambda uow: uow.execute(client_id, (IDENTITY, *CLIENT_FACTS), lambda _s, _c: list(events)),
     )
     return found
 
@@ -55,7 +49,7 @@ def consent(**scope: Any) -> ConsentRecorded:
     return ConsentRecorded(
         consent_id=uuid4(),
         scope=ConsentScope(**values),
-        obtained=Obtained(form=ConsentForm.PAPER, language="en", by="Front desk"),
+        obtained=ConsentDocumentation(form=ConsentMethod.PAPER, language="en", by="Front desk"),
         given_on=today - timedelta(days=30),
         until=today + timedelta(days=365),
     )
@@ -63,7 +57,7 @@ def consent(**scope: Any) -> ConsentRecorded:
 
 def reviewed(**content: Any) -> HistoryReviewed:
     """A reviewed history with nothing in it that narrows."""
-    values: dict[str, Any] = {"neck": NeckHistory.NONE, "clearance": Clearance.NOT_NEEDED}
+    values: dict[str, Any] = {"neck": NeckHistory.NONE, "clearance_need": ClearanceNeed.NOT_NEEDED}
     history = HistoryContent(**{**values, **content})
     return HistoryReviewed(review_id=uuid4(), content=history, practitioner_id=None)
 
@@ -76,7 +70,7 @@ def prefers(gender: Gender, scope: PreferenceScope = PreferenceScope.ALL_WORK) -
 def registered(built: Built, *facilities: Facility, name: str = "Rosa") -> UUID:
     """A client of whom nothing but the name is known."""
     client_id = new_client_stream()
-    details = Details(
+    details = ClientDetails(
         given_name=name,
         family_name="Marsh",
         birth_date=date(1970, 5, 4),
@@ -84,9 +78,9 @@ def registered(built: Built, *facilities: Facility, name: str = "Rosa") -> UUID:
         facility_ids=tuple(one.pk for one in facilities or (built.east,)),
     )
 
-    def act(work: Work) -> None:
-        work.create(client_id)
-        work.execute(client_id, (IDENTITY,), lambda _s, _c: [ClientRegistered(details=details)])
+    def act(uow: UnitOfWork) -> None:
+        uow.create(client_id)
+        uow.execute(client_id, (IDENTITY,), lambda _s, _c: [ClientRegistered(details=details)])
 
     doing(built, act)
     return client_id
@@ -96,5 +90,5 @@ def open_client(built: Built, *facilities: Facility) -> UUID:
     """A client with whom everything may be done by hand; so since a month ago."""
     client_id = registered(built, *facilities)
     ago = clock.now() - timedelta(days=30)
-    tell(built, client_id, Happened(consent(), ago), Happened(reviewed(), ago))
+    tell(built, client_id, DatedEvent(consent(), ago), DatedEvent(reviewed(), ago))
     return client_id

@@ -9,12 +9,12 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from sessions.domain.catalogue.settings import DoseSettings
-from sessions.domain.hour.settings import HourSettings
-from sessions.domain.motion.norms import Norm
-from sessions.domain.motion.settings import MeasurementSettings
-from sessions.domain.programme.settings import RecheckSettings
-from sessions.domain.swelling.settings import SwellingSettings
+from sessions.catalogue.domain.settings import DoseSettings
+from sessions.measurements.domain.norms import Norm
+from sessions.measurements.domain.settings import MeasurementSettings
+from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.session_split.domain.settings import SessionSplitSettings
+from sessions.stretches.domain.settings import RecheckSettings
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 S = TypeVar("S")
@@ -35,7 +35,7 @@ MEASUREMENT = _group("measurement", MeasurementSettings)
 RECHECKS = _group("rechecks", RecheckSettings)
 DOSES = _group("doses", DoseSettings)
 SWELLING = _group("swelling", SwellingSettings)
-HOUR = _group("hour", HourSettings)
+HOUR = _group("session_split", SessionSplitSettings)
 
 
 @cache

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from practice.management.testing import Step, count
+from practice.management.test_steps import Step, count
 
 JUNIT = '<testsuites><testsuite tests="{}" failures="{}" errors="{}" skipped="{}"/></testsuites>'
 

@@ -7,13 +7,14 @@ from typing import Any, get_args, get_type_hints
 import msgspec
 import pytest
 
-from clients.domain.health import HistoryContent, Order
-from practice.domain.events import registry
-from practice.domain.reasons import Reason
-from sessions.domain.catalogue.terms import Dose
+from clients.health.domain.content import HistoryContent
+from clients.orders.domain.order import MedicalOrder
+from practice.core.events import registry
+from practice.core.reasons import Reason
+from sessions.catalogue.domain.terms import Dose
 from tests.golden import FOLDER, MANIFEST, digest_of, path_of
 
-VOCABULARY = {one.__module__ for one in (Dose, HistoryContent, Order, Reason)}
+VOCABULARY = {one.__module__ for one in (Dose, HistoryContent, MedicalOrder, Reason)}
 """The words of the record, which events and rules share; all else a payload declares itself."""
 FILES = sorted(path for path in FOLDER.glob("*.json") if path != MANIFEST)
 

@@ -110,5 +110,5 @@ def ask_to_end_and_wait() -> None:
 
 
 def test_request_to_end_lets_the_clean_up_run():
-    with pytest.raises(processes.Stopped, match="SIGTERM"), processes.stopping_on_signals():
+    with pytest.raises(processes.StopRequested, match="SIGTERM"), processes.stopping_on_signals():
         ask_to_end_and_wait()

@@ -14,8 +14,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from practice.clock import clock
-from practice.management.processes import Group, NotStarted, Stopped, stopping_on_signals
-from practice.management.services import Missing, postgresql, redis
+from practice.management.processes import Group, NotStarted, StopRequested, stopping_on_signals
+from practice.management.test_servers import ServerMissing, postgresql, redis
 
 
 class Command(BaseCommand):
@@ -40,9 +40,9 @@ class Command(BaseCommand):
                 Group() as group,
             ):
                 self.measure(group, Path(folder), figures, options)
-        except Stopped as stopped:
+        except StopRequested as stopped:
             raise CommandError(f"Stopped ({stopped}).") from None
-        except (Missing, NotStarted) as missing:
+        except (ServerMissing, NotStarted) as missing:
             raise CommandError(str(missing)) from None
         self.stdout.write(f"Raw runs: {figures}")
 

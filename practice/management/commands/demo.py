@@ -13,8 +13,8 @@ from django.conf import settings
 from django.core.management import get_commands
 from django.core.management.base import BaseCommand, CommandError
 
-from practice.management.demonstration import TICK_SECONDS, Demonstration, Failed
-from practice.management.processes import Group, NotStarted, Stopped, stopping_on_signals
+from practice.management.demo_processes import TICK_SECONDS, DemoFailed, DemoProcesses
+from practice.management.processes import Group, NotStarted, StopRequested, stopping_on_signals
 
 STORY = "practice.demo.story"
 
@@ -37,20 +37,20 @@ class Command(BaseCommand):
         held = False
         try:
             with stopping_on_signals(), Group() as group:
-                demo = Demonstration(Path(settings.BASE_DIR), settings.VAR, group, self.say)
+                demo = DemoProcesses(Path(settings.BASE_DIR), settings.VAR, group, self.say)
                 address = self.bring_up(demo, options["port"])
                 held = self.play(address)
                 if not options["exit"]:
                     self.serve(demo, address)
-        except Stopped:
+        except StopRequested:
             self.say("Ended, with every process that was started.")
-        except (Failed, NotStarted) as problem:
+        except (DemoFailed, NotStarted) as problem:
             raise CommandError(str(problem)) from None
         if options["exit"]:
             self.say("Every step held." if held else "Not every step held.")
             raise SystemExit(0 if held else 1)
 
-    def bring_up(self, demo: Demonstration, port: int) -> str:
+    def bring_up(self, demo: DemoProcesses, port: int) -> str:
         """Database, data, broker, API server, worker and beat; returns the API's address."""
         demo.alone()
         self.say("Preparing the database ...")
@@ -68,13 +68,13 @@ class Command(BaseCommand):
         """The story over HTTP; whether every step held."""
         try:
             return bool(importlib.import_module(STORY).play(address))
-        except Stopped:
+        except StopRequested:
             raise
         except Exception:  # noqa: BLE001  whatever broke the story is shown, and fails it
             self.say(traceback.format_exc())
             return False
 
-    def serve(self, demo: Demonstration, address: str) -> None:
+    def serve(self, demo: DemoProcesses, address: str) -> None:
         """Tell where and as whom, then watch over the processes until Ctrl-C."""
         self.say(f"\nInteractive documentation: {address}/api/v1/docs")
         for role, name, password in importlib.import_module(STORY).LOGINS:
@@ -82,7 +82,7 @@ class Command(BaseCommand):
         self.say("Ctrl-C ends everything.")
         while not (ended := demo.group.ended()):
             time.sleep(0.5)
-        raise Failed(f"{ended[0].name} ended by itself:\n{ended[0].last_lines()}")
+        raise DemoFailed(f"{ended[0].name} ended by itself:\n{ended[0].last_lines()}")
 
     def say(self, text: str) -> None:
         """A line, at once."""

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 
 from practice.clock import clock
-from practice.eventlog.digest import write_digest
+from practice.eventstore.digest import write_digest
 
 
 class Command(BaseCommand):

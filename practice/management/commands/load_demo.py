@@ -12,11 +12,12 @@ from django.db import connection
 
 from practice.celery import app
 from practice.demo import people
-from practice.demo.callers import Inside, sign_in
+from practice.demo.callers import InProcessCaller, sign_in_demo_user
 from practice.demo.clients import COURSES
-from practice.demo.recovering import Past, clock_now
-from practice.demo.setting_up import made, set_up
-from practice.models import Practice, Staff
+from practice.demo.recovery_history import HistoryPlayer, clock_now
+from practice.demo.setup import require_success, set_up
+from practice.people_and_places.models.staff import Staff
+from practice.policy.models import Practice
 
 
 class Command(BaseCommand):
@@ -52,17 +53,17 @@ class Command(BaseCommand):
         )  # No worker is there yet; the first tick finds the work.
         os.environ["OWNER_PASSWORD"] = people.PASSWORD
         call_command("owner", "owner", "Saskia Thorn", stdout=self.stdout)
-        now, inside = clock_now(), Inside()
+        now, inside = clock_now(), InProcessCaller()
         self.stdout.write("Setting the demo practice up through its own API ...")
         ids = set_up(inside, now.date())
         courses = COURSES[: options["clients"]]
         self.stdout.write("Playing three months of its past ...")
         self.stdout.flush()
-        acts = Past(inside, ids, now).play(courses)
+        acts = HistoryPlayer(inside, ids, now).play(courses)
         self.stdout.write(f"{acts} acts of {len(courses)} clients were played.")
         inside.instant = None
-        owner = sign_in(inside, "owner", "owner", people.PASSWORD)
-        made(
+        owner = sign_in_demo_user(inside, "owner", "owner", people.PASSWORD)
+        require_success(
             owner.send(
                 "PATCH",
                 "/practice",

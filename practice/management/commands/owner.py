@@ -9,12 +9,12 @@ from uuid import UUID
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from practice.domain.decisions import Actor
-from practice.domain.reasons import Rejected
-from practice.domain.terms import Role
-from practice.eventlog.runner import unit_of_work
-from practice.models import Staff
-from practice.services.staff import staff_add
+from practice.core.decisions import Actor
+from practice.core.reasons import Rejected
+from practice.core.terms import Role
+from practice.people_and_places.models.staff import Staff
+from practice.people_and_places.services.staff import staff_add
+from practice.work.unit_of_work import unit_of_work
 
 SETTING_UP = UUID(int=2)
 """Stands in the history as who opened the first account."""
@@ -38,8 +38,8 @@ class Command(BaseCommand):
         values = {"username": username, "name": name, "role": Role.OWNER, "password": password}
         actor = Actor(id=SETTING_UP, role=Role.OWNER)
         try:
-            with unit_of_work(actor=actor, request_id="manage-owner") as work:
-                staff_add(work, values)
+            with unit_of_work(actor=actor, request_id="manage-owner") as uow:
+                staff_add(uow, values)
         except Rejected as refused:
             raise CommandError(" ".join([refused.detail, *refused.fields.values()])) from None
         self.stdout.write(f"{username.lower()} is the owner and can sign in.")

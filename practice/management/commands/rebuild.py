@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from practice.eventlog import rebuild
+from practice.audit import rebuild
 
 
 class Command(BaseCommand):
@@ -21,7 +21,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Print how much was done; fail on any difference."""
         began = time.perf_counter()
-        done = rebuild.check() if options["check"] else rebuild.rebuild(options["processes"])
+        done = rebuild.compare() if options["check"] else rebuild.rebuild(options["processes"])
         seconds = time.perf_counter() - began
         for difference in done.differences:
             self.stderr.write(difference)

@@ -13,9 +13,9 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from practice.management.processes import Group, NotStarted, Stopped, stopping_on_signals
-from practice.management.services import Missing, Server, postgresql, redis
-from practice.management.testing import (
+from practice.management.processes import Group, NotStarted, StopRequested, stopping_on_signals
+from practice.management.test_servers import Server, ServerMissing, postgresql, redis
+from practice.management.test_steps import (
     ENGINES,
     Result,
     Runner,
@@ -49,9 +49,9 @@ class Command(BaseCommand):
         try:
             with stopping_on_signals(), Group() as group:
                 results = self.run_steps(group, folder, options)
-        except Stopped as stopped:
+        except StopRequested as stopped:
             raise CommandError(f"Stopped ({stopped}).") from None
-        except (Missing, NotStarted) as missing:
+        except (ServerMissing, NotStarted) as missing:
             self.stderr.write(str(missing))
             self.say("0 passed, 1 failed")
             raise SystemExit(1) from None

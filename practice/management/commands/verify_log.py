@@ -5,8 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from practice.eventlog.digest import check_digest
-from practice.eventlog.verify import verify_log
+from practice.audit.verification import verify_log
+from practice.eventstore.digest import check_digest
 
 
 class Command(BaseCommand):

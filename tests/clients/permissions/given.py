@@ -11,33 +11,33 @@ from uuid import UUID
 
 import msgspec
 
-from clients.domain.clinical import ClientFacts
-from clients.domain.health import Condition, HistoryContent, Operation, Order, Radiation, Site
-from clients.domain.permissions.inputs import (
-    Arrival,
-    Competence,
-    FacilityPolicy,
-    Facts,
-    Licence,
-    LimitRow,
+from clients.clinical.domain.facts import ClientFacts
+from clients.consent.domain.state import ConsentFacts
+from clients.consent.domain.terms import ConsentStatus
+from clients.health.domain.content import BodySite, Condition, HistoryContent, Operation, Radiation
+from clients.health.domain.terms import ClearanceNeed, ConditionKind, NeckHistory, OperationKind
+from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
+from clients.permissions.domain.evaluation import evaluate
+from clients.permissions.domain.inputs import (
+    ArrivalAnswers,
+    CompetenceFacts,
+    FacilityFacts,
+    JurisdictionLimitFacts,
+    LicenceFacts,
+    PermissionFacts,
     PractitionerFacts,
 )
-from clients.domain.permissions.judge import judge
-from clients.domain.permissions.outputs import Judgement, Verdict
-from clients.domain.permissions.settings import PermissionSettings
-from clients.domain.state.consent import TouchConsent
-from clients.domain.stretches import Contact, ContactKind, SideLogic, StretchSpec, StretchTag
-from clients.domain.terms import (
-    Clearance,
-    ConditionKind,
-    ConsentStatus,
-    Giver,
-    NeckHistory,
-    OperationKind,
-    OrderKind,
-    OrderSubject,
+from clients.permissions.domain.results import SessionPermissions, StretchPermission
+from clients.permissions.domain.settings import PermissionSettings
+from clients.permissions.domain.stretch import (
+    ContactKind,
+    ContactSite,
+    SideLogic,
+    StretchSpec,
+    StretchTag,
 )
-from practice.domain.terms import (
+from practice.core.terms import (
     Activity,
     Allowance,
     Credential,
@@ -64,11 +64,11 @@ def settings() -> PermissionSettings:
     return msgspec.convert(values, PermissionSettings)
 
 
-def site(region: Region, side: Side = Side.BOTH) -> Site:
-    return Site(region=region, side=side)
+def site(region: Region, side: Side = Side.BOTH) -> BodySite:
+    return BodySite(region=region, side=side)
 
 
-CONSENT = TouchConsent(
+CONSENT = ConsentFacts(
     status=ConsentStatus.GRANTED,
     consent_id=UUID(int=3),
     sites=tuple(site(region) for region in Region),
@@ -78,23 +78,23 @@ CONSENT = TouchConsent(
     language="en",
 )
 HISTORY = HistoryContent(
-    neck=NeckHistory.NONE, clearance=Clearance.NOT_NEEDED, pathology_under_treatment=True
+    neck=NeckHistory.NONE, clearance_need=ClearanceNeed.NOT_NEEDED, pathology_under_treatment=True
 )
 THERAPIST = PractitionerFacts(
     practitioner_id=PERSON,
     credential=Credential.PHYSICAL_THERAPIST,
     gender=Gender.WOMAN,
     licences=(
-        Licence(
+        LicenceFacts(
             jurisdiction="US-PA",
             credential=Credential.PHYSICAL_THERAPIST,
             valid_from=date(2020, 1, 1),
             expires_on=date(2027, 12, 31),
         ),
     ),
-    competences=tuple(Competence(technique=t, signed_off_on=date(2024, 5, 1)) for t in ALL),
+    competences=tuple(CompetenceFacts(technique=t, signed_off_on=date(2024, 5, 1)) for t in ALL),
 )
-ALLOWED = LimitRow(
+ALLOWED = JurisdictionLimitFacts(
     id=UUID(int=4),
     jurisdiction="US-PA",
     credential=Credential.PHYSICAL_THERAPIST,
@@ -102,11 +102,11 @@ ALLOWED = LimitRow(
     allowance=Allowance.ALLOWED,
     source="a test's own law",
 )
-CLEAR = Arrival(hands_on_today=True, pain=1, fever=False, swelling=(), signs=(), fatigue=2)
-OPEN = Facts(
+CLEAR = ArrivalAnswers(hands_on_today=True, pain=1, fever=False, swelling=(), signs=(), fatigue=2)
+OPEN = PermissionFacts(
     client=ClientFacts(consent=CONSENT, reviewed=HISTORY, record_version=7),
     practitioner=THERAPIST,
-    facility=FacilityPolicy(facility_id=FACILITY, jurisdiction="US-PA"),
+    facility=FacilityFacts(facility_id=FACILITY, jurisdiction="US-PA"),
     day=DAY,
     limits=(ALLOWED,),
     arrival=CLEAR,
@@ -114,9 +114,9 @@ OPEN = Facts(
     catalogue_version=1,
 )
 
-HAND = Contact(region=Region.ARM)
-LEG_BEHIND = Contact(region=Region.UPPER_BACK, side=SideLogic.BOTH, kind=ContactKind.LEG)
-OTHER_SHOULDER = Contact(
+HAND = ContactSite(region=Region.ARM)
+LEG_BEHIND = ContactSite(region=Region.UPPER_BACK, side=SideLogic.BOTH, kind=ContactKind.LEG)
+OTHER_SHOULDER = ContactSite(
     region=Region.SHOULDER, side=SideLogic.OPPOSITE, kind=ContactKind.SUPPORTING
 )
 CHEST = StretchSpec(
@@ -172,7 +172,7 @@ CHIN_TO_CHEST = StretchSpec(
     code="chin_to_chest",
     region=Region.HEAD_AND_NECK,
     techniques=(AI, PASSIVE),
-    contacts=(Contact(region=Region.HEAD_AND_NECK, side=SideLogic.BOTH),),
+    contacts=(ContactSite(region=Region.HEAD_AND_NECK, side=SideLogic.BOTH),),
     movements=(Movement.NECK_FLEXION,),
     tags=frozenset({StretchTag.NECK, StretchTag.WEIGHT_OF_HAND}),
     sided=False,
@@ -181,7 +181,7 @@ EAR_TO_SHOULDER = StretchSpec(
     code="ear_to_shoulder",
     region=Region.HEAD_AND_NECK,
     techniques=ALL,
-    contacts=(Contact(region=Region.HEAD_AND_NECK), Contact(region=Region.SHOULDER)),
+    contacts=(ContactSite(region=Region.HEAD_AND_NECK), ContactSite(region=Region.SHOULDER)),
     tags=frozenset({StretchTag.NECK}),
 )
 TILTS = StretchSpec(
@@ -206,13 +206,13 @@ BREATHING = StretchSpec(
     sided=False,
 )
 HAMSTRINGS = StretchSpec(
-    code="hamstrings", region=Region.LEG, techniques=ALL, contacts=(Contact(region=Region.LEG),)
+    code="hamstrings", region=Region.LEG, techniques=ALL, contacts=(ContactSite(region=Region.LEG),)
 )
 LOW_BACK = StretchSpec(
     code="low_back",
     region=Region.LOWER_BACK,
     techniques=ALL,
-    contacts=(Contact(region=Region.LOWER_BACK, side=SideLogic.BOTH),),
+    contacts=(ContactSite(region=Region.LOWER_BACK, side=SideLogic.BOTH),),
     tags=frozenset({StretchTag.TRUNK_BEND}),
     sided=False,
 )
@@ -247,29 +247,31 @@ def healed(kind: OperationKind, side: Side, on: date | None, **more: Any) -> Ope
     return Operation(kind=kind, side=side, on=on, **(given | more))
 
 
-def radiation(*sites: Site, skin_broken: bool | None) -> Radiation:
+def radiation(*sites: BodySite, skin_broken: bool | None) -> Radiation:
     return Radiation(id=UUID(int=60), sites=sites, skin_broken=skin_broken)
 
 
-def condition(kind: ConditionKind, *sites: Site, since: date | None = None) -> Condition:
+def condition(kind: ConditionKind, *sites: BodySite, since: date | None = None) -> Condition:
     return Condition(id=UUID(int=70), kind=kind, sites=sites, since=since)
 
 
-def leave(*subjects: OrderSubject, sites: tuple[Site, ...], given_on: date, **more: Any) -> Order:
+def clearance_order(
+    *subjects: OrderSubject, sites: tuple[BodySite, ...], given_on: date, **more: Any
+) -> MedicalOrder:
     """A surgeon's leave."""
     given: dict[str, Any] = {
         "id": UUID(int=80),
         "kind": OrderKind.LEAVE,
-        "giver": Giver.SURGEON,
-        "given_by": "the surgeon",
+        "prescriber": Prescriber.SURGEON,
+        "prescriber_name": "the surgeon",
         "subjects": subjects,
         "sites": sites,
         "given_on": given_on,
     }
-    return Order(**(given | more))
+    return MedicalOrder(**(given | more))
 
 
-def facts(base: Facts = OPEN, **changes: Any) -> Facts:
+def facts(base: PermissionFacts = OPEN, **changes: Any) -> PermissionFacts:
     """Facts with some of them changed; names of the client's facts go to the client."""
     client = {k: changes.pop(k) for k in list(changes) if k in ClientFacts.__struct_fields__}
     if client:
@@ -281,26 +283,31 @@ def history(**changes: Any) -> HistoryContent:
     return msgspec.structs.replace(HISTORY, **changes)
 
 
-def arrival(**changes: Any) -> Arrival:
+def arrival(**changes: Any) -> ArrivalAnswers:
     return msgspec.structs.replace(CLEAR, **changes)
 
 
-def judged(given: Facts, *stretches: StretchSpec) -> Judgement:
-    return judge(given, stretches or STRETCHES, settings())
+def evaluated(given: PermissionFacts, *stretches: StretchSpec) -> SessionPermissions:
+    return evaluate(given, stretches or STRETCHES, settings())
 
 
-def verdict(
-    given: Facts, stretch: StretchSpec, technique: Technique = AI, side: Side | None = None
-) -> Verdict:
+def stretch_permission(
+    given: PermissionFacts,
+    stretch: StretchSpec,
+    technique: Technique = AI,
+    side: Side | None = None,
+) -> StretchPermission:
     """The verdict of one stretch; its only side, or the left one."""
-    found = judged(given, stretch).verdict(stretch.code, technique, side or stretch.sides[0])
+    found = evaluated(given, stretch).stretch_permission(
+        stretch.code, technique, side or stretch.sides[0]
+    )
     assert found is not None
     return found
 
 
-def codes(found: Verdict | Judgement) -> set[str]:
+def codes(found: StretchPermission | SessionPermissions) -> set[str]:
     return {reason.code for reason in found.reasons}
 
 
-def degrees(found: Verdict) -> dict[str, float]:
+def degrees(found: StretchPermission) -> dict[str, float]:
     return {limit.movement.value: limit.degrees for limit in found.limits}

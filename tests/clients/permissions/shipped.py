@@ -6,8 +6,8 @@ import json
 from functools import cache
 from pathlib import Path
 
-from clients.domain.stretches import StretchSpec
-from sessions.domain.catalogue.content import StretchContent, content_of, spec
+from clients.permissions.domain.stretch import StretchSpec
+from sessions.catalogue.domain.content import StretchContent, catalogue_content, stretch_spec
 
 
 @cache
@@ -15,9 +15,9 @@ def contents() -> dict[str, StretchContent]:
     """Every stretch by its code."""
     file = Path(__file__).parents[3] / "fixtures" / "stretches.json"
     raw = json.loads(file.read_text(encoding="utf-8"))
-    return {code: content_of(one) for code, one in raw.items()}
+    return {code: catalogue_content(one) for code, one in raw.items()}
 
 
 def shipped(code: str) -> StretchSpec:
     """One stretch of it."""
-    return spec(contents()[code], code=code, version=1)
+    return stretch_spec(contents()[code], code=code, version=1)

@@ -13,38 +13,36 @@ from uuid import UUID
 import msgspec
 from hypothesis import strategies as st
 
-from clients.domain.health import (
+from clients.consent.domain.terms import ConsentStatus
+from clients.health.domain.content import (
+    BodySite,
     Condition,
     HistoryContent,
-    Limit,
     Operation,
-    Order,
     Radiation,
-    Site,
+    RangeLimit,
 )
-from clients.domain.permissions.inputs import (
-    Arrival,
-    Facts,
-    LimitRow,
-    PainFreeHeight,
-    Stop,
-    SwollenLimb,
-)
-from clients.domain.state.preference import ProviderPreference
-from clients.domain.terms import (
-    Clearance,
+from clients.health.domain.terms import (
+    ClearanceNeed,
     ConditionKind,
-    ConsentStatus,
-    Giver,
     Limb,
     NeckHistory,
     OperationKind,
-    OrderKind,
-    OrderSubject,
-    PreferenceScope,
     RedFlag,
 )
-from practice.domain.terms import (
+from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
+from clients.permissions.domain.inputs import (
+    ArrivalAnswers,
+    JurisdictionLimitFacts,
+    PainFreeHeight,
+    PermissionFacts,
+    StopFacts,
+    SwollenLimb,
+)
+from clients.preference.domain.state import ProviderPreference
+from clients.preference.domain.terms import PreferenceScope
+from practice.core.terms import (
     Activity,
     Allowance,
     Credential,
@@ -58,14 +56,14 @@ from practice.domain.terms import (
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
-Narrowing = Callable[[Facts], Facts]
+Narrowing = Callable[[PermissionFacts], PermissionFacts]
 
 ids = st.integers(min_value=100, max_value=10**9).map(lambda number: UUID(int=number))
 days = st.integers(min_value=-400, max_value=60).map(lambda n: g.DAY + timedelta(days=n))
 maybe_days = st.none() | days
 maybe = st.none() | st.booleans()
 sides = st.sampled_from(list(Side))
-sites = st.builds(Site, region=st.sampled_from(list(Region)), side=sides)
+sites = st.builds(BodySite, region=st.sampled_from(list(Region)), side=sides)
 several_sites = st.lists(sites, max_size=3).map(tuple)
 operations = st.builds(
     Operation,
@@ -92,7 +90,7 @@ conditions = st.builds(
     suspected=st.booleans(),
 )
 limits = st.builds(
-    Limit, movement=st.sampled_from(list(Movement)), degrees=st.integers(20, 180).map(float)
+    RangeLimit, movement=st.sampled_from(list(Movement)), degrees=st.integers(20, 180).map(float)
 )
 histories = st.builds(
     HistoryContent,
@@ -100,28 +98,28 @@ histories = st.builds(
     radiations=st.lists(radiations, max_size=1).map(tuple),
     conditions=st.lists(conditions, max_size=2).map(tuple),
     neck=st.sampled_from(list(NeckHistory)),
-    clearance=st.sampled_from(list(Clearance)),
+    clearance_need=st.sampled_from(list(ClearanceNeed)),
     pathology_under_treatment=maybe,
     usual_pain=st.none() | st.integers(0, 10),
 )
 orders = st.builds(
-    Order,
+    MedicalOrder,
     id=ids,
     kind=st.sampled_from(list(OrderKind)),
-    giver=st.sampled_from(list(Giver)),
-    given_by=st.just("a surgeon"),
+    prescriber=st.sampled_from(list(Prescriber)),
+    prescriber_name=st.just("a surgeon"),
     given_on=days,
     subjects=st.lists(st.sampled_from(list(OrderSubject)), max_size=3).map(tuple),
     sites=st.lists(sites, max_size=5).map(tuple),
     techniques=st.lists(st.sampled_from(list(Technique)), max_size=2).map(tuple),
     limits=st.lists(limits, max_size=1).map(tuple),
-    widest=st.sampled_from(list(Mode)),
+    widest_mode=st.sampled_from(list(Mode)),
     from_date=maybe_days,
     expires_on=maybe_days,
     lifted_on=maybe_days,
 )
 rows = st.builds(
-    LimitRow,
+    JurisdictionLimitFacts,
     id=ids,
     jurisdiction=st.sampled_from(["US-PA", "US-CA"]),
     credential=st.sampled_from(list(Credential)),
@@ -130,7 +128,7 @@ rows = st.builds(
     source=st.just("a test's own law"),
     pathology=maybe,
     effective_from=maybe_days,
-    effective_until=maybe_days,
+    effective_to=maybe_days,
 )
 
 
@@ -139,7 +137,7 @@ def _client(**changes: object) -> Narrowing:
 
 
 def _reviewed(change: Callable[[HistoryContent], HistoryContent]) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         reviewed = facts.client.reviewed
         if reviewed is None:
             return facts
@@ -161,14 +159,14 @@ def diagnosed(condition: Condition) -> Narrowing:
 
 
 def clearance_needed(_: None) -> Narrowing:
-    return _reviewed(lambda h: replace(h, clearance=Clearance.NEEDED))
+    return _reviewed(lambda h: replace(h, clearance_need=ClearanceNeed.NEEDED))
 
 
 def reported(history: HistoryContent) -> Narrowing:
     return lambda f: replace(f, client=replace(f.client, reported=(*f.client.reported, history)))
 
 
-def restricted(order: Order) -> Narrowing:
+def restricted(order: MedicalOrder) -> Narrowing:
     order = replace(order, kind=OrderKind.RESTRICTION)
     return lambda f: replace(f, client=replace(f.client, orders=(*f.client.orders, order)))
 
@@ -176,7 +174,7 @@ def restricted(order: Order) -> Narrowing:
 def lifted(day: date) -> Narrowing:
     """Every leave and clearance is lifted; restrictions stay."""
 
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         kept = tuple(
             order
             if order.kind is OrderKind.RESTRICTION
@@ -193,7 +191,7 @@ def consent_status(status: ConsentStatus) -> Narrowing:
 
 
 def consent_without(region: Region) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         kept = tuple(s for s in facts.client.consent.sites if s.region is not region)
         return _client(consent=replace(facts.client.consent, sites=kept))(facts)
 
@@ -201,7 +199,7 @@ def consent_without(region: Region) -> Narrowing:
 
 
 def consent_one_side(side: Side) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         kept = tuple(
             replace(s, side=side) if s.side is Side.BOTH else s for s in facts.client.consent.sites
         )
@@ -211,7 +209,7 @@ def consent_one_side(side: Side) -> Narrowing:
 
 
 def consent_without_technique(technique: Technique) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         kept = tuple(t for t in facts.client.consent.techniques if t is not technique)
         return _client(consent=replace(facts.client.consent, techniques=kept))(facts)
 
@@ -219,7 +217,7 @@ def consent_without_technique(technique: Technique) -> Narrowing:
 
 
 def consent_until(day: date) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         until = min(day, facts.client.consent.until or day)
         return _client(consent=replace(facts.client.consent, until=until))(facts)
 
@@ -231,7 +229,7 @@ def consent_condition(name: str) -> Narrowing:
 
 
 def preferring(preference: ProviderPreference) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         if facts.client.preference is not None:
             return facts
         return _client(preference=preference)(facts)
@@ -239,7 +237,7 @@ def preferring(preference: ProviderPreference) -> Narrowing:
     return narrow
 
 
-def barred_by_law(row: LimitRow) -> Narrowing:
+def barred_by_law(row: JurisdictionLimitFacts) -> Narrowing:
     row = replace(row, allowance=Allowance.NOT_ALLOWED)
     return lambda f: replace(f, limits=(*f.limits, row))
 
@@ -249,7 +247,7 @@ def unlicensed(_: None) -> Narrowing:
 
 
 def unsigned(technique: Technique) -> Narrowing:
-    def narrow(facts: Facts) -> Facts:
+    def narrow(facts: PermissionFacts) -> PermissionFacts:
         kept = tuple(c for c in facts.practitioner.competences if c.technique is not technique)
         return replace(facts, practitioner=replace(facts.practitioner, competences=kept))
 
@@ -262,11 +260,11 @@ def facility_bars(region: Region) -> Narrowing:
     )
 
 
-def stopped(stop: Stop) -> Narrowing:
+def stopped(stop: StopFacts) -> Narrowing:
     return lambda f: f if f.stop else replace(f, stop=stop)
 
 
-def _arrival(change: Callable[[Arrival], Arrival]) -> Narrowing:
+def _arrival(change: Callable[[ArrivalAnswers], ArrivalAnswers]) -> Narrowing:
     return lambda f: replace(f, arrival=change(f.arrival)) if f.arrival else f
 
 
@@ -318,7 +316,7 @@ narrowings: st.SearchStrategy[Narrowing] = st.one_of(
     st.none().map(unlicensed),
     st.sampled_from(list(Technique)).map(unsigned),
     st.sampled_from(list(Region)).map(facility_bars),
-    st.builds(Stop, minute=st.integers(0, 90), everything=st.booleans()).map(stopped),
+    st.builds(StopFacts, minute=st.integers(0, 90), everything=st.booleans()).map(stopped),
     st.none().map(no_hands_on),
     st.integers(0, 10).map(pain),
     st.sampled_from(list(RedFlag)).map(sign),
@@ -328,7 +326,7 @@ narrowings: st.SearchStrategy[Narrowing] = st.one_of(
 
 
 @st.composite
-def facts(draw: st.DrawFn) -> Facts:
+def facts(draw: st.DrawFn) -> PermissionFacts:
     """A client with a history, leave and heights of the day, narrowed a few times."""
     known = g.facts(
         reviewed=draw(st.just(g.HISTORY) | histories | st.none()),
@@ -337,7 +335,7 @@ def facts(draw: st.DrawFn) -> Facts:
             st.just(g.CLEAR)
             | st.none()
             | st.builds(
-                Arrival,
+                ArrivalAnswers,
                 hands_on_today=maybe,
                 pain=st.none() | st.integers(0, 10),
                 fever=maybe,

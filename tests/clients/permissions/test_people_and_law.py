@@ -12,25 +12,19 @@ from uuid import UUID
 import msgspec
 import pytest
 
-from clients.domain.permissions.inputs import (
-    Arrival,
-    FacilityPolicy,
-    Licence,
-    LimitRow,
-    Supervision,
-    Treatment,
+from clients.consent.domain.terms import ConsentStatus
+from clients.orders.domain.terms import OrderKind, Prescriber
+from clients.permissions.domain.inputs import (
+    ArrivalAnswers,
+    FacilityFacts,
+    JurisdictionLimitFacts,
+    LicenceFacts,
+    SupervisionFacts,
+    TreatmentFacts,
 )
-from clients.domain.state.preference import PreferenceException, ProviderPreference
-from clients.domain.terms import ConsentStatus, Giver, OrderKind, PreferenceScope
-from practice.domain.terms import (
-    Activity,
-    Allowance,
-    Credential,
-    Gender,
-    Mode,
-    Region,
-    Side,
-)
+from clients.preference.domain.state import PreferenceException, ProviderPreference
+from clients.preference.domain.terms import PreferenceScope
+from practice.core.terms import Activity, Allowance, Credential, Gender, Mode, Region, Side
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
@@ -40,12 +34,16 @@ TRAINER_LAW = replace(g.ALLOWED, credential=Credential.PERSONAL_TRAINER)
 
 
 def test_everything_may_be_done_by_hand_where_nothing_stands_against_it() -> None:
-    judgement = g.judged(g.OPEN)
-    assert judgement.mode is Mode.HANDS_ON
-    touched = [v for v in judgement.verdicts if v.stretch not in ("tilts", "curls", "breathing")]
+    permissions = g.evaluated(g.OPEN)
+    assert permissions.mode is Mode.HANDS_ON
+    touched = [
+        v
+        for v in permissions.stretch_permissions
+        if v.stretch not in ("tilts", "curls", "breathing")
+    ]
     assert {v.mode for v in touched} == {Mode.HANDS_ON}
     assert not any(v.reasons for v in touched)
-    assert not judgement.provisional
+    assert not permissions.provisional
 
 
 @pytest.mark.parametrize(
@@ -64,26 +62,26 @@ def test_everything_may_be_done_by_hand_where_nothing_stands_against_it() -> Non
 def test_without_a_consent_that_counts_that_day_nothing_is_hands_on(
     consent: object, code: str
 ) -> None:
-    judgement = g.judged(g.facts(consent=consent))
-    assert judgement.mode is Mode.SELF_DIRECTED
-    assert judgement.planned is Mode.SELF_DIRECTED
-    assert code in g.codes(judgement)
-    assert not any(v.mode is Mode.HANDS_ON for v in judgement.verdicts)
+    permissions = g.evaluated(g.facts(consent=consent))
+    assert permissions.mode is Mode.SELF_DIRECTED
+    assert permissions.planned is Mode.SELF_DIRECTED
+    assert code in g.codes(permissions)
+    assert not any(v.mode is Mode.HANDS_ON for v in permissions.stretch_permissions)
 
 
 def test_consent_counts_on_its_first_and_its_last_day() -> None:
     for day in (g.CONSENT.given_on, g.CONSENT.until):
-        assert g.judged(g.facts(day=day), g.FLEXION).mode is Mode.HANDS_ON
+        assert g.evaluated(g.facts(day=day), g.FLEXION).mode is Mode.HANDS_ON
 
 
 def test_a_stretch_needs_consent_for_every_region_it_touches_supporting_contacts_too() -> None:
     no_back = replace(
         g.CONSENT, sites=tuple(s for s in g.CONSENT.sites if s.region is not Region.UPPER_BACK)
     )
-    chest = g.verdict(g.facts(consent=no_back), g.CHEST)
+    chest = g.stretch_permission(g.facts(consent=no_back), g.CHEST)
     assert (chest.mode, g.codes(chest)) == (Mode.SELF_DIRECTED, {"consent.region"})
     assert "upper back" in chest.reasons[0].text
-    assert g.verdict(g.facts(consent=no_back), g.FLEXION).mode is Mode.HANDS_ON
+    assert g.stretch_permission(g.facts(consent=no_back), g.FLEXION).mode is Mode.HANDS_ON
 
 
 def test_consent_for_one_side_covers_that_side_only() -> None:
@@ -92,11 +90,13 @@ def test_consent_for_one_side_covers_that_side_only() -> None:
         sites=(g.site(Region.ARM, Side.LEFT), g.site(Region.UPPER_BACK)),
     )
     known = g.facts(consent=left)
-    assert g.verdict(known, g.FLEXION, side=Side.LEFT).mode is Mode.HANDS_ON
-    assert g.verdict(known, g.FLEXION, side=Side.RIGHT).mode is Mode.SELF_DIRECTED
-    assert g.verdict(known, g.CHEST).mode is Mode.SELF_DIRECTED, "two-armed takes the worse side"
+    assert g.stretch_permission(known, g.FLEXION, side=Side.LEFT).mode is Mode.HANDS_ON
+    assert g.stretch_permission(known, g.FLEXION, side=Side.RIGHT).mode is Mode.SELF_DIRECTED
+    assert g.stretch_permission(known, g.CHEST).mode is Mode.SELF_DIRECTED, (
+        "two-armed takes the worse side"
+    )
     # A hand on the opposite shoulder is touch on the other side.
-    assert "consent.region" in g.codes(g.verdict(known, g.TRICEPS, side=Side.LEFT))
+    assert "consent.region" in g.codes(g.stretch_permission(known, g.TRICEPS, side=Side.LEFT))
 
 
 def test_consent_for_left_and_for_right_is_consent_for_both() -> None:
@@ -105,7 +105,7 @@ def test_consent_for_left_and_for_right_is_consent_for_both() -> None:
         for region in (Region.ARM, Region.UPPER_BACK)
         for side in (Side.LEFT, Side.RIGHT)
     )
-    assert g.verdict(g.facts(consent=replace(g.CONSENT, sites=sites)), g.CHEST).mode is (
+    assert g.stretch_permission(g.facts(consent=replace(g.CONSENT, sites=sites)), g.CHEST).mode is (
         Mode.HANDS_ON
     )
 
@@ -119,9 +119,9 @@ def test_a_session_says_in_one_reason_what_consent_and_sign_off_leave_open() -> 
     )
     novice = replace(g.THERAPIST, competences=())
     known = g.facts(consent=narrow, practitioner=novice, arrival=g.arrival(hands_on_today=False))
-    judgement = g.judged(known)
+    permissions = g.evaluated(known)
     texts: dict[str, list[str]] = {}
-    for reason in judgement.reasons:
+    for reason in permissions.reasons:
         texts.setdefault(reason.code, []).append(reason.text)
     assert texts["consent.region"] == [
         "Her touch consent does not cover: left arm, head and neck, leg."
@@ -132,11 +132,13 @@ def test_a_session_says_in_one_reason_what_consent_and_sign_off_leave_open() -> 
     assert texts["competence.technique"] == [
         "The practitioner is not signed off in: active isolated, contract-relax, passive."
     ]
-    chest = {r.code: r.text for r in g.verdict(known, g.CHEST, g.CR).reasons}
+    chest = {r.code: r.text for r in g.stretch_permission(known, g.CHEST, g.CR).reasons}
     assert chest["consent.region"] == "Her touch consent does not cover the left arm."
     assert "contract-relax" in chest["consent.technique"]
     assert not any(
-        "contract relax" in reason.text for v in judgement.verdicts for reason in v.reasons
+        "contract relax" in reason.text
+        for v in permissions.stretch_permissions
+        for reason in v.reasons
     )
 
 
@@ -145,51 +147,51 @@ def test_both_arms_at_once_touch_both_sides_wherever_a_contact_lies() -> None:
     for side in (Side.LEFT, Side.RIGHT):
         sites = (g.site(Region.ARM), g.site(Region.SHOULDER, side))
         known = g.facts(consent=replace(g.CONSENT, sites=sites))
-        assert "consent.region" in g.codes(g.verdict(known, both))
+        assert "consent.region" in g.codes(g.stretch_permission(known, both))
 
 
 def test_a_technique_outside_the_consent_is_not_done_and_active_isolated_is_offered() -> None:
     narrow = replace(g.CONSENT, techniques=(g.AI,))
-    passive = g.verdict(g.facts(consent=narrow), g.FLEXION, g.PASSIVE)
+    passive = g.stretch_permission(g.facts(consent=narrow), g.FLEXION, g.PASSIVE)
     assert passive.mode is Mode.NOT_TODAY
     assert g.codes(passive) == {"consent.technique", "technique.not_alone"}
     assert passive.offered_instead is g.AI
-    assert g.verdict(g.facts(consent=narrow), g.FLEXION).mode is Mode.HANDS_ON
+    assert g.stretch_permission(g.facts(consent=narrow), g.FLEXION).mode is Mode.HANDS_ON
 
 
 def test_her_support_person_or_interpreter_must_be_there() -> None:
     consent = replace(g.CONSENT, support_person=True, interpreter=True)
     there = g.arrival(companion_present=True, interpreter_present=True)
-    assert g.judged(g.facts(consent=consent, arrival=there), g.FLEXION).mode is Mode.HANDS_ON
-    alone = g.judged(g.facts(consent=consent, arrival=replace(there, companion_present=False)))
+    assert g.evaluated(g.facts(consent=consent, arrival=there), g.FLEXION).mode is Mode.HANDS_ON
+    alone = g.evaluated(g.facts(consent=consent, arrival=replace(there, companion_present=False)))
     assert alone.planned is Mode.SELF_DIRECTED
     assert "consent.support_person" in g.codes(alone)
-    unknown = g.judged(g.facts(consent=consent), g.FLEXION)
+    unknown = g.evaluated(g.facts(consent=consent), g.FLEXION)
     assert (unknown.mode, unknown.planned) == (Mode.SELF_DIRECTED, Mode.HANDS_ON)
     assert unknown.provisional
 
 
 def test_a_consent_that_ends_within_the_practices_days_is_a_warning() -> None:
     soon = replace(g.CONSENT, until=date(2026, 4, 1))
-    assert [w.code for w in g.judged(g.facts(consent=soon)).warnings] == ["consent.ends_soon"]
-    assert not g.judged(g.facts(consent=replace(soon, until=date(2026, 4, 2)))).warnings
+    assert [w.code for w in g.evaluated(g.facts(consent=soon)).warnings] == ["consent.ends_soon"]
+    assert not g.evaluated(g.facts(consent=replace(soon, until=date(2026, 4, 2)))).warnings
 
 
 def test_a_standing_consent_is_not_todays_yes() -> None:
-    unasked = g.judged(g.facts(arrival=None), g.FLEXION)
+    unasked = g.evaluated(g.facts(arrival=None), g.FLEXION)
     assert (unasked.mode, unasked.planned, unasked.provisional) == (
         Mode.SELF_DIRECTED,
         Mode.HANDS_ON,
         True,
     )
     assert "arrival.not_answered" in g.codes(unasked)
-    no = g.judged(g.facts(arrival=g.arrival(hands_on_today=False)), g.FLEXION)
+    no = g.evaluated(g.facts(arrival=g.arrival(hands_on_today=False)), g.FLEXION)
     assert (no.mode, no.planned, no.provisional) == (
         Mode.SELF_DIRECTED,
         Mode.SELF_DIRECTED,
         False,
     )
-    half = g.judged(g.facts(arrival=Arrival(hands_on_today=True)), g.FLEXION)
+    half = g.evaluated(g.facts(arrival=ArrivalAnswers(hands_on_today=True)), g.FLEXION)
     assert (half.mode, half.planned) == (Mode.SELF_DIRECTED, Mode.HANDS_ON)
     assert any("pain, fever, swelling, new symptoms" in r.text for r in half.reasons)
 
@@ -200,24 +202,24 @@ def preference(scope: PreferenceScope, **who: object) -> ProviderPreference:
 
 def test_against_a_preference_for_all_work_it_may_not_be_booked() -> None:
     known = g.facts(preference=preference(PreferenceScope.ALL_WORK, gender="man"))
-    judgement = g.judged(known)
-    assert judgement.mode is Mode.NOT_TODAY
-    assert [r.code for r in judgement.refusals] == ["preference.all_work"]
+    permissions = g.evaluated(known)
+    assert permissions.mode is Mode.NOT_TODAY
+    assert [r.code for r in permissions.refusals] == ["preference.all_work"]
 
 
 def test_against_a_preference_for_hands_on_only_others_work_self_directed() -> None:
     known = g.facts(preference=preference(PreferenceScope.HANDS_ON_ONLY, practitioners=(OTHER,)))
-    judgement = g.judged(known)
-    assert judgement.mode is Mode.SELF_DIRECTED
-    assert not judgement.refusals
-    assert "preference.hands_on" in g.codes(judgement)
+    permissions = g.evaluated(known)
+    assert permissions.mode is Mode.SELF_DIRECTED
+    assert not permissions.refusals
+    assert "preference.hands_on" in g.codes(permissions)
 
 
 def test_a_preference_met_narrows_nothing_and_an_unstated_gender_meets_none() -> None:
     woman = preference(PreferenceScope.ALL_WORK, gender="woman")
-    assert g.judged(g.facts(preference=woman), g.FLEXION).mode is Mode.HANDS_ON
+    assert g.evaluated(g.facts(preference=woman), g.FLEXION).mode is Mode.HANDS_ON
     unstated = replace(g.THERAPIST, gender=None)
-    assert g.judged(g.facts(preference=woman, practitioner=unstated)).refusals
+    assert g.evaluated(g.facts(preference=woman, practitioner=unstated)).refusals
 
 
 @pytest.mark.parametrize(
@@ -243,11 +245,13 @@ def test_her_exception_counts_for_its_session_or_until_its_day(
         exceptions=(made,),
         session_id=UUID(int=5),
     )
-    judgement = g.judged(known)
-    assert (not judgement.refusals) is holds
-    assert judgement.exception_id == (UUID(int=8) if holds else None)
+    permissions = g.evaluated(known)
+    assert (not permissions.refusals) is holds
+    assert permissions.exception_id == (UUID(int=8) if holds else None)
     elsewhere = replace(made, practitioner_id=OTHER)
-    assert g.judged(replace(known, client=replace(known.client, exceptions=(elsewhere,)))).refusals
+    assert g.evaluated(
+        replace(known, client=replace(known.client, exceptions=(elsewhere,)))
+    ).refusals
 
 
 def test_unknown_law_is_self_directed_for_every_credential() -> None:
@@ -257,9 +261,9 @@ def test_unknown_law_is_self_directed_for_every_credential() -> None:
             credential=credential,
             licences=(replace(g.THERAPIST.licences[0], credential=credential),),
         )
-        judgement = g.judged(g.facts(practitioner=person, limits=()))
-        assert judgement.mode is Mode.SELF_DIRECTED
-        assert "law.unknown" in g.codes(judgement)
+        permissions = g.evaluated(g.facts(practitioner=person, limits=()))
+        assert permissions.mode is Mode.SELF_DIRECTED
+        assert "law.unknown" in g.codes(permissions)
 
 
 def test_a_trainer_whose_jurisdiction_does_not_allow_it_works_self_directed() -> None:
@@ -270,12 +274,12 @@ def test_a_trainer_whose_jurisdiction_does_not_allow_it_works_self_directed() ->
         allowance=Allowance.NOT_ALLOWED,
         source="common practice, no source",
     )
-    california = FacilityPolicy(facility_id=g.FACILITY, jurisdiction="US-CA")
-    judgement = g.judged(g.facts(practitioner=TRAINER, limits=(row,), facility=california))
-    assert judgement.mode is Mode.SELF_DIRECTED
-    [reason] = [r for r in judgement.reasons if r.code == "law.not_allowed"]
+    california = FacilityFacts(facility_id=g.FACILITY, jurisdiction="US-CA")
+    permissions = g.evaluated(g.facts(practitioner=TRAINER, limits=(row,), facility=california))
+    assert permissions.mode is Mode.SELF_DIRECTED
+    [reason] = [r for r in permissions.reasons if r.code == "law.not_allowed"]
     assert reason.source == "common practice, no source"
-    assert judgement.versions.limit_rows == (row.id,)
+    assert permissions.versions.limit_rows == (row.id,)
 
 
 def test_a_limit_may_depend_on_whether_a_pathology_is_under_treatment() -> None:
@@ -290,13 +294,13 @@ def test_a_limit_may_depend_on_whether_a_pathology_is_under_treatment() -> None:
         source=source,
     )
     table = (well, ill)
-    treated = g.judged(g.facts(practitioner=TRAINER, limits=table), g.FLEXION)
+    treated = g.evaluated(g.facts(practitioner=TRAINER, limits=table), g.FLEXION)
     assert treated.mode is Mode.SELF_DIRECTED
     none = g.history(pathology_under_treatment=False)
     free = g.facts(practitioner=TRAINER, limits=table, reviewed=none)
-    assert g.judged(free, g.FLEXION).mode is Mode.HANDS_ON
+    assert g.evaluated(free, g.FLEXION).mode is Mode.HANDS_ON
     reported = g.facts(free, reported=(g.history(),))
-    assert g.judged(reported, g.FLEXION).mode is Mode.SELF_DIRECTED, "a report frees nothing"
+    assert g.evaluated(reported, g.FLEXION).mode is Mode.SELF_DIRECTED, "a report frees nothing"
 
 
 def test_a_pathology_that_nobody_asked_about_counts_as_under_treatment() -> None:
@@ -308,18 +312,18 @@ def test_a_pathology_that_nobody_asked_about_counts_as_under_treatment() -> None
             limits=(well,),
             reviewed=g.history(pathology_under_treatment=pathology),
         )
-        assert g.judged(known, g.FLEXION).mode is mode
+        assert g.evaluated(known, g.FLEXION).mode is mode
     unasked = g.facts(known, reported=(g.history(pathology_under_treatment=None),))
-    assert g.judged(unasked, g.FLEXION).mode is Mode.SELF_DIRECTED, "a report frees nothing"
+    assert g.evaluated(unasked, g.FLEXION).mode is Mode.SELF_DIRECTED, "a report frees nothing"
 
 
 def test_a_limit_counts_between_its_effective_dates() -> None:
     barred = replace(g.ALLOWED, id=UUID(int=8), allowance=Allowance.NOT_ALLOWED)
     later = replace(barred, effective_from=date(2026, 3, 3))
-    past = replace(barred, effective_until=date(2026, 3, 1))
-    today = replace(barred, effective_from=g.DAY, effective_until=g.DAY)
-    assert g.judged(g.facts(limits=(g.ALLOWED, later, past)), g.FLEXION).mode is Mode.HANDS_ON
-    assert g.judged(g.facts(limits=(g.ALLOWED, today)), g.FLEXION).mode is Mode.SELF_DIRECTED
+    past = replace(barred, effective_to=date(2026, 3, 1))
+    today = replace(barred, effective_from=g.DAY, effective_to=g.DAY)
+    assert g.evaluated(g.facts(limits=(g.ALLOWED, later, past)), g.FLEXION).mode is Mode.HANDS_ON
+    assert g.evaluated(g.facts(limits=(g.ALLOWED, today)), g.FLEXION).mode is Mode.SELF_DIRECTED
 
 
 @pytest.mark.parametrize(
@@ -334,28 +338,28 @@ def test_a_limit_counts_between_its_effective_dates() -> None:
     ],
 )
 def test_a_licence_that_is_not_valid_there_that_day_is_none(
-    licences: tuple[Licence, ...],
+    licences: tuple[LicenceFacts, ...],
 ) -> None:
     person = replace(g.THERAPIST, licences=licences)
-    judgement = g.judged(g.facts(practitioner=person))
-    assert judgement.mode is Mode.SELF_DIRECTED
-    assert "law.licence" in g.codes(judgement)
+    permissions = g.evaluated(g.facts(practitioner=person))
+    assert permissions.mode is Mode.SELF_DIRECTED
+    assert "law.licence" in g.codes(permissions)
 
 
 def test_a_licence_counts_on_its_first_and_its_last_day() -> None:
     licence = replace(g.THERAPIST.licences[0], valid_from=g.DAY, expires_on=g.DAY)
     person = replace(g.THERAPIST, licences=(licence,))
-    assert g.judged(g.facts(practitioner=person), g.FLEXION).mode is Mode.HANDS_ON
+    assert g.evaluated(g.facts(practitioner=person), g.FLEXION).mode is Mode.HANDS_ON
 
 
 def test_under_supervision_asks_for_a_named_supervisor_licensed_there_who_works_that_day() -> None:
     row = replace(TRAINER_LAW, allowance=Allowance.UNDER_SUPERVISION)
     known = g.facts(practitioner=TRAINER, limits=(row,))
     supervisor = replace(g.THERAPIST, practitioner_id=OTHER)
-    there = Supervision(supervisor=supervisor, works_there_that_day=True)
+    there = SupervisionFacts(supervisor=supervisor, works_there_that_day=True)
 
-    def mode(supervision: Supervision | None) -> Mode:
-        return g.judged(replace(known, supervision=supervision), g.FLEXION).mode
+    def mode(supervision: SupervisionFacts | None) -> Mode:
+        return g.evaluated(replace(known, supervision=supervision), g.FLEXION).mode
 
     assert mode(there) is Mode.HANDS_ON
     assert mode(None) is Mode.SELF_DIRECTED
@@ -365,7 +369,7 @@ def test_under_supervision_asks_for_a_named_supervisor_licensed_there_who_works_
 
 
 def test_who_may_not_even_instruct_exercise_has_nothing_left_where_touch_is_not_possible() -> None:
-    row = LimitRow(
+    row = JurisdictionLimitFacts(
         id=UUID(int=9),
         jurisdiction="US-PA",
         credential=Credential.PHYSICAL_THERAPIST,
@@ -374,9 +378,9 @@ def test_who_may_not_even_instruct_exercise_has_nothing_left_where_touch_is_not_
         source="a test's own law",
     )
     known = g.facts(limits=(g.ALLOWED, row))
-    assert g.judged(known, g.FLEXION).mode is Mode.HANDS_ON
+    assert g.evaluated(known, g.FLEXION).mode is Mode.HANDS_ON
     declined = replace(g.CONSENT, status=ConsentStatus.DECLINED)
-    without = g.judged(g.facts(known, consent=declined))
+    without = g.evaluated(g.facts(known, consent=declined))
     assert without.mode is Mode.NOT_TODAY
     assert "law.instruction" in g.codes(without)
 
@@ -395,45 +399,50 @@ def test_treatment_without_a_physician_warns_after_45_days_or_12_visits(
 ) -> None:
     # US-CA Business and Professions Code section 2620.1: 45 calendar days or 12 visits,
     # whichever occurs first, then a dated signature on the plan of care.
-    row = replace(g.ALLOWED, days_without_physician=45, visits_without_physician=12)
-    known = g.facts(limits=(row,), treatment=Treatment(first_visit_on=first, visits_before=visits))
-    judgement = g.judged(known, g.FLEXION)
-    assert judgement.mode is Mode.HANDS_ON, "it warns, it does not forbid"
-    assert bool([w for w in judgement.warnings if w.code == "law.without_physician"]) is warned
-    signature = g.leave(
-        sites=(), given_on=date(2026, 2, 25), kind=OrderKind.PLAN_SIGNATURE, giver=Giver.PHYSICIAN
+    row = replace(g.ALLOWED, direct_access_days=45, direct_access_visits=12)
+    known = g.facts(
+        limits=(row,), treatment=TreatmentFacts(first_visit_on=first, visits_before=visits)
     )
-    assert not g.judged(g.facts(known, orders=(signature,))).warnings
+    permissions = g.evaluated(known, g.FLEXION)
+    assert permissions.mode is Mode.HANDS_ON, "it warns, it does not forbid"
+    assert bool([w for w in permissions.warnings if w.code == "law.without_physician"]) is warned
+    signature = g.clearance_order(
+        sites=(),
+        given_on=date(2026, 2, 25),
+        kind=OrderKind.PLAN_SIGNATURE,
+        prescriber=Prescriber.PHYSICIAN,
+    )
+    assert not g.evaluated(g.facts(known, orders=(signature,))).warnings
 
 
 def test_a_facility_only_narrows() -> None:
     policy = g.OPEN.facility
     none = g.facts(facility=replace(policy, hands_on=False))
-    assert g.judged(none).mode is Mode.SELF_DIRECTED
+    assert g.evaluated(none).mode is Mode.SELF_DIRECTED
     no_passive = g.facts(facility=replace(policy, techniques_barred=(g.PASSIVE,)))
-    assert g.verdict(no_passive, g.FLEXION, g.PASSIVE).mode is Mode.NOT_TODAY
-    assert g.verdict(no_passive, g.FLEXION).mode is Mode.HANDS_ON
+    assert g.stretch_permission(no_passive, g.FLEXION, g.PASSIVE).mode is Mode.NOT_TODAY
+    assert g.stretch_permission(no_passive, g.FLEXION).mode is Mode.HANDS_ON
     no_neck = g.facts(facility=replace(policy, regions_barred=(Region.HEAD_AND_NECK,)))
-    assert g.verdict(no_neck, g.CHIN_TO_CHEST).mode is Mode.SELF_DIRECTED
+    assert g.stretch_permission(no_neck, g.CHIN_TO_CHEST).mode is Mode.SELF_DIRECTED
     supervised = g.facts(facility=replace(policy, techniques_supervised=(g.PASSIVE,)))
-    assert "facility.supervision" in g.codes(g.verdict(supervised, g.FLEXION, g.PASSIVE))
+    assert "facility.supervision" in g.codes(g.stretch_permission(supervised, g.FLEXION, g.PASSIVE))
 
 
 def test_each_technique_needs_its_own_sign_off_unless_the_practice_relaxed_it() -> None:
     novice = replace(g.THERAPIST, competences=g.THERAPIST.competences[:1])
     known = g.facts(practitioner=novice)
-    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
-    assert "competence.technique" in g.codes(g.verdict(known, g.FLEXION, g.CR))
+    assert g.stretch_permission(known, g.FLEXION).mode is Mode.HANDS_ON
+    assert "competence.technique" in g.codes(g.stretch_permission(known, g.FLEXION, g.CR))
     unsigned = g.facts(practitioner=replace(g.THERAPIST, competences=()))
-    assert g.verdict(unsigned, g.FLEXION).mode is Mode.SELF_DIRECTED
+    assert g.stretch_permission(unsigned, g.FLEXION).mode is Mode.SELF_DIRECTED
     relaxed = replace(g.settings(), competence_needed=(g.CR, g.PASSIVE))
-    assert g.judge(unsigned, (g.FLEXION,), relaxed).mode is Mode.HANDS_ON
+    assert g.evaluate(unsigned, (g.FLEXION,), relaxed).mode is Mode.HANDS_ON
     future = replace(novice.competences[0], signed_off_on=date(2026, 3, 3))
     late = g.facts(practitioner=replace(novice, competences=(future,)))
-    assert g.verdict(late, g.FLEXION).mode is Mode.SELF_DIRECTED
+    assert g.stretch_permission(late, g.FLEXION).mode is Mode.SELF_DIRECTED
 
 
 def test_someone_who_has_left_lays_no_hand_on_a_client() -> None:
-    left = g.judged(g.facts(practitioner=replace(g.THERAPIST, works_here=False)), g.FLEXION)
+    left = g.evaluated(g.facts(practitioner=replace(g.THERAPIST, works_here=False)), g.FLEXION)
     assert left.mode is Mode.SELF_DIRECTED
     assert "practitioner.left" in g.codes(left)

@@ -9,12 +9,12 @@ import msgspec
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clients.domain.health import HistoryContent
-from clients.domain.permissions.inputs import Facts
-from clients.domain.permissions.outputs import WIDTH, Judgement, Verdict
-from clients.domain.terms import ConsentStatus
-from practice.domain.reasons import readable_by
-from practice.domain.terms import Mode, Role, Side, Technique
+from clients.consent.domain.terms import ConsentStatus
+from clients.health.domain.content import HistoryContent
+from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.results import MODE_WIDTH, SessionPermissions, StretchPermission
+from practice.core.reasons import readable_by
+from practice.core.terms import Mode, Role, Side, Technique
 from tests.clients.permissions import given as g
 from tests.clients.permissions import strategies
 
@@ -26,18 +26,20 @@ EXAMPLES = settings(max_examples=3000 if FULL else 60, deadline=None)
 PAIRS = ((g.CHEST, g.CHEST_ONE_ARM), (g.V, replace(g.V, two_armed=False)))
 
 
-def keyed(judgement: Judgement) -> dict[tuple[str, Technique, Side], Verdict]:
-    return {(v.stretch, v.technique, v.side): v for v in judgement.verdicts}
+def keyed(permissions: SessionPermissions) -> dict[tuple[str, Technique, Side], StretchPermission]:
+    return {(v.stretch, v.technique, v.side): v for v in permissions.stretch_permissions}
 
 
 def wider(one: Mode, other: Mode) -> bool:
-    return WIDTH[one] > WIDTH[other]
+    return MODE_WIDTH[one] > MODE_WIDTH[other]
 
 
 @EXAMPLES
 @given(strategies.facts(), strategies.narrowings)
-def test_adding_a_restriction_never_widens(known: Facts, narrow: strategies.Narrowing) -> None:
-    before, after = g.judged(known), g.judged(narrow(known))
+def test_adding_a_restriction_never_widens(
+    known: PermissionFacts, narrow: strategies.Narrowing
+) -> None:
+    before, after = g.evaluated(known), g.evaluated(narrow(known))
     assert not wider(after.mode, before.mode)
     assert not wider(after.planned, before.planned)
     assert before.loading or not after.loading
@@ -54,18 +56,18 @@ def test_adding_a_restriction_never_widens(known: Facts, narrow: strategies.Narr
 
 @EXAMPLES
 @given(strategies.facts())
-def test_withdrawing_consent_always_ends_hands_on(known: Facts) -> None:
+def test_withdrawing_consent_always_ends_hands_on(known: PermissionFacts) -> None:
     withdrawn = strategies.consent_status(ConsentStatus.WITHDRAWN)(known)
-    judgement = g.judged(withdrawn)
-    assert judgement.mode is not Mode.HANDS_ON
-    assert judgement.planned is not Mode.HANDS_ON
-    assert not any(Mode.HANDS_ON in (v.mode, v.planned) for v in judgement.verdicts)
-    assert "consent.withdrawn" in g.codes(judgement)
+    permissions = g.evaluated(withdrawn)
+    assert permissions.mode is not Mode.HANDS_ON
+    assert permissions.planned is not Mode.HANDS_ON
+    assert not any(Mode.HANDS_ON in (v.mode, v.planned) for v in permissions.stretch_permissions)
+    assert "consent.withdrawn" in g.codes(permissions)
 
 
 @EXAMPLES
 @given(strategies.facts(), st.randoms(use_true_random=False))
-def test_the_order_of_facts_does_not_matter(known: Facts, random: st.DataObject) -> None:
+def test_the_order_of_facts_does_not_matter(known: PermissionFacts, random: st.DataObject) -> None:
     def shuffled(items: tuple[T, ...]) -> tuple[T, ...]:
         mixed = list(items)
         random.shuffle(mixed)  # type: ignore[attr-defined]
@@ -97,14 +99,16 @@ def test_the_order_of_facts_does_not_matter(known: Facts, random: st.DataObject)
             signs=known.arrival.signs and shuffled(known.arrival.signs),
         ),
     )
-    assert g.judged(other) == g.judged(known)
+    assert g.evaluated(other) == g.evaluated(known)
 
 
 @EXAMPLES
 @given(strategies.facts())
-def test_every_verdict_other_than_hands_on_has_a_reason_with_a_source(known: Facts) -> None:
-    judgement = g.judged(known)
-    for found in (judgement, *judgement.verdicts):
+def test_every_verdict_other_than_hands_on_has_a_reason_with_a_source(
+    known: PermissionFacts,
+) -> None:
+    permissions = g.evaluated(known)
+    for found in (permissions, *permissions.stretch_permissions):
         assert found.mode is Mode.HANDS_ON or found.reasons
         assert all(r.code and r.text and r.source for r in found.reasons)
 
@@ -112,27 +116,27 @@ def test_every_verdict_other_than_hands_on_has_a_reason_with_a_source(known: Fac
 @EXAMPLES
 @given(strategies.facts())
 def test_nobody_stretches_herself_passively_and_the_plan_is_never_narrower_than_now(
-    known: Facts,
+    known: PermissionFacts,
 ) -> None:
-    for verdict in g.judged(known).verdicts:
-        if verdict.technique is not Technique.ACTIVE_ISOLATED:
-            assert verdict.mode is not Mode.SELF_DIRECTED
-            assert verdict.planned is not Mode.SELF_DIRECTED
-        assert not wider(verdict.mode, verdict.planned)
-        offered = verdict.offered_instead
-        assert offered is None or verdict.mode is Mode.NOT_TODAY
+    for stretch_permission in g.evaluated(known).stretch_permissions:
+        if stretch_permission.technique is not Technique.ACTIVE_ISOLATED:
+            assert stretch_permission.mode is not Mode.SELF_DIRECTED
+            assert stretch_permission.planned is not Mode.SELF_DIRECTED
+        assert not wider(stretch_permission.mode, stretch_permission.planned)
+        offered = stretch_permission.offered_instead
+        assert offered is None or stretch_permission.mode is Mode.NOT_TODAY
 
 
 @EXAMPLES
 @given(strategies.facts())
-def test_a_two_armed_stretch_takes_the_worse_side(known: Facts) -> None:
+def test_a_two_armed_stretch_takes_the_worse_side(known: PermissionFacts) -> None:
     for both, single in PAIRS:
-        judgement = g.judged(known, both, replace(single, code="single"))
+        permissions = g.evaluated(known, both, replace(single, code="single"))
         for technique in both.techniques:
-            together = judgement.verdict(both.code, technique, Side.BOTH)
+            together = permissions.stretch_permission(both.code, technique, Side.BOTH)
             assert together is not None
             for side in (Side.LEFT, Side.RIGHT):
-                alone = judgement.verdict("single", technique, side)
+                alone = permissions.stretch_permission("single", technique, side)
                 assert alone is not None
                 assert not wider(together.mode, alone.mode)
                 for movement, degrees in g.degrees(alone).items():
@@ -161,11 +165,11 @@ FOR_THE_DESK = (
 
 @EXAMPLES
 @given(strategies.facts())
-def test_the_desk_reads_no_health_reason(known: Facts) -> None:
-    judgement = g.judged(known)
-    for found in (judgement, *judgement.verdicts):
+def test_the_desk_reads_no_health_reason(known: PermissionFacts) -> None:
+    permissions = g.evaluated(known)
+    for found in (permissions, *permissions.stretch_permissions):
         shown = readable_by(Role.FRONT_DESK, found.reasons)
         assert all(reason.code.startswith(FOR_THE_DESK) for reason in shown)
         assert found.mode is Mode.HANDS_ON or shown
-    warnings = readable_by(Role.FRONT_DESK, judgement.warnings)
+    warnings = readable_by(Role.FRONT_DESK, permissions.warnings)
     assert all(reason.code.startswith(FOR_THE_DESK) for reason in warnings)

@@ -11,8 +11,8 @@ from uuid import UUID
 import msgspec
 import pytest
 
-from clients.domain.permissions.inputs import FacilityPolicy, LimitRow
-from practice.domain.terms import Credential, Mode
+from clients.permissions.domain.inputs import FacilityFacts, JurisdictionLimitFacts
+from practice.core.terms import Credential, Mode
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
@@ -24,18 +24,18 @@ def rows() -> list[dict[str, Any]]:
     return list(json.loads(FILE.read_text(encoding="utf-8"))["rows"])
 
 
-def limits() -> tuple[LimitRow, ...]:
+def limits() -> tuple[JurisdictionLimitFacts, ...]:
     return tuple(
         msgspec.convert(
             {
                 **{k: v for k, v in row.items() if not k.startswith("direct_access")},
                 "id": UUID(int=number),
                 "pathology": PATHOLOGY[row["pathology"]],
-                "effective_until": row["effective_to"],
-                "days_without_physician": row.get("direct_access_days"),
-                "visits_without_physician": row.get("direct_access_visits"),
+                "effective_to": row["effective_to"],
+                "direct_access_days": row.get("direct_access_days"),
+                "direct_access_visits": row.get("direct_access_visits"),
             },
-            LimitRow,
+            JurisdictionLimitFacts,
         )
         for number, row in enumerate(rows(), start=1)
     )
@@ -81,7 +81,7 @@ def test_the_table_is_read_fail_closed(
     known = g.facts(
         reviewed=g.history(pathology_under_treatment=under_treatment),
         practitioner=replace(g.THERAPIST, credential=credential, licences=(licence,)),
-        facility=FacilityPolicy(facility_id=g.FACILITY, jurisdiction=place),
+        facility=FacilityFacts(facility_id=g.FACILITY, jurisdiction=place),
         limits=limits(),
     )
-    assert g.judged(known, g.FLEXION).mode is mode
+    assert g.evaluated(known, g.FLEXION).mode is mode

@@ -11,9 +11,10 @@ from uuid import UUID
 
 import msgspec
 
-from clients.domain.permissions.inputs import Facts, PainFreeHeight
-from clients.domain.terms import ConditionKind, NeckHistory, OperationKind, OrderSubject
-from practice.domain.terms import Credential, Mode, Region, Side
+from clients.health.domain.terms import ConditionKind, NeckHistory, OperationKind
+from clients.orders.domain.terms import OrderSubject
+from clients.permissions.domain.inputs import PainFreeHeight, PermissionFacts
+from practice.core.terms import Credential, Mode, Region, Side
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
@@ -23,7 +24,7 @@ def days_ago(number: int) -> date:
     return g.DAY - timedelta(days=number)
 
 
-def six_weeks_after_mastectomy() -> Facts:
+def six_weeks_after_mastectomy() -> PermissionFacts:
     """Left mastectomy with axillary dissection six weeks ago, irradiated, pinching today.
 
     The skin is whole, incision healed, drains out; neck not asked yet; no leave.
@@ -41,10 +42,10 @@ def six_weeks_after_mastectomy() -> Facts:
     return g.facts(reviewed=history, arrival=g.arrival(shoulders=(pinch,)))
 
 
-def four_months_after_a_flap() -> Facts:
+def four_months_after_a_flap() -> PermissionFacts:
     """Abdominal flap 17 weeks ago with leave for stretching and tilts, fragile bone, erect."""
     abdomen = (g.site(Region.ABDOMEN), g.site(Region.LOWER_BACK))
-    paper = g.leave(
+    paper = g.clearance_order(
         OrderSubject.STRETCHING,
         OrderSubject.PELVIC_TILTS,
         OrderSubject.CURLS,
@@ -58,7 +59,7 @@ def four_months_after_a_flap() -> Facts:
     return g.facts(reviewed=history, orders=(paper,))
 
 
-def a_year_after_with_a_trainer() -> Facts:
+def a_year_after_with_a_trainer() -> PermissionFacts:
     """A year after lumpectomy on the right, with a trainer where nothing is on record of law."""
     trainer = replace(
         g.THERAPIST,
@@ -76,42 +77,44 @@ CLIENTS = (six_weeks_after_mastectomy, four_months_after_a_flap, a_year_after_wi
 def test_six_weeks_after_mastectomy_with_a_shoulder_that_pinches() -> None:
     known = six_weeks_after_mastectomy()
     at_100 = {"shoulder_abduction": 100.0, "shoulder_flexion": 100.0}
-    flexion = g.verdict(known, g.FLEXION)
+    flexion = g.stretch_permission(known, g.FLEXION)
     assert (flexion.mode, g.degrees(flexion)) == (Mode.HANDS_ON, at_100)
-    assert g.degrees(g.verdict(known, g.FLEXION, side=Side.RIGHT)) == {}
+    assert g.degrees(g.stretch_permission(known, g.FLEXION, side=Side.RIGHT)) == {}
     for technique in (g.CR, g.PASSIVE):
-        left = g.verdict(known, g.FLEXION, technique)
+        left = g.stretch_permission(known, g.FLEXION, technique)
         assert left.mode is Mode.NOT_TODAY
-        assert {"surgery.weeks", "surgery.no_leave"} <= g.codes(left)
+        assert {"surgery.weeks", "surgery.no_clearance"} <= g.codes(left)
         assert left.offered_instead is g.AI
-        assert g.verdict(known, g.FLEXION, technique, Side.RIGHT).mode is Mode.HANDS_ON
-    chest = g.verdict(known, g.CHEST)
+        assert g.stretch_permission(known, g.FLEXION, technique, Side.RIGHT).mode is Mode.HANDS_ON
+    chest = g.stretch_permission(known, g.CHEST)
     assert (chest.mode, g.degrees(chest)) == (Mode.HANDS_ON, at_100)
-    assert g.verdict(known, g.EAR_TO_SHOULDER, side=Side.RIGHT).mode is Mode.SELF_DIRECTED
-    assert g.verdict(known, g.BREATHING).mode is Mode.SELF_DIRECTED
+    assert (
+        g.stretch_permission(known, g.EAR_TO_SHOULDER, side=Side.RIGHT).mode is Mode.SELF_DIRECTED
+    )
+    assert g.stretch_permission(known, g.BREATHING).mode is Mode.SELF_DIRECTED
 
 
 def test_four_months_after_a_flap_with_fragile_bone() -> None:
     known = four_months_after_a_flap()
-    assert g.verdict(known, g.FLEXION).mode is Mode.HANDS_ON
-    assert g.verdict(known, g.FLEXION, g.PASSIVE).mode is Mode.NOT_TODAY
-    assert g.verdict(known, g.TILTS).mode is Mode.SELF_DIRECTED
-    curls = g.verdict(known, g.CURLS)
+    assert g.stretch_permission(known, g.FLEXION).mode is Mode.HANDS_ON
+    assert g.stretch_permission(known, g.FLEXION, g.PASSIVE).mode is Mode.NOT_TODAY
+    assert g.stretch_permission(known, g.TILTS).mode is Mode.SELF_DIRECTED
+    curls = g.stretch_permission(known, g.CURLS)
     assert (curls.mode, g.codes(curls)) == (
         Mode.NOT_TODAY,
         {"bone.curls", "technique.no_contact"},
     )
-    assert "bone.trunk" in g.codes(g.verdict(known, g.LOW_BACK))
+    assert "bone.trunk" in g.codes(g.stretch_permission(known, g.LOW_BACK))
 
 
 def test_a_year_after_with_a_trainer_of_unknown_law_all_is_self_directed() -> None:
     known = a_year_after_with_a_trainer()
-    judgement = g.judged(known)
-    assert judgement.mode is Mode.SELF_DIRECTED
-    for verdict in judgement.verdicts:
-        assisted = verdict.technique is not g.AI
-        assert verdict.mode is (Mode.NOT_TODAY if assisted else Mode.SELF_DIRECTED)
-        assert "law.unknown" in g.codes(verdict)
+    permissions = g.evaluated(known)
+    assert permissions.mode is Mode.SELF_DIRECTED
+    for stretch_permission in permissions.stretch_permissions:
+        assisted = stretch_permission.technique is not g.AI
+        assert stretch_permission.mode is (Mode.NOT_TODAY if assisted else Mode.SELF_DIRECTED)
+        assert "law.unknown" in g.codes(stretch_permission)
 
 
 def printed() -> str:
@@ -119,11 +122,12 @@ def printed() -> str:
     lines: list[str] = []
     for client in CLIENTS:
         lines += [f"== {client.__name__.replace('_', ' ')}", *(client.__doc__ or "").split("\n")]
-        for verdict in g.judged(client()).verdicts:
-            limits = ", ".join(f"{x.movement} to {x.degrees:g}" for x in verdict.limits)
-            what = f"{verdict.stretch} / {verdict.technique} / {verdict.side}: {verdict.mode}"
+        for stretch_permission in g.evaluated(client()).stretch_permissions:
+            limits = ", ".join(f"{x.movement} to {x.degrees:g}" for x in stretch_permission.limits)
+            one = stretch_permission
+            what = f"{one.stretch} / {one.technique} / {one.side}: {one.mode}"
             lines.append(what + (f" ({limits})" if limits else ""))
-            lines += [f"    {r.code}: {r.text} [{r.source}]" for r in verdict.reasons]
+            lines += [f"    {r.code}: {r.text} [{r.source}]" for r in stretch_permission.reasons]
     return "\n".join(lines)
 
 

@@ -6,9 +6,9 @@ from itertools import count
 from typing import Any
 from uuid import uuid4
 
-from practice.domain.terms import Role
+from practice.core.terms import Role
 from tests.builders import Api, Built, ok
-from tests.sessions.calendar.http import key
+from tests.sessions.booking.http import key
 
 TEXTS = {
     "subjective": "Slept well.",

@@ -9,53 +9,53 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sessions.domain.notes.drafts import Collision, Draft, Save, apply
+from sessions.notes.domain.drafts import Draft, DraftCollision, DraftSave, apply_draft_save
 
 
 def save(
     device: str, sequence: int, base: int, changes: dict[str, Any], *, whole: bool = False
-) -> Save:
-    return Save(device=device, sequence=sequence, base=base, changes=changes, whole=whole)
+) -> DraftSave:
+    return DraftSave(device=device, sequence=sequence, base=base, changes=changes, whole=whole)
 
 
 def test_a_save_makes_a_new_revision() -> None:
     draft = Draft()
-    saved = apply(draft, save("phone", 1, 0, {"subjective": "tired"}))
+    saved = apply_draft_save(draft, save("phone", 1, 0, {"subjective": "tired"}))
     assert (saved.revision, saved.written) == (1, ("subjective",))
     assert draft.content() == {"subjective": "tired"}
 
 
 def test_a_stale_save_of_another_field_merges_and_says_what_was_merged() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"subjective": "tired"}))
-    saved = apply(draft, save("tablet", 1, 0, {"plan": "again on Friday"}))
+    apply_draft_save(draft, save("phone", 1, 0, {"subjective": "tired"}))
+    saved = apply_draft_save(draft, save("tablet", 1, 0, {"plan": "again on Friday"}))
     assert (saved.revision, saved.merged, saved.collisions) == (2, ("subjective",), ())
     assert draft.content() == {"plan": "again on Friday", "subjective": "tired"}
 
 
 def test_two_devices_on_different_lines_keep_both_lines() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"line.a": {"repetitions": 10}}))
-    apply(draft, save("tablet", 1, 0, {"line.b": {"repetitions": 12}}))
+    apply_draft_save(draft, save("phone", 1, 0, {"line.a": {"repetitions": 10}}))
+    apply_draft_save(draft, save("tablet", 1, 0, {"line.b": {"repetitions": 12}}))
     assert set(draft.content()) == {"line.a", "line.b"}
 
 
 def test_the_same_field_from_two_devices_collides_and_neither_value_is_lost() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    saved = apply(draft, save("tablet", 1, 0, {"plan": "Monday", "subjective": "tired"}))
-    assert saved.collisions == (Collision(field="plan", current="Friday", yours="Monday"),)
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    saved = apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Monday", "subjective": "tired"}))
+    assert saved.collisions == (DraftCollision(field="plan", current="Friday", yours="Monday"),)
     assert draft.content() == {"plan": "Friday", "subjective": "tired"}
     assert draft.collisions() == {"plan": ["Friday", "Monday"]}
 
 
 def test_a_save_that_has_seen_both_values_settles_the_collision() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    apply(draft, save("tablet", 1, 0, {"plan": "Monday"}))
-    half = apply(draft, save("desk", 1, 1, {"plan": "Friday or Monday"}))
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Monday"}))
+    half = apply_draft_save(draft, save("desk", 1, 1, {"plan": "Friday or Monday"}))
     assert half.collisions, "a save that saw only the first value does not settle it"
-    settled = apply(draft, save("phone", 2, draft.revision, {"plan": "Monday"}))
+    settled = apply_draft_save(draft, save("phone", 2, draft.revision, {"plan": "Monday"}))
     assert settled.collisions == ()
     assert draft.collisions() == {}
     assert draft.content() == {"plan": "Monday"}
@@ -63,42 +63,42 @@ def test_a_save_that_has_seen_both_values_settles_the_collision() -> None:
 
 def test_the_same_value_from_two_devices_is_no_collision() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    assert apply(draft, save("tablet", 1, 0, {"plan": "Friday"})).collisions == ()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    assert apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Friday"})).collisions == ()
     assert draft.collisions() == {}
 
 
 def test_a_repeated_or_overtaken_save_changes_nothing() -> None:
     draft = Draft()
-    apply(draft, save("phone", 2, 0, {"plan": "Monday"}))
-    late = apply(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    twice = apply(draft, save("phone", 2, 0, {"plan": "Monday"}))
+    apply_draft_save(draft, save("phone", 2, 0, {"plan": "Monday"}))
+    late = apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    twice = apply_draft_save(draft, save("phone", 2, 0, {"plan": "Monday"}))
     assert late.repeated == twice.repeated == ("plan",)
     assert (draft.revision, draft.content()) == (1, {"plan": "Monday"})
 
 
 def test_a_repeat_after_another_device_wrote_on_is_still_only_a_repeat() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    apply(draft, save("tablet", 1, 1, {"plan": "Monday"}))
-    assert apply(draft, save("phone", 1, 0, {"plan": "Friday"})).collisions == ()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    apply_draft_save(draft, save("tablet", 1, 1, {"plan": "Monday"}))
+    assert apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"})).collisions == ()
     assert draft.content() == {"plan": "Monday"}
 
 
 def test_a_whole_save_changes_only_what_differs_from_its_base() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"plan": "Friday", "subjective": "tired"}))
-    apply(draft, save("phone", 2, 1, {"plan": "Saturday"}))
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday", "subjective": "tired"}))
+    apply_draft_save(draft, save("phone", 2, 1, {"plan": "Saturday"}))
     whole = {"plan": "Friday", "subjective": "very tired"}
-    saved = apply(draft, save("tablet", 1, 1, whole, whole=True))
+    saved = apply_draft_save(draft, save("tablet", 1, 1, whole, whole=True))
     assert (saved.written, saved.merged, saved.collisions) == (("subjective",), ("plan",), ())
     assert draft.content() == {"plan": "Saturday", "subjective": "very tired"}
 
 
 def test_a_whole_save_empties_what_it_leaves_out() -> None:
     draft = Draft()
-    apply(draft, save("phone", 1, 0, {"plan": "Friday", "subjective": "tired"}))
-    apply(draft, save("phone", 2, 1, {"plan": "Friday"}, whole=True))
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday", "subjective": "tired"}))
+    apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"}, whole=True))
     assert draft.content() == {"plan": "Friday"}
 
 
@@ -106,7 +106,7 @@ FIELDS = ("subjective", "plan", "minutes.stretching", "line.a", "line.b")
 
 
 @st.composite
-def offline_logs(draw: st.DrawFn) -> list[Save]:
+def offline_logs(draw: st.DrawFn) -> list[DraftSave]:
     """What two or three devices wrote offline upon revision 0, each with its own numbers."""
     saves = []
     for device in draw(st.sampled_from([("phone", "tablet"), ("phone", "tablet", "desk")])):
@@ -124,15 +124,15 @@ def values(draft: Draft) -> dict[str, set[Any]]:
 @settings(max_examples=150, deadline=None)
 @given(log=offline_logs(), seed=st.integers(0, 10_000))
 def test_a_shuffled_and_doubled_log_of_saves_ends_in_the_same_values(
-    log: list[Save], seed: int
+    log: list[DraftSave], seed: int
 ) -> None:
     ordered, shuffled = Draft(), Draft()
     for one in log:
-        apply(ordered, one)
+        apply_draft_save(ordered, one)
     chaotic = [*log, *log]
     random.Random(seed).shuffle(chaotic)
     for one in chaotic:
-        apply(shuffled, one)
+        apply_draft_save(shuffled, one)
     assert values(shuffled) == values(ordered)
     newest = {
         name: {
@@ -146,7 +146,7 @@ def test_a_shuffled_and_doubled_log_of_saves_ends_in_the_same_values(
     assert values(ordered) == newest, "each device's newest word on a field is kept"
 
 
-def _order(one: Save) -> int:
+def _order(one: DraftSave) -> int:
     return one.sequence
 
 
@@ -158,6 +158,6 @@ def test_devices_that_write_different_fields_end_in_one_right_note(seed: int) ->
     random.Random(seed).shuffle(replayed)
     draft = Draft()
     for one in replayed:
-        assert apply(draft, one).collisions == ()
+        assert apply_draft_save(draft, one).collisions == ()
     expected: dict[str, Any] = {f"line.{n}": {"repetitions": n} for n in range(1, 9)}
     assert draft.content() == {**expected, "subjective": "word 8"}

@@ -8,13 +8,14 @@ from uuid import uuid4
 
 import pytest
 
-from clients.domain.events import ConsentWithdrawn
+from clients.consent.domain.events import ConsentWithdrawn
 from practice.clock import clock
-from practice.domain.events import Happened
-from practice.domain.terms import Credential, Role
-from sessions.models import Note, NoteDraft, Session
+from practice.core.events import DatedEvent
+from practice.core.terms import Credential, Role
+from sessions.calendar.models import Session
+from sessions.notes.models import Note, NoteDraft
 from tests.builders import Built, build_practice, ok, refused
-from tests.sessions.calendar.http import book, key, local, took_place
+from tests.sessions.booking.http import book, key, local, took_place
 from tests.sessions.notes.http import MINUTES, TEXTS, Device, line, whole_note
 from tests.sessions.people import open_client, tell
 
@@ -134,7 +135,11 @@ def test_the_draft_lies_sealed_and_is_its_authors_alone(built: Built, session: A
     assert ok(built.api(Role.OWNER).get(f"sessions/{session['id']}/note"))["draft"] is None
     olga = built.practitioners[Credential.OCCUPATIONAL_THERAPIST]
     other = book(
-        built, open_client(built), local(-1, 14), happened="came", practitioner_id=str(olga.pk)
+        built,
+        open_client(built),
+        local(-1, 14),
+        attendance="attended",
+        practitioner_id=str(olga.pk),
     )
     refused(Device(built, other["id"]).send(plan="x"), 403, "not_your_session")
 
@@ -147,7 +152,7 @@ def test_a_signed_note_completes_the_session_and_is_signed_once(built: Built, se
     assert signed["attended_minutes"] == 60
     assert signed["minutes"] == MINUTES
     assert signed["outside"] == []
-    assert {"permissions", "rules", "catalogue", "record"} == set(signed["judged_with"])
+    assert {"permissions", "rules", "catalogue", "record"} == set(signed["evaluated_with"])
     row = Session.objects.get(pk=session["id"])
     assert (row.status, str(row.note_id)) == ("completed", signed["id"])
     assert ok(phone.sign(again="sign"), 201) == signed
@@ -225,7 +230,7 @@ def test_a_stop_recorded_after_the_signature_marks_the_lines_after_it(
     ok(phone.api.post(f"sessions/{session['id']}/stop", {"minute": 20}))
     (outside,) = ok(phone.api.get(phone.path))["signed"]["outside"]
     assert (outside["line_id"], outside["known_later"]) == (after["line_id"], True)
-    assert outside["because"] == "session.stopped"
+    assert outside["cause"] == "session.stopped"
 
 
 def test_a_fact_recorded_late_marks_a_note_that_was_within_as_known_then(
@@ -237,10 +242,10 @@ def test_a_fact_recorded_late_marks_a_note_that_was_within_as_known_then(
     assert ok(phone.sign(), 201)["outside"] == []
     gone = ConsentWithdrawn(consent_id=None, reason="Told the desk.")
     client = Session.objects.get(pk=session["id"]).client_id
-    tell(built, client, Happened(gone, clock.now() - timedelta(days=3)))
+    tell(built, client, DatedEvent(gone, clock.now() - timedelta(days=3)))
     (outside,) = ok(phone.api.get(phone.path))["signed"]["outside"]
     assert (outside["allowed"], outside["explanation"]) == ("self_directed", "")
-    assert (outside["known_later"], outside["because"]) == (True, "consent.withdrawn")
+    assert (outside["known_later"], outside["cause"]) == (True, "consent.withdrawn")
     listed = ok(built.api(Role.OWNER).get("notes/outside-permission"))["results"]
     assert [one["session_id"] for one in listed] == [session["id"]]
 
@@ -251,7 +256,7 @@ def test_a_fact_that_happened_after_the_session_marks_nothing(built: Built, sess
     ok(phone.sign(), 201)
     client = Session.objects.get(pk=session["id"]).client_id
     gone = ConsentWithdrawn(consent_id=None, reason="")
-    tell(built, client, Happened(gone, clock.now() - timedelta(minutes=5)))
+    tell(built, client, DatedEvent(gone, clock.now() - timedelta(minutes=5)))
     assert ok(phone.api.get(phone.path))["signed"]["outside"] == []
 
 
@@ -322,7 +327,9 @@ def test_saves_after_the_signature_build_on_each_other(built: Built, session: An
 
 def test_only_the_practitioner_of_the_session_signs_and_adds(built: Built) -> None:
     olga = built.practitioners[Credential.OCCUPATIONAL_THERAPIST]
-    hers = book(built, open_client(built), local(-1), happened="came", practitioner_id=str(olga.pk))
+    hers = book(
+        built, open_client(built), local(-1), attendance="attended", practitioner_id=str(olga.pk)
+    )
     paula = Device(built, hers["id"])
     refused(paula.sign(), 403, "not_your_session")
     refused(paula.api.post(f"{paula.path}/addenda", {"text": "x"}), 403, "not_your_session")

@@ -7,14 +7,14 @@ from uuid import UUID
 
 import pytest
 
-from practice.domain.terms import Role
-from practice.eventlog.runner import unit_of_work
-from sessions.domain.notes.drafts import Save
-from sessions.models import NoteDraft
-from sessions.services.drafts import draft_save, opened
+from practice.core.terms import Role
+from practice.work.unit_of_work import unit_of_work
+from sessions.notes.domain.drafts import DraftSave
+from sessions.notes.models import NoteDraft
+from sessions.notes.services.drafts import decrypt_draft, draft_save
 from tests.builders import Built, build_practice
-from tests.eventlog.test_races import no_row_locks, together
-from tests.sessions.calendar.http import took_place
+from tests.eventstore.test_races import no_row_locks, together
+from tests.sessions.booking.http import took_place
 from tests.sessions.people import open_client
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -30,20 +30,20 @@ def save_at_once(built: Built, session_id: UUID, number: int) -> list[Any]:
     """Every device writes its own field, all at once."""
 
     def one(device: int) -> Any:
-        save = Save(
+        save = DraftSave(
             device=f"device {device}",
             sequence=number,
             base=0,
             changes={f"explanation.{UUID(int=device)}": f"round {number}"},
         )
-        with unit_of_work(actor=built.actor(Role.PRACTITIONER), request_id="race") as work:
-            return draft_save(work, session_id, save)
+        with unit_of_work(actor=built.actor(Role.PRACTITIONER), request_id="race") as uow:
+            return draft_save(uow, session_id, save)
 
     return together(one, DEVICES)
 
 
 def kept(session_id: UUID) -> list[Any]:
-    return list(opened(NoteDraft.objects.get(session_id=session_id)).content().values())
+    return list(decrypt_draft(NoteDraft.objects.get(session_id=session_id)).content().values())
 
 
 def test_saves_from_many_devices_at_once_are_all_kept(built: Built) -> None:

@@ -6,13 +6,13 @@ from datetime import timedelta
 
 import pytest
 
-from clients.domain.events import ConsentWithdrawn
-from clients.selectors import client_as_known, client_history
+from clients.consent.domain.events import ConsentWithdrawn
+from clients.record.selectors import client_as_known, client_history
+from practice.audit.rebuild import compare
 from practice.clock import clock
-from practice.domain.terms import Role
-from practice.eventlog.rebuild import check
+from practice.core.terms import Role
 from tests.builders import Built, build_practice, ok
-from tests.sessions.calendar.http import book, local, took_place
+from tests.sessions.booking.http import book, local, took_place
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client, tell
 
@@ -43,9 +43,9 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
             f"sessions/{gone['id']}/cancellation", {"by": "client", "reason": "Away that day."}
         )
     )
-    book(built, client, local(-3), happened="absent")
+    book(built, client, local(-3), attendance="no_show")
     tell(built, client, ConsentWithdrawn(consent_id=None, reason=""))
-    sentences = [one["sentence"] for one in client_history(client)]
+    sentences = [one["text"] for one in client_history(client)]
     for words in (
         "was entered late, hands-on",
         "She came (hands-on today: yes)",
@@ -59,8 +59,8 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
         "She did not come.",
         "narrowed from hands-on to self-directed",
     ):
-        assert any(words in sentence for sentence in sentences), words
-    found = check()
+        assert any(words in text for text in sentences), words
+    found = compare()
     assert (found.streams, found.differences) == (1, [])
 
 

@@ -8,23 +8,23 @@ from uuid import UUID
 
 import pytest
 
-from practice.domain.reasons import Reason
-from practice.domain.terms import Mode, Part, Side, Technique
-from sessions.domain.calendar.events import SessionCompleted, SessionOpened
-from sessions.domain.calendar.state import CALENDAR, Calendar, Status, Stop
-from sessions.domain.notes.content import NoteContent, content_of, fields_of
-from sessions.domain.notes.events import AddendumAdded, Line, NoteSigned, PartMinutes
-from sessions.domain.notes.signing import (
+from practice.core.reasons import Reason
+from practice.core.terms import Mode, SessionPart, Side, Technique
+from sessions.calendar.domain.events import SessionCompleted, SessionOpened
+from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionStatus, SessionStop
+from sessions.notes.domain.content import NoteContent, note_content, note_fields
+from sessions.notes.domain.decisions import (
+    LinePermission,
     NoteSettings,
-    Permitted,
     SignFacts,
     after_stop,
     decide_addendum,
     decide_sign,
 )
-from sessions.domain.notes.state import NOTES, Notes
+from sessions.notes.domain.events import AddendumAdded, NoteLine, NotePartMinutes, NoteSigned
+from sessions.notes.domain.state import NOTES, NotesState
 from tests.dsl import NOW, context, given, recorded
-from tests.sessions.calendar.examples import AHEAD, HANDS_ON, OTHER, SESSION, arrived, booked, slot
+from tests.sessions.booking.examples import AHEAD, HANDS_ON, OTHER, SESSION, arrived, booked, slot
 
 NOTE = UUID(int=601)
 LINE = UUID(int=701)
@@ -36,13 +36,13 @@ SETTINGS = NoteSettings(
 )
 TEXTS = {"subjective": "s", "objective": "o", "assessment": "a", "plan": "p"}
 HOUR = (
-    PartMinutes(part=Part.STRETCHING, minutes=40),
-    PartMinutes(part=Part.CARDIO, minutes=10),
+    NotePartMinutes(part=SessionPart.STRETCHING, minutes=40),
+    NotePartMinutes(part=SessionPart.CARDIO, minutes=10),
 )
 CONSENT = Reason(code="consent_none", text="No consent.", source="practice policy")
 
 
-def line(**changes: Any) -> Line:
+def line(**changes: Any) -> NoteLine:
     values: dict[str, Any] = {
         "line_id": LINE,
         "stretch": "chest_arms_out",
@@ -52,7 +52,7 @@ def line(**changes: Any) -> Line:
         "repetitions": 10,
         "minute": 12,
     }
-    return Line(**{**values, **changes})
+    return NoteLine(**{**values, **changes})
 
 
 def content(**changes: Any) -> NoteContent:
@@ -66,15 +66,15 @@ def facts(written: NoteContent | None = None, **changes: Any) -> SignFacts:
         "note_id": NOTE,
         "content": note,
         "revision": 7,
-        "permitted": {one.line_id: Permitted(Mode.HANDS_ON) for one in note.lines},
+        "permitted": {one.line_id: LinePermission(Mode.HANDS_ON) for one in note.lines},
         "settings": SETTINGS,
-        "judged_with": {"permissions": 4},
+        "evaluated_with": {"permissions": 4},
     }
     return SignFacts(**{**values, **changes})
 
 
-def sign(state: Calendar, given_facts: SignFacts, notes: Notes | None = None) -> Any:
-    empty = notes or Notes({})
+def sign(state: CalendarState, given_facts: SignFacts, notes: NotesState | None = None) -> Any:
+    empty = notes or NotesState({})
     return lambda s, c: decide_sign(s, empty, SESSION, given_facts, c)
 
 
@@ -95,13 +95,13 @@ def test_a_complete_note_is_signed_with_all_that_billing_needs() -> None:
     assert event.attended_minutes == 60
     assert event.minutes == HOUR
     assert (event.started_at, event.local_date) == (AHEAD, booked().local_date)
-    assert (event.draft_revision, event.judged_with) == (7, {"permissions": 4})
+    assert (event.draft_revision, event.evaluated_with) == (7, {"permissions": 4})
 
 
 def test_signing_completes_the_session() -> None:
     batch = signing(facts()).events
     state = given(CALENDAR, booked(), arrived(), *batch).state.session(SESSION)
-    assert (state.status, state.note_id) == (Status.COMPLETED, NOTE)
+    assert (state.status, state.note_id) == (SessionStatus.COMPLETED, NOTE)
 
 
 @pytest.mark.parametrize("missing", sorted(TEXTS))
@@ -114,8 +114,8 @@ def test_a_required_part_that_is_missing_is_named(missing: str) -> None:
     ("changes", "field"),
     [
         ({"attended_minutes": 61}, "attended_minutes"),
-        ({"minutes": (PartMinutes(part=Part.CARDIO, minutes=-1),)}, "minutes.cardio"),
-        ({"minutes": (PartMinutes(part=Part.CARDIO, minutes=481),)}, "minutes.cardio"),
+        ({"minutes": (NotePartMinutes(part=SessionPart.CARDIO, minutes=-1),)}, "minutes.cardio"),
+        ({"minutes": (NotePartMinutes(part=SessionPart.CARDIO, minutes=481),)}, "minutes.cardio"),
         ({"minutes": (), "not_counted_minutes": 0}, "minutes"),
         ({"not_counted_minutes": -5}, "not_counted_minutes"),
         ({"minutes": HOUR, "not_counted_minutes": 440}, "minutes"),
@@ -152,7 +152,7 @@ def test_unexplained_work_outside_its_permission_asks_for_an_explanation_and_nam
     None
 ):
     note = content(lines=(line(),))
-    narrow = {LINE: Permitted(Mode.SELF_DIRECTED, (CONSENT,))}
+    narrow = {LINE: LinePermission(Mode.SELF_DIRECTED, (CONSENT,))}
     refusal = signing(facts(note, permitted=narrow)).rejected("explanation_needed", 400)
     assert f"explanations.{LINE}" in refusal.fields
     assert refusal.reasons == (CONSENT,)
@@ -161,7 +161,7 @@ def test_unexplained_work_outside_its_permission_asks_for_an_explanation_and_nam
 
 def test_explained_work_outside_its_permission_is_kept_with_reasons_and_explanation() -> None:
     note = content(lines=(line(),), explanations={LINE: "She asked for help to sit up."})
-    narrow = {LINE: Permitted(Mode.SELF_DIRECTED, (CONSENT,))}
+    narrow = {LINE: LinePermission(Mode.SELF_DIRECTED, (CONSENT,))}
     (outside,) = signed(facts(note, permitted=narrow)).outside
     assert (outside.line_id, outside.allowed) == (LINE, Mode.SELF_DIRECTED)
     assert outside.reasons == (CONSENT,)
@@ -170,7 +170,7 @@ def test_explained_work_outside_its_permission_is_kept_with_reasons_and_explanat
 
 def test_work_within_its_permission_needs_no_explanation() -> None:
     note = content(lines=(line(mode=Mode.SELF_DIRECTED),))
-    narrow = {LINE: Permitted(Mode.SELF_DIRECTED, (CONSENT,))}
+    narrow = {LINE: LinePermission(Mode.SELF_DIRECTED, (CONSENT,))}
     assert signed(facts(note, permitted=narrow)).outside == ()
 
 
@@ -190,7 +190,7 @@ def test_a_session_that_has_not_started_is_not_signed() -> None:
 
 def test_a_session_opened_before_its_time_started_when_it_was_opened() -> None:
     early = AHEAD - timedelta(minutes=20)
-    opened = SessionOpened(session_id=SESSION, practitioner_id=UUID(int=1), judgement=HANDS_ON)
+    opened = SessionOpened(session_id=SESSION, practitioner_id=UUID(int=1), permissions=HANDS_ON)
     scenario = given(CALENDAR, booked(), arrived(), (opened, early))
     event, _ = scenario.when(
         sign(scenario.state, facts()), now=AHEAD + timedelta(hours=1)
@@ -225,7 +225,9 @@ def test_lines_after_a_stop_are_told_by_minute_and_by_the_last_line_before_it(
     minute: int | None, last: UUID | None, expected: bool
 ) -> None:
     """A stop at minute 12 or at the given minute; the line lies at minute 12 or has none."""
-    stop = Stop(minute if minute is not None else 12, everything=False, last_line_id=last, at=NOW)
+    stop = SessionStop(
+        minute if minute is not None else 12, everything=False, last_line_id=last, at=NOW
+    )
     one = line(line_id=UUID(int=1), minute=None if minute is None else 12)
     assert after_stop(one, (one,), stop) is expected
 
@@ -237,7 +239,7 @@ def test_without_a_stop_no_line_is_after_it() -> None:
 def test_an_addendum_needs_a_signed_note_and_a_word() -> None:
     who = UUID(int=112)
     with pytest.raises(Exception, match="no such signed note"):
-        decide_addendum(Notes({}), SESSION, who, "late", None, SETTINGS, context())
+        decide_addendum(NotesState({}), SESSION, who, "late", None, SETTINGS, context())
     notes = given(NOTES, signed(facts())).state
     (event,) = decide_addendum(notes, SESSION, who, "left arm", None, SETTINGS, context())
     assert isinstance(event, AddendumAdded)
@@ -246,7 +248,7 @@ def test_an_addendum_needs_a_signed_note_and_a_word() -> None:
 
 
 def test_corrected_minutes_of_an_addendum_count_from_then_on() -> None:
-    corrected = (PartMinutes(part=Part.STRETCHING, minutes=30),)
+    corrected = (NotePartMinutes(part=SessionPart.STRETCHING, minutes=30),)
     notes = given(NOTES, signed(facts())).state
     (added,) = decide_addendum(notes, SESSION, UUID(int=1), "x", corrected, SETTINGS, context())
     assert isinstance(added, AddendumAdded)
@@ -269,7 +271,7 @@ def test_a_drafts_fields_read_back_as_the_note_that_was_written() -> None:
                    "side": "left", "mode": "hands_on"}],
         "explanations": {str(LINE): "why"},
     }  # fmt: skip
-    read = content_of(fields_of(written))
+    read = note_content(note_fields(written))
     assert read.minutes == HOUR
     assert read.lines[0].line_id == LINE
     assert read.explanations == {LINE: "why"}
@@ -278,16 +280,16 @@ def test_a_drafts_fields_read_back_as_the_note_that_was_written() -> None:
 def test_a_line_cannot_be_written_and_removed_at_once() -> None:
     one = {"line_id": str(LINE)}
     with pytest.raises(Exception, match="Each line once"):
-        fields_of({"lines": [one], "remove_lines": [str(LINE)]})
+        note_fields({"lines": [one], "remove_lines": [str(LINE)]})
 
 
 def test_lines_read_in_the_order_of_their_minute() -> None:
     late, early = line(line_id=UUID(int=1), minute=30), line(line_id=UUID(int=2), minute=3)
     fields = {f"line.{one.line_id}": _plain(one) for one in (late, early)}
-    assert [one.minute for one in content_of(fields).lines] == [3, 30]
+    assert [one.minute for one in note_content(fields).lines] == [3, 30]
 
 
-def _plain(one: Line) -> dict[str, Any]:
+def _plain(one: NoteLine) -> dict[str, Any]:
     return {"line_id": str(one.line_id), "stretch": one.stretch, "technique": one.technique.value,
             "side": one.side.value, "mode": one.mode.value, "minute": one.minute}  # fmt: skip
 

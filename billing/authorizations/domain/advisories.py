@@ -1,0 +1,239 @@
+"""What billing says to a booking: warnings, never a refusal. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from uuid import UUID
+
+import msgspec
+
+from billing.authorizations.domain.state import (
+    AUTHORIZATION_BALANCE,
+    AuthorizationBalance,
+    AuthorizationState,
+    UsedAmounts,
+)
+from practice.core.decisions import Context, States
+from practice.core.reasons import Reason
+from sessions.booking.domain.commands import BookingFacts
+from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
+
+SOURCE = "the payer's authorization"
+MAX_DAYS_LISTED = 20
+"""No sentence lists more days than this."""
+
+
+class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """The practice's settings of billing (group ``billing``)."""
+
+    running_out_visits: int
+    running_out_units: int
+    running_out_minutes: int
+    expiring_days: int
+    summary_kept_hours: int
+
+
+def advise_booking(
+    facts: BookingFacts, states: States, settings: BillingSettings, ctx: Context
+) -> Sequence[Reason]:
+    """Warn when the authorization does not cover the day, runs out or ends soon.
+
+    A client without any authorization pays herself: no warning.
+    """
+    authorization_balance, day = states[AUTHORIZATION_BALANCE], facts.slot.local_start.date()
+    if not authorization_balance.authorizations:
+        return []
+    covering = [one for one in authorization_balance.authorizations.values() if one.covers_day(day)]
+    if not covering:
+        return [_outside(authorization_balance, day)]
+    authorization = _first_with_room(authorization_balance, covering)
+    booked = _booked_days(states[CALENDAR], authorization, facts.session_id) | {day.isoformat()}
+    found = [
+        _visits_left(authorization_balance, authorization, booked, settings),
+        _units_left(authorization_balance, authorization),
+        _expiring(authorization, day, settings),
+    ]
+    return [one for one in found if one is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class RemainingBalance:
+    """What is left of an authorization; None = not limited."""
+
+    number: str
+    starts_on: date
+    last_day: date
+    visits: int | None
+    units: int | None
+    minutes: int | None
+
+
+def running_out_reasons(
+    rest: RemainingBalance, day: date, settings: BillingSettings
+) -> list[Reason]:
+    """Why an authorization that is open on a day runs out: visits, units, minutes or days."""
+    if not rest.starts_on <= day <= rest.last_day:
+        return []
+    found = [
+        _few("visits", rest.visits, settings.running_out_visits),
+        _few("units", rest.units, settings.running_out_units),
+        _few("minutes", rest.minutes, settings.running_out_minutes),
+    ]
+    days = (rest.last_day - day).days
+    if days <= settings.expiring_days:
+        text = f"It ends on {rest.last_day}, {_count(days, 'day')} from today."
+        found.append(Reason(code="days", text=text, source=SOURCE))
+    return [one for one in found if one is not None]
+
+
+def _few(what: str, left: int | None, lead: int) -> Reason | None:
+    if left is None or left > lead:
+        return None
+    text = f"{left} {what} are left; the practice looks at it from {lead} on."
+    return Reason(code=what, text=text, source=SOURCE)
+
+
+def used_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
+    """A warning where visits drew from an authorization on days after its last day.
+
+    They drew while its period still held them, and what is drawn stands.
+    """
+    if not days:
+        return []
+    text = (
+        f"Authorization {number} ends on {last_day}, but {_count(len(days), 'day')} after it drew "
+        f"from it: {_listed(days)}. These draws stand; name another authorization for a visit to "
+        "give them back."
+    )
+    return [Reason(code="used_after_end", text=text, source=SOURCE)]
+
+
+def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
+    """A warning where sessions are booked on days after an authorization's last day."""
+    if not days:
+        return []
+    text = (
+        f"Authorization {number} ends on {last_day}; after it lie {_count(len(days), 'day')} with "
+        f"sessions booked: {_listed(days)}. Without another authorization they are not covered."
+    )
+    return [Reason(code="booked_after_end", text=text, source=SOURCE)]
+
+
+def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
+    """A warning where units of visits wait for a person's choice: no unit of them is drawn."""
+    if not days:
+        return []
+    text = (
+        f"Units of {_count(len(days), 'visit')} of authorization {number} wait for a person's "
+        f"choice and are not among those drawn: {_listed(days)}. Choose, and export it again."
+    )
+    return [Reason(code="units_await_override", text=text, source=SOURCE)]
+
+
+def _listed(days: Sequence[date]) -> str:
+    more = f" and {len(days) - MAX_DAYS_LISTED} more" if len(days) > MAX_DAYS_LISTED else ""
+    return ", ".join(str(day) for day in days[:MAX_DAYS_LISTED]) + more
+
+
+def _first_with_room(
+    authorization_balance: AuthorizationBalance, covering: Sequence[AuthorizationState]
+) -> AuthorizationState:
+    """The one that the visit would draw from: the first by rank with a visit left."""
+    ranked = sorted(covering, key=lambda one: one.rank)
+    for one in ranked:
+        if (
+            one.terms.visits is None
+            or authorization_balance.used.get(one.id, UsedAmounts()).visits < one.terms.visits
+        ):
+            return one
+    return ranked[0]
+
+
+def _booked_days(
+    calendar: CalendarState, authorization: AuthorizationState, moved: UUID
+) -> set[str]:
+    """Days within its period for which she has sessions booked; the one being moved aside."""
+    return {
+        one.local_date.isoformat()
+        for one in calendar.sessions.values()
+        if one.status in TIME_HOLDING_STATUSES
+        and one.id != moved
+        and authorization.covers_day(one.local_date)
+    }
+
+
+def _visits_left(
+    authorization_balance: AuthorizationBalance,
+    authorization: AuthorizationState,
+    booked: set[str],
+    settings: BillingSettings,
+) -> Reason | None:
+    if authorization.terms.visits is None:
+        return None
+    days = len(booked - authorization_balance.counted(authorization.id))
+    used = authorization_balance.used.get(authorization.id, UsedAmounts()).visits
+    left = authorization.terms.visits - used - days
+    if left > settings.running_out_visits:
+        return None
+    if left < 0:
+        return Reason(
+            code="authorization_used_up",
+            text=(
+                f"Authorization {authorization.terms.number} has "
+                f"{_count(max(0, authorization.terms.visits - used), 'visit')} left for "
+                f"{_count(days, 'booked day')}, "
+                "this one included."
+            ),
+            source=SOURCE,
+        )
+    return Reason(
+        code="authorization_running_out",
+        text=(
+            f"After {_count(days, 'booked day')}, this one included, authorization "
+            f"{authorization.terms.number} has {left} of {authorization.terms.visits} visits left."
+        ),
+        source=SOURCE,
+    )
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _units_left(
+    authorization_balance: AuthorizationBalance, authorization: AuthorizationState
+) -> Reason | None:
+    used = authorization_balance.used.get(authorization.id, UsedAmounts())
+    if authorization.terms.units is None or used.units + used.reserved < authorization.terms.units:
+        return None
+    return Reason(
+        code="authorization_no_units_left",
+        text=f"Authorization {authorization.terms.number} has no units left.",
+        source=SOURCE,
+    )
+
+
+def _expiring(
+    authorization: AuthorizationState, day: date, settings: BillingSettings
+) -> Reason | None:
+    if authorization.last_day - day > timedelta(days=settings.expiring_days):
+        return None
+    return Reason(
+        code="authorization_expiring",
+        text=f"Authorization {authorization.terms.number} ends on {authorization.last_day}.",
+        source=SOURCE,
+    )
+
+
+def _outside(authorization_balance: AuthorizationBalance, day: date) -> Reason:
+    periods = "; ".join(
+        f"{one.terms.number}: {one.terms.starts_on} to {one.last_day}"
+        for one in sorted(authorization_balance.authorizations.values(), key=lambda one: one.rank)
+    )
+    return Reason(
+        code="authorization_outside_period",
+        text=f"No authorization covers {day} ({periods}).",
+        source=SOURCE,
+    )

@@ -1,0 +1,204 @@
+"""What billing leaves on a client's stream: authorizations, draws, choices, disclosures."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from uuid import UUID
+
+import msgspec
+
+from billing.authorizations.domain.terms import (
+    CoverageStatus,
+    Discipline,
+    UncoveredReason,
+    UndecidedReason,
+)
+from billing.payers.domain.rules import UnitRule, VisitDefinition
+from practice.core.events import Event, event
+from practice.core.terms import Credential, SessionPart
+
+
+class AuthorizedLine(msgspec.Struct, frozen=True, kw_only=True):
+    """A service code that the payer authorized; ``units`` None = only the totals limit it."""
+
+    code: str
+    units: int | None = None
+
+
+class AuthorizationTerms(msgspec.Struct, frozen=True, kw_only=True):
+    """What was authorized. None = not limited; no lines = every code; no practitioners = all.
+
+    ``order`` is the order of the coverage it belongs to (1 = first payer). The period
+    counts both days. ``diagnoses`` are ICD-10-CM codes.
+    """
+
+    number: str
+    member_id: str
+    starts_on: date
+    ends_on: date
+    visits: int | None = None
+    units: int | None = None
+    minutes: int | None = None
+    lines: tuple[AuthorizedLine, ...] = ()
+    practitioners: tuple[UUID, ...] = ()
+    diagnoses: tuple[str, ...] = ()
+    order: int = 1
+
+
+@event("authorization.recorded")
+class AuthorizationRecorded(Event, frozen=True, kw_only=True):
+    """A payer's authorization for this client was entered."""
+
+    authorization_id: UUID
+    payer_id: UUID
+    terms: AuthorizationTerms
+
+
+@event("authorization.amended")
+class AuthorizationAmended(Event, frozen=True, kw_only=True):
+    """The payer extended, reduced or corrected it; ``terms`` are the whole terms from now on."""
+
+    authorization_id: UUID
+    terms: AuthorizationTerms
+    reason: str
+
+
+@event("authorization.ended")
+class AuthorizationEnded(Event, frozen=True, kw_only=True):
+    """Nothing is drawn from it for days after ``ends_on``; earlier draws stand."""
+
+    authorization_id: UUID
+    ends_on: date
+    reason: str
+
+
+class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True):
+    """Whole minutes of one part of the hour."""
+
+    part: SessionPart
+    minutes: int
+
+
+class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
+    """One signed session of a visit, with the minutes of its note or of the latest addendum.
+
+    ``overlaps``: sessions of other clients in whose minutes the practitioner was too, as
+    found at the signature; until ``assigned`` by a person its minutes do not count.
+    """
+
+    session_id: UUID
+    note_id: UUID
+    facility_id: UUID
+    practitioner_id: UUID
+    credential: Credential
+    minutes: tuple[TreatedMinutes, ...]
+    signed_at: datetime
+    signed_by: UUID
+    overlaps: tuple[UUID, ...] = ()
+    assigned: bool = False
+
+
+class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
+    """Minutes that nobody pays, and why: they dropped out before the units were reckoned, or
+    the units they earned were not covered."""
+
+    note_id: UUID
+    part: SessionPart
+    minutes: int
+    code: str = ""
+    uncovered_reason: UncoveredReason
+
+
+class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True):
+    """Units held back until a person says which code gets them; ``at_most`` per code."""
+
+    units: int
+    max_by_code: dict[str, int]
+    undecided_reason: UndecidedReason
+
+
+class UsageChange(msgspec.Struct, frozen=True, kw_only=True):
+    """A change of what is used of an authorization; the sum of all entries is what is used.
+
+    Negative numbers give back. ``reserved`` units, and the most minutes that they may draw
+    (``reserved_minutes``), wait for a person's choice.
+    """
+
+    authorization_id: UUID
+    visits: int = 0
+    units: int = 0
+    reserved: int = 0
+    minutes: int = 0
+    reserved_minutes: int = 0
+    by_code: dict[str, int] = msgspec.field(default_factory=dict)
+
+
+class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
+    """What all of a day's minutes would earn by a payer's rule, were every one of them covered.
+
+    ``units`` per code, ``open_units`` more whose code a person would choose, and the day's
+    ``timed_minutes``. Without any authorization no payer is known, and nothing is reckoned.
+    """
+
+    payer_id: UUID
+    timed_minutes: int
+    units: dict[str, int]
+    undecided_units: int = 0
+
+
+@event("visit.calculated")
+class VisitCalculated(Event, frozen=True, kw_only=True):
+    """A client's treatment day in one discipline was reckoned, again with each signature.
+
+    The whole result stands here and replaces the one before it under the same
+    ``visit_id``. ``need`` (units per code, those of equal remainders once a person chose
+    them) and ``need_open`` (not chosen yet) follow from the minutes; ``drawn``, ``open`` and
+    ``entries`` are what the authorization gave, ``reserved_minutes`` what the open units may
+    still draw. ``worth`` is what all minutes would earn, paid or not.
+    ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
+    the authorization was named by a person; ``units_chosen``: the code of units was.
+    ``rule``, ``visit_definition`` and ``payer_revision`` are the payer's settings at that time.
+    """
+
+    visit_id: UUID
+    local_date: date
+    discipline: Discipline
+    sessions: tuple[TreatedSession, ...]
+    authorization_id: UUID | None = None
+    payer_id: UUID | None = None
+    payer_revision: int = 0
+    unit_rule: UnitRule | None = None
+    visit_definition: VisitDefinition | None = None
+    chosen_by_person: bool = False
+    units_chosen: bool = False
+    expected_units: dict[str, int] = msgspec.field(default_factory=dict)
+    expected_units_undecided: int = 0
+    timed_minutes: int = 0
+    used_units: dict[str, int] = msgspec.field(default_factory=dict)
+    used_minutes: int = 0
+    reserved_minutes: int = 0
+    undecided: UndecidedUnits | None = None
+    counts_as: tuple[str, ...] = ()
+    covered: CoverageStatus = CoverageStatus.NOT
+    uncovered_reasons: tuple[UncoveredReason, ...] = ()
+    excluded_minutes: tuple[ExcludedMinutes, ...] = ()
+    usage_changes: tuple[UsageChange, ...] = ()
+    billable_units: BillableUnits | None = None
+
+
+@event("visit.overridden")
+class VisitOverridden(Event, frozen=True, kw_only=True):
+    """A person chose for a visit: the code of its open units, its authorization, or that
+    overlapping minutes of a session (``session_id``) are this client's. A later choice
+    of units replaces the one before it.
+
+    ``among`` is what there was to choose from, so that the choice holds only while
+    the day's reckoning asks the same question.
+    """
+
+    visit_id: UUID
+    units: dict[str, int] = msgspec.field(default_factory=dict)
+    among: UndecidedUnits | None = None
+    authorization_id: UUID | None = None
+    session_id: UUID | None = None
+    reason: str = ""

@@ -1,0 +1,210 @@
+"""The rows of billing's read tables, from the events of one client. Pure."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import msgspec
+
+from billing.authorizations.domain.events import (
+    AuthorizationAmended,
+    AuthorizationEnded,
+    AuthorizationRecorded,
+    AuthorizationTerms,
+    UsageChange,
+    VisitCalculated,
+)
+from billing.authorizations.domain.retention import (
+    RetainedAuthorization,
+    RetainedVisit,
+    retained_of,
+)
+from practice.audit.domain.events import RecordClosed
+from practice.core.events import RecordedEvent
+from practice.core.projections import ProjectedRow, ProjectedRows, projection
+
+USAGE_COLUMNS = ("visits_used", "units_used", "units_reserved", "minutes_used", "minutes_reserved")
+
+
+@projection(
+    "billing.Authorization",
+    AuthorizationRecorded,
+    AuthorizationAmended,
+    AuthorizationEnded,
+    VisitCalculated,
+    RecordClosed,
+)
+def authorization_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
+    """One row per authorization; each draw adds its entries to what is used."""
+    match rec.data:
+        case AuthorizationRecorded() as new:
+            row = {"payer_id": new.payer_id, "recorded_at": rec.recorded_at, "ended_on": None}
+            row |= {**dict.fromkeys(USAGE_COLUMNS, 0), **_terms(new.terms, {})}
+            rows.put(new.authorization_id, _with_rest(row))
+        case AuthorizationAmended() as amended:
+            _change(rows, amended.authorization_id, terms=amended.terms)
+        case AuthorizationEnded() as ended:
+            _change(rows, ended.authorization_id, ended_on=ended.ends_on)
+        case VisitCalculated() as used_units:
+            for entry in used_units.usage_changes:
+                _use(rows, entry)
+        case RecordClosed() as closed:
+            for kept in retained_of(closed, RetainedAuthorization):
+                row = {**_kept_authorization(kept), "recorded_at": rec.recorded_at}
+                rows.put(kept.id, _with_rest(row))
+
+
+def _kept_authorization(kept: RetainedAuthorization) -> ProjectedRow:
+    return {
+        "payer_id": kept.payer_id,
+        "number": kept.number,
+        "member_id": "",
+        "starts_on": kept.starts_on,
+        "ends_on": kept.ends_on,
+        "ended_on": kept.ended_on,
+        "coverage_order": kept.order,
+        "visits_authorized": kept.visits,
+        "visits_used": kept.visits_used,
+        "units_authorized": kept.units,
+        "units_used": kept.units_used,
+        "units_reserved": kept.units_reserved,
+        "minutes_authorized": kept.minutes,
+        "minutes_used": kept.minutes_used,
+        "minutes_reserved": kept.minutes_reserved,
+        "lines": [
+            {"code": line.code, "units": line.units, "used": kept.by_code.get(line.code, 0)}
+            for line in kept.lines
+        ],
+        "practitioners": [],
+        "diagnoses": [],
+    }
+
+
+def _terms(terms: AuthorizationTerms, used: dict[str, int]) -> ProjectedRow:
+    return {
+        "number": terms.number,
+        "member_id": terms.member_id,
+        "starts_on": terms.starts_on,
+        "ends_on": terms.ends_on,
+        "coverage_order": terms.order,
+        "visits_authorized": terms.visits,
+        "units_authorized": terms.units,
+        "minutes_authorized": terms.minutes,
+        "lines": [
+            {"code": line.code, "units": line.units, "used": used.get(line.code, 0)}
+            for line in terms.lines
+        ],
+        "practitioners": [str(one) for one in terms.practitioners],
+        "diagnoses": list(terms.diagnoses),
+    }
+
+
+def _change(
+    rows: ProjectedRows, key: UUID, *, terms: AuthorizationTerms | None = None, **changes: Any
+) -> None:
+    row = rows.get(key)
+    if row is not None:
+        used = {line["code"]: line["used"] for line in row["lines"]}
+        fresh = _terms(terms, used) if terms else {}
+        rows.put(key, _with_rest({**row, **fresh, **changes}))
+
+
+def _use(rows: ProjectedRows, entry: UsageChange) -> None:
+    row = rows.get(entry.authorization_id)
+    if row is None:
+        return
+    row["visits_used"] += entry.visits
+    row["units_used"] += entry.units
+    row["units_reserved"] += entry.reserved
+    row["minutes_used"] += entry.minutes
+    row["minutes_reserved"] += entry.reserved_minutes
+    row["lines"] = [
+        {**line, "used": line["used"] + entry.by_code.get(line["code"], 0)} for line in row["lines"]
+    ]
+    rows.put(entry.authorization_id, _with_rest(row))
+
+
+def _with_rest(row: ProjectedRow) -> ProjectedRow:
+    """The row with what is left, its last day, and whether more was drawn than is authorized."""
+
+    def left(what: str, spent: int) -> int | None:
+        authorized: int | None = row[f"{what}_authorized"]
+        return None if authorized is None else authorized - spent
+
+    rest = {
+        "visits_left": left("visits", row["visits_used"]),
+        "units_left": left("units", row["units_used"] + row["units_reserved"]),
+        "minutes_left": left("minutes", row["minutes_used"] + row["minutes_reserved"]),
+    }
+    over = any(one is not None and one < 0 for one in rest.values()) or any(
+        line["units"] is not None and line["used"] > line["units"] for line in row["lines"]
+    )
+    last = min(row["ends_on"], row["ended_on"] or row["ends_on"])
+    return {**row, **rest, "over_used": over, "last_day": last}
+
+
+@projection("billing.Visit", VisitCalculated, RecordClosed)
+def visit_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
+    """One row per treatment day and discipline: its latest reckoning."""
+    match rec.data:
+        case VisitCalculated() as used_units:
+            rows.put(used_units.visit_id, {**_visit(used_units), "calculated_at": rec.recorded_at})
+        case RecordClosed() as closed:
+            for kept in retained_of(closed, RetainedVisit):
+                rows.put(kept.id, {**_kept_visit(kept), "calculated_at": rec.recorded_at})
+
+
+def _visit(used_units: VisitCalculated) -> ProjectedRow:
+    plain = _json(used_units)
+    return {
+        **_day(used_units, plain),
+        "undecided": plain["undecided"],
+        "awaiting_override": used_units.undecided is not None,
+        "chosen_by_person": used_units.chosen_by_person,
+        "units_chosen": used_units.units_chosen,
+        "excluded_minutes": plain["excluded_minutes"],
+    }
+
+
+def _json(value: msgspec.Struct) -> dict[str, Any]:
+    """A struct as JSON would give it back: lists, not tuples."""
+    plain: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(value))
+    return plain
+
+
+def _kept_visit(kept: RetainedVisit) -> ProjectedRow:
+    row = _day(kept, _json(kept))
+    return {
+        **row,
+        "undecided": None,
+        "awaiting_override": False,
+        "chosen_by_person": False,
+        "units_chosen": False,
+        "excluded_minutes": [],
+    }
+
+
+def _day(used_units: VisitCalculated | RetainedVisit, plain: dict[str, Any]) -> ProjectedRow:
+    return {
+        "local_date": used_units.local_date,
+        "discipline": used_units.discipline.value,
+        "authorization_id": used_units.authorization_id,
+        "payer_id": used_units.payer_id,
+        "unit_rule": used_units.unit_rule.value if used_units.unit_rule else "",
+        "sessions": plain["sessions"],
+        "expected_units": plain["expected_units"],
+        "expected_units_undecided": used_units.expected_units_undecided,
+        "timed_minutes": used_units.timed_minutes,
+        "used_units": plain["used_units"],
+        "used_minutes": used_units.used_minutes,
+        "used_units_total": sum(used_units.used_units.values()),
+        "counts_as": plain["counts_as"],
+        "billable_units": plain["billable_units"],
+        "covered": used_units.covered.value,
+        "uncovered_reasons": plain["uncovered_reasons"],
+        "uncovered_reason_codes": "".join(
+            f"|{uncovered_reason.value}" for uncovered_reason in used_units.uncovered_reasons
+        )
+        + "|" * bool(used_units.uncovered_reasons),
+    }

@@ -1,0 +1,191 @@
+"""The cover slice: a client's authorizations, what was drawn from each, and her visits."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from types import MappingProxyType
+from uuid import UUID
+
+from billing.authorizations.domain.events import (
+    AuthorizationAmended,
+    AuthorizationEnded,
+    AuthorizationRecorded,
+    AuthorizationTerms,
+    VisitCalculated,
+    VisitOverridden,
+)
+from billing.authorizations.domain.terms import Discipline
+from practice.core.decisions import Slice
+from practice.core.events import RecordedEvent
+from practice.core.reasons import existing
+
+
+@dataclass(frozen=True, slots=True)
+class AuthorizationState:
+    """One authorization as it stands; ``ended_on`` is its last day where it was ended early."""
+
+    id: UUID
+    payer_id: UUID
+    terms: AuthorizationTerms
+    ended_on: date | None = None
+
+    @property
+    def last_day(self) -> date:
+        """The last day it covers."""
+        return min(self.terms.ends_on, self.ended_on or self.terms.ends_on)
+
+    def covers_day(self, day: date) -> bool:
+        """Whether a day lies in its period; both ends count."""
+        return self.terms.starts_on <= day <= self.last_day
+
+    @property
+    def rank(self) -> tuple[int, date, str, UUID]:
+        """Which one a visit draws from first: order of coverage, earliest end, number."""
+        return (self.terms.order, self.last_day, self.terms.number, self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class UsedAmounts:
+    """What was drawn from an authorization; ``reserved`` units and minutes wait for a choice."""
+
+    visits: int = 0
+    units: int = 0
+    reserved: int = 0
+    minutes: int = 0
+    reserved_minutes: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class VisitState:
+    """A treatment day in one discipline as last reckoned, and the choice made for its units."""
+
+    last: VisitCalculated
+    override: VisitOverridden | None = None
+
+    def uses_units_of(self, authorization_id: UUID) -> bool:
+        """Whether it holds units of that authorization, reserved ones included."""
+        committed = bool(self.last.used_units or self.last.undecided)
+        return committed and self.last.authorization_id == authorization_id
+
+
+@dataclass(frozen=True, slots=True)
+class AuthorizationBalance:
+    """Everything that decides what the next signature draws."""
+
+    authorizations: Mapping[UUID, AuthorizationState]
+    used: Mapping[UUID, UsedAmounts]
+    visits: Mapping[UUID, VisitState]
+    by_day: Mapping[tuple[date, Discipline], UUID]
+    by_note: Mapping[UUID, UUID]
+
+    def authorization(self, authorization_id: UUID) -> AuthorizationState:
+        """One authorization; Rejected 404 where the client has none with that id."""
+        return existing(self.authorizations.get(authorization_id), "authorization")
+
+    def visit(self, visit_id: UUID) -> VisitState:
+        """One visit; Rejected 404 where the client has none with that id."""
+        return existing(self.visits.get(visit_id), "visit")
+
+    def counted(self, authorization_id: UUID, *, without: UUID | None = None) -> frozenset[str]:
+        """The days (or sessions) that have used a visit of an authorization."""
+        return frozenset(
+            key
+            for visit_id, visit in self.visits.items()
+            if visit_id != without and visit.last.authorization_id == authorization_id
+            for key in visit.last.counts_as
+        )
+
+    def used_of_line(self, authorization_id: UUID, code: str) -> int:
+        """Units of one code drawn from an authorization."""
+        return sum(
+            visit.last.used_units.get(code, 0)
+            for visit in self.visits.values()
+            if visit.last.authorization_id == authorization_id
+        )
+
+    def committed_of_line(self, authorization_id: UUID, code: str, *, without: UUID | None) -> int:
+        """Units of one code that other visits hold, the most they may still choose included."""
+        return sum(
+            visit.last.used_units.get(code, 0)
+            + (visit.last.undecided.max_by_code.get(code, 0) if visit.last.undecided else 0)
+            for visit_id, visit in self.visits.items()
+            if visit_id != without and visit.last.authorization_id == authorization_id
+        )
+
+
+@dataclass
+class AuthorizationBalanceBuilder:
+    """What the fold collects."""
+
+    authorizations: dict[UUID, AuthorizationState] = field(default_factory=dict)
+    used: defaultdict[UUID, UsedAmounts] = field(default_factory=lambda: defaultdict(UsedAmounts))
+    visits: dict[UUID, VisitState] = field(default_factory=dict)
+    by_day: dict[tuple[date, Discipline], UUID] = field(default_factory=dict)
+    by_note: dict[UUID, UUID] = field(default_factory=dict)
+
+
+def _calculated(builder: AuthorizationBalanceBuilder, event: VisitCalculated) -> None:
+    earlier = builder.visits.get(event.visit_id)
+    builder.visits[event.visit_id] = VisitState(event, earlier.override if earlier else None)
+    builder.by_day[event.local_date, event.discipline] = event.visit_id
+    for session in event.sessions:
+        builder.by_note[session.note_id] = event.visit_id
+    for entry in event.usage_changes:
+        used = builder.used[entry.authorization_id]
+        builder.used[entry.authorization_id] = UsedAmounts(
+            visits=used.visits + entry.visits,
+            units=used.units + entry.units,
+            reserved=used.reserved + entry.reserved,
+            minutes=used.minutes + entry.minutes,
+            reserved_minutes=used.reserved_minutes + entry.reserved_minutes,
+        )
+
+
+def _evolve(builder: AuthorizationBalanceBuilder, rec: RecordedEvent) -> None:
+    known = builder.authorizations
+    match rec.data:
+        case AuthorizationRecorded() as new:
+            known[new.authorization_id] = AuthorizationState(
+                new.authorization_id, new.payer_id, new.terms
+            )
+        case AuthorizationAmended() as amended if amended.authorization_id in known:
+            one = known[amended.authorization_id]
+            known[one.id] = replace(one, terms=amended.terms)
+        case AuthorizationEnded() as ended if ended.authorization_id in known:
+            one = known[ended.authorization_id]
+            known[one.id] = replace(one, ended_on=ended.ends_on)
+        case VisitCalculated() as used_units:
+            _calculated(builder, used_units)
+        case VisitOverridden() as override if (
+            override.units and override.visit_id in builder.visits
+        ):
+            visit = builder.visits[override.visit_id]
+            builder.visits[override.visit_id] = replace(visit, override=override)
+
+
+def _freeze(builder: AuthorizationBalanceBuilder) -> AuthorizationBalance:
+    return AuthorizationBalance(
+        authorizations=MappingProxyType(dict(builder.authorizations)),
+        used=MappingProxyType(dict(builder.used)),
+        visits=MappingProxyType(dict(builder.visits)),
+        by_day=MappingProxyType(dict(builder.by_day)),
+        by_note=MappingProxyType(dict(builder.by_note)),
+    )
+
+
+AUTHORIZATION_BALANCE: Slice[AuthorizationBalanceBuilder, AuthorizationBalance] = Slice(
+    name="authorization_balance",
+    folds=(
+        AuthorizationRecorded,
+        AuthorizationAmended,
+        AuthorizationEnded,
+        VisitCalculated,
+        VisitOverridden,
+    ),
+    initial=AuthorizationBalanceBuilder,
+    evolve=_evolve,
+    freeze=_freeze,
+)

@@ -1,0 +1,80 @@
+"""Billing's closed lists. A value travels in JSON and stands in events, so it is never renamed."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from practice.core.terms import Credential
+
+
+class Discipline(StrEnum):
+    """Whose treatment day it is; minutes of two disciplines are never added up."""
+
+    PHYSICAL_THERAPY = "physical_therapy"
+    OCCUPATIONAL_THERAPY = "occupational_therapy"
+    MASSAGE_THERAPY = "massage_therapy"
+    PERSONAL_TRAINING = "personal_training"
+
+
+DISCIPLINE_OF: dict[Credential, Discipline] = {
+    Credential.PHYSICAL_THERAPIST: Discipline.PHYSICAL_THERAPY,
+    Credential.OCCUPATIONAL_THERAPIST: Discipline.OCCUPATIONAL_THERAPY,
+    Credential.MASSAGE_THERAPIST: Discipline.MASSAGE_THERAPY,
+    Credential.PERSONAL_TRAINER: Discipline.PERSONAL_TRAINING,
+}
+
+
+class CoverageStatus(StrEnum):
+    """How far an authorization covers a visit."""
+
+    COVERED = "covered"
+    PARTLY = "partly"
+    NOT = "not_covered"
+
+
+class UncoveredReason(StrEnum):
+    """Why a visit, or some of its minutes, is not covered."""
+
+    NO_AUTHORIZATION = "no_authorization"
+    OUTSIDE_PERIOD = "outside_period"
+    AUTHORIZATION_ENDED = "authorization_ended"
+    NO_VISITS_LEFT = "no_visits_left"
+    NO_UNITS_LEFT = "no_units_left"
+    UNITS_SHORT = "units_short"
+    NO_MINUTES_LEFT = "no_minutes_left"
+    MINUTES_SHORT = "minutes_short"
+    UNDER_EIGHT_MINUTES = "under_eight_minutes"
+    CREDENTIAL_NOT_PAID = "credential_not_paid"
+    PRACTITIONER_NOT_AUTHORIZED = "practitioner_not_authorized"
+    NO_SERVICE_CODE = "no_service_code"
+    CODE_NOT_AUTHORIZED = "code_not_authorized"
+    OVERLAPPING_TIME = "overlapping_time"
+
+
+UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
+    UncoveredReason.NO_AUTHORIZATION: "No authorization is on record for this client.",
+    UncoveredReason.OUTSIDE_PERIOD: "The day lies outside the period of every authorization.",
+    UncoveredReason.AUTHORIZATION_ENDED: "The authorization had been ended.",
+    UncoveredReason.NO_VISITS_LEFT: "No authorized visit was left.",
+    UncoveredReason.NO_UNITS_LEFT: "No authorized unit was left.",
+    UncoveredReason.UNITS_SHORT: "Fewer authorized units were left than the day's minutes earn.",
+    UncoveredReason.NO_MINUTES_LEFT: "Fewer than eight authorized minutes were left.",
+    UncoveredReason.MINUTES_SHORT: "Fewer authorized minutes were left than were given.",
+    UncoveredReason.UNDER_EIGHT_MINUTES: "Under eight timed minutes in all earn no unit.",
+    UncoveredReason.CREDENTIAL_NOT_PAID: "The payer does not pay for the time of this credential.",
+    UncoveredReason.PRACTITIONER_NOT_AUTHORIZED: "The authorization names other practitioners.",
+    UncoveredReason.NO_SERVICE_CODE: (
+        "The practice's map has no service code for this part and credential."
+    ),
+    UncoveredReason.CODE_NOT_AUTHORIZED: "The authorization does not name this service code.",
+    UncoveredReason.OVERLAPPING_TIME: (
+        "The practitioner's minutes overlap with another client's; a person assigns them."
+    ),
+}
+
+
+class UndecidedReason(StrEnum):
+    """Why a person must say which code gets a unit."""
+
+    EQUAL_REMAINDERS = "equal_remainders"
+    UNITS_SHORT = "units_short"

@@ -1,0 +1,167 @@
+"""What an authorization has left for a day, and what a new reckoning changes of it. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from billing.authorizations.domain.events import TreatedSession, UsageChange, VisitCalculated
+from billing.authorizations.domain.state import (
+    AuthorizationBalance,
+    AuthorizationState,
+    UsedAmounts,
+    VisitState,
+)
+from billing.authorizations.domain.terms import Discipline
+
+
+@dataclass(frozen=True, slots=True)
+class TreatmentDay:
+    """The treatment day that is reckoned: its signed sessions, and what it was before."""
+
+    visit_id: UUID
+    local_date: date
+    discipline: Discipline
+    sessions: tuple[TreatedSession, ...]
+    earlier: VisitState | None = None
+
+    def committed(self, authorization_id: UUID) -> VisitCalculated | None:
+        """The earlier reckoning where it holds units of that authorization."""
+        if self.earlier is None or not self.earlier.uses_units_of(authorization_id):
+            return None
+        return self.earlier.last
+
+
+@dataclass(frozen=True, slots=True)
+class RemainingAmounts:
+    """What an authorization still has for one day, the day's own earlier draw included.
+
+    None = not limited. ``held`` units are the day's own, drawn or reserved: minutes that
+    are short do not take them back.
+    """
+
+    visits: int | None
+    units: int | None
+    minutes: int | None
+    by_line: dict[str, int]
+    committed: int = 0
+
+
+def units_committed(used_units: VisitCalculated | None) -> int:
+    """Units that a reckoning holds, those reserved for a choice included."""
+    if used_units is None:
+        return 0
+    return sum(used_units.used_units.values()) + (
+        used_units.undecided.units if used_units.undecided else 0
+    )
+
+
+def remaining_for(
+    day: TreatmentDay,
+    authorization_balance: AuthorizationBalance,
+    authorization: AuthorizationState,
+) -> RemainingAmounts:
+    """What nobody drew yet, and what the day drew itself.
+
+    Below zero (reduced after draws) is nothing left: draws stand. A day outside the
+    period keeps only what it drew before the period changed.
+    """
+    terms, used = (
+        authorization.terms,
+        authorization_balance.used.get(authorization.id, UsedAmounts()),
+    )
+    committed = day.committed(authorization.id)
+    open_day = authorization.covers_day(day.local_date)
+
+    def rest(limit: int | None, spent: int, own: int) -> int | None:
+        if not open_day:
+            return own
+        return None if limit is None else own + max(0, limit - spent)
+
+    by_line = {}
+    for line in terms.lines:
+        if line.units is not None:
+            others = authorization_balance.committed_of_line(
+                authorization.id, line.code, without=day.visit_id
+            )
+            own = committed.used_units.get(line.code, 0) if committed else 0
+            by_line[line.code] = max(own, line.units - others)
+    own_visits = visits_of(day.earlier, authorization.id) - _others(
+        day, authorization_balance, authorization.id
+    )
+    return RemainingAmounts(
+        visits=rest(terms.visits, used.visits, len(own_visits)),
+        units=rest(terms.units, used.units + used.reserved, units_committed(committed)),
+        minutes=rest(
+            terms.minutes,
+            used.minutes + used.reserved_minutes,
+            committed.used_minutes + committed.reserved_minutes if committed else 0,
+        ),
+        by_line=by_line,
+        committed=units_committed(committed),
+    )
+
+
+def usage_changes(
+    day: TreatmentDay, authorization_balance: AuthorizationBalance, now: VisitCalculated
+) -> tuple[UsageChange, ...]:
+    """What the new reckoning changes of each authorization that it or the earlier one used."""
+    before = day.earlier.last if day.earlier else None
+    touched = {one.authorization_id for one in (before, now) if one and one.authorization_id}
+    made = []
+    for authorization_id in sorted(touched):
+        was = before if before and before.authorization_id == authorization_id else None
+        will = now if now.authorization_id == authorization_id else None
+        others = _others(day, authorization_balance, authorization_id)
+        entry = UsageChange(
+            authorization_id=authorization_id,
+            visits=len(others | _counts(will)) - len(others | _counts(was)),
+            units=_sum(will) - _sum(was),
+            reserved=_reserved(will) - _reserved(was),
+            minutes=_minutes(will) - _minutes(was),
+            reserved_minutes=_reserved_minutes(will) - _reserved_minutes(was),
+            by_code=_by_code(was, will),
+        )
+        if entry != UsageChange(authorization_id=authorization_id):
+            made.append(entry)
+    return tuple(made)
+
+
+def _others(
+    day: TreatmentDay, authorization_balance: AuthorizationBalance, authorization_id: UUID
+) -> frozenset[str]:
+    return authorization_balance.counted(authorization_id, without=day.visit_id)
+
+
+def visits_of(earlier: VisitState | None, authorization_id: UUID) -> frozenset[str]:
+    """The days (or sessions) that an earlier calculation used visits of an authorization for."""
+    if earlier is None or earlier.last.authorization_id != authorization_id:
+        return frozenset()
+    return frozenset(earlier.last.counts_as)
+
+
+def _counts(used_units: VisitCalculated | None) -> frozenset[str]:
+    return frozenset(used_units.counts_as) if used_units else frozenset()
+
+
+def _sum(used_units: VisitCalculated | None) -> int:
+    return sum(used_units.used_units.values()) if used_units else 0
+
+
+def _reserved(used_units: VisitCalculated | None) -> int:
+    return used_units.undecided.units if used_units and used_units.undecided else 0
+
+
+def _minutes(used_units: VisitCalculated | None) -> int:
+    return used_units.used_minutes if used_units else 0
+
+
+def _reserved_minutes(used_units: VisitCalculated | None) -> int:
+    return used_units.reserved_minutes if used_units else 0
+
+
+def _by_code(was: VisitCalculated | None, will: VisitCalculated | None) -> dict[str, int]:
+    before, after = (was.used_units if was else {}), (will.used_units if will else {})
+    change = {code: after.get(code, 0) - before.get(code, 0) for code in sorted({*before, *after})}
+    return {code: units for code, units in change.items() if units}

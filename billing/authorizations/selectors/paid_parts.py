@@ -1,0 +1,32 @@
+"""Which parts of the hour a client's payer pays for: the suggested split shows the others."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from billing.authorizations.models import Authorization
+from billing.payers.models import Payer, ServiceMap
+from practice.core.terms import Credential, SessionPart
+
+
+def paid_parts(
+    client_id: UUID, day: date, credential: Credential
+) -> tuple[SessionPart, ...] | None:
+    """The parts that are mapped to a code of the payer whose authorization covers the day.
+
+    None for a client without an authorization that day: she pays herself. Empty for a
+    credential whose time the payer does not pay.
+    """
+    covering = Authorization.objects.filter(
+        client_id=client_id, starts_on__lte=day, last_day__gte=day
+    ).order_by("coverage_order", "last_day", "number", "id")
+    payer_id = covering.values_list("payer_id", flat=True).first()
+    if payer_id is None:
+        return None
+    paid_for = Payer.objects.filter(pk=payer_id).values_list("paid_credentials", flat=True).first()
+    if credential not in (paid_for or ()):
+        return ()
+    mapped = ServiceMap.objects.filter(payer_id=payer_id, credential=credential)
+    known = set(mapped.values_list("part", flat=True))
+    return tuple(part for part in SessionPart if part in known)

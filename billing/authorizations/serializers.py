@@ -1,0 +1,185 @@
+"""Authorizations, choices, exports and disclosures on the wire."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from billing.authorizations.selectors.naming import name_authorizations
+from practice.core.reasons import Rejected
+from practice.core.terms import Role
+from practice.http.fields import DayField, TextField, WholeNumberField
+from practice.http.problems import ReasonSerializer as ReasonForm
+from practice.http.roles import DIAGNOSES
+from practice.http.serializers import StrictSerializer
+
+"""Diagnoses are for those who need them: billing and practitioners (45 CFR 164.502(b))."""
+MAX_AMOUNT = 100_000
+"""No authorization has more visits, units or minutes than this."""
+
+
+class AuthorizedLineInputSerializer(StrictSerializer):
+    """A service code that the payer authorized."""
+
+    code = serializers.CharField(max_length=20, help_text="A service code, e.g. `STR15`.")
+    units = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=1,
+        max_value=MAX_AMOUNT,
+        help_text="Units of this code, e.g. 24; without: only the totals limit it.",
+    )
+
+
+def _amount(what: str, example: int) -> WholeNumberField:
+    return WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=1,
+        max_value=MAX_AMOUNT,
+        help_text=f"{what} authorized, e.g. {example}; null or left out: not limited.",
+    )
+
+
+class AuthorizationTermsInputSerializer(StrictSerializer):
+    """What was authorized."""
+
+    number = TextField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
+    member_id = TextField(
+        max_length=60, help_text="The client's member id with the payer, e.g. `LHP-99812`."
+    )
+    starts_on = DayField(help_text="First day of the period, e.g. `2026-03-01`.")
+    ends_on = DayField(help_text="Last day of the period, e.g. `2026-05-31`.")
+    visits = _amount("Visits", 12)
+    units = _amount("Units", 48)
+    minutes = _amount("Minutes", 720)
+    lines = AuthorizedLineInputSerializer(
+        many=True, required=False, help_text="Service codes authorized; none: every code."
+    )
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        max_length=100,
+        help_text="Practitioners it names, by id; none: all.",
+    )
+    diagnoses = serializers.ListField(
+        child=serializers.CharField(max_length=8),
+        required=False,
+        max_length=12,
+        help_text="ICD-10-CM codes, e.g. `M25.611`. Written by billing; read by billing and "
+        "practitioners.",
+    )
+    order = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=9,
+        help_text="Order of the coverage it belongs to, 1 for the first payer.",
+    )
+
+    @classmethod
+    def checked_for(cls, role: Role, data: Any) -> dict[str, Any]:
+        """The input of one role. Raises Rejected 403 for diagnoses from anyone but billing."""
+        given = cls.checked(data)
+        if "diagnoses" in given and role is not Role.BILLING:
+            raise Rejected(
+                "field_not_yours",
+                "Diagnoses are entered by billing. Leave the field out.",
+                status=403,
+                fields={"diagnoses": "Only billing enters diagnoses."},
+            )
+        return given
+
+
+class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
+    """An authorization to be recorded."""
+
+    payer_id = serializers.UUIDField(help_text="The payer.")
+
+
+class AuthorizationPatchInputSerializer(AuthorizationTermsInputSerializer):
+    """Fields to be amended, with the reason; fields left out stay."""
+
+    reason = TextField(max_length=400, help_text="Why, e.g. `extended by letter of 2 May`.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, given in self.fields.items():
+            given.required = name == "reason"
+
+
+class AuthorizationEndInputSerializer(StrictSerializer):
+    """Ending an authorization early."""
+
+    ends_on = DayField(help_text="Its last day, e.g. `2026-04-30`.")
+    reason = TextField(max_length=400, help_text="Why, e.g. `change of payer`.")
+
+
+class AuthorizationLineOutputSerializer(AuthorizedLineInputSerializer):
+    """A service code of an authorization and what was used of it."""
+
+    used = serializers.IntegerField(help_text="Units of this code used, e.g. 6.")
+
+
+class AuthorizationOutputSerializer(StrictSerializer):
+    """An authorization as it stands, with what is used and what is left."""
+
+    id = serializers.UUIDField(help_text="Id of the authorization.")
+    client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    payer_id = serializers.UUIDField(help_text="The payer.")
+    payer_name = serializers.CharField(help_text="Its name.")
+    number = serializers.CharField(help_text="The payer's number.")
+    member_id = serializers.CharField(help_text="The client's member id with the payer.")
+    starts_on = serializers.DateField(help_text="First day.")
+    ends_on = serializers.DateField(help_text="Last day as authorized.")
+    ended_on = serializers.DateField(allow_null=True, help_text="Last day where ended early.")
+    last_day = serializers.DateField(help_text="The last day that it covers.")
+    order = serializers.IntegerField(source="coverage_order", help_text="Order of coverage.")
+    visits_authorized = serializers.IntegerField(allow_null=True, help_text="Visits, e.g. 12.")
+    visits_used = serializers.IntegerField(help_text="Visits drawn, e.g. 5.")
+    visits_left = serializers.IntegerField(
+        allow_null=True, help_text="Visits left; null: not limited; below 0: over-used."
+    )
+    units_authorized = serializers.IntegerField(allow_null=True, help_text="Units, e.g. 48.")
+    units_used = serializers.IntegerField(help_text="Units drawn, e.g. 17.")
+    units_reserved = serializers.IntegerField(help_text="Units that wait for a person's choice.")
+    units_left = serializers.IntegerField(allow_null=True, help_text="Neither used nor reserved.")
+    minutes_authorized = serializers.IntegerField(allow_null=True, help_text="Minutes, e.g. 720.")
+    minutes_used = serializers.IntegerField(help_text="Timed minutes drawn, e.g. 260.")
+    minutes_reserved = serializers.IntegerField(
+        help_text="Minutes held back for units that wait for a person's choice."
+    )
+    minutes_left = serializers.IntegerField(
+        allow_null=True, help_text="Neither used nor reserved; null: not limited."
+    )
+    over_used = serializers.BooleanField(help_text="Reduced below what was drawn; draws stand.")
+    used_after_end = serializers.ListField(
+        child=serializers.DateField(),
+        help_text="Days after its last day whose visits drew from it before it was ended or "
+        "shortened; draws stand.",
+    )
+    running_out = ReasonForm(
+        many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."
+    )
+    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
+    lines = AuthorizationLineOutputSerializer(
+        many=True, help_text="Service codes authorized; none: every code."
+    )
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Practitioners it names; none: all."
+    )
+    diagnoses = serializers.ListField(
+        child=serializers.CharField(),
+        required=False,
+        help_text="ICD-10-CM codes; absent for those who may not read them.",
+    )
+
+    def to_representation(self, instance: Any) -> Any:
+        """With names and reasons; without diagnoses for roles that may not read them."""
+        if not hasattr(instance, "client_name"):
+            name_authorizations([instance])
+        shown = super().to_representation(instance)
+        if self.context["role"] not in DIAGNOSES:
+            shown.pop("diagnoses")
+        return shown

@@ -1,0 +1,5 @@
+"""The features' models, imported for Django alone."""
+
+import billing.authorizations.models
+import billing.payers.models
+import billing.summaries.models

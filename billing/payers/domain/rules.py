@@ -1,0 +1,53 @@
+"""What a payer's settings say, as the pure decisions are given them. The words of the closed
+lists travel in JSON and stand in events, so they are never renamed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from uuid import UUID
+
+from practice.core.terms import Credential, SessionPart
+
+
+class UnitRule(StrEnum):
+    """How a payer makes units from minutes; stored on the payer by this name."""
+
+    CMS_TOTAL_TIME = "cms_total_time"
+
+
+class VisitDefinition(StrEnum):
+    """What a payer counts as one visit: a calendar day, or each session."""
+
+    CALENDAR_DAY = "calendar_day"
+    SESSION = "session"
+
+
+@dataclass(frozen=True, slots=True)
+class PayerRules:
+    """A payer's settings at one revision.
+
+    ``codes`` maps a part of the hour, delivered by a credential, to the practice's own
+    service code; ``untimed`` are the codes that count once a day whatever the minutes.
+    """
+
+    payer_id: UUID
+    name: str
+    revision: int
+    unit_rule: UnitRule = UnitRule.CMS_TOTAL_TIME
+    visit_definition: VisitDefinition = VisitDefinition.CALENDAR_DAY
+    paid_credentials: frozenset[Credential] = frozenset()
+    codes: Mapping[tuple[SessionPart, Credential], str] = field(default_factory=dict)
+    untimed: frozenset[str] = frozenset()
+
+
+PayerRulesById = Mapping[UUID, PayerRules]
+
+
+@dataclass(frozen=True, slots=True)
+class KnownCodes:
+    """What the practice's own settings allow an authorization to name."""
+
+    service_codes: frozenset[str]
+    practitioners: frozenset[UUID]

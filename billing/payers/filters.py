@@ -1,0 +1,29 @@
+"""Filters of the lists of payers and service codes."""
+
+from __future__ import annotations
+
+import django_filters
+
+from billing.payers.models import Payer, ServiceCode
+from practice.http.filters import FilterSet
+
+
+class PayerFilter(FilterSet):
+    """Filters of the list of payers."""
+
+    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
+
+    class Meta:
+        model = Payer
+        fields = ("is_active",)
+
+
+class ServiceCodeFilter(FilterSet):
+    """Filters of the list of service codes."""
+
+    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
+    timed = django_filters.BooleanFilter(help_text="true for codes that count by the minute.")
+
+    class Meta:
+        model = ServiceCode
+        fields = ("is_active", "timed")

@@ -1,0 +1,64 @@
+"""Payers and service codes: the practice's own settings, with change history."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from billing.payers.domain.rules import UnitRule, VisitDefinition
+from practice.policy.rows import RevisionedModel
+
+
+class ServiceCode(RevisionedModel):
+    """A service code with the practice's own short description of it.
+
+    No code set's descriptions are shipped: they belong to others.
+    """
+
+    code = models.CharField(max_length=20, unique=True)
+    description = models.CharField(max_length=80)
+    timed = models.BooleanField()
+    is_active = models.BooleanField(default=True)
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Payer(RevisionedModel):
+    """Who pays: how it makes units and visits, whose time it pays, where disclosures go."""
+
+    name = models.CharField(max_length=120, unique=True)
+    unit_rule = models.CharField(max_length=30, default=UnitRule.CMS_TOTAL_TIME.value)
+    visit_definition = models.CharField(max_length=20, default=VisitDefinition.CALENDAR_DAY.value)
+    paid_credentials = models.JSONField(default=list)
+    disclosure_address = models.TextField(blank=True)
+    is_active = models.BooleanField(default=True)
+
+    LISTS: ClassVar = ("services",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ServiceMap(models.Model):
+    """Which code a part of the hour is, delivered by a credential, for one payer."""
+
+    id = models.BigAutoField(primary_key=True)
+    payer = models.ForeignKey(Payer, models.CASCADE, related_name="services")
+    part = models.CharField(max_length=30)
+    credential = models.CharField(max_length=40)
+    service_code = models.ForeignKey(ServiceCode, models.PROTECT, related_name="mapped")
+
+    class Meta:
+        """One code for a part and credential."""
+
+        ordering = ("part", "credential")
+        constraints = (
+            models.UniqueConstraint(
+                fields=("payer", "part", "credential"), name="service_map_once"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.part} by {self.credential}"

@@ -1,0 +1,110 @@
+"""Payers and service codes on the wire."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from billing.payers.domain.rules import UnitRule, VisitDefinition
+from practice.core.terms import Credential, SessionPart
+from practice.http.fields import EnumField, FlagField, TextField
+from practice.http.serializers import StrictSerializer
+
+
+class ServiceCodeSerializer(StrictSerializer):
+    """A service code, described in the practice's own words."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the service code.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    code = serializers.RegexField(
+        r"\A[A-Z0-9][A-Z0-9.-]{0,19}\Z",
+        help_text="Capital letters, digits, dots and hyphens, e.g. `STR15`.",
+    )
+    description = TextField(
+        max_length=80, help_text="The practice's own short description, e.g. `stretching, 15 min`."
+    )
+    timed = FlagField(help_text="true: units by the minute; false: once a day, e.g. true.")
+    is_active = FlagField(required=False, help_text="false once out of use, e.g. true.")
+
+
+class MappedServiceSerializer(StrictSerializer):
+    """Which service code a part of the hour is, delivered under a credential."""
+
+    part = EnumField(SessionPart, help_text="Part of the hour, e.g. `stretching`.")
+    credential = EnumField(Credential, help_text="Credential, e.g. `physical_therapist`.")
+    code = serializers.CharField(
+        max_length=20,
+        source="service_code.code",
+        help_text="One of the practice's service codes, e.g. `STR15`.",
+    )
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The three words; ``code`` flat."""
+        given = super().to_internal_value(data)
+        return {**given, "code": given.pop("service_code")["code"]}
+
+
+class PayerNameOutputSerializer(StrictSerializer):
+    """A payer as everyone sees it."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the payer.")
+    name = TextField(max_length=120, help_text="Name, e.g. `Lakeshore Health Plan`.")
+    is_active = FlagField(required=False, help_text="false once out of use, e.g. true.")
+
+
+class PayerInputSerializer(PayerNameOutputSerializer):
+    """A payer as owner and billing see it."""
+
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    unit_rule = EnumField(
+        UnitRule, help_text="How it makes units from minutes, e.g. `cms_total_time`."
+    )
+    visit_definition = EnumField(
+        VisitDefinition,
+        required=False,
+        help_text="What it counts as one visit: `calendar_day` (the default) or `session`.",
+    )
+    paid_credentials = serializers.ListField(
+        child=EnumField(Credential),
+        max_length=len(Credential),
+        help_text='Credentials whose time it pays, e.g. `["physical_therapist"]`.',
+    )
+    disclosure_address = TextField(
+        max_length=400,
+        required=False,
+        allow_blank=True,
+        help_text="Where exports go, e.g. `Claims, 1 Lakeshore Drive, Erie`.",
+    )
+    services = MappedServiceSerializer(
+        many=True,
+        required=False,
+        help_text="The practice's map of parts to service codes; replaced as a whole.",
+    )
+
+    def validate_paid_credentials(self, value: list[Credential]) -> list[str]:
+        """Each once, in the order of the list of credentials."""
+        return [one.value for one in Credential if one in value]
+
+    def to_representation(self, instance: Any) -> Any:
+        """The map in a fixed order."""
+        shown = super().to_representation(instance)
+        shown["services"].sort(key=lambda one: (one["part"], one["credential"]))
+        return shown
+
+
+class PayerOutputSerializer(PayerNameOutputSerializer):
+    """A payer as it is read: desk and practitioners see only its name."""
+
+    revision = serializers.IntegerField(required=False, help_text="Counts changes; the ETag.")
+    unit_rule = EnumField(UnitRule, required=False, help_text="How it makes units from minutes.")
+    visit_definition = EnumField(
+        VisitDefinition, required=False, help_text="What it counts as one visit."
+    )
+    paid_credentials = serializers.ListField(
+        child=EnumField(Credential), required=False, help_text="Credentials whose time it pays."
+    )
+    disclosure_address = serializers.CharField(required=False, help_text="Where exports go.")
+    services = MappedServiceSerializer(
+        many=True, required=False, help_text="Parts to service codes."
+    )

@@ -1,0 +1,45 @@
+"""Exports: each is a disclosure first; its content is then read by reference."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.summaries.domain.decisions import disclose_summary
+from practice.core.decisions import Context, Decided, States
+from practice.core.reasons import invalid
+from practice.work.unit_of_work import Outcome, UnitOfWork
+
+
+def visit_summary_disclose(
+    uow: UnitOfWork,
+    *,
+    client_id: UUID,
+    authorization_id: UUID,
+    recipient: str,
+    purpose: str,
+    starts_on: date | None = None,
+    ends_on: date | None = None,
+) -> Outcome:
+    """Log that an authorization's visit summary leaves the practice; period both days included,
+    by default the authorization's own."""
+
+    def decide(states: States, ctx: Context) -> Decided:
+        authorization = states[AUTHORIZATION_BALANCE].authorization(authorization_id)
+        first = starts_on or authorization.terms.starts_on
+        last = ends_on or max(authorization.terms.ends_on, first)
+        if last < first:
+            raise invalid("ends_on", "The last day cannot come before the first.")
+        return [
+            disclose_summary(
+                authorization_id,
+                authorization.payer_id,
+                (first, last),
+                recipient,
+                purpose,
+                ctx.new_id(),
+            )
+        ]
+
+    return uow.execute(client_id, (AUTHORIZATION_BALANCE,), decide)

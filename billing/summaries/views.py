@@ -1,0 +1,144 @@
+"""Visit summaries, and the accounting of what left the practice."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from django.http import StreamingHttpResponse
+from django.urls import reverse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from billing.authorizations.selectors.authorizations import authorization_get, billing_settings
+from billing.summaries.domain.events import RecordDisclosed
+from billing.summaries.selectors import disclosures
+from billing.summaries.selectors.export import export_warnings, summary_lines
+from billing.summaries.serializers import (
+    DisclosureOutputSerializer,
+    VisitSummaryInputSerializer,
+    VisitSummaryReferenceOutputSerializer,
+)
+from billing.summaries.services import visit_summary_disclose
+from practice.clock import clock
+from practice.http.openapi import endpoint
+from practice.http.roles import BILLING, DIAGNOSES
+from practice.http.views import ApiView, CommandResponse, ListView
+from practice.work.unit_of_work import UnitOfWork
+
+
+@extend_schema_view(
+    post=endpoint(
+        "Export the authorized visit summary",
+        request=VisitSummaryInputSerializer,
+        response=VisitSummaryReferenceOutputSerializer,
+        status=201,
+        errors=(404,),
+        idempotency="required",
+        description="Logged as a disclosure; the answer says where the file is.",
+        tags=["authorizations"],
+    )
+)
+class VisitSummaryListView(ApiView):
+    """Exports of one authorization."""
+
+    roles = {"POST": BILLING}
+
+    def post(self, request: Request, authorization_id: UUID) -> Any:
+        """A disclosure, and the reference under which its file is read."""
+        given = VisitSummaryInputSerializer.checked(request.data)
+        row = authorization_get(self.actor(request), authorization_id)
+
+        def execute(uow: UnitOfWork) -> CommandResponse:
+            outcome = visit_summary_disclose(
+                uow, client_id=row.client_id, authorization_id=authorization_id, **given
+            )
+            return CommandResponse(self._reference(uow, outcome.first(RecordDisclosed)))
+
+        return self.command(request, execute, status=201, idempotency="required")
+
+    @staticmethod
+    def _reference(uow: UnitOfWork, made: RecordDisclosed) -> dict[str, Any]:
+        kept = timedelta(hours=billing_settings().summary_kept_hours)
+        href = reverse("visit-summary", kwargs={"summary_id": made.disclosure_id})
+        form = VisitSummaryReferenceOutputSerializer(
+            {
+                "id": made.disclosure_id,
+                "href": href,
+                "available_until": uow.now + kept,
+                "warnings": export_warnings(made),
+            }
+        )
+        return dict(form.data)
+
+
+class CsvRenderer(BaseRenderer):
+    """Answers to text/csv; problems stay JSON."""
+
+    media_type = "text/csv"
+    format = "csv"
+
+    def render(
+        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
+    ) -> Any:
+        """Only problem documents come here: the file itself is streamed."""
+        return JSONRenderer().render(data)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "Download a visit summary as CSV",
+        response={(200, "text/csv"): OpenApiTypes.STR},
+        errors=(404, 410),
+        description="RFC 4180 in UTF-8, one heading, safe against spreadsheet formulas. `record` "
+        "says what a row is: the authorization, a visit, a service code used, the total.",
+        tags=["authorizations"],
+    )
+)
+class VisitSummaryFileView(ApiView):
+    """The file of one export."""
+
+    roles = {"GET": BILLING}
+    renderer_classes = (CsvRenderer, JSONRenderer)  # type: ignore[assignment]  # the base: JSON
+
+    def get(self, request: Request, summary_id: UUID) -> StreamingHttpResponse:
+        """Line by line."""
+        disclosure = disclosures.summary_get(summary_id, clock.now())
+        self.log_read(request, disclosure.client_id, "visit summary")
+        name = f"visit-summary-{summary_id}.csv"
+        return StreamingHttpResponse(
+            summary_lines(disclosure, with_diagnoses=self.actor(request).role in DIAGNOSES),
+            content_type="text/csv; charset=utf-8; header=present",
+            headers={"Content-Disposition": f'attachment; filename="{name}"'},
+        )
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List what of a client's record left the practice",
+        response=DisclosureOutputSerializer(many=True),
+        errors=(404,),
+        description="Date, recipient, what and purpose (45 CFR 164.528); kept beyond erasure.",
+        tags=["clients"],
+    )
+)
+class DisclosureListView(ListView):
+    """The accounting of disclosures of one client, newest first."""
+
+    roles = {"GET": BILLING}
+    serializer_class = DisclosureOutputSerializer
+    order = ("-disclosed_at", "id")
+
+    def get_queryset(self) -> Any:
+        """Hers."""
+        return disclosures.disclosure_list().filter(client_id=self.kwargs.get("client_id"))
+
+    def get(self, request: Request, client_id: UUID) -> Response:
+        """One page; 404 for an unknown client."""
+        disclosures.check_client(client_id)
+        self.log_read(request, client_id, "disclosures")
+        return self.list_response(request)

@@ -1,0 +1,54 @@
+"""Filters of the list of visits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters
+from django.db.models import QuerySet
+
+from billing.authorizations.domain.terms import CoverageStatus, Discipline, UncoveredReason
+from billing.authorizations.models import Visit
+from practice.http.filters import FilterSet
+
+
+class VisitFilter(FilterSet):
+    """Filters of the list of visits."""
+
+    covered = django_filters.ChoiceFilter(
+        choices=[(one.value, one.value) for one in CoverageStatus],
+        help_text="`covered`, `partly` or `not_covered`.",
+    )
+    reason = django_filters.ChoiceFilter(
+        choices=[(one.value, one.value) for one in UncoveredReason],
+        method="by_reason",
+        help_text="With this reason among those why something is not covered.",
+    )
+    awaiting_override = django_filters.BooleanFilter(help_text="true: a person must choose.")
+    discipline = django_filters.ChoiceFilter(
+        choices=[(one.value, one.value) for one in Discipline], help_text="Of one discipline."
+    )
+    payer_id = django_filters.UUIDFilter(help_text="Of one payer.")
+    client_id = django_filters.UUIDFilter(help_text="Of one client.")
+    authorization_id = django_filters.UUIDFilter(help_text="Drawn from one authorization.")
+    from_date = django_filters.DateFilter(
+        field_name="local_date", lookup_expr="gte", help_text="On or after this day."
+    )
+    to_date = django_filters.DateFilter(
+        field_name="local_date", lookup_expr="lte", help_text="On or before this day."
+    )
+
+    class Meta:
+        model = Visit
+        fields = (
+            "covered",
+            "awaiting_override",
+            "discipline",
+            "payer_id",
+            "client_id",
+            "authorization_id",
+        )
+
+    def by_reason(self, rows: QuerySet[Visit], name: str, value: str) -> Any:
+        """Visits with a reason among theirs."""
+        return rows.filter(uncovered_reason_codes__contains=f"|{value}|")

@@ -1,0 +1,193 @@
+"""Visits and the choices that a person makes for them, on the wire."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+
+from billing.authorizations.domain.terms import (
+    UNCOVERED_REASON_TEXT,
+    CoverageStatus,
+    Discipline,
+    UncoveredReason,
+)
+from billing.visits.selectors.visits import name_visits
+from practice.core.terms import Credential, SessionPart
+from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
+from practice.http.serializers import StrictSerializer
+
+NO_PAYER = (
+    "No authorization of this client is on record, so no payer is known whose rule makes units "
+    "of the minutes. Record one and choose it for the visit."
+)
+
+
+class PartMinutesOutputSerializer(StrictSerializer):
+    """Whole minutes of one part of the hour."""
+
+    part = EnumField(SessionPart, help_text="Part, e.g. `stretching`.")
+    minutes = serializers.IntegerField(help_text="Minutes, e.g. 25.")
+
+
+class VisitSessionOutputSerializer(StrictSerializer):
+    """One signed session of a visit."""
+
+    session_id = serializers.UUIDField(required=False, help_text="The session.")
+    note_id = serializers.UUIDField(required=False, help_text="Its note.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    facility_name = serializers.CharField(help_text="Its name.")
+    practitioner_id = serializers.UUIDField(help_text="Who.")
+    practitioner_name = serializers.CharField(help_text="Her or his name.")
+    credential = EnumField(Credential, help_text="Under which credential.")
+    minutes = PartMinutesOutputSerializer(many=True, help_text="Minutes of each part.")
+    signed_at = InstantField(help_text="When the note was signed.")
+    signed_by = serializers.UUIDField(help_text="Account that signed it.")
+    overlaps = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        help_text="Other clients' sessions in whose minutes the practitioner was too.",
+    )
+    assigned = serializers.BooleanField(
+        required=False, help_text="A person assigned the overlapping minutes to this client."
+    )
+
+
+class ExcludedMinutesOutputSerializer(StrictSerializer):
+    """Minutes that nobody pays."""
+
+    note_id = serializers.UUIDField(help_text="The note.")
+    part = EnumField(SessionPart, help_text="Part, e.g. `cardio`.")
+    minutes = serializers.IntegerField(help_text="Minutes, e.g. 15.")
+    code = serializers.CharField(required=False, help_text="Service code, where it has one.")
+    uncovered_reason = EnumField(UncoveredReason, help_text="Why they are not paid.")
+
+
+class UndecidedUnitsOutputSerializer(StrictSerializer):
+    """Units that wait for a person's choice."""
+
+    units = serializers.IntegerField(help_text="How many, e.g. 1.")
+    max_by_code = serializers.DictField(
+        child=serializers.IntegerField(), help_text='Most per code, e.g. `{"STR15": 1}`.'
+    )
+    undecided_reason = serializers.CharField(help_text="`equal_remainders` or `units_short`.")
+
+
+class BillableUnitsOutputSerializer(StrictSerializer):
+    """What all minutes of a visit would earn by the payer's rule, paid or not."""
+
+    payer_id = serializers.UUIDField(help_text="The payer whose rule was taken.")
+    timed_minutes = serializers.IntegerField(help_text="Timed minutes of the day, e.g. 45.")
+    units = serializers.DictField(
+        child=serializers.IntegerField(), help_text='Units per code, e.g. `{"STR15": 3}`.'
+    )
+    undecided_units = serializers.IntegerField(help_text="Units whose code a person would choose.")
+
+
+class UncoveredReasonOutputSerializer(StrictSerializer):
+    """Why something of a visit is not covered."""
+
+    code = EnumField(UncoveredReason, help_text="Stable code, e.g. `no_visits_left`.")
+    text = serializers.CharField(help_text="The same as a sentence.")
+
+
+class VisitOutputSerializer(StrictSerializer):
+    """A client's treatment day in one discipline, as last reckoned."""
+
+    id = serializers.UUIDField(help_text="Id of the visit.")
+    client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    local_date = serializers.DateField(help_text="The day it took place on, at the facility.")
+    discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
+    authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization drawn from.")
+    payer_id = serializers.UUIDField(allow_null=True, help_text="The payer.")
+    payer_name = serializers.CharField(help_text="Its name; empty where no payer is known.")
+    unit_rule = serializers.CharField(help_text="Rule by which units were made.")
+    covered = EnumField(CoverageStatus, help_text="`covered`, `partly` or `not_covered`.")
+    reasons = serializers.SerializerMethodField(help_text="Why something is not covered.")
+    sessions = VisitSessionOutputSerializer(many=True, help_text="The day's signed sessions.")
+    timed_minutes = serializers.IntegerField(help_text="Timed minutes that count, e.g. 45.")
+    expected_units = serializers.DictField(
+        child=serializers.IntegerField(),
+        help_text='Units per code that the minutes earn, e.g. `{"STR15": 2}`.',
+    )
+    expected_units_undecided = serializers.IntegerField(
+        help_text="Units earned whose code nobody chose yet."
+    )
+    used_units = serializers.DictField(
+        child=serializers.IntegerField(), help_text="Units per code drawn from the authorization."
+    )
+    used_minutes = serializers.IntegerField(
+        help_text="Timed minutes drawn: all where every unit earned is drawn, else those of the "
+        "codes drawn, at most 15 a unit, e.g. 30."
+    )
+    undecided = UndecidedUnitsOutputSerializer(
+        allow_null=True, help_text="What waits for a choice; null: nothing."
+    )
+    excluded_minutes = ExcludedMinutesOutputSerializer(
+        many=True, help_text="Minutes that nobody pays, and why."
+    )
+    authorization_chosen_by_person = serializers.BooleanField(
+        source="chosen_by_person", help_text="A person named the authorization."
+    )
+    units_chosen_by_person = serializers.BooleanField(
+        source="units_chosen", help_text="A person said which code gets units that waited."
+    )
+    billable_units = BillableUnitsOutputSerializer(
+        allow_null=True, help_text="What all its minutes would earn, paid or not."
+    )
+    billable_units_unknown = serializers.SerializerMethodField(
+        help_text="Why `worth` is null; empty where it is known."
+    )
+    calculated_at = InstantField(help_text="When it was last reckoned.")
+
+    def to_representation(self, instance: Any) -> Any:
+        """With names, where a list has not put it there already."""
+        if not hasattr(instance, "client_name"):
+            name_visits([instance])
+        return super().to_representation(instance)
+
+    def get_billable_units_unknown(self, row: Any) -> str:
+        """No payer, no rule to make units by."""
+        return "" if row.billable_units else NO_PAYER
+
+    @extend_schema_field(UncoveredReasonOutputSerializer(many=True))
+    def get_reasons(self, row: Any) -> list[dict[str, str]]:
+        """The reasons with their sentences."""
+        return [
+            {
+                "code": uncovered_reason,
+                "text": UNCOVERED_REASON_TEXT[UncoveredReason(uncovered_reason)],
+            }
+            for uncovered_reason in row.uncovered_reasons
+        ]
+
+
+class VisitOverrideInputSerializer(StrictSerializer):
+    """A person's choice: the code of units that wait, the authorization, or whose minutes."""
+
+    units = serializers.DictField(
+        child=WholeNumberField(min_value=0, max_value=100),
+        required=False,
+        allow_empty=False,
+        help_text='Which code gets the units that wait, e.g. `{"STR15": 1}`.',
+    )
+    authorization_id = serializers.UUIDField(
+        required=False, help_text="Or: which authorization the visit draws from, from now on."
+    )
+    session_id = serializers.UUIDField(
+        required=False,
+        help_text="Or: the session whose overlapping minutes are this client's.",
+    )
+    reason = TextField(
+        max_length=400, required=False, allow_blank=True, help_text="Why, e.g. `as the plan says`."
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """One choice at a time."""
+        if len(attrs.keys() & {"units", "authorization_id", "session_id"}) != 1:
+            raise serializers.ValidationError(
+                {"units": "Give one of units, authorization_id, session_id: one choice at a time."}
+            )
+        return attrs

@@ -1,0 +1,18 @@
+"""Addresses below /api/v1/."""
+
+from django.urls import path
+
+from billing.visits import views
+
+urlpatterns = [
+    path(
+        "authorizations/<uuid:authorization_id>/visits",
+        views.AuthorizationVisitListView.as_view(),
+        name="authorization-visit-list",
+    ),
+    path("visits", views.VisitListView.as_view(), name="visit-list"),
+    path("visits/<uuid:visit_id>", views.VisitDetailView.as_view(), name="visit-detail"),
+    path(
+        "visits/<uuid:visit_id>/override", views.VisitOverrideView.as_view(), name="visit-override"
+    ),
+]

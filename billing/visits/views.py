@@ -1,0 +1,130 @@
+"""Visits: what was drawn, what is not covered and why, and a person's choices."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from billing.authorizations.selectors.authorizations import authorization_get
+from billing.visits import services as visits
+from billing.visits.filters import VisitFilter
+from billing.visits.selectors.visits import name_visits, visit_get, visit_list
+from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
+from practice.http.openapi import endpoint
+from practice.http.roles import BILLING
+from practice.http.views import ApiView, CommandResponse, ListView
+from practice.work.unit_of_work import UnitOfWork
+
+
+class NamedVisitListView(ListView):
+    """A list of visits with names; each client's record on it is read."""
+
+    def prepare_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With names; reads are logged."""
+        self.log_reads(request, (row.client_id for row in rows), "visits")
+        return name_visits(rows)
+
+
+@extend_schema_view(
+    get=endpoint("List visits", response=VisitOutputSerializer(many=True), tags=["visits"]),
+)
+class VisitListView(NamedVisitListView):
+    """Billing's list of visits, the latest days on top."""
+
+    roles = {"GET": BILLING}
+    serializer_class = VisitOutputSerializer
+    filterset_class = VisitFilter
+    order = ("-local_date", "id")
+
+    def get_queryset(self) -> Any:
+        """All visits."""
+        return visit_list()
+
+    def get(self, request: Request) -> Response:
+        """One page."""
+        return self.list_response(request)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List the visits drawn from an authorization",
+        response=VisitOutputSerializer(many=True),
+        errors=(404,),
+        tags=["authorizations"],
+    ),
+)
+class AuthorizationVisitListView(NamedVisitListView):
+    """The visits of one authorization, those it did not cover too, by day."""
+
+    roles = {"GET": BILLING}
+    serializer_class = VisitOutputSerializer
+    order = ("local_date", "id")
+
+    def get_queryset(self) -> Any:
+        """Its visits."""
+        return visit_list().filter(authorization_id=self.kwargs.get("authorization_id"))
+
+    def get(self, request: Request, authorization_id: UUID) -> Response:
+        """One page."""
+        authorization_get(self.actor(request), authorization_id)
+        return self.list_response(request)
+
+
+@extend_schema_view(
+    get=endpoint("Read a visit", response=VisitOutputSerializer, errors=(404,), tags=["visits"]),
+)
+class VisitDetailView(ApiView):
+    """One visit."""
+
+    roles = {"GET": BILLING}
+
+    def get(self, request: Request, visit_id: UUID) -> Response:
+        """As last reckoned; its version as ETag."""
+        row = visit_get(visit_id)
+        self.log_read(request, row.client_id, "visit")
+        return self.read_response(VisitOutputSerializer(row).data, version=row.version)
+
+
+OVERRIDES: dict[str, Callable[..., Any]] = {
+    "units": visits.visit_override_units,
+    "authorization_id": visits.visit_override_authorization,
+    "session_id": visits.visit_assign_minutes,
+}
+
+
+@extend_schema_view(
+    post=endpoint(
+        "Choose for a visit the code of its open units, its authorization, or whose minutes",
+        request=VisitOverrideInputSerializer,
+        response=VisitOutputSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        idempotency="optional",
+        description="Where minutes are equal the rule leaves the code to a qualified person "
+        "(CMS Pub. 100-04 ch. 5 section 20.2). Naming an authorization also covers a visit "
+        "after room appeared: nothing is covered by itself.",
+        tags=["visits"],
+    )
+)
+class VisitOverrideView(ApiView):
+    """A person's choice for a visit."""
+
+    roles = {"POST": BILLING}
+
+    def post(self, request: Request, visit_id: UUID) -> Any:
+        """Recorded, and drawn at once."""
+        given, match = VisitOverrideInputSerializer.checked(request.data), self.if_match(request)
+        row = visit_get(visit_id)
+        override = OVERRIDES[next(name for name in OVERRIDES if name in given)]
+
+        def execute(uow: UnitOfWork) -> CommandResponse:
+            override(uow, client_id=row.client_id, visit_id=visit_id, if_match=match, **given)
+            now = visit_get(visit_id)
+            return CommandResponse(VisitOutputSerializer(now).data, version=now.version)
+
+        return self.command(request, execute)

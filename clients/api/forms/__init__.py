@@ -1,1 +1,0 @@
-"""What the clients floor takes and shows over HTTP."""

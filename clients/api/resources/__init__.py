@@ -1,1 +1,0 @@
-"""Resources of the clients floor."""

@@ -1,0 +1,26 @@
+"""The conditions in force on a day, reported and reviewed alike. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from clients.clinical.domain.facts import ClientFacts
+from clients.clinical.domain.operations import known_histories
+from clients.health.domain.content import Condition
+from clients.health.domain.terms import ConditionKind
+from clients.orders.domain.order import MedicalOrder
+
+
+def conditions_of_kind(client: ClientFacts, kind: ConditionKind, day: date) -> Iterator[Condition]:
+    """The conditions of one kind that hold on that day."""
+    for history in known_histories(client):
+        for condition in history.conditions:
+            begun = condition.since is None or condition.since <= day
+            if condition.kind is kind and begun:
+                yield condition
+
+
+def given_after(order: MedicalOrder, condition: Condition) -> bool:
+    """Whether an order was given once the condition was known; without its date, nobody knows."""
+    return condition.since is not None and order.given_on >= condition.since

@@ -1,0 +1,143 @@
+"""Which orders stand on a day, which an operation voids, and what leave opens. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from clients.clinical.domain.facts import ClientFacts
+from clients.clinical.domain.operations import known_operations, operated_sites
+from clients.health.domain.content import BodySite, Operation
+from clients.health.domain.sites import covers, overlapping_sites
+from clients.health.domain.terms import OperationKind
+from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
+from practice.core.terms import Region, Technique
+
+
+@dataclass(frozen=True, slots=True)
+class ClientOnDay:
+    """A client's facts as they bear on one local day.
+
+    ``regions``: those that each kind of operation is known to touch (a practice setting).
+    """
+
+    client: ClientFacts
+    day: date
+    regions: Mapping[OperationKind, Sequence[Region]]
+
+
+def in_force(order: MedicalOrder, day: date) -> bool:
+    """Whether an order is in force: begun, not ended, not lifted."""
+    if (order.from_date or order.given_on) > day or order.given_on > day:
+        return False
+    if order.expires_on is not None and order.expires_on < day:
+        return False
+    return order.lifted_on is None or order.lifted_on > day
+
+
+def voiding_operations(order: MedicalOrder, known: ClientOnDay) -> list[Operation]:
+    """The later operations that void it.
+
+    An operation on the same day counts as later, and one of unknown date as later
+    where it touches the order's sites: it cannot be told that it was not.
+    """
+    return [
+        operation
+        for operation in known_operations(known.client, known.day)
+        if (operation.on is not None and operation.on >= order.given_on)
+        or (
+            operation.on is None
+            and overlapping_sites(operated_sites(operation, known.regions), order.sites)
+        )
+    ]
+
+
+def is_void(order: MedicalOrder, known: ClientOnDay) -> bool:
+    """Whether a later operation voids it."""
+    return bool(voiding_operations(order, known))
+
+
+def voided_clearances(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, list[Operation]]]:
+    """The leaves and clearances still running that an operation voided, with the operations."""
+    for order in known.client.orders:
+        if order.kind not in (OrderKind.LEAVE, OrderKind.CLEARANCE):
+            continue
+        operated = voiding_operations(order, known) if in_force(order, known.day) else []
+        if operated:
+            yield order, operated
+
+
+def clearances_in_force(
+    known: ClientOnDay, subject: OrderSubject, *, surgeon: bool = True
+) -> Iterator[MedicalOrder]:
+    """The leaves for a subject that stand that day and no operation voids."""
+    for order in known.client.orders:
+        if order.kind is not OrderKind.LEAVE or subject not in order.subjects:
+            continue
+        if surgeon and order.prescriber is not Prescriber.SURGEON:
+            continue
+        if in_force(order, known.day) and not is_void(order, known):
+            yield order
+
+
+def is_for_stretching(order: MedicalOrder, technique: Technique, sites: list[BodySite]) -> bool:
+    """Whether it is a surgeon's leave that lets a technique be used on some of these sites."""
+    return (
+        order.prescriber is Prescriber.SURGEON
+        and OrderSubject.STRETCHING in order.subjects
+        and (not order.techniques or technique in order.techniques)
+        and bool(overlapping_sites(order.sites, sites))
+    )
+
+
+def undated_for_technique(
+    known: ClientOnDay, technique: Technique, sites: list[BodySite]
+) -> Iterator[MedicalOrder]:
+    """The leaves that name the technique on these sites but no date from which it may be."""
+    for order in clearances_in_force(known, OrderSubject.STRETCHING):
+        named = technique in order.techniques and order.from_date is None
+        if named and is_for_stretching(order, technique, sites):
+            yield order
+
+
+def is_cleared(
+    known: ClientOnDay, subject: OrderSubject, sites: Iterable[BodySite], *, surgeon: bool = True
+) -> bool:
+    """Whether leave stands for every one of these sites, from one paper or several."""
+    cleared_sites = [
+        site
+        for order in clearances_in_force(known, subject, surgeon=surgeon)
+        for site in order.sites
+    ]
+    return bool(cleared_sites) and all(covers(cleared_sites, site) for site in sites)
+
+
+def technique_is_cleared(
+    known: ClientOnDay, technique: Technique, sites: Iterable[BodySite], *, early: bool
+) -> bool:
+    """Whether the surgeon lets a technique be used on these sites.
+
+    ``early``: before the practice's number of weeks only an order that names the
+    technique and its date counts, from that date on.
+    """
+    cleared_sites: list[BodySite] = []
+    for order in clearances_in_force(known, OrderSubject.STRETCHING):
+        if technique in order.techniques:
+            counts = not early or order.from_date is not None
+        else:
+            counts = not early and not order.techniques
+        if counts:
+            cleared_sites.extend(order.sites)
+    return bool(cleared_sites) and all(covers(cleared_sites, site) for site in sites)
+
+
+def cleared_for_loading(known: ClientOnDay) -> bool:
+    """Whether a physician's clearance stands that day that no operation voids."""
+    return any(
+        order.kind is OrderKind.CLEARANCE
+        and in_force(order, known.day)
+        and not is_void(order, known)
+        for order in known.client.orders
+    )

@@ -1,0 +1,90 @@
+"""The consent slice: the touch consent that stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+import msgspec
+
+from clients.consent.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn
+from clients.consent.domain.terms import ConsentStatus
+from clients.health.domain.content import BodySite
+from clients.identity.domain.latest import Latest
+from practice.core.decisions import Slice
+from practice.core.events import RecordedEvent
+from practice.core.terms import Gender, Technique
+
+
+class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """Touch consent as it stands. Its days count from ``given_on`` to ``until``, both included.
+
+    With ``practitioners`` or ``gender`` it is for these only. ``language`` is the one
+    it was explained in (BCP 47, "es").
+    """
+
+    status: ConsentStatus = ConsentStatus.NONE
+    consent_id: UUID | None = None
+    sites: tuple[BodySite, ...] = ()
+    techniques: tuple[Technique, ...] = ()
+    practitioners: tuple[UUID, ...] = ()
+    gender: Gender | None = None
+    given_on: date | None = None
+    until: date | None = None
+    language: str = ""
+    support_person: bool = False
+    interpreter: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ConsentState:
+    """``version``: of the client's stream, at the latest event folded here; 0 without one."""
+
+    touch: ConsentFacts
+    version: int
+
+
+class _Builder:
+    def __init__(self) -> None:
+        self.touch = Latest(ConsentFacts())
+        self.version = 0
+
+
+def _granted(event: ConsentRecorded) -> ConsentFacts:
+    scope = event.scope
+    return ConsentFacts(
+        status=ConsentStatus.GRANTED,
+        consent_id=event.consent_id,
+        sites=scope.sites,
+        techniques=scope.techniques,
+        practitioners=scope.practitioners,
+        gender=scope.gender,
+        given_on=event.given_on,
+        until=event.until,
+        language=event.obtained.language,
+        support_person=scope.support_person,
+        interpreter=scope.interpreter,
+    )
+
+
+def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
+    builder.version = max(builder.version, recorded.version)
+    match recorded.data:
+        case ConsentRecorded() as event:
+            builder.touch.offer(_granted(event), recorded)
+        case ConsentDeclined(consent_id=consent_id):
+            declined = ConsentFacts(status=ConsentStatus.DECLINED, consent_id=consent_id)
+            builder.touch.offer(declined, recorded)
+        case ConsentWithdrawn(consent_id=consent_id):
+            gone = ConsentFacts(status=ConsentStatus.WITHDRAWN, consent_id=consent_id)
+            builder.touch.offer(gone, recorded)
+
+
+CONSENT: Slice[_Builder, ConsentState] = Slice(
+    name="consent",
+    folds=(ConsentRecorded, ConsentDeclined, ConsentWithdrawn),
+    initial=_Builder,
+    evolve=_evolve,
+    freeze=lambda builder: ConsentState(builder.touch.value, builder.version),
+)

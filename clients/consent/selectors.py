@@ -1,0 +1,12 @@
+"""A client's record on this floor: what stands now, what happened, and what was known when."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from clients.consent.models import Consent
+
+
+def consent_of(client_id: UUID) -> Consent | None:
+    """Her touch consent as it stands, or None where none is on record."""
+    return Consent.objects.filter(pk=client_id).first()

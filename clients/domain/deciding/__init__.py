@@ -1,1 +1,0 @@
-"""Decisions about who the client is and what may be done with her: pure."""

@@ -1,0 +1,78 @@
+"""The words of a client's health history, consent, preference and orders, as closed lists.
+
+A value is what travels in JSON and stands in events, so it is never renamed.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+# Health history
+
+
+class OperationKind(StrEnum):
+    """What was done in surgery, as far as it bears on stretching."""
+
+    MASTECTOMY = "mastectomy"
+    LUMPECTOMY = "lumpectomy"
+    AXILLARY_DISSECTION = "axillary_dissection"
+    SENTINEL_BIOPSY = "sentinel_biopsy"
+    EXPANDER = "expander"
+    IMPLANT = "implant"
+    LATISSIMUS_RECONSTRUCTION = "latissimus_reconstruction"
+    ABDOMINAL_FLAP = "abdominal_flap"
+    HEAD_AND_NECK = "head_and_neck"
+    THORACIC = "thoracic"
+    ABDOMINAL = "abdominal"
+    PELVIC = "pelvic"
+    OTHER = "other"
+
+
+class ConditionKind(StrEnum):
+    """A condition that narrows what may be done."""
+
+    BONE_FRAGILITY = "bone_fragility"
+    BONE_METASTASIS = "bone_metastasis"
+    CLOT = "clot"
+    CORDING = "cording"
+    DROOPING_SHOULDER = "drooping_shoulder"
+    LYMPHEDEMA = "lymphedema"
+    OTHER = "other"
+
+
+class NeckHistory(StrEnum):
+    """What is known of the neck; not asked is not "none"."""
+
+    NOT_ASKED = "not_asked"
+    NONE = "none"
+    INJURY = "injury"
+    DISC_TROUBLE = "disc_trouble"
+
+
+class ClearanceNeed(StrEnum):
+    """Whether the history asks for a physician's clearance before loading."""
+
+    NOT_ASKED = "not_asked"
+    NOT_NEEDED = "not_needed"
+    NEEDED = "needed"
+
+
+class RedFlag(StrEnum):
+    """A sign of the day that ends the session before it begins."""
+
+    FEVER = "fever"
+    HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
+    CHEST_PAIN = "chest_pain"
+    BREATHLESSNESS = "breathlessness"
+    CALF_PAIN_ONE_SIDED = "calf_pain_one_sided"
+    NEW_BONE_PAIN = "new_bone_pain"
+    NEW_NERVE_PAIN = "new_nerve_pain"
+    REST_PAIN = "rest_pain"
+    NEW_SWELLING = "new_swelling"
+
+
+class Limb(StrEnum):
+    """A limb that the arrival questions ask about."""
+
+    ARM = "arm"
+    LEG = "leg"

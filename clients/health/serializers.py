@@ -1,0 +1,169 @@
+"""The health history as it is told, reviewed and read."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+from rest_framework import serializers
+
+from clients.health.domain.commands import ReportHistory, ReviewHistory
+from clients.health.domain.terms import ClearanceNeed, ConditionKind, NeckHistory, OperationKind
+from clients.health.fields import BodySiteSerializer
+from clients.identity.fields import LONGEST_TEXT, occurred_at_field
+from practice.core.terms import Region, Side
+from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
+from practice.http.serializers import StrictSerializer, build_command
+
+MAX_ENTRIES = 50
+
+
+class EntryInputSerializer(StrictSerializer):
+    """An entry that keeps its id when it is taken over, and gets one when it is new."""
+
+    id = serializers.UUIDField(required=False, help_text="Id of an entry that is taken over.")
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Gives a new entry its id and leaves out what was not said."""
+        said = {key: value for key, value in attrs.items() if value is not None}
+        return {"id": uuid4(), **said}
+
+
+def _entries(form: type[EntryInputSerializer], help_text: str) -> serializers.BaseSerializer[Any]:
+    about: dict[str, Any] = {"many": True, "required": False, "max_length": MAX_ENTRIES}
+    return form(help_text=help_text, **about)
+
+
+def _flag(help_text: str) -> FlagField:
+    return FlagField(required=False, allow_null=True, help_text=help_text)
+
+
+def _text(help_text: str) -> TextField:
+    return TextField(required=False, allow_blank=True, max_length=LONGEST_TEXT, help_text=help_text)
+
+
+class OperationInputSerializer(EntryInputSerializer):
+    """One operation; what is left out is not known and counts as not safe."""
+
+    kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
+    side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
+    on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    regions = serializers.ListField(
+        child=EnumField(Region),
+        required=False,
+        max_length=len(Region),
+        help_text="Regions it touched beyond those of its kind.",
+    )
+    incision_healed = _flag("The incision is healed.")
+    drains_out = _flag("Drains are out, or none were placed.")
+    donor_incision_healed = _flag("The donor incision (back, abdomen) is healed.")
+    expander_in = _flag("A tissue expander is in.")
+    stands_erect = _flag("After an abdominal flap: she stands fully upright.")
+    text = _text("Anything else about it.")
+
+
+class RadiationInputSerializer(EntryInputSerializer):
+    """One course of radiation."""
+
+    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="Where she was irradiated.")
+    from_date = DayField(required=False, allow_null=True, help_text="First day.")
+    until_date = DayField(required=False, allow_null=True, help_text="Last day.")
+    skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
+
+
+class ConditionInputSerializer(EntryInputSerializer):
+    """A condition; without sites it counts for the whole body."""
+
+    kind = EnumField(ConditionKind, help_text="E.g. `cording`.")
+    sites = BodySiteSerializer(many=True, required=False, help_text="Where.")
+    since = DayField(required=False, allow_null=True, help_text="Since when.")
+    suspected = FlagField(required=False, help_text="Suspected, not known, e.g. false.")
+    text = _text("Anything else about it.")
+
+
+class HealthHistorySerializer(StrictSerializer):
+    """A health history; not asked is not `none`."""
+
+    operations = _entries(OperationInputSerializer, "Operations.")
+    radiations = _entries(RadiationInputSerializer, "Radiation.")
+    conditions = _entries(ConditionInputSerializer, "Conditions.")
+    neck = EnumField(NeckHistory, required=False, help_text="`not_asked` by default.")
+    clearance_need = EnumField(
+        ClearanceNeed,
+        required=False,
+        help_text="Whether clearance before loading is `needed`, `not_needed`, or `not_asked`.",
+    )
+    pathology_under_treatment = FlagField(
+        required=False,
+        allow_null=True,
+        help_text="False only where a reviewer found none under treatment; null: not asked, "
+        "which counts as true.",
+    )
+    usual_pain = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=10,
+        help_text="Pain at rest on an ordinary day, 0-10, e.g. 2.",
+    )
+    text = _text("Anything else.")
+
+    def _command(self, kind: type[Any], *outside: str) -> Any:
+        given = {key: value for key, value in self.validated_data.items() if value is not None}
+        about = {key: given.pop(key) for key in outside if key in given}
+        return build_command(kind, {"content": given, **about})
+
+
+class HistoryReportInputSerializer(HealthHistorySerializer):
+    """A health history as the desk was told it."""
+
+    informant = TextField(
+        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `herself`."
+    )
+    occurred_at = occurred_at_field()
+
+    def to_command(self, **more: Any) -> ReportHistory:
+        """The report as a command."""
+        made: ReportHistory = self._command(ReportHistory, "informant", "occurred_at")
+        return made
+
+
+class HistoryReviewInputSerializer(HealthHistorySerializer):
+    """A health history as a practitioner found it, whole."""
+
+    occurred_at = occurred_at_field()
+
+    def to_command(self, **more: Any) -> ReviewHistory:
+        """The review as a command."""
+        made: ReviewHistory = self._command(ReviewHistory, "occurred_at")
+        return made
+
+
+class HistoryReportOutputSerializer(serializers.Serializer[Any]):
+    """A report that waits for review."""
+
+    report_id = serializers.UUIDField(help_text="Id of the report.")
+    content = HealthHistorySerializer(help_text="What was told.")
+    informant = serializers.CharField(help_text="Who told it.")
+    occurred_at = serializers.DateTimeField(help_text="When.")
+
+
+class HealthHistoryOutputSerializer(serializers.Serializer[Any]):
+    """The reviewed history, and the reports that wait for review."""
+
+    status = serializers.CharField(help_text="`none`, `reported` or `reviewed`.")
+    reviewed = HealthHistorySerializer(allow_null=True, help_text="As reviewed last.")
+    reviewed_at = serializers.DateTimeField(allow_null=True, help_text="When.")
+    reviewed_by = serializers.UUIDField(allow_null=True, help_text="By which practitioner.")
+    reports = HistoryReportOutputSerializer(
+        many=True, help_text="Reports since; they narrow until reviewed."
+    )
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+
+
+class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
+    """A report was taken; it narrows at once."""
+
+    report_id = serializers.UUIDField(help_text="Id of the report.")
+    status = serializers.CharField(help_text="`reported` or `reviewed`: where the history stands.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")

@@ -1,0 +1,15 @@
+"""What the clients floor is asked to do, as plain values."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+# Identity
+
+
+class ChangeDetails(msgspec.Struct, frozen=True, kw_only=True):
+    """Some of the client's details, by name; what is not named stays."""
+
+    changes: dict[str, Any]

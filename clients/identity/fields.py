@@ -1,0 +1,25 @@
+"""Fields that several forms of the clients floor have."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.http.fields import InstantField
+
+LONGEST_TEXT = 2000
+
+
+def occurred_at_field() -> InstantField:
+    """When it happened, for what is entered late."""
+    return InstantField(
+        required=False,
+        help_text="When it happened, with offset, if not now: `2026-03-02T09:30:00-05:00`.",
+    )
+
+
+class RecordVersionOutputSerializer(serializers.Serializer[Any]):
+    """The version of the record that a change led to; send it as If-Match next time."""
+
+    version = serializers.IntegerField(help_text="Version of the client's record, e.g. 12.")

@@ -1,0 +1,57 @@
+"""Who the clients are and at which facilities they are known."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from practice.work.models import ReadTable
+
+
+class Client(ReadTable):
+    """One client; ``id`` is that of her record.
+
+    ``by_family`` and ``by_given`` are her name as it is searched and sorted: small
+    letters without accents, family name first or given name first.
+    """
+
+    name = models.CharField(max_length=250)
+    given_name = models.CharField(max_length=120)
+    family_name = models.CharField(max_length=120)
+    by_family = models.CharField(max_length=500)
+    by_given = models.CharField(max_length=500)
+    birth_date = models.DateField(null=True)
+    phone = models.CharField(max_length=20)
+    email = models.CharField(max_length=254)
+    zone = models.CharField(max_length=64)
+    language = models.CharField(max_length=20)
+    contact_by = models.CharField(max_length=8)
+    facility_ids = models.JSONField(default=list)
+    registered_at = models.DateTimeField()
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["by_family", "id"], name="client_by_family"),
+            models.Index(
+                fields=["by_family"], name="client_family_begins", opclasses=["varchar_pattern_ops"]
+            ),
+            models.Index(
+                fields=["by_given"], name="client_given_begins", opclasses=["varchar_pattern_ops"]
+            ),
+            models.Index(fields=["birth_date"], name="client_by_birth"),
+            models.Index(fields=["phone"], name="client_by_phone"),
+        ]
+
+
+class ClientFacility(ReadTable):
+    """A facility where a client is known: its staff see her record."""
+
+    facility_id = models.UUIDField()
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["facility_id", "client_id"], name="client_at_facility"),
+        ]

@@ -1,0 +1,17 @@
+"""Practitioners that a client names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from practice.core.reasons import invalid
+from practice.people_and_places.models.practitioners import Practitioner
+
+
+def check_practitioners_exist(wanted: Iterable[UUID], field: str = "practitioners") -> None:
+    """Raises Rejected 400 for an id that is no practitioner."""
+    asked = set(wanted)
+    there = set(Practitioner.objects.filter(pk__in=asked).values_list("pk", flat=True))
+    if asked - there:
+        raise invalid(field, f"No practitioner has the id {min(asked - there)}.")

@@ -1,0 +1,78 @@
+"""Which clients a member of staff sees: those known at a facility that they see."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.db.models import Model, Q, QuerySet
+
+from clients.identity.domain.names import search_key
+from clients.identity.models import Client, ClientFacility
+from practice.audit.selectors import erased_at
+from practice.core.decisions import Actor
+from practice.core.reasons import Rejected, not_found
+from practice.core.terms import Role
+from practice.people_and_places.selectors.facilities import visible_facilities
+
+M = TypeVar("M", bound=Model)
+
+
+def visible_clients(actor: Actor) -> QuerySet[Any] | None:
+    """Who sees whom: the ids of the clients that an actor may see, as a subquery; None means
+    all, those of erased records too. Whatever shows or changes a client's record asks here."""
+    if actor.sees_all_facilities:
+        return None
+    facilities = visible_facilities(actor).values("pk")
+    return ClientFacility.objects.filter(facility_id__in=facilities).values("client_id")
+
+
+def client_list(actor: Actor) -> QuerySet[Client]:
+    """The clients that this member of staff may see."""
+    mine = visible_clients(actor)
+    return Client.objects.all() if mine is None else Client.objects.filter(id__in=mine)
+
+
+def of_visible_clients(actor: Actor, rows: QuerySet[M]) -> QuerySet[M]:
+    """The rows of any read table that belong to a client whom the actor may see."""
+    mine = visible_clients(actor)
+    return rows if mine is None else rows.filter(client_id__in=mine)
+
+
+def client_get(actor: Actor, client_id: UUID) -> Client:
+    """One of them. Raises Rejected 404 for any other; to the owner 410 for an erased one."""
+    found = client_list(actor).filter(pk=client_id).first()
+    if found is not None:
+        return found
+    erased = erased_at(client_id) if actor.role is Role.OWNER else None
+    if erased is None:
+        raise not_found("client")
+    raise Rejected(
+        "record_erased",
+        f"This record was erased on {erased.date()}. GET /clients/{client_id}/erasure says"
+        " who ordered it, who agreed and when the key was destroyed.",
+        status=410,
+    )
+
+
+def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Client]:
+    """Clients by the beginning of a name, by birth date or phone; all that is given counts.
+
+    A name is matched without accents, given name first or family name first.
+    """
+    rows = client_list(actor)
+    if name := search_key(asked.get("name") or ""):
+        rows = rows.filter(Q(by_family__startswith=name) | Q(by_given__startswith=name))
+    if asked.get("birth_date"):
+        rows = rows.filter(birth_date=asked["birth_date"])
+    if asked.get("phone"):
+        rows = rows.filter(phone=asked["phone"])
+    if not (name or asked.get("birth_date") or asked.get("phone")):
+        raise Rejected(
+            "invalid",
+            "Give the beginning of a name, a birth date or a phone number.",
+            status=400,
+            fields={"name": "Give the beginning of a name, e.g. `lopez`."},
+        )
+    return rows

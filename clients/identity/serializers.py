@@ -1,0 +1,83 @@
+"""Who the client is: what the desk fills in and what lists show."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from clients.identity.domain.events import ContactBy
+from practice.http.fields import DayField, EnumField, PhoneField, TextField, ZoneField
+from practice.http.serializers import StrictSerializer
+
+
+class ClientInputSerializer(StrictSerializer):
+    """A client's details."""
+
+    given_name = TextField(max_length=120, help_text="Given name, e.g. `Mara`.")
+    family_name = TextField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
+    birth_date = DayField(
+        required=False, allow_null=True, help_text="Date of birth, e.g. `1971-04-23`."
+    )
+    phone = PhoneField(
+        required=False, allow_blank=True, help_text="Phone; without country code US."
+    )
+    email = serializers.EmailField(
+        required=False, allow_blank=True, max_length=254, help_text="Mail address."
+    )
+    zone = ZoneField(required=False, help_text="Her time zone; default that of her first facility.")
+    language = serializers.RegexField(
+        r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
+        required=False,
+        max_length=20,
+        help_text="Language she speaks best, BCP 47, e.g. `es`.",
+        error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
+    )
+    contact_by = EnumField(
+        ContactBy, required=False, help_text="How she may be contacted: `mail`; `none` by default."
+    )
+    facility_ids = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        min_length=1,
+        max_length=100,
+        help_text="Facilities where she comes; default those of the one who registers her.",
+    )
+
+
+class ClientOutputSerializer(serializers.Serializer[Any]):
+    """A client as she is shown to all staff."""
+
+    id = serializers.UUIDField(help_text="Id of the client.")
+    name = serializers.CharField(help_text="Whole name, e.g. `Mara Lindqvist`.")
+    given_name = serializers.CharField(help_text="Given name.")
+    family_name = serializers.CharField(help_text="Family name.")
+    birth_date = serializers.DateField(allow_null=True, help_text="Date of birth.")
+    phone = serializers.CharField(help_text="Phone in E.164, e.g. `+14155550123`; may be empty.")
+    email = serializers.CharField(help_text="Mail address; may be empty.")
+    zone = serializers.CharField(help_text="IANA time zone, e.g. `America/New_York`.")
+    language = serializers.CharField(help_text="BCP 47, e.g. `en`.")
+    contact_by = EnumField(ContactBy, help_text="How she may be contacted.")
+    facility_ids = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Facilities where she comes."
+    )
+    registered_at = serializers.DateTimeField(help_text="When she was registered.")
+
+
+class ClientDetailOutputSerializer(ClientOutputSerializer):
+    """One client with the version of her record."""
+
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+
+
+class ClientSearchInputSerializer(StrictSerializer):
+    """What is known of the client who is looked for; everything given must fit."""
+
+    name = TextField(
+        required=False,
+        allow_blank=True,
+        max_length=250,
+        help_text="Beginning of her name, given or family name first, e.g. `lindq`.",
+    )
+    birth_date = DayField(required=False, help_text="Date of birth.")
+    phone = PhoneField(required=False, help_text="Phone; without country code US.")

@@ -1,0 +1,10 @@
+"""Addresses below /api/v1/."""
+
+from django.urls import path
+
+from clients.identity import views
+
+urlpatterns = [
+    path("clients/search", views.ClientSearchView.as_view(), name="client-search"),
+    path("clients/<uuid:client_id>", views.ClientDetailView.as_view(), name="client-detail"),
+]

@@ -1,0 +1,7 @@
+"""The features' models, imported for Django alone."""
+
+import clients.consent.models
+import clients.health.models
+import clients.identity.models
+import clients.orders.models
+import clients.preference.models

@@ -1,0 +1,29 @@
+"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from clients.orders.domain.order import MedicalOrder
+from practice.core.events import Event, event
+
+# Orders
+
+
+@event("order.filed")
+class OrderFiled(Event, frozen=True, kw_only=True):
+    """A surgeon's or physician's paper was filed."""
+
+    order: MedicalOrder
+    expiry_by_setting: bool = False
+
+
+@event("order.lifted")
+class OrderLifted(Event, frozen=True, kw_only=True):
+    """An order was lifted, by name and date."""
+
+    order_id: UUID
+    lifted_on: date
+    lifted_by: str
+    reason: str = ""

@@ -1,0 +1,104 @@
+"""A surgeon's or physician's orders: filed, lifted, read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from clients.health.fields import BodySiteSerializer, RangeLimitSerializer
+from clients.health.serializers import _text
+from clients.orders.domain.commands import FileOrder, LiftOrder
+from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
+from practice.core.terms import Mode, Technique
+from practice.http.fields import DayField, EnumField, TextField
+from practice.http.serializers import StrictSerializer, build_command
+
+
+class OrderInputSerializer(StrictSerializer):
+    """A surgeon's or physician's paper as it reads."""
+
+    command = FileOrder
+
+    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    prescriber = EnumField(Prescriber, help_text="`surgeon` or `physician`.")
+    prescriber_name = TextField(max_length=120, help_text="Name of who signed it.")
+    given_on = DayField(help_text="Date on the paper, e.g. `2026-02-20`.")
+    subjects = serializers.ListField(
+        child=EnumField(OrderSubject),
+        required=False,
+        max_length=len(OrderSubject),
+        help_text="What it is about, e.g. `stretching`; a leave covers only what it names.",
+    )
+    sites = BodySiteSerializer(
+        many=True, required=False, help_text="Regions and sides that it names."
+    )
+    techniques = serializers.ListField(
+        child=EnumField(Technique),
+        required=False,
+        max_length=len(Technique),
+        help_text="Techniques that it names; none: leave in general.",
+    )
+    limits = RangeLimitSerializer(
+        many=True, required=False, help_text="Ranges that a restriction sets."
+    )
+    widest_mode = EnumField(
+        Mode, required=False, help_text="What a restriction still leaves: `self_directed`."
+    )
+    from_date = DayField(required=False, allow_null=True, help_text="First day, if named.")
+    expires_on = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Last day; a leave without one ends by the practice's setting.",
+    )
+    text = _text("The paper's own words.")
+
+
+class OrderLiftInputSerializer(StrictSerializer):
+    """An order lifted by name and date."""
+
+    lifted_by = TextField(max_length=120, help_text="Who lifted it.")
+    lifted_on = DayField(required=False, allow_null=True, help_text="From which day; today.")
+    reason = _text("Why.")
+
+    def to_command(self, **more: Any) -> LiftOrder:
+        """The lifting as a command."""
+        made: LiftOrder = build_command(LiftOrder, {**self.validated_data, **more})
+        return made
+
+
+class OrderHeaderOutputSerializer(serializers.Serializer[Any]):
+    """A paper by its kind, as the desk sees it."""
+
+    id = serializers.UUIDField(help_text="Id of the paper.")
+    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    given_on = serializers.DateField(help_text="Date on the paper.")
+    expires_on = serializers.DateField(allow_null=True, help_text="Last day.")
+    lifted_on = serializers.DateField(allow_null=True, help_text="Lifted from this day.")
+
+
+class OrderOutputSerializer(OrderHeaderOutputSerializer):
+    """A paper with its content; to the desk only its kind and dates."""
+
+    prescriber = EnumField(Prescriber, required=False, help_text="`surgeon` or `physician`.")
+    prescriber_name = serializers.CharField(required=False, help_text="Who signed it.")
+    from_date = serializers.DateField(required=False, help_text="First day, if named.")
+    subjects = serializers.ListField(
+        child=EnumField(OrderSubject), required=False, help_text="What it is about."
+    )
+    sites = BodySiteSerializer(many=True, required=False, help_text="Regions and sides.")
+    techniques = serializers.ListField(
+        child=EnumField(Technique), required=False, help_text="Techniques that it names."
+    )
+    limits = RangeLimitSerializer(many=True, required=False, help_text="Ranges that it sets.")
+    widest_mode = EnumField(Mode, required=False, help_text="What it still leaves.")
+    text = serializers.CharField(required=False, help_text="The paper's own words.")
+    lifted_by = serializers.CharField(required=False, help_text="Who lifted it.")
+    lifted_reason = serializers.CharField(required=False, help_text="Why it was lifted.")
+
+
+class OrderListOutputSerializer(serializers.Serializer[Any]):
+    """The client's papers, the newest first."""
+
+    results = OrderOutputSerializer(many=True, help_text="Papers.")
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")

@@ -1,0 +1,145 @@
+"""Conditions: clot, cording, swelling, drooping shoulder, broken skin. Bones have their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clients.clinical.domain.conditions import conditions_of_kind, given_after
+from clients.clinical.domain.operations import known_histories
+from clients.clinical.domain.orders_in_force import clearances_in_force
+from clients.health.domain.content import Condition, RangeLimit
+from clients.health.domain.sites import overlapping_sites, sides_meet
+from clients.health.domain.terms import ConditionKind
+from clients.orders.domain.terms import OrderSubject
+from clients.permissions.domain.findings import (
+    ARM_RAISES,
+    COMMON_PRACTICE,
+    PRACTICE_POLICY,
+    PermissionFinding,
+    StretchTarget,
+    clinical_reason,
+    on_day,
+)
+from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.settings import PermissionSettings
+from practice.core.terms import Mode
+
+CLEARANCE_SUBJECTS = {
+    ConditionKind.CLOT: OrderSubject.WORK_AFTER_CLOT,
+    ConditionKind.BONE_METASTASIS: OrderSubject.WORK_AT_BONE_SITE,
+}
+
+
+def open_suspicions(
+    facts: PermissionFacts, settings: PermissionSettings, kind: ConditionKind
+) -> list[Condition]:
+    """The conditions of a kind that are suspected and that no physician's leave answers."""
+    subject = CLEARANCE_SUBJECTS.get(kind)
+    orders = (
+        list(clearances_in_force(on_day(facts, settings), subject, surgeon=False))
+        if subject
+        else []
+    )
+    return [
+        condition
+        for condition in conditions_of_kind(facts.client, kind, facts.day)
+        if condition.suspected and not any(given_after(order, condition) for order in orders)
+    ]
+
+
+def clot(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[PermissionFinding]:
+    """Suspected or known: nothing until a physician's leave given after it."""
+    for condition in conditions_of_kind(facts.client, ConditionKind.CLOT, facts.day):
+        orders = clearances_in_force(
+            on_day(facts, settings), OrderSubject.WORK_AFTER_CLOT, surgeon=False
+        )
+        if not any(given_after(order, condition) for order in orders):
+            text = "A clot, suspected or known: not today, until a physician's leave."
+            yield PermissionFinding(
+                Mode.NOT_TODAY,
+                clinical_reason("clot.no_clearance", text, f"{COMMON_PRACTICE}, no source"),
+            )
+
+
+def cording(
+    facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
+) -> Iterator[PermissionFinding]:
+    """Cording: active isolated gently, never snapped on purpose."""
+    source = f"{COMMON_PRACTICE}; mostly 2-8 weeks after surgery (Koehler 2018)"
+    if not target.raises_arm:
+        return
+    for condition in conditions_of_kind(facts.client, ConditionKind.CORDING, facts.day):
+        sides = {site.side for site in condition.sites}
+        if sides and not any(sides_meet(side, target.side) for side in sides):
+            continue
+        if target.assisted_only:
+            text = "Cording on that side: active isolated only."
+            yield _bar("cording.technique", text, source)
+        else:
+            text = "Cording on that side: gently; a cord is never snapped on purpose."
+            yield PermissionFinding(
+                Mode.HANDS_ON, clinical_reason("cording.gently", text, source), caution=True
+            )
+
+
+def drooping_shoulder(
+    facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
+) -> Iterator[PermissionFinding]:
+    """A drooping shoulder: that arm goes up to the day's pain-free height and no further."""
+    if not target.lifts_arm:
+        return
+    source = f"{COMMON_PRACTICE}, no source"
+    for condition in conditions_of_kind(facts.client, ConditionKind.DROOPING_SHOULDER, facts.day):
+        sides = {site.side for site in condition.sites}
+        if sides and not any(sides_meet(side, target.side) for side in sides):
+            continue
+        heights = [
+            shoulder.degrees
+            for shoulder in (facts.arrival.shoulders if facts.arrival else ())
+            if sides_meet(shoulder.side, target.side) and shoulder.degrees is not None
+        ]
+        if heights:
+            height = min(heights)
+            text = (
+                f"Her shoulder droops: the arm goes up to today's pain-free height of {height:g} "
+                "degrees and no further."
+            )
+            reason = clinical_reason("drooping_shoulder.height", text, source)
+            limits = tuple(RangeLimit(movement=movement, degrees=height) for movement in ARM_RAISES)
+            yield PermissionFinding(Mode.HANDS_ON, reason, limits=limits)
+        else:
+            text = (
+                "Her shoulder droops and the height to which the arm is free of pain today is not "
+                "known: she raises it by herself, as far as it is free of pain."
+            )
+            reason = clinical_reason("drooping_shoulder.unknown", text, source)
+            yield PermissionFinding(Mode.SELF_DIRECTED, reason, pending=facts.arrival is None)
+
+
+def broken_skin(
+    facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
+) -> Iterator[PermissionFinding]:
+    """Skin broken by radiation: no contact on it and no pull across it."""
+    for history in known_histories(facts.client):
+        for course in history.radiations:
+            if course.skin_broken is False:
+                continue
+            if course.from_date is not None and course.from_date > facts.day:
+                continue
+            touched = overlapping_sites(course.sites, target.contacts)
+            pulled = overlapping_sites(course.sites, target.pulls)
+            if course.skin_broken is None and (touched or pulled):
+                text = "Whether irradiated skin there is whole is not recorded."
+                reason = clinical_reason("skin.unknown", text, PRACTICE_POLICY)
+                yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+            elif pulled:
+                text = "No pull across skin broken by radiation."
+                yield _bar("skin.pull", text, f"{COMMON_PRACTICE}, no source")
+            if course.skin_broken and touched:
+                text = "No contact on skin broken by radiation."
+                reason = clinical_reason("skin.contact", text, f"{COMMON_PRACTICE}, no source")
+                yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+
+
+def _bar(code: str, text: str, source: str) -> PermissionFinding:
+    return PermissionFinding(Mode.NOT_TODAY, clinical_reason(code, text, source))

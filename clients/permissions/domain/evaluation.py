@@ -1,0 +1,269 @@
+"""``judge``: what may be done in one session, from plain facts. Pure and fail-closed.
+
+Every rule adds findings; the strictest wins and every reason is kept. Rules never
+see each other, so that their order does not matter and one more can only narrow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from clients.permissions.domain import (
+    abdomen,
+    arrival,
+    bone,
+    competence,
+    conditions,
+    consent,
+    facility,
+    history,
+    law,
+    orders,
+    preference,
+    surgery,
+    swelling,
+    techniques,
+)
+from clients.permissions.domain import clearances as leave
+from clients.permissions.domain.findings import (
+    PermissionFinding,
+    SessionRule,
+    StretchTarget,
+    TargetRule,
+)
+from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.results import (
+    MODE_WIDTH,
+    EvaluatedVersions,
+    SessionPermissions,
+    StretchPermission,
+    narrower,
+)
+from clients.permissions.domain.settings import PermissionSettings
+from clients.permissions.domain.stretch import StretchSpec
+from practice.core.reasons import Reason
+from practice.core.terms import Activity, Mode, Side, Technique
+
+RULES_VERSION = 1
+SESSION_RULES: tuple[SessionRule, ...] = (
+    consent.for_session,
+    preference.for_session,
+    law.for_session,
+    facility.for_session,
+    competence.for_session,
+    history.for_session,
+    conditions.clot,
+    arrival.for_session,
+    arrival.stop,
+)
+TARGET_RULES: tuple[TargetRule, ...] = (
+    consent.for_target,
+    facility.for_target,
+    competence.for_target,
+    history.nothing_known,
+    history.neck,
+    history.curls_with_a_neck,
+    history.loading,
+    surgery.techniques,
+    surgery.resisted_chest,
+    surgery.arm_height,
+    surgery.incision,
+    surgery.latissimus,
+    surgery.head_and_neck,
+    abdomen.after_flap,
+    bone.fragility,
+    bone.metastasis,
+    conditions.cording,
+    conditions.drooping_shoulder,
+    conditions.broken_skin,
+    swelling.lymphedema,
+    swelling.watched_limb,
+    orders.restrictions,
+    arrival.for_target,
+    techniques.no_contact,
+)
+
+
+def evaluate(
+    facts: PermissionFacts, stretches: Sequence[StretchSpec], settings: PermissionSettings
+) -> SessionPermissions:
+    """Judge one session: all of it, and each stretch by each of its techniques and sides."""
+    general = [finding for rule in SESSION_RULES for finding in rule(facts, settings)]
+    bars = law.instruction_bars(facts)
+    stretch_permissions: list[StretchPermission] = []
+    pending = any(finding.pending for finding in general)
+    for spec in stretches:
+        for side in spec.sides:
+            found, unanswered = _stretch(facts, spec, side, settings, general, bars)
+            stretch_permissions.extend(found)
+            pending = pending or unanswered
+    gaps = _gaps(facts, stretches, settings)
+    return _session(facts, settings, general, bars, stretch_permissions, pending, gaps)
+
+
+def _gaps(
+    facts: PermissionFacts, stretches: Sequence[StretchSpec], settings: PermissionSettings
+) -> dict[str, Reason]:
+    """What consent and sign-off leave open in all of it, one reason for each code."""
+    targets = [
+        StretchTarget(spec, technique, side)
+        for spec in stretches
+        for side in spec.sides
+        for technique in spec.techniques
+    ]
+    found = [*consent.summary(facts, targets), *competence.summary(facts, targets, settings)]
+    return {reason.code: reason for reason in found}
+
+
+def _stretch(
+    facts: PermissionFacts,
+    spec: StretchSpec,
+    side: Side,
+    settings: PermissionSettings,
+    general: list[PermissionFinding],
+    bars: list[Reason],
+) -> tuple[list[StretchPermission], bool]:
+    """The verdicts of one stretch on one side, and whether an answer is still missing."""
+    stretch_permissions = []
+    pending = False
+    for technique in sorted(set(spec.techniques)):
+        target = StretchTarget(spec, technique, side)
+        own = [f for rule in TARGET_RULES for f in rule(facts, target, settings)]
+        pending = pending or any(finding.pending for finding in own)
+        stretch_permissions.append(_verdict(target, [*general, *own], bars))
+    instead = next(
+        (v for v in stretch_permissions if v.technique is Technique.ACTIVE_ISOLATED), None
+    )
+    if instead is None or instead.mode is Mode.NOT_TODAY:
+        return stretch_permissions, pending
+    return [_offer(stretch_permission) for stretch_permission in stretch_permissions], pending
+
+
+def _verdict(
+    target: StretchTarget, findings: list[PermissionFinding], bars: list[Reason]
+) -> StretchPermission:
+    limits = techniques.strictest_limits(findings)
+    findings = [*findings, *techniques.out_of_reach(target, limits)]
+    mode, why = _settle(findings, bars, target)
+    planned, _ = _settle([f for f in findings if not f.pending], bars, target)
+    return StretchPermission(
+        stretch=target.spec.code,
+        technique=target.technique,
+        side=target.side,
+        mode=mode,
+        planned=planned,
+        limits=limits,
+        reasons=_sorted([*(f.reason for f in findings if not f.caution), *why]),
+        cautions=_sorted(f.reason for f in findings if f.caution),
+    )
+
+
+def _settle(
+    findings: Iterable[PermissionFinding], bars: list[Reason], target: StretchTarget | None = None
+) -> tuple[Mode, list[Reason]]:
+    """The strictest mode, and what it turns into where the client cannot do it alone."""
+    mode = Mode.HANDS_ON
+    for finding in findings:
+        mode = narrower(mode, finding.mode)
+    if mode is not Mode.SELF_DIRECTED:
+        return mode, []
+    if target is not None and target.assisted_only:
+        return Mode.NOT_TODAY, [techniques.not_alone(target).reason]
+    return (Mode.NOT_TODAY, bars) if bars else (mode, [])
+
+
+def _offer(stretch_permission: StretchPermission) -> StretchPermission:
+    """Active isolated instead, where an assisted technique may not be used."""
+    if (
+        stretch_permission.technique is Technique.ACTIVE_ISOLATED
+        or stretch_permission.mode is Mode.HANDS_ON
+    ):
+        return stretch_permission
+    return StretchPermission(
+        stretch=stretch_permission.stretch,
+        technique=stretch_permission.technique,
+        side=stretch_permission.side,
+        mode=stretch_permission.mode,
+        planned=stretch_permission.planned,
+        limits=stretch_permission.limits,
+        reasons=stretch_permission.reasons,
+        cautions=stretch_permission.cautions,
+        offered_instead=Technique.ACTIVE_ISOLATED,
+    )
+
+
+def _session(
+    facts: PermissionFacts,
+    settings: PermissionSettings,
+    general: list[PermissionFinding],
+    bars: list[Reason],
+    stretch_permissions: list[StretchPermission],
+    pending: bool,
+    gaps: dict[str, Reason],
+) -> SessionPermissions:
+    mode, why = _settle(general, bars)
+    planned, _ = _settle([f for f in general if not f.pending], bars)
+    reasons = [*(finding.reason for finding in general), *why]
+    if stretch_permissions:
+        mode = max((v.mode for v in stretch_permissions), key=MODE_WIDTH.__getitem__)
+        planned = max((v.planned for v in stretch_permissions), key=MODE_WIDTH.__getitem__)
+        if mode is not Mode.HANDS_ON:
+            reasons.extend(
+                gaps.get(r.code, r)
+                for stretch_permission in stretch_permissions
+                for r in stretch_permission.reasons
+            )
+    loading = history.loading_bars(facts, settings)
+    loading += [f.reason for f in general if f.mode is Mode.NOT_TODAY]
+    return SessionPermissions(
+        mode=mode,
+        planned=planned,
+        provisional=pending,
+        reasons=_sorted(reasons),
+        stretch_permissions=tuple(stretch_permissions),
+        versions=_versions(facts),
+        refusals=_sorted(finding.reason for finding in general if finding.refuses),
+        exception_id=preference.used_exception_id(facts),
+        loading=not loading,
+        load_clearance_reasons=_sorted(loading),
+        warnings=_sorted(
+            [
+                *consent.warnings(facts, settings),
+                *law.warnings(facts, settings),
+                *arrival.warnings(facts, settings),
+                *leave.warnings(facts, settings),
+            ]
+        ),
+        refer_to=_referrals(facts, settings),
+    )
+
+
+def _referrals(facts: PermissionFacts, settings: PermissionSettings) -> tuple[str, ...]:
+    """Whom to refer to: by red flag of the day, then by what is suspected; each once."""
+    flags = arrival.red_flags(facts, settings)
+    found = [settings.refer_to[flag] for flag in flags if flag in settings.refer_to]
+    found += [
+        sentence
+        for kind, sentence in sorted(settings.refer_for_condition.items())
+        if conditions.open_suspicions(facts, settings, kind)
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def _versions(facts: PermissionFacts) -> EvaluatedVersions:
+    activities = (Activity.ASSISTED_STRETCHING, Activity.EXERCISE_INSTRUCTION)
+    used = {row.id for activity in activities for row in law.limits_in_effect(facts, activity)}
+    return EvaluatedVersions(
+        rules=RULES_VERSION,
+        settings=facts.settings_revision,
+        record=facts.client.record_version,
+        catalogue=facts.catalogue_version,
+        consent_id=facts.client.consent.consent_id,
+        limit_rows=tuple(sorted(used)),
+    )
+
+
+def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Each reason once, in an order that does not depend on that of the facts."""
+    unique = {(r.code, r.text, r.source): r for r in reasons}
+    return tuple(unique[key] for key in sorted(unique))

@@ -1,0 +1,167 @@
+"""The plain inputs of the permissions function: what is known of client, practitioner and law.
+
+Everything is a frozen struct. What is None or empty is not known, and what is not
+known is never hands-on.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+import msgspec
+
+from clients.clinical.domain.facts import ClientFacts
+from clients.health.domain.terms import Limb, RedFlag
+from practice.core.terms import Activity, Allowance, Credential, Gender, Region, Side, Technique
+
+
+class PainFreeHeight(msgspec.Struct, frozen=True, kw_only=True):
+    """One shoulder today: whether it pinches, and to what height (degrees) it is pain-free."""
+
+    side: Side
+    pinches: bool
+    degrees: float | None = None
+
+
+class SwollenLimb(msgspec.Struct, frozen=True, kw_only=True):
+    """A limb that swells: new today, or watched since its girths say refer."""
+
+    limb: Limb
+    side: Side
+
+
+class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
+    """The day's arrival answers; None is a question that was not answered.
+
+    ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
+    red flags that she reports (fever, new swelling and pain at rest follow from the
+    other answers). ``companion_present`` and ``interpreter_present`` matter where the
+    consent makes them a condition.
+    """
+
+    hands_on_today: bool | None = None
+    pain: int | None = None
+    fever: bool | None = None
+    temperature: float | None = None
+    swelling: tuple[SwollenLimb, ...] | None = None
+    signs: tuple[RedFlag, ...] | None = None
+    fatigue: int | None = None
+    shoulders: tuple[PainFreeHeight, ...] = ()
+    companion_present: bool | None = None
+    interpreter_present: bool | None = None
+
+
+class StopFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """The client said stop, at a minute of the session; given only for what comes after it.
+
+    ``everything``: the session ends; else touch ends and she goes on by herself.
+    """
+
+    minute: int
+    everything: bool = False
+
+
+class LicenceFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """A licence for one credential in one jurisdiction (ISO 3166-2), both days included."""
+
+    jurisdiction: str
+    credential: Credential
+    valid_from: date | None = None
+    expires_on: date | None = None
+
+
+class CompetenceFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """A technique signed off after practice on colleagues."""
+
+    technique: Technique
+    signed_off_on: date
+
+
+class PractitionerFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """Who would do the work. Gender None: not stated, so it meets no preference for one.
+
+    ``works_here`` False: has left the practice.
+    """
+
+    practitioner_id: UUID
+    credential: Credential
+    gender: Gender | None = None
+    licences: tuple[LicenceFacts, ...] = ()
+    competences: tuple[CompetenceFacts, ...] = ()
+    works_here: bool = True
+
+
+class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """One row of the table of jurisdiction limits.
+
+    ``pathology`` True or False: for clients with or without a pathology under
+    treatment; None: for both. ``days_without_physician`` and
+    ``visits_without_physician``: after whichever comes first a physician's dated
+    signature is asked for.
+    """
+
+    id: UUID
+    jurisdiction: str
+    credential: Credential
+    activity: Activity
+    allowance: Allowance
+    source: str
+    pathology: bool | None = None
+    effective_from: date | None = None
+    effective_to: date | None = None
+    verified_on: date | None = None
+    direct_access_days: int | None = None
+    direct_access_visits: int | None = None
+
+
+class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the work would be done, and what that facility does not have done by hand.
+
+    ``techniques_supervised`` are done there only under a named supervisor.
+    """
+
+    facility_id: UUID
+    jurisdiction: str
+    hands_on: bool = True
+    techniques_barred: tuple[Technique, ...] = ()
+    techniques_supervised: tuple[Technique, ...] = ()
+    regions_barred: tuple[Region, ...] = ()
+
+
+class SupervisionFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """A named supervisor and whether she or he works at that facility that day."""
+
+    supervisor: PractitionerFacts
+    works_there_that_day: bool
+
+
+class TreatmentFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """The run of treatment before this session, for limits without a physician."""
+
+    first_visit_on: date | None = None
+    visits_before: int = 0
+
+
+class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """Everything that one judgement is made from.
+
+    ``day`` is the local day of the session at the facility. ``arrival`` None: the
+    questions of the day are not answered yet. ``session_id`` finds exceptions for
+    one session. ``watched_limbs`` are those whose girths say refer.
+    ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
+    """
+
+    client: ClientFacts
+    practitioner: PractitionerFacts
+    facility: FacilityFacts
+    day: date
+    limits: tuple[JurisdictionLimitFacts, ...] = ()
+    watched_limbs: tuple[SwollenLimb, ...] = ()
+    supervision: SupervisionFacts | None = None
+    treatment: TreatmentFacts = TreatmentFacts()
+    arrival: ArrivalAnswers | None = None
+    stop: StopFacts | None = None
+    session_id: UUID | None = None
+    settings_revision: int = 0
+    catalogue_version: int = 0

@@ -1,0 +1,146 @@
+"""Jurisdiction limits and licences. Unknown law is self-directed for every credential."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from clients.clinical.domain.orders_in_force import in_force
+from clients.orders.domain.terms import OrderKind
+from clients.permissions.domain.findings import PRACTICE_POLICY, PermissionFinding
+from clients.permissions.domain.inputs import (
+    JurisdictionLimitFacts,
+    PermissionFacts,
+    PractitionerFacts,
+)
+from clients.permissions.domain.settings import PermissionSettings
+from practice.core.reasons import Reason
+from practice.core.terms import Activity, Allowance, Mode
+
+
+def pathologies(facts: PermissionFacts) -> tuple[bool, ...]:
+    """Whether a pathology counts as under treatment: yes, unless a reviewer recorded none.
+
+    Not asked counts as yes.
+
+    Both, where a later report says otherwise than the review: a report frees nothing.
+    """
+    client = facts.client
+    if client.reviewed is None or client.reviewed.pathology_under_treatment is not False:
+        return (True,)
+    disputed = any(report.pathology_under_treatment is not False for report in client.reported)
+    return (True, False) if disputed else (False,)
+
+
+def limits_in_effect(facts: PermissionFacts, activity: Activity) -> list[JurisdictionLimitFacts]:
+    """The rows of the table that speak about this credential, place, day and client."""
+    return [row for ill in pathologies(facts) for row in limits_for_pathology(facts, activity, ill)]
+
+
+def limits_for_pathology(
+    facts: PermissionFacts, activity: Activity, pathology: bool
+) -> list[JurisdictionLimitFacts]:
+    """The same for clients with, or for those without, a pathology under treatment."""
+    return [
+        row
+        for row in facts.limits
+        if row.jurisdiction == facts.facility.jurisdiction
+        and row.credential is facts.practitioner.credential
+        and row.activity is activity
+        and row.pathology in (None, pathology)
+        and (row.effective_from is None or row.effective_from <= facts.day)
+        and (row.effective_to is None or facts.day <= row.effective_to)
+    ]
+
+
+def licensed(person: PractitionerFacts, jurisdiction: str, day: date) -> bool:
+    """Whether a licence for her or his credential is valid there that day; expired is none."""
+    return any(
+        licence.jurisdiction == jurisdiction
+        and licence.credential is person.credential
+        and (licence.valid_from is None or licence.valid_from <= day)
+        and licence.expires_on is not None
+        and day <= licence.expires_on
+        for licence in person.licences
+    )
+
+
+def supervised(facts: PermissionFacts) -> bool:
+    """Whether another, licensed there, is named as supervisor and works there that day."""
+    supervision = facts.supervision
+    return (
+        supervision is not None
+        and supervision.works_there_that_day
+        and supervision.supervisor.practitioner_id != facts.practitioner.practitioner_id
+        and licensed(supervision.supervisor, facts.facility.jurisdiction, facts.day)
+    )
+
+
+def for_session(
+    facts: PermissionFacts, settings: PermissionSettings
+) -> Iterator[PermissionFinding]:
+    """What the law of the place says to stretching by hand under this credential."""
+    credential = facts.practitioner.credential
+    jurisdiction = facts.facility.jurisdiction
+    title = credential.value.replace("_", " ")
+    if credential in settings.licensed_credentials and not licensed(
+        facts.practitioner, jurisdiction, facts.day
+    ):
+        text = f"No licence as {title} in {jurisdiction} is valid on that day."
+        yield _no("law.licence", text, "licence on record; licensing law of the jurisdiction")
+    by_pathology = [
+        limits_for_pathology(facts, Activity.ASSISTED_STRETCHING, ill) for ill in pathologies(facts)
+    ]
+    if not all(by_pathology):
+        text = f"Nothing is on record on stretching by hand by a {title} in {jurisdiction}."
+        yield _no("law.unknown", text, f"{PRACTICE_POLICY}: unknown law is self-directed")
+    for row in (row for found in by_pathology for row in found):
+        if row.allowance is Allowance.NOT_ALLOWED:
+            text = f"In {jurisdiction} a {title} may not stretch this client by hand."
+            yield _no("law.not_allowed", text, row.source)
+        elif row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts):
+            text = (
+                f"In {jurisdiction} a {title} may stretch this client by hand only under a named "
+                "supervisor who is licensed there and works at the facility that day."
+            )
+            yield _no("law.supervision", text, row.source)
+
+
+def instruction_bars(facts: PermissionFacts) -> list[Reason]:
+    """Why this credential may not even instruct exercise there; unknown law bars nothing."""
+    title = facts.practitioner.credential.value.replace("_", " ")
+    bars = []
+    for row in limits_in_effect(facts, Activity.EXERCISE_INSTRUCTION):
+        barred = row.allowance is Allowance.NOT_ALLOWED
+        if barred or (row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts)):
+            text = f"In {row.jurisdiction} a {title} may not instruct this client's exercise."
+            bars.append(Reason(code="law.instruction", text=text, source=row.source))
+    return bars
+
+
+def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Treatment beyond the days or visits that the law allows without a physician.
+
+    The day of the first visit is day 1; visits are those before this session.
+    """
+    first, visits = facts.treatment.first_visit_on, facts.treatment.visits_before
+    signed = any(
+        order.kind is OrderKind.PLAN_SIGNATURE and in_force(order, facts.day)
+        for order in facts.client.orders
+    )
+    if signed or first is None:
+        return
+    days = (facts.day - first).days
+    for row in limits_in_effect(facts, Activity.ASSISTED_STRETCHING):
+        by_days = row.direct_access_days is not None and days >= row.direct_access_days
+        by_visits = row.direct_access_visits is not None and visits >= row.direct_access_visits
+        if by_days or by_visits:
+            text = (
+                f"Treatment without a physician: day {days + 1}, visit {visits + 1}; a "
+                "physician's dated signature on the plan of care is asked for."
+            )
+            yield Reason(code="law.without_physician", text=text, source=row.source)
+
+
+def _no(code: str, text: str, source: str) -> PermissionFinding:
+    return PermissionFinding(Mode.SELF_DIRECTED, Reason(code=code, text=text, source=source))

@@ -1,0 +1,35 @@
+"""The practice's thresholds for permissions; values stand in the practice settings."""
+
+from __future__ import annotations
+
+import msgspec
+
+from clients.health.domain.terms import ConditionKind, OperationKind, RedFlag
+from practice.core.terms import Credential, Region, Technique
+
+
+class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """Every threshold of the permissions; no default stands in code.
+
+    Weeks and days count from the operation; degrees are of arm elevation; pain and
+    fatigue are 0-10; ``fever_celsius`` in degrees Celsius.
+    """
+
+    contract_relax_weeks: int
+    passive_weeks: int
+    arm_limit_days: int
+    arm_limit_degrees: float
+    curls_weeks: int
+    fever_celsius: float
+    pain_red_flag: int
+    pain_over_usual: int
+    pain_active_only: int
+    fatigue_warning: int
+    competence_needed: tuple[Technique, ...]
+    licensed_credentials: tuple[Credential, ...]
+    operation_regions: dict[OperationKind, tuple[Region, ...]]
+    refer_to: dict[RedFlag, str]
+    refer_for_condition: dict[ConditionKind, str]
+    consent_days: int
+    consent_warning_days: int
+    clearance_days: int

@@ -1,0 +1,33 @@
+"""What the clients floor is asked to do, as plain values."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from uuid import UUID
+
+import msgspec
+
+from clients.preference.domain.terms import PreferenceScope
+from practice.core.terms import Gender
+
+# Provider preference
+
+
+class StatePreference(msgspec.Struct, frozen=True, kw_only=True):
+    """Whom she prefers: a gender or named people; neither: anyone."""
+
+    scope: PreferenceScope = PreferenceScope.ALL_WORK
+    gender: Gender | None = None
+    practitioners: tuple[UUID, ...] = ()
+    occurred_at: datetime | None = None
+
+
+class AgreeException(msgspec.Struct, frozen=True, kw_only=True):
+    """Her own exception: one session (by id or day) or until a day, and how she agreed."""
+
+    practitioner_id: UUID
+    agreed_how: str
+    session_id: UUID | None = None
+    on: date | None = None
+    until: date | None = None
+    occurred_at: datetime | None = None

@@ -1,0 +1,44 @@
+"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+import msgspec
+
+from clients.preference.domain.terms import PreferenceScope
+from practice.core.events import Event, event
+from practice.core.terms import Gender
+
+# Provider preference
+
+
+class StatedPreference(msgspec.Struct, frozen=True, kw_only=True):
+    """Whom she said she prefers: a gender or named people, and for what."""
+
+    scope: PreferenceScope
+    gender: Gender | None = None
+    practitioners: tuple[UUID, ...] = ()
+
+
+@event("preference.stated")
+class PreferenceStated(Event, frozen=True, kw_only=True):
+    """Whom she prefers from now on; None: anyone. Exceptions to an earlier one end."""
+
+    preference: StatedPreference | None
+
+
+@event("preference.exception_agreed")
+class PreferenceExceptionAgreed(Event, frozen=True, kw_only=True):
+    """She herself agreed to a practitioner against her preference.
+
+    For one session (by its id, or by its day ``on``) or ``until`` a day.
+    """
+
+    exception_id: UUID
+    practitioner_id: UUID
+    agreed_how: str
+    session_id: UUID | None = None
+    on: date | None = None
+    until: date | None = None

@@ -1,0 +1,22 @@
+"""What stands in a client's record on this floor. Consent, history and preference have one
+row each, whose ``id`` is that of the client."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from practice.work.models import ReadTable
+
+
+class Preference(ReadTable):
+    """Whom she prefers (empty scope: anyone) and the exceptions that she agreed to."""
+
+    scope = models.CharField(max_length=16, default="")
+    gender = models.CharField(max_length=20, default="")
+    practitioners = models.JSONField(default=list)
+    exceptions = models.JSONField(default=list)
+    stated_at = models.DateTimeField(null=True)
+    stated_version = models.PositiveIntegerField(default=0)
+
+    class Meta(ReadTable.Meta):
+        abstract = False

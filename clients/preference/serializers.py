@@ -1,0 +1,76 @@
+"""Provider preference, and exceptions from it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from clients.identity.fields import LONGEST_TEXT, occurred_at_field
+from clients.preference.domain.commands import AgreeException, StatePreference
+from clients.preference.domain.terms import PreferenceScope
+from practice.core.terms import Gender
+from practice.http.fields import DayField, EnumField, TextField
+from practice.http.serializers import StrictSerializer
+
+
+class ProviderPreferenceInputSerializer(StrictSerializer):
+    """Whom she prefers: a gender or named people; neither means anyone."""
+
+    command = StatePreference
+
+    scope = EnumField(
+        PreferenceScope, required=False, help_text="`all_work` (default) or `hands_on_only`."
+    )
+    gender = EnumField(Gender, required=False, allow_null=True, help_text="E.g. `woman`.")
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        max_length=100,
+        help_text="Named practitioners; not together with a gender.",
+    )
+    occurred_at = occurred_at_field()
+
+
+class PreferenceExceptionInputSerializer(StrictSerializer):
+    """An exception that the client herself agreed to."""
+
+    command = AgreeException
+
+    practitioner_id = serializers.UUIDField(help_text="The practitioner whom she accepts.")
+    agreed_how = TextField(
+        max_length=LONGEST_TEXT, help_text="How she agreed, e.g. `said so on the phone`."
+    )
+    session_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="For one session that is booked."
+    )
+    on = DayField(required=False, allow_null=True, help_text="For one session, by its local day.")
+    until = DayField(required=False, allow_null=True, help_text="For every session until this day.")
+    occurred_at = occurred_at_field()
+
+
+class PreferenceExceptionOutputSerializer(serializers.Serializer[Any]):
+    """An exception as it stands."""
+
+    exception_id = serializers.UUIDField(help_text="Id of the exception.")
+    practitioner_id = serializers.UUIDField(help_text="Whom she accepts.")
+    session_id = serializers.UUIDField(allow_null=True, help_text="For this session.")
+    on = serializers.DateField(allow_null=True, help_text="For the session on this day.")
+    until = serializers.DateField(allow_null=True, help_text="Until this day.")
+    agreed_how = serializers.CharField(help_text="How she agreed.")
+    agreed_at = serializers.DateTimeField(help_text="When she agreed.")
+
+
+class ProviderPreferenceOutputSerializer(serializers.Serializer[Any]):
+    """Whom she prefers, and her exceptions since she said so."""
+
+    scope = serializers.CharField(help_text="`all_work`, `hands_on_only`, or empty for anyone.")
+    gender = serializers.CharField(help_text="E.g. `woman`; may be empty.")
+    practitioners = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Named practitioners."
+    )
+    stated_at = serializers.DateTimeField(allow_null=True, help_text="When she said so.")
+    exceptions = PreferenceExceptionOutputSerializer(
+        many=True, help_text="Exceptions that she agreed to."
+    )
+    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")

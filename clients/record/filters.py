@@ -1,0 +1,59 @@
+"""Listing clients, by where history and consent stand too, and registering them."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+import django_filters
+from django.db.models import QuerySet
+
+from clients.consent.models import Consent
+from clients.health.models import HealthHistory
+from clients.identity.models import Client, ClientFacility
+from practice.http.filters import FilterSet
+
+
+class ClientFacilityFilter(FilterSet):
+    """Filters for billing; names are searched in the body of a POST, never here."""
+
+    facility_id = django_filters.UUIDFilter(
+        method="at_facility", help_text="Clients who come to one facility."
+    )
+
+    class Meta:
+        model = Client
+        fields = ("facility_id",)
+
+    def at_facility(self, rows: QuerySet[Client], name: str, value: UUID) -> QuerySet[Client]:
+        """Known there."""
+        known = ClientFacility.objects.filter(facility_id=value).values("client_id")
+        return rows.filter(id__in=known)
+
+
+class ClientFilter(ClientFacilityFilter):
+    """Filters for desk and practitioners: where history and consent stand too."""
+
+    history_status = django_filters.ChoiceFilter(
+        choices=[("none", "none"), ("reported", "reported"), ("reviewed", "reviewed")],
+        method="by_history",
+        help_text="Where the health history stands, e.g. `reported` for those to be reviewed.",
+    )
+    consent_ends_before = django_filters.DateFilter(
+        method="by_consent", help_text="Clients whose touch consent ends before this day."
+    )
+
+    class Meta:
+        model = Client
+        fields = ("facility_id", "history_status", "consent_ends_before")
+
+    def by_history(self, rows: QuerySet[Client], name: str, value: str) -> QuerySet[Client]:
+        """By the state of the health history."""
+        if value == "none":
+            return rows.exclude(id__in=HealthHistory.objects.values("id"))
+        return rows.filter(id__in=HealthHistory.objects.filter(status=value).values("id"))
+
+    def by_consent(self, rows: QuerySet[Client], name: str, value: date) -> QuerySet[Client]:
+        """By the last day of a granted consent."""
+        ending = Consent.objects.filter(status="granted", until__lt=value)
+        return rows.filter(id__in=ending.values("id"))

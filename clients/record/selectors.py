@@ -1,0 +1,65 @@
+"""A client's record on this floor: what stands now, what happened, and what was known when."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+import msgspec
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.identity.domain.event_texts import text_of_event
+from clients.identity.domain.state import IDENTITY
+from practice.core.decisions import Slice
+from practice.people_and_places.models.staff import Staff
+from practice.work import loading
+
+Show = Callable[[Any], Any]
+record_sections: dict[str, tuple[Slice[Any, Any], Show]] = {}
+"""What higher floors add to the record as known on a day: its name, slice and how it shows."""
+
+
+def client_history(
+    client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
+) -> list[dict[str, Any]]:
+    """Every event of her record: who, when it happened, when it was recorded, a sentence."""
+    events = loading.load_events(client_id, known_at=known_at, occurred_until=occurred_until)
+    people = dict(
+        Staff.objects.filter(pk__in={one.actor for one in events}).values_list("pk", "name")
+    )
+    return [
+        {
+            "version": one.version,
+            "type": one.type,
+            "text": text_of_event(one.data, one.type),
+            "occurred_at": one.occurred_at,
+            "recorded_at": one.recorded_at,
+            "recorded_late": one.occurred_at < one.recorded_at,
+            "by": {"id": one.actor, "name": people.get(one.actor, "the practice itself")},
+        }
+        for one in events
+    ]
+
+
+def client_as_known(
+    client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
+) -> dict[str, Any]:
+    """Her record as it was known at an instant, of what had happened by another."""
+    more = (slice_ for slice_, _ in record_sections.values())
+    slices: list[Slice[Any, Any]] = [IDENTITY, *CLIENT_FACTS, *more]
+    states = loading.load_states(
+        client_id, slices, known_at=known_at, occurred_until=occurred_until
+    )
+    identity, facts = states[IDENTITY], client_facts(states)
+    return {
+        "details": msgspec.to_builtins(identity.details),
+        "consent": msgspec.to_builtins(facts.consent),
+        "preference": msgspec.to_builtins(facts.preference),
+        "exceptions": msgspec.to_builtins(facts.exceptions),
+        "reviewed_history": msgspec.to_builtins(facts.reviewed),
+        "reported_histories": msgspec.to_builtins(facts.reported),
+        "orders": msgspec.to_builtins(facts.orders),
+        "more": {name: show(states[slice_]) for name, (slice_, show) in record_sections.items()},
+    }

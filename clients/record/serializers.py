@@ -1,0 +1,59 @@
+"""The history of a record and the record as known on an earlier day."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.http.fields import InstantField
+from practice.http.serializers import StrictSerializer
+
+
+class AsOfQuerySerializer(StrictSerializer):
+    """As of when: in what was known, and in what had happened."""
+
+    known_at = InstantField(
+        required=False, help_text="Only what was recorded by this instant, with offset."
+    )
+    occurred_until = InstantField(
+        required=False, help_text="Only what had happened by this instant, with offset."
+    )
+
+
+class RecordedByOutputSerializer(serializers.Serializer[Any]):
+    """Who recorded it."""
+
+    id = serializers.UUIDField(help_text="Id of the member of staff.")
+    name = serializers.CharField(help_text="Name.")
+
+
+class EventOutputSerializer(serializers.Serializer[Any]):
+    """One event of the record."""
+
+    version = serializers.IntegerField(help_text="Number of the event in the record.")
+    type = serializers.CharField(help_text="Stable name, e.g. `consent.recorded`.")
+    text = serializers.CharField(help_text="What happened, in words.")
+    occurred_at = serializers.DateTimeField(help_text="When it happened.")
+    recorded_at = serializers.DateTimeField(help_text="When it was recorded.")
+    recorded_late = serializers.BooleanField(help_text="Recorded after it happened.")
+    by = RecordedByOutputSerializer(help_text="Who recorded it.")
+
+
+class RecordHistoryOutputSerializer(serializers.Serializer[Any]):
+    """Every event of the record, in order."""
+
+    results = EventOutputSerializer(many=True, help_text="Events.")
+
+
+class RecordAsKnownOutputSerializer(serializers.Serializer[Any]):
+    """The record as it was known."""
+
+    details = serializers.JSONField(help_text="Who she is.")
+    consent = serializers.JSONField(help_text="Touch consent.")
+    preference = serializers.JSONField(help_text="Whom she prefers.")
+    exceptions = serializers.JSONField(help_text="Exceptions that she agreed to.")
+    reviewed_history = serializers.JSONField(help_text="As reviewed last.")
+    reported_histories = serializers.JSONField(help_text="Reports not reviewed yet.")
+    orders = serializers.JSONField(help_text="Papers.")
+    more = serializers.JSONField(help_text="Further parts of the record, by name.")

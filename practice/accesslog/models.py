@@ -1,0 +1,25 @@
+"""Tables of the log, and the base of every read table."""
+
+from django.db import models
+
+
+class AccessEntry(models.Model):
+    """Who read a client's record, or was refused: ids, the path without its query, the time."""
+
+    class Outcome(models.TextChoices):
+        """What came of it."""
+
+        READ = "read"
+        REFUSED = "refused"
+
+    id = models.BigAutoField(primary_key=True)
+    occurred_at = models.DateTimeField(db_index=True)
+    staff_id = models.UUIDField(null=True)
+    client_id = models.UUIDField(null=True, db_index=True)
+    what = models.CharField(max_length=120)
+    outcome = models.CharField(max_length=8, choices=Outcome.choices)
+    code = models.CharField(max_length=80, blank=True)
+    request_id = models.CharField(max_length=64)
+
+    def __str__(self) -> str:
+        return f"{self.outcome} {self.what}"

@@ -1,0 +1,23 @@
+"""What should be known before a record is erased or someone leaves: warnings, no refusals."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from practice.audit import hooks
+from practice.core.reasons import Audience, Reason
+from practice.jobs.models import ScheduledJob
+from practice.people_and_places.offboarding import POLICY
+
+
+def erasure_warnings(client_id: UUID) -> list[Reason]:
+    """The open business of a record as every floor knows it, and its work that falls due."""
+    waiting = ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING)
+    count = waiting.exclude(kind="destroy_key").count()
+    due = Reason(
+        code="erasure.due_work",
+        text=f"Due work waits in this record ({count}): it will not be done.",
+        source=POLICY,
+        audience=Audience.EVERYONE,
+    )
+    return [*hooks.open_items(client_id), *([due] if count else [])]

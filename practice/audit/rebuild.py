@@ -1,0 +1,152 @@
+"""Makes the read tables again from the log, or compares them with it."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from django.db import connection, transaction
+
+from practice.audit import worker_processes as spawning
+from practice.core.decisions import installed
+from practice.core.projections import ProjectedRow
+from practice.eventstore import store
+from practice.eventstore.models import StreamHead
+from practice.work.models import ReadTable
+from practice.work.projection_runner import columns, model_of, replay_projections
+
+Key = tuple[UUID, UUID]
+
+
+@dataclass
+class RebuildResult:
+    """How much was rebuilt or compared, and every difference found, as sentences."""
+
+    streams: int = 0
+    events: int = 0
+    rows: int = 0
+    differences: list[str] = field(default_factory=list)
+
+    def add(self, other: RebuildResult) -> None:
+        """Count what was done elsewhere."""
+        self.streams += other.streams
+        self.events += other.events
+        self.rows += other.rows
+        self.differences += other.differences
+
+
+BATCH_EVENTS, BATCH_STREAMS = 10_000, 100
+"""One transaction rebuilds so many: their writers wait some tenths of a second."""
+
+
+def batches() -> Iterator[list[UUID]]:
+    """Every stream that has events, in order, in batches of a like size."""
+    batch: list[UUID] = []
+    events = 0
+    heads = StreamHead.objects.filter(version__gt=0).order_by("stream")
+    for stream, version in heads.values_list("stream", "version"):
+        batch.append(stream)
+        events += version
+        if events >= BATCH_EVENTS or len(batch) >= BATCH_STREAMS:
+            yield batch
+            batch, events = [], 0
+    if batch:
+        yield batch
+
+
+def rebuild(processes: int = 1) -> RebuildResult:
+    """Make every read table again, batch by batch under the locks of the heads.
+
+    Readers see the old rows of a client until hers are replaced, all at once.
+    """
+    work = list(batches())
+    done = RebuildResult()
+    if processes == 1:
+        for part in map(rebuild_batch, work):
+            done.add(part)
+        return done
+    workers = ProcessPoolExecutor(
+        processes,
+        mp_context=multiprocessing.get_context("spawn"),
+        initializer=spawning.set_up_django,
+    )
+    with workers:
+        for part in workers.map(rebuild_batch, work):
+            done.add(part)
+    return done
+
+
+def rebuild_batch(streams: list[UUID]) -> RebuildResult:
+    """Make the rows of some streams again, in one transaction."""
+    done = RebuildResult(streams=len(streams))
+    made: dict[str, list[ProjectedRow]] = {table: [] for table in installed.projections}
+    with transaction.atomic(durable=True):
+        for stream, head in store.lock_heads(streams).items():
+            events = store.load(stream, start=head.starts_at_version)
+            done.events += len(events)
+            for table, rows in replay_projections(stream, events).items():
+                made[table] += rows.values()
+        for table, new in made.items():
+            model = model_of(installed.projections[table])
+            model._default_manager.filter(client_id__in=streams).delete()
+            insert(model, new)
+            done.rows += len(new)
+    return done
+
+
+def insert(model: type[ReadTable], rows: list[ProjectedRow]) -> None:
+    """Insert rows in bulk: by COPY on PostgreSQL, through the ORM elsewhere."""
+    if not rows:
+        return
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        postgresql.insert(model, rows)
+    else:
+        model._default_manager.bulk_create(model(**row) for row in rows)
+
+
+def compare() -> RebuildResult:
+    """Compare every column of every read table with the log, both ways."""
+    done = RebuildResult()
+    known = {stream for batch in batches() for stream in batch}
+    for stream in sorted(known):
+        head = StreamHead.objects.get(stream=stream)
+        events = store.load(stream, start=head.starts_at_version)
+        for table, wanted in replay_projections(stream, events).items():
+            model = model_of(installed.projections[table])
+            present = stored_rows(model, stream)
+            done.rows += len(present)
+            done.differences += list(_compare(table, wanted, present))
+        done.streams += 1
+        done.events += len(events)
+    for projection in installed.projections.values():
+        strangers = model_of(projection)._default_manager.exclude(client_id__in=known)
+        done.differences += [
+            f"{projection.table} {row.pk}: belongs to no stream" for row in strangers
+        ]
+    return done
+
+
+def stored_rows(model: type[ReadTable], stream: UUID) -> dict[UUID, ProjectedRow]:
+    """The rows of a read table that belong to a stream, by primary key."""
+    names = [one.attname for one in columns(model)]
+    found = model._default_manager.filter(client_id=stream).values(*names)
+    return {row["id"]: row for row in found}
+
+
+def _compare(
+    table: str, wanted: dict[UUID, ProjectedRow], present: dict[UUID, ProjectedRow]
+) -> Iterator[str]:
+    for key in sorted(wanted.keys() | present.keys()):
+        if key not in present:
+            yield f"{table} {key}: missing from the table"
+        elif key not in wanted:
+            yield f"{table} {key}: not in the log"
+        else:
+            for column, value in wanted[key].items():
+                if present[key][column] != value:
+                    yield f"{table} {key}: column {column} differs from the log"

@@ -1,0 +1,55 @@
+"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters
+from drf_spectacular.utils import extend_schema_view
+
+from practice.accesslog.models import AccessEntry
+from practice.audit.serializers import (
+    AccessEntryOutputSerializer,
+)
+from practice.http.filters import FilterSet
+from practice.http.openapi import endpoint
+from practice.http.roles import OWNER_ONLY
+from practice.http.views import ReadOnlyListView
+
+
+class AccessLogFilter(FilterSet):
+    """Filters of the log of reads and refusals."""
+
+    client_id = django_filters.UUIDFilter(help_text="Entries about one client.")
+    staff_id = django_filters.UUIDFilter(help_text="Entries of one account.")
+    outcome = django_filters.ChoiceFilter(
+        choices=AccessEntry.Outcome.choices, help_text="`read` or `refused`."
+    )
+    since = django_filters.IsoDateTimeFilter(
+        "occurred_at", "gte", help_text="From this instant on, e.g. `2026-03-09T00:00:00Z`."
+    )
+    until = django_filters.IsoDateTimeFilter("occurred_at", "lte", help_text="Up to this instant.")
+
+    class Meta:
+        model = AccessEntry
+        fields = ("client_id", "staff_id", "outcome", "since", "until")
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List who read a client's record and who was refused",
+        response=AccessEntryOutputSerializer(many=True),
+        tags=["owner"],
+    )
+)
+class AccessLogView(ReadOnlyListView):
+    """Reads and refusals, newest first."""
+
+    roles = {"GET": OWNER_ONLY}
+    serializer_class = AccessEntryOutputSerializer
+    filterset_class = AccessLogFilter
+    order = ("-id",)
+
+    def get_queryset(self) -> Any:
+        """All entries."""
+        return AccessEntry.objects.all()

@@ -1,0 +1,50 @@
+"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters
+from drf_spectacular.utils import extend_schema_view
+
+from practice.audit.serializers import (
+    JobOutputSerializer,
+)
+from practice.http.filters import FilterSet
+from practice.http.openapi import endpoint
+from practice.http.roles import OWNER_ONLY
+from practice.http.views import ReadOnlyListView
+from practice.jobs.models import ScheduledJob
+
+
+class JobFilter(FilterSet):
+    """Filters of due work."""
+
+    status = django_filters.ChoiceFilter(
+        choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`."
+    )
+    kind = django_filters.CharFilter(help_text="One kind, e.g. `recheck`.")
+
+    class Meta:
+        model = ScheduledJob
+        fields = ("status", "kind")
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List work that falls due by itself: waiting, done, given up",
+        response=JobOutputSerializer(many=True),
+        tags=["owner"],
+    )
+)
+class JobListView(ReadOnlyListView):
+    """Due work by time."""
+
+    roles = {"GET": OWNER_ONLY}
+    serializer_class = JobOutputSerializer
+    filterset_class = JobFilter
+    order = ("due_at", "id")
+
+    def get_queryset(self) -> Any:
+        """All rows."""
+        return ScheduledJob.objects.all()

@@ -1,0 +1,70 @@
+"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+
+from __future__ import annotations
+
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from practice.audit import rebuild
+from practice.audit.serializers import (
+    LogComparisonOutputSerializer,
+    LogVerificationOutputSerializer,
+)
+from practice.audit.verification import verify_log
+from practice.http.openapi import endpoint
+from practice.http.roles import OWNER_ONLY
+from practice.http.views import ApiView
+
+
+@extend_schema_view(
+    get=endpoint(
+        "Check every event of the log against its chain",
+        response=LogVerificationOutputSerializer,
+        tags=["owner"],
+    )
+)
+class LogVerificationView(ApiView):
+    """The same as `manage.py verify_log`."""
+
+    roles = {"GET": OWNER_ONLY}
+
+    def get(self, request: Request) -> Response:
+        """How much was checked and what is wrong."""
+        found = verify_log()
+        return self.read_response(
+            LogVerificationOutputSerializer(
+                {
+                    "clients": found.streams,
+                    "events": found.events,
+                    "faults": found.faults,
+                }
+            ).data
+        )
+
+
+@extend_schema_view(
+    get=endpoint(
+        "Compare every column of every read table with the log",
+        response=LogComparisonOutputSerializer,
+        tags=["owner"],
+    )
+)
+class LogComparisonView(ApiView):
+    """The same as `manage.py rebuild --check`."""
+
+    roles = {"GET": OWNER_ONLY}
+
+    def get(self, request: Request) -> Response:
+        """How much was compared and what differs."""
+        found = rebuild.compare()
+        return self.read_response(
+            LogComparisonOutputSerializer(
+                {
+                    "clients": found.streams,
+                    "events": found.events,
+                    "rows": found.rows,
+                    "faults": found.differences,
+                }
+            ).data
+        )

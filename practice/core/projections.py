@@ -1,0 +1,63 @@
+"""Projectors: how events become the rows of a read table. Pure.
+
+A projector sees the rows of one stream and one event and changes rows of that
+stream only. Ids and times come from the event; nothing else is read. The same
+projector serves the write (rows fetched as asked for) and the rebuild (all rows
+in memory), so that both give identical rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any, Protocol
+from uuid import UUID
+
+from practice.core.decisions import installed
+from practice.core.events import Event, RecordedEvent
+
+ProjectedRow = dict[str, Any]
+
+
+class ProjectedRows(Protocol):
+    """The rows of one read table that belong to one stream, by primary key."""
+
+    def get(self, key: UUID) -> ProjectedRow | None:
+        """A copy of a row, or None."""
+
+    def put(self, key: UUID, row: ProjectedRow) -> None:
+        """Write a whole row; ``id``, ``client_id`` and ``version`` are filled in."""
+
+    def change(self, key: UUID, **changes: Any) -> None:
+        """Change some columns of a row; nothing happens where there is no such row."""
+
+    def delete(self, key: UUID) -> None:
+        """Drop a row; nothing happens where there is no such row."""
+
+    def all(self) -> Iterator[tuple[UUID, ProjectedRow]]:
+        """Every row of the stream, in order of key."""
+
+
+@dataclass(frozen=True)
+class Projection:
+    """Keeps one read table. ``table`` is a Django model label, e.g. ``clients.Client``."""
+
+    table: str
+    on: tuple[type[Event], ...]
+    apply: Callable[[ProjectedRows, RecordedEvent], None]
+
+
+def projection(
+    table: str, *on: type[Event]
+) -> Callable[..., Callable[[ProjectedRows, RecordedEvent], None]]:
+    """Decorator that registers a function as the projector of a read table."""
+
+    def register(
+        apply: Callable[[ProjectedRows, RecordedEvent], None],
+    ) -> Callable[[ProjectedRows, RecordedEvent], None]:
+        if table in installed.projections:
+            raise ValueError(f"{table} has a projector already")
+        installed.projections[table] = Projection(table, on, apply)
+        return apply
+
+    return register

@@ -1,0 +1,151 @@
+"""Reading and appending stored events: the only hand-written SQL of the program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db import connection
+
+from practice.core.events import RecordedEvent, registry
+from practice.core.reasons import not_found
+from practice.eventstore.envelope import Envelope, decrypt, encrypt
+from practice.eventstore.models import StoredEvent, StreamHead
+from practice.keys.keystore import PRACTICE_SUBJECT, keystore
+
+COLUMNS = tuple(Envelope._fields)
+CHUNK = 2_000
+LOADED = (
+    *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
+    *("request_id", "key_id", "ciphertext"),
+)
+
+
+@dataclass
+class LockedHead:
+    """Where a locked stream stands; ``position`` is one drawn for it under the lock."""
+
+    stream: UUID
+    version: int
+    mac: bytes
+    recorded_at: datetime | None
+    starts_at_version: int
+    position: int | None = None
+
+
+def lock_heads(streams: Iterable[UUID]) -> dict[UUID, LockedHead]:
+    """Lock the heads of some streams, in sorted order so that two callers never deadlock.
+
+    On SQLite the transaction is IMMEDIATE and the lock is held already. Raises
+    Rejected (404) for a stream that does not exist.
+    """
+    wanted = sorted(set(streams))
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        rows = postgresql.lock_heads(wanted)
+    else:
+        rows = list(
+            StreamHead.objects.filter(stream__in=wanted).values_list(
+                "stream", "version", "mac", "recorded_at", "starts_at_version"
+            )
+        )
+    heads = {row[0]: LockedHead(*row) for row in rows}
+    if len(heads) < len(wanted):
+        raise not_found("client")
+    return heads
+
+
+def create_head(stream: UUID) -> LockedHead:
+    """The head of a new stream; its unique key refuses a second one."""
+    StreamHead.objects.create(stream=stream)
+    return LockedHead(stream, 0, b"", None, 1)
+
+
+def take_positions(head: LockedHead, count: int) -> list[int]:
+    """Positions for new events, taken before the mac is computed."""
+    if head.position is not None and count == 1:
+        position, head.position = head.position, None
+        return [position]
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(
+                "SELECT nextval('eventstore_position') FROM generate_series(1, %s)", [count]
+            )
+            return [row[0] for row in cursor.fetchall()]
+        cursor.execute(
+            "INSERT INTO eventstore_positioncounter (id, value) VALUES (1, %s)"
+            " ON CONFLICT (id) DO UPDATE SET value = eventstore_positioncounter.value + %s"
+            " RETURNING value",
+            [count, count],
+        )
+        last = cursor.fetchone()[0]
+        return list(range(last - count + 1, last + 1))
+
+
+def append(head: LockedHead, events: Sequence[RecordedEvent]) -> list[RecordedEvent]:
+    """Append events to a locked stream and move its head. Returns them with positions.
+
+    The unique key on (stream, version) is the truth; it is never worked around.
+    """
+    # After the closing event of an erasure the stream goes on under the practice's own key.
+    key = keystore.of(PRACTICE_SUBJECT if head.starts_at_version > 1 else head.stream)
+    rows: list[Envelope] = []
+    placed: list[RecordedEvent] = []
+    mac = head.mac
+    for position, recorded in zip(take_positions(head, len(events)), events, strict=True):
+        at = recorded._replace(position=position)
+        row = encrypt(at, key, mac)
+        mac = row.mac
+        rows.append(row)
+        placed.append(at)
+    head.version, head.mac, head.recorded_at = rows[-1].version, mac, rows[-1].recorded_at
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        postgresql.append(rows, head.starts_at_version)
+        return placed
+    StoredEvent.objects.bulk_create(StoredEvent(**row._asdict()) for row in rows)
+    StreamHead.objects.filter(stream=head.stream).update(
+        version=head.version,
+        mac=head.mac,
+        recorded_at=head.recorded_at,
+        starts_at_version=head.starts_at_version,
+    )
+    return placed
+
+
+def load(
+    stream: UUID, *, types: Sequence[str] | None = None, start: int = 1
+) -> list[RecordedEvent]:
+    """The events of a stream in order, decrypted, filtered by type in the database.
+
+    Rows of a type that this program does not know come along with any filter, so that
+    a process too old for them fails instead of deciding without them. Raises
+    KeyDestroyed after erasure and UnknownEventVersion for a row from the future.
+    """
+    unwanted = [] if types is None else sorted(registry.by_name.keys() - set(types))
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        return decrypt(stream, postgresql.load(stream, unwanted, start))
+    found = StoredEvent.objects.filter(stream=stream, version__gte=start).order_by("version")
+    if unwanted:
+        found = found.exclude(type__in=unwanted)
+    return decrypt(stream, found.values_list(*LOADED))
+
+
+def every_row(stream: UUID | None = None) -> Iterator[Envelope]:
+    """Every stored row, or those of a stream, by stream and version, in constant memory."""
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        yield from map(Envelope._make, postgresql.every_row(stream))
+    else:
+        found = StoredEvent.objects.order_by("stream", "version")
+        if stream is not None:
+            found = found.filter(stream=stream)
+        for row in found.values_list(*COLUMNS).iterator(chunk_size=CHUNK):
+            yield Envelope._make(row)

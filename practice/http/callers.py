@@ -1,0 +1,42 @@
+"""Who asks, as every endpoint knows them: what an authentication must give."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final, Protocol
+from uuid import UUID
+
+from practice.core.terms import Role
+
+_NOBODY: Final = UUID(int=0)
+
+
+class Caller(Protocol):
+    """Someone who has signed in. The authentication named in settings gives them as
+    ``request.user``; a request without one has a user who ``is_authenticated`` not."""
+
+    @property
+    def pk(self) -> Any:
+        """The id of the account, a UUID."""
+
+    @property
+    def role(self) -> str:
+        """A word of ``Role``."""
+
+    @property
+    def practitioner_id(self) -> UUID | None:
+        """The practitioner whose account it is, if any."""
+
+    @property
+    def is_authenticated(self) -> bool:
+        """Always true of a caller."""
+
+
+@dataclass(frozen=True)
+class DescriptionCaller:
+    """Who stands for the caller while the OpenAPI description is drawn: nobody has signed in."""
+
+    pk: UUID = _NOBODY
+    role: str = Role.OWNER
+    practitioner_id: UUID | None = None
+    is_authenticated: bool = True

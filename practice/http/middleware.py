@@ -1,0 +1,94 @@
+"""What every request passes: an id, security headers, a limit of the body."""
+
+from __future__ import annotations
+
+import re
+import uuid
+from collections.abc import Callable
+from typing import Any, Final
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.http.request import UnreadablePostError
+
+from practice.http.problem_documents import problem_document
+
+Next = Callable[[HttpRequest], HttpResponse]
+
+_REQUEST_ID: Final = re.compile(r"\A[A-Za-z0-9._-]{8,64}\Z")
+_API_POLICY: Final = "default-src 'none'; frame-ancestors 'none'"
+_DOCS_POLICY: Final = (
+    "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; "
+    "script-src 'self'; connect-src 'self'; frame-ancestors 'none'"
+)
+
+
+def request_id_of(request: Any) -> str:
+    """The id under which this request stands in events and logs."""
+    return str(getattr(request, "request_id", "") or uuid.uuid4())
+
+
+class RequestId:
+    """Takes a well-formed X-Request-Id or makes one, and sends it back."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """One request."""
+        given = request.headers.get("X-Request-Id", "")
+        request_id = given if _REQUEST_ID.match(given) else str(uuid.uuid4())
+        request.request_id = request_id  # type: ignore[attr-defined]
+        response = self.get_response(request)
+        response["X-Request-Id"] = request_id
+        return response
+
+
+class SecurityHeaders:
+    """Headers that keep health records out of caches, frames and foreign pages."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """One request."""
+        response = self.get_response(request)
+        docs = request.path.startswith("/api/v1/docs")
+        response.headers.setdefault("X-Content-Type-Options", "nosniff")
+        response.headers.setdefault("X-Frame-Options", "DENY")
+        response.headers.setdefault("Referrer-Policy", "no-referrer")
+        response.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        response.headers.setdefault(
+            "Content-Security-Policy", _DOCS_POLICY if docs else _API_POLICY
+        )
+        if request.path.startswith("/api/"):
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+
+class BodyLimit:
+    """Reads the body once, up to the limit, before anything else touches it."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """One request, or 411, 413 or 400 for its body."""
+        limit: int = getattr(settings, "BODY_LIMIT_BYTES", 1_048_576)
+        if "chunked" in request.META.get("HTTP_TRANSFER_ENCODING", "").lower():
+            return problem_document(
+                411, "length_required", "Send Content-Length; a chunked body is not taken."
+            )
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if not length.isdigit():
+            return problem_document(400, "invalid_length", "Content-Length is no whole number.")
+        if int(length) > limit:
+            return problem_document(
+                413, "body_too_large", f"The body may have at most {limit} bytes.", close=True
+            )
+        try:
+            request.body  # noqa: B018  read here, so that the answer to a replay can compare it
+        except UnreadablePostError:
+            return problem_document(400, "body_cut_off", "The body ended before its length.")
+        return self.get_response(request)

@@ -1,0 +1,93 @@
+"""How an operation stands in the OpenAPI description: one short call for each method."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final, Literal
+
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+
+from practice.http.problems import problems
+
+_IF_MATCH: Final = 'The version you have read, quoted as in the ETag: `"3"`.'
+_IF_MATCH_OPTIONAL: Final = (
+    f"{_IF_MATCH} Optional here: with it a change of what has moved on is refused (412); without"
+    " it the last write wins, and the history of changes keeps both."
+)
+_KEY: Final = "A key of your own; the same key with the same request gives the same answer."
+
+
+def _header(name: str, description: str, *, required: bool) -> OpenApiParameter:
+    return OpenApiParameter(
+        name, OpenApiTypes.STR, "header", required=required, description=description
+    )
+
+
+def endpoint(
+    summary: str,
+    *,
+    request: Any = None,
+    response: Any = None,
+    status: int = 200,
+    errors: tuple[int, ...] = (),
+    if_match: Literal["optional", "required"] | None = None,
+    idempotency: Literal["optional", "required"] | None = None,
+    query: Any = None,
+    description: str = "",
+    tags: list[str] | None = None,
+    public: bool = False,
+) -> Callable[[Any], Any]:
+    """The schema of one method.
+
+    ``takes`` and ``gives`` are serializers (``gives=X(many=True)`` for a list, or
+    ``{(status, media type): ...}`` for what is no JSON),
+    ``refuses`` further problem statuses, ``query`` the view's ``query_form``.
+    """
+    parameters: list[Any] = [query] if query is not None else []
+    more = set(errors)
+    if if_match:
+        required = if_match == "required"
+        text = _IF_MATCH if required else _IF_MATCH_OPTIONAL
+        parameters.append(_header("If-Match", text, required=required))
+        more |= {412, 428} if if_match == "required" else {412}
+    if idempotency:
+        parameters.append(_header("Idempotency-Key", _KEY, required=idempotency == "required"))
+        more |= {409, 422}
+    if request is not None:
+        more.add(415)
+    return extend_schema(
+        summary=summary,
+        description=description or None,
+        request=request,
+        responses={
+            **(response if isinstance(response, dict) else {status: response}),
+            **problems(*more),
+        },
+        parameters=parameters,
+        tags=tags,
+        auth=[] if public else None,
+    )
+
+
+class LocalTime(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    """A time of day on a facility's clock: `time` of JSON Schema would ask for an offset."""
+
+    target_class = "rest_framework.fields.TimeField"
+    match_subclasses = True
+
+    def map_serializer_field(self, auto_schema: AutoSchema, direction: str) -> dict[str, Any]:
+        """Hours and minutes, seconds where they are given."""
+        return {"type": "string", "pattern": r"^\d{2}:\d{2}(:\d{2}(\.\d{1,6})?)?$"}
+
+
+class RecordSchema(AutoSchema):
+    """Tells lists by their answer of success; the library would look at the first status."""
+
+    def _is_list_view(self, serializer: Any = None) -> bool:
+        given = self.get_response_serializers() if serializer is None else serializer
+        if isinstance(given, dict):
+            given = next((s for code, s in given.items() if str(code).startswith("2")), None)
+        return bool(super()._is_list_view(given))

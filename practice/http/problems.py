@@ -1,0 +1,227 @@
+"""Everything that is raised below a view becomes a problem document (RFC 9457)."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator, Mapping
+from math import ceil
+from typing import Any, Final
+
+from django.core.exceptions import PermissionDenied
+from django.db import InterfaceError, OperationalError
+from django.http import Http404
+from drf_spectacular.utils import OpenApiResponse
+from rest_framework import exceptions, serializers
+from rest_framework.response import Response
+
+from practice.core.events import UnknownEventVersion
+from practice.core.reasons import Rejected, readable_by
+from practice.core.terms import Role
+from practice.http.problem_documents import CONTENT_TYPE, problem
+from practice.http.refusal_log import log_refused_request
+
+log = logging.getLogger("practice.http")
+
+LOCK_RETRY_SECONDS: Final = 2
+OUTAGE_RETRY_SECONDS: Final = 10
+UPDATE_RETRY_SECONDS: Final = 60
+_LOCK_STATES: Final = {"55P03", "40P01", "40001"}
+"""PostgreSQL: lock_not_available, deadlock_detected, serialization_failure."""
+
+_CODES: Final[dict[type[exceptions.APIException], str]] = {
+    exceptions.ParseError: "malformed_json",
+    exceptions.NotAuthenticated: "not_signed_in",
+    exceptions.AuthenticationFailed: "not_signed_in",
+    exceptions.PermissionDenied: "forbidden",
+    exceptions.NotFound: "not_found",
+    exceptions.MethodNotAllowed: "method_not_allowed",
+    exceptions.NotAcceptable: "not_acceptable",
+    exceptions.UnsupportedMediaType: "unsupported_media_type",
+    exceptions.Throttled: "too_many_requests",
+}
+
+
+def exception_handler(exc: Exception, context: Mapping[str, Any]) -> Response | None:
+    """The REST framework's hook. None lets the error go on to handler500."""
+    if isinstance(exc, Http404):
+        exc = exceptions.NotFound("There is nothing with this id.")
+    elif isinstance(exc, PermissionDenied):
+        exc = exceptions.PermissionDenied()
+    request = context.get("request")
+    if isinstance(exc, Rejected):
+        response = _of_rejected(exc, _role(request))
+    elif isinstance(exc, exceptions.ValidationError):
+        response = _answer(
+            400,
+            "invalid",
+            "Some of the input cannot be taken.",
+            errors=[{"field": f or "body", "detail": d} for f, d in flattened(exc.detail)],
+        )
+    elif isinstance(exc, exceptions.APIException):
+        response = _of_api_exception(exc)
+    else:
+        found = _unavailable(exc)
+        if found is None:
+            return None
+        response = found
+    code = str(response.data["code"]) if response.data else ""
+    log_refused_request(exc, response.status_code, code, request, context)
+    return response
+
+
+def flattened(detail: Any, path: str = "") -> Iterator[tuple[str, str]]:
+    """The leaves of the framework's nested errors as (dotted field, sentence)."""
+    if isinstance(detail, Mapping):
+        for key, value in detail.items():
+            name = "" if key == "non_field_errors" else str(key)
+            yield from flattened(value, ".".join(part for part in (path, name) if part))
+    elif isinstance(detail, list | tuple):
+        for index, value in enumerate(detail):
+            nested = isinstance(value, Mapping | list | tuple)
+            yield from flattened(value, f"{path}.{index}" if nested and path else path)
+    else:
+        yield path, str(detail)
+
+
+def _role(request: Any) -> Role | None:
+    role = getattr(getattr(request, "user", None), "role", None)
+    return Role(role) if role else None
+
+
+def _answer(
+    status: int, code: str, detail: str, headers: dict[str, str] | None = None, **members: Any
+) -> Response:
+    return Response(
+        problem(status, code, detail, **members),
+        status=status,
+        headers=headers,
+        content_type=CONTENT_TYPE,
+    )
+
+
+def _of_rejected(exc: Rejected, role: Role | None) -> Response:
+    shown = readable_by(role, exc.reasons) if role else []
+    reasons = [{"code": r.code, "text": r.text, "source": r.source} for r in shown]
+    errors = [{"field": field, "detail": text} for field, text in exc.fields.items()]
+    headers = {"Retry-After": str(LOCK_RETRY_SECONDS)} if exc.status == 503 else None
+    if exc.status == 412 and isinstance(exc.extra.get("current_version"), int):
+        headers = {"ETag": f'"{exc.extra["current_version"]}"'}
+    return _answer(
+        exc.status, exc.code, exc.detail, headers, errors=errors, reasons=reasons, extra=exc.extra
+    )
+
+
+def _of_api_exception(exc: exceptions.APIException) -> Response:
+    headers: dict[str, str] = {}
+    if challenge := getattr(exc, "auth_header", None):
+        headers["WWW-Authenticate"] = challenge
+    if (wait := getattr(exc, "wait", None)) is not None:
+        headers["Retry-After"] = str(ceil(wait))
+    code = next((c for kind, c in _CODES.items() if isinstance(exc, kind)), "error")
+    return _answer(exc.status_code, code, str(exc.detail), headers)
+
+
+def _unavailable(exc: Exception) -> Response | None:
+    """503 for a lock not had in time and for events from a newer program."""
+    if isinstance(exc, UnknownEventVersion):
+        log.error("the log holds an event that this process cannot read: %s", exc)
+        return _answer(
+            503,
+            "newer_record",
+            "This record was written by a newer version of the program. Try again later.",
+            {"Retry-After": str(UPDATE_RETRY_SECONDS)},
+        )
+    if isinstance(exc, OperationalError) and is_lock_timeout(exc):
+        return _answer(
+            503,
+            "busy",
+            "Someone else is writing to the same record. Nothing was written; try again.",
+            {"Retry-After": str(LOCK_RETRY_SECONDS)},
+        )
+    if isinstance(exc, InterfaceError | OperationalError) and is_out_of_reach(exc):
+        log.error("the database is out of reach: %s", type(exc.__cause__ or exc).__name__)
+        return _answer(
+            503,
+            "database_unavailable",
+            "The database cannot be used at the moment. Nothing was written; try again.",
+            {"Retry-After": str(OUTAGE_RETRY_SECONDS)},
+        )
+    return None
+
+
+def is_lock_timeout(exc: OperationalError) -> bool:
+    """Whether a database error means that a lock was not had in time."""
+    state = getattr(exc.__cause__, "sqlstate", None)
+    return state in _LOCK_STATES or "database is locked" in str(exc)
+
+
+def is_out_of_reach(exc: Exception) -> bool:
+    """Whether a database error means no connection, no room, or a statement cut off.
+
+    SQLSTATE classes 08 (connection), 53 (resources), 57 (operator intervention); a
+    connection that was never made has no state.
+    """
+    cause = exc.__cause__
+    if type(cause).__module__.startswith("psycopg"):
+        state = getattr(cause, "sqlstate", None)
+        return state is None or state[:2] in ("08", "53", "57")
+    return "disk is full" in str(exc) or "unable to open database" in str(exc)
+
+
+class ProblemErrorSerializer(serializers.Serializer[Any]):
+    """One field that cannot be taken."""
+
+    field = serializers.CharField(help_text="Dotted path of the field, e.g. `consent.until`.")
+    detail = serializers.CharField(help_text="What is wrong and what would be right.")
+
+
+class ReasonSerializer(serializers.Serializer[Any]):
+    """One rule that stands against it."""
+
+    code = serializers.CharField(help_text="Stable code, e.g. `consent_withdrawn`.")
+    text = serializers.CharField(help_text="The reason as a sentence.")
+    source = serializers.CharField(  # type: ignore[assignment]  # shadows a field's own
+        help_text="Where the rule comes from."
+    )
+
+
+class ProblemSerializer(serializers.Serializer[Any]):
+    """A problem document (RFC 9457). Members beyond these depend on the code."""
+
+    type = serializers.CharField(help_text="Always `about:blank`; see `code`.")
+    title = serializers.CharField(help_text="Phrase of the HTTP status, e.g. `Conflict`.")
+    status = serializers.IntegerField(help_text="HTTP status, e.g. 409.")
+    detail = serializers.CharField(help_text="What happened and what to do.")
+    code = serializers.CharField(help_text="Stable code, e.g. `stale_version`.")
+    errors = ProblemErrorSerializer(  # type: ignore[assignment]  # shadows a serializer's own
+        many=True, required=False, help_text="Fields that cannot be taken."
+    )
+    reasons = ReasonSerializer(many=True, required=False, help_text="Rules that stand against it.")
+
+
+_MEANING: Final[dict[int, str]] = {
+    400: "Input that cannot be taken: the fields and what would be right.",
+    401: "Not signed in, or the token has expired or been revoked.",
+    403: "Not open to this role.",
+    404: "Nothing with this id that the caller may know of.",
+    409: "Refused by a rule, with its reasons and their sources.",
+    410: "The record was erased.",
+    412: "Changed since it was read; the current version is given.",
+    413: "The body is too large.",
+    415: "Send application/json.",
+    422: "The Idempotency-Key was used with another request.",
+    428: "If-Match is required here.",
+    503: "A lock was not had in time; Retry-After says when to try again.",
+}
+
+
+def problems(*statuses: int) -> dict[tuple[int, str], OpenApiResponse]:
+    """Problem responses for ``extend_schema``: ``responses={200: X, **problems(404, 409)}``.
+
+    400, 401, 403, 413 and 503 may come from every endpoint and are always among them.
+    """
+    every = sorted({400, 401, 403, 413, 503, *statuses})
+    return {
+        (status, CONTENT_TYPE): OpenApiResponse(ProblemSerializer, _MEANING.get(status, ""))
+        for status in every
+    }

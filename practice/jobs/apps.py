@@ -1,0 +1,19 @@
+"""Work that falls due: one table, claimed and finished, nothing waiting in the broker."""
+
+from django.apps import AppConfig
+
+
+class DueConfig(AppConfig):
+    """The due table and its tick."""
+
+    name = "practice.jobs"
+    label = "jobs"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Register planning; load the Celery application, so that a web process sends wakes to
+        the right broker."""
+        from practice import celery  # noqa: F401
+        from practice.jobs import nightly, planning  # noqa: F401  nightly registers its delivery
+
+        planning.register()

@@ -1,0 +1,56 @@
+"""What is done once a day: the digest outside the database, and sweeping."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from uuid import UUID
+
+from django.conf import settings
+
+from practice.clock import clock
+from practice.core.decisions import Job
+from practice.eventstore.digest import write_digest
+from practice.eventstore.models import StreamHead
+from practice.jobs.handlers import job_delivery
+from practice.jobs.models import ScheduledJob
+from practice.jobs.planning import write_jobs
+from practice.keys.keystore import PRACTICE_SUBJECT
+from practice.keys.models import DataKey
+from practice.keys.router import keys_alias
+from practice.work import idempotency
+
+KIND = "nightly"
+ORPHAN_AFTER = timedelta(days=1)
+
+
+def plan_nightly() -> None:
+    """Plan the work of this UTC day; however many ticks ask, the row is one."""
+    now = clock.now()
+    key = f"{KIND}:{now.date().isoformat()}"
+    if not ScheduledJob.objects.filter(key=key).exists():
+        write_jobs([Job(kind=KIND, key=key, subject=PRACTICE_SUBJECT, at=now)])
+
+
+@job_delivery(KIND)
+def nightly(subject: UUID, key: str) -> None:
+    """Write the digest of all heads, drop answers older than a day and orphaned keys.
+
+    Safe to repeat: the digest of a day is written over by a later one of the same day.
+    """
+    now = clock.now()
+    write_digest(settings.VAR / "digests", now.date())
+    idempotency.delete_expired(now)
+    sweep_orphans()
+
+
+def sweep_orphans() -> int:
+    """Drop data keys whose client never came to be: made for a registration that failed.
+
+    A day's grace leaves those alone whose registration is under way.
+    """
+    old = DataKey.objects.using(keys_alias()).filter(
+        created_at__lt=clock.now() - ORPHAN_AFTER, destroyed_at=None
+    )
+    subjects = set(old.exclude(subject=PRACTICE_SUBJECT).values_list("subject", flat=True))
+    known = StreamHead.objects.filter(stream__in=subjects).values_list("stream", flat=True)
+    return old.filter(subject__in=subjects - set(known)).delete()[0]

@@ -1,0 +1,72 @@
+"""Writes due rows in the transaction of the events that cause them.
+
+The runner knows no due work: planning is registered as a step after the append, and
+what waits for a client as something to be cleared when the record is erased.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from uuid import UUID
+
+from django.db import transaction
+
+from practice.clock import clock
+from practice.core.decisions import Job, installed
+from practice.core.events import RecordedEvent
+from practice.jobs.models import ScheduledJob
+from practice.jobs.wake import wake_workers
+
+
+def register() -> None:
+    """Register the step and the erasable; safe to repeat."""
+    if plan_jobs not in installed.after_append:
+        installed.after_append.append(plan_jobs)
+    if withdraw_due not in installed.erasables:
+        installed.erasables.append(withdraw_due)
+
+
+def plan_jobs(events: Sequence[RecordedEvent]) -> None:
+    """Plan and withdraw what the registered plans make of some events."""
+    wanted = [
+        due
+        for recorded in events
+        for plan in installed.job_plans
+        if isinstance(recorded.data, plan.on)
+        for due in plan.plan(recorded)
+    ]
+    if wanted:
+        write_jobs(wanted)
+
+
+def write_jobs(wanted: Iterable[Job]) -> None:
+    """Write planned rows and withdraw cancelled ones; the key keeps each occasion single.
+
+    A row that was done is never planned again; one still waiting moves to the new time.
+    """
+    soon = False
+    for due in wanted:
+        if due.cancels:
+            ScheduledJob.objects.filter(key=due.key, status=ScheduledJob.Status.WAITING).update(
+                status=ScheduledJob.Status.WITHDRAWN, claim=None
+            )
+            continue
+        at = due.at or clock.now()
+        made, created = ScheduledJob.objects.get_or_create(
+            key=due.key, defaults={"kind": due.kind, "subject": due.subject, "due_at": at}
+        )
+        waits = made.status in (ScheduledJob.Status.WAITING, ScheduledJob.Status.WITHDRAWN)
+        if not created and waits:
+            ScheduledJob.objects.filter(pk=made.pk).update(
+                due_at=at, status=ScheduledJob.Status.WAITING, claim=None
+            )
+        soon = soon or (waits and at <= clock.now())
+    if soon:
+        transaction.on_commit(wake_workers)
+
+
+def withdraw_due(client_id: UUID) -> None:
+    """Withdraw everything that waits for a client."""
+    ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING).update(
+        status=ScheduledJob.Status.WITHDRAWN
+    )

@@ -1,0 +1,15 @@
+"""Celery shell around the tick. No argument, no result, no time in the broker."""
+
+from __future__ import annotations
+
+from celery import shared_task
+
+from practice.jobs.nightly import plan_nightly
+from practice.jobs.services import run_due_jobs
+
+
+@shared_task(name="practice.tick")
+def tick() -> None:
+    """Do what is due. Ten ticks or none change only how soon."""
+    plan_nightly()
+    run_due_jobs()

@@ -1,0 +1,56 @@
+"""What a jurisdiction lets a credential do."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from practice.core.terms import Activity, Allowance, Credential
+from practice.policy.rows import RevisionedModel
+
+
+class Pathology(models.TextChoices):
+    """Whether a limit speaks of clients whose pathology is under treatment."""
+
+    TREATED = "treated"
+    NONE = "none"
+    ANY = "any"
+
+
+class JurisdictionLimit(RevisionedModel):
+    """One row of law, with its source and the day it was verified by the practice; null for
+    a starter row that nobody of the practice has verified yet.
+
+    The direct-access columns say after how many calendar days or visits, whichever
+    comes first, treatment without a physician needs a dated signature.
+    """
+
+    jurisdiction = models.CharField(max_length=10)
+    credential = models.CharField(max_length=40, choices=[(c.value, c.value) for c in Credential])
+    activity = models.CharField(max_length=40, choices=[(a.value, a.value) for a in Activity])
+    pathology = models.CharField(max_length=10, choices=Pathology.choices, default=Pathology.ANY)
+    allowance = models.CharField(max_length=20, choices=[(a.value, a.value) for a in Allowance])
+    effective_from = models.DateField()
+    effective_to = models.DateField(null=True)
+    source = models.CharField(max_length=400)
+    verified_on = models.DateField(null=True)
+    direct_access_days = models.PositiveSmallIntegerField(null=True)
+    direct_access_visits = models.PositiveSmallIntegerField(null=True)
+
+    class Meta:
+        """One row for a question from a day on."""
+
+        constraints = (
+            models.UniqueConstraint(
+                fields=(
+                    "jurisdiction",
+                    "credential",
+                    "activity",
+                    "pathology",
+                    "effective_from",
+                ),
+                name="jurisdiction_limit_once",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.jurisdiction} {self.credential} {self.activity}: {self.allowance}"

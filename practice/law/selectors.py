@@ -1,0 +1,22 @@
+"""What judges sessions: settings, law, licences, competences, policy, supervision."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.db.models import Q, QuerySet
+
+from practice.core.terms import Credential
+from practice.law.models import JurisdictionLimit
+
+
+def limits_on(
+    jurisdiction: str, day: date, credential: Credential | None = None
+) -> QuerySet[JurisdictionLimit]:
+    """The rows of law in effect on a day."""
+    rows = JurisdictionLimit.objects.filter(
+        Q(effective_to=None) | Q(effective_to__gte=day),
+        jurisdiction=jurisdiction,
+        effective_from__lte=day,
+    ).order_by("credential", "activity", "pathology", "effective_from", "id")
+    return rows if credential is None else rows.filter(credential=credential)

@@ -1,0 +1,80 @@
+"""What a jurisdiction lets a credential do: rows of law with their source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from practice.core.reasons import Rejected, existing, invalid
+from practice.law.fixtures import starter_limits
+from practice.law.models import JurisdictionLimit
+from practice.people_and_places.models.facilities import Facility
+from practice.policy import change_log as history
+from practice.policy import hooks
+from practice.work.unit_of_work import UnitOfWork
+
+_WHAT = "limit from this day on"
+
+
+def _check_dates(begin: date, end: date | None) -> None:
+    if end is not None and end < begin:
+        raise invalid("effective_to", "It ends on or after the day it takes effect.")
+
+
+def limit_add(uow: UnitOfWork, values: Mapping[str, Any]) -> JurisdictionLimit:
+    """A row of law, verified by the practice."""
+    _check_dates(values["effective_from"], values.get("effective_to"))
+    row = history.create_row(uow, JurisdictionLimit(), values, _WHAT)
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def limit_change(
+    uow: UnitOfWork, limit_id: UUID, values: Mapping[str, Any], if_match: int | None
+) -> JurisdictionLimit:
+    """Correct a row; future sessions are judged again."""
+    row = history.lock_row(JurisdictionLimit, limit_id, "limit", if_match=if_match)
+    _check_dates(
+        values.get("effective_from", row.effective_from),
+        values.get("effective_to", row.effective_to),
+    )
+    history.update_row(uow, row, values, _WHAT)
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def starter_limits_accept(uow: UnitOfWork, facility_id: UUID) -> list[JurisdictionLimit]:
+    """Take over the starter rows for a facility's jurisdiction, unverified as they are.
+
+    Raises Rejected 409 where the jurisdiction has rows already or none are offered.
+    """
+    facility = existing(Facility.objects.filter(pk=facility_id).first(), "facility")
+    code = facility.jurisdiction
+    if JurisdictionLimit.objects.filter(jurisdiction=code).exists():
+        raise Rejected("limits_on_record", f"{code} has limits on record; correct those.")
+    rows = starter_limits(code)
+    if not rows:
+        raise Rejected(
+            "no_starter_limits",
+            f"There are no starter rows for {code}. Ask the board and enter the limits yourself.",
+        )
+    added = [history.create_row(uow, JurisdictionLimit(), _typed(row), _WHAT) for row in rows]
+    hooks.notify_settings_changed(uow)
+    return added
+
+
+def _typed(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row of the file with its dates as dates; nobody has verified it yet."""
+    days = ("effective_from", "effective_to")
+    columns = {f.name for f in JurisdictionLimit._meta.concrete_fields} - {
+        "id",
+        "revision",
+        "verified_on",
+    }
+    return {
+        name: date.fromisoformat(value) if name in days and value else value
+        for name, value in row.items()
+        if name in columns
+    }

@@ -1,0 +1,20 @@
+"""``due``: run one tick by hand or by cron."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from practice.jobs.nightly import plan_nightly
+from practice.jobs.services import run_due_jobs
+
+
+class Command(BaseCommand):
+    """Does what is due now, as a worker would."""
+
+    help = "Do the work that is due now (the same as a tick of the worker)."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Print what was done."""
+        plan_nightly()
+        tick = run_due_jobs()
+        self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")

@@ -1,0 +1,64 @@
+"""Bearer tokens: one indexed look-up by digest that also brings the role.
+
+The token itself is shown once and never stored; the table holds its SHA-256.
+Tokens are 256 random bits, so a plain digest cannot be searched backwards.
+"""
+
+from __future__ import annotations
+
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from rest_framework.authentication import BaseAuthentication
+from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.request import Request
+
+from practice.clock import clock
+from practice.people_and_places.models.staff import AccessToken, Staff
+
+if TYPE_CHECKING:
+    from drf_spectacular.openapi import AutoSchema
+
+_REFUSED = "This token is unknown, expired or revoked. Sign in again."
+
+
+def digest_of(token: str) -> str:
+    """The key under which a token stands in the table: SHA-256 in hex."""
+    return sha256(token.encode("utf-8", "surrogateescape")).hexdigest()
+
+
+class TokenAuthentication(BaseAuthentication):
+    """``Authorization: Bearer <token>``; 401 for anything but a live token."""
+
+    def authenticate(self, request: Request) -> tuple[Staff, AccessToken] | None:
+        """The member of staff and their token; None where no header is sent."""
+        header = request.headers.get("Authorization")
+        if header is None:
+            return None
+        scheme, _, token = header.partition(" ")
+        if scheme.lower() != "bearer" or not token.strip():
+            raise AuthenticationFailed("Send the header as: Authorization: Bearer <token>.")
+        found = (
+            AccessToken.objects.select_related("staff")
+            .filter(digest=digest_of(token.strip()))
+            .first()
+        )
+        if found is None or not found.is_live(clock.now()) or not found.staff.is_active:
+            raise AuthenticationFailed(_REFUSED)
+        return found.staff, found
+
+    def authenticate_header(self, request: Request) -> str:
+        """The challenge that goes with a 401."""
+        return "Bearer"
+
+
+class BearerScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    """How the token stands in the OpenAPI description."""
+
+    target_class = TokenAuthentication
+    name = "bearer"
+
+    def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
+        """An HTTP bearer scheme."""
+        return {"type": "http", "scheme": "bearer", "description": "From POST /auth/tokens."}

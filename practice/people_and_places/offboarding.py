@@ -1,0 +1,53 @@
+"""What should be known before a record is erased or someone leaves: warnings, no refusals."""
+
+from __future__ import annotations
+
+from practice.core.reasons import Reason
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.models.staff import Staff
+from practice.policy import hooks
+
+POLICY = "practice policy"
+
+
+def departed_practitioner_warnings(practitioner: Practitioner) -> list[Reason]:
+    """What is left to do about a practitioner who has left."""
+    if practitioner.is_active:
+        return []
+    found = []
+    if count := hooks.count_upcoming_sessions(practitioner.pk):
+        text = (
+            f"{count} booked sessions with {practitioner.name} are still ahead: move or cancel"
+            f" them. GET /sessions?practitioner_id={practitioner.pk} lists them."
+        )
+        found.append(Reason(code="upcoming_sessions", text=text, source=POLICY))
+    account = Staff.objects.filter(practitioner=practitioner, is_active=True).first()
+    if account is not None:
+        text = (
+            f"Her account {account.username} can still sign in: end it with is_active false at"
+            f" /staff/{account.pk}."
+        )
+        found.append(Reason(code="account_active", text=text, source=POLICY))
+    return found
+
+
+def ended_account_warnings(account: Staff) -> list[Reason]:
+    """What is left to do about an account that has ended."""
+    practitioner = account.practitioner
+    if practitioner is None:
+        return []
+    if account.is_active:
+        text = (
+            f"{practitioner.name} is still inactive and is not booked: set is_active true at"
+            f" /practitioners/{practitioner.pk} if she is back."
+        )
+        back = Reason(code="practitioner_inactive", text=text, source=POLICY)
+        return [] if practitioner.is_active else [back]
+    if not practitioner.is_active:
+        return departed_practitioner_warnings(practitioner)
+    ahead = hooks.count_upcoming_sessions(practitioner.pk)
+    text = (
+        f"{practitioner.name} can still be booked ({ahead} booked sessions are ahead): if she has"
+        f" left too, set is_active false at /practitioners/{practitioner.pk}."
+    )
+    return [Reason(code="still_bookable", text=text, source=POLICY)]

@@ -1,0 +1,29 @@
+"""What judges sessions: settings, law, licences, competences, policy, supervision."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from practice.people_and_places.models.practitioners import Competence, Licence, Supervision
+
+
+def licences_of(practitioner_id: UUID) -> QuerySet[Licence]:
+    """The licences of a practitioner, expired ones too."""
+    return Licence.objects.filter(practitioner_id=practitioner_id).order_by("expires_on", "id")
+
+
+def competences_of(practitioner_id: UUID) -> QuerySet[Competence]:
+    """The techniques that a practitioner is signed off for."""
+    return Competence.objects.filter(practitioner_id=practitioner_id).order_by("technique")
+
+
+def supervisor_on(practitioner_id: UUID, facility_id: UUID, day: date) -> Supervision | None:
+    """Who supervises a practitioner at a facility on one of its local days."""
+    return (
+        Supervision.objects.filter(supervised_id=practitioner_id, facility_id=facility_id, day=day)
+        .select_related("supervisor")
+        .first()
+    )

@@ -1,0 +1,166 @@
+"""Practitioners with licences, sign-offs and hours; supervision; staff accounts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.core.terms import Credential, Gender, Role, Technique
+from practice.http.fields import (
+    DayField,
+    EnumField,
+    FlagField,
+    JurisdictionField,
+    NpiField,
+    TextField,
+    WholeNumberField,
+)
+from practice.http.problems import ReasonSerializer
+from practice.http.serializers import StrictSerializer
+
+
+class IdsField(serializers.ListField):
+    """Ids of a many-to-many set, sorted."""
+
+    child = serializers.UUIDField()
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(max_length=500, **kwargs)
+
+    def to_representation(self, data: Any) -> Any:
+        """The ids of a manager's rows, or of a plain list."""
+        rows = [row.pk for row in data.all()] if hasattr(data, "all") else data
+        return sorted(str(pk) for pk in rows)
+
+
+class WorkingHoursSerializer(StrictSerializer):
+    """One span of working hours."""
+
+    facility_id = serializers.UUIDField(help_text="Where, one of the facilities.")
+    weekday = WholeNumberField(min_value=1, max_value=7, help_text="1 Monday to 7 Sunday, e.g. 1.")
+    starts = serializers.TimeField(help_text="Local time, e.g. `08:00`.")
+    ends = serializers.TimeField(help_text="Local time after `starts`, e.g. `16:00`.")
+
+
+class PractitionerInputSerializer(StrictSerializer):
+    """A practitioner."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the practitioner.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    name = TextField(max_length=120, help_text="Name, e.g. `Lena Moroz`.")
+    gender = EnumField(
+        Gender,
+        required=False,
+        allow_blank=True,
+        help_text="As used in a client's preference of provider: `woman`.",
+    )
+    credential = EnumField(Credential, help_text="Training, e.g. `physical_therapist`.")
+    npi = NpiField(
+        required=False, allow_blank=True, help_text="National Provider Identifier, if any."
+    )
+    languages = serializers.ListField(
+        child=TextField(max_length=20),
+        required=False,
+        max_length=20,
+        help_text='Languages spoken (BCP 47), e.g. `["en", "es"]`.',
+    )
+    facilities = IdsField(help_text="Ids of the facilities she works at.")
+    is_active = FlagField(required=False, help_text="false once she has left, e.g. true.")
+    working_hours = WorkingHoursSerializer(
+        many=True, required=False, help_text="Spans per weekday; replaced as a whole."
+    )
+
+
+class PractitionerOutputSerializer(PractitionerInputSerializer):
+    """A new or changed practitioner, with what to see to."""
+
+    warnings = ReasonSerializer(many=True, read_only=True, help_text="What to see to, if anything.")
+
+
+class LicenceInputSerializer(StrictSerializer):
+    """A licence in one jurisdiction."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the licence.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    jurisdiction = JurisdictionField(help_text="ISO 3166-2 code of who gave it.")
+    credential = EnumField(Credential, help_text="For which credential, e.g. `massage_therapist`.")
+    number = TextField(max_length=40, help_text="Number on the licence, e.g. `PT-104455`.")
+    valid_from = DayField(help_text="First day, e.g. `2025-01-01`.")
+    expires_on = DayField(help_text="Last day on which it holds, e.g. `2026-12-31`.")
+
+
+class LicenceOutputSerializer(LicenceInputSerializer):
+    """A new or changed licence, with what to see to."""
+
+    warnings = ReasonSerializer(many=True, read_only=True, help_text="What to see to, if anything.")
+
+
+class CompetenceSerializer(StrictSerializer):
+    """A technique that a practitioner is signed off for."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the sign-off.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
+    technique = EnumField(Technique, help_text="Technique, e.g. `contract_relax`.")
+    signed_off_by = TextField(max_length=120, help_text="Who signed off, e.g. `Lena Moroz`.")
+    signed_off_on = DayField(help_text="When, e.g. `2026-01-15`.")
+    practised_on_colleagues = FlagField(help_text="Practised on colleagues first; must be true.")
+
+    def validate_practised_on_colleagues(self, value: bool) -> bool:
+        """Nobody is signed off before she practised on colleagues (common practice, no source)."""
+        if not value:
+            raise serializers.ValidationError(
+                "A technique is practised on colleagues before it is signed off."
+            )
+        return value
+
+
+class SupervisionSerializer(StrictSerializer):
+    """Who supervises whom, where, on which local day."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the supervision.")
+    supervisor_id = serializers.UUIDField(help_text="Practitioner who supervises.")
+    supervised_id = serializers.UUIDField(help_text="Practitioner who works under supervision.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    day = DayField(help_text="Local day of the facility, e.g. `2026-03-09`.")
+
+
+class StaffInputSerializer(StrictSerializer):
+    """A staff account."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the account.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    username = serializers.RegexField(
+        r"^[A-Za-z0-9][A-Za-z0-9._-]{2,59}$",
+        help_text="3 to 60 letters, digits, dots, dashes, e.g. `desk.rivera`.",
+        error_messages={"invalid": "3 to 60 letters, digits, dots, dashes or underscores."},
+    )
+    name = TextField(max_length=120, help_text="Name, e.g. `Ana Rivera`.")
+    role = EnumField(Role, help_text="Role, e.g. `front_desk`.")
+    practitioner_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="A practitioner's account names her."
+    )
+    facilities = IdsField(required=False, help_text="Facilities whose rows the account sees.")
+    is_active = FlagField(required=False, help_text="false for a leaver: all tokens end at once.")
+    password = serializers.CharField(
+        max_length=200,
+        trim_whitespace=False,
+        write_only=True,
+        help_text="At least 12 characters; to change it ends all tokens of the account.",
+    )
+
+
+class StaffPatchInputSerializer(StaffInputSerializer):
+    """A changed account."""
+
+    practitioner_stays_active = FlagField(
+        required=False,
+        write_only=True,
+        help_text="true where only the account ends; else a leaver's practitioner leaves too.",
+    )
+
+
+class StaffOutputSerializer(StaffInputSerializer):
+    """A changed account, with what to see to."""
+
+    warnings = ReasonSerializer(many=True, read_only=True, help_text="What to see to, if anything.")

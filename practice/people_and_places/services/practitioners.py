@@ -1,0 +1,194 @@
+"""Practitioners, their licences, signed-off techniques and supervision."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from practice.core.localtime import zone_named
+from practice.core.reasons import Reason, Rejected, invalid, not_found
+from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.models.practitioners import (
+    Competence,
+    Licence,
+    Practitioner,
+    Supervision,
+)
+from practice.people_and_places.services.facilities import check_hours
+from practice.policy import change_log as history
+from practice.policy import hooks
+from practice.policy.models import Practice
+from practice.work.unit_of_work import UnitOfWork
+
+
+def _facilities(values: Mapping[str, Any], field: str = "facilities") -> None:
+    """Raises Rejected 400 for a facility that does not exist."""
+    asked = set(values.get(field, []))
+    known = set(Facility.objects.filter(pk__in=asked).values_list("pk", flat=True))
+    if missing := asked - known:
+        raise invalid(field, f"There is no facility {min(map(str, missing))}.")
+
+
+def _hours(values: Mapping[str, Any]) -> None:
+    items = values.get("working_hours", [])
+    check_hours(items, "starts", "ends", "working_hours")
+    _facilities({"working_hours": [item["facility_id"] for item in items]}, "working_hours")
+
+
+def _check_npi_unused(npi: str, practitioner_id: UUID | None) -> None:
+    """Raises Rejected 409 naming the other whose NPI it is: it is one person's alone
+    (45 CFR 162.406)."""
+    others = [one for one in Practitioner.objects.filter(npi=npi) if one.pk != practitioner_id]
+    other = others[0] if npi and others else None
+    if other is not None:
+        raise Rejected(
+            "npi_taken",
+            f"The NPI {npi} is on record for {other.name}. One of the two is wrong: an NPI is one"
+            " person's alone.",
+            extra={"practitioner_id": str(other.pk)},
+        )
+
+
+def same_name_warnings(row: Practitioner) -> list[Reason]:
+    """A warning where another of this name and credential is on record."""
+    others = Practitioner.objects.filter(name__iexact=row.name, credential=row.credential)
+    if not others.exclude(pk=row.pk).exists():
+        return []
+    text = f"Another {_words(row.credential)} named {row.name} is on record: is it she?"
+    return [Reason(code="same_name", text=text, source="practice policy")]
+
+
+def _words(credential: str) -> str:
+    return str(credential).replace("_", " ")
+
+
+def practitioner_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Practitioner:
+    """A new practitioner."""
+    _facilities(values)
+    _hours(values)
+    _check_npi_unused(values.get("npi", ""), None)
+    row = history.create_row(uow, Practitioner(), values, "practitioner")
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def practitioner_change(
+    uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, Any], if_match: int | None
+) -> Practitioner:
+    """Change a practitioner; her future sessions are judged again."""
+    row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
+    _facilities(values)
+    _hours(values)
+    _check_npi_unused(values.get("npi", ""), row.pk)
+    history.update_row(uow, row, values, "practitioner")
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def _known(practitioner_id: UUID) -> UUID:
+    if not Practitioner.objects.filter(pk=practitioner_id).exists():
+        raise not_found("practitioner")
+    return practitioner_id
+
+
+def _check_dates(begin: date, end: date) -> None:
+    if begin > end:
+        raise invalid("expires_on", "A licence expires on or after the day it is valid from.")
+
+
+def licence_add(uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, Any]) -> Licence:
+    """A licence of a practitioner in one jurisdiction."""
+    row = Licence(practitioner_id=_known(practitioner_id))
+    _check_dates(values["valid_from"], values["expires_on"])
+    history.create_row(uow, row, values, "licence with this number")
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def licence_change(
+    uow: UnitOfWork,
+    practitioner_id: UUID,
+    licence_id: UUID,
+    values: Mapping[str, Any],
+    if_match: int | None,
+) -> Licence:
+    """Renew or correct a licence."""
+    scope = {"practitioner_id": practitioner_id}
+    row = history.lock_row(Licence, licence_id, "licence", if_match=if_match, scope=scope)
+    _check_dates(values.get("valid_from", row.valid_from), values.get("expires_on", row.expires_on))
+    history.update_row(uow, row, values, "licence with this number")
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def licence_warnings(row: Licence, today: date) -> list[Reason]:
+    """A licence that does not let her work under her credential today."""
+    found = []
+    hers = row.practitioner.credential
+    if row.credential != hers:
+        text = (
+            f"This licence is for a {_words(row.credential)}; {row.practitioner.name} works as a"
+            f" {_words(hers)}, so it does not count for her sessions."
+        )
+        found.append(Reason(code="other_credential", text=text, source="practice policy"))
+    if row.valid_from > today:
+        text = f"It holds from {row.valid_from} on, not before."
+        found.append(Reason(code="not_yet_valid", text=text, source="licence on record"))
+    elif row.expires_on < today:
+        text = f"It expired on {row.expires_on}: an expired licence is none."
+        found.append(Reason(code="expired", text=text, source="licence on record"))
+    return found
+
+
+def latest_today(practitioner_id: UUID, now: datetime) -> date:
+    """The latest day that it is now at the places where a practitioner works."""
+    places = Facility.objects.filter(practitioners=practitioner_id).values_list("zone", flat=True)
+    zones = {*places, *Practice.objects.values_list("zone", flat=True)}
+    return max(now.astimezone(zone_named(zone)).date() for zone in zones)
+
+
+def competence_add(uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, Any]) -> Competence:
+    """Sign a practitioner off for a technique that she practised on colleagues first."""
+    row = Competence(practitioner_id=_known(practitioner_id))
+    if values["signed_off_on"] > latest_today(practitioner_id, uow.now):
+        raise invalid("signed_off_on", "A sign-off lies in the past or is of today.")
+    before = Competence.objects.filter(
+        practitioner_id=practitioner_id, technique=values["technique"]
+    ).first()
+    if before is not None:
+        raise Rejected(
+            "already_there",
+            f"She is signed off for {values['technique']} since {before.signed_off_on}. To correct"
+            f" it, take it back (DELETE .../competences/{before.pk}) and add it anew.",
+        )
+    history.create_row(uow, row, values, "sign-off for this technique")
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def competence_remove(uow: UnitOfWork, practitioner_id: UUID, competence_id: UUID) -> None:
+    """Take a sign-off back."""
+    scope = {"practitioner_id": practitioner_id}
+    history.delete_row(uow, history.lock_row(Competence, competence_id, "sign-off", scope=scope))
+    hooks.notify_settings_changed(uow)
+
+
+def supervision_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Supervision:
+    """Name who supervises whom at a facility on a day."""
+    if values["supervisor_id"] == values["supervised_id"]:
+        raise invalid("supervisor_id", "Nobody supervises herself.")
+    for field in ("supervisor_id", "supervised_id"):
+        if not Practitioner.objects.filter(pk=values[field]).exists():
+            raise invalid(field, "There is no such practitioner.")
+    _facilities({"facility_id": [values["facility_id"]]}, "facility_id")
+    row = history.create_row(uow, Supervision(), values, "supervision on this day")
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def supervision_remove(uow: UnitOfWork, supervision_id: UUID) -> None:
+    """Take a supervision back."""
+    history.delete_row(uow, history.lock_row(Supervision, supervision_id, "supervision"))
+    hooks.notify_settings_changed(uow)

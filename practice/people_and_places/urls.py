@@ -1,0 +1,63 @@
+"""Addresses below /api/v1/."""
+
+from django.urls import path
+
+from practice.people_and_places.views import access, facilities, practitioners, staff
+
+urlpatterns = [
+    path("auth/tokens", access.TokenListView.as_view(), name="token-list"),
+    path("auth/tokens/<uuid:token_id>", access.TokenDetailView.as_view(), name="token-detail"),
+    path("me", access.MyAccountView.as_view(), name="me"),
+    path("facilities", facilities.FacilityListView.as_view(), name="facility-list"),
+    path(
+        "facilities/<uuid:facility_id>",
+        facilities.FacilityDetailView.as_view(),
+        name="facility-detail",
+    ),
+    path(
+        "facilities/<uuid:facility_id>/rules",
+        facilities.FacilityRuleListView.as_view(),
+        name="facility-rule-list",
+    ),
+    path(
+        "facilities/<uuid:facility_id>/rules/<uuid:rule_id>",
+        facilities.FacilityRuleDetailView.as_view(),
+        name="facility-rule-detail",
+    ),
+    path("rooms", facilities.RoomListView.as_view(), name="room-list"),
+    path("rooms/<uuid:room_id>", facilities.RoomDetailView.as_view(), name="room-detail"),
+    path("practitioners", practitioners.PractitionerListView.as_view(), name="practitioner-list"),
+    path(
+        "practitioners/<uuid:practitioner_id>",
+        practitioners.PractitionerDetailView.as_view(),
+        name="practitioner-detail",
+    ),
+    path(
+        "practitioners/<uuid:practitioner_id>/licences",
+        practitioners.LicenceListView.as_view(),
+        name="licence-list",
+    ),
+    path(
+        "practitioners/<uuid:practitioner_id>/licences/<uuid:licence_id>",
+        practitioners.LicenceDetailView.as_view(),
+        name="licence-detail",
+    ),
+    path(
+        "practitioners/<uuid:practitioner_id>/competences",
+        practitioners.CompetenceListView.as_view(),
+        name="competence-list",
+    ),
+    path(
+        "practitioners/<uuid:practitioner_id>/competences/<uuid:competence_id>",
+        practitioners.CompetenceDetailView.as_view(),
+        name="competence-detail",
+    ),
+    path("supervisions", practitioners.SupervisionListView.as_view(), name="supervision-list"),
+    path(
+        "supervisions/<uuid:supervision_id>",
+        practitioners.SupervisionDetailView.as_view(),
+        name="supervision-detail",
+    ),
+    path("staff", staff.StaffListView.as_view(), name="staff-list"),
+    path("staff/<uuid:staff_id>", staff.StaffDetailView.as_view(), name="staff-detail"),
+]

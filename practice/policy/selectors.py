@@ -1,0 +1,31 @@
+"""What judges sessions: settings, law, licences, competences, policy, supervision."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+import msgspec
+
+from practice.policy.models import PracticeSetting
+from practice.work.request_cache import memoize
+
+Group = TypeVar("Group")
+
+
+def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
+    """The settings of a group as its frozen struct, and the group's revision.
+
+    The revision grows with every change of any of its settings.
+    """
+    rows = memoize("settings", _every_setting).get(group, [])
+    values = {key: value for key, value, _ in rows}
+    return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
+
+
+def _every_setting() -> dict[str, list[tuple[str, Any, int]]]:
+    """All settings by group: a unit of work that needs several groups asks once."""
+    found: dict[str, list[tuple[str, Any, int]]] = {}
+    rows = PracticeSetting.objects.values_list("group", "key", "value", "revision")
+    for group, key, value, revision in rows:
+        found.setdefault(group, []).append((key, value, revision))
+    return found

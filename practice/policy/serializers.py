@@ -1,0 +1,76 @@
+"""The practice, its settings, the law on record, the history of changes."""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from practice.http.fields import (
+    InstantField,
+    PhoneField,
+    TextField,
+    ZoneField,
+)
+from practice.http.serializers import StrictSerializer
+
+
+class PracticeSerializer(StrictSerializer):
+    """The practice."""
+
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    name = TextField(max_length=120, help_text="Name of the practice.")
+    zone = ZoneField(help_text="Default IANA time zone.")
+    phone = PhoneField(
+        required=False, allow_blank=True, help_text="Phone in E.164, e.g. `+14155550123`."
+    )
+
+
+class SettingOutputSerializer(StrictSerializer):
+    """A setting with what it rests on."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the setting.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    group = serializers.CharField(read_only=True, help_text="Group, e.g. `permissions`.")
+    key = serializers.CharField(read_only=True, help_text="Name within its group.")
+    value = serializers.JSONField(help_text="The value in its unit, e.g. 8.")
+    unit = serializers.CharField(read_only=True, help_text="Unit of the value, e.g. `weeks`.")
+    about = serializers.CharField(read_only=True, help_text="What it decides.")
+    citation = TextField(
+        max_length=2000, help_text="What it rests on, e.g. `practice policy of 9 March 2026`."
+    )
+    minimum = serializers.FloatField(
+        read_only=True, allow_null=True, help_text="Least number it takes, e.g. 4; null for none."
+    )
+    maximum = serializers.FloatField(
+        read_only=True, allow_null=True, help_text="Greatest number it takes, e.g. 52."
+    )
+
+
+class ChangedSettingOutputSerializer(SettingOutputSerializer):
+    """A changed setting, with what is judged again by it."""
+
+    sessions_reevaluated = serializers.IntegerField(
+        read_only=True,
+        help_text="Booked sessions to come that are judged again in the background, e.g. 14.",
+    )
+
+
+class SettingPatchInputSerializer(StrictSerializer):
+    """A changed value, always with what it rests on now."""
+
+    value = serializers.JSONField(help_text="The value in its unit, e.g. 8.")
+    citation = TextField(
+        max_length=2000, help_text="What it rests on, e.g. `practice policy of 9 March 2026`."
+    )
+
+
+class SettingChangeOutputSerializer(StrictSerializer):
+    """What stood in a row before and after a change."""
+
+    id = serializers.IntegerField(help_text="Number of the change.")
+    table = serializers.CharField(help_text="Table, e.g. `practice.Facility`.")
+    row_id = serializers.CharField(help_text="Id of the row.")
+    occurred_at = InstantField(help_text="When, e.g. `2026-03-09T16:30:00Z`.")
+    actor = serializers.UUIDField(help_text="Account that made it.")
+    request_id = serializers.CharField(help_text="Request in which it was made.")
+    before = serializers.DictField(allow_null=True, help_text="Before; null for a new row.")
+    after = serializers.DictField(allow_null=True, help_text="After; null for a removed row.")

@@ -1,0 +1,170 @@
+"""The practice, its settings, the law on record, the history of changes."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import django_filters
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from practice.core.reasons import existing
+from practice.http.filters import FilterSet
+from practice.http.openapi import endpoint
+from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
+from practice.http.views import ApiView, CommandResponse, ListView
+from practice.policy import hooks
+from practice.policy import services as practice_settings
+from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
+from practice.policy.serializers import (
+    ChangedSettingOutputSerializer,
+    PracticeSerializer,
+    SettingChangeOutputSerializer,
+    SettingOutputSerializer,
+    SettingPatchInputSerializer,
+)
+
+
+@extend_schema_view(
+    get=endpoint("Read the practice", response=PracticeSerializer, tags=["practice"]),
+    patch=endpoint(
+        "Change the practice's name, zone or phone",
+        request=PracticeSerializer(partial=True),
+        response=PracticeSerializer,
+        if_match="optional",
+        tags=["practice"],
+    ),
+)
+class PracticeView(ApiView):
+    """The practice."""
+
+    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
+
+    def get(self, request: Request) -> Response:
+        """Name, default zone and phone."""
+        row = Practice.objects.get(pk=PRACTICE_ID)
+        return self.read_response(PracticeSerializer(row).data, version=row.revision)
+
+    def patch(self, request: Request) -> Any:
+        """Change what is given."""
+        given = PracticeSerializer.checked(request.data, partial=True)
+        match = self.if_match(request)
+
+        def execute(uow: Any) -> CommandResponse:
+            row = practice_settings.practice_change(uow, given, match)
+            return CommandResponse(PracticeSerializer(row).data, version=row.revision)
+
+        return self.command(request, execute)
+
+
+class SettingFilter(FilterSet):
+    """Filters of the list of settings."""
+
+    group = django_filters.CharFilter(help_text="Settings of one group, e.g. `permissions`.")
+
+    class Meta:
+        model = PracticeSetting
+        fields = ("group",)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List the practice's settings with what they rest on",
+        response=SettingOutputSerializer(many=True),
+        tags=["practice"],
+    )
+)
+class SettingListView(ListView):
+    """Thresholds and policies, each with its citation."""
+
+    roles = {"GET": CLINICAL}
+    serializer_class = SettingOutputSerializer
+    filterset_class = SettingFilter
+    order = ("group", "key", "id")
+
+    def get_queryset(self) -> Any:
+        """All settings."""
+        return PracticeSetting.objects.all()
+
+    def get(self, request: Request) -> Response:
+        """One page."""
+        return self.list_response(request)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "Read a setting", response=SettingOutputSerializer, errors=(404,), tags=["practice"]
+    ),
+    patch=endpoint(
+        "Change a setting, with what it rests on",
+        request=SettingPatchInputSerializer,
+        response=ChangedSettingOutputSerializer,
+        errors=(404,),
+        if_match="optional",
+        description="Numbers stay within `least` and `most`. Sessions to come are judged again.",
+        tags=["practice"],
+    ),
+)
+class SettingDetailView(ApiView):
+    """One setting."""
+
+    roles = {"GET": CLINICAL, "PATCH": OWNER_ONLY}
+
+    def get(self, request: Request, setting_id: UUID) -> Response:
+        """The setting with its revision as ETag."""
+        row = existing(PracticeSetting.objects.filter(pk=setting_id).first(), "setting")
+        return self.read_response(SettingOutputSerializer(row).data, version=row.revision)
+
+    def patch(self, request: Request, setting_id: UUID) -> Any:
+        """A new value needs its citation; future sessions are judged again."""
+        given = SettingPatchInputSerializer.checked(request.data)
+        match = self.if_match(request)
+
+        def execute(uow: Any) -> CommandResponse:
+            row = practice_settings.setting_change(uow, setting_id, given, match)
+            again = {"sessions_reevaluated": hooks.count_upcoming_sessions()}
+            return CommandResponse(
+                {**SettingOutputSerializer(row).data, **again}, version=row.revision
+            )
+
+        return self.command(request, execute)
+
+
+class SettingChangeFilter(FilterSet):
+    """Filters of the history of changes."""
+
+    table = django_filters.CharFilter(help_text="One table, e.g. `practice.Facility`.")
+    row_id = django_filters.CharFilter(help_text="One row.")
+    actor_id = django_filters.UUIDFilter(
+        field_name="actor", help_text="Changes made by one account."
+    )
+
+    class Meta:
+        model = SettingChange
+        fields = ("table", "row_id")
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List changes of the practice's tables",
+        response=SettingChangeOutputSerializer(many=True),
+        tags=["practice"],
+    )
+)
+class SettingChangeListView(ListView):
+    """Who changed what in the practice's tables, newest first."""
+
+    roles = {"GET": OWNER_ONLY}
+    serializer_class = SettingChangeOutputSerializer
+    filterset_class = SettingChangeFilter
+    order = ("-id",)
+
+    def get_queryset(self) -> Any:
+        """All changes."""
+        return SettingChange.objects.all()
+
+    def get(self, request: Request) -> Response:
+        """One page."""
+        return self.list_response(request)

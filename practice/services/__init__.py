@@ -1,1 +1,0 @@
-"""Commands on the practice's own tables, one function each."""

@@ -1,0 +1,125 @@
+"""Idempotency keys: one answer per key, given again to a repeat of the same request.
+
+A key belongs to its caller and to one method, path and body; another body under
+it is refused (422). The claim is a row in the same transaction as the work, so a
+twin in flight waits for it and then gets the stored answer, and a failure leaves
+nothing behind. Only answers of success are stored, for a day, sealed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from django.db import connection
+
+from practice.core.reasons import Rejected
+from practice.eventstore.envelope import chain_key
+from practice.keys.keystore import PRACTICE_SUBJECT, keystore
+from practice.work.models import IdempotencyRecord
+
+KEEP_FOR = timedelta(hours=24)
+
+
+@dataclass(frozen=True, slots=True)
+class IdempotencyClaim:
+    """A caller's key and the request it stands for."""
+
+    caller: UUID
+    key: str
+    method: str
+    path: str
+    body: bytes
+
+    def fingerprint(self) -> str:
+        """A keyed digest of method, path and body: tells requests apart, tells nothing else."""
+        parts = (self.method.encode(), self.path.encode(), self.body)
+        digest = hmac.new(chain_key()[1], digestmod=hashlib.sha256)
+        for part in parts:
+            digest.update(b"%d:" % len(part) + part)
+        return digest.hexdigest()
+
+
+class StoredResponse(msgspec.Struct, frozen=True):
+    """An answer as it went out: status, body and the headers that belong to it."""
+
+    status: int
+    body: bytes
+    headers: dict[str, str]
+
+
+class Replay(Exception):
+    """The request was answered before: here is the answer."""
+
+    def __init__(self, response: StoredResponse) -> None:
+        super().__init__("answered before")
+        self.response = response
+
+
+def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
+    """Claim a key inside the transaction, or raise Replay with the answer once given.
+
+    Raises Rejected (422) when the key was used for another request. A twin that
+    is still at work holds the row: this call waits for it, up to the lock timeout.
+    """
+    fingerprint = claim.fingerprint()
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "INSERT INTO practice_idempotencyrecord"
+            " (caller, key, fingerprint, expires_at) VALUES (%s, %s, %s, %s)"
+            " ON CONFLICT (caller, key) DO UPDATE SET fingerprint = excluded.fingerprint,"
+            " expires_at = excluded.expires_at, response = NULL, key_id = NULL"
+            " WHERE practice_idempotencyrecord.expires_at < %s",
+            [_db(claim.caller), claim.key, fingerprint, _moment(now + KEEP_FOR), _moment(now)],
+        )
+        if cursor.rowcount == 1:
+            return
+    stored = IdempotencyRecord.objects.get(caller=claim.caller, key=claim.key)
+    if stored.fingerprint != fingerprint:
+        raise Rejected(
+            "idempotency_key_reused",
+            "This Idempotency-Key was used for another request. Take a new key for a new request.",
+            status=422,
+        )
+    if stored.response is None or stored.key_id is None:
+        raise Rejected(
+            "idempotency_key_spent",
+            "The request under this Idempotency-Key was carried out but its answer was not kept."
+            " Look the result up instead of repeating it.",
+        )
+    opened = keystore.by_id(stored.key_id).decrypt(bytes(stored.response), b"response")
+    raise Replay(msgspec.msgpack.decode(opened, type=StoredResponse))
+
+
+def store_response(claim: IdempotencyClaim, subject: UUID | None, response: StoredResponse) -> None:
+    """Keep the answer with the claim, sealed with the client's key where there is one."""
+    key = keystore.of(subject or PRACTICE_SUBJECT)
+    IdempotencyRecord.objects.filter(caller=claim.caller, key=claim.key).update(
+        key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), b"response")
+    )
+
+
+def drop_answers(client_id: UUID) -> None:
+    """Drop the answers sealed with a client's key; their keys stay claimed, so that a repeat
+    is refused instead of done again."""
+    IdempotencyRecord.objects.filter(key_id=keystore.of(client_id).id).update(response=None)
+
+
+def delete_expired(now: datetime) -> int:
+    """Drop answers older than a day. Returns how many went."""
+    return IdempotencyRecord.objects.filter(expires_at__lt=now).delete()[0]
+
+
+def _db(value: UUID) -> str:
+    field = IdempotencyRecord._meta.get_field("caller")
+    stored = field.get_db_prep_value(value, connection)
+    return str(stored) if connection.vendor == "postgresql" else stored
+
+
+def _moment(value: datetime) -> Any:
+    return connection.ops.adapt_datetimefield_value(value)

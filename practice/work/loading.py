@@ -1,0 +1,63 @@
+"""Reads that fold events: permissions, history and views of an earlier day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from practice.core.decisions import Slice, States
+from practice.core.events import RecordedEvent
+from practice.core.reasons import existing
+from practice.eventstore import store
+from practice.eventstore.models import StreamHead
+from practice.work.state_loader import StateLoader
+
+
+def load_events(
+    client_id: UUID,
+    *,
+    types: Sequence[str] | None = None,
+    known_at: datetime | None = None,
+    occurred_until: datetime | None = None,
+) -> list[RecordedEvent]:
+    """The events of a client: in order of recording, or, for a view of what had happened
+    by an instant, in order of happening with ties in recorded order.
+
+    ``as_known_at`` leaves out what was recorded later; ``as_happened_at`` what happened
+    later. Raises Rejected (404) for a client that does not exist.
+    """
+    head = existing(StreamHead.objects.filter(stream=client_id).first(), "client")
+    events = store.load(client_id, types=types, start=head.starts_at_version)
+    if known_at is not None:
+        events = [one for one in events if one.recorded_at <= known_at]
+    if occurred_until is not None:
+        events = [one for one in events if one.occurred_at <= occurred_until]
+        events.sort(key=lambda one: (one.occurred_at, one.version))
+    return events
+
+
+def load_states(
+    client_id: UUID,
+    slices: Sequence[Slice[Any, Any]],
+    *,
+    known_at: datetime | None = None,
+    occurred_until: datetime | None = None,
+) -> States:
+    """The folded state of some slices, now or as of an instant in either time."""
+    loader = StateLoader(
+        lambda types: load_events(
+            client_id, types=types, known_at=known_at, occurred_until=occurred_until
+        )
+    )
+    return loader.require(slices)
+
+
+def stream_version(client_id: UUID) -> int:
+    """The version of a client's stream. Raises Rejected (404) for an unknown client."""
+    found = existing(
+        StreamHead.objects.filter(stream=client_id).values_list("version", flat=True).first(),
+        "client",
+    )
+    return int(found)

@@ -1,0 +1,37 @@
+"""Tables of the log, and the base of every read table."""
+
+from django.db import models
+
+
+class IdempotencyRecord(models.Model):
+    """The answer once given to a key, kept a day and sealed."""
+
+    caller = models.UUIDField()
+    key = models.CharField(max_length=200)
+    fingerprint = models.CharField(max_length=64)
+    expires_at = models.DateTimeField(db_index=True)
+    key_id = models.UUIDField(null=True)
+    response = models.BinaryField(null=True)
+
+    class Meta:
+        """A key belongs to its caller."""
+
+        constraints = (
+            models.UniqueConstraint(fields=("caller", "key"), name="idempotency_caller_key"),
+        )
+
+    def __str__(self) -> str:
+        return f"answer to {self.caller}"
+
+
+class ReadTable(models.Model):
+    """Base of every table that projectors keep and ``rebuild`` can make again."""
+
+    id = models.UUIDField(primary_key=True)
+    client_id = models.UUIDField(db_index=True)
+    version = models.PositiveIntegerField()
+
+    class Meta:
+        """No table of its own."""
+
+        abstract = True

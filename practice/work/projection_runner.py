@@ -1,0 +1,232 @@
+"""Runs projectors: inline with every append, and in memory for a rebuild."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime
+from functools import lru_cache
+from typing import Any, cast
+from uuid import UUID
+
+import msgspec
+from django.apps import apps
+from django.db import connection, models
+
+from practice.core.decisions import installed
+from practice.core.events import Event, RecordedEvent
+from practice.core.projections import ProjectedRow, Projection
+from practice.work.models import ReadTable
+
+
+def model_of(projection: Projection) -> type[ReadTable]:
+    """The Django model that a projector keeps."""
+    return cast("type[ReadTable]", apps.get_model(projection.table))
+
+
+def columns(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    """The columns of a read table."""
+    return list(model._meta.concrete_fields)
+
+
+EXACT_TYPES: dict[str, type] = {
+    "UUIDField": UUID,
+    "CharField": str,
+    "TextField": str,
+    "DateTimeField": datetime,
+    "DateField": date,
+    "BooleanField": bool,
+    "SmallIntegerField": int,
+    "PositiveSmallIntegerField": int,
+    "IntegerField": int,
+    "PositiveIntegerField": int,
+}
+"""Values of just this type are stored and read back as they are."""
+
+
+def database_row(model: type[models.Model], row: ProjectedRow) -> ProjectedRow:
+    """A row with the values that the database would give back: what is compared and stored.
+
+    What the row leaves out gets its default; a name that is no column is a TypeError.
+    """
+    made: ProjectedRow = {}
+    for name, exact, field in _columns_of(model):
+        value = row[name] if name in row else field.get_default()
+        as_it_is = value is None or type(value) is exact
+        made[name] = value if as_it_is else _plain_value(field, value)
+    if not row.keys() <= made.keys():
+        raise TypeError(f"{model.__name__} has no {', '.join(sorted(row.keys() - made.keys()))}")
+    return made
+
+
+@lru_cache(maxsize=256)
+def _columns_of(
+    model: type[models.Model],
+) -> list[tuple[str, type | None, models.Field[Any, Any]]]:
+    return [
+        (field.attname, EXACT_TYPES.get(field.get_internal_type()), field)
+        for field in columns(model)
+    ]
+
+
+def _plain_value(field: models.Field[Any, Any], value: Any) -> Any:
+    if isinstance(field, models.JSONField):
+        # By way of JSON: to_builtins leaves tuples, which the database gives back as lists.
+        return msgspec.json.decode(msgspec.json.encode(value))
+    if isinstance(value, str):
+        return str.__str__(value)
+    return field.to_python(value)
+
+
+class MemoryRows:
+    """The rows of one table and one stream, all in memory."""
+
+    def __init__(self, client_id: UUID) -> None:
+        self.client_id = client_id
+        self.rows: dict[UUID, ProjectedRow] = {}
+        self.changed: set[UUID] = set()
+        self.deleted: set[UUID] = set()
+        self.version = 0
+
+    def _find(self, key: UUID) -> ProjectedRow | None:
+        return self.rows.get(key)
+
+    def get(self, key: UUID) -> ProjectedRow | None:
+        """A copy of a row, or None."""
+        found = self._find(key)
+        return dict(found) if found is not None else None
+
+    def put(self, key: UUID, row: ProjectedRow) -> None:
+        """Write a whole row."""
+        self.rows[key] = {**row, "id": key, "client_id": self.client_id, "version": self.version}
+        self.changed.add(key)
+        self.deleted.discard(key)
+
+    def change(self, key: UUID, **changes: Any) -> None:
+        """Change some columns of a row, if it is there."""
+        found = self._find(key)
+        if found is not None:
+            self.put(key, {**found, **changes})
+
+    def delete(self, key: UUID) -> None:
+        """Drop a row, if it is there."""
+        if self._find(key) is not None:
+            del self.rows[key]
+            self.changed.discard(key)
+            self.deleted.add(key)
+
+    def all(self) -> Iterator[tuple[UUID, ProjectedRow]]:
+        """Every row of the stream, in order of key."""
+        for key in sorted(self.rows):
+            yield key, dict(self.rows[key])
+
+
+class DatabaseRows(MemoryRows):
+    """The same over the database: rows are fetched as they are asked for and written at the end."""
+
+    def __init__(self, model: type[ReadTable], client_id: UUID) -> None:
+        super().__init__(client_id)
+        self.model = model
+        self._seen: set[UUID] = set()
+        self._all = False
+
+    def _find(self, key: UUID) -> ProjectedRow | None:
+        if key not in self.rows and key not in self._seen and not self._all:
+            self._seen.add(key)
+            for row in self._query().filter(pk=key):
+                self.rows[key] = row
+        return self.rows.get(key)
+
+    def all(self) -> Iterator[tuple[UUID, ProjectedRow]]:
+        """Every row of the stream; one query."""
+        if not self._all:
+            self._all = True
+            for row in self._query():
+                if row["id"] not in self.deleted:
+                    self.rows.setdefault(row["id"], row)
+        yield from super().all()
+
+    def _query(self) -> models.QuerySet[ReadTable, dict[str, Any]]:
+        names = [field.attname for field in columns(self.model)]
+        found: models.QuerySet[ReadTable, dict[str, Any]]
+        found = self.model._default_manager.filter(client_id=self.client_id).values(*names)
+        return found
+
+    def write(self) -> None:
+        """Upsert what changed in one statement, delete what went in another."""
+        if self.deleted:
+            self.model._default_manager.filter(pk__in=self.deleted).delete()
+        if self.changed:
+            upsert(
+                self.model,
+                [database_row(self.model, self.rows[key]) for key in sorted(self.changed)],
+            )
+
+
+def upsert(model: type[models.Model], rows: list[ProjectedRow]) -> None:
+    """Write whole rows, new or changed, in one statement."""
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        postgresql.upsert(model, rows)
+        return
+    model._default_manager.bulk_create(
+        [model(**row) for row in rows],
+        update_conflicts=True,
+        unique_fields=["id"],
+        update_fields=[field.attname for field in columns(model) if not field.primary_key],
+    )
+
+
+def run_projection(
+    projection: Projection, rows: MemoryRows, events: Iterable[RecordedEvent]
+) -> None:
+    """Take a projector over events in order."""
+    for recorded in events:
+        if isinstance(recorded.data, projection.on):
+            rows.version = recorded.version
+            projection.apply(rows, recorded)
+
+
+def update_read_tables(client_id: UUID, events: list[RecordedEvent]) -> None:
+    """Keep the read tables of one client in step with events just appended."""
+    kinds = {type(recorded.data) for recorded in events}
+    for projection in installed.projections.values():
+        if not kinds.isdisjoint(projection.on):
+            rows = DatabaseRows(model_of(projection), client_id)
+            run_projection(projection, rows, events)
+            rows.write()
+
+
+def row_of_new_stream(
+    model: type[ReadTable], events: list[RecordedEvent], key: UUID
+) -> ProjectedRow:
+    """The row that some events have just begun, as the database would give it back.
+
+    For answers to commands: it saves asking for what was written a moment ago.
+    """
+    projection = installed.projections[model._meta.label]
+    rows = MemoryRows(events[0].stream)
+    run_projection(projection, rows, events)
+    return database_row(model, rows.rows[key])
+
+
+def replay_projections(
+    client_id: UUID, events: list[RecordedEvent]
+) -> dict[str, dict[UUID, ProjectedRow]]:
+    """The rows of every read table that a stream's events stand for, in memory."""
+    made = {table: MemoryRows(client_id) for table in installed.projections}
+    takers: dict[type[Event], list[tuple[Projection, MemoryRows]]] = {}
+    for recorded in events:
+        kind = type(recorded.data)
+        if kind not in takers:
+            takers[kind] = [
+                (one, made[one.table]) for one in installed.projections.values() if kind in one.on
+            ]
+        for one, rows in takers[kind]:
+            rows.version = recorded.version
+            one.apply(rows, recorded)
+    plainly: dict[str, dict[UUID, ProjectedRow]] = {}
+    for table, rows in made.items():
+        model = model_of(installed.projections[table])
+        plainly[table] = {key: database_row(model, row) for key, row in rows.rows.items()}
+    return plainly

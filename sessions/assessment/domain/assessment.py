@@ -1,0 +1,146 @@
+"""Arrival answers and stops as the permissions function takes them, and its verdict kept. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import msgspec
+
+from clients.clinical.domain.facts import ClientFacts
+from clients.health.domain.content import HistoryContent
+from clients.health.domain.terms import RedFlag
+from clients.permissions.domain import inputs
+from clients.permissions.domain.arrival import red_flags
+from clients.permissions.domain.evaluation import evaluate
+from clients.permissions.domain.inputs import (
+    ArrivalAnswers,
+    PainFreeHeight,
+    PermissionFacts,
+    SwollenLimb,
+)
+from clients.permissions.domain.results import SessionPermissions as Verdicts
+from clients.permissions.domain.settings import PermissionSettings
+from clients.permissions.domain.stretch import StretchSpec
+from practice.core.reasons import Reason
+from sessions.calendar.domain.events import (
+    HandsOnToday,
+    PermissionsSnapshot,
+    SubmittedArrivalAnswers,
+)
+from sessions.calendar.domain.state import SessionStop
+
+TECHNIQUE_CODE_PREFIX = "technique."
+"""Codes of reasons such as "no one is touched in it", which are no news of this client."""
+
+UNEVENTFUL_ARRIVAL = ArrivalAnswers(
+    hands_on_today=True,
+    pain=0,
+    fever=False,
+    swelling=(),
+    signs=(),
+    companion_present=True,
+    interpreter_present=True,
+)
+"""A session is planned as it may be if nothing stands against it on the day."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Assessment:
+    """One session ready to be judged: its facts, the catalogue and the settings.
+
+    ``revisions`` are those of the groups of settings used, by name.
+    """
+
+    facts: PermissionFacts
+    stretches: Sequence[StretchSpec]
+    settings: PermissionSettings
+    revisions: dict[str, int] = field(default_factory=dict)
+
+    def evaluated(self) -> Verdicts:
+        """The verdicts, each with every reason."""
+        return evaluate(self.facts, self.stretches, self.settings)
+
+    def planned(self) -> Verdicts:
+        """The verdicts for a day on which the arrival answers bring nothing new."""
+        facts = msgspec.structs.replace(self.facts, arrival=UNEVENTFUL_ARRIVAL, stop=None)
+        return evaluate(facts, self.stretches, self.settings)
+
+    def snapshot(
+        self, session_permissions: Verdicts, *, provisional: bool | None = None
+    ) -> PermissionsSnapshot:
+        """A verdict as it is stored with a booking, an arrival or a signature."""
+        versions = session_permissions.versions
+        return PermissionsSnapshot(
+            mode=session_permissions.mode,
+            reasons=session_reasons(session_permissions.reasons),
+            provisional=session_permissions.provisional if provisional is None else provisional,
+            rules=versions.rules,
+            settings=dict(self.revisions),
+            record=versions.record,
+            catalogue=versions.catalogue,
+            consent_id=versions.consent_id,
+            limit_rows=versions.limit_rows,
+        )
+
+
+def session_reasons(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
+    """Without what is so of a technique whoever does it, where anything else stands against it."""
+    told = tuple(one for one in reasons if not one.code.startswith(TECHNIQUE_CODE_PREFIX))
+    return told or reasons
+
+
+def arrival_input(answers: SubmittedArrivalAnswers | None) -> ArrivalAnswers | None:
+    """The arrival answers as the permissions function takes them; None before arrival."""
+    if answers is None:
+        return None
+    said = {HandsOnToday.YES: True, HandsOnToday.NO: False, HandsOnToday.UNANSWERED: None}
+    return ArrivalAnswers(
+        hands_on_today=said[answers.hands_on_today],
+        pain=answers.pain_now,
+        fever=answers.feverish,
+        temperature=answers.fever_c,
+        swelling=_swollen(answers),
+        signs=answers.new_symptoms,
+        fatigue=answers.fatigue,
+        shoulders=tuple(
+            PainFreeHeight(side=one.side, pinches=one.pinches, degrees=one.degrees)
+            for one in answers.shoulders
+        ),
+        companion_present=answers.companion_present,
+        interpreter_present=answers.interpreter_present,
+    )
+
+
+def _swollen(answers: SubmittedArrivalAnswers) -> tuple[SwollenLimb, ...] | None:
+    if answers.swelling is None:
+        return None
+    return tuple(SwollenLimb(limb=one.limb, side=one.side) for one in answers.swelling)
+
+
+def red_flags_in(
+    facts: PermissionFacts, answers: SubmittedArrivalAnswers, settings: PermissionSettings
+) -> frozenset[RedFlag]:
+    """The red flags that answers of the day hold for the client of ``facts``."""
+    said = msgspec.structs.replace(
+        facts, client=with_usual_pain(facts.client, answers), arrival=arrival_input(answers)
+    )
+    return frozenset(red_flags(said, settings))
+
+
+def stop_input(stop: SessionStop | None) -> inputs.StopFacts | None:
+    """A stop as the permissions function takes it: for what came after it."""
+    if stop is None:
+        return None
+    return inputs.StopFacts(minute=stop.minute, everything=stop.everything)
+
+
+def with_usual_pain(client: ClientFacts, answers: SubmittedArrivalAnswers | None) -> ClientFacts:
+    """The client's facts with the usual pain that she names today, as one more report.
+
+    Reports only ever narrow: a lower usual pain makes today's pain stand out more.
+    """
+    if answers is None or answers.usual_pain is None:
+        return client
+    said = HistoryContent(usual_pain=answers.usual_pain, pathology_under_treatment=False)
+    return msgspec.structs.replace(client, reported=(*client.reported, said))

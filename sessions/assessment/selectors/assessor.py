@@ -1,0 +1,275 @@
+"""Gathers what a session is judged by: law, people, places, the catalogue, the client's record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from uuid import UUID
+
+from clients.clinical.domain.facts import ClientFacts
+from clients.health.domain.terms import RedFlag
+from clients.permissions.domain import inputs
+from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.settings import PermissionSettings
+from clients.permissions.domain.stretch import StretchSpec
+from practice.core.reasons import not_found
+from practice.core.terms import Activity, Allowance, Credential, Gender, Technique
+from practice.law.models import Pathology
+from practice.law.selectors import limits_on
+from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.models.practitioners import Practitioner, WorkingHours
+from practice.people_and_places.selectors.facilities import facility_rules
+from practice.people_and_places.selectors.practitioners import (
+    competences_of,
+    licences_of,
+    supervisor_on,
+)
+from practice.policy.selectors import settings_group
+from sessions.assessment.domain.assessment import (
+    Assessment,
+    arrival_input,
+    red_flags_in,
+    stop_input,
+    with_usual_pain,
+)
+from sessions.assessment.domain.day_answers import (
+    DayAnswers,
+    answers_for_other_session,
+    answers_of_day,
+)
+from sessions.calendar.domain.events import SubmittedArrivalAnswers
+from sessions.calendar.domain.state import (
+    TIME_HOLDING_STATUSES,
+    CalendarState,
+    SessionState,
+    SessionStatus,
+    SessionStop,
+)
+from sessions.calendar.models import Session
+from sessions.catalogue.selectors import catalogue_specs
+from sessions.measurements.selectors.circumferences import SwellingWatch
+
+HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
+GENDERS = frozenset(Gender)
+NOBODY = inputs.PractitionerFacts(
+    practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
+)
+NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
+"""Red flags are the client's own: whoever works with her, wherever."""
+PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
+
+
+@dataclass(frozen=True, slots=True)
+class AssessmentPlace:
+    """With whom, where and on which local day: what law and people are read for."""
+
+    practitioner_id: UUID
+    facility_id: UUID
+    day: date
+
+
+class SessionAssessor:
+    """Judges the sessions of one client; what it read once serves all of them.
+
+    Made anew in every unit of work, after the locks: settings are never kept longer.
+    """
+
+    def __init__(self, client_id: UUID, client: ClientFacts) -> None:
+        self.client_id = client_id
+        self.client = client
+        self._people: dict[UUID, inputs.PractitionerFacts] = {}
+        self._facilities: dict[UUID, Facility] = {}
+        self._limits: dict[tuple[str, date], tuple[inputs.JurisdictionLimitFacts, ...]] = {}
+
+    def case(
+        self,
+        place: AssessmentPlace,
+        *,
+        session_id: UUID | None = None,
+        answers: SubmittedArrivalAnswers | None = None,
+        stop: SessionStop | None = None,
+        client: ClientFacts | None = None,
+    ) -> Assessment:
+        """One session ready to be judged. Raises Rejected 404 for an unknown person or place."""
+        settings, revision = self._settings
+        stretches, catalogue = self._catalogue
+        facility = self.facility(place.facility_id)
+        known = client or self.client
+        return Assessment(
+            facts=PermissionFacts(
+                client=with_usual_pain(known, answers),
+                practitioner=self.person(place.practitioner_id),
+                facility=_policy(facility),
+                day=place.day,
+                limits=self._law(facility.jurisdiction, place.day),
+                supervision=self._supervision(place),
+                treatment=self._treatment(place.day),
+                arrival=arrival_input(answers),
+                stop=stop_input(stop),
+                session_id=session_id,
+                watched_limbs=self._watch.limbs(known),
+                settings_revision=revision,
+                catalogue_version=catalogue,
+            ),
+            stretches=stretches,
+            settings=settings,
+            revisions={"permissions": revision},
+        )
+
+    def session(self, session: SessionState, *, stopped: bool = False) -> Assessment:
+        """A session as it stands, its arrival answers included; ``stopped``: after the stop."""
+        return self.case(
+            AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
+            session_id=session.id,
+            answers=session.answers,
+            stop=session.stop if stopped else None,
+        )
+
+    def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
+        """The red flags that arrival answers hold for this client, new swelling included."""
+        facts = PermissionFacts(
+            client=self.client, practitioner=NOBODY, facility=NOWHERE, day=date.min
+        )
+        return red_flags_in(facts, answers, self._settings[0])
+
+    def day(self, calendar: CalendarState, day: date) -> DayAnswers:
+        """What she said on a local day in any of her sessions."""
+        return answers_of_day(calendar.sessions.values(), day, self.red_flags)
+
+    def now(self, session: SessionState, calendar: CalendarState) -> Assessment:
+        """A session as it may be now: by its own answers and stop, and, while it is open, by a
+        red flag of any other session of that day. Before she has come, the day's earlier
+        answers stand in, their yes to hands-on excepted."""
+        own = self.session(session, stopped=True)
+        if session.status not in TIME_HOLDING_STATUSES:
+            return own
+        said = self.day(calendar, session.local_date)
+        if said.answers is None or said.session_id == session.id:
+            return own
+        if session.answers is not None and not said.red_flags:
+            return own
+        return self.case(
+            AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
+            session_id=session.id,
+            answers=answers_for_other_session(said.answers, session.answers),
+            stop=session.stop,
+        )
+
+    def facility(self, facility_id: UUID) -> Facility:
+        """A facility, read once."""
+        if facility_id not in self._facilities:
+            found = Facility.objects.filter(pk=facility_id).first()
+            if found is None:
+                raise not_found("facility")
+            self._facilities[facility_id] = found
+        return self._facilities[facility_id]
+
+    def person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
+        """A practitioner with licences and signed-off techniques, read once."""
+        if practitioner_id not in self._people:
+            found = Practitioner.objects.filter(pk=practitioner_id).first()
+            if found is None:
+                raise not_found("practitioner")
+            self._people[practitioner_id] = _person(found)
+        return self._people[practitioner_id]
+
+    @cached_property
+    def _settings(self) -> tuple[PermissionSettings, int]:
+        return settings_group("permissions", PermissionSettings)
+
+    @cached_property
+    def _catalogue(self) -> tuple[Sequence[StretchSpec], int]:
+        return catalogue_specs()
+
+    @cached_property
+    def _watch(self) -> SwellingWatch:
+        return SwellingWatch(self.client_id)
+
+    @cached_property
+    def _visits(self) -> list[date]:
+        attended = (SessionStatus.ARRIVED, SessionStatus.COMPLETED)
+        found = Session.objects.filter(client_id=self.client_id, status__in=attended)
+        return sorted(found.values_list("local_date", flat=True))
+
+    def _treatment(self, day: date) -> inputs.TreatmentFacts:
+        before = [visit for visit in self._visits if visit < day]
+        return inputs.TreatmentFacts(
+            first_visit_on=before[0] if before else None, visits_before=len(before)
+        )
+
+    def _law(self, jurisdiction: str, day: date) -> tuple[inputs.JurisdictionLimitFacts, ...]:
+        if (jurisdiction, day) not in self._limits:
+            self._limits[jurisdiction, day] = tuple(
+                inputs.JurisdictionLimitFacts(
+                    id=row.id,
+                    jurisdiction=row.jurisdiction,
+                    credential=Credential(row.credential),
+                    activity=Activity(row.activity),
+                    allowance=Allowance(row.allowance),
+                    source=row.source,
+                    pathology=PATHOLOGY[Pathology(row.pathology)],
+                    effective_from=row.effective_from,
+                    effective_to=row.effective_to,
+                    verified_on=row.verified_on,
+                    direct_access_days=row.direct_access_days,
+                    direct_access_visits=row.direct_access_visits,
+                )
+                for row in limits_on(jurisdiction, day)
+            )
+        return self._limits[jurisdiction, day]
+
+    def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
+        found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
+        if found is None:
+            return None
+        works = WorkingHours.objects.filter(
+            practitioner_id=found.supervisor_id,
+            facility_id=place.facility_id,
+            weekday=place.day.isoweekday(),
+        ).exists()
+        supervisor = self.person(found.supervisor_id)
+        return inputs.SupervisionFacts(supervisor=supervisor, works_there_that_day=works)
+
+
+def _person(row: Practitioner) -> inputs.PractitionerFacts:
+    return inputs.PractitionerFacts(
+        practitioner_id=row.id,
+        credential=Credential(row.credential),
+        gender=Gender(row.gender) if row.gender in GENDERS else None,
+        licences=tuple(
+            inputs.LicenceFacts(
+                jurisdiction=one.jurisdiction,
+                credential=Credential(one.credential),
+                valid_from=one.valid_from,
+                expires_on=one.expires_on,
+            )
+            for one in licences_of(row.id)
+        ),
+        competences=tuple(
+            inputs.CompetenceFacts(
+                technique=Technique(one.technique), signed_off_on=one.signed_off_on
+            )
+            for one in competences_of(row.id)
+        ),
+        works_here=row.is_active,
+    )
+
+
+def _policy(facility: Facility) -> inputs.FacilityFacts:
+    """The facility's own rules on stretching by hand; they only narrow."""
+    rows = [row for row in facility_rules(facility.id) if row.activity in HANDS_ON_ACTIVITIES]
+    barred = [row.technique for row in rows if row.allowance == Allowance.NOT_ALLOWED]
+    supervised = [row.technique for row in rows if row.allowance == Allowance.UNDER_SUPERVISION]
+    return inputs.FacilityFacts(
+        facility_id=facility.id,
+        jurisdiction=facility.jurisdiction,
+        hands_on="" not in barred,
+        techniques_barred=_named(barred),
+        techniques_supervised=tuple(Technique) if "" in supervised else _named(supervised),
+    )
+
+
+def _named(techniques: list[str]) -> tuple[Technique, ...]:
+    return tuple(Technique(one) for one in techniques if one)

@@ -1,0 +1,56 @@
+"""What may be done with a client: now, somewhere, with someone; or in one session."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.identity.selectors import client_get
+from clients.permissions.domain.results import SessionPermissions
+from practice.clock import clock
+from practice.core.decisions import Actor
+from practice.core.localtime import local_day
+from practice.core.reasons import not_found
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.facilities import facility_get
+from practice.work import loading
+from sessions.assessment.domain.day_answers import DayAnswers
+from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.calendar.domain.state import CALENDAR, SessionState
+
+
+def client_permissions(
+    actor: Actor, client_id: UUID, practitioner_id: UUID, facility_id: UUID, day: date | None
+) -> tuple[SessionPermissions, DayAnswers]:
+    """The judgement for a practitioner, a facility and a local day (default today there).
+
+    What she answered on arrival that day, in any session with anybody, and a stop since
+    then count; they are named beside it.
+    """
+    client_get(actor, client_id)
+    facility = facility_get(actor, facility_id)
+    if not Practitioner.objects.filter(pk=practitioner_id).exists():
+        raise not_found("practitioner")
+    place = AssessmentPlace(
+        practitioner_id, facility_id, day or local_day(clock.now(), facility.zone)
+    )
+    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
+    assessor = SessionAssessor(client_id, client_facts(states))
+    said = assessor.day(states[CALENDAR], place.day)
+    return assessor.case(place, answers=said.answers, stop=said.stop).evaluated(), said
+
+
+def session_permissions(
+    client_id: UUID, session_id: UUID
+) -> tuple[SessionState, SessionPermissions]:
+    """A session as it stands and what may be done in it now, after a stop if there was one.
+
+    A red flag of another session that day closes it too while it is open.
+    """
+    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
+    calendar = states[CALENDAR]
+    session = calendar.session(session_id)
+    return session, SessionAssessor(client_id, client_facts(states)).now(
+        session, calendar
+    ).evaluated()

@@ -1,0 +1,150 @@
+"""A judgement as it is shown: one verdict to the desk, everything to a practitioner."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from clients.permissions.domain.results import SessionPermissions, StretchPermission
+from practice.core.terms import Movement, Role, Side, Technique
+from practice.http.fields import DayField, EnumField
+from practice.http.problems import ReasonSerializer as ReasonForm
+from practice.http.reasons import ModeField, shown_reasons
+from practice.http.roles import CLINICAL
+from practice.http.serializers import StrictSerializer
+from sessions.assessment.domain.assessment import session_reasons
+from sessions.assessment.domain.day_answers import DayAnswers
+
+
+class MovementLimitOutputSerializer(serializers.Serializer[Any]):
+    """A movement that must not go beyond some degrees."""
+
+    movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")
+    degrees = serializers.FloatField(help_text="Greatest degrees, e.g. 90.")
+
+
+class StretchPermissionOutputSerializer(serializers.Serializer[Any]):
+    """One stretch by one technique on one side."""
+
+    stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `chest_arms_out`.")
+    technique = EnumField(Technique, help_text="E.g. `active_isolated`.")
+    side = EnumField(Side, help_text="`left`, `right`, or `both` for one that has no side.")
+    mode = ModeField(help_text="What it may be now.")
+    planned = ModeField(help_text="What it may be if the arrival answers bring nothing new.")
+    limits = MovementLimitOutputSerializer(many=True, help_text="Ranges that it must stay within.")
+    reasons = ReasonForm(many=True, help_text="Everything that narrows it.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is done.")
+    offered_instead = serializers.CharField(
+        allow_null=True, help_text="A technique to use instead, e.g. `active_isolated`."
+    )
+
+
+class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
+    """What the judgement was made with."""
+
+    rules = serializers.IntegerField(help_text="Version of the rules in the program.")
+    settings = serializers.IntegerField(help_text="Revision of the practice's thresholds.")
+    record = serializers.IntegerField(help_text="Version of the client's record.")
+    catalogue = serializers.IntegerField(help_text="Version of the catalogue of stretches.")
+    consent_id = serializers.UUIDField(allow_null=True, help_text="The touch consent.")
+    limit_rows = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Rows of the table of jurisdiction limits."
+    )
+
+
+class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
+    """What may be done in one session. The desk sees no stretches and no health reasons."""
+
+    mode = ModeField(help_text="The widest that anything may be now.")
+    planned = ModeField(help_text="The same if the arrival answers bring nothing new.")
+    provisional = serializers.BooleanField(help_text="The day's questions are not all answered.")
+    bookable = serializers.BooleanField(help_text="Nothing of hers refuses this practitioner.")
+    reasons = ReasonForm(many=True, help_text="Why no more than that.")
+    refusals = ReasonForm(many=True, help_text="Why it may not be booked at all.")
+    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
+    loading_cleared = serializers.BooleanField(
+        allow_null=True,
+        help_text="No clearance for external load is missing; whether a limb or region is past "
+        "its gate stands in the split. null to the desk.",
+    )
+    clearance_reasons = ReasonForm(many=True, help_text="Why load is not cleared.")
+    refer_to = serializers.ListField(
+        child=serializers.CharField(), help_text="Whom to send her to, by red flag."
+    )
+    stretch_permissions = StretchPermissionOutputSerializer(
+        many=True, help_text="Stretch by stretch; empty to the desk."
+    )
+    versions = PermissionVersionsOutputSerializer(help_text="What it was judged with.")
+
+
+class ClientPermissionsOutputSerializer(SessionPermissionsOutputSerializer):
+    """What may be done with a client on a day."""
+
+    arrival_of = serializers.UUIDField(
+        allow_null=True,
+        help_text="The session of that day whose arrival answers or stop were taken into account; "
+        "null: none yet, so it is provisional.",
+    )
+
+
+class PermissionsQueryInputSerializer(StrictSerializer):
+    """The query of the permissions."""
+
+    practitioner_id = serializers.UUIDField(help_text="Who would do the work.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    on = DayField(required=False, help_text="Local day there, e.g. `2026-03-09`; default today.")
+
+
+def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:
+    """A judgement as one role may read it."""
+    clinical = role in CLINICAL
+    return SessionPermissionsOutputSerializer(
+        {
+            "mode": evaluated.mode,
+            "planned": evaluated.planned,
+            "provisional": evaluated.provisional,
+            "bookable": not evaluated.refusals,
+            "reasons": shown_reasons(role, session_reasons(evaluated.reasons)),
+            "refusals": shown_reasons(role, evaluated.refusals),
+            "warnings": shown_reasons(role, evaluated.warnings),
+            "loading_cleared": evaluated.loading if clinical else None,
+            "clearance_reasons": shown_reasons(role, evaluated.load_clearance_reasons)
+            if clinical
+            else [],
+            "refer_to": list(evaluated.refer_to) if clinical else [],
+            "stretch_permissions": [
+                serialize_stretch_permission(role, one) for one in evaluated.stretch_permissions
+            ]
+            if clinical
+            else [],
+            "versions": evaluated.versions,
+        }
+    ).data
+
+
+def serialize_client_permissions(
+    role: Role, evaluated: SessionPermissions, said: DayAnswers
+) -> Any:
+    """The same with the session that the day's answers come from."""
+    return {
+        **serialize_session_permissions(role, evaluated),
+        "arrival_of": said.session_id and str(said.session_id),
+    }
+
+
+def serialize_stretch_permission(
+    role: Role, stretch_permission: StretchPermission
+) -> dict[str, Any]:
+    """One verdict as one role may read it."""
+    return {
+        "stretch": stretch_permission.stretch,
+        "technique": stretch_permission.technique,
+        "side": stretch_permission.side,
+        "mode": stretch_permission.mode,
+        "planned": stretch_permission.planned,
+        "limits": stretch_permission.limits,
+        "reasons": shown_reasons(role, stretch_permission.reasons),
+        "cautions": shown_reasons(role, stretch_permission.cautions),
+        "offered_instead": stretch_permission.offered_instead,
+    }

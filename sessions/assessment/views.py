@@ -1,0 +1,50 @@
+"""What may be done with a client on a day, with someone, somewhere."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from practice.http.openapi import endpoint
+from practice.http.roles import CARE
+from practice.http.views import ApiView
+from sessions.assessment.selectors.permissions import client_permissions
+from sessions.assessment.serializers import (
+    ClientPermissionsOutputSerializer,
+    PermissionsQueryInputSerializer,
+    serialize_client_permissions,
+)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "What may be done with a client",
+        response=ClientPermissionsOutputSerializer,
+        query=PermissionsQueryInputSerializer,
+        errors=(404,),
+        description=(
+            "Stretch by stretch with every reason; to the desk one verdict, health reasons as one."
+            " The arrival answers of that day and a stop after them count, whoever took them: a red"
+            " flag in the morning closes the afternoon."
+        ),
+        tags=["clients"],
+    )
+)
+class ClientPermissionsView(ApiView):
+    """Hands-on, self-directed or not today, and why."""
+
+    roles = {"GET": CARE}
+    query_form = PermissionsQueryInputSerializer
+
+    def get(self, request: Request, client_id: UUID) -> Response:
+        """Judged when asked, never read from a row."""
+        given = self.query(request)
+        actor = self.actor(request)
+        evaluated, said = client_permissions(
+            actor, client_id, given["practitioner_id"], given["facility_id"], given.get("on")
+        )
+        self.log_read(request, client_id, "permissions")
+        return self.read_response(serialize_client_permissions(actor.role, evaluated, said))

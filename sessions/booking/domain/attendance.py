@@ -1,0 +1,160 @@
+"""The day itself: arrived, absent, opened, stopped. Pure decisions over the calendar slice."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from clients.health.domain.terms import RedFlag
+from practice.core.decisions import Context, Decided
+from practice.core.events import DatedEvent, Event
+from practice.core.reasons import Rejected, invalid
+from sessions.booking.domain.commands import (
+    CalendarSettings,
+    MarkNoShow,
+    RecordArrival,
+    StopSession,
+)
+from sessions.calendar.domain.events import (
+    PermissionsSnapshot,
+    SessionArrived,
+    SessionFlagged,
+    SessionMarkedNoShow,
+    SessionOpened,
+    SessionStopped,
+)
+from sessions.calendar.domain.modes import is_wider
+from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
+
+
+def decide_arrive(
+    state: CalendarState,
+    command: RecordArrival,
+    permissions: PermissionsSnapshot,
+    settings: CalendarSettings,
+    ctx: Context,
+    *,
+    lifted: frozenset[RedFlag] = frozenset(),
+) -> Decided:
+    """Record that the client came, her answers and what they allow.
+
+    Answers may be given again until the note is signed; the same ones change nothing.
+    ``lifted``: red flags answered earlier that day that these answers do not hold any more;
+    only a practitioner takes them back (409 ``red_flag_stands``).
+    """
+    session = state.session(command.session_id)
+    if session.status not in (SessionStatus.BOOKED, SessionStatus.ARRIVED):
+        raise _wrong_status(session, "arrive for")
+    at = _not_in_future(command.at, ctx)
+    if session.starts_at - at > timedelta(hours=settings.arrival_hours_before):
+        hours = settings.arrival_hours_before
+        raise Rejected(
+            "too_early", f"Arrival is recorded at most {hours} hours before the session starts."
+        )
+    if session.status is SessionStatus.ARRIVED and session.answers == command.answers:
+        return []
+    if lifted and ctx.actor.practitioner_id is None:
+        raise Rejected(
+            "red_flag_stands",
+            "A red flag was answered today. It is not lifted at the desk:"
+            " a practitioner must look and correct it.",
+        )
+    arrived = SessionArrived(
+        session_id=session.id, answers=command.answers, permissions=permissions
+    )
+    return [_with_date(arrived, command.at)]
+
+
+def decide_no_show(state: CalendarState, command: MarkNoShow, ctx: Context) -> Decided:
+    """Record that the client did not come; only once the session has started."""
+    session = state.session(command.session_id)
+    if session.status is SessionStatus.NO_SHOW:
+        return []
+    if session.status is not SessionStatus.BOOKED:
+        raise _wrong_status(session, "be marked absent from")
+    if ctx.now < session.starts_at:
+        raise Rejected("too_early", "The session has not started; cancel it instead.")
+    no_show = SessionMarkedNoShow(session_id=session.id, reason=command.reason.strip())
+    return [DatedEvent(no_show, session.starts_at)]
+
+
+def decide_open(
+    state: CalendarState, session_id: UUID, practitioner_id: UUID, permissions: PermissionsSnapshot
+) -> Decided:
+    """The practitioner opens the session of a client who has arrived; once."""
+    session = state.session(session_id)
+    if session.status is SessionStatus.BOOKED:
+        raise Rejected("not_arrived", "Take the arrival answers before opening the session.")
+    if session.status is not SessionStatus.ARRIVED:
+        raise _wrong_status(session, "open")
+    if session.opened_at is not None:
+        return []
+    return [
+        SessionOpened(
+            session_id=session.id, practitioner_id=practitioner_id, permissions=permissions
+        )
+    ]
+
+
+def decide_stop(state: CalendarState, command: StopSession, ctx: Context) -> Decided:
+    """Record that hands-on work was stopped. A fact that narrows: never refused as stale.
+
+    Only the earliest minute counts: a later stop of a stopped session changes nothing.
+    """
+    session = state.session(command.session_id)
+    if session.status not in (SessionStatus.ARRIVED, SessionStatus.COMPLETED):
+        raise _wrong_status(session, "be stopped in")
+    longest = session.length // timedelta(minutes=1)
+    if not 0 <= command.minute <= longest:
+        raise invalid("minute", f"The minute counts from the start: 0 to {longest}.")
+    if session.stop is not None and session.stop.minute <= command.minute:
+        return []
+    stopped = SessionStopped(
+        session_id=session.id,
+        minute=command.minute,
+        everything=command.everything,
+        last_line_id=command.last_line_id,
+        reason=command.reason.strip(),
+    )
+    _not_in_future(command.at, ctx)
+    return [_with_date(stopped, command.at)]
+
+
+def flag_if_narrowed(
+    session: SessionState, permissions: PermissionsSnapshot, cause: str
+) -> list[SessionFlagged]:
+    """The flag of a future session whose verdict is narrower now; empty where it is not.
+
+    Nothing turns hands-on by itself: a wider judgement leaves plan and flag as they are.
+    """
+    if not is_wider(session.mode, permissions.mode):
+        return []
+    return [
+        SessionFlagged(
+            session_id=session.id,
+            was=session.mode,
+            now=permissions.mode,
+            reasons=permissions.reasons,
+            cause=cause,
+            settings=permissions.settings,
+            limit_rows=permissions.limit_rows,
+        )
+    ]
+
+
+def _with_date(event: Event, at: datetime | None) -> Event | DatedEvent:
+    return event if at is None else DatedEvent(event, at)
+
+
+def _not_in_future(at: datetime | None, ctx: Context) -> datetime:
+    if at is not None and at > ctx.now:
+        raise invalid("at", "That time has not come yet.")
+    return at or ctx.now
+
+
+def _wrong_status(session: SessionState, what: str) -> Rejected:
+    return Rejected(
+        "session_status",
+        f"The session is {session.status.value}: the client cannot {what} it.",
+        extra={"session_status": session.status.value},
+    )

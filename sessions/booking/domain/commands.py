@@ -1,0 +1,176 @@
+"""What is asked of the calendar and the facts that a decision is given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from enum import StrEnum
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+import msgspec
+
+from practice.core.reasons import Reason
+from practice.core.terms import Credential, Mode
+from sessions.calendar.domain.events import (
+    CancelledBy,
+    PermissionsSnapshot,
+    SessionPurpose,
+    SubmittedArrivalAnswers,
+)
+
+
+class ConflictWith(StrEnum):
+    """Who or what is in another session at that time."""
+
+    PRACTITIONER = "practitioner"
+    ROOM = "room"
+    CLIENT = "client"
+
+
+@dataclass(frozen=True, slots=True)
+class SchedulingConflict:
+    """Another session that holds the time, and which of the three it takes."""
+
+    taken: ConflictWith
+    session_id: UUID
+    starts_at: datetime
+    ends_at: datetime
+
+
+class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """The practice's settings of the calendar (group ``calendar``)."""
+
+    shortest_session_minutes: int
+    longest_session_minutes: int
+    start_grace_minutes: int
+    arrival_hours_before: int
+    late_cancellation_hours: int
+    open_times_step_minutes: int
+    open_times_days: int
+    late_entry_days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """A time at a place with a practitioner. ``zone`` is the facility's IANA zone."""
+
+    practitioner_id: UUID
+    credential: Credential
+    facility_id: UUID
+    room_id: UUID | None
+    starts_at: datetime
+    ends_at: datetime
+    zone: str
+
+    @property
+    def length(self) -> timedelta:
+        """From start to end."""
+        return self.ends_at - self.starts_at
+
+    @property
+    def local_start(self) -> datetime:
+        """The start on the facility's clock."""
+        return self.starts_at.astimezone(ZoneInfo(self.zone))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreferenceFinding:
+    """Whether this practitioner stands against the client's preference for all work.
+
+    ``exception_id`` is the exception that the client agreed to, where one applies.
+    """
+
+    against: tuple[Reason, ...] = ()
+    exception_id: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookingFacts:
+    """What was found, under the locks, about the slot that is asked for.
+
+    ``session_id`` is that of the moved session, or the one a new session will have.
+    """
+
+    session_id: UUID
+    slot: Slot
+    permissions: PermissionsSnapshot
+    settings: CalendarSettings
+    conflicts: tuple[SchedulingConflict, ...] = ()
+    preference: PreferenceFinding = field(default_factory=PreferenceFinding)
+    warnings: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookSession:
+    """Take a time. ``wish`` is hands_on or self_directed; what it becomes is judged."""
+
+    requested_mode: Mode = Mode.HANDS_ON
+    purpose: SessionPurpose = SessionPurpose.TREATMENT
+
+
+class Attendance(StrEnum):
+    """What became of a session that is entered after it took place."""
+
+    ATTENDED = "attended"
+    NO_SHOW = "no_show"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnterLateSession:
+    """Enter a session after it took place, with what was answered on arrival."""
+
+    attendance: Attendance
+    requested_mode: Mode = Mode.HANDS_ON
+    purpose: SessionPurpose = SessionPurpose.TREATMENT
+    answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveSession:
+    """Give a session another time, place or practitioner, or plan it anew.
+
+    ``wish`` None keeps what is planned: a move alone never turns a session hands-on.
+    """
+
+    session_id: UUID
+    reason: str
+    requested_mode: Mode | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CancelSession:
+    """Call a session off; who did and why are always recorded."""
+
+    session_id: UUID
+    by: CancelledBy
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkNoShow:
+    """The client did not come."""
+
+    session_id: UUID
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordArrival:
+    """The client came and answered; ``at`` where it is entered later than it happened."""
+
+    session_id: UUID
+    answers: SubmittedArrivalAnswers
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopSession:
+    """Hands-on work was stopped; ``minute`` counts from the session's start."""
+
+    session_id: UUID
+    minute: int
+    everything: bool = False
+    last_line_id: UUID | None = None
+    reason: str = ""
+    at: datetime | None = None

@@ -1,0 +1,263 @@
+"""Taking, moving and giving back a time: pure decisions over the calendar slice."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from clients.permissions.domain.results import narrower
+from practice.core.decisions import Context, Decided
+from practice.core.events import DatedEvent
+from practice.core.reasons import Reason, Rejected, invalid
+from practice.core.terms import Mode
+from sessions.booking.domain.commands import (
+    Attendance,
+    BookingFacts,
+    BookSession,
+    CalendarSettings,
+    CancelSession,
+    EnterLateSession,
+    MoveSession,
+    PreferenceFinding,
+    SchedulingConflict,
+    Slot,
+)
+from sessions.calendar.domain.events import (
+    SessionArrived,
+    SessionBooked,
+    SessionCancelled,
+    SessionMarkedNoShow,
+    SessionMoved,
+)
+from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
+
+
+def decide_book(
+    state: CalendarState, command: BookSession, facts: BookingFacts, ctx: Context
+) -> Decided:
+    """Book a session in a free time, hands-on only where the judgement allows it.
+
+    Refuses with 400 a time in the past or a length outside the practice's limits,
+    with 409 a time already taken or a practitioner against the client's preference.
+    """
+    slot = facts.slot
+    _check_requested_mode(command.requested_mode)
+    _check_length(slot, facts.settings)
+    _check_not_past(slot, facts.settings, ctx)
+    _check_free(facts)
+    _check_preference(facts.preference)
+    return [_booking(facts, command)]
+
+
+def decide_book_late(
+    state: CalendarState, command: EnterLateSession, facts: BookingFacts, ctx: Context
+) -> Decided:
+    """Enter a session that took place already, dated when it did.
+
+    What happened is never refused: an overlap is kept and named, and a practitioner
+    against the preference is among the reasons. Only times that cannot be are 400.
+    """
+    slot = facts.slot
+    _check_requested_mode(command.requested_mode)
+    _check_length(slot, facts.settings)
+    if slot.starts_at > ctx.now:
+        raise invalid("starts_at", "A late entry is for a session that has started; book this one.")
+    if slot.starts_at < ctx.now - timedelta(days=facts.settings.late_entry_days):
+        days = facts.settings.late_entry_days
+        raise invalid("starts_at", f"A late entry reaches back {days} days at most.")
+    booked = _booking(facts, command, late_entry=True)
+    events = [DatedEvent(booked, slot.starts_at)]
+    if command.attendance is Attendance.NO_SHOW:
+        no_show = SessionMarkedNoShow(session_id=booked.session_id)
+        return [*events, DatedEvent(no_show, slot.starts_at)]
+    arrived = SessionArrived(
+        session_id=booked.session_id, answers=command.answers, permissions=facts.permissions
+    )
+    return [*events, DatedEvent(arrived, slot.starts_at)]
+
+
+def decide_move(
+    state: CalendarState, command: MoveSession, facts: BookingFacts, ctx: Context
+) -> Decided:
+    """Move a booked session, keeping its identity; its flag ends, since a person planned anew."""
+    session = state.session(command.session_id)
+    _check_status(session, (SessionStatus.BOOKED,), "moved")
+    slot = facts.slot
+    _check_length(slot, facts.settings)
+    if slot.starts_at != session.starts_at:
+        _check_not_past(slot, facts.settings, ctx)
+    _check_free(facts)
+    _check_preference(facts.preference)
+    if not command.reason.strip():
+        raise invalid("reason", "Say why the session is moved or planned anew.")
+    requested_mode = command.requested_mode or session.mode
+    _check_requested_mode(requested_mode)
+    mode = narrower(requested_mode, facts.permissions.mode)
+    if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
+        return []
+    return [
+        SessionMoved(
+            session_id=session.id,
+            practitioner_id=slot.practitioner_id,
+            credential=slot.credential,
+            facility_id=slot.facility_id,
+            room_id=slot.room_id,
+            starts_at=slot.starts_at,
+            ends_at=slot.ends_at,
+            zone=slot.zone,
+            local_date=slot.local_start.date(),
+            requested_mode=command.requested_mode,
+            planned_mode=mode,
+            permissions=facts.permissions,
+            exception_id=facts.preference.exception_id,
+            warnings=facts.warnings,
+            reason=command.reason.strip(),
+        )
+    ]
+
+
+def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) -> Decided:
+    """Call a booked session off; calling it off twice changes nothing."""
+    session = state.session(command.session_id)
+    if session.status is SessionStatus.CANCELLED:
+        return []
+    _check_status(session, (SessionStatus.BOOKED,), "cancelled")
+    if not command.reason.strip():
+        raise invalid("reason", "Say why the session is cancelled.")
+    if ctx.now >= session.ends_at:
+        raise Rejected(
+            "session_over",
+            "The session's time is over: record that the client came or was absent.",
+        )
+    notice = (session.starts_at - ctx.now) // timedelta(minutes=1)
+    return [
+        SessionCancelled(
+            session_id=session.id,
+            by=command.by,
+            reason=command.reason.strip(),
+            notice_minutes=max(notice, 0),
+        )
+    ]
+
+
+def late_cancellation_warnings(notice_minutes: int, settings: CalendarSettings) -> list[Reason]:
+    """A warning where a cancellation came later than the practice's rule asks for."""
+    if notice_minutes >= settings.late_cancellation_hours * 60:
+        return []
+    hours = settings.late_cancellation_hours
+    text = f"Called off less than {hours} hours ahead: the practice's late rule applies."
+    return [Reason(code="late_cancellation", text=text, source="practice policy")]
+
+
+def _booking(
+    facts: BookingFacts, command: BookSession | EnterLateSession, *, late_entry: bool = False
+) -> SessionBooked:
+    slot = facts.slot
+    return SessionBooked(
+        session_id=facts.session_id,
+        practitioner_id=slot.practitioner_id,
+        credential=slot.credential,
+        facility_id=slot.facility_id,
+        room_id=slot.room_id,
+        starts_at=slot.starts_at,
+        ends_at=slot.ends_at,
+        zone=slot.zone,
+        local_date=slot.local_start.date(),
+        requested_mode=command.requested_mode,
+        purpose=command.purpose,
+        planned_mode=narrower(command.requested_mode, facts.permissions.mode),
+        permissions=facts.permissions,
+        exception_id=facts.preference.exception_id,
+        warnings=(*facts.warnings, *facts.preference.against) if late_entry else facts.warnings,
+        overlaps=tuple(sorted({conflict.session_id for conflict in facts.conflicts}))
+        if late_entry
+        else (),
+        late_entry=late_entry,
+    )
+
+
+def _same_place(session: SessionState, slot: Slot) -> bool:
+    return (
+        session.practitioner_id == slot.practitioner_id
+        and session.facility_id == slot.facility_id
+        and session.room_id == slot.room_id
+        and session.starts_at == slot.starts_at
+        and session.ends_at == slot.ends_at
+    )
+
+
+def _check_requested_mode(requested_mode: Mode) -> None:
+    if requested_mode is Mode.NOT_TODAY:
+        raise invalid("requested_mode", "Plan a session as hands_on or self_directed.")
+
+
+def _check_length(slot: Slot, settings: CalendarSettings) -> None:
+    if slot.ends_at <= slot.starts_at:
+        raise invalid("ends_at", "The end must be after the start.")
+    least, most = settings.shortest_session_minutes, settings.longest_session_minutes
+    if not timedelta(minutes=least) <= slot.length <= timedelta(minutes=most):
+        raise invalid("ends_at", f"A session lasts {least} to {most} minutes here.")
+    if slot.length % timedelta(minutes=1):
+        raise invalid("ends_at", "A session's length is in whole minutes.")
+
+
+def _check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
+    if slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes):
+        detail = "That time is past. Enter a session that took place as a late entry."
+        raise invalid("starts_at", detail)
+
+
+def _check_free(facts: BookingFacts) -> None:
+    if facts.conflicts:
+        raise time_taken_error(facts.conflicts, facts.slot.zone)
+
+
+def time_taken_error(conflicts: Sequence[SchedulingConflict], zone: str) -> Rejected:
+    """The refusal of a time that is taken, naming which of practitioner, room and client.
+
+    Times are on the clock of ``zone``, the zone of the facility that was asked for.
+    """
+    here = ZoneInfo(zone)
+    taken = sorted({conflict.taken.value for conflict in conflicts})
+    who = " and ".join(f"the {kind}" for kind in taken)
+    verb = "are" if len(taken) > 1 else "is"
+    held = sorted(
+        (conflict.starts_at, conflict.ends_at, conflict.taken.value) for conflict in conflicts
+    )
+    return Rejected(
+        "time_taken",
+        f"That time is taken: {who} {verb} in another session then. Choose another time.",
+        extra={
+            "taken": taken,
+            "conflicts": [
+                {"taken": kind, **_on_clock(starts, ends, here)} for starts, ends, kind in held
+            ],
+        },
+    )
+
+
+def _on_clock(starts: datetime, ends: datetime, here: ZoneInfo) -> dict[str, str]:
+    return {
+        "starts_at": starts.astimezone(here).isoformat(),
+        "ends_at": ends.astimezone(here).isoformat(),
+    }
+
+
+def _check_preference(preference: PreferenceFinding) -> None:
+    if preference.against:
+        raise Rejected(
+            "against_preference",
+            "The client prefers another practitioner for all work. Book one whom she prefers,"
+            " or record the exception that she herself agreed to.",
+            reasons=preference.against,
+        )
+
+
+def _check_status(session: SessionState, fitting: tuple[SessionStatus, ...], done: str) -> None:
+    if session.status not in fitting:
+        raise Rejected(
+            "session_status",
+            f"The session is {session.status.value} and cannot be {done}.",
+            extra={"session_status": session.status.value},
+        )

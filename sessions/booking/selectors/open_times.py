@@ -1,0 +1,197 @@
+"""Open times for a client: hours, rooms, people and her preference; every one can be booked."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.identity.selectors import client_get
+from clients.permissions.domain.results import SessionPermissions as Verdicts
+from practice.core.decisions import Actor
+from practice.core.localtime import day_bounds, zone_named
+from practice.core.reasons import Reason, invalid
+from practice.core.terms import Mode
+from practice.people_and_places.models.facilities import Facility, Room
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.facilities import facility_get
+from practice.work import loading
+from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.booking.domain.commands import CalendarSettings
+from sessions.booking.domain.open_times import (
+    OpenSlot,
+    OpenTimesRequest,
+    TakenTimes,
+    TimeSpan,
+    WeeklyHours,
+    find_open_slots,
+)
+from sessions.calendar.models import Session
+from sessions.calendar.selectors.sessions import sessions_holding_time
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenTimesQuery:
+    """What is asked: a client, a facility, local days (both included) and a length in minutes."""
+
+    client_id: UUID
+    facility_id: UUID
+    practitioner_id: UUID | None
+    first_day: date
+    last_day: date
+    minutes: int
+    limit: int = 50
+
+
+@dataclass(frozen=True)
+class OpenTimeOffer:
+    """An open time as it would be booked."""
+
+    practitioner: Practitioner
+    facility: Facility
+    room_id: UUID | None
+    starts_at: datetime
+    ends_at: datetime
+    mode: Mode
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True)
+class OpenTimes:
+    """Offers in order of time; ``more``: there are more than asked for. ``left_out``: the
+    practitioners who stand against her preference, with the reasons."""
+
+    offers: list[OpenTimeOffer]
+    more: bool
+    excluded: dict[UUID, tuple[Reason, ...]]
+
+
+def open_times(
+    actor: Actor, query: OpenTimesQuery, settings: CalendarSettings, now: datetime
+) -> OpenTimes:
+    """The open times that the caller may offer. Raises Rejected 400, 404."""
+    _check(query, settings)
+    client_get(actor, query.client_id)
+    facility = facility_get(actor, query.facility_id)
+    people = _people(query)
+    assessor = SessionAssessor(
+        query.client_id, client_facts(loading.load_states(query.client_id, CLIENT_FACTS))
+    )
+    asked = OpenTimesRequest(
+        zone=facility.zone,
+        first_day=query.first_day,
+        last_day=query.last_day,
+        length=timedelta(minutes=query.minutes),
+        step=timedelta(minutes=settings.open_times_step_minutes),
+        not_before=now,
+    )
+    hours = {p.pk: _working(p, facility) for p in people.values()}
+    opening = [WeeklyHours(h.weekday, h.opens, h.closes) for h in facility.opening_hours.all()]
+    found = find_open_slots(asked, hours, opening, _taken(query, facility, list(people)))
+    return _offered(query, facility, people, assessor, found)
+
+
+def _offered(
+    query: OpenTimesQuery,
+    facility: Facility,
+    people: dict[UUID, Practitioner],
+    assessor: SessionAssessor,
+    found: Iterator[OpenSlot],
+) -> OpenTimes:
+    zone = zone_named(facility.zone)
+    offers: list[OpenTimeOffer] = []
+    excluded: dict[UUID, tuple[Reason, ...]] = {}
+    session_permissions = _PermissionsByDay(assessor, facility.pk)
+    for one in found:
+        day = one.span.begin.astimezone(zone).date()
+        stretch_permission = session_permissions.on(one.practitioner_id, day)
+        if stretch_permission.refusals:
+            excluded[one.practitioner_id] = stretch_permission.refusals
+            continue
+        if len(offers) == query.limit:
+            return OpenTimes(offers, more=True, excluded=excluded)
+        offers.append(
+            OpenTimeOffer(
+                practitioner=people[one.practitioner_id],
+                facility=facility,
+                room_id=one.room_id,
+                starts_at=one.span.begin.astimezone(zone),
+                ends_at=one.span.end.astimezone(zone),
+                mode=stretch_permission.mode,
+                reasons=stretch_permission.reasons,
+            )
+        )
+    return OpenTimes(offers, more=False, excluded=excluded)
+
+
+class _PermissionsByDay:
+    """One planned verdict for each practitioner and day, judged when first needed."""
+
+    def __init__(self, assessor: SessionAssessor, facility_id: UUID) -> None:
+        self._assessor = assessor
+        self._facility_id = facility_id
+        self._known: dict[tuple[UUID, date], Verdicts] = {}
+
+    def on(self, practitioner_id: UUID, day: date) -> Verdicts:
+        """The verdict of a session with her or him on a local day."""
+        if (practitioner_id, day) not in self._known:
+            place = AssessmentPlace(practitioner_id, self._facility_id, day)
+            self._known[practitioner_id, day] = self._assessor.case(place).planned()
+        return self._known[practitioner_id, day]
+
+
+def _check(query: OpenTimesQuery, settings: CalendarSettings) -> None:
+    least, most = settings.shortest_session_minutes, settings.longest_session_minutes
+    if not least <= query.minutes <= most:
+        raise invalid("minutes", f"A session lasts {least} to {most} minutes here.")
+    if query.last_day < query.first_day:
+        raise invalid("to", "The last day lies before the first.")
+    if query.last_day - query.first_day >= timedelta(days=settings.open_times_days):
+        raise invalid("to", f"Ask for at most {settings.open_times_days} days at once.")
+
+
+def _people(query: OpenTimesQuery) -> dict[UUID, Practitioner]:
+    found = Practitioner.objects.filter(is_active=True, facilities=query.facility_id)
+    if query.practitioner_id is not None:
+        found = found.filter(pk=query.practitioner_id)
+        if not found:
+            detail = "There is no such practitioner at work at that facility."
+            raise invalid("practitioner", detail)
+    return {one.pk: one for one in found.prefetch_related("working_hours").order_by("pk")}
+
+
+def _working(practitioner: Practitioner, facility: Facility) -> list[WeeklyHours]:
+    return [
+        WeeklyHours(one.weekday, one.starts, one.ends)
+        for one in practitioner.working_hours.all()
+        if one.facility_id == facility.pk
+    ]
+
+
+def _taken(query: OpenTimesQuery, facility: Facility, people: list[UUID]) -> TakenTimes:
+    rooms = list(
+        Room.objects.filter(facility=facility, is_active=True)
+        .order_by("name", "pk")
+        .values_list("pk", flat=True)
+    )
+    begin, _ = day_bounds(query.first_day, facility.zone)
+    _, end = day_bounds(query.last_day, facility.zone)
+    held = list(
+        sessions_holding_time(begin, end, practitioners=people, rooms=rooms, client=query.client_id)
+    )
+    by_person, by_room = _by(held, "practitioner_id"), _by(held, "room_id")
+    return TakenTimes(
+        practitioners=by_person,
+        client=_by(held, "client_id")[query.client_id],
+        rooms={room: by_room[room] for room in rooms} if rooms else None,
+    )
+
+
+def _by(held: Sequence[Session], column: str) -> defaultdict[UUID, list[TimeSpan]]:
+    found: defaultdict[UUID, list[TimeSpan]] = defaultdict(list)
+    for row in held:
+        found[getattr(row, column)].append(TimeSpan(row.starts_at, row.ends_at))
+    return found

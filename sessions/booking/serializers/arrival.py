@@ -1,0 +1,145 @@
+"""The arrival questions and a verdict as it is shown."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Any
+
+import msgspec
+from rest_framework import serializers
+
+from clients.health.domain.terms import Limb, RedFlag
+from practice.core.terms import Side
+from practice.http.fields import EnumField, FlagField, InstantField, TextField, WholeNumberField
+from practice.http.serializers import StrictSerializer
+from sessions.calendar.domain.events import (
+    HandsOnToday,
+    NewSwelling,
+    ShoulderToday,
+    SubmittedArrivalAnswers,
+)
+
+SINGLE_SIDES = ("left", "right")
+
+
+class SideField(EnumField):
+    """left or right."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(Side, **kwargs)
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The side; both is no answer here."""
+        side = super().to_internal_value(data)
+        if side not in SINGLE_SIDES:
+            raise serializers.ValidationError("Give left or right.")
+        return side
+
+
+class TemperatureField(serializers.FloatField):
+    """Degrees Celsius as a number of JSON."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The temperature; 400 for text, flags and what is no number."""
+        number = isinstance(data, int | float) and not isinstance(data, bool)
+        if not number or not isfinite(data):
+            raise serializers.ValidationError("Give a number of degrees Celsius, e.g. 36.8.")
+        return super().to_internal_value(data)
+
+
+class SwollenLimbInputSerializer(StrictSerializer):
+    """A limb with new swelling."""
+
+    limb = EnumField(Limb, help_text="`arm` or `leg`.")
+    side = SideField(help_text="`left` or `right`.")
+
+
+class ShoulderInputSerializer(StrictSerializer):
+    """One shoulder today."""
+
+    side = SideField(help_text="`left` or `right`.")
+    pinches = FlagField(help_text="Whether it pinches, e.g. true.")
+    degrees = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=180,
+        help_text="To what height it is free of pain today, in degrees, e.g. 95.",
+    )
+
+
+class ArrivalAnswersInputSerializer(StrictSerializer):
+    """The answers on arrival; what is left out was not answered."""
+
+    hands_on_today = EnumField(
+        HandsOnToday, required=False, help_text='"Hands-on all right today?", e.g. `yes`.'
+    )
+    pain_now = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=10,
+        help_text="Pain at rest now, 0-10, e.g. 2.",
+    )
+    usual_pain = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=10,
+        help_text="Usual pain at rest, 0-10.",
+    )
+    feverish = FlagField(required=False, allow_null=True, help_text="Does she feel feverish?")
+    fever_c = TemperatureField(
+        required=False,
+        allow_null=True,
+        min_value=30,
+        max_value=45,
+        help_text="Temperature in degrees Celsius, e.g. 36.8 (98.2 °F).",
+    )
+    swelling = SwollenLimbInputSerializer(
+        many=True, required=False, allow_null=True, help_text="New swelling; [] for none."
+    )
+    new_symptoms = serializers.ListField(
+        child=EnumField(RedFlag),
+        required=False,
+        allow_null=True,
+        max_length=20,
+        help_text="New since the last session, e.g. `chest_pain`; [] for none.",
+    )
+    other_symptoms = TextField(
+        required=False, allow_blank=True, max_length=1000, help_text="Anything else she says."
+    )
+    fatigue = WholeNumberField(
+        required=False, allow_null=True, min_value=0, max_value=10, help_text="Fatigue 0-10."
+    )
+    shoulders = ShoulderInputSerializer(
+        many=True, required=False, help_text="Shoulders that pinch."
+    )
+    companion_present = FlagField(
+        required=False, allow_null=True, help_text="Her support person is there."
+    )
+    interpreter_present = FlagField(
+        required=False, allow_null=True, help_text="The interpreter is there."
+    )
+
+    @staticmethod
+    def to_answers(given: dict[str, Any]) -> SubmittedArrivalAnswers:
+        """The answers of validated input."""
+        plain = dict(given)
+        if plain.get("swelling") is not None:
+            plain["swelling"] = tuple(NewSwelling(**one) for one in plain["swelling"])
+        if plain.get("new_symptoms") is not None:
+            plain["new_symptoms"] = tuple(plain["new_symptoms"])
+        plain["shoulders"] = tuple(ShoulderToday(**one) for one in plain.get("shoulders") or ())
+        return SubmittedArrivalAnswers(**plain)
+
+
+class ArrivalInputSerializer(ArrivalAnswersInputSerializer):
+    """The arrival answers, and when she came if it is entered later."""
+
+    at = InstantField(required=False, help_text="When she came, if it is entered later.")
+
+
+def serialize_arrival_answers(answers: SubmittedArrivalAnswers | None) -> Any:
+    """The answers as a practitioner reads them."""
+    return None if answers is None else msgspec.to_builtins(answers)

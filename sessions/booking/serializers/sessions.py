@@ -1,0 +1,224 @@
+"""Forms of the calendar: what is asked and what is shown."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from rest_framework import serializers
+
+from clients.identity.display_names import with_display_names
+from practice.core.localtime import zone_named
+from practice.core.reasons import Reason
+from practice.core.terms import Credential, Role
+from practice.http.fields import (
+    EnumField,
+    FlagField,
+    InstantField,
+    LocalOrInstantField,
+    TextField,
+    WholeNumberField,
+)
+from practice.http.problems import ReasonSerializer as ReasonForm
+from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
+from practice.http.serializers import StrictSerializer
+from sessions.booking.domain.commands import Attendance
+from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
+from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
+from sessions.calendar.domain.events import CancelledBy, HandsOnToday, SessionPurpose
+from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.models import Session
+
+
+class SessionOutputSerializer(serializers.Serializer[Any]):
+    """A session."""
+
+    id = serializers.UUIDField(help_text="Id of the session; it survives moves.")
+    version = serializers.IntegerField(help_text="The session's version; its ETag.")
+    client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    practitioner_id = serializers.UUIDField(help_text="The practitioner.")
+    practitioner_name = serializers.CharField(help_text="Her or his name.")
+    credential = EnumField(Credential, help_text="The practitioner's credential when booked.")
+    facility_id = serializers.UUIDField(help_text="The facility.")
+    facility_name = serializers.CharField(help_text="Its name.")
+    room_id = serializers.UUIDField(allow_null=True, help_text="The room, if one is taken.")
+    room_name = serializers.CharField(help_text="Its name; empty without a room.")
+    starts_at = InstantField(help_text="Start on the facility's clock with its offset.")
+    ends_at = InstantField(help_text="End on the facility's clock with its offset.")
+    local_date = serializers.DateField(help_text="The local day it starts on.")
+    zone = serializers.CharField(help_text="The facility's zone, e.g. `America/New_York`.")
+    status = EnumField(SessionStatus, help_text="Where it stands, e.g. `booked`.")
+    purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
+    requested_mode = ModeField(help_text="What was asked for when it was planned.")
+    planned_mode = ModeField(help_text="What it was planned as: never more than permitted.")
+    mode = ModeField(help_text="The most it may be as last judged.")
+    reasons = ReasonForm(many=True, help_text="Why it is no more than that.")
+    flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
+    flag_cause = serializers.CharField(help_text="The event that narrowed it, or `settings`.")
+    flag_reasons = ReasonForm(many=True, help_text="Why it narrowed.")
+    late_entry = serializers.BooleanField(
+        help_text="It was entered after it took place; it says nothing of when she came."
+    )
+    overlaps = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Sessions that this late entry overlaps."
+    )
+    hands_on_today = EnumField(HandsOnToday, help_text="Her answer on the day, e.g. `yes`.")
+    arrived_at = InstantField(allow_null=True, help_text="When she came.")
+    opened_at = InstantField(allow_null=True, help_text="When the practitioner opened it.")
+    stopped_at_minute = serializers.IntegerField(allow_null=True, help_text="Minute of a stop.")
+    cancelled_by = serializers.CharField(help_text="`client`, `practice` or empty.")
+    notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
+    ended_reason = serializers.CharField(help_text="Why it was called off or missed.")
+    note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="Things to see to, kept from its booking or last move, and those of the "
+        "command that is answered; they forbid nothing.",
+    )
+
+
+_COMPUTED_FIELDS = {"late_entry", "starts_at", "ends_at", "reasons", "flag_reasons", "warnings"}
+_COLUMN_FIELDS = [
+    name for name in SessionOutputSerializer().get_fields() if name not in _COMPUTED_FIELDS
+]
+
+
+def serialize_session(role: Role, row: Session, warnings: list[Reason] | None = None) -> Any:
+    """A session as one role may read it, with the names of whom and what it is about."""
+    if not hasattr(row, "client_name"):
+        with_display_names([row])
+    zone = zone_named(row.zone)
+    return SessionOutputSerializer(
+        {
+            **{name: getattr(row, name) for name in _COLUMN_FIELDS},
+            "starts_at": row.starts_at.astimezone(zone),
+            "ends_at": row.ends_at.astimezone(zone),
+            "reasons": serialize_stored_reasons(role, row.reasons),
+            "flag_reasons": serialize_stored_reasons(role, row.flag_reasons),
+            "late_entry": row.late_entry,
+            "warnings": shown_reasons(role, _warnings(row, warnings or [])),
+        }
+    ).data
+
+
+def _warnings(row: Session, told: list[Reason]) -> list[Reason]:
+    """What was warned of when it was booked or moved, while it is not called off, and now."""
+    over = row.status == SessionStatus.CANCELLED
+    kept = [] if over else msgspec.convert(row.warnings, list[Reason])
+    return [*kept, *(one for one in told if one not in kept)]
+
+
+class SessionTimeInputSerializer(StrictSerializer):
+    """A start, and either a length or an end."""
+
+    starts_at = LocalOrInstantField(
+        help_text='Start: `2026-03-09T09:30:00-04:00` or `{"local": ...}`.'
+    )
+    ends_at = LocalOrInstantField(required=False, help_text="End; instead of `minutes`.")
+    minutes = WholeNumberField(
+        required=False, min_value=1, max_value=1440, help_text="Length in minutes, e.g. 60."
+    )
+
+
+class SessionBookInputSerializer(SessionTimeInputSerializer):
+    """A session to be booked, or one that took place."""
+
+    client_id = serializers.UUIDField(help_text="The client.")
+    practitioner_id = serializers.UUIDField(help_text="The practitioner.")
+    facility_id = serializers.UUIDField(help_text="The facility; its zone decides the day.")
+    room_id = serializers.UUIDField(required=False, allow_null=True, help_text="A room there.")
+    requested_mode = ModeField(required=False, help_text="`hands_on` (default) or `self_directed`.")
+    purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
+    attendance = EnumField(
+        Attendance, required=False, help_text="Only for a late entry: `came` or `absent`."
+    )
+    answers = ArrivalAnswersInputSerializer(
+        required=False, help_text="Only for a late entry: what was answered."
+    )
+
+    def to_request(self) -> BookRequest:
+        """The request of the validated input."""
+        given = dict(self.validated_data)
+        when = RequestedTime(**{name: given.pop(name) for name in _TIME_FIELDS if name in given})
+        answers = given.pop("answers", None)
+        if answers is not None:
+            if "attendance" not in given:
+                raise serializers.ValidationError(
+                    {"answers": ["Only for a late entry; else take them on arrival."]}
+                )
+            given["answers"] = ArrivalAnswersInputSerializer.to_answers(answers)
+        return BookRequest(when=when, **given)
+
+
+_TIME_FIELDS = ("starts_at", "ends_at", "minutes")
+
+
+class SessionMoveInputSerializer(StrictSerializer):
+    """Another time, place or practitioner; what is not given stays."""
+
+    starts_at = LocalOrInstantField(
+        required=False,
+        help_text="The new start; alone it keeps the length that is booked.",
+    )
+    ends_at = LocalOrInstantField(required=False, help_text="The new end; instead of `minutes`.")
+    minutes = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=1440,
+        help_text="Length in minutes, e.g. 60; left out with `ends_at`, the length stays.",
+    )
+    practitioner_id = serializers.UUIDField(required=False, help_text="Another practitioner.")
+    facility_id = serializers.UUIDField(required=False, help_text="Another facility.")
+    room_id = serializers.UUIDField(required=False, allow_null=True, help_text="Another room.")
+    requested_mode = ModeField(
+        required=False, help_text="To plan it anew: `hands_on`, `self_directed`."
+    )
+    reason = TextField(max_length=500, help_text="Why, e.g. `She asked for an earlier time.`")
+
+    def to_request(self, session_id: UUID) -> MoveRequest:
+        """The request of the validated input."""
+        given = dict(self.validated_data)
+        timed = {name: given.pop(name) for name in _TIME_FIELDS if name in given}
+        if timed and "starts_at" not in timed:
+            raise serializers.ValidationError({"starts_at": ["Give the start with the length."]})
+        return MoveRequest(
+            session_id=session_id,
+            when=RequestedTime(**timed) if timed else None,
+            keep_room="room_id" not in given and "facility_id" not in given,
+            **given,
+        )
+
+
+class SessionCancelInputSerializer(StrictSerializer):
+    """Who calls a session off, and why."""
+
+    by = EnumField(CancelledBy, help_text="Who: `client` or `practice`.")
+    reason = TextField(max_length=500, help_text="Why, e.g. `Has a cold.`")
+
+
+class SessionNoShowInputSerializer(StrictSerializer):
+    """The client did not come."""
+
+    reason = TextField(
+        required=False, allow_blank=True, max_length=500, help_text="What is known, if anything."
+    )
+
+
+class SessionStopInputSerializer(StrictSerializer):
+    """Hands-on work was stopped."""
+
+    minute = WholeNumberField(
+        min_value=0, max_value=1440, help_text="Minute from the start, e.g. 25."
+    )
+    everything = FlagField(
+        required=False, help_text="true: the session ended; false: she went on by herself."
+    )
+    last_line_id = serializers.UUIDField(
+        required=False, help_text="The last line that was done before it."
+    )
+    reason = TextField(
+        required=False, allow_blank=True, max_length=500, help_text="What she said, if anything."
+    )
+    at = InstantField(required=False, help_text="When, if it is entered later.")

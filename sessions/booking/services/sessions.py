@@ -1,0 +1,278 @@
+"""Commands of the calendar: book, enter late, move, call off. One function each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.identity.selectors import client_get
+from clients.permissions.domain.preference import used_exception_id
+from practice.core.decisions import Context, Decided, States
+from practice.core.localtime import EnteredTime
+from practice.core.reasons import Reason, check_version, invalid
+from practice.core.terms import Credential, Mode
+from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.policy.selectors import settings_group
+from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.booking.domain.commands import (
+    Attendance,
+    BookingFacts,
+    BookSession,
+    CalendarSettings,
+    CancelSession,
+    EnterLateSession,
+    MoveSession,
+    PreferenceFinding,
+    Slot,
+)
+from sessions.booking.domain.decisions import (
+    decide_book,
+    decide_book_late,
+    decide_cancel,
+    decide_move,
+    late_cancellation_warnings,
+)
+from sessions.booking.services.conflicts import (
+    conflicts_refused,
+    facility_closed,
+    find_conflicts,
+    lock_place,
+    not_known_here,
+    outside_hours,
+)
+from sessions.calendar.domain.events import (
+    SessionCancelled,
+    SessionPurpose,
+    SubmittedArrivalAnswers,
+)
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.models import Session
+from sessions.calendar.selectors.sessions import session_get
+
+SLICES = (CALENDAR,)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RequestedTime:
+    """A time as it is asked for: a start, and either an end or a length in minutes."""
+
+    starts_at: EnteredTime
+    ends_at: EnteredTime | None = None
+    minutes: int | None = None
+
+    def span(self, zone: str) -> tuple[datetime, datetime]:
+        """Start and end as instants. Raises Rejected 400 for a time that cannot be."""
+        starts = self.starts_at.at(zone)
+        if (self.ends_at is None) == (self.minutes is None):
+            raise invalid("minutes", "Give either minutes or ends_at.")
+        if self.ends_at is not None:
+            return starts, self.ends_at.at(zone)
+        return starts, starts + timedelta(minutes=self.minutes or 0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BookRequest:
+    """What is asked for when a session is booked, or entered after it took place."""
+
+    client_id: UUID
+    practitioner_id: UUID
+    facility_id: UUID
+    room_id: UUID | None = None
+    when: RequestedTime
+    requested_mode: Mode = Mode.HANDS_ON
+    purpose: SessionPurpose = SessionPurpose.TREATMENT
+    attendance: Attendance | None = None
+    answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MoveRequest:
+    """What is asked for when a session is moved; None keeps what is booked."""
+
+    session_id: UUID
+    reason: str
+    practitioner_id: UUID | None = None
+    facility_id: UUID | None = None
+    room_id: UUID | None = None
+    keep_room: bool = True
+    when: RequestedTime | None = None
+    requested_mode: Mode | None = None
+
+
+@dataclass(frozen=True)
+class SessionCommandResult:
+    """What a command of the calendar did, for the answer."""
+
+    session_id: UUID
+    client_id: UUID
+    outcome: Outcome
+    warnings: list[Reason] = field(default_factory=list)
+
+
+def calendar_settings() -> CalendarSettings:
+    """The practice's settings of the calendar."""
+    return settings_group("calendar", CalendarSettings)[0]
+
+
+def session_book(uow: UnitOfWork, request: BookRequest) -> SessionCommandResult:
+    """Book a session, or enter one that took place (``happened``).
+
+    Refuses with 409 a taken time or a practitioner against the client's preference;
+    a hands-on wish that is not permitted becomes self-directed, with the reasons.
+    """
+    uow.lock(request.client_id)
+    client_get(uow.actor, request.client_id)
+    session_id = uow.context.new_id()
+    practitioner, facility, _ = lock_place(
+        uow,
+        practitioner_id=request.practitioner_id,
+        facility_id=request.facility_id,
+        room_id=request.room_id,
+    )
+    slot = _slot(practitioner, facility, request.room_id, request.when)
+    facts = _facts(uow, request.client_id, session_id, slot, request)
+
+    def decide(states: States, ctx: Context) -> Decided:
+        if request.attendance is not None:
+            late = EnterLateSession(
+                attendance=request.attendance,
+                requested_mode=request.requested_mode,
+                purpose=request.purpose,
+                answers=request.answers,
+            )
+            return decide_book_late(states[CALENDAR], late, facts, ctx)
+        command = BookSession(requested_mode=request.requested_mode, purpose=request.purpose)
+        return decide_book(states[CALENDAR], command, facts, ctx)
+
+    with conflicts_refused(slot, session_id):
+        outcome = uow.execute(request.client_id, SLICES, decide)
+    return SessionCommandResult(session_id, request.client_id, outcome, list(facts.warnings))
+
+
+def session_move(
+    uow: UnitOfWork, request: MoveRequest, *, if_match: int | None = None
+) -> SessionCommandResult:
+    """Move a session or plan it anew; it keeps its identity, and its length unless it is given."""
+    row = locked_session(uow, request.session_id, if_match)
+    now = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
+    room_id = now.room_id if request.keep_room else request.room_id
+    practitioner, facility, _ = lock_place(
+        uow,
+        practitioner_id=request.practitioner_id or now.practitioner_id,
+        facility_id=request.facility_id or now.facility_id,
+        room_id=room_id,
+        leaving=[one for one in (now.practitioner_id, now.room_id) if one],
+    )
+    when = request.when
+    if when is not None and when.ends_at is None and when.minutes is None:
+        when = replace(when, minutes=now.length // timedelta(minutes=1))
+    slot = _slot(practitioner, facility, room_id, when) if when else None
+    if slot is None:
+        slot = Slot(
+            practitioner_id=practitioner.pk,
+            credential=Credential(practitioner.credential),
+            facility_id=facility.pk,
+            room_id=room_id,
+            starts_at=now.starts_at,
+            ends_at=now.ends_at,
+            zone=facility.zone,
+        )
+    facts = _facts(uow, row.client_id, row.id, slot, None)
+    command = MoveSession(
+        session_id=row.id, reason=request.reason, requested_mode=request.requested_mode
+    )
+    with conflicts_refused(slot, row.id):
+        outcome = uow.execute(
+            row.client_id,
+            SLICES,
+            lambda states, ctx: decide_move(states[CALENDAR], command, facts, ctx),
+        )
+    return SessionCommandResult(row.id, row.client_id, outcome, list(facts.warnings))
+
+
+def session_cancel(
+    uow: UnitOfWork, command: CancelSession, *, if_match: int | None = None
+) -> SessionCommandResult:
+    """Call a session off; a short notice is answered with the practice's late rule."""
+    row = locked_session(uow, command.session_id, if_match)
+    outcome = uow.execute(
+        row.client_id,
+        SLICES,
+        lambda states, ctx: decide_cancel(states[CALENDAR], command, ctx),
+    )
+    event = outcome.first(SessionCancelled)
+    warnings = (
+        late_cancellation_warnings(event.notice_minutes, calendar_settings()) if event else []
+    )
+    return SessionCommandResult(row.id, row.client_id, outcome, warnings)
+
+
+def locked_session(uow: UnitOfWork, session_id: UUID, if_match: int | None = None) -> Session:
+    """A session's row, read under its client's lock.
+
+    Raises Rejected: 404 for one that the caller may not see, 412 where it has changed
+    since the caller read it.
+    """
+    uow.lock(session_get(uow.actor, session_id).client_id)
+    row = session_get(uow.actor, session_id)
+    check_version(
+        row.version,
+        if_match,
+        "The session has changed: its version is {version} now. Read it again.",
+    )
+    return row
+
+
+def _slot(
+    practitioner: Practitioner, facility: Facility, room_id: UUID | None, when: RequestedTime
+) -> Slot:
+    starts_at, ends_at = when.span(facility.zone)
+    return Slot(
+        practitioner_id=practitioner.pk,
+        credential=Credential(practitioner.credential),
+        facility_id=facility.pk,
+        room_id=room_id,
+        starts_at=starts_at,
+        ends_at=ends_at,
+        zone=facility.zone,
+    )
+
+
+def _facts(
+    uow: UnitOfWork, client_id: UUID, session_id: UUID, slot: Slot, request: BookRequest | None
+) -> BookingFacts:
+    """What is found about the slot under the locks: clashes, judgement, preference, warnings."""
+    client = client_facts(uow.states(client_id, CLIENT_FACTS))
+    if request is not None and request.attendance is not None:
+        client = FactsTimeline(client_id).facts(slot.ends_at)
+    place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
+    assessor = SessionAssessor(client_id, client)
+    if request is not None and request.attendance is Attendance.ATTENDED:
+        case = assessor.case(place, session_id=session_id, answers=request.answers)
+        session_permissions, provisional = case.evaluated(), None
+    else:
+        case = assessor.case(place, session_id=session_id)
+        session_permissions, provisional = case.planned(), True
+    facts = BookingFacts(
+        session_id=session_id,
+        slot=slot,
+        permissions=case.snapshot(session_permissions, provisional=provisional),
+        conflicts=find_conflicts(client_id, slot, session_id),
+        preference=PreferenceFinding(
+            against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
+        ),
+        settings=calendar_settings(),
+    )
+    warnings = [
+        *outside_hours(slot),
+        *facility_closed(slot),
+        *not_known_here(client_id, slot),
+        *session_permissions.warnings,
+        *uow.advise("session.booking", client_id, facts),
+    ]
+    return replace(facts, warnings=tuple(warnings))

@@ -1,0 +1,222 @@
+"""What the calendar leaves on the client's stream, from booking to arrival and stop."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from enum import StrEnum
+from uuid import UUID
+
+import msgspec
+
+from clients.health.domain.terms import Limb, RedFlag
+from practice.core.events import Event, event
+from practice.core.reasons import Reason
+from practice.core.terms import Credential, Mode, Side
+
+
+class SessionPurpose(StrEnum):
+    """What a session is booked for; an evaluation needs more time for measuring and talk."""
+
+    TREATMENT = "treatment"
+    EVALUATION = "evaluation"
+    RECHECK = "recheck"
+
+
+class CancelledBy(StrEnum):
+    """Who called a session off."""
+
+    CLIENT = "client"
+    PRACTICE = "practice"
+
+
+class HandsOnToday(StrEnum):
+    """The client's answer to "hands-on all right today?"; a standing consent is no answer."""
+
+    YES = "yes"
+    NO = "no"
+    UNANSWERED = "unanswered"
+
+
+class NewSwelling(msgspec.Struct, frozen=True, kw_only=True):
+    """A limb that the client says is newly swollen."""
+
+    limb: Limb
+    side: Side
+
+
+class ShoulderToday(msgspec.Struct, frozen=True, kw_only=True):
+    """One shoulder: whether it pinches, and to what height (degrees) it is free of pain."""
+
+    side: Side
+    pinches: bool
+    degrees: float | None = None
+
+
+class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
+    """The arrival answers of one day; None is a question that was not asked or answered.
+
+    Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` her own word.
+    ``usual_pain`` as she says it today; it counts where it narrows. ``shoulders``:
+    whether one pinches and to what height (degrees) it is free of pain today.
+    """
+
+    pain_now: int | None = None
+    usual_pain: int | None = None
+    swelling: tuple[NewSwelling, ...] | None = None
+    feverish: bool | None = None
+    fever_c: float | None = None
+    new_symptoms: tuple[RedFlag, ...] | None = None
+    other_symptoms: str = ""
+    fatigue: int | None = None
+    hands_on_today: HandsOnToday = HandsOnToday.UNANSWERED
+    shoulders: tuple[ShoulderToday, ...] = ()
+    companion_present: bool | None = None
+    interpreter_present: bool | None = None
+
+
+class PermissionsSnapshot(msgspec.Struct, frozen=True, kw_only=True):
+    """The verdict for a whole session as it was reached, and what it rested on.
+
+    ``settings`` holds the revision of each group of settings used, ``limit_rows`` the
+    ids of the jurisdiction limits, ``catalogue`` the version of the stretches and
+    ``rules`` that of the rules in code: the answer to "why was this allowed that day".
+    ``provisional``: the day's questions were not all answered yet.
+    """
+
+    mode: Mode
+    reasons: tuple[Reason, ...] = ()
+    provisional: bool = False
+    rules: int = 0
+    settings: dict[str, int] = msgspec.field(default_factory=dict)
+    record: int = 0
+    catalogue: int = 0
+    consent_id: UUID | None = None
+    limit_rows: tuple[UUID, ...] = ()
+
+
+@event("session.booked")
+class SessionBooked(Event, frozen=True, kw_only=True):
+    """A time was taken for the client with a practitioner at a facility.
+
+    ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
+    ``wish`` is what was asked for, ``planned_mode`` what it may be. ``late`` marks a
+    session entered after it took place, ``overlaps`` the sessions it overlaps then.
+    """
+
+    session_id: UUID
+    practitioner_id: UUID
+    credential: Credential
+    facility_id: UUID
+    room_id: UUID | None = None
+    starts_at: datetime
+    ends_at: datetime
+    zone: str
+    local_date: date
+    requested_mode: Mode = Mode.HANDS_ON
+    purpose: SessionPurpose = SessionPurpose.TREATMENT
+    planned_mode: Mode
+    permissions: PermissionsSnapshot
+    exception_id: UUID | None = None
+    warnings: tuple[Reason, ...] = ()
+    overlaps: tuple[UUID, ...] = ()
+    late_entry: bool = False
+
+
+@event("session.moved")
+class SessionMoved(Event, frozen=True, kw_only=True):
+    """The same session at another time, place or with another practitioner, or planned anew.
+
+    ``wish`` None: what was asked for when it was booked stands.
+    """
+
+    session_id: UUID
+    practitioner_id: UUID
+    credential: Credential
+    facility_id: UUID
+    room_id: UUID | None = None
+    starts_at: datetime
+    ends_at: datetime
+    zone: str
+    local_date: date
+    requested_mode: Mode | None = None
+    planned_mode: Mode
+    permissions: PermissionsSnapshot
+    exception_id: UUID | None = None
+    warnings: tuple[Reason, ...] = ()
+    reason: str
+
+
+@event("session.cancelled")
+class SessionCancelled(Event, frozen=True, kw_only=True):
+    """Called off before it took place. ``notice_minutes`` is how long before its start."""
+
+    session_id: UUID
+    by: CancelledBy
+    reason: str
+    notice_minutes: int
+
+
+@event("session.marked_no_show")
+class SessionMarkedNoShow(Event, frozen=True, kw_only=True):
+    """The client did not come."""
+
+    session_id: UUID
+    reason: str = ""
+
+
+@event("session.arrived")
+class SessionArrived(Event, frozen=True, kw_only=True):
+    """The client came and answered the arrival questions; a second set replaces the first."""
+
+    session_id: UUID
+    answers: SubmittedArrivalAnswers
+    permissions: PermissionsSnapshot
+
+
+@event("session.opened")
+class SessionOpened(Event, frozen=True, kw_only=True):
+    """The practitioner opened the session and was shown this judgement."""
+
+    session_id: UUID
+    practitioner_id: UUID
+    permissions: PermissionsSnapshot
+
+
+@event("session.flagged")
+class SessionFlagged(Event, frozen=True, kw_only=True):
+    """What may be done in a booked session narrowed since it was planned.
+
+    ``because`` is the stable name of the event that narrowed it, or of the changed
+    group of settings; a person decides what becomes of the session.
+    """
+
+    session_id: UUID
+    was: Mode
+    now: Mode
+    reasons: tuple[Reason, ...]
+    cause: str
+    settings: dict[str, int] = msgspec.field(default_factory=dict)
+    limit_rows: tuple[UUID, ...] = ()
+
+
+@event("session.stopped")
+class SessionStopped(Event, frozen=True, kw_only=True):
+    """Hands-on work was stopped in mid-session; later lines are judged as without consent.
+
+    ``minute`` counts from the start; ``last_line_id`` is the last line done before it.
+    ``everything``: the session ended; else touch ended and she went on by herself.
+    """
+
+    session_id: UUID
+    minute: int
+    everything: bool = False
+    last_line_id: UUID | None = None
+    reason: str = ""
+
+
+@event("session.completed")
+class SessionCompleted(Event, frozen=True, kw_only=True):
+    """The session took place and is closed: the note with this id was signed in the same batch."""
+
+    session_id: UUID
+    note_id: UUID

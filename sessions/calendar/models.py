@@ -1,0 +1,58 @@
+"""The read table of the calendar: one row per session, written by its projector."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from practice.work.models import ReadTable
+
+
+class Session(ReadTable):
+    """A session as the calendar shows it. Rows come from events and are never edited.
+
+    ``status`` is booked, arrived, completed, cancelled or absent; only booked and
+    arrived ones hold a practitioner's, a room's and the client's time. ``most`` is what the
+    plan and its flag allow before the day is asked for, ``mode`` what the day left of it.
+    """
+
+    practitioner_id = models.UUIDField()
+    facility_id = models.UUIDField()
+    room_id = models.UUIDField(null=True)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    local_date = models.DateField()
+    zone = models.CharField(max_length=64)
+    status = models.CharField(max_length=12)
+    purpose = models.CharField(max_length=12)
+    requested_mode = models.CharField(max_length=16)
+    planned_mode = models.CharField(max_length=16)
+    widest_mode = models.CharField(max_length=16)
+    mode = models.CharField(max_length=16)
+    credential = models.CharField(max_length=32)
+    reasons = models.JSONField(default=list)
+    flagged = models.BooleanField(default=False)
+    flag_reasons = models.JSONField(default=list)
+    flag_cause = models.CharField(max_length=64, default="")
+    exception_id = models.UUIDField(null=True)
+    late_entry = models.BooleanField(default=False)
+    warnings = models.JSONField(default=list)
+    overlaps = models.JSONField(default=list)
+    hands_on_today = models.CharField(max_length=12, default="unanswered")
+    arrived_at = models.DateTimeField(null=True)
+    opened_at = models.DateTimeField(null=True)
+    stopped_at_minute = models.IntegerField(null=True)
+    cancelled_by = models.CharField(max_length=10, default="")
+    notice_minutes = models.IntegerField(null=True)
+    ended_reason = models.TextField(default="")
+    note_id = models.UUIDField(null=True)
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["facility_id", "starts_at"], name="session_by_facility"),
+            models.Index(fields=["practitioner_id", "starts_at"], name="session_by_practitioner"),
+            models.Index(fields=["room_id", "starts_at"], name="session_by_room"),
+            models.Index(fields=["starts_at", "id"], name="session_by_start"),
+        ]

@@ -1,0 +1,33 @@
+"""Stretches of the catalogue as they are sent and shown."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.http.fields import FlagField, TextField
+from practice.http.serializers import StrictSerializer
+
+
+class CatalogueEntryOutputSerializer(serializers.Serializer[Any]):
+    """A stretch of the catalogue in one version."""
+
+    code = serializers.CharField(help_text="Code, e.g. `abduction_pattern`.")
+    version = serializers.IntegerField(help_text="Version; the ETag.")
+    is_active = serializers.BooleanField(help_text="false where it is out of use.")
+    content = serializers.JSONField(help_text="All a practitioner must know to do it well.")
+
+
+class CatalogueEntryInputSerializer(StrictSerializer):
+    """A new stretch of the practice's own."""
+
+    code = TextField(max_length=60, help_text="Small letters, digits, underscores.")
+    content = serializers.JSONField(help_text="As in the catalogue's other entries.")
+
+
+class CatalogueEntryPatchInputSerializer(StrictSerializer):
+    """The next version of a stretch."""
+
+    content = serializers.JSONField(required=False, help_text="The whole content anew.")
+    is_active = FlagField(required=False, help_text="false takes it out of use.")

@@ -1,0 +1,223 @@
+"""Like with like: which readings may be compared, and what the change is called."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
+from enum import StrEnum
+from typing import Any, NamedTuple
+from uuid import UUID
+
+import msgspec
+
+from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
+from sessions.measurements.domain.measurement_error import threshold
+from sessions.measurements.domain.settings import MeasurementSettings
+
+
+class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
+    """One reading that counts, with the time it was taken (aware) and its place in the stream."""
+
+    reading_id: UUID
+    at: datetime
+    version: int
+    session_id: UUID | None
+    movement: Movement
+    side: Side
+    motion: MotionType
+    degrees: int
+    position: BodyPosition
+    instrument: Instrument
+    rater_id: UUID
+    pain: int | None = None
+    assisted: bool = False
+
+    @property
+    def order(self) -> tuple[datetime, int]:
+        """By time taken; ties keep the order in which they were recorded."""
+        return (self.at, self.version)
+
+
+def comparable_reading(
+    measured: Any, *, reading_id: UUID, at: datetime, version: int
+) -> ComparableReading:
+    """The reading that its event or its row in the read table stands for: both name things
+    alike, and a row has the terms as plain text."""
+    return ComparableReading(
+        reading_id=reading_id,
+        at=at,
+        version=version,
+        session_id=measured.session_id,
+        movement=Movement(measured.movement),
+        side=Side(measured.side),
+        motion=MotionType(measured.motion),
+        degrees=measured.degrees,
+        position=BodyPosition(measured.position),
+        instrument=Instrument(measured.instrument),
+        rater_id=measured.rater_id,
+        pain=measured.pain,
+        assisted=measured.assisted,
+    )
+
+
+class ReadingKind(NamedTuple):
+    """What two readings must share to be compared."""
+
+    movement: Movement
+    side: Side
+    motion: MotionType
+    assisted: bool
+    instrument: Instrument
+
+
+def reading_kind(reading: ComparableReading) -> ReadingKind:
+    """The kind of a reading: movement, side, who moves, helped or not, class of instrument."""
+    return ReadingKind(
+        reading.movement, reading.side, reading.motion, reading.assisted, reading.instrument
+    )
+
+
+class ChangeLabel(StrEnum):
+    """What a change is called."""
+
+    IMPROVED = "improved"
+    REGRESSED = "regressed"
+    WITHIN_ERROR = "within_measurement_error"
+    NOT_EVALUATED = "not_evaluated"
+
+
+class ComparisonBase(StrEnum):
+    """What a reading is compared with."""
+
+    DISCHARGE = "discharge"
+    BASELINE = "baseline"
+    LAST = "last"
+    BEST = "best"
+
+
+class Comparison(msgspec.Struct, frozen=True, kw_only=True):
+    """A reading against an alike one. ``change`` in degrees, negative where range was lost.
+
+    ``threshold`` and ``policy`` are absent where the instrument is not judged.
+    """
+
+    against: ComparisonBase
+    reading_id: UUID
+    degrees: int
+    change: int
+    same_rater: bool
+    threshold: float | None
+    policy: str
+    label: ChangeLabel
+
+
+def label_change(change: float, limit: float) -> ChangeLabel:
+    """Lost or gained from the minimal detectable change on; below it, within measurement error."""
+    if change >= limit:
+        return ChangeLabel.IMPROVED
+    if change <= -limit:
+        return ChangeLabel.REGRESSED
+    return ChangeLabel.WITHIN_ERROR
+
+
+def compare(
+    reading: ComparableReading,
+    other: ComparableReading,
+    against: ComparisonBase,
+    settings: MeasurementSettings,
+) -> Comparison:
+    """One reading against one alike reading. The two must be of one kind."""
+    if reading_kind(reading) != reading_kind(other):
+        raise ValueError("only readings of one kind are compared")
+    same = reading.rater_id == other.rater_id
+    change = reading.degrees - other.degrees
+    found = threshold(reading.instrument, same_rater=same, settings=settings)
+    return Comparison(
+        against=against,
+        reading_id=other.reading_id,
+        degrees=other.degrees,
+        change=change,
+        same_rater=same,
+        threshold=found[0] if found else None,
+        policy=found[1] if found else "no figure for this instrument",
+        label=label_change(change, found[0]) if found else ChangeLabel.NOT_EVALUATED,
+    )
+
+
+def earlier_alike(
+    reading: ComparableReading, readings: Iterable[ComparableReading]
+) -> list[ComparableReading]:
+    """Readings of the same kind taken before this one, oldest first."""
+    wanted, order = reading_kind(reading), reading.order
+    return sorted(
+        (
+            r
+            for r in readings
+            if r.movement is wanted.movement and reading_kind(r) == wanted and r.order < order
+        ),
+        key=lambda r: r.order,
+    )
+
+
+def _same_rater_of_day(
+    chosen: ComparableReading,
+    among: Sequence[ComparableReading],
+    rater: UUID,
+    day: Callable[[datetime], object],
+) -> ComparableReading:
+    """Of the readings taken on the chosen one's day, the same rater's if there is one."""
+    if chosen.rater_id == rater:
+        return chosen
+    on = day(chosen.at)
+    return next((r for r in reversed(among) if r.rater_id == rater and day(r.at) == on), chosen)
+
+
+def compare_all(
+    reading: ComparableReading,
+    readings: Iterable[ComparableReading],
+    settings: MeasurementSettings,
+    *,
+    day: Callable[[datetime], object],
+    discharge: ComparableReading | None = None,
+) -> list[Comparison]:
+    """Against discharge, baseline, last and best of its kind, as far as there are such.
+
+    A pair of one rater outranks a pair of two: where the baseline's or the last
+    one's day has a reading of the same rater too, that one is taken. ``day`` gives
+    the local day of an instant.
+    """
+    before = earlier_alike(reading, readings)
+    result: list[Comparison] = []
+    if discharge is not None and reading_kind(discharge) == reading_kind(reading):
+        result.append(compare(reading, discharge, ComparisonBase.DISCHARGE, settings))
+    if not before:
+        return result
+    rater = reading.rater_id
+    best = max(before, key=lambda r: (r.degrees, r.rater_id == rater, r.order))
+    chosen = {
+        ComparisonBase.BASELINE: _same_rater_of_day(before[0], before, rater, day),
+        ComparisonBase.LAST: _same_rater_of_day(before[-1], before, rater, day),
+        ComparisonBase.BEST: best,
+    }
+    result.extend(compare(reading, other, against, settings) for against, other in chosen.items())
+    return result
+
+
+def asks_second_reading(
+    reading: ComparableReading,
+    readings: Iterable[ComparableReading],
+    settings: MeasurementSettings,
+    *,
+    day: Callable[[datetime], object],
+) -> bool:
+    """Whether the drop since the last alike reading asks for a second one that day.
+
+    Asked once: a second reading by the same rater on the same day asks for no third.
+    """
+    on = day(reading.at)
+    for earlier in reversed(earlier_alike(reading, readings)):
+        if day(earlier.at) != on:
+            return earlier.degrees - reading.degrees >= settings.second_reading_drop
+        if earlier.rater_id == reading.rater_id:
+            return False
+    return False

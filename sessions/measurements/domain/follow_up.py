@@ -1,0 +1,89 @@
+"""What a feature above makes of measurements: discharges that later readings are compared
+with, and what a new reading answered. Pure.
+
+Measurements know no stretch. Who discharges from stretches and holds re-checks registers a
+FollowUp; what a command brought with it is read from the events of its outcome.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from practice.core.decisions import Slice, States
+from practice.core.events import RecordedEvent
+from practice.core.reasons import Reason
+from practice.core.terms import Movement, Side
+
+
+@dataclass(frozen=True, kw_only=True)
+class Discharge:
+    """A discharge from a stretch with the readings that later ones are compared with.
+
+    ``on`` is its local day; ``stands`` is False where the stretch came back or was ended.
+    """
+
+    prescription_id: UUID
+    at: datetime
+    on: date
+    movements: tuple[Movement, ...]
+    side: Side
+    readings: tuple[UUID, ...]
+    stands: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answered:
+    """A re-check that a command answered: held, lost or skipped."""
+
+    recheck_id: UUID
+    prescription_id: UUID
+    outcome: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FollowUp:
+    """How one feature follows up what is measured.
+
+    ``folded`` gives the discharges that stand from the states of ``slices``, ``stored``
+    every discharge of a client from the read tables; ``answered`` and ``warnings`` read
+    the events of a command.
+    """
+
+    slices: tuple[Slice[Any, Any], ...]
+    folded: Callable[[States], Sequence[Discharge]]
+    stored: Callable[[UUID], Sequence[Discharge]]
+    answered: Callable[[Sequence[RecordedEvent]], Sequence[Answered]]
+    warnings: Callable[[Sequence[RecordedEvent]], Sequence[Reason]]
+
+
+follow_ups: list[FollowUp] = []
+"""Registered at start-up by the feature that follows up."""
+
+
+def answered_by(events: Sequence[RecordedEvent]) -> list[Answered]:
+    """The re-checks that a command answered."""
+    return [found for one in follow_ups for found in one.answered(events)]
+
+
+def warnings_from(events: Sequence[RecordedEvent]) -> list[Reason]:
+    """What is to be seen to after a command."""
+    return [found for one in follow_ups for found in one.warnings(events)]
+
+
+def slices_followed() -> tuple[Slice[Any, Any], ...]:
+    """The slices that ``discharges_in`` reads."""
+    return tuple(part for one in follow_ups for part in one.slices)
+
+
+def discharges_in(states: States) -> list[Discharge]:
+    """The discharges that stand, from what a command has folded already."""
+    return [found for one in follow_ups for found in one.folded(states)]
+
+
+def discharges_of(client_id: UUID) -> list[Discharge]:
+    """Every discharge of a client, from the read tables."""
+    return [found for one in follow_ups for found in one.stored(client_id)]

@@ -1,0 +1,89 @@
+"""Which limbs are watched: those whose latest girths say refer."""
+
+from __future__ import annotations
+
+from datetime import date
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
+from clients.clinical.domain.limbs import known_operations, sides_at_risk
+from clients.health.domain.terms import Limb
+from clients.permissions.domain.inputs import SwollenLimb
+from practice.core.terms import Side
+from practice.work import loading
+from sessions.measurements.domain.events import CircumferencesMeasured
+from sessions.measurements.domain.state import MEASUREMENTS, CircumferencesState, MeasurementsState
+from sessions.measurements.domain.swelling import SwellingEvaluation, evaluate_circumferences
+from sessions.measurements.models import Circumferences
+from sessions.measurements.selectors.settings import swelling_settings
+
+
+def circumferences_of_row(row: Circumferences) -> CircumferencesMeasured:
+    """What was measured, as a row of the read table keeps it."""
+    return CircumferencesMeasured(
+        circumferences_id=row.pk,
+        session_id=row.session_id,
+        interval_cm=row.interval_cm,
+        left=tuple(row.left),
+        right=tuple(row.right),
+        baseline=row.baseline,
+        new_heaviness=row.new_heaviness,
+        rater_id=row.rater_id,
+    )
+
+
+class SwellingWatch:
+    """The girths of one client, read once; what they say depends on the arms at risk."""
+
+    def __init__(self, client_id: UUID) -> None:
+        rows = Circumferences.objects.filter(client_id=client_id).order_by(
+            "-taken_at", "-version", "-id"
+        )
+        self._rows = list(rows)
+
+    def limbs(self, client: ClientFacts) -> tuple[SwollenLimb, ...]:
+        """The arms whose latest girths say refer, by the sides at risk in these facts."""
+        if not self._rows:
+            return ()
+        latest, *earlier = self._rows
+        baseline = next((circumferences_of_row(row) for row in earlier if row.baseline), None)
+        evaluated = evaluate_circumferences(
+            circumferences_of_row(latest), baseline, sides_at_risk(client), swelling_settings()
+        )
+        return tuple(SwollenLimb(limb=Limb.ARM, side=Side(side)) for side in evaluated.refer_sides)
+
+
+def circumferences_evaluated(
+    client_id: UUID,
+) -> list[tuple[CircumferencesState, SwellingEvaluation]]:
+    """Every set of girths with what it says, newest first."""
+    states = loading.load_states(client_id, (MEASUREMENTS, *CLIENT_FACTS))
+    motion, client = states[MEASUREMENTS], client_facts(states)
+    settings, at_risk = swelling_settings(), sides_at_risk(client)
+    known = [one.on for one in known_operations(client) if one.on is not None]
+    evaluated: list[tuple[CircumferencesState, SwellingEvaluation]] = []
+    for one in reversed(motion.circumferences):
+        months = _months(max(known), one.at.date()) if known else None
+        found = evaluate_circumferences(
+            one.measured,
+            _baseline(motion, one),
+            at_risk,
+            settings,
+            months_since_operation=months,
+        )
+        evaluated.append((one, found))
+    return evaluated
+
+
+def _months(since: date, day: date) -> float:
+    return (day - since).days / 30.44
+
+
+def _baseline(motion: MeasurementsState, now: CircumferencesState) -> CircumferencesMeasured | None:
+    """The latest baseline that was taken before, never the set itself."""
+    earlier = [
+        one.measured
+        for one in motion.circumferences
+        if one.measured.baseline and (one.at, one.version) < (now.at, now.version)
+    ]
+    return earlier[-1] if earlier else None

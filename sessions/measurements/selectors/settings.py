@@ -1,0 +1,34 @@
+"""Settings and norms that judge what is measured."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+import msgspec
+
+from practice.policy.fixtures import fixtures_folder
+from practice.policy.selectors import settings_group
+from sessions.measurements.domain.norms import Norm
+from sessions.measurements.domain.settings import MeasurementSettings
+from sessions.measurements.domain.swelling_settings import SwellingSettings
+
+
+def measurement_settings() -> MeasurementSettings:
+    """The settings that judge readings."""
+    return settings_group("measurement", MeasurementSettings)[0]
+
+
+def swelling_settings() -> SwellingSettings:
+    """The settings on arm swelling."""
+    return settings_group("swelling", SwellingSettings)[0]
+
+
+@lru_cache(maxsize=2)
+def _norms(file: Path) -> tuple[Norm, ...]:
+    return msgspec.json.decode(file.read_bytes(), type=tuple[Norm, ...])
+
+
+def norms() -> tuple[Norm, ...]:
+    """The published norms at hand."""
+    return _norms(fixtures_folder() / "norms.json")

@@ -1,0 +1,50 @@
+"""Readings, goals, posture findings and girths as they are sent and shown."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.http.fields import (
+    TextField,
+)
+from practice.http.serializers import StrictSerializer
+
+OCCURRED_AT_HELP = (
+    "When it happened, if it is entered later: instant with offset, or `local` time on the clock of"
+    " the session's facility if one is named, else of the client's first facility that you see."
+)
+
+
+class NumberField(serializers.FloatField):
+    """A number of JSON."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The number; 400 for text, flags and what is no number."""
+        if isinstance(data, bool) or not isinstance(data, int | float) or not isfinite(data):
+            raise serializers.ValidationError("Give a number, e.g. 7.5.")
+        return super().to_internal_value(data)
+
+
+class NumberListField(serializers.ListField):
+    """Girths in cm as numbers of JSON."""
+
+    child = serializers.FloatField()
+
+    def to_internal_value(self, data: Any) -> list[float]:
+        """The numbers; 400 for text, flags and what is no number."""
+        plain = isinstance(data, list) and all(
+            isinstance(one, int | float) and not isinstance(one, bool) and isfinite(one)
+            for one in data
+        )
+        if not plain:
+            raise serializers.ValidationError("Give a list of numbers in cm, e.g. [16.5, 18, 21].")
+        return [float(one) for one in super().to_internal_value(data)]
+
+
+class EnteredInErrorInputSerializer(StrictSerializer):
+    """Why something must not count."""
+
+    reason = TextField(max_length=500, help_text="Why, e.g. `wrong side`.")

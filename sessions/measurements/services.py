@@ -1,0 +1,200 @@
+"""Commands on what is measured: readings, goals, posture, girths. One function each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.clinical.domain.limbs import affected_sides
+from clients.identity.person import client_details
+from clients.permissions.selectors import operation_regions
+from practice.core.decisions import Context, Decided, States
+from practice.core.localtime import local_day
+from practice.core.reasons import Audience, Reason, invalid
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.selectors.facilities import zone_of
+from sessions.measurements.domain.commands import (
+    RecordCircumferences,
+    RecordPosture,
+    RecordReading,
+    SetGoal,
+)
+from sessions.measurements.domain.comparison import ComparableReading, asks_second_reading
+from sessions.measurements.domain.decisions import (
+    GoalFacts,
+    decide_circumferences,
+    decide_circumferences_in_error,
+    decide_goal,
+    decide_posture,
+    decide_posture_in_error,
+    decide_reading,
+    decide_reading_in_error,
+)
+from sessions.measurements.domain.events import ReadingRecorded
+from sessions.measurements.domain.follow_up import warnings_from
+from sessions.measurements.domain.settings import MeasurementSettings
+from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
+from sessions.measurements.selectors.settings import measurement_settings, norms, swelling_settings
+
+SLICES = (MEASUREMENTS, CALENDAR)
+
+
+def rater_or_caller(uow: UnitOfWork, given: UUID | None, field: str = "rater_id") -> UUID:
+    """Who measured: the practitioner who asks, unless another is named. Raises Rejected 400."""
+    who = given or uow.actor.practitioner_id
+    if who is None:
+        raise invalid(field, "Say which practitioner measured.")
+    if given is not None and not Practitioner.objects.filter(pk=given).exists():
+        raise invalid(field, "There is no such practitioner.")
+    return who
+
+
+def check_session(states: States, session_id: UUID | None) -> None:
+    """Refuse a session that is not the client's (400)."""
+    if session_id is not None and session_id not in states[CALENDAR].sessions:
+        raise invalid("session_id", "The client has no session with that id.")
+
+
+def reading_record(
+    uow: UnitOfWork, *, client_id: UUID, reading: RecordReading, if_match: int | None = None
+) -> Outcome:
+    """Record a reading; what it answers comes with it.
+
+    Warnings ask for a second reading after a drop; those who follow up add theirs.
+    """
+    uow.lock(client_id)
+    settings = measurement_settings()
+
+    def decide(states: States, ctx: Context) -> Decided:
+        check_session(states, reading.session_id)
+        return decide_reading(reading, settings, ctx)
+
+    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    readings = uow.states(client_id, (MEASUREMENTS,))[MEASUREMENTS]
+    new = readings.reading(outcome.first(ReadingRecorded).reading_id)
+    if new is not None:
+        outcome.warnings += _second_reading(new, readings.readings, settings)
+    outcome.warnings += warnings_from(outcome.events)
+    return outcome
+
+
+def _second_reading(
+    new: ComparableReading, readings: Sequence[ComparableReading], settings: MeasurementSettings
+) -> list[Reason]:
+    zone = zone_of(None)
+    if not asks_second_reading(new, readings, settings, day=lambda at: local_day(at, zone)):
+        return []
+    return [
+        Reason(
+            code="second_reading",
+            text=f"At least {settings.second_reading_drop}° less than last time: "
+            "measure a second time today, the same rater.",
+            source="practice setting measurement.second_reading_drop; practice policy",
+            audience=Audience.CLINICAL,
+        )
+    ]
+
+
+def _correct(
+    uow: UnitOfWork,
+    client_id: UUID,
+    decide: Callable[[MeasurementsState], Decided],
+    if_match: int | None,
+) -> Outcome:
+    return uow.execute(
+        client_id,
+        (MEASUREMENTS,),
+        lambda states, _: decide(states[MEASUREMENTS]),
+        if_match=if_match,
+    )
+
+
+def reading_enter_in_error(
+    uow: UnitOfWork, *, client_id: UUID, reading_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """Take a reading out of the clinical view; the history keeps it."""
+    return _correct(
+        uow, client_id, lambda s: decide_reading_in_error(s, reading_id, reason), if_match
+    )
+
+
+def goal_set(
+    uow: UnitOfWork, *, client_id: UUID, goal: SetGoal, if_match: int | None = None
+) -> Outcome:
+    """Set a goal; it replaces the one for the same thing."""
+    uow.lock(client_id)
+    person = client_details(uow, client_id)
+    settings, known, regions = measurement_settings(), norms(), operation_regions()
+
+    def decide(states: States, ctx: Context) -> Decided:
+        facts = GoalFacts(
+            settings=settings,
+            norms=known,
+            age=person.age_on(ctx.now.date()),
+            affected=affected_sides(client_facts(states), regions),
+        )
+        return decide_goal(states[MEASUREMENTS], goal, facts, ctx)
+
+    return uow.execute(client_id, (MEASUREMENTS, *CLIENT_FACTS), decide, if_match=if_match)
+
+
+def posture_record(
+    uow: UnitOfWork, *, client_id: UUID, posture: RecordPosture, if_match: int | None = None
+) -> Outcome:
+    """Record a posture finding; what it answers comes with it."""
+    uow.lock(client_id)
+
+    def decide(states: States, ctx: Context) -> Decided:
+        check_session(states, posture.session_id)
+        return decide_posture(posture, ctx)
+
+    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome.warnings += warnings_from(outcome.events)
+    return outcome
+
+
+def posture_enter_in_error(
+    uow: UnitOfWork, *, client_id: UUID, finding_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """Take a posture finding out of the clinical view; the history keeps it."""
+    return _correct(
+        uow, client_id, lambda s: decide_posture_in_error(s, finding_id, reason), if_match
+    )
+
+
+def circumferences_record(
+    uow: UnitOfWork,
+    *,
+    client_id: UUID,
+    circumferences: RecordCircumferences,
+    if_match: int | None = None,
+) -> Outcome:
+    """Record the girths of both arms."""
+    uow.lock(client_id)
+    settings = swelling_settings()
+
+    def decide(states: States, ctx: Context) -> Decided:
+        check_session(states, circumferences.session_id)
+        return decide_circumferences(circumferences, settings, ctx)
+
+    return uow.execute(client_id, (CALENDAR,), decide, if_match=if_match)
+
+
+def circumferences_enter_in_error(
+    uow: UnitOfWork,
+    *,
+    client_id: UUID,
+    circumferences_id: UUID,
+    reason: str,
+    if_match: int | None = None,
+) -> Outcome:
+    """Take girths out of the clinical view; the history keeps them."""
+    return _correct(
+        uow,
+        client_id,
+        lambda s: decide_circumferences_in_error(s, circumferences_id, reason),
+        if_match,
+    )

@@ -1,0 +1,7 @@
+"""The features' models, imported for Django alone."""
+
+import sessions.calendar.models
+import sessions.catalogue.models
+import sessions.measurements.models
+import sessions.notes.models
+import sessions.stretches.models

@@ -1,0 +1,71 @@
+"""What each line of a note was permitted to be, at its minute and after a stop. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from clients.permissions.domain.results import SessionPermissions as Verdicts
+from clients.permissions.domain.results import narrower
+from practice.core.reasons import Reason
+from practice.core.terms import Mode, Side
+from sessions.calendar.domain.state import SessionState
+from sessions.notes.domain.decisions import LinePermission, after_stop
+from sessions.notes.domain.events import NoteLine
+
+UNKNOWN_STRETCH = Reason(
+    code="stretch_unknown",
+    text="The practice's catalogue has no such stretch with this technique.",
+    source="practice policy: what is not in the catalogue has no permission",
+)
+
+PermissionsAt = Callable[[datetime, bool], Verdicts]
+"""The verdicts as of an instant, for what came before (False) or after (True) the stop."""
+
+
+def permitted(
+    session: SessionState,
+    lines: Sequence[NoteLine],
+    started_at: datetime,
+    ended_at: datetime,
+    permissions_at: PermissionsAt,
+) -> dict[UUID, LinePermission]:
+    """The permission of every line. A line without a minute is judged as of the end."""
+    found: dict[UUID, LinePermission] = {}
+    for line in lines:
+        at = ended_at
+        if line.minute is not None:
+            at = min(started_at + timedelta(minutes=line.minute), ended_at)
+        stopped = after_stop(line, tuple(lines), session.stop)
+        found[line.line_id] = line_permission(line, permissions_at(at, stopped))
+    return found
+
+
+def line_permission(line: NoteLine, session_permissions: Verdicts) -> LinePermission:
+    """One line's permission: both sides at once take the worse of the two."""
+    sides = [line.side] if line.side is not Side.BOTH else [Side.BOTH, Side.LEFT, Side.RIGHT]
+    found = [
+        one
+        for side in sides
+        if (one := session_permissions.stretch_permission(line.stretch, line.technique, side))
+        is not None
+    ]
+    if not found and line.side is not Side.BOTH:
+        both = session_permissions.stretch_permission(line.stretch, line.technique, Side.BOTH)
+        found = [both] if both else []
+    if not found:
+        return LinePermission(
+            _unknown_mode(session_permissions), (UNKNOWN_STRETCH, *session_permissions.reasons)
+        )
+    mode = Mode.HANDS_ON
+    reasons: list[Reason] = []
+    for stretch_permission in found:
+        mode = narrower(mode, stretch_permission.mode)
+        reasons.extend(reason for reason in stretch_permission.reasons if reason not in reasons)
+    return LinePermission(mode, tuple(reasons))
+
+
+def _unknown_mode(session_permissions: Verdicts) -> Mode:
+    """Unknown work is never hands-on, and never more than the session itself."""
+    return narrower(Mode.SELF_DIRECTED, session_permissions.mode)

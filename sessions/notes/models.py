@@ -1,0 +1,63 @@
+"""Signed notes as they read (a read table) and drafts (working papers, sealed)."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from practice.work.models import ReadTable
+
+
+class Note(ReadTable):
+    """A signed note with its addenda. Rows come from events and are never edited."""
+
+    session_id = models.UUIDField(db_index=True)
+    practitioner_id = models.UUIDField(db_index=True)
+    credential = models.CharField(max_length=32)
+    facility_id = models.UUIDField()
+    started_at = models.DateTimeField()
+    signed_at = models.DateTimeField()
+    local_date = models.DateField()
+    zone = models.CharField(max_length=64)
+    subjective = models.TextField()
+    objective = models.TextField()
+    assessment = models.TextField()
+    plan = models.TextField()
+    split_reason = models.TextField(default="")
+    minutes = models.JSONField(default=dict)
+    not_counted_minutes = models.IntegerField()
+    attended_minutes = models.IntegerField()
+    lines = models.JSONField(default=list)
+    outside = models.JSONField(default=list)
+    is_outside = models.BooleanField(default=False)
+    addenda = models.JSONField(default=list)
+    evaluated_with = models.JSONField(default=dict)
+
+    class Meta(ReadTable.Meta):
+        """The owner's list of work outside its permission reads by time."""
+
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(
+                fields=["signed_at", "id"], name="note_outside", condition=models.Q(is_outside=True)
+            ),
+        ]
+
+
+class NoteDraft(models.Model):
+    """A note being written: its fields sealed with the client's key. No event until signed.
+
+    ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
+    that nobody has sent yet.
+    """
+
+    id = models.UUIDField(primary_key=True)
+    client_id = models.UUIDField(db_index=True)
+    session_id = models.UUIDField(unique=True)
+    practitioner_id = models.UUIDField(db_index=True)
+    revision = models.PositiveIntegerField(default=0)
+    sealed = models.BinaryField(default=b"")
+    unsent = models.BinaryField(default=b"")
+    updated_at = models.DateTimeField()
+    closed = models.BooleanField(default=False)

@@ -1,0 +1,97 @@
+"""How drafts and signed notes are shown, and how a collision is told."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from practice.core.decisions import Actor
+from practice.core.terms import Role
+from practice.http.problem_documents import problem
+from practice.http.reasons import serialize_stored_reasons, shown_reasons
+from sessions.notes.domain.content import readable
+from sessions.notes.domain.drafts import Draft
+from sessions.notes.models import Note, NoteDraft
+from sessions.notes.selectors.order import order_of_note
+from sessions.notes.serializers.notes import (
+    DraftOutputSerializer,
+    NoteOutputSerializer,
+    SignedNoteOutputSerializer,
+)
+from sessions.notes.services.drafts import DraftSaveOutcome, decrypt_draft
+
+_COMPUTED_FIELDS = {"outside", "warnings"}
+_COLUMN_FIELDS = [
+    name for name in SignedNoteOutputSerializer().get_fields() if name not in _COMPUTED_FIELDS
+]
+
+
+def serialize_signed_note(role: Role, note: Note, *, order: bool = True) -> Any:
+    """A signed note as one role may read it; lists leave the warnings on its order out."""
+    outside = [
+        {**one, "reasons": serialize_stored_reasons(role, one["reasons"])} for one in note.outside
+    ]
+    plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
+    warnings = shown_reasons(role, order_of_note(note)) if order else []
+    return SignedNoteOutputSerializer({**plain, "outside": outside, "warnings": warnings}).data
+
+
+def serialize_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> Any:
+    """Draft and signed note of a session; a draft is shown to its author only."""
+    mine = paper is not None and paper.practitioner_id == actor.practitioner_id
+    draft = None
+    if paper is not None and mine and (note is None or paper.unsent):
+        state = "unsent_addendum" if note else "draft"
+        draft = _serialize_draft(decrypt_draft(paper, unsent=note is not None), state)
+    state = "signed" if note else "draft" if paper else "none"
+    signed = serialize_signed_note(actor.role, note) if note else None
+    return NoteOutputSerializer({"state": state, "draft": draft, "signed": signed}).data
+
+
+def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
+    """The draft after a save, with what came of it."""
+    saved = done.saved
+    return DraftOutputSerializer(
+        {
+            "state": "unsent_addendum" if done.unsent else "draft",
+            "revision": saved.revision,
+            "note": readable(done.content),
+            "collisions": {},
+            "written": list(saved.written),
+            "merged": list(saved.merged),
+            "repeated": list(saved.repeated),
+        }
+    ).data
+
+
+def collision_problem(done: DraftSaveOutcome) -> dict[str, Any]:
+    """412 with both values of each field; both are kept in the draft."""
+    saved = done.saved
+    names = ", ".join(one.field for one in saved.collisions)
+    return problem(
+        412,
+        "colliding_save",
+        f"Another device changed {names} since your revision. Both values are kept: choose"
+        f" one and save it upon revision {saved.revision}. Everything else was saved.",
+        extra={
+            "current_version": saved.revision,
+            "collisions": [
+                {"field": one.field, "current": one.current, "yours": one.yours}
+                for one in saved.collisions
+            ],
+            "written": list(saved.written),
+            "merged": list(saved.merged),
+            "note": readable(done.content),
+        },
+    )
+
+
+def _serialize_draft(draft: Draft, state: str) -> dict[str, Any]:
+    return {
+        "state": state,
+        "revision": draft.revision,
+        "note": readable(draft.content()),
+        "collisions": draft.collisions(),
+        "written": [],
+        "merged": [],
+        "repeated": [],
+    }

@@ -1,0 +1,45 @@
+"""The permission of every line of a note, by the facts of its own minute."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from clients.permissions.domain.results import SessionPermissions as Verdicts
+from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.calendar.domain.events import SubmittedArrivalAnswers
+from sessions.calendar.domain.state import SessionState
+from sessions.notes.domain.decisions import LinePermission, started_at
+from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.line_permissions import permitted
+
+
+def permitted_lines(
+    assessor: SessionAssessor,
+    timeline: FactsTimeline,
+    session: SessionState,
+    lines: Sequence[NoteLine],
+) -> dict[UUID, LinePermission]:
+    """What each line may have been at most, as it was then and as known now."""
+    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    begin = started_at(session)
+    end = max(begin + session.length, session.ends_at)
+    known: dict[tuple[int, bool], Verdicts] = {}
+
+    def permissions_at(at: datetime, stopped: bool) -> Verdicts:
+        facts = timeline.facts(at)
+        key = (id(facts), stopped)
+        if key not in known:
+            case = assessor.case(
+                place,
+                session_id=session.id,
+                answers=session.answers or SubmittedArrivalAnswers(),
+                stop=session.stop if stopped else None,
+                client=facts,
+            )
+            known[key] = case.evaluated()
+        return known[key]
+
+    return permitted(session, lines, begin, end, permissions_at)

@@ -1,0 +1,257 @@
+"""Forms of notes: drafts as devices save them, the signed note, addenda."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.core.terms import Credential, SessionPart, Side, Technique
+from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
+from practice.http.problems import ReasonSerializer as ReasonForm
+from practice.http.reasons import ModeField
+from practice.http.serializers import StrictSerializer
+from sessions.notes.domain.content import LONGEST_TEXT
+from sessions.notes.domain.drafts import DraftSave
+from sessions.notes.domain.events import NotePartMinutes
+
+MINUTES_PER_DAY = 1440
+
+
+class NoteTextField(TextField):
+    """A text of the note; empty takes it out."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(required=False, allow_blank=True, max_length=LONGEST_TEXT, **kwargs)
+
+
+class MinutesField(serializers.DictField):
+    """Whole minutes by part: ``{"stretching": 40}``; null takes a part out."""
+
+    child = WholeNumberField(min_value=0, max_value=MINUTES_PER_DAY, allow_null=True)
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The minutes by part; 400 names the parts."""
+        parts = [part.value for part in SessionPart]
+        if isinstance(data, dict) and (unknown := sorted(set(map(str, data)) - set(parts))):
+            known = f"Known parts are: {', '.join(parts)}."
+            raise serializers.ValidationError({name: [known] for name in unknown[:20]})
+        return super().to_internal_value(data)
+
+
+class NoteLineInputSerializer(StrictSerializer):
+    """One thing done."""
+
+    line_id = serializers.UUIDField(help_text="Id given by the device, a UUID.")
+    stretch = TextField(max_length=60, help_text="Code of the catalogue, e.g. `chest_arms_out`.")
+    technique = EnumField(Technique, help_text="E.g. `active_isolated`.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    mode = ModeField(help_text="As it was done: `hands_on` or `self_directed`.")
+    repetitions = WholeNumberField(
+        required=False, allow_null=True, min_value=0, max_value=1000, help_text="E.g. 10."
+    )
+    hold_seconds = WholeNumberField(
+        required=False, allow_null=True, min_value=0, max_value=3600, help_text="Each, e.g. 2."
+    )
+    minute = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=MINUTES_PER_DAY,
+        help_text="Minute from the start, e.g. 12.",
+    )
+    position = WholeNumberField(
+        required=False, allow_null=True, min_value=0, max_value=1000, help_text="Order, e.g. 3."
+    )
+    response = TextField(
+        required=False, allow_blank=True, max_length=1000, help_text="What she said of it."
+    )
+    pain_before = WholeNumberField(
+        required=False, allow_null=True, min_value=0, max_value=10, help_text="0-10, e.g. 2."
+    )
+    pain_after = WholeNumberField(
+        required=False, allow_null=True, min_value=0, max_value=10, help_text="0-10, e.g. 1."
+    )
+
+    def validate_mode(self, value: Any) -> Any:
+        """What was done was done by hand or by herself."""
+        if value not in ("hands_on", "self_directed"):
+            raise serializers.ValidationError("Give hands_on or self_directed.")
+        return value
+
+
+class DraftSaveInputSerializer(StrictSerializer):
+    """One save of a draft. The revision it was written upon comes in If-Match."""
+
+    device = TextField(max_length=64, help_text="The device's own name, e.g. `phone-7f2c`.")
+    sequence = WholeNumberField(
+        min_value=1, max_value=10**9, help_text="The device's running number, rising."
+    )
+    subjective = NoteTextField(help_text="What the client says.")
+    objective = NoteTextField(help_text="What is seen and measured.")
+    assessment = NoteTextField(help_text="What it means.")
+    plan = NoteTextField(help_text="What comes next.")
+    split_reason = NoteTextField(help_text="Why the hour was split otherwise than suggested.")
+    minutes = MinutesField(required=False, help_text='Whole minutes: `{"stretching": 40}`.')
+    not_counted_minutes = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=MINUTES_PER_DAY,
+        help_text="Rest, dressing, talk, e.g. 5.",
+    )
+    attended_minutes = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=MINUTES_PER_DAY,
+        help_text="Parts + not counted; checked when given, e.g. 60.",
+    )
+    lines = NoteLineInputSerializer(
+        many=True, required=False, help_text="What was done, line by line."
+    )
+    remove_lines = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        max_length=200,
+        help_text="Ids of lines taken out.",
+    )
+    explanations = serializers.DictField(
+        child=TextField(allow_blank=True, max_length=2000),
+        required=False,
+        help_text="By line id: why a line outside its permission was done.",
+    )
+
+    def validate_explanations(self, value: dict[str, str]) -> dict[str, str]:
+        """Keys are ids of lines."""
+        ids = serializers.UUIDField()
+        return {str(ids.run_validation(key)): text for key, text in value.items()}
+
+    def validate_lines(self, value: list[Any]) -> list[Any]:
+        """So many lines at most."""
+        if len(value) > MAX_LINES:
+            raise serializers.ValidationError(f"At most {MAX_LINES} lines.")
+        return value
+
+    def to_save(self, base: int, fields: dict[str, Any], *, whole: bool) -> DraftSave:
+        """The save of the validated input."""
+        given = self.validated_data
+        return DraftSave(
+            device=given["device"],
+            sequence=given["sequence"],
+            base=base,
+            changes=fields,
+            whole=whole,
+        )
+
+
+MAX_LINES = 200
+
+
+class DraftCollisionOutputSerializer(serializers.Serializer[Any]):
+    """A field that two devices wrote without knowing of each other."""
+
+    field = serializers.CharField(help_text="The field, e.g. `plan`.")
+    current = serializers.JSONField(help_text="What stands in the draft.")
+    yours = serializers.JSONField(help_text="What you sent; it is kept beside it.")
+
+
+class DraftOutputSerializer(serializers.Serializer[Any]):
+    """A draft, and what came of a save."""
+
+    state = serializers.CharField(help_text="`draft`, or `unsent_addendum` after the signature.")
+    revision = serializers.IntegerField(help_text="The draft's revision; its ETag.")
+    note = serializers.JSONField(help_text="The note as it reads now.")
+    collisions = serializers.JSONField(help_text="Fields with several values, by field.")
+    written = serializers.ListField(child=serializers.CharField(), help_text="Fields you changed.")
+    merged = serializers.ListField(
+        child=serializers.CharField(), help_text="Fields that other devices changed meanwhile."
+    )
+    repeated = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="Fields of yours that were not written: sent before, or overtaken by a save of "
+        "this device with a higher sequence. `note` shows what stands.",
+    )
+
+
+class LineOutsidePermissionOutputSerializer(serializers.Serializer[Any]):
+    """A line outside its permission."""
+
+    line_id = serializers.UUIDField(help_text="The line.")
+    allowed = ModeField(help_text="The most it was permitted to be.")
+    reasons = ReasonForm(many=True, help_text="Why no more.")
+    explanation = serializers.CharField(help_text="Why it was done all the same.")
+    known_later = serializers.BooleanField(help_text="By a fact recorded after the signature.")
+    cause = serializers.CharField(help_text="The event that brought the fact.")
+
+
+class AddendumOutputSerializer(serializers.Serializer[Any]):
+    """A later word."""
+
+    addendum_id = serializers.UUIDField(help_text="Its id.")
+    practitioner_id = serializers.UUIDField(help_text="Who added it.")
+    added_at = serializers.CharField(help_text="When.")
+    text = serializers.CharField(help_text="What is added.")
+    corrected_minutes = serializers.JSONField(help_text="Whole minutes by part, or null.")
+
+
+class SignedNoteOutputSerializer(serializers.Serializer[Any]):
+    """A signed note."""
+
+    id = serializers.UUIDField(help_text="Id of the note.")
+    version = serializers.IntegerField(help_text="Version of the note.")
+    session_id = serializers.UUIDField(help_text="The session.")
+    practitioner_id = serializers.UUIDField(help_text="Who signed.")
+    credential = EnumField(Credential, help_text="Under which credential.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    started_at = InstantField(help_text="When the session started.")
+    signed_at = InstantField(help_text="When it was signed.")
+    local_date = serializers.DateField(help_text="The local day it started on.")
+    subjective = serializers.CharField(help_text="What the client says.")
+    objective = serializers.CharField(help_text="What is seen and measured.")
+    assessment = serializers.CharField(help_text="What it means.")
+    plan = serializers.CharField(help_text="What comes next.")
+    split_reason = serializers.CharField(help_text="Why the hour was split otherwise.")
+    minutes = serializers.JSONField(help_text="Whole minutes by part, as signed.")
+    not_counted_minutes = serializers.IntegerField(help_text="Rest, dressing, talk.")
+    attended_minutes = serializers.IntegerField(help_text="Parts + not counted.")
+    lines = serializers.JSONField(help_text="What was done, line by line.")
+    outside = LineOutsidePermissionOutputSerializer(
+        many=True, help_text="Lines outside their permission."
+    )
+    addenda = AddendumOutputSerializer(many=True, help_text="Later words, oldest first.")
+    evaluated_with = serializers.JSONField(help_text="Versions that decided.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="What to heed next time: the order, at risk of arm swelling.",
+    )
+
+
+class NoteOutputSerializer(serializers.Serializer[Any]):
+    """The note of a session: a draft, a signed note, or both (an unsent addendum)."""
+
+    state = serializers.CharField(help_text="`none`, `draft` or `signed`.")
+    draft = DraftOutputSerializer(
+        allow_null=True, help_text="The draft, or what came after the signature."
+    )
+    signed = SignedNoteOutputSerializer(allow_null=True, help_text="The signed note.")
+
+
+class AddendumInputSerializer(StrictSerializer):
+    """A later word on a signed note."""
+
+    text = TextField(max_length=LONGEST_TEXT, help_text="What is added or corrected.")
+    corrected_minutes = MinutesField(
+        required=False, help_text="The right minutes of every part, where they were wrong."
+    )
+
+    def to_minutes(self) -> tuple[NotePartMinutes, ...] | None:
+        """The corrected minutes, if any."""
+        given = self.validated_data.get("corrected_minutes")
+        if given is None:
+            return None
+        return tuple(
+            NotePartMinutes(part=SessionPart(part), minutes=minutes)
+            for part, minutes in given.items()
+            if minutes is not None
+        )

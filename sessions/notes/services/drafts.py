@@ -1,0 +1,114 @@
+"""Saves of a note being written. Working papers: sealed rows, no events."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from django.db import connection
+
+from practice.core.reasons import Rejected
+from practice.keys.keystore import keystore
+from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.services.attendance import own_session
+from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.models import Session
+from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.domain.drafts import Draft, DraftSave, DraftSaveResult, apply_draft_save
+from sessions.notes.models import NoteDraft
+
+WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
+
+
+@dataclass(frozen=True)
+class DraftSaveOutcome:
+    """What came of a save. ``unsent``: it came after the signature and is kept beside it."""
+
+    saved: DraftSaveResult
+    content: Mapping[str, Any]
+    unsent: bool
+
+
+def draft_save(uow: UnitOfWork, session_id: UUID, save: DraftSave) -> DraftSaveOutcome:
+    """Take a save into the session's draft; a save after the signature is kept as unsent.
+
+    Repeated and late saves change nothing. Raises Rejected: 403 for another's session,
+    412 for a base revision that the draft never had.
+    """
+    row = session_get(uow.actor, session_id)
+    own_session(uow, row)
+    uow.lock(row.client_id)
+    row.refresh_from_db()
+    if row.status not in WRITABLE:
+        raise Rejected("session_status", f"The session is {row.status}: it has no note.")
+    paper = _locked(uow, row)
+    draft = decrypt_draft(paper)
+    if paper.closed:
+        draft = decrypt_draft(paper, unsent=True) if paper.unsent else draft
+    _check_base(draft, save)
+    before = draft.revision
+    saved = apply_draft_save(draft, save)
+    if draft.revision != before or not paper.sealed:
+        encrypt_draft(paper, draft, unsent=paper.closed)
+        paper.revision = paper.revision if paper.closed else draft.revision
+        paper.updated_at = uow.now
+        paper.save()
+    return DraftSaveOutcome(saved, draft.content(), paper.closed)
+
+
+def lock_draft(session_id: UUID) -> NoteDraft | None:
+    """The session's draft under its lock, after the client's head."""
+    rows = NoteDraft.objects.filter(session_id=session_id)
+    if connection.features.has_select_for_update:
+        rows = rows.select_for_update()
+    return rows.first()
+
+
+def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
+    """The draft that a row holds; empty where there is none yet."""
+    sealed = b"" if paper is None else bytes(paper.unsent if unsent else paper.sealed)
+    if paper is None or not sealed:
+        return Draft()
+    plain = keystore.of(paper.client_id).decrypt(sealed, _associated(paper, unsent=unsent))
+    return msgspec.json.decode(plain, type=Draft)
+
+
+def encrypt_draft(paper: NoteDraft, draft: Draft, *, unsent: bool = False) -> None:
+    """Put a draft into its row, sealed with the client's key."""
+    key = keystore.of(paper.client_id)
+    sealed = key.encrypt(msgspec.json.encode(draft), _associated(paper, unsent=unsent))
+    if unsent:
+        paper.unsent = sealed
+    else:
+        paper.sealed = sealed
+
+
+def _locked(uow: UnitOfWork, row: Session) -> NoteDraft:
+    found = lock_draft(row.pk)
+    if found is not None:
+        return found
+    return NoteDraft(
+        id=uow.context.new_id(),
+        client_id=row.client_id,
+        session_id=row.pk,
+        practitioner_id=row.practitioner_id,
+        updated_at=uow.now,
+    )
+
+
+def _associated(paper: NoteDraft, *, unsent: bool) -> bytes:
+    return (b"unsent" if unsent else b"draft") + paper.session_id.bytes
+
+
+def _check_base(draft: Draft, save: DraftSave) -> None:
+    if save.base > draft.revision:
+        raise Rejected(
+            "unknown_revision",
+            f"The draft has never been at revision {save.base}; it is at {draft.revision}."
+            " Read it again.",
+            status=412,
+            extra={"current_version": draft.revision},
+        )

@@ -1,0 +1,24 @@
+"""Addresses below /api/v1/."""
+
+from django.urls import path
+
+from sessions.notes import views
+
+urlpatterns = [
+    path("sessions/<uuid:session_id>/note", views.SessionNoteView.as_view(), name="session-note"),
+    path(
+        "sessions/<uuid:session_id>/note/signature",
+        views.NoteSignatureView.as_view(),
+        name="note-signature",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/addenda",
+        views.NoteAddendaView.as_view(),
+        name="note-addenda",
+    ),
+    path(
+        "notes/outside-permission",
+        views.NotesOutsidePermissionListView.as_view(),
+        name="note-outside-list",
+    ),
+]

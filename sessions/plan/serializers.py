@@ -1,0 +1,162 @@
+"""A session's plan as a practitioner reads it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from practice.core.terms import Instrument, MotionType, Movement, Role, SessionPart, Side, Technique
+from practice.http.fields import EnumField, InstantField
+from practice.http.problems import ReasonSerializer as ReasonForm
+from practice.http.reasons import ModeField, shown_reasons
+from sessions.assessment.serializers import (
+    SessionPermissionsOutputSerializer,
+    StretchPermissionOutputSerializer,
+    serialize_session_permissions,
+    serialize_stretch_permission,
+)
+from sessions.booking.serializers.arrival import serialize_arrival_answers
+from sessions.booking.serializers.sessions import SessionOutputSerializer, serialize_session
+from sessions.plan.selectors import PlannedStretch, SessionPlan
+from sessions.session_split.selectors.split import SplitOfSession
+from sessions.session_split.serializers.split import (
+    LoadingCriteriaOutputSerializer,
+    serialize_loading_criteria,
+)
+
+
+class PlannedTechniqueOutputSerializer(serializers.Serializer[Any]):
+    """One technique of a stretch today."""
+
+    technique = EnumField(Technique, help_text="E.g. `active_isolated`.")
+    mode = ModeField(help_text="The most it may be today, on the worse side.")
+    stretch_permissions = StretchPermissionOutputSerializer(
+        many=True, help_text="Side by side, with every reason."
+    )
+
+
+class PlannedStretchOutputSerializer(serializers.Serializer[Any]):
+    """A stretch that she is on."""
+
+    prescription_id = serializers.UUIDField(help_text="Id on her programme.")
+    stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `chest_arms_out`.")
+    name = serializers.CharField(help_text="Its name.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    status = serializers.CharField(help_text="`prescribed` or `active`.")
+    doses = serializers.JSONField(help_text="How much, by technique.")
+    techniques = PlannedTechniqueOutputSerializer(many=True, help_text="What may be done today.")
+
+
+class LastReadingOutputSerializer(serializers.Serializer[Any]):
+    """The last reading of a movement."""
+
+    reading_id = serializers.UUIDField(help_text="Its id.")
+    movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    motion = EnumField(MotionType, help_text="`active` or `passive`.")
+    degrees = serializers.IntegerField(help_text="Whole degrees, e.g. 150.")
+    instrument = EnumField(Instrument, help_text="E.g. `goniometer`.")
+    pain = serializers.IntegerField(allow_null=True, help_text="0-10 while measured.")
+    taken_at = InstantField(help_text="When it was taken.")
+
+
+class PlannedPartOutputSerializer(serializers.Serializer[Any]):
+    """One part of the hour."""
+
+    part = EnumField(SessionPart, help_text="E.g. `stretching`.")
+    minutes = serializers.IntegerField(help_text="Whole minutes, e.g. 35.")
+    payable = serializers.BooleanField(allow_null=True, help_text="Whether the payer pays.")
+    note = serializers.CharField(help_text="What it is, e.g. `easy walking`.")
+
+
+class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
+    """How the hour might be split; the practitioner's own split wins."""
+
+    booked_minutes = serializers.IntegerField(help_text="Length of the session, e.g. 60.")
+    suggested = PlannedPartOutputSerializer(
+        many=True, help_text="The suggestion; sums to the length."
+    )
+    reasons = ReasonForm(many=True, help_text="Why it is suggested so.")
+    loading_criteria = LoadingCriteriaOutputSerializer(
+        many=True, help_text="Limb by limb: whether it is past its gate for load, and why not."
+    )
+    practitioner_split = serializers.DictField(
+        child=serializers.IntegerField(), allow_null=True, help_text="Her own split, by part."
+    )
+    practitioner_reason = serializers.CharField(help_text="Why she split it so.")
+
+
+class SessionPlanOutputSerializer(serializers.Serializer[Any]):
+    """What a practitioner looks at when the session opens."""
+
+    session = SessionOutputSerializer(help_text="The session.")
+    answers = serializers.JSONField(help_text="The arrival answers; null before.")
+    permissions = SessionPermissionsOutputSerializer(
+        help_text="What may be done hands-on today and why not the rest."
+    )
+    stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches she is on.")
+    readings = LastReadingOutputSerializer(many=True, help_text="The last readings.")
+    split = PlannedSplitOutputSerializer(help_text="How the hour might be split.")
+    warnings = ReasonForm(
+        many=True,
+        help_text="On the order: preparation, neck, arms for someone at risk of arm swelling.",
+    )
+
+
+def serialize_session_plan(role: Role, plan: SessionPlan) -> Any:
+    """A plan as one role may read it."""
+    return SessionPlanOutputSerializer(
+        {
+            "session": serialize_session(role, plan.row),
+            "answers": serialize_arrival_answers(plan.session.answers),
+            "permissions": serialize_session_permissions(role, plan.permissions),
+            "stretches": [_serialize_stretch(role, one) for one in plan.stretches],
+            "readings": [
+                {"reading_id": one.pk, **{n: getattr(one, n) for n in _READING_FIELDS}}
+                for one in plan.readings
+            ],
+            "split": _serialize_split(role, plan.split),
+            "warnings": shown_reasons(role, plan.warnings),
+        }
+    ).data
+
+
+_READING_FIELDS = ("movement", "side", "motion", "degrees", "instrument", "pain", "taken_at")
+
+
+def _serialize_stretch(role: Role, planned: PlannedStretch) -> dict[str, Any]:
+    row = planned.row
+    return {
+        "prescription_id": row.pk,
+        "stretch": row.stretch,
+        "name": row.name,
+        "side": row.side,
+        "status": row.status,
+        "doses": row.doses,
+        "techniques": [
+            {
+                "technique": one.technique,
+                "mode": one.mode,
+                "stretch_permissions": [
+                    serialize_stretch_permission(role, stretch_permission)
+                    for stretch_permission in one.stretch_permissions
+                ],
+            }
+            for one in planned.techniques
+        ],
+    }
+
+
+def _serialize_split(role: Role, split: SplitOfSession) -> dict[str, Any]:
+    practitioner_split = split.practitioner_split
+    return {
+        "booked_minutes": split.suggested.booked_minutes,
+        "suggested": split.suggested.parts,
+        "reasons": shown_reasons(role, split.suggested.reasons),
+        "loading_criteria": serialize_loading_criteria(role, split.suggested),
+        "practitioner_split": {one.part.value: one.minutes for one in practitioner_split.minutes}
+        if practitioner_split
+        else None,
+        "practitioner_reason": practitioner_split.reason if practitioner_split else "",
+    }

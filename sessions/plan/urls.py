@@ -1,0 +1,9 @@
+"""Addresses below /api/v1/."""
+
+from django.urls import path
+
+from sessions.plan import views
+
+urlpatterns = [
+    path("sessions/<uuid:session_id>/plan", views.SessionPlanView.as_view(), name="session-plan"),
+]

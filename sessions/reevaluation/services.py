@@ -1,0 +1,170 @@
+"""Judging again: at once when a fact of the client changes, by due work when settings do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import cast
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
+from practice.clock import clock
+from practice.core.decisions import Context, Decided, Job, Reactor, States
+from practice.core.events import RecordedEvent
+from practice.jobs.handlers import job_handler
+from practice.jobs.planning import write_jobs
+from practice.policy.hooks import on_settings_changed
+from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.calendar.domain.events import SessionStopped
+from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionState
+from sessions.calendar.models import Session
+from sessions.notes.domain.state import NOTES, NotesState, SignedNote
+from sessions.notes.selectors.line_permissions import permitted_lines
+from sessions.reevaluation.domain.decisions import (
+    BookedReevaluation,
+    NoteReevaluation,
+    outside_permission_marks,
+    reevaluation_flags,
+)
+
+PRACTICE_ITSELF = UUID(int=1)
+REEVALUATION_SWEEP = "reevaluate_all_clients"
+CLIENT_REEVALUATION = "reevaluate_client"
+
+
+@dataclass(frozen=True)
+class ReevaluationScope:
+    """What a changed fact touches: sessions to come and notes that it reaches back to."""
+
+    ahead: list[BookedReevaluation]
+    behind: list[NoteReevaluation]
+
+
+def _gather(client_id: UUID, states: States, rec: RecordedEvent) -> ReevaluationScope:
+    assessor = SessionAssessor(client_id, client_facts(states))
+    calendar, notes = states[CALENDAR], states[NOTES]
+    ahead = [
+        BookedReevaluation(one, assessor.session(one)) for one in calendar.upcoming(rec.recorded_at)
+    ]
+    if rec.occurred_at >= rec.recorded_at:
+        return ReevaluationScope(ahead, [])
+    return ReevaluationScope(ahead, list(_notes_reached(client_id, assessor, calendar, notes, rec)))
+
+
+def _notes_reached(
+    client_id: UUID,
+    assessor: SessionAssessor,
+    calendar: CalendarState,
+    notes: NotesState,
+    rec: RecordedEvent,
+) -> Iterator[NoteReevaluation]:
+    """The signed notes of sessions that a late fact reaches back to."""
+    late: list[tuple[SignedNote, SessionState]] = []
+    for note in notes.by_session.values():
+        session = calendar.session(note.session_id)
+        if note.lines and note.started_at + session.length > rec.occurred_at:
+            late.append((note, session))
+    if not late:
+        return
+    without, with_fact = FactsTimeline(client_id), FactsTimeline(client_id, [rec])
+    for note, session in late:
+        yield NoteReevaluation(
+            note,
+            permitted=permitted_lines(assessor, with_fact, session, note.lines),
+            before=permitted_lines(assessor, without, session, note.lines),
+        )
+
+
+def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteReevaluation]:
+    """The note that was signed before its session's stop was recorded."""
+    stopped = cast(SessionStopped, rec.data)
+    note = states[NOTES].by_session.get(stopped.session_id)
+    if note is None:
+        return []
+    session = states[CALENDAR].session(note.session_id)
+    assessor, timeline = SessionAssessor(client_id, client_facts(states)), FactsTimeline(client_id)
+    return [
+        NoteReevaluation(
+            note,
+            permitted=permitted_lines(assessor, timeline, session, note.lines),
+            before=permitted_lines(assessor, timeline, replace(session, stop=None), note.lines),
+        )
+    ]
+
+
+def _react(rec: RecordedEvent, states: States, found: ReevaluationScope, ctx: Context) -> Decided:
+    return [
+        *reevaluation_flags(found.ahead, rec.type),
+        *outside_permission_marks(found.behind, rec.type),
+    ]
+
+
+FACTS_CHANGED = Reactor(
+    name="sessions.reevaluate",
+    on=FACT_EVENTS,
+    slices=(*CLIENT_FACTS, CALENDAR, NOTES),
+    react=_react,
+    lookup=_gather,
+)
+"""A fact of the client judges her sessions again in the transaction that records it."""
+
+STOPPED = Reactor(
+    name="sessions.stopped",
+    on=(SessionStopped,),
+    slices=(*CLIENT_FACTS, CALENDAR, NOTES),
+    react=lambda rec, _states, found, _ctx: outside_permission_marks(found, rec.type),
+    lookup=_stopped,
+)
+"""A stop that is recorded after the signature marks the lines that came after it."""
+
+
+def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
+    """Flag the client's future sessions that are narrower now than they were planned."""
+
+    def decide(states: States, ctx: Context) -> Decided:
+        assessor = SessionAssessor(client_id, client_facts(states))
+        ahead = [
+            BookedReevaluation(one, assessor.session(one))
+            for one in states[CALENDAR].upcoming(ctx.now)
+        ]
+        return reevaluation_flags(ahead, cause)
+
+    uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
+
+
+@on_settings_changed
+def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
+    """A change of what judges sessions plans one sweep; a worker is woken on commit."""
+    now = clock.now()
+    key = f"{REEVALUATION_SWEEP}:{now.isoformat()}"
+    write_jobs([Job(kind=REEVALUATION_SWEEP, key=key, subject=PRACTICE_ITSELF, at=now)])
+
+
+@job_handler(REEVALUATION_SWEEP)
+def run_reevaluation_sweep(uow: UnitOfWork, subject: UUID, key: str) -> None:
+    """One due row for each client with sessions to come: each is judged on its own."""
+    now = clock.now()
+    clients = (
+        Session.objects.filter(status="booked", ends_at__gt=now)
+        .order_by("client_id")
+        .values_list("client_id", flat=True)
+        .distinct()
+    )
+    stamp = key.removeprefix(f"{REEVALUATION_SWEEP}:")
+    write_jobs(
+        Job(
+            kind=CLIENT_REEVALUATION,
+            key=f"{CLIENT_REEVALUATION}:{client}:{stamp}",
+            subject=client,
+            at=now,
+        )
+        for client in clients
+    )
+
+
+@job_handler(CLIENT_REEVALUATION)
+def run_client_reevaluation(uow: UnitOfWork, client_id: UUID, key: str) -> None:
+    """Judge one client's future sessions by the settings as they are now."""
+    reevaluate_client(uow, client_id, "settings")

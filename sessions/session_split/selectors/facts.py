@@ -1,0 +1,114 @@
+"""The split of a session's hour: what is suggested, and the practitioner's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.clinical.domain.limbs import affected_sides, sides_at_risk
+from clients.permissions.domain.results import narrower
+from clients.permissions.selectors import fatigue_warning, operation_regions
+from practice.core.decisions import Slice, States
+from practice.core.terms import Activity, Allowance, Credential, Mode, SessionPart, Side
+from practice.law.selectors import limits_on
+from practice.people_and_places.models.facilities import Facility
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.calendar.domain.events import SessionPurpose
+from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.measurements.domain.body import marked_findings
+from sessions.measurements.domain.deficits import deficits, goal_lookup
+from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.measurements.selectors.settings import measurement_settings, norms
+from sessions.notes.domain.state import NOTES
+from sessions.session_split.domain.body import body_facts, limb_facts
+from sessions.session_split.domain.state import SESSION_SPLITS
+from sessions.session_split.domain.suggestion import (
+    SessionSplitFacts,
+)
+
+SLICES: tuple[Slice[Any, Any], ...] = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS, NOTES, SESSION_SPLITS)
+LAST_SESSIONS = 5
+
+PayableParts = Callable[[UUID, date, Credential], "tuple[SessionPart, ...] | None"]
+payable_parts_sources: list[PayableParts] = []
+"""A higher floor registers who knows which parts a client's payer pays for; None: nobody else
+pays."""
+
+
+@dataclass(frozen=True)
+class SplitDayFacts:
+    """What the practitioner says about the client that is not on record."""
+
+    sedentary: bool | None = None
+    tolerates_little: bool | None = None
+
+
+def _paid(client_id: UUID, session: SessionState) -> tuple[SessionPart, ...] | None:
+    known = [
+        payer(client_id, session.local_date, session.credential) for payer in payable_parts_sources
+    ]
+    return next((parts for parts in known if parts is not None), None)
+
+
+def _stretching_allowed(session: SessionState) -> bool:
+    """Whether the law lets this credential at least instruct stretching there that day."""
+    place = Facility.objects.filter(pk=session.facility_id).first()
+    if place is None:
+        return True
+    rows = limits_on(place.jurisdiction, session.local_date, session.credential)
+    return not any(
+        row.activity == Activity.EXERCISE_INSTRUCTION and row.allowance == Allowance.NOT_ALLOWED
+        for row in rows
+    )
+
+
+def _widest_mode(client_id: UUID, states: States, session: SessionState) -> Mode:
+    """The widest that anything may be: as answered today; before that, as it may be if the
+    answers bring nothing new, unless those of an earlier session that day close it."""
+    case = SessionAssessor(client_id, client_facts(states)).now(session, states[CALENDAR])
+    evaluated = case.evaluated().mode
+    if session.answers is None and evaluated is not Mode.NOT_TODAY:
+        evaluated = case.planned().mode
+    return narrower(session.mode, evaluated)
+
+
+def _last_sessions(states: States, session: SessionState) -> tuple[dict[SessionPart, int], ...]:
+    earlier = [n for n in states[NOTES].by_session.values() if n.started_at < session.starts_at]
+    newest = sorted(earlier, key=lambda n: n.started_at, reverse=True)[:LAST_SESSIONS]
+    return tuple({m.part: m.minutes for m in note.minutes} for note in newest)
+
+
+def session_split_facts(
+    client_id: UUID, states: States, session: SessionState, day: SplitDayFacts
+) -> SessionSplitFacts:
+    """Everything that the split of one session is made from."""
+    client, motion = client_facts(states), states[MEASUREMENTS]
+    regions, answers = operation_regions(), session.answers
+    sides = affected_sides(client, regions) or frozenset({Side.LEFT, Side.RIGHT})
+    tired = answers is not None and (answers.fatigue or 0) >= fatigue_warning()
+    goal_of = goal_lookup(motion, measurement_settings(), norms())
+    return SessionSplitFacts(
+        booked_minutes=round(session.length.total_seconds() / 60),
+        credential=session.credential,
+        evaluation=session.purpose is SessionPurpose.EVALUATION,
+        deficits=deficits(motion, goal_of, sides),
+        posture_findings=marked_findings(motion),
+        body=body_facts(client, session.local_date, sedentary=day.sedentary),
+        limbs=limb_facts(
+            client,
+            motion,
+            session.local_date,
+            regions=regions,
+            pain=answers.pain_now if answers else None,
+        ),
+        tolerates_little=tired if day.tolerates_little is None else day.tolerates_little,
+        at_risk_of_swelling=bool(sides_at_risk(client)),
+        stretching_allowed=_stretching_allowed(session),
+        paid=_paid(client_id, session),
+        last_sessions=_last_sessions(states, session),
+        widest_mode=_widest_mode(client_id, states, session),
+    )

@@ -1,0 +1,34 @@
+"""Questions on the hour of a session: what is suggested, and what the practitioner planned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from practice.work import loading
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.models import Session
+from sessions.session_split.domain.events import SessionSplitSet
+from sessions.session_split.domain.state import SESSION_SPLITS
+from sessions.session_split.domain.suggestion import SuggestedSplit, suggest_split
+from sessions.session_split.selectors.facts import SLICES, SplitDayFacts, session_split_facts
+from sessions.session_split.selectors.settings import session_split_settings
+
+
+@dataclass(frozen=True)
+class SplitOfSession:
+    """The suggestion, the practitioner's own split if there is one, the settings' revision."""
+
+    suggested: SuggestedSplit
+    practitioner_split: SessionSplitSet | None
+    settings_revision: int
+
+
+def session_split_get(session: Session, day: SplitDayFacts) -> SplitOfSession:
+    """The split of one session as suggested now."""
+    states = loading.load_states(session.client_id, SLICES)
+    settings, revision = session_split_settings()
+    booked = states[CALENDAR].session(session.pk)
+    facts = session_split_facts(session.client_id, states, booked, day)
+    return SplitOfSession(
+        suggest_split(facts, settings), states[SESSION_SPLITS].get(session.pk), revision
+    )

@@ -1,0 +1,264 @@
+"""The stretches a client is on, their discharge and the re-checks that follow."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from enum import StrEnum
+from uuid import UUID
+
+import msgspec
+
+from practice.core.events import Event, event
+from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side, Technique
+from sessions.catalogue.domain.terms import Dose, PostureKind
+from sessions.measurements.domain.events import PostureSeverity
+
+
+class Reference(msgspec.Struct, frozen=True, kw_only=True):
+    """The reading of one movement that a discharge stands on: what re-checks are judged against."""
+
+    reading_id: UUID
+    movement: Movement
+    side: Side
+    motion: MotionType
+    degrees: int
+    instrument: Instrument
+    rater_id: UUID
+    position: BodyPosition
+    assisted: bool = False
+    at_goal: bool = True
+
+
+class PostureReference(msgspec.Struct, frozen=True, kw_only=True):
+    """The posture finding that a discharge stands on."""
+
+    finding: PostureKind
+    severity: PostureSeverity
+    side: Side = Side.BOTH
+
+
+class PlannedRecheck(msgspec.Struct, frozen=True, kw_only=True):
+    """One re-check: ``months`` after the discharge, on a local date, due at that day's start.
+
+    ``call_at`` is when the desk is to be told: ``due_at`` less the lead time.
+    """
+
+    recheck_id: UUID
+    months: int
+    due_on: date
+    due_at: datetime
+    call_at: datetime
+
+
+class ReadingEvaluation(msgspec.Struct, frozen=True, kw_only=True):
+    """One movement judged against the discharge reading.
+
+    ``change`` in degrees, negative where range was lost; ``threshold`` is the
+    measurement error it had to exceed, ``policy`` what that number rests on.
+    """
+
+    reading_id: UUID
+    movement: Movement
+    reference: int
+    degrees: int
+    change: int
+    threshold: float
+    policy: str
+    label: str
+
+
+class PostureEvaluation(msgspec.Struct, frozen=True, kw_only=True):
+    """One posture finding judged against the discharge: a grade worse is lost."""
+
+    finding_id: UUID
+    finding: PostureKind
+    side: Side
+    reference: PostureSeverity
+    severity: PostureSeverity
+    worse: bool
+
+
+class PainEvaluation(msgspec.Struct, frozen=True, kw_only=True):
+    """Pain (0 to 10) judged against the discharge: a grade worse is lost."""
+
+    reading_id: UUID
+    reference: int
+    pain: int
+    worse: bool
+
+
+class ReminderChannel(StrEnum):
+    """How the client is told that a re-check comes due."""
+
+    MAIL = "mail"
+    LIST_ONLY = "list_only"
+
+
+class ResumedBy(StrEnum):
+    """Who brought a stretch back."""
+
+    RECHECK = "recheck"
+    PRACTITIONER = "practitioner"
+
+
+@event("stretch.prescribed")
+class StretchPrescribed(Event, frozen=True, kw_only=True):
+    """A stretch put on the client's programme, with the catalogue's version it came from."""
+
+    prescription_id: UUID
+    stretch: str
+    name: str
+    catalogue_version: int
+    side: Side
+    techniques: tuple[Technique, ...]
+    doses: tuple[Dose, ...]
+    movements: tuple[Movement, ...]
+    findings: tuple[PostureKind, ...] = ()
+    eases_pain: bool = False
+    facility_id: UUID | None = None
+    session_id: UUID | None = None
+    warnings: tuple[str, ...] = ()
+    reason: str = ""
+
+
+@event("stretch.started")
+class StretchStarted(Event, frozen=True, kw_only=True):
+    """The client has begun to do the stretch."""
+
+    prescription_id: UUID
+    session_id: UUID | None = None
+
+
+@event("stretch.discharged")
+class StretchDischarged(Event, frozen=True, kw_only=True):
+    """The client needs the stretch no longer; its range is looked at again later.
+
+    All that decided is kept: the reading each movement is judged against, the
+    local day, the zone, the intervals in months, the lead time in days, the
+    revision of the practice's settings.
+    """
+
+    prescription_id: UUID
+    discharged_on: date
+    references: tuple[Reference, ...]
+    postures: tuple[PostureReference, ...] = ()
+    pain: int | None = None
+    at_goal: bool
+    reason: str = ""
+    planned: tuple[PlannedRecheck, ...]
+    facility_id: UUID | None = None
+    practitioner_id: UUID | None = None
+    zone: str
+    intervals: tuple[int, ...]
+    then_every: int
+    lead_days: int
+    policy_revision: int
+
+
+@event("recheck.put_on_call_list")
+class RecheckPutOnCallList(Event, frozen=True, kw_only=True):
+    """A coming re-check was put on the front desk's call list; the client was written to or not."""
+
+    recheck_id: UUID
+    prescription_id: UUID
+    channel: ReminderChannel
+    due_on: date
+    occasion: str = "coming_due"
+
+
+@event("recheck.covered_by_session")
+class RecheckCoveredBySession(Event, frozen=True, kw_only=True):
+    """A session near the due date will carry the re-check: nobody is called.
+
+    ``again_at``: when to look whether it did.
+    """
+
+    recheck_id: UUID
+    prescription_id: UUID
+    session_id: UUID
+    next_review_at: datetime
+
+
+@event("recheck.maintained")
+class RecheckMaintained(Event, frozen=True, kw_only=True):
+    """The range at the re-check stood within measurement error of the discharge reading.
+
+    ``planned_next``: the following year's re-check, where the fixed intervals have run out.
+    """
+
+    recheck_id: UUID
+    prescription_id: UUID
+    evaluations: tuple[ReadingEvaluation, ...]
+    postures: tuple[PostureEvaluation, ...] = ()
+    pain: PainEvaluation | None = None
+    planned_next: PlannedRecheck | None = None
+
+
+@event("recheck.regressed")
+class RecheckRegressed(Event, frozen=True, kw_only=True):
+    """Range was lost beyond measurement error against the discharge reading.
+
+    ``refer``: a loss without explanation with new pain or swelling.
+    """
+
+    recheck_id: UUID
+    prescription_id: UUID
+    evaluations: tuple[ReadingEvaluation, ...]
+    postures: tuple[PostureEvaluation, ...] = ()
+    pain: PainEvaluation | None = None
+    refer: bool = False
+
+
+@event("recheck.skipped")
+class RecheckSkipped(Event, frozen=True, kw_only=True):
+    """A re-check that will not be done, with the reason; ``planned_next`` as when held."""
+
+    recheck_id: UUID
+    prescription_id: UUID
+    reason: str
+    passed: bool = False
+    planned_next: PlannedRecheck | None = None
+
+
+@event("stretch.resumed")
+class StretchResumed(Event, frozen=True, kw_only=True):
+    """A discharged stretch is on the programme again; ``cancelled`` re-checks fall away."""
+
+    prescription_id: UUID
+    by: ResumedBy
+    recheck_id: UUID | None = None
+    reason: str = ""
+    cancelled: tuple[UUID, ...] = ()
+
+
+@event("stretch.ended")
+class StretchEnded(Event, frozen=True, kw_only=True):
+    """A stretch is off the programme for good; ``cancelled`` re-checks fall away."""
+
+    prescription_id: UUID
+    reason: str
+    cancelled: tuple[UUID, ...] = ()
+
+
+@event("home_exercise.assigned")
+class HomeExerciseAssigned(Event, frozen=True, kw_only=True):
+    """A self-directed exercise the client was taught on a day, with dose and signs to stop at."""
+
+    home_exercise_id: UUID
+    prescription_id: UUID | None = None
+    stretch: str
+    name: str
+    catalogue_version: int
+    side: Side
+    dose: Dose
+    stop_signs: tuple[str, ...]
+    assigned_on: date
+    assigned_by: UUID
+
+
+@event("home_exercise.discontinued")
+class HomeExerciseDiscontinued(Event, frozen=True, kw_only=True):
+    """A home exercise the client is not to do any more."""
+
+    home_exercise_id: UUID
+    reason: str

@@ -1,0 +1,102 @@
+"""What follows by itself: a stretch that a signed note shows as done has begun; what is
+measured answers re-checks; a home exercise that narrowed is taken back. Pure."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from practice.core.decisions import Context, Decided, Reactor, States
+from practice.core.events import DatedEvent, RecordedEvent
+from practice.core.terms import Mode
+from sessions.measurements.domain.events import PostureRecorded, ReadingRecorded
+from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.notes.domain.events import NoteSigned
+from sessions.stretches.domain.events import (
+    HomeExerciseDiscontinued,
+    RecheckMaintained,
+    StretchDischarged,
+    StretchStarted,
+)
+from sessions.stretches.domain.recheck_answers import (
+    NO_SIGNS,
+    Measured,
+    NewSigns,
+    RecheckAnswerFacts,
+    answers_for_stretch,
+    touches,
+)
+from sessions.stretches.domain.state import STRETCHES, StretchStatus
+
+
+def start_performed_stretches(
+    rec: RecordedEvent, states: States, facts: Any, ctx: Context
+) -> Decided:
+    """Starts every prescribed stretch among the note's lines, at the session's begin."""
+    if not isinstance(rec.data, NoteSigned):
+        return []
+    note = rec.data
+    done = {(line.stretch, line.side) for line in note.lines if line.mode is not Mode.NOT_TODAY}
+    return [
+        DatedEvent(
+            StretchStarted(prescription_id=key, session_id=note.session_id),
+            max(note.started_at, one.prescribed_at),
+        )
+        for key, one in states[STRETCHES].prescriptions.items()
+        if one.status is StretchStatus.PRESCRIBED
+        and (one.prescribed.stretch, one.prescribed.side) in done
+    ]
+
+
+START_PERFORMED_STRETCHES = Reactor(
+    name="start what was done",
+    on=(NoteSigned,),
+    slices=(STRETCHES,),
+    react=start_performed_stretches,
+)
+
+
+def answer_rechecks(
+    rec: RecordedEvent, states: States, facts: RecheckAnswerFacts, ctx: Context
+) -> Decided:
+    """A reading or posture finding answers the open re-checks that it does, of every stretch.
+
+    A discharge that is entered late is answered by what was measured since; so is, after a
+    re-check that was held, the next one of its stretch.
+    """
+    programme, motion = states[STRETCHES], states[MEASUREMENTS]
+    match rec.data:
+        case StretchDischarged() | RecheckMaintained() as event:
+            return answers_for_stretch(programme, event.prescription_id, motion, facts)
+        case ReadingRecorded() as event:
+            measured: Measured | None = motion.reading(event.reading_id)
+            signs = NewSigns(event.new_pain, event.new_swelling, event.explanation)
+        case PostureRecorded() as event:
+            measured, signs = motion.posture(event.finding_id), NO_SIGNS
+        case _:
+            return []
+    if measured is None:
+        return []
+    return [
+        one
+        for key, prescription in programme.prescriptions.items()
+        if touches(prescription, measured)
+        for one in answers_for_stretch(
+            programme, key, motion, facts, since=measured.at, signs=signs
+        )
+    ]
+
+
+NarrowedHomeExercises = dict[UUID, str]
+"""Home exercises that may not be done any more, with the reason."""
+
+
+def discontinue_narrowed_home_exercises(
+    rec: RecordedEvent, states: States, narrowed: NarrowedHomeExercises, ctx: Context
+) -> Decided:
+    """Takes back every home exercise that may not be done any more."""
+    return [
+        HomeExerciseDiscontinued(home_exercise_id=key, reason=reason)
+        for key, reason in narrowed.items()
+        if key in states[STRETCHES].home
+    ]

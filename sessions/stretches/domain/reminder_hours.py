@@ -1,0 +1,29 @@
+"""The hours of the client's own day in which she is not written to. Pure."""
+
+from __future__ import annotations
+
+from datetime import datetime, time, timedelta
+
+import msgspec
+
+from practice.core.localtime import zone_named
+
+
+class ReminderSettings(msgspec.Struct, frozen=True):
+    """Hours of the client's day, 0 to 23. The same hour twice: no quiet hours."""
+
+    quiet_from_hour: int
+    quiet_until_hour: int
+
+
+def quiet_hours_end(now: datetime, zone: str, settings: ReminderSettings) -> datetime | None:
+    """When the quiet hours that ``now`` lies in are over, or None outside of them."""
+    local = now.astimezone(zone_named(zone))
+    begin, end = settings.quiet_from_hour, settings.quiet_until_hour
+    over_midnight = begin > end
+    evening, morning = local.hour >= begin, local.hour < end
+    quiet = (evening or morning) if over_midnight else (evening and morning)
+    if not quiet:
+        return None
+    day = local.date() + timedelta(days=1 if over_midnight and evening else 0)
+    return datetime.combine(day, time(end), zone_named(zone))

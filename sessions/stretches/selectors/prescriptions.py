@@ -1,0 +1,87 @@
+"""Questions on the stretch programme: where each stretch stands, and the call list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from practice.clock import clock
+from practice.core.reasons import Reason, existing
+from practice.core.terms import Movement, Side
+from practice.work import loading
+from sessions.measurements.domain.deficits import goal_lookup
+from sessions.measurements.domain.follow_up import Discharge
+from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.measurements.selectors.settings import measurement_settings, norms
+from sessions.stretches.domain.goal_progress import (
+    GoalStandings,
+    goal_standings,
+    proposes_discharge,
+    review_prompt,
+)
+from sessions.stretches.domain.state import STRETCHES, StretchStatus
+from sessions.stretches.models import HomeExercise, Prescription
+
+
+@dataclass(frozen=True)
+class GoalProgress:
+    """What the record says of one stretch now. ``short`` and ``missing`` are sentences."""
+
+    discharge_proposed: bool
+    short_of_goal: list[str] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    prompts: list[Reason] = field(default_factory=list)
+
+
+def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
+    """Where every stretch of a client stands against its goals, by prescription."""
+    states = loading.load_states(client_id, (MEASUREMENTS, STRETCHES))
+    settings, now = measurement_settings(), clock.now()
+    goal_of = goal_lookup(states[MEASUREMENTS], settings, norms())
+    result: dict[UUID, GoalProgress] = {}
+    for key, one in states[STRETCHES].prescriptions.items():
+        found: GoalStandings = goal_standings(one, states[MEASUREMENTS], goal_of, settings, now)
+        prompt = review_prompt(one, found, settings, now)
+        result[key] = GoalProgress(
+            proposes_discharge(one, found),
+            found.short_of_goal,
+            found.missing,
+            [prompt] if prompt else [],
+        )
+    return result
+
+
+def prescriptions_of(client_id: UUID) -> QuerySet[Prescription]:
+    """The stretches of a client."""
+    return Prescription.objects.filter(client_id=client_id)
+
+
+def discharges_of_client(client_id: UUID) -> list[Discharge]:
+    """Every discharge of a client's stretches, those that came back since too."""
+    return [
+        Discharge(
+            prescription_id=row.pk,
+            at=row.discharged_at,
+            on=row.discharged_on,
+            movements=tuple(map(Movement, row.movements)),
+            side=Side(row.side),
+            readings=tuple(UUID(one["reading_id"]) for one in row.references),
+            stands=row.status == StretchStatus.DISCHARGED,
+        )
+        for row in prescriptions_of(client_id)
+        if row.discharged_at is not None and row.discharged_on is not None
+    ]
+
+
+def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
+    """The home exercises of a client, taken back ones too."""
+    return HomeExercise.objects.filter(client_id=client_id)
+
+
+def prescription_get(prescription_id: UUID) -> Prescription:
+    """One prescription. Raises Rejected 404."""
+    return existing(
+        Prescription.objects.filter(pk=prescription_id).first(), "stretch on a programme"
+    )

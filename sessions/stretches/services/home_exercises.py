@@ -1,0 +1,127 @@
+"""Home exercises: taught, taken back by a person, or by itself when the verdict narrows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
+from clients.identity.domain.state import IDENTITY
+from clients.permissions.domain.results import StretchPermission
+from practice.core.decisions import Context, Decided, Reactor, States
+from practice.core.events import RecordedEvent
+from practice.core.localtime import local_day
+from practice.core.reasons import Rejected, invalid
+from practice.core.terms import Mode, Side, Technique
+from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.calendar.selectors.facilities import zone_of
+from sessions.calendar.selectors.zones import current_zone
+from sessions.stretches.domain.commands import AssignHomeExercise
+from sessions.stretches.domain.home_exercises import (
+    decide_home_exercise_assignment,
+    decide_home_exercise_discontinuation,
+)
+from sessions.stretches.domain.prescribing import prescribing_warnings
+from sessions.stretches.domain.reactors import (
+    NarrowedHomeExercises,
+    discontinue_narrowed_home_exercises,
+)
+from sessions.stretches.domain.state import STRETCHES
+from sessions.stretches.services.prescriptions import catalogue_facts
+
+SLICES = (STRETCHES, *CLIENT_FACTS, IDENTITY)
+
+
+@dataclass(frozen=True)
+class AssignedExercise:
+    """What is done at home, and who taught it."""
+
+    stretch: str
+    side: Side
+    assigned_by: UUID
+
+
+def _permission(
+    client_id: UUID, states: States, assigned: AssignedExercise, now: RecordedEvent | Context
+) -> StretchPermission | None:
+    """What may be done of it by herself, if nothing new stands against it on the day.
+
+    None where no facility is on her record: nothing can be judged then.
+    """
+    details = states[IDENTITY].details
+    if details is None or not details.facility_ids:
+        return None
+    facility_id = details.facility_ids[0]
+    at = now.now if isinstance(now, Context) else now.recorded_at
+    place = AssessmentPlace(assigned.assigned_by, facility_id, local_day(at, zone_of(facility_id)))
+    evaluated = SessionAssessor(client_id, client_facts(states)).case(place).planned()
+    return evaluated.stretch_permission(assigned.stretch, Technique.ACTIVE_ISOLATED, assigned.side)
+
+
+def home_exercise_assign(
+    uow: UnitOfWork, *, client_id: UUID, exercise: AssignHomeExercise, if_match: int | None = None
+) -> Outcome:
+    """Record a home exercise that the client was taught.
+
+    Raises Rejected 409 ``not_permitted`` for one that she may not do at all now.
+    """
+    uow.lock(client_id)
+    if exercise.assigned_on > local_day(uow.now, current_zone(uow, client_id)):
+        raise invalid("assigned_on", "That day has not come yet.")
+    facts = catalogue_facts(exercise.stretch)
+    assigned = AssignedExercise(exercise.stretch, exercise.side, exercise.assigned_by)
+
+    def decide(states: States, ctx: Context) -> Decided:
+        made = decide_home_exercise_assignment(states[STRETCHES], exercise, facts, ctx)
+        stretch_permission = _permission(client_id, states, assigned, ctx)
+        if stretch_permission is not None and stretch_permission.mode is Mode.NOT_TODAY:
+            raise Rejected(
+                "not_permitted",
+                "She may not do this stretch now.",
+                reasons=stretch_permission.reasons,
+            )
+        return made
+
+    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome.warnings += prescribing_warnings((exercise.dose,), facts)
+    return outcome
+
+
+def home_exercise_discontinue(
+    uow: UnitOfWork, *, client_id: UUID, home_exercise_id: UUID, reason: str
+) -> Outcome:
+    """Take a home exercise back. A fact that narrows: never refused as stale."""
+    return uow.execute(
+        client_id,
+        (STRETCHES,),
+        lambda states, _: decide_home_exercise_discontinuation(
+            states[STRETCHES], home_exercise_id, reason
+        ),
+    )
+
+
+def _narrowed(client_id: UUID, states: States, rec: RecordedEvent) -> NarrowedHomeExercises:
+    """The home exercises that she may not do any more, with the reasons as text."""
+    found: Mapping[UUID, StretchPermission | None] = {
+        key: _permission(
+            client_id, states, AssignedExercise(one.stretch, one.side, one.assigned_by), rec
+        )
+        for key, one in states[STRETCHES].home.items()
+    }
+    return {
+        key: " ".join(reason.text for reason in stretch_permission.reasons)
+        for key, stretch_permission in found.items()
+        if stretch_permission is not None and stretch_permission.mode is Mode.NOT_TODAY
+    }
+
+
+DISCONTINUE_NARROWED_HOME_EXERCISES = Reactor(
+    name="take back home exercises",
+    on=FACT_EVENTS,
+    slices=SLICES,
+    react=discontinue_narrowed_home_exercises,
+    lookup=_narrowed,
+)
+"""A fact that narrows takes back what she may not do any more, in the same transaction."""

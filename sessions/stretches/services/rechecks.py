@@ -1,0 +1,122 @@
+"""Commands on re-checks: the call when one comes due, skipping one; how they are answered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from uuid import UUID, uuid4
+
+from clients.identity.person import client_details, client_mail
+from practice.clock import clock
+from practice.core.decisions import Context, Decided, Reactor, States
+from practice.jobs.handlers import JobPostponed, job_delivery, job_handler
+from practice.policy.models import PRACTICE_ID, Practice
+from practice.policy.selectors import settings_group
+from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.selectors.facilities import open_days_of
+from sessions.measurements.domain.events import PostureRecorded, ReadingRecorded
+from sessions.measurements.domain.follow_up import FollowUp
+from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.measurements.selectors.settings import measurement_settings
+from sessions.stretches.domain.call_list import UpcomingSession, decide_call_listing, decide_skip
+from sessions.stretches.domain.events import RecheckMaintained, ReminderChannel, StretchDischarged
+from sessions.stretches.domain.follow_up import (
+    answered_rechecks,
+    recheck_warnings,
+    standing_discharges,
+)
+from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_MAIL_JOB, recheck_id_of_key
+from sessions.stretches.domain.reactors import answer_rechecks
+from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
+from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+from sessions.stretches.domain.state import STRETCHES
+from sessions.stretches.selectors.prescriptions import discharges_of_client
+from sessions.stretches.selectors.settings import recheck_settings
+from sessions.stretches.services.reminders import send_reminder
+
+
+def _upcoming(calendar: CalendarState) -> list[UpcomingSession]:
+    return [
+        UpcomingSession(one.id, one.starts_at, one.ends_at)
+        for one in calendar.sessions.values()
+        if one.status in TIME_HOLDING_STATUSES
+    ]
+
+
+def recheck_put_on_call_list(uow: UnitOfWork, *, client_id: UUID, recheck_id: UUID) -> Outcome:
+    """Decide again whether a coming re-check is wanted; if so, put it on the desk's call list.
+
+    The event guards that it happens once. Where the client allows mail, it plans the mail as
+    due work of its own, so that a mail server that is away never keeps it off the list.
+    """
+    uow.lock(client_id)
+    policy, _ = recheck_settings()
+    person = client_details(uow, client_id)
+    channel = ReminderChannel.MAIL if person.mail else ReminderChannel.LIST_ONLY
+
+    def decide(states: States, ctx: Context) -> Decided:
+        upcoming = _upcoming(states[CALENDAR])
+        return decide_call_listing(states[STRETCHES], recheck_id, upcoming, policy, channel, ctx)
+
+    return uow.execute(client_id, (STRETCHES, CALENDAR), decide)
+
+
+@job_handler(RECHECK_JOB)
+def recheck_due(uow: UnitOfWork, subject: UUID, key: str) -> None:
+    """A re-check comes due."""
+    recheck_put_on_call_list(uow, client_id=subject, recheck_id=recheck_id_of_key(key))
+
+
+@job_delivery(RECHECK_MAIL_JOB)
+def recheck_mail(client_id: UUID, key: str) -> None:
+    """Write to the client, unless she has since taken back that she allows mail."""
+    mail, zone = client_mail(client_id)
+    settings, _ = settings_group("reminders", ReminderSettings)
+    wait = quiet_hours_end(clock.now(), zone, settings)
+    if mail and wait is not None:
+        raise JobPostponed(wait)
+    if mail:
+        practice = Practice.objects.get(pk=PRACTICE_ID)
+        occasion = f"recheck-{recheck_id_of_key(key)}"
+        send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
+
+
+def recheck_answer_facts(new_id: Callable[[], UUID]) -> RecheckAnswerFacts:
+    """What answering a re-check needs, read after the lock."""
+    policy, _ = recheck_settings()
+    return RecheckAnswerFacts(
+        measurement=measurement_settings(), policy=policy, opening=open_days_of, new_id=new_id
+    )
+
+
+ANSWER_RECHECKS = Reactor(
+    name="answer re-checks",
+    on=(ReadingRecorded, PostureRecorded, StretchDischarged, RecheckMaintained),
+    slices=(STRETCHES, MEASUREMENTS),
+    react=answer_rechecks,
+    lookup=lambda _client_id, _states, _rec: recheck_answer_facts(uuid4),
+)
+"""The one place where what is measured meets re-checks, however it was entered."""
+
+FOLLOW_UP = FollowUp(
+    slices=(STRETCHES,),
+    folded=lambda states: standing_discharges(states[STRETCHES]),
+    stored=discharges_of_client,
+    answered=answered_rechecks,
+    warnings=recheck_warnings,
+)
+"""What readings and their picture show of discharges and re-checks."""
+
+
+def recheck_skip(
+    uow: UnitOfWork, *, client_id: UUID, recheck_id: UUID, reason: str, if_match: int | None = None
+) -> Outcome:
+    """A re-check that will not be done, with the reason."""
+    uow.lock(client_id)
+    facts = recheck_answer_facts(uow.context.new_id)
+    return uow.execute(
+        client_id,
+        (STRETCHES,),
+        lambda states, ctx: decide_skip(states[STRETCHES], recheck_id, reason, facts, ctx),
+        if_match=if_match,
+    )

@@ -1,0 +1,79 @@
+"""The sheet of a home exercise, to be printed and taken home."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.template.loader import render_to_string
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+
+from clients.identity.client_views import ClientRecordView
+from clients.identity.display_names import with_display_names
+from practice.core.reasons import existing
+from practice.http.openapi import endpoint
+from practice.http.roles import CLINICAL
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.policy.models import PRACTICE_ID, Practice
+from sessions.catalogue.selectors import stretch_get
+from sessions.stretches.models import HomeExercise
+
+
+class HtmlRenderer(BaseRenderer):
+    """Answers to text/html; problems stay JSON."""
+
+    media_type = "text/html"
+    format = "html"
+
+    def render(
+        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
+    ) -> Any:
+        """Only problem documents come here: the page itself is rendered by its template."""
+        return JSONRenderer().render(data)
+
+
+def render_printout(row: HomeExercise) -> str:
+    """The page, by the version of the catalogue that it was taught from."""
+    assigned_by = Practitioner.objects.filter(pk=row.assigned_by).first()
+    content = stretch_get(row.stretch, row.catalogue_version).content
+    (shown,) = with_display_names([row])
+    return render_to_string(
+        "sessions/home_exercise.html",
+        {
+            "exercise": shown,
+            "content": content,
+            "dose": row.dose,
+            "client_name": getattr(shown, "client_name", ""),
+            "assigned_by": assigned_by.name if assigned_by else "",
+            "practice": Practice.objects.get(pk=PRACTICE_ID),
+        },
+    )
+
+
+@extend_schema_view(
+    get=endpoint(
+        "Print a home exercise",
+        response={(200, "text/html"): OpenApiTypes.STR},
+        errors=(404,),
+        description="A page to take home: how, how much, when to stop, and its version.",
+        tags=["stretches"],
+    )
+)
+class HomeExercisePrintoutView(ClientRecordView):
+    """A home exercise as a page."""
+
+    roles = {"GET": CLINICAL}
+    renderer_classes = (JSONRenderer, HtmlRenderer)  # type: ignore[assignment]
+
+    def get(self, request: Request, client_id: UUID, home_exercise_id: UUID) -> HttpResponse:
+        """The page; one that was taken back says so."""
+        self.read_client(request, client_id, "home exercise")
+        row = existing(
+            HomeExercise.objects.filter(pk=home_exercise_id, client_id=client_id).first(),
+            "home exercise",
+        )
+        return HttpResponse(render_printout(row), content_type="text/html; charset=utf-8")

@@ -1,0 +1,14 @@
+"""Addresses of this app below /api/v1/, feature by feature."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("sessions.catalogue.urls")),
+    path("", include("sessions.measurements.urls")),
+    path("", include("sessions.assessment.urls")),
+    path("", include("sessions.booking.urls")),
+    path("", include("sessions.notes.urls")),
+    path("", include("sessions.stretches.urls")),
+    path("", include("sessions.session_split.urls")),
+    path("", include("sessions.plan.urls")),
+]

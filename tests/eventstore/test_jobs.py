@@ -1,0 +1,111 @@
+"""Due work: decided again, done once, put back, given up."""
+
+from datetime import timedelta
+from uuid import UUID
+
+import pytest
+
+from practice.clock import clock
+from practice.core.decisions import Job
+from practice.jobs import handlers as registry
+from practice.jobs.models import ScheduledJob
+from practice.jobs.planning import write_jobs
+from practice.jobs.services import LEASE, MAX_ATTEMPTS, claim_jobs, handle_one, run_due_jobs
+from practice.work import loading
+from practice.work.unit_of_work import UnitOfWork
+from tests.eventstore.toy import SHELF, client, put
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture(autouse=True)
+def _handled(monkeypatch: pytest.MonkeyPatch) -> None:
+    def handle(uow: UnitOfWork, subject: UUID, key: str) -> None:
+        uow.execute(subject, (SHELF,), put(key))
+
+    def fail(uow: UnitOfWork, subject: UUID, key: str) -> None:
+        handle(uow, subject, key)
+        raise OSError("the mail server is away")
+
+    monkeypatch.setitem(registry._handlers, "toy", handle)
+    monkeypatch.setitem(registry._handlers, "toy fails", fail)
+
+
+def plan(one: UUID, key: str = "a", kind: str = "toy", **options: object) -> None:
+    write_jobs([Job(kind=kind, key=key, subject=one, **options)])  # type: ignore[arg-type]
+
+
+def test_due_work_is_done_once_however_many_ticks_run() -> None:
+    one = client()
+    plan(one)
+    assert [run_due_jobs().done, run_due_jobs().done, run_due_jobs().done] == [1, 0, 0]
+    assert loading.load_states(one, (SHELF,))[SHELF][0] == ("first", "a")
+
+
+def test_work_that_is_not_due_yet_waits() -> None:
+    one = client()
+    plan(one, at=clock.now() + timedelta(days=60))
+    assert run_due_jobs().done == 0
+    with clock.at(clock.now() + timedelta(days=61)):
+        assert run_due_jobs().done == 1
+
+
+def test_withdrawn_work_is_not_done_and_can_be_planned_anew() -> None:
+    one = client()
+    later = clock.now() + timedelta(days=1)
+    plan(one, at=later)
+    plan(one, cancels=True)
+    with clock.at(later):
+        assert run_due_jobs().done == 0
+        plan(one, at=later)
+        assert run_due_jobs().done == 1
+
+
+def test_an_occasion_that_was_done_is_not_planned_again() -> None:
+    one = client()
+    plan(one)
+    run_due_jobs()
+    plan(one)
+    assert run_due_jobs().done == 0
+
+
+def test_a_failure_leaves_nothing_half_done_and_is_tried_again_later() -> None:
+    one = client()
+    plan(one, kind="toy fails")
+    tick = run_due_jobs()
+    item = ScheduledJob.objects.get()
+    assert (tick.done, tick.failed, item.attempts) == (0, 1, 1)
+    assert item.due_at > clock.now()
+    assert item.last_error == "OSError"
+    assert loading.stream_version(one) == 1
+
+
+def test_what_fails_too_often_is_given_up_and_shown() -> None:
+    one = client()
+    plan(one, kind="toy fails")
+    now = clock.now()
+    for day in range(1, MAX_ATTEMPTS + 1):
+        with clock.at(now + timedelta(days=day)):
+            run_due_jobs()
+    assert ScheduledJob.objects.get().status == ScheduledJob.Status.GIVEN_UP
+
+
+def test_a_worker_that_lost_its_lease_writes_nothing() -> None:
+    one = client()
+    plan(one)
+    (first,) = claim_jobs(clock.now())
+    with clock.at(clock.now() + LEASE * 2):
+        (second,) = claim_jobs(clock.now())
+        handle_one(second)
+    with pytest.raises(Exception, match="a"):
+        handle_one(first)
+    assert loading.load_states(one, (SHELF,))[SHELF][0] == ("first", "a")
+
+
+def test_a_worker_killed_after_its_claim_loses_nothing() -> None:
+    one = client()
+    plan(one)
+    claim_jobs(clock.now())
+    assert run_due_jobs().done == 0
+    with clock.at(clock.now() + LEASE * 2):
+        assert run_due_jobs().done == 1

@@ -1,0 +1,242 @@
+"""From arrival answers, stops and verdicts to what a session and each line may be."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+import msgspec
+import pytest
+
+from clients.clinical.domain.facts import ClientFacts
+from clients.consent.domain.state import ConsentFacts
+from clients.consent.domain.terms import ConsentStatus
+from clients.health.domain.terms import Limb, RedFlag
+from clients.permissions.domain.results import SessionPermissions as Verdicts
+from practice.core.terms import Mode, Side, Technique
+from sessions.assessment.domain.assessment import Assessment, arrival_input, with_usual_pain
+from sessions.calendar.domain.events import (
+    HandsOnToday,
+    NewSwelling,
+    SessionStopped,
+    SubmittedArrivalAnswers,
+)
+from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.notes.domain.decisions import LinePermission
+from sessions.notes.domain.events import NoteLine, NoteMarkedOutside
+from sessions.notes.domain.line_permissions import line_permission, permitted
+from sessions.notes.domain.state import SignedNote
+from sessions.reevaluation.domain.decisions import (
+    BookedReevaluation,
+    NoteReevaluation,
+    outside_permission_marks,
+    reevaluation_flags,
+)
+from tests.clients.permissions.given import (
+    ABDUCTION,
+    CHEST,
+    HISTORY,
+    OPEN,
+    STRETCHES,
+    facts,
+    settings,
+)
+from tests.dsl import NOW, given
+from tests.sessions.booking.examples import AHEAD, SESSION, booked
+
+WITHDRAWN = ConsentFacts(status=ConsentStatus.WITHDRAWN)
+WELL = SubmittedArrivalAnswers(
+    pain_now=1, feverish=False, swelling=(), new_symptoms=(), hands_on_today=HandsOnToday.YES
+)
+
+
+def case(**changes: Any) -> Assessment:
+    return Assessment(
+        facts=facts(**changes),
+        stretches=STRETCHES,
+        settings=settings(),
+        revisions={"permissions": 9},
+    )
+
+
+def answered(**changes: Any) -> Verdicts:
+    answers = msgspec.structs.replace(WELL, **changes)
+    client = with_usual_pain(OPEN.client, answers)
+    given_facts = msgspec.structs.replace(OPEN, client=client, arrival=arrival_input(answers))
+    return Assessment(facts=given_facts, stretches=STRETCHES, settings=settings()).evaluated()
+
+
+def codes(found: Verdicts) -> set[str]:
+    return {reason.code for reason in found.reasons}
+
+
+def test_a_session_is_planned_as_if_the_day_brings_nothing_new() -> None:
+    ahead = case(arrival=None)
+    assert ahead.planned().mode is Mode.HANDS_ON
+    assert ahead.evaluated().mode is Mode.SELF_DIRECTED, "before arrival nothing is hands-on"
+
+
+def test_what_is_kept_names_the_versions_that_decided() -> None:
+    one = case()
+    snapshot = one.snapshot(one.evaluated())
+    assert snapshot.settings == {"permissions": 9}
+    assert snapshot.limit_rows == (UUID(int=4),)
+    assert (snapshot.record, snapshot.catalogue, snapshot.consent_id) == (7, 1, UUID(int=3))
+
+
+@pytest.mark.parametrize(
+    ("changes", "mode"),
+    [
+        ({}, Mode.HANDS_ON),
+        ({"hands_on_today": HandsOnToday.NO}, Mode.SELF_DIRECTED),
+        ({"hands_on_today": HandsOnToday.UNANSWERED}, Mode.SELF_DIRECTED),
+        ({"pain_now": None}, Mode.SELF_DIRECTED),
+        ({"fever_c": 38.0}, Mode.NOT_TODAY),
+        ({"fever_c": 37.9}, Mode.HANDS_ON),
+        ({"new_symptoms": (RedFlag.CHEST_PAIN,)}, Mode.NOT_TODAY),
+        ({"pain_now": 7}, Mode.NOT_TODAY),
+        ({"pain_now": 4, "usual_pain": 1}, Mode.NOT_TODAY),
+        ({"pain_now": 3, "usual_pain": 1}, Mode.HANDS_ON),
+    ],
+)
+def test_the_arrival_answers_decide_the_day(changes: Any, mode: Mode) -> None:
+    assert answered(**changes).mode is mode
+
+
+def test_a_swollen_arm_is_left_alone_that_day() -> None:
+    found = answered(swelling=(NewSwelling(limb=Limb.ARM, side=Side.LEFT),))
+    left = found.stretch_permission(ABDUCTION.code, Technique.ACTIVE_ISOLATED, Side.LEFT)
+    assert left is not None
+    assert left.mode is Mode.NOT_TODAY
+
+
+def test_todays_usual_pain_narrows_and_never_frees() -> None:
+    client = ClientFacts(reviewed=msgspec.structs.replace(HISTORY, usual_pain=1))
+    higher = with_usual_pain(client, SubmittedArrivalAnswers(usual_pain=6))
+    reported = [one.usual_pain for one in (client.reviewed, *higher.reported) if one]
+    assert min(reported) == 1  # type: ignore[type-var]
+    assert with_usual_pain(client, SubmittedArrivalAnswers()) is client
+
+
+def session(**changes: Any) -> SessionState:
+    return given(CALENDAR, booked(**changes)).state.session(SESSION)
+
+
+def test_withdrawn_consent_flags_a_hands_on_session_with_the_reason() -> None:
+    (flag,) = reevaluation_flags(
+        [BookedReevaluation(session(), case(consent=WITHDRAWN))], "consent.withdrawn"
+    )
+    assert (flag.was, flag.now) == (Mode.HANDS_ON, Mode.SELF_DIRECTED)  # type: ignore[union-attr]
+    assert flag.cause == "consent.withdrawn"  # type: ignore[union-attr]
+    assert "consent.withdrawn" in {one.code for one in flag.reasons}  # type: ignore[union-attr]
+
+
+def test_a_session_planned_self_directed_is_not_flagged_and_does_not_widen() -> None:
+    planned = session(planned_mode=Mode.SELF_DIRECTED)
+    assert reevaluation_flags([BookedReevaluation(planned, case(consent=WITHDRAWN))], "x") == []
+    assert reevaluation_flags([BookedReevaluation(planned, case())], "consent.given") == []
+
+
+def line(**changes: Any) -> NoteLine:
+    values: dict[str, Any] = {
+        "line_id": UUID(int=1),
+        "stretch": ABDUCTION.code,
+        "technique": Technique.ACTIVE_ISOLATED,
+        "side": Side.LEFT,
+        "mode": Mode.HANDS_ON,
+        "minute": 10,
+    }
+    return NoteLine(**{**values, **changes})
+
+
+def test_a_line_has_the_permission_of_its_stretch_technique_and_side() -> None:
+    swollen = answered(swelling=(NewSwelling(limb=Limb.ARM, side=Side.LEFT),))
+    assert line_permission(line(), swollen).mode is Mode.NOT_TODAY
+    assert line_permission(line(side=Side.RIGHT), swollen).mode is Mode.HANDS_ON
+
+
+def test_a_line_on_both_sides_takes_the_worse_side() -> None:
+    swollen = answered(swelling=(NewSwelling(limb=Limb.ARM, side=Side.LEFT),))
+    assert line_permission(line(side=Side.BOTH), swollen).mode is Mode.NOT_TODAY
+
+
+def test_a_two_armed_stretch_is_found_whatever_side_the_line_names() -> None:
+    found = line_permission(line(stretch=CHEST.code, side=Side.LEFT), answered())
+    assert found.mode is Mode.HANDS_ON
+
+
+def test_a_stretch_outside_the_catalogue_has_no_permission() -> None:
+    found = line_permission(line(stretch="made_up"), answered())
+    assert found.mode is Mode.SELF_DIRECTED
+    assert found.reasons[0].code == "stretch_unknown"
+
+
+def test_lines_after_a_stop_are_judged_by_it_and_those_before_are_not() -> None:
+    state = given(CALENDAR, booked(), SessionStopped(session_id=SESSION, minute=20)).state
+    one = state.session(SESSION)
+    lines = [line(minute=19), line(line_id=UUID(int=2), minute=20)]
+    asked: list[tuple[int, bool]] = []
+
+    def permissions_at(at: Any, stopped: bool) -> Verdicts:
+        asked.append(((at - AHEAD) // timedelta(minutes=1), stopped))
+        return answered()
+
+    permitted(one, lines, AHEAD, AHEAD + timedelta(minutes=60), permissions_at)
+    assert asked == [(19, False), (20, True)]
+
+
+def test_a_line_without_a_minute_is_judged_as_of_the_end() -> None:
+    asked: list[int] = []
+
+    def permissions_at(at: Any, stopped: bool) -> Verdicts:
+        asked.append((at - AHEAD) // timedelta(minutes=1))
+        return answered()
+
+    permitted(session(), [line(minute=None)], AHEAD, AHEAD + timedelta(minutes=60), permissions_at)
+    assert asked == [60]
+
+
+NOTE = SignedNote(
+    note_id=UUID(int=601),
+    session_id=SESSION,
+    practitioner_id=UUID(int=1),
+    facility_id=UUID(int=2),
+    started_at=AHEAD,
+    signed_at=NOW,
+    minutes=(),
+    lines=(line(),),
+    explained=frozenset(),
+)
+FREE = {UUID(int=1): LinePermission(Mode.HANDS_ON)}
+NARROW = {UUID(int=1): LinePermission(Mode.SELF_DIRECTED)}
+
+
+def test_a_late_fact_marks_the_lines_that_it_puts_outside() -> None:
+    (mark,) = outside_permission_marks(
+        [NoteReevaluation(NOTE, permitted=NARROW, before=FREE)], "consent.withdrawn"
+    )
+    assert isinstance(mark, NoteMarkedOutside)
+    assert [one.line_id for one in mark.lines] == [UUID(int=1)]
+    assert mark.cause == "consent.withdrawn"
+
+
+@pytest.mark.parametrize(
+    ("note", "permitted_now", "before"),
+    [
+        (NOTE, FREE, FREE),
+        (NOTE, NARROW, NARROW),
+        (replace(NOTE, explained=frozenset({UUID(int=1)})), NARROW, FREE),
+        (replace(NOTE, marked=frozenset({UUID(int=1)})), NARROW, FREE),
+    ],
+)
+def test_what_was_outside_before_explained_or_marked_is_not_marked_again(
+    note: SignedNote, permitted_now: Any, before: Any
+) -> None:
+    assert (
+        outside_permission_marks(
+            [NoteReevaluation(note, permitted=permitted_now, before=before)], "x"
+        )
+        == []
+    )

@@ -1,0 +1,147 @@
+"""Open times as a pure function: hours, rooms, held times, clock changes."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sessions.booking.domain.open_times import (
+    OpenSlot,
+    OpenTimesRequest,
+    TakenTimes,
+    TimeSpan,
+    WeeklyHours,
+    find_open_slots,
+)
+
+ZONE = "America/New_York"
+HERE = ZoneInfo(ZONE)
+PAULA, OLGA = UUID(int=1), UUID(int=2)
+RED, BLUE = UUID(int=11), UUID(int=12)
+MONDAY = date(2026, 3, 2)
+NINE_TO_NOON = WeeklyHours(1, time(9), time(12))
+
+
+def asked(**changes: Any) -> OpenTimesRequest:
+    values: dict[str, Any] = {
+        "zone": ZONE,
+        "first_day": MONDAY,
+        "last_day": MONDAY,
+        "length": timedelta(minutes=60),
+        "step": timedelta(minutes=30),
+        "not_before": datetime(2026, 1, 1, tzinfo=UTC),
+    }
+    return OpenTimesRequest(**{**values, **changes})
+
+
+def taken(**changes: Any) -> TakenTimes:
+    values: dict[str, Any] = {"practitioners": {}, "client": (), "rooms": None}
+    return TakenTimes(**{**values, **changes})
+
+
+def span(begin: str, end: str, day: date = MONDAY) -> TimeSpan:
+    return TimeSpan(*(_instant(text, day) for text in (begin, end)))
+
+
+def _instant(text: str, day: date) -> datetime:
+    return datetime.combine(day, time.fromisoformat(text), tzinfo=HERE).astimezone(UTC)
+
+
+def starts(found: Any) -> list[str]:
+    return [one.span.begin.astimezone(HERE).strftime("%H:%M") for one in found]
+
+
+def find(
+    question: OpenTimesRequest | None = None,
+    held: TakenTimes | None = None,
+    hours: Any = None,
+    facility: tuple[WeeklyHours, ...] = (),
+) -> list[OpenSlot]:
+    working = hours or {PAULA: [NINE_TO_NOON]}
+    return list(find_open_slots(question or asked(), working, facility, held or taken()))
+
+
+def test_starts_lie_within_working_hours_on_the_step() -> None:
+    assert starts(find()) == ["09:00", "09:30", "10:00", "10:30", "11:00"]
+
+
+def test_held_times_of_practitioner_and_client_are_not_offered() -> None:
+    busy = taken(practitioners={PAULA: [span("09:00", "10:00")]}, client=[span("11:30", "12:30")])
+    assert starts(find(held=busy)) == ["10:00", "10:30"]
+
+
+def test_a_session_may_begin_when_the_one_before_ends() -> None:
+    busy = taken(practitioners={PAULA: [span("09:00", "10:00"), span("11:00", "12:00")]})
+    assert starts(find(held=busy)) == ["10:00"]
+
+
+def test_a_free_room_is_offered_and_none_where_all_are_taken() -> None:
+    rooms = {RED: [span("09:00", "10:30")], BLUE: [span("10:00", "12:00")]}
+    found = find(held=taken(rooms=rooms))
+    assert [(start, one.room_id) for start, one in zip(starts(found), found, strict=True)] == [
+        ("09:00", BLUE),
+        ("10:30", RED),
+        ("11:00", RED),
+    ]
+
+
+def test_the_facilitys_hours_narrow_the_practitioners() -> None:
+    assert starts(find(facility=(WeeklyHours(1, time(10), time(11)),))) == ["10:00"]
+    assert starts(find(facility=(WeeklyHours(2, time(7), time(20)),))) == []
+
+
+def test_times_that_have_passed_are_not_offered() -> None:
+    assert starts(find(asked(not_before=_instant("10:15", MONDAY)))) == ["10:30", "11:00"]
+
+
+def test_offers_come_in_order_of_time_then_practitioner() -> None:
+    hours = {OLGA: [NINE_TO_NOON], PAULA: [NINE_TO_NOON]}
+    found = find(asked(length=timedelta(minutes=180)), hours=hours)
+    assert [one.practitioner_id for one in found] == [PAULA, OLGA]
+
+
+def test_a_weekday_without_hours_has_no_offers() -> None:
+    tuesday = MONDAY + timedelta(days=1)
+    assert starts(find(asked(first_day=tuesday, last_day=tuesday))) == []
+
+
+def test_the_hour_that_is_left_out_in_spring_is_not_offered() -> None:
+    """Clocks go forward at 02:00 on 8 March 2026 in New York (IANA time zone database)."""
+    sunday = date(2026, 3, 8)
+    night = {PAULA: [WeeklyHours(7, time(1), time(5))]}
+    found = find(asked(first_day=sunday, last_day=sunday), hours=night)
+    assert starts(found) == ["01:00", "01:30", "03:00", "03:30", "04:00"]
+    assert all(one.span.end - one.span.begin == timedelta(hours=1) for one in found)
+
+
+def test_the_hour_that_comes_twice_in_autumn_is_offered_once() -> None:
+    """Clocks go back at 02:00 on 1 November 2026 in New York (IANA time zone database)."""
+    sunday = date(2026, 11, 1)
+    night = {PAULA: [WeeklyHours(7, time(0), time(3))]}
+    found = find(asked(first_day=sunday, last_day=sunday), hours=night)
+    assert starts(found) == ["00:00", "00:30", "01:00", "01:30", "02:00"]
+
+
+@given(
+    busy=st.lists(st.tuples(st.integers(0, 23 * 4), st.integers(1, 12)), max_size=8),
+    minutes=st.sampled_from([15, 30, 45, 60, 90]),
+)
+def test_no_offer_ever_meets_a_held_time(busy: list[tuple[int, int]], minutes: int) -> None:
+    day_begin = _instant("00:00", MONDAY)
+    held = [
+        TimeSpan(
+            day_begin + timedelta(minutes=15 * begin),
+            day_begin + timedelta(minutes=15 * (begin + length)),
+        )
+        for begin, length in busy
+    ]
+    found = find(
+        asked(length=timedelta(minutes=minutes), step=timedelta(minutes=15)),
+        taken(practitioners={PAULA: held[::2]}, client=held[1::2]),
+    )
+    assert all(not one.span.meets(other) for one in found for other in held)

@@ -1,0 +1,83 @@
+"""When a client is written to: not at night, and never instead of the call list."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.core import mail
+
+from clients.identity.domain.events import ContactBy
+from practice.clock import clock
+from practice.jobs.models import ScheduledJob
+from practice.jobs.services import run_due_jobs
+from practice.policy.models import PracticeSetting
+from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+from tests.builders import Built
+from tests.sessions.people import open_client
+from tests.sessions.stretches.stories import discharged, first_open
+from tests.sessions.stretches.test_http import writes_to
+
+NIGHT = ReminderSettings(quiet_from_hour=20, quiet_until_hour=8)
+
+
+def utc(text: str) -> datetime:
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("now", "until"),
+    [
+        ("2026-07-01T00:30", "2026-07-01T12:00"),  # 20:30 in New York: next day 08:00
+        ("2026-07-01T11:59", "2026-07-01T12:00"),  # 07:59
+        ("2026-07-01T12:00", None),  # 08:00
+        ("2026-06-30T23:59", None),  # 19:59
+        ("2026-03-08T01:30", "2026-03-08T12:00"),  # the night in which clocks go forward
+        ("2026-11-01T00:30", "2026-11-01T13:00"),  # the night in which they go back
+    ],
+)
+def test_quiet_hours_are_those_of_the_clients_own_day(now: str, until: str | None) -> None:
+    found = quiet_hours_end(utc(now), "America/New_York", NIGHT)
+    assert found == (utc(until) if until else None)
+
+
+def test_the_same_hour_twice_means_no_quiet_hours() -> None:
+    never = ReminderSettings(quiet_from_hour=8, quiet_until_hour=8)
+    assert quiet_hours_end(utc("2026-07-01T03:00"), "UTC", never) is None
+
+
+@pytest.fixture
+def due(built: Built) -> str:
+    client_id = open_client(built)
+    writes_to(built, client_id, ContactBy.MAIL)
+    discharged(built, client_id)
+    return str(client_id)
+
+
+def night(**hours: int) -> None:
+    for key, hour in hours.items():
+        PracticeSetting.objects.filter(group="reminders", key=key).update(value=hour)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_at_night_the_call_list_has_it_and_the_mail_waits(built: Built, due: Any) -> None:
+    night(quiet_from_hour=20, quiet_until_hour=8)
+    late = (clock.now() + timedelta(days=1)).replace(hour=7, minute=30)  # 02:30 or 03:30 for her
+    with clock.at(late):
+        run_due_jobs()
+    assert mail.outbox == []
+    assert first_open(built, due)["status"] == "on_call_list"
+    with clock.at(late + timedelta(hours=6)):
+        run_due_jobs()
+    assert len(mail.outbox) == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_mail_server_that_is_away_never_keeps_it_off_the_call_list(
+    built: Built, due: Any, settings: Any
+) -> None:
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
+    tick = run_due_jobs()
+    assert (tick.done, tick.failed) == (1, 1)
+    assert first_open(built, due)["status"] == "on_call_list"
+    assert ScheduledJob.objects.get(kind="recheck_mail").attempts == 1
