@@ -20,9 +20,9 @@ from billing.payers.serializers import (
     ServiceCodeSerializer,
 )
 from practice.core.terms import Role
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, BILLING
-from practice.http.views import ApiView, CommandResponse, ListView
 
 
 def serializer_for(role: Role) -> type[PayerNameOutputSerializer]:

@@ -25,9 +25,9 @@ from billing.summaries.serializers import (
 )
 from billing.summaries.services import visit_summary_disclose
 from practice.clock import clock
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import BILLING, DIAGNOSES
-from practice.http.views import ApiView, CommandResponse, ListView
 from practice.work.unit_of_work import UnitOfWork
 
 

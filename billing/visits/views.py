@@ -15,9 +15,9 @@ from billing.visits import services as visits
 from billing.visits.filters import VisitFilter
 from billing.visits.selectors.visits import name_visits, visit_get, visit_list
 from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import BILLING
-from practice.http.views import ApiView, CommandResponse, ListView
 from practice.work.unit_of_work import UnitOfWork
 
 

@@ -12,10 +12,10 @@ from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Activity, Credential
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.filters import FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.http.views import ApiView, CommandResponse, ListView
 from practice.law import services as limits
 from practice.law.models import JurisdictionLimit
 from practice.law.serializers import JurisdictionLimitSerializer

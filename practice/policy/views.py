@@ -11,10 +11,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.filters import FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
-from practice.http.views import ApiView, CommandResponse, ListView
 from practice.policy import hooks
 from practice.policy import services as practice_settings
 from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange

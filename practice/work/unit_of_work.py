@@ -35,11 +35,16 @@ MOVED_ON = "The record has moved on to version {version}. Read it again, then re
 
 @dataclass
 class Outcome:
-    """What a command did: its events, reactions included, and where the stream stands."""
+    """What a command did to a client's record: its events, reactions included, and where it stands.
 
+    ``entity_id`` is what in the record it was about, where the service names it.
+    """
+
+    client_id: UUID
     events: list[RecordedEvent] = field(default_factory=list)
     version: int = 0
     warnings: list[Reason] = field(default_factory=list)
+    entity_id: UUID | None = None
 
     def first(self, kind: type[Any]) -> Any:
         """The first event of a kind, or None."""
@@ -124,7 +129,7 @@ class UnitOfWork:
             events = store.append(head, events)
             loader.stored()
             _follow(client_id, events)
-        return Outcome(events, head.version)
+        return Outcome(client_id, events, head.version)
 
     def close_stream(
         self,
@@ -148,7 +153,7 @@ class UnitOfWork:
             events = store.append(head, events)
             self._loaders.pop(client_id)
             _follow(client_id, events)
-        return Outcome(events, head.version)
+        return Outcome(client_id, events, head.version)
 
     def advise(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
         """Warnings of higher floors on a question of a lower one."""

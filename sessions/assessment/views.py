@@ -8,9 +8,9 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
-from practice.http.views import ApiView
 from sessions.assessment.selectors.permissions import client_permissions
 from sessions.assessment.serializers import (
     ClientPermissionsOutputSerializer,

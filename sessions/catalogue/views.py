@@ -8,9 +8,9 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.base_views import ApiView, CommandResponse
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL, OWNER_ONLY
-from practice.http.views import ApiView, CommandResponse
 from practice.work.unit_of_work import UnitOfWork
 from sessions.catalogue.models import Stretch
 from sessions.catalogue.selectors import latest_stretches, stretch_get, stretch_versions

@@ -12,10 +12,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.terms import Role
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.problem_documents import CONTENT_TYPE
 from practice.http.roles import CLINICAL, OWNER_ONLY, PRACTITIONER_ONLY
-from practice.http.views import ApiView, CommandResponse, ReadOnlyListView
 from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields
@@ -172,7 +172,7 @@ class NoteAddendaView(ApiView):
         tags=["owner"],
     )
 )
-class NotesOutsidePermissionListView(ReadOnlyListView):
+class NotesOutsidePermissionListView(ListView):
     """Signed notes with lines outside their permission, explained or found later."""
 
     roles = {"GET": OWNER_ONLY}

@@ -20,9 +20,9 @@ from practice.audit.serializers import (
     ErasureOutputSerializer,
 )
 from practice.core.terms import Role
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL, OWNER_ONLY
-from practice.http.views import ApiView
 from practice.people_and_places.models.staff import Staff
 from practice.work import loading
 from practice.work.unit_of_work import UnitOfWork

@@ -12,9 +12,9 @@ from practice.audit.serializers import (
     LogVerificationOutputSerializer,
 )
 from practice.audit.verification import verify_log
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.http.views import ApiView
 
 
 @extend_schema_view(

@@ -9,9 +9,9 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework import serializers
 from rest_framework.request import Request
 
+from practice.http.base_views import ApiView, CommandResponse
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE, PRACTITIONER_ONLY
-from practice.http.views import ApiView, CommandResponse
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.serializers import (
     SessionPermissionsOutputSerializer,

@@ -10,10 +10,10 @@ from rest_framework.response import Response
 
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.reasons import shown_reasons
 from practice.http.roles import CARE
-from practice.http.views import ApiView
 from sessions.booking.selectors.open_times import (
     OpenTimeOffer,
     OpenTimes,

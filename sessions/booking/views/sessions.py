@@ -12,9 +12,9 @@ from rest_framework.response import Response
 
 from clients.identity.display_names import with_display_names
 from practice.core.terms import Role
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, CARE
-from practice.http.views import ApiView, CommandResponse, ListView
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import CancelSession
 from sessions.booking.filters import SessionFilter

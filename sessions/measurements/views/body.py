@@ -10,9 +10,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.identity.client_views import ClientRecordView
+from practice.http.base_views import CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from practice.http.views import CommandResponse, ListView
 from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.selectors.zones import resolve_occurred_at
 from sessions.measurements.domain.commands import RecordCircumferences, RecordPosture
@@ -67,12 +67,11 @@ class PostureFindingListView(ClientRecordView, ListView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page."""
-        self.read_client(request, client_id, "posture")
+        self.log_read(request, client_id, "posture")
         return self.list_response(request)
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new finding; it answers the open re-checks that it does."""
-        self.check_visible(request, client_id)
         given = PostureFindingInputSerializer.checked(request.data)
         match = self.if_match(request)
         return self.command(
@@ -108,7 +107,6 @@ class PostureFindingInErrorView(ClientRecordView):
 
     def post(self, request: Request, client_id: UUID, finding_id: UUID) -> Any:
         """Take it out of the clinical view."""
-        self.check_visible(request, client_id)
         reason = EnteredInErrorInputSerializer.checked(request.data)["reason"]
 
         def execute(uow: UnitOfWork) -> CommandResponse:
@@ -147,7 +145,8 @@ class CircumferencesListView(ClientRecordView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """All of them, newest first."""
-        role = self.read_client(request, client_id, "circumferences").role
+        role = self.role(request)
+        self.log_read(request, client_id, "circumferences")
         rows = [
             serialize_circumferences(role, one, evaluated)
             for one, evaluated in circumferences_evaluated(client_id)
@@ -156,7 +155,6 @@ class CircumferencesListView(ClientRecordView):
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new set."""
-        self.check_visible(request, client_id)
         given = CircumferencesInputSerializer.checked(request.data)
         match = self.if_match(request)
         return self.command(
@@ -203,7 +201,6 @@ class CircumferencesInErrorView(ClientRecordView):
 
     def post(self, request: Request, client_id: UUID, circumferences_id: UUID) -> Any:
         """Take them out of the clinical view."""
-        self.check_visible(request, client_id)
         reason = EnteredInErrorInputSerializer.checked(request.data)["reason"]
 
         def execute(uow: UnitOfWork) -> CommandResponse:

@@ -13,10 +13,10 @@ from rest_framework.response import Response
 
 from clients.identity.client_views import ClientRecordView
 from practice.core.terms import MotionType
+from practice.http.base_views import CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.reasons import shown_reasons
 from practice.http.roles import CLINICAL
-from practice.http.views import CommandResponse, ListView
 from practice.work.projection_runner import row_of_new_stream
 from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.selectors.zones import resolve_occurred_at
@@ -82,7 +82,7 @@ class ReadingListView(ClientRecordView, ListView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page with labels."""
-        self.read_client(request, client_id, "range of motion")
+        self.log_read(request, client_id, "range of motion")
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
         labeller = ReadingLabeller.of_client(client_id)
         rows = [serialize_reading(row, labeller.labels(row.pk)) for row in page]
@@ -90,7 +90,6 @@ class ReadingListView(ClientRecordView, ListView):
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new reading; it answers the open re-checks that it does."""
-        self.check_visible(request, client_id)
         given = ReadingInputSerializer.checked(request.data)
         match = self.if_match(request)
         return self.command(
@@ -136,7 +135,6 @@ class ReadingInErrorView(ClientRecordView):
 
     def post(self, request: Request, client_id: UUID, reading_id: UUID) -> Any:
         """Take it out of the clinical view."""
-        self.check_visible(request, client_id)
         reason = EnteredInErrorInputSerializer.checked(request.data)["reason"]
 
         def execute(uow: UnitOfWork) -> CommandResponse:
@@ -170,7 +168,7 @@ class ReadingChartView(ClientRecordView):
     def get(self, request: Request, client_id: UUID) -> HttpResponse:
         """SVG or PNG."""
         given = self.query(request)
-        self.read_client(request, client_id, "range of motion picture")
+        self.log_read(request, client_id, "range of motion picture")
         motion = given.get("motion", MotionType.ACTIVE)
         kind = given.get("format", "svg")
         found = reading_series(client_id, given["movement"], given["side"], motion)
@@ -209,12 +207,11 @@ class GoalListView(ClientRecordView, ListView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page."""
-        self.read_client(request, client_id, "goals")
+        self.log_read(request, client_id, "goals")
         return self.list_response(request)
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new goal."""
-        self.check_visible(request, client_id)
         given = GoalInputSerializer.checked(request.data)
         match = self.if_match(request)
 

@@ -11,10 +11,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.terms import Role, SessionPart
+from practice.http.base_views import ApiView, CommandResponse
 from practice.http.openapi import endpoint
 from practice.http.reasons import shown_reasons
 from practice.http.roles import CLINICAL
-from practice.http.views import ApiView, CommandResponse
 from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get

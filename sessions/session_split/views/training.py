@@ -41,7 +41,7 @@ class TrainingHistoryView(ClientRecordView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """Every signed session and the weeks they make up."""
-        self.read_client(request, client_id, "hours")
+        self.log_read(request, client_id, "hours")
         sessions, weeks = training_history(client_id)
         return Response(
             TrainingHistoryOutputSerializer({"sessions": sessions, "weeks": weeks}).data
@@ -67,7 +67,8 @@ class CardioZonesView(ClientRecordView):
     def get(self, request: Request, client_id: UUID) -> Response:
         """The zones by her age."""
         given = self.query(request)
-        role = self.read_client(request, client_id, "cardio zones").role
+        role = self.role(request)
+        self.log_read(request, client_id, "cardio zones")
         rest, blocker = given.get("resting_heart_rate"), given.get("beta_blocker", False)
         found = zones_for(client_id, rest, beta_blocker=blocker)
         shown: dict[str, Any] = msgspec.structs.asdict(found)
@@ -92,7 +93,7 @@ class LoadSuggestionView(ClientRecordView):
 
     def post(self, request: Request, client_id: UUID) -> Response:
         """The suggestion, or null."""
-        self.read_client(request, client_id, "load suggestion")
+        self.log_read(request, client_id, "load suggestion")
         given = LoadSuggestionInputSerializer.checked(request.data)
         sets = [build_command(StrengthSet, one) for one in given["sets"]]
         return Response(

@@ -11,10 +11,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.identity.client_views import ClientRecordView
+from practice.http.base_views import CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from practice.http.serializers import build_command
-from practice.http.views import CommandResponse, ListView
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.selectors.zones import resolve_occurred_at
 from sessions.stretches.domain.commands import PrescribeStretch
@@ -90,7 +90,8 @@ class PrescriptionListView(ClientRecordView, ListView):
 
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page, with what is short of its goal."""
-        role = self.read_client(request, client_id, "stretches").role
+        role = self.role(request)
+        self.log_read(request, client_id, "stretches")
         page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
         status = goal_progress_of(client_id)
         shown = [serialize_prescription(role, row, status.get(row.pk)) for row in page]
@@ -98,7 +99,6 @@ class PrescriptionListView(ClientRecordView, ListView):
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """A new stretch on the programme."""
-        self.check_visible(request, client_id)
         given = StretchPrescribeInputSerializer.checked(request.data)
         match = self.if_match(request)
         return self.command(
@@ -120,15 +120,18 @@ class StretchCommandView(ClientRecordView):
 
     roles = {"POST": CLINICAL}
 
+    def client_of(self, **ids: Any) -> UUID:
+        """The client whose stretch it is."""
+        return prescription_get(ids["prescription_id"]).client_id
+
     def step(self, request: Request, prescription_id: UUID, execute: StretchCommand) -> Any:
         """Do it for the client whose stretch it is."""
-        self.check_visible(request, prescription_get(prescription_id).client_id)
 
-        def run(uow: UnitOfWork) -> CommandResponse:
+        def execute_and_render(uow: UnitOfWork) -> CommandResponse:
             outcome = execute(uow, prescription_get(prescription_id))
             return prescription_response(uow, prescription_id, outcome)
 
-        return self.command(request, run)
+        return self.command(request, execute_and_render)
 
     def step_because(
         self, request: Request, prescription_id: UUID, service: Callable[..., Outcome]
@@ -268,7 +271,6 @@ class AllStretchesEndView(ClientRecordView):
 
     def post(self, request: Request, client_id: UUID) -> Any:
         """End everything; a repeat changes nothing."""
-        self.check_visible(request, client_id)
         reason = ReasonInputSerializer.checked(request.data)["reason"]
         match = self.if_match(request)
 

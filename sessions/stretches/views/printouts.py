@@ -71,7 +71,7 @@ class HomeExercisePrintoutView(ClientRecordView):
 
     def get(self, request: Request, client_id: UUID, home_exercise_id: UUID) -> HttpResponse:
         """The page; one that was taken back says so."""
-        self.read_client(request, client_id, "home exercise")
+        self.log_read(request, client_id, "home exercise")
         row = existing(
             HomeExercise.objects.filter(pk=home_exercise_id, client_id=client_id).first(),
             "home exercise",

@@ -12,9 +12,9 @@ from rest_framework.response import Response
 from clients.identity.display_names import with_display_names
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE, CLINICAL
-from practice.http.views import ApiView, CommandResponse, ListView
 from practice.work.unit_of_work import UnitOfWork
 from sessions.stretches.domain.state import OPEN_STATUSES
 from sessions.stretches.filters import RecheckFilter

@@ -73,10 +73,14 @@ class ApiView(APIView):
     http_method_names = ["get", "post", "put", "patch", "delete", "head"]
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        """Who may come in, then what may stand in the query string."""
+        """Who may come in, what may stand in the query string, and whether it is visible."""
         super().initial(request, *args, **kwargs)
         if hasattr(self, (request.method or "").lower()):
             refuse_unknown_parameters(request, self.known_parameters())
+            self.check_visible(request, **kwargs)
+
+    def check_visible(self, request: Request, **ids: Any) -> None:
+        """Raises Rejected 404 where the caller may not see what the path is below of."""
 
     def known_parameters(self) -> set[str]:
         """The query parameters that this view takes."""
@@ -186,8 +190,8 @@ class ApiView(APIView):
         )
 
 
-class ListView(ApiView, GenericAPIView[Any]):
-    """A list: strict filters, a total order, cursor pages.
+class PagedView(ApiView, GenericAPIView[Any]):
+    """Rows in pages: strict filters, a total order, cursors.
 
     Subclasses give ``get_queryset``, ``serializer_class``, ``order`` (columns never
     null, the last one unique) and, where there is one, ``filterset_class``.
@@ -220,8 +224,8 @@ class ListView(ApiView, GenericAPIView[Any]):
         return rows
 
 
-class ReadOnlyListView(ListView):
-    """A list view whose GET is the list."""
+class ListView(PagedView):
+    """A view whose GET is one page of rows."""
 
     def get(self, request: Request, *args: Any, **kwargs: Any) -> HttpResponseBase:
         """One page."""
