@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from practice.audit.domain.decisions import (
@@ -17,6 +19,7 @@ from practice.core.decisions import installed
 from practice.eventstore.models import StreamHead
 from practice.jobs.handlers import job_handler
 from practice.keys.keystore import keystore
+from practice.people_and_places.selectors.staff import count_active_owners
 from practice.policy.hooks import register_settings
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -29,10 +32,8 @@ def register() -> None:
         installed.job_plans.append(KEY_DESTRUCTION)
 
 
-def erasure_order(
-    uow: UnitOfWork, *, client_id: UUID, reason: str, before_retention: bool = False
-) -> Outcome:
-    """The owner orders the erasure of a client's record.
+def erasure_order(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]) -> Outcome:
+    """The owner orders the erasure of a client's record: ``reason``, ``before_retention``.
 
     Raises Rejected 409 before the retention has passed, unless ``before_retention``.
     """
@@ -43,10 +44,10 @@ def erasure_order(
         (ERASURE,),
         lambda states, context: order_erasure(
             states[ERASURE],
-            reason,
+            command["reason"],
             context,
             retained=retained,
-            before_retention=before_retention,
+            before_retention=command.get("before_retention", False),
         ),
     )
 
@@ -58,12 +59,10 @@ def erasure_withdraw(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
     )
 
 
-def erasure_approve(uow: UnitOfWork, *, client_id: UUID, owners: int) -> Outcome:
-    """A second person agrees: the record is closed and the key's destruction planned.
-
-    ``owners`` is how many active owners the practice has.
-    """
+def erasure_approve(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
+    """A second person agrees: the record is closed and the key's destruction planned."""
     uow.lock(client_id)
+    owners = count_active_owners()
     retained_facts = {
         one.app: one.retain(uow.states(client_id, one.slices)) for one in installed.retained_facts
     }
