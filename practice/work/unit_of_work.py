@@ -37,14 +37,17 @@ MOVED_ON = "The record has moved on to version {version}. Read it again, then re
 class Outcome:
     """What a command did to a client's record: its events, reactions included, and where it stands.
 
-    ``entity_id`` is what in the record it was about, where the service names it.
+    ``entity_id`` is what in the record it was about; the client, unless the service names it.
     """
 
     client_id: UUID
     events: list[RecordedEvent] = field(default_factory=list)
     version: int = 0
     warnings: list[Reason] = field(default_factory=list)
-    entity_id: UUID | None = None
+    entity_id: UUID = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.entity_id = self.client_id
 
     def first(self, kind: type[Any]) -> Any:
         """The first event of a kind, or None."""
