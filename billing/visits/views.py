@@ -25,10 +25,10 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 class NamedVisitListView(ListView):
     """A list of visits with names; each client's record on it is read."""
 
-    def prepare_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With names; reads are logged."""
         self.log_reads(request, (row.client_id for row in rows), "visits")
-        return name_visits(rows)
+        return VisitOutputSerializer(name_visits(rows), many=True).data
 
 
 @extend_schema_view(
@@ -38,7 +38,6 @@ class VisitListView(NamedVisitListView):
     """Billing's list of visits, the latest days on top."""
 
     roles = {"GET": BILLING}
-    serializer_class = VisitOutputSerializer
     filterset_class = VisitFilter
     order = ("-local_date", "id")
 
@@ -59,7 +58,6 @@ class AuthorizationVisitListView(NamedVisitListView):
     """The visits of one authorization, those it did not cover too, by day."""
 
     roles = {"GET": BILLING}
-    serializer_class = VisitOutputSerializer
     order = ("local_date", "id")
 
     def get_queryset(self) -> Any:

@@ -213,15 +213,13 @@ class PagedView(ApiView, GenericAPIView[Any]):
         rows = self.filter_queryset(self.get_queryset())
         page = self.paginate_queryset(rows)
         if page is None:
-            whole = self.prepare_rows(request, list(rows.order_by(*self.order)))
-            return Response(self.get_serializer(whole, many=True).data)
-        shown = self.get_serializer(self.prepare_rows(request, list(page)), many=True).data
-        return self.get_paginated_response(shown)
+            return Response(self.serialize_rows(request, list(rows.order_by(*self.order))))
+        return self.get_paginated_response(self.serialize_rows(request, list(page)))
 
-    def prepare_rows(self, request: Request, rows: list[Any]) -> list[Any]:
-        """The rows of a page before they are shown: where names are put beside ids and reads
-        of clients' records are logged."""
-        return rows
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """The rows of a page as shown. Overridden where names are put beside ids, where a role
+        reads less, and where reads of clients' records are logged."""
+        return self.get_serializer(rows, many=True).data
 
 
 class ListView(PagedView):

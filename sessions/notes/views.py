@@ -11,7 +11,6 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.terms import Role
 from practice.http.base_views import ApiView, CommandResponse, ListView
 from practice.http.openapi import endpoint
 from practice.http.problem_documents import CONTENT_TYPE
@@ -176,16 +175,13 @@ class NotesOutsidePermissionListView(ListView):
     """Signed notes with lines outside their permission, explained or found later."""
 
     roles = {"GET": OWNER_ONLY}
-    serializer_class = SignedNoteOutputSerializer
     order = ("signed_at", "id")
 
     def get_queryset(self) -> QuerySet[Note]:
         """All of the practice."""
         return notes_outside(self.actor(self.request))
 
-    def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
-        """Rows with their reasons."""
-        role = Role(self.caller(self.request).role)
-        return SignedNoteOutputSerializer(
-            [serialize_signed_note(role, row, order=False) for row in args[0]], **kwargs
-        )
+    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With their reasons."""
+        role = self.actor(request).role
+        return [serialize_signed_note(role, row, order=False) for row in rows]
