@@ -53,7 +53,7 @@ def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
     return result
 
 
-def prescriptions_of(client_id: UUID) -> QuerySet[Prescription]:
+def prescriptions_of(client_id: UUID | None) -> QuerySet[Prescription]:
     """The stretches of a client."""
     return Prescription.objects.filter(client_id=client_id)
 
@@ -75,9 +75,16 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
     ]
 
 
-def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
+def home_exercises_of(client_id: UUID | None) -> QuerySet[HomeExercise]:
     """The home exercises of a client, taken back ones too."""
     return HomeExercise.objects.filter(client_id=client_id)
+
+
+def home_exercise_get(client_id: UUID, home_exercise_id: UUID) -> HomeExercise:
+    """One home exercise of a client. Raises Rejected 404."""
+    return existing(
+        home_exercises_of(client_id).filter(pk=home_exercise_id).first(), "home exercise"
+    )
 
 
 def prescription_get(prescription_id: UUID) -> Prescription:

@@ -14,13 +14,13 @@ from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordView
 from clients.identity.display_names import with_display_names
-from practice.core.reasons import existing
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.policy.models import PRACTICE_ID, Practice
 from sessions.catalogue.selectors import stretch_get
 from sessions.stretches.models import HomeExercise
+from sessions.stretches.selectors.prescriptions import home_exercise_get
 
 
 class HtmlRenderer(BaseRenderer):
@@ -72,8 +72,5 @@ class HomeExercisePrintoutView(ClientRecordView):
     def get(self, request: Request, client_id: UUID, home_exercise_id: UUID) -> HttpResponse:
         """The page; one that was taken back says so."""
         self.log_read(request, client_id, "home exercise")
-        row = existing(
-            HomeExercise.objects.filter(pk=home_exercise_id, client_id=client_id).first(),
-            "home exercise",
-        )
+        row = home_exercise_get(client_id, home_exercise_id)
         return HttpResponse(render_printout(row), content_type="text/html; charset=utf-8")
