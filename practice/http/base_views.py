@@ -1,15 +1,12 @@
-"""The base of every view: who asks, what a command answers, how lists are read."""
+"""The base of every view: who asks, who may, how one thing and lists are read."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field
-from typing import Any, ClassVar, Final, Literal
+from typing import Any, ClassVar
 from uuid import UUID
 
-from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from rest_framework.generics import GenericAPIView
 from rest_framework.renderers import JSONRenderer
@@ -19,10 +16,10 @@ from rest_framework.views import APIView
 
 from practice.accesslog.services import log_read, log_reads
 from practice.core.decisions import Actor
-from practice.core.reasons import Reason, Rejected
+from practice.core.reasons import Rejected
 from practice.core.terms import Role
 from practice.http.callers import Caller, DescriptionCaller
-from practice.http.etags import etag, parse_if_match
+from practice.http.etags import etag
 from practice.http.filters import StrictFilterBackend, refuse_unknown_parameters
 from practice.http.middleware import request_id_of
 from practice.http.openapi import RecordSchema
@@ -30,29 +27,6 @@ from practice.http.pagination import CursorPages
 from practice.http.parsers import StrictJSONParser
 from practice.http.roles import RolePermission
 from practice.http.serializers import StrictSerializer
-from practice.work.idempotency import IdempotencyClaim, Replay, StoredResponse
-from practice.work.unit_of_work import UnitOfWork, unit_of_work
-
-_KEY: Final = re.compile(r"\A[\x21-\x7e]{1,200}\Z")
-_JSON: Final = "application/json"
-
-
-@dataclass(frozen=True)
-class CommandResponse:
-    """What a command answers: data to be rendered, a status, a version for the ETag."""
-
-    data: Any
-    status: int | None = None
-    version: int | None = None
-    headers: dict[str, str] = field(default_factory=dict)
-
-
-def with_warnings(
-    data: Mapping[str, Any], warnings: Iterable[Reason], version: int
-) -> CommandResponse:
-    """An answer with its ``warnings``: things to see to, which forbid nothing."""
-    shown = [{"code": one.code, "text": one.text, "source": one.source} for one in warnings]
-    return CommandResponse({**data, "warnings": shown}, version=version)
 
 
 class ApiView(APIView):
@@ -106,39 +80,6 @@ class ApiView(APIView):
             raise Rejected("not_signed_in", "Sign in first.", status=401)
         return request.user
 
-    def command(
-        self,
-        request: Request,
-        execute: Callable[[UnitOfWork], Any],
-        *,
-        status: int = 200,
-        idempotency: Literal["optional", "required"] = "optional",
-    ) -> HttpResponse:
-        """Run one command in its unit of work and answer; the answer is kept for replays.
-
-        ``act`` gives the data to be rendered or an ``Answer``. It is rendered inside
-        the transaction, so that an answer that fails leaves nothing half-written.
-        """
-        claim = self._claim(request, idempotency)
-        try:
-            with unit_of_work(
-                actor=self.actor(request),
-                request_id=request_id_of(request),
-                claim=claim,
-            ) as uow:
-                stored = _stored(execute(uow), status)
-                if claim is not None:
-                    uow.response = stored
-        except Replay as replay:
-            before = replay.response
-            headers = {**before.headers, "Idempotent-Replayed": "true"}
-            return _sent(before.status, before.body, headers)
-        return _sent(stored.status, stored.body, stored.headers)
-
-    def if_match(self, request: Request, *, required: bool = False) -> int | None:
-        """The version that the caller has read; 428 where required and missing."""
-        return parse_if_match(request.headers.get("If-Match"), required=required)
-
     def log_read(self, request: Request, client_id: UUID, what: str) -> None:
         """Keep that this member of staff read a client's record; ``what`` names the part."""
         log_read(
@@ -161,33 +102,6 @@ class ApiView(APIView):
         """An answer to a read, with its ETag where it has a version."""
         headers = {"ETag": etag(version)} if version is not None else None
         return Response(data, headers=headers)
-
-    def _claim(self, request: Request, idempotency: str) -> IdempotencyClaim | None:
-        key = request.headers.get("Idempotency-Key")
-        if key is None:
-            if idempotency == "required":
-                raise Rejected(
-                    "idempotency_key_required",
-                    "Send an Idempotency-Key of your own, so that a repeat does nothing twice.",
-                    status=400,
-                    fields={"Idempotency-Key": "Required here, e.g. a UUID."},
-                )
-            return None
-        if not _KEY.match(key):
-            raise Rejected(
-                "invalid_idempotency_key",
-                "An Idempotency-Key has 1 to 200 visible ASCII characters.",
-                status=400,
-                fields={"Idempotency-Key": "1 to 200 visible ASCII characters, e.g. a UUID."},
-            )
-        plain = request._request  # noqa: SLF001  DRF's own name for it
-        return IdempotencyClaim(
-            caller=self.caller(request).pk,
-            key=key,
-            method=plain.method or "",
-            path=plain.get_full_path(),
-            body=plain.body,
-        )
 
 
 class PagedView(ApiView, GenericAPIView[Any]):
@@ -228,21 +142,3 @@ class ListView(PagedView):
     def get(self, request: Request, *args: Any, **kwargs: Any) -> HttpResponseBase:
         """One page."""
         return self.list_response(request)
-
-
-def _stored(given: Any, status: int) -> StoredResponse:
-    """The answer as bytes: what is sent now and to every repeat."""
-    response = given if isinstance(given, CommandResponse) else CommandResponse(given)
-    headers = dict(response.headers)
-    if response.version is not None:
-        headers["ETag"] = etag(response.version)
-    code = response.status or status
-    body = b"" if code == 204 else JSONRenderer().render(response.data)
-    return StoredResponse(code, body, headers)
-
-
-def _sent(status: int, body: bytes, headers: dict[str, str]) -> HttpResponse:
-    response = HttpResponse(body, status=status, content_type=_JSON, headers=headers)
-    if status == 204:
-        del response["Content-Type"]
-    return response

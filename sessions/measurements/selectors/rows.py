@@ -12,17 +12,17 @@ from practice.work.unit_of_work import Outcome
 from sessions.measurements.models import Goal, PostureFinding, Reading
 
 
-def readings_of(client_id: UUID | None) -> QuerySet[Reading]:
+def readings_of(client_id: UUID) -> QuerySet[Reading]:
     """A client's readings."""
     return Reading.objects.filter(client_id=client_id)
 
 
-def goals_of(client_id: UUID | None) -> QuerySet[Goal]:
+def goals_of(client_id: UUID) -> QuerySet[Goal]:
     """A client's goals, replaced ones too."""
     return Goal.objects.filter(client_id=client_id)
 
 
-def posture_findings_of(client_id: UUID | None) -> QuerySet[PostureFinding]:
+def posture_findings_of(client_id: UUID) -> QuerySet[PostureFinding]:
     """A client's posture findings."""
     return PostureFinding.objects.filter(client_id=client_id)
 

@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 import msgspec
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -26,19 +25,17 @@ from sessions.session_split.serializers.training import (
 )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "See the hours planned against the hours done",
-        response=TrainingHistoryOutputSerializer,
-        errors=(404,),
-        tags=["sessions"],
-    )
-)
 class TrainingHistoryView(ClientRecordView):
     """Planned against done, over time."""
 
     roles = {"GET": CLINICAL}
 
+    @endpoint(
+        "See the hours planned against the hours done",
+        response=TrainingHistoryOutputSerializer,
+        errors=(404,),
+        tags=["sessions"],
+    )
     def get(self, request: Request, client_id: UUID) -> Response:
         """Every signed session and the weeks they make up."""
         self.log_read(request, client_id, "hours")
@@ -48,8 +45,13 @@ class TrainingHistoryView(ClientRecordView):
         )
 
 
-@extend_schema_view(
-    get=endpoint(
+class CardioZonesView(ClientRecordView):
+    """The client's cardio zones."""
+
+    roles = {"GET": CLINICAL}
+    query_form = CardioZonesQueryInputSerializer
+
+    @endpoint(
         "Suggest cardio zones",
         response=CardioZonesOutputSerializer,
         query=CardioZonesQueryInputSerializer,
@@ -57,13 +59,6 @@ class TrainingHistoryView(ClientRecordView):
         description="By heart-rate reserve; by exertion under a beta-blocker. A help, no order.",
         tags=["sessions"],
     )
-)
-class CardioZonesView(ClientRecordView):
-    """The client's cardio zones."""
-
-    roles = {"GET": CLINICAL}
-    query_form = CardioZonesQueryInputSerializer
-
     def get(self, request: Request, client_id: UUID) -> Response:
         """The zones by her age."""
         given = self.query(request)
@@ -76,8 +71,12 @@ class CardioZonesView(ClientRecordView):
         return Response(CardioZonesOutputSerializer(shown).data)
 
 
-@extend_schema_view(
-    post=endpoint(
+class LoadSuggestionView(ClientRecordView):
+    """A suggested load."""
+
+    roles = {"POST": CLINICAL}
+
+    @endpoint(
         "Suggest a load from recent sets",
         request=LoadSuggestionInputSerializer,
         response=LoadSuggestionResultOutputSerializer,
@@ -85,12 +84,6 @@ class CardioZonesView(ClientRecordView):
         description="Nothing is recorded. Lower and slower for a limb with swelling.",
         tags=["sessions"],
     )
-)
-class LoadSuggestionView(ClientRecordView):
-    """A suggested load."""
-
-    roles = {"POST": CLINICAL}
-
     def post(self, request: Request, client_id: UUID) -> Response:
         """The suggestion, or null."""
         self.log_read(request, client_id, "load suggestion")

@@ -53,7 +53,7 @@ def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
     return result
 
 
-def prescriptions_of(client_id: UUID | None) -> QuerySet[Prescription]:
+def prescriptions_of(client_id: UUID) -> QuerySet[Prescription]:
     """The stretches of a client."""
     return Prescription.objects.filter(client_id=client_id)
 
@@ -75,7 +75,7 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
     ]
 
 
-def home_exercises_of(client_id: UUID | None) -> QuerySet[HomeExercise]:
+def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
     """The home exercises of a client, taken back ones too."""
     return HomeExercise.objects.filter(client_id=client_id)
 

@@ -8,7 +8,6 @@ from uuid import UUID
 from django.http import HttpResponse
 from django.template.loader import render_to_string
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
@@ -54,21 +53,19 @@ def render_printout(row: HomeExercise) -> str:
     )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Print a home exercise",
-        response={(200, "text/html"): OpenApiTypes.STR},
-        errors=(404,),
-        description="A page to take home: how, how much, when to stop, and its version.",
-        tags=["stretches"],
-    )
-)
 class HomeExercisePrintoutView(ClientRecordView):
     """A home exercise as a page."""
 
     roles = {"GET": CLINICAL}
     renderer_classes = (JSONRenderer, HtmlRenderer)  # type: ignore[assignment]
 
+    @endpoint(
+        "Print a home exercise",
+        response={(200, "text/html"): OpenApiTypes.STR},
+        errors=(404,),
+        description="A page to take home: how, how much, when to stop, and its version.",
+        tags=["stretches"],
+    )
     def get(self, request: Request, client_id: UUID, home_exercise_id: UUID) -> HttpResponse:
         """The page; one that was taken back says so."""
         self.log_read(request, client_id, "home exercise")
