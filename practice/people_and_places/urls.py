@@ -2,7 +2,13 @@
 
 from django.urls import path
 
-from practice.people_and_places.views import access, facilities, practitioners, staff
+from practice.people_and_places.views import (
+    access,
+    facilities,
+    practitioners,
+    staff,
+    starter_limits,
+)
 
 urlpatterns = [
     path("auth/tokens", access.TokenListView.as_view(), name="token-list"),
@@ -23,6 +29,11 @@ urlpatterns = [
         "facilities/<uuid:facility_id>/rules/<uuid:rule_id>",
         facilities.FacilityRuleDetailView.as_view(),
         name="facility-rule-detail",
+    ),
+    path(
+        "facilities/<uuid:facility_id>/starter-limits",
+        starter_limits.StarterLimitsView.as_view(),
+        name="starter-limits",
     ),
     path("rooms", facilities.RoomListView.as_view(), name="room-list"),
     path("rooms/<uuid:room_id>", facilities.RoomDetailView.as_view(), name="room-detail"),
