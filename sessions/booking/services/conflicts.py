@@ -15,10 +15,9 @@ from django.db import IntegrityError, connection, models
 from django.db.models import Q
 
 from clients.identity.models import Client
-from practice.core.localtime import day_bounds
 from practice.core.reasons import Reason, invalid
-from practice.people_and_places.models.facilities import Facility, OpeningHours, Room
-from practice.people_and_places.models.practitioners import Practitioner, WorkingHours
+from practice.people_and_places.models.facilities import Facility, Room
+from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
@@ -26,7 +25,6 @@ from sessions.booking.domain.decisions import time_taken_error
 from sessions.calendar.domain.state import TIME_HOLDING_STATUSES
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.facilities import open_days
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -110,42 +108,6 @@ def conflicts_refused(slot: Slot, session_id: UUID) -> Iterator[None]:
             ],
             slot.zone,
         ) from error
-
-
-def outside_hours(slot: Slot) -> list[Reason]:
-    """A warning where the practitioner does not work there at that time."""
-    local = slot.local_start
-    ends = slot.ends_at.astimezone(local.tzinfo)
-    _, midnight = day_bounds(local.date(), slot.zone)
-    spans = WorkingHours.objects.filter(
-        practitioner_id=slot.practitioner_id,
-        facility_id=slot.facility_id,
-        weekday=local.isoweekday(),
-    )
-    inside = slot.ends_at < midnight and any(
-        span.starts <= local.time() and ends.time() <= span.ends for span in spans
-    )
-    if inside:
-        return []
-    text = "The practitioner's working hours there do not cover this time."
-    return [Reason(code="outside_working_hours", text=text, source="practice policy")]
-
-
-def facility_closed(slot: Slot) -> list[Reason]:
-    """A warning where the facility itself is closed; none where its hours are not on record."""
-    local, ends = slot.local_start, slot.ends_at.astimezone(slot.local_start.tzinfo)
-    open_at = list(OpeningHours.objects.filter(facility_id=slot.facility_id))
-    holiday = local.date() in open_days().closed_days
-    covered = local.date() == ends.date() and any(
-        span.weekday == local.isoweekday()
-        and span.opens <= local.time()
-        and ends.time() <= span.closes
-        for span in open_at
-    )
-    if not holiday and (covered or not open_at):
-        return []
-    text = "The facility is closed then."
-    return [Reason(code="facility_closed", text=text, source="the facility's opening hours")]
 
 
 def not_known_here(client_id: UUID, slot: Slot) -> list[Reason]:

@@ -15,7 +15,6 @@ from practice.core.reasons import Reason, check_version, invalid
 from practice.core.terms import Credential, Mode
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -23,7 +22,6 @@ from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
     BookSession,
-    CalendarSettings,
     CancelSession,
     EnterLateSession,
     MoveSession,
@@ -37,13 +35,12 @@ from sessions.booking.domain.decisions import (
     decide_move,
     late_cancellation_warnings,
 )
+from sessions.booking.domain.hours import hours_warnings
 from sessions.booking.services.conflicts import (
     conflicts_refused,
-    facility_closed,
     find_conflicts,
     lock_place,
     not_known_here,
-    outside_hours,
 )
 from sessions.calendar.domain.events import (
     SessionCancelled,
@@ -52,6 +49,7 @@ from sessions.calendar.domain.events import (
 )
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
 from sessions.calendar.selectors.sessions import session_get
 
 SLICES = (CALENDAR,)
@@ -112,11 +110,6 @@ class SessionCommandResult:
     client_id: UUID
     outcome: Outcome
     warnings: list[Reason] = field(default_factory=list)
-
-
-def calendar_settings() -> CalendarSettings:
-    """The practice's settings of the calendar."""
-    return settings_group("calendar", CalendarSettings)[0]
 
 
 def session_book(uow: UnitOfWork, request: BookRequest) -> SessionCommandResult:
@@ -268,9 +261,9 @@ def _facts(
         ),
         settings=calendar_settings(),
     )
+    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings = [
-        *outside_hours(slot),
-        *facility_closed(slot),
+        *hours_warnings(slot, hours),
         *not_known_here(client_id, slot),
         *session_permissions.warnings,
         *uow.advise("session.booking", client_id, facts),
