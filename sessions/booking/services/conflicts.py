@@ -1,22 +1,19 @@
-"""Locks on people and rooms, and who holds a time: the check behind every booking.
-
-The order is always the same, so that two bookings never wait for each other in a
-circle: client heads, then practitioners, then rooms, each sorted.
-"""
+"""Whether a place can be had and who holds a time: the checks behind every booking, under the
+locks on client, practitioner and room."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TypeVar
 from uuid import UUID
 
-from django.db import IntegrityError, connection, models
+from django.db import IntegrityError
 from django.db.models import Q
 
 from clients.identity.models import Client
 from practice.core.reasons import Reason, invalid
-from practice.people_and_places.models.facilities import Facility, Room
+from practice.people_and_places.locks import PlaceLocks
+from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work.unit_of_work import UnitOfWork
@@ -26,45 +23,32 @@ from sessions.calendar.domain.state import TIME_HOLDING_STATUSES
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
 
-Row = TypeVar("Row", bound=models.Model)
 
-
-def lock_rows(model: type[Row], ids: Iterable[UUID | None]) -> dict[UUID, Row]:
-    """Rows by id under their locks, taken in order of id. SQLite's writer lock is enough there."""
-    rows = model._default_manager.filter(pk__in=[one for one in ids if one]).order_by("pk")
-    if connection.features.has_select_for_no_key_update:
-        rows = rows.select_for_update(no_key=True)
-    return {row.pk: row for row in rows}
-
-
-def lock_place(
+def place_of_slot(
     uow: UnitOfWork,
+    places: PlaceLocks,
     *,
     practitioner_id: UUID,
     facility_id: UUID,
     room_id: UUID | None,
-    leaving: Iterable[UUID] = (),
-) -> tuple[Practitioner, Facility, Room | None]:
-    """Lock practitioner and room (and those being left) and check that they fit together.
+) -> tuple[Practitioner, Facility]:
+    """Check that practitioner, facility and room, which are locked, fit together.
 
     Raises Rejected: 404 for a facility that the caller may not see, 400 with the field
     for a practitioner or a room that does not work there.
     """
     facility = facility_get(uow.actor, facility_id)
-    left = list(leaving)
-    people = lock_rows(Practitioner, [practitioner_id, *left])
-    rooms = lock_rows(Room, [room_id, *left])
-    practitioner = people.get(practitioner_id)
+    practitioner = places.practitioners.get(practitioner_id)
     if practitioner is None or not practitioner.is_active:
         raise invalid("practitioner_id", "There is no such practitioner at work here.")
     if not practitioner.facilities.filter(pk=facility_id).exists():
         raise invalid("practitioner_id", "This practitioner does not work at that facility.")
-    room = rooms.get(room_id) if room_id else None
+    room = places.rooms.get(room_id) if room_id else None
     if room_id and (room is None or not room.is_active or room.facility_id != facility_id):
         raise invalid("room_id", "There is no such room in use at that facility.")
     if not facility.is_active:
         raise invalid("facility_id", "This facility is closed for good.")
-    return practitioner, facility, room
+    return practitioner, facility
 
 
 def find_conflicts(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[SchedulingConflict, ...]:
