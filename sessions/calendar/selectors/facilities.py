@@ -32,8 +32,8 @@ def facility_calendar(
         zone=zone,
         usual_weekdays=frozenset(settings.open_weekdays),
         closed_days=frozenset(settings.closed_days),
-        opening_hours=_opening_hours(facility_id) if facility_id is not None else (),
-        working_hours=_working_hours(facility_id, practitioner_ids) if practitioner_ids else {},
+        opening_hours=_opening_hours(facility_id) if facility_id else (),
+        working_hours=_working_hours(facility_id, practitioner_ids) if facility_id else {},
     )
 
 
@@ -48,8 +48,10 @@ def _opening_hours(facility_id: UUID) -> list[WeeklyHours]:
 
 
 def _working_hours(
-    facility_id: UUID | None, practitioner_ids: Collection[UUID]
+    facility_id: UUID, practitioner_ids: Collection[UUID]
 ) -> dict[UUID, list[WeeklyHours]]:
+    if not practitioner_ids:
+        return {}
     found: defaultdict[UUID, list[WeeklyHours]] = defaultdict(list)
     there = WorkingHours.objects.filter(facility_id=facility_id)
     for one in there.filter(practitioner_id__in=practitioner_ids):
