@@ -10,10 +10,10 @@ from clients.record.selectors import record_sections
 from practice.core.decisions import installed
 from practice.policy.hooks import register_settings
 from sessions import registration_motion
-from sessions.booking.domain.commands import CalendarSettings
 from sessions.booking.selectors import upcoming as booking_upcoming
 from sessions.calendar.domain import event_texts as calendar_sentences
 from sessions.calendar.domain.projections import SESSION_ROWS
+from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR, CalendarState
 from sessions.notes.domain import event_texts as note_sentences
 from sessions.notes.domain.decisions import NoteSettings
