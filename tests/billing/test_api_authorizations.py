@@ -182,7 +182,7 @@ def test_an_end_before_visits_that_it_covers_warns_and_their_draws_stand(
     (listed,) = ok(world.billing.get("authorizations"))["results"]
     assert listed == {**ok(world.billing.get(path)), "diagnoses": []}
     other = world.authorize(number="PA-418")
-    for visit in world.visits(from_date="2026-03-09"):
+    for visit in world.visits(**{"from": "2026-03-09"}):
         moved = {"authorization_id": other["id"], "reason": "other payer's"}
         ok(world.billing.post(f"visits/{visit['id']}/override", moved))
     assert ok(world.desk.get(path))["used_after_end"] == []
@@ -238,13 +238,13 @@ def test_lists_are_filtered_strictly(world: World) -> None:
     assert numbers(state="ended") == set()
     assert numbers(running_out="true") == {"FEW"}
     assert numbers(running_out="false") == {"OLD", "NOW", "FAR"}
-    assert numbers(ends_before="2021-01-01") == {"OLD"}
+    assert numbers(to="2020-12-31") == {"OLD"}
     assert numbers(payer_id=str(world.payer.pk)) == numbers()
     assert numbers(client_id=str(NOBODY_KNOWS)) == set()
     for query, code in (
         ({"colour": "red"}, "unknown_parameter"),
         ({"state": "late"}, "invalid"),
-        ({"ends_before": "soon"}, "invalid"),
+        ({"to": "soon"}, "invalid"),
         ({"payer_id": "x"}, "invalid"),
     ):
         refused(world.billing.get("authorizations", query), 400, code)

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Credential
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView, with_warnings
@@ -57,10 +57,10 @@ class PractitionerFilter(FilterSet):
     facility_id = django_filters.UUIDFilter(
         field_name="facilities", help_text="Those who work at one facility."
     )
-    credential = django_filters.ChoiceFilter(
+    credential = ChoiceFilter(
         choices=[(c.value, c.value) for c in Credential], help_text="Those of one credential."
     )
-    is_active = django_filters.BooleanFilter(help_text="false for those who have left.")
+    is_active = StrictBooleanFilter(help_text="false for those who have left.")
 
     class Meta:
         model = Practitioner
@@ -288,12 +288,8 @@ class SupervisionFilter(FilterSet):
 
     facility_id = django_filters.UUIDFilter(help_text="At one facility.")
     supervised_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
-    day_from = django_filters.DateFilter(
-        field_name="day", lookup_expr="gte", help_text="From this local day on."
-    )
-    day_to = django_filters.DateFilter(
-        field_name="day", lookup_expr="lte", help_text="Until this local day, included."
-    )
+    from_ = DayFilter("day", "gte", help_text="From this local day on.")
+    to_ = DayFilter("day", "lte", help_text="Until this local day, included.")
 
     class Meta:
         model = Supervision

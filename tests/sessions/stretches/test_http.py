@@ -158,7 +158,7 @@ def test_the_call_list_is_filtered(built: Built) -> None:
     discharged(built, client_id)
     everything = ok(desk.get("rechecks"))["results"]
     assert [one["months"] for one in everything] == [2, 6, 12]
-    soon = ok(desk.get("rechecks", {"due_by": clock.now().date().isoformat()}))["results"]
+    soon = ok(desk.get("rechecks", {"to": clock.now().date().isoformat()}))["results"]
     assert [one["months"] for one in soon] == [2]
     assert soon[0]["overdue"] is True
     other = {"facility_id": str(built.west.pk)}
