@@ -61,7 +61,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         "practitioner",
         "POST",
         f"{path}/stretches",
-        {"stretch": "flexion_pattern", "side": "left", "at": story.ago(days=119)},
+        {"stretch": "flexion_pattern", "side": "left", "occurred_at": story.ago(days=119)},
         gives=201,
         means="the flexion pattern, prescribed 17 weeks ago, entered today",
         keep={f"{who} flexion": "id"},
@@ -70,7 +70,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         "practitioner",
         "POST",
         f"/stretches/{prescribed['id']}/start",
-        {"at": story.ago(days=118)},
+        {"occurred_at": story.ago(days=118)},
         gives=200,
         means="begun the day after",
     )
@@ -81,7 +81,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
             "basis": "number",
             "degrees": 175,
             "reason": "her other side",
-            "at": story.ago(days=119),
+            "occurred_at": story.ago(days=119),
         }
         do("practitioner", "POST", f"{path}/goals", goal, gives=201, means="her own goal: 175°")
     do(
@@ -96,7 +96,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         "practitioner",
         "POST",
         f"/stretches/{prescribed['id']}/discharge",
-        {"facility_id": story["harbor"], "at": story.ago(days=70)},
+        {"facility_id": story["harbor"], "occurred_at": story.ago(days=70)},
         gives=200,
         means="discharged; re-checks after 2, 6 and 12 months are planned",
         check=lambda answer: answer["status"] == "discharged",

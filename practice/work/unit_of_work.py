@@ -178,7 +178,7 @@ class UnitOfWork:
         made: list[RecordedEvent] = []
         for one in decided:
             happened = one if isinstance(one, DatedEvent) else DatedEvent(one, self.now)
-            if happened.at > self.now:
+            if happened.occurred_at > self.now:
                 raise invalid("occurred_at", "What happened cannot lie in the future.")
             made.append(
                 RecordedEvent(
@@ -186,7 +186,7 @@ class UnitOfWork:
                     stream=head.stream,
                     version=head.version + ahead + len(made) + 1,
                     type=registry.by_class[type(happened.event)].name,
-                    occurred_at=happened.at,
+                    occurred_at=happened.occurred_at,
                     recorded_at=self.now,
                     actor=self.actor.id,
                     request_id=self.request_id,

@@ -125,7 +125,7 @@ def _plan(recorded: RecordedEvent) -> list[Job]:
             kind="destroy_key",
             key=f"destroy_key:{recorded.stream}",
             subject=recorded.stream,
-            at=recorded.recorded_at,
+            due_at=recorded.recorded_at,
         )
     ]
 

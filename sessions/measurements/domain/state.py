@@ -28,14 +28,14 @@ from sessions.measurements.domain.events import (
 class GoalState(msgspec.Struct, frozen=True, kw_only=True):
     """A goal that stands, with the time it was set."""
 
-    at: datetime
+    occurred_at: datetime
     set: GoalSet
 
 
 class PostureFindingState(msgspec.Struct, frozen=True, kw_only=True):
     """A posture finding with the time it was seen."""
 
-    at: datetime
+    occurred_at: datetime
     version: int
     found: PostureRecorded
 
@@ -43,7 +43,7 @@ class PostureFindingState(msgspec.Struct, frozen=True, kw_only=True):
 class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
     """Girths of both arms with the time they were taken."""
 
-    at: datetime
+    occurred_at: datetime
     version: int
     measured: CircumferencesMeasured
 
@@ -108,7 +108,7 @@ class MeasurementsState:
 def _set_goal(builder: MeasurementsBuilder, recorded: RecordedEvent, goal: GoalSet) -> None:
     if goal.replaces is not None:
         builder.goals.pop(goal.replaces, None)
-    builder.goals[goal.goal_id] = GoalState(at=recorded.occurred_at, set=goal)
+    builder.goals[goal.goal_id] = GoalState(occurred_at=recorded.occurred_at, set=goal)
 
 
 def evolve(builder: MeasurementsBuilder, recorded: RecordedEvent) -> None:
@@ -116,7 +116,7 @@ def evolve(builder: MeasurementsBuilder, recorded: RecordedEvent) -> None:
     data, at, version = recorded.data, recorded.occurred_at, recorded.version
     if isinstance(data, ReadingRecorded):
         builder.readings[data.reading_id] = comparable_reading(
-            data, reading_id=data.reading_id, at=at, version=version
+            data, reading_id=data.reading_id, occurred_at=at, version=version
         )
     elif isinstance(data, ReadingEnteredInError):
         builder.readings.pop(data.reading_id, None)
@@ -124,13 +124,15 @@ def evolve(builder: MeasurementsBuilder, recorded: RecordedEvent) -> None:
     elif isinstance(data, GoalSet):
         _set_goal(builder, recorded, data)
     elif isinstance(data, PostureRecorded):
-        builder.findings[data.finding_id] = PostureFindingState(at=at, version=version, found=data)
+        builder.findings[data.finding_id] = PostureFindingState(
+            occurred_at=at, version=version, found=data
+        )
     elif isinstance(data, PostureEnteredInError):
         builder.findings.pop(data.finding_id, None)
         builder.removed.add(data.finding_id)
     elif isinstance(data, CircumferencesMeasured):
         builder.circumferences[data.circumferences_id] = CircumferencesState(
-            at=at, version=version, measured=data
+            occurred_at=at, version=version, measured=data
         )
     elif isinstance(data, CircumferencesEnteredInError):
         builder.circumferences.pop(data.circumferences_id, None)
@@ -143,9 +145,9 @@ def freeze(builder: MeasurementsBuilder) -> MeasurementsState:
         readings=tuple(sorted(builder.readings.values(), key=lambda r: r.order)),
         removed=frozenset(builder.removed),
         goals=dict(builder.goals),
-        findings=tuple(sorted(builder.findings.values(), key=lambda f: (f.at, f.version))),
+        findings=tuple(sorted(builder.findings.values(), key=lambda f: (f.occurred_at, f.version))),
         circumferences=tuple(
-            sorted(builder.circumferences.values(), key=lambda g: (g.at, g.version))
+            sorted(builder.circumferences.values(), key=lambda g: (g.occurred_at, g.version))
         ),
     )
 

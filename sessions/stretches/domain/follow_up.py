@@ -16,7 +16,7 @@ def standing_discharges(state: StretchesState) -> list[Discharge]:
     return [
         Discharge(
             prescription_id=key,
-            at=one.discharged_at,
+            occurred_at=one.discharged_at,
             on=one.discharge.discharged_on,
             movements=one.prescribed.movements,
             side=one.prescribed.side,

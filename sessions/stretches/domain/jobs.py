@@ -37,7 +37,7 @@ def recheck_id_of_key(key: str) -> UUID:
 def _planned(stream: UUID, planned: PlannedRecheck | None) -> list[Job]:
     if planned is None:
         return []
-    return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, at=planned.call_at)]
+    return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, due_at=planned.call_at)]
 
 
 def _withdrawn(stream: UUID, recheck_id: UUID) -> Job:
@@ -57,7 +57,7 @@ def plan_recheck_jobs(rec: RecordedEvent) -> Sequence[Job]:
                     RECHECK_MAIL_JOB,
                     f"{RECHECK_MAIL_JOB}:{event.recheck_id}",
                     stream,
-                    at=rec.recorded_at,
+                    due_at=rec.recorded_at,
                 )
             ]
         case RecheckCoveredBySession() as event:
@@ -67,7 +67,7 @@ def plan_recheck_jobs(rec: RecordedEvent) -> Sequence[Job]:
                     RECHECK_JOB,
                     recheck_job_key(event.recheck_id, occasion),
                     stream,
-                    at=event.next_review_at,
+                    due_at=event.next_review_at,
                 )
             ]
         case RecheckMaintained() | RecheckSkipped() as event:

@@ -117,18 +117,20 @@ def answers_for_stretch(
     if one is None or one.status is not StretchStatus.DISCHARGED or one.discharged_at is None:
         return []
     for measured in _in_order(motion):
-        early = measured.at <= one.discharged_at or (since is not None and measured.at < since)
+        early = measured.occurred_at <= one.discharged_at or (
+            since is not None and measured.occurred_at < since
+        )
         if early or not touches(one, measured):
             continue
-        events = _answer_one(state, key, one, measured.at, motion, facts, signs)
+        events = _answer_one(state, key, one, measured.occurred_at, motion, facts, signs)
         if events:
-            return [DatedEvent(event, measured.at) for event in events]
+            return [DatedEvent(event, measured.occurred_at) for event in events]
     return []
 
 
 def _in_order(motion: MeasurementsState) -> list[Measured]:
     found: list[Measured] = [*motion.readings, *motion.findings]
-    return sorted(found, key=lambda one: (one.at, one.version))
+    return sorted(found, key=lambda one: (one.occurred_at, one.version))
 
 
 def _answer_one(

@@ -63,7 +63,7 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
     return [
         Discharge(
             prescription_id=row.pk,
-            at=row.discharged_at,
+            occurred_at=row.discharged_at,
             on=row.discharged_on,
             movements=tuple(map(Movement, row.movements)),
             side=Side(row.side),
