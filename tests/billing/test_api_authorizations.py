@@ -75,11 +75,11 @@ def test_diagnoses_are_written_by_billing_and_read_by_billing_and_practitioners(
         ({"starts_on": "0026-03-01"}, "starts_on"),
         ({"lines": [{"code": "NONE"}]}, "lines"),
         ({"lines": [{"code": "STR15"}, {"code": "STR15"}]}, "lines"),
-        ({"practitioners": [str(NOBODY_KNOWS)]}, "practitioners"),
+        ({"practitioner_ids": [str(NOBODY_KNOWS)]}, "practitioner_ids"),
         ({"payer_id": str(NOBODY_KNOWS)}, "payer_id"),
         ({"payer_id": "x"}, "payer_id"),
         ({"number": ""}, "number"),
-        ({"order": 0}, "order"),
+        ({"coverage_order": 0}, "coverage_order"),
         ({"colour": "red"}, "colour"),
     ],
 )

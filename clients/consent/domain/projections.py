@@ -40,7 +40,7 @@ def _granted(event: ConsentRecorded) -> ProjectedRow:
         "consent_id": event.consent_id,
         "sites": to_json(scope.sites),
         "techniques": to_json(scope.techniques),
-        "practitioners": to_json(scope.practitioners),
+        "practitioner_ids": to_json(scope.practitioner_ids),
         "gender": scope.gender or "",
         "support_person": scope.support_person,
         "interpreter": scope.interpreter,

@@ -98,7 +98,7 @@ def _days(consent: ConsentFacts, day: date) -> Iterator[PermissionFinding]:
 
 
 def _for_this_person(consent: ConsentFacts, person: PractitionerFacts) -> bool:
-    if consent.practitioners and person.practitioner_id not in consent.practitioners:
+    if consent.practitioner_ids and person.practitioner_id not in consent.practitioner_ids:
         return False
     return consent.gender is None or consent.gender is person.gender
 

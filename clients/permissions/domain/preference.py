@@ -19,7 +19,7 @@ SOURCE = "the client's stated preference"
 def is_met(preference: ProviderPreference, facts: PermissionFacts) -> bool:
     """Whether the practitioner is one of those she prefers; both parts count where both are set."""
     person = facts.practitioner
-    if preference.practitioners and person.practitioner_id not in preference.practitioners:
+    if preference.practitioner_ids and person.practitioner_id not in preference.practitioner_ids:
         return False
     return preference.gender is None or preference.gender is person.gender
 

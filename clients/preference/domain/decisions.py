@@ -20,15 +20,15 @@ from practice.core.reasons import Rejected, invalid
 
 def state_preference(state: PreferenceState, command: StatePreference, ctx: Context) -> Decided:
     """Whom she prefers from now on; nothing where that stands already."""
-    if command.gender is not None and command.practitioners:
+    if command.gender is not None and command.practitioner_ids:
         detail = "Give a gender or named people, not both; named people are the narrower."
-        raise invalid("practitioners", detail)
+        raise invalid("practitioner_ids", detail)
     stated = None
-    if command.gender is not None or command.practitioners:
+    if command.gender is not None or command.practitioner_ids:
         stated = StatedPreference(
             scope=command.scope,
             gender=command.gender,
-            practitioners=tuple(sorted(set(command.practitioners))),
+            practitioner_ids=tuple(sorted(set(command.practitioner_ids))),
         )
     if stated_preference(stated) == state.preference:
         return []

@@ -16,7 +16,7 @@ def _preferred(event: PreferenceStated) -> str:
     if stated is None:
         return "She has no preference of provider any more."
     what = "hands-on work" if stated.scope == "hands_on_only" else "all work"
-    whom = f"a {stated.gender}" if stated.gender else f"{len(stated.practitioners)} named people"
+    whom = f"a {stated.gender}" if stated.gender else f"{len(stated.practitioner_ids)} named people"
     return f"She prefers {whom} for {what}."
 
 

@@ -19,7 +19,7 @@ def preference_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
             row["stated_at"], row["stated_version"] = rec.occurred_at, rec.version
             row["scope"] = stated.scope if stated else ""
             row["gender"] = (stated.gender or "") if stated else ""
-            row["practitioners"] = to_json(stated.practitioners) if stated else []
+            row["practitioner_ids"] = to_json(stated.practitioner_ids) if stated else []
         case PreferenceExceptionAgreed() as event:
             agreed = {"agreed_at": instant(rec), "version": rec.version}
             row["exceptions"] = [*row["exceptions"], {**to_json(event), **agreed}]
