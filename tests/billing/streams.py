@@ -144,7 +144,7 @@ class Stream:
         by: str = "practitioner",
         overlaps: tuple[UUID, ...] = (),
     ) -> VisitCalculated:
-        """Sign a note; what the day was reckoned to."""
+        """Sign a note; how the day was calculated."""
         self.react(
             NoteSigned(
                 note_id=named(note),

@@ -175,7 +175,7 @@ def test_an_end_before_visits_that_it_covers_warns_and_their_draws_stand(
         now = ok(world.desk.patch(path, {"ends_on": "2026-03-02", "reason": "corrected"}))
     (warning,) = now["warnings"]
     assert warning["code"] == "used_after_end"
-    assert "2 days after it" in warning["text"]
+    assert "2 days after that" in warning["text"]
     assert now["used_after_end"] == ["2026-03-09", "2026-03-16"]
     assert all(day in warning["text"] for day in now["used_after_end"])
     assert (now["visits_used"], now["units_used"]) == (3, 6)
@@ -293,10 +293,10 @@ def test_the_history_of_a_client_names_billings_events(world: World) -> None:
     assert said["authorization.amended"].startswith("Authorization PA-417 was amended")
     assert said["authorization.ended"] == "An authorization was ended on 2026-04-30: moved"
     assert "1 of CAR15" in said["visit.overridden"]
-    reckoned = [one["text"] for one in usage_changes if one["type"] == "visit.calculated"]
-    assert {one.partition(": ")[2] for one in reckoned} == {
-        "units drawn: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
-        "units drawn: 2 of CAR15, 1 of STR15.",
+    calculated = [one["text"] for one in usage_changes if one["type"] == "visit.calculated"]
+    assert {one.partition(": ")[2] for one in calculated} == {
+        "units used: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
+        "units used: 2 of CAR15, 1 of STR15.",
     }
 
 

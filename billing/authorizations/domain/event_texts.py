@@ -39,11 +39,11 @@ def _ended(event: AuthorizationEnded) -> str:
 
 @event_text(VisitCalculated)
 def _calculated(event: VisitCalculated) -> str:
-    what = f"The visit on {event.local_date} was reckoned"
+    what = f"The visit on {event.local_date} was calculated"
     waiting = [f"{event.undecided.units} waiting for a choice"] if event.undecided else []
     committed = "; ".join([*([_units(event.used_units)] if event.used_units else []), *waiting])
     if committed:
-        return f"{what}: units drawn: {committed}."
+        return f"{what}: units used: {committed}."
     why = " ".join(UNCOVERED_REASON_TEXT[one] for one in event.uncovered_reasons)
     return f"{what}: nothing used. {why}".rstrip()
 
@@ -55,4 +55,4 @@ def _overridden(event: VisitOverridden) -> str:
         return f"A person chose the code of units of a visit: {_units(event.units)}{because}."
     if event.authorization_id:
         return f"A person named the authorization of a visit{because}."
-    return f"A person assigned overlapping minutes of a session to her{because}."
+    return f"A person assigned overlapping minutes of a session to the client{because}."

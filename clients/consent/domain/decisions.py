@@ -82,4 +82,4 @@ def _complete(command: RecordConsent) -> None:
     if obtained.form is ConsentMethod.SPOKEN_WITH_WITNESS and not obtained.witness:
         raise invalid("witness", "A spoken consent needs the name of a witness.")
     if obtained.form is ConsentMethod.TYPED_SIGNATURE and not obtained.typed_name:
-        raise invalid("typed_name", "Give the name as she typed it.")
+        raise invalid("typed_name", "Give the name as the client typed it.")

@@ -14,16 +14,16 @@ from clients.identity.domain.event_texts import event_text
 @event_text(ConsentRecorded)
 def _consented(event: ConsentRecorded) -> str:
     return (
-        f"She consented to touch ({sites_text(event.scope.sites)}) by "
+        f"The client consented to touch ({sites_text(event.scope.sites)}) by "
         f"{words_text(event.scope.techniques)}, until {event.until.isoformat()}."
     )
 
 
 @event_text(ConsentDeclined)
 def _declined(event: ConsentDeclined) -> str:
-    return "She declined touch."
+    return "The client declined touch."
 
 
 @event_text(ConsentWithdrawn)
 def _withdrew(event: ConsentWithdrawn) -> str:
-    return "She withdrew her touch consent."
+    return "The client withdrew touch consent."

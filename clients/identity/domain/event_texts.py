@@ -43,4 +43,4 @@ def _registered(event: ClientRegistered) -> str:
 
 @event_text(ClientDetailsChanged)
 def _changed(event: ClientDetailsChanged) -> str:
-    return "Her details were changed."
+    return "The client's details were changed."

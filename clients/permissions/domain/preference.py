@@ -53,10 +53,13 @@ def for_session(
     if preference is None or is_met(preference, facts) or applicable_exception(facts):
         return
     if preference.scope is PreferenceScope.ALL_WORK:
-        text = "She prefers another provider for all work and agreed to no exception for this one."
+        text = (
+            "The client prefers another provider for all work and agreed to no exception"
+            " for this one."
+        )
         reason = Reason(code="preference.all_work", text=text, source=SOURCE)
         yield PermissionFinding(Mode.NOT_TODAY, reason, refuses=True)
     else:
-        text = "She prefers another provider for hands-on work and agreed to no exception."
+        text = "The client prefers another provider for hands-on work and agreed to no exception."
         reason = Reason(code="preference.hands_on", text=text, source=SOURCE)
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)

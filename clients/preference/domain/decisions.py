@@ -44,7 +44,9 @@ def agree_exception(
 ) -> Decided:
     """Her exception for one practitioner. Raises Rejected 409 where she has no preference."""
     if state.preference is None:
-        raise Rejected("no_preference", "She has stated no preference to make an exception from.")
+        raise Rejected(
+            "no_preference", "The client has stated no preference to make an exception from."
+        )
     at = dates.occurrence_time(ctx, command.occurred_at)
     _one_span(command, local_day(at, zone))
     event = PreferenceExceptionAgreed(
@@ -66,4 +68,6 @@ def _one_span(command: AgreeException, day: date) -> None:
         )
     for field, given in (("on", command.on), ("until", command.until)):
         if given is not None and given < day:
-            raise invalid(field, f"This cannot lie before {day.isoformat()}, when she agreed.")
+            raise invalid(
+                field, f"This cannot lie before {day.isoformat()}, when the client agreed."
+            )

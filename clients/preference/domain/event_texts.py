@@ -14,10 +14,10 @@ from clients.preference.domain.events import PreferenceExceptionAgreed, Preferen
 def _preferred(event: PreferenceStated) -> str:
     stated = event.preference
     if stated is None:
-        return "She has no preference of provider any more."
+        return "The client has no preference of provider any more."
     what = "hands-on work" if stated.scope == "hands_on_only" else "all work"
     whom = f"a {stated.gender}" if stated.gender else f"{len(stated.practitioner_ids)} named people"
-    return f"She prefers {whom} for {what}."
+    return f"The client prefers {whom} for {what}."
 
 
 @event_text(PreferenceExceptionAgreed)
@@ -26,4 +26,4 @@ def _excepted(event: PreferenceExceptionAgreed) -> str:
         span = f"until {event.until.isoformat()}"
     else:
         span = f"for the session on {event.on.isoformat()}" if event.on else "for one session"
-    return f"She agreed to another practitioner {span} ({event.agreed_how})."
+    return f"The client agreed to another practitioner {span} ({event.agreed_how})."

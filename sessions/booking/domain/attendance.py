@@ -71,7 +71,7 @@ def decide_no_show(state: CalendarState, command: MarkNoShow, ctx: Context) -> D
     if session.status is SessionStatus.NO_SHOW:
         return []
     if session.status is not SessionStatus.BOOKED:
-        raise _wrong_status(session, "be marked absent from")
+        raise _wrong_status(session, "be a no-show for")
     if ctx.now < session.starts_at:
         raise Rejected("too_early", "The session has not started; cancel it instead.")
     no_show = SessionMarkedNoShow(session_id=session.id, reason=command.reason.strip())

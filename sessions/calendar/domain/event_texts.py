@@ -45,18 +45,18 @@ def _moved(event: SessionMoved) -> str:
 @event_text(SessionCancelled)
 def _cancelled(event: SessionCancelled) -> str:
     hours = event.notice_minutes // 60
-    return f"The {event.by} called a session off {hours} hours ahead: {event.reason}"
+    return f"The {event.by} cancelled a session {hours} hours ahead: {event.reason}"
 
 
 @event_text(SessionMarkedNoShow)
 def _marked_no_show(event: SessionMarkedNoShow) -> str:
-    return f"She did not come. {event.reason}".strip()
+    return f"The client did not attend. {event.reason}".strip()
 
 
 @event_text(SessionArrived)
 def _arrived(event: SessionArrived) -> str:
     answer = f"hands-on today: {event.answers.hands_on_today}"
-    return f"She came ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
+    return f"The client arrived ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
 
 
 @event_text(SessionOpened)
@@ -72,7 +72,7 @@ def _flagged(event: SessionFlagged) -> str:
 @event_text(SessionStopped)
 def _stopped(event: SessionStopped) -> str:
     what = "the session" if event.everything else "touch"
-    return f"She stopped {what} at minute {event.minute}. {event.reason}".strip()
+    return f"The client stopped {what} at minute {event.minute}. {event.reason}".strip()
 
 
 @event_text(SessionCompleted)

@@ -259,5 +259,5 @@ def decide_circumferences_in_error(
     if circumferences_id in state.removed:
         return []
     known = any(g.measured.circumferences_id == circumferences_id for g in state.circumferences)
-    _must_stand(known, "set of girths", reason)
+    _must_stand(known, "set of circumferences", reason)
     return [CircumferencesEnteredInError(circumferences_id=circumferences_id, reason=reason)]

@@ -19,7 +19,7 @@ from sessions.measurements.domain.ranges import movement_words
 
 @event_text(ReadingRecorded)
 def _reading(event: ReadingRecorded) -> str:
-    helped = ", helped" if event.assisted else ""
+    helped = ", assisted" if event.assisted else ""
     return (
         f"{movement_words(event.movement).capitalize()} {event.side}, {event.motion}{helped}: "
         f"{event.degrees}° by {event.instrument}."
@@ -54,11 +54,11 @@ def _posture_in_error(event: PostureEnteredInError) -> str:
 
 @event_text(CircumferencesMeasured)
 def _circumferences(event: CircumferencesMeasured) -> str:
-    return f"Arm girths measured at {len(event.left)} points" + (
+    return f"Arm circumferences measured at {len(event.left)} points" + (
         ", as baseline." if event.baseline else "."
     )
 
 
 @event_text(CircumferencesEnteredInError)
 def _circumferences_in_error(event: CircumferencesEnteredInError) -> str:
-    return f"Arm girths were entered in error: {event.reason}."
+    return f"Arm circumferences were entered in error: {event.reason}."

@@ -10,4 +10,4 @@ from sessions.session_split.domain.events import SessionSplitSet
 @event_text(SessionSplitSet)
 def _split(event: SessionSplitSet) -> str:
     parts = ", ".join(f"{words_text([one.part])} {one.minutes}" for one in event.minutes)
-    return f"The hour was planned, in minutes: {parts}."
+    return f"The session was split, in minutes: {parts}."

@@ -78,7 +78,7 @@ def decide_prescription(
             again = " Bring it back instead." if one.status is StretchStatus.DISCHARGED else ""
             raise Rejected(
                 "already_prescribed",
-                f"This stretch is on the programme as {one.status.value}.{again}",
+                f"This stretch is prescribed already, as {one.status.value}.{again}",
                 extra={"prescription_id": str(key), "status": one.status.value},
             )
     techniques = _techniques(command, content)

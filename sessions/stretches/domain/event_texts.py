@@ -29,7 +29,7 @@ def _prescribed(event: StretchPrescribed) -> str:
 
 @event_text(StretchStarted)
 def _started(event: StretchStarted) -> str:
-    return "A prescribed stretch was begun."
+    return "A prescribed stretch was started."
 
 
 @event_text(StretchDischarged)
@@ -41,7 +41,7 @@ def _discharged(event: StretchDischarged) -> str:
 
 @event_text(StretchResumed)
 def _resumed(event: StretchResumed) -> str:
-    return f"A stretch is on the programme again: {event.reason}."
+    return f"A stretch was resumed: {event.reason}."
 
 
 @event_text(StretchEnded)
@@ -51,13 +51,13 @@ def _ended(event: StretchEnded) -> str:
 
 @event_text(RecheckPutOnCallList)
 def _put_on_call_list(event: RecheckPutOnCallList) -> str:
-    written = "; she was written to" if event.channel is ReminderChannel.MAIL else ""
+    written = "; the client was written to" if event.channel is ReminderChannel.MAIL else ""
     return f"The re-check of {event.due_on.isoformat()} is on the call list{written}."
 
 
 @event_text(RecheckCoveredBySession)
 def _covered_by_session(event: RecheckCoveredBySession) -> str:
-    return "A session near the date carries a re-check; nobody is called."
+    return "A session near the date covers a re-check; nobody is called."
 
 
 @event_text(RecheckMaintained)
@@ -65,7 +65,7 @@ def _maintained(event: RecheckMaintained) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
-    return f"Range was held at the re-check ({changes or 'as before'})."
+    return f"Range was maintained at the re-check ({changes or 'as before'})."
 
 
 @event_text(RecheckRegressed)
@@ -73,7 +73,7 @@ def _regressed(event: RecheckRegressed) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
-    return f"Range was lost at the re-check ({changes or 'a grade worse'})." + (
+    return f"Range regressed at the re-check ({changes or 'a grade worse'})." + (
         " Refer." if event.refer else ""
     )
 
@@ -85,9 +85,9 @@ def _skipped(event: RecheckSkipped) -> str:
 
 @event_text(HomeExerciseAssigned)
 def _assigned(event: HomeExerciseAssigned) -> str:
-    return f"Taught for home: {event.name}, {event.side}, version {event.catalogue_version}."
+    return f"Home exercise assigned: {event.name}, {event.side}, version {event.catalogue_version}."
 
 
 @event_text(HomeExerciseDiscontinued)
 def _discontinued(event: HomeExerciseDiscontinued) -> str:
-    return f"A home exercise was taken back: {event.reason}."
+    return f"A home exercise was discontinued: {event.reason}."

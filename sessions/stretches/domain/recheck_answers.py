@@ -194,7 +194,7 @@ def _regressed(
         prescription_id=key,
         by=ResumedBy.RECHECK,
         recheck_id=current.planned.recheck_id,
-        reason="range lost beyond measurement error at the re-check",
+        reason="range regressed beyond measurement error at the re-check",
         cancelled=tuple(others),
     )
     return [regressed, resumed]

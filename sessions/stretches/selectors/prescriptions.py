@@ -82,6 +82,4 @@ def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
 
 def prescription_get(prescription_id: UUID) -> Prescription:
     """One prescription. Raises Rejected 404."""
-    return existing(
-        Prescription.objects.filter(pk=prescription_id).first(), "stretch on a programme"
-    )
+    return existing(Prescription.objects.filter(pk=prescription_id).first(), "prescribed stretch")

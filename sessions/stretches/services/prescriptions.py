@@ -233,7 +233,7 @@ def stretches_end(
 ) -> Outcome:
     """The client has left: everything on her programme is ended, its re-checks fall away."""
     if not reason.strip():
-        raise invalid("reason", "Say why the programme is ended.")
+        raise invalid("reason", "Say why all stretches are ended.")
     return uow.execute(
         client_id,
         (STRETCHES,),

@@ -124,16 +124,16 @@ def test_a_session_says_in_one_reason_what_consent_and_sign_off_leave_open() -> 
     for reason in permissions.reasons:
         texts.setdefault(reason.code, []).append(reason.text)
     assert texts["consent.region"] == [
-        "Her touch consent does not cover: left arm, head and neck, leg."
+        "The touch consent does not cover: left arm, head and neck, leg."
     ]
     assert texts["consent.technique"] == [
-        "Her touch consent does not name: active isolated, contract-relax."
+        "The touch consent does not name: active isolated, contract-relax."
     ]
     assert texts["competence.technique"] == [
         "The practitioner is not signed off in: active isolated, contract-relax, passive."
     ]
     chest = {r.code: r.text for r in g.stretch_permission(known, g.CHEST, g.CR).reasons}
-    assert chest["consent.region"] == "Her touch consent does not cover the left arm."
+    assert chest["consent.region"] == "The touch consent does not cover the left arm."
     assert "contract-relax" in chest["consent.technique"]
     assert not any(
         "contract relax" in reason.text
