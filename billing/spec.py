@@ -50,7 +50,7 @@ def _settings(client_id: UUID, states: States, facts: Any) -> BillingSettings:
 
 
 CALCULATE_VISIT = Reactor(
-    name="use a visit",
+    name="draw a visit",
     on=(NoteSigned, AddendumAdded),
     slices=(AUTHORIZATION_BALANCE,),
     react=react_to_note,

@@ -213,7 +213,7 @@ class Recovery:
         self.sessions[week] = answer["id"]
 
     def no_show(self, week: int) -> None:
-        """The client did not attend."""
+        """She did not come."""
         self.send("desk", "POST", f"/sessions/{self.sessions[week]}/no-show", {})
 
     def arrive(self, week: int) -> None:

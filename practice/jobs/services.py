@@ -72,7 +72,7 @@ def handle_one(item: ScheduledJob) -> None:
     with unit_of_work(actor=actor, request_id=f"due-{item.id}") as uow:
         handle = handler_of(item.kind)
         if handle is None:
-            raise LookupError(f"nobody handles jobs of kind {item.kind!r}")
+            raise LookupError(f"nobody handles due work of kind {item.kind!r}")
         handle(uow, item.subject, item.key)
         finish(item)
 
@@ -120,7 +120,7 @@ def run_due_jobs(*, limit: int = BATCH) -> TickResult:
                 ours_of(item).update(claim=None, lease_until=None, due_at=wait.until)
             except Exception as error:
                 # The row is the work: whatever failed, it is tried again, and shown when given up.
-                log.exception("job %s failed", item.id)
+                log.exception("due work %s failed", item.id)
                 put_back(item, error, clock.now())
                 failed += 1
     return TickResult(done, failed, lost)

@@ -23,12 +23,19 @@ ADDRESS = re.compile(r"(?:(?<=\s)|(?<=`)|^)(?:(GET|POST|PUT|PATCH|DELETE) )?(/[a
 INSERTED = "{}"
 
 
-def texts_of(source: str) -> Iterator[str]:
-    """Every string of a module; what an f-string inserts stands as ``{}``."""
+def texts_of(source: str, *, docstrings: bool = True) -> Iterator[str]:
+    """Every string of a module; what an f-string inserts stands as ``{}``.
+
+    Without ``docstrings`` strings that stand as a statement of their own are left out.
+    """
 
     class Strings(ast.NodeVisitor):
         def __init__(self) -> None:
             self.found: list[str] = []
+
+        def visit_Expr(self, node: ast.Expr) -> None:
+            if docstrings or not isinstance(node.value, ast.Constant):
+                self.generic_visit(node)
 
         def visit_Constant(self, node: ast.Constant) -> None:
             if isinstance(node.value, str):

@@ -80,7 +80,7 @@ def metastasis(
             if given_after(order, condition):
                 allowed.extend(order.sites)
         if all(covers(allowed, site) for site in here):
-            text = "Bone metastasis there, with leave: by herself and pain-free only."
+            text = "Bone metastasis there, with leave: by the client alone and pain-free only."
             yield PermissionFinding(
                 Mode.SELF_DIRECTED, clinical_reason("metastasis.cleared", text, METASTASIS)
             )
