@@ -8,7 +8,7 @@ that is none of these is 400: a filter that is silently ignored shows rows nobod
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 import django_filters
 from django import forms
@@ -58,19 +58,19 @@ class ApiFormField(forms.Field):
             raise ValidationError([str(text) for text in texts]) from None
 
 
-class DayFormField(ApiFormField):
+class DayFormField(ApiFormField, forms.DateField):
     """A calendar day."""
 
     api_field = DayField
 
 
-class InstantFormField(ApiFormField):
+class InstantFormField(ApiFormField, django_filters.fields.IsoDateTimeField):
     """An instant with its offset."""
 
     api_field = InstantField
 
 
-class JurisdictionFormField(ApiFormField):
+class JurisdictionFormField(ApiFormField, forms.CharField):
     """A state or province by its ISO 3166-2 code."""
 
     api_field = JurisdictionField
@@ -83,20 +83,23 @@ class ChoiceFormField(django_filters.fields.ChoiceField):
         """Raises ValidationError with the list for any other word."""
         if value in self.empty_values or self.valid_value(value):
             return
-        words = ", ".join(str(word) for word, _ in self.choices if word)
+        choices = cast(Iterable[tuple[Any, Any]], self.choices)
+        words = ", ".join(str(word) for word, _ in choices if word)
         raise ValidationError(f"Give one of: {words}.")
 
 
-class StrictBooleanFormField(forms.Field):
+class StrictBooleanFormField(forms.NullBooleanField):
     """``true`` or ``false``; the framework's own reads 1 and TRUE too, and ignores the rest."""
 
-    def to_python(self, value: Any) -> bool | None:
+    widget = forms.TextInput  # the select of the framework would read the word first
+
+    def to_python(self, value: Any) -> Any:
         """The flag. Raises ValidationError for any other word."""
         if value in self.empty_values:
             return None
         if value not in ("true", "false"):
             raise ValidationError("Give true or false.")
-        return bool(value == "true")
+        return value == "true"
 
 
 class ChoiceFilter(django_filters.ChoiceFilter):
