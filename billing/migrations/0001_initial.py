@@ -70,7 +70,7 @@ class Migration(migrations.Migration):
                 ('minutes_left', models.IntegerField(null=True)),
                 ('over_used', models.BooleanField(default=False)),
                 ('lines', models.JSONField(default=list)),
-                ('practitioners', models.JSONField(default=list)),
+                ('practitioner_ids', models.JSONField(default=list)),
                 ('diagnoses', models.JSONField(default=list)),
                 ('recorded_at', models.DateTimeField()),
             ],

@@ -37,7 +37,7 @@ def client_history(
             "occurred_at": one.occurred_at,
             "recorded_at": one.recorded_at,
             "recorded_late": one.occurred_at < one.recorded_at,
-            "by": {"id": one.actor, "name": people.get(one.actor, "the practice itself")},
+            "recorded_by": {"id": one.actor, "name": people.get(one.actor, "the practice itself")},
         }
         for one in events
     ]

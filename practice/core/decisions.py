@@ -117,7 +117,7 @@ class Job:
     kind: str
     key: str
     subject: UUID
-    at: datetime | None = None
+    due_at: datetime | None = None
     cancels: bool = False
 
 

@@ -50,7 +50,7 @@ def write_jobs(wanted: Iterable[Job]) -> None:
                 status=ScheduledJob.Status.WITHDRAWN, claim=None
             )
             continue
-        at = due.at or clock.now()
+        at = due.due_at or clock.now()
         made, created = ScheduledJob.objects.get_or_create(
             key=due.key, defaults={"kind": due.kind, "subject": due.subject, "due_at": at}
         )

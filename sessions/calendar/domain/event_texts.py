@@ -38,7 +38,7 @@ def moved(event: events.SessionMoved, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.SessionCancelled)
 def cancelled(event: events.SessionCancelled, meta: RecordedEvent) -> str:
     hours = event.notice_minutes // 60
-    return f"The {event.by} called a session off {hours} hours ahead: {event.reason}"
+    return f"The {event.by} cancelled a session {hours} hours ahead: {event.reason}"
 
 
 @EVENT_TEXTS.on(events.SessionMarkedNoShow)

@@ -171,8 +171,10 @@ def _same_rater_of_day(
     """Of the readings taken on the chosen one's day, the same rater's if there is one."""
     if chosen.rater_id == rater:
         return chosen
-    on = day(chosen.at)
-    return next((r for r in reversed(among) if r.rater_id == rater and day(r.at) == on), chosen)
+    on = day(chosen.occurred_at)
+    return next(
+        (r for r in reversed(among) if r.rater_id == rater and day(r.occurred_at) == on), chosen
+    )
 
 
 def compare_all(
@@ -217,9 +219,9 @@ def asks_second_reading(
 
     Asked once: a second reading by the same rater on the same day asks for no third.
     """
-    on = day(reading.at)
+    on = day(reading.occurred_at)
     for earlier in reversed(earlier_alike(reading, readings)):
-        if day(earlier.at) != on:
+        if day(earlier.occurred_at) != on:
             return earlier.degrees - reading.degrees >= settings.second_reading_drop
         if earlier.rater_id == reading.rater_id:
             return False

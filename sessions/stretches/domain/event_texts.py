@@ -54,7 +54,7 @@ def maintained(event: events.RecheckMaintained, meta: RecordedEvent) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
-    return f"Range was held at the re-check ({changes or 'as before'})."
+    return f"Range was maintained at the re-check ({changes or 'as before'})."
 
 
 @EVENT_TEXTS.on(events.RecheckRegressed)
@@ -62,7 +62,7 @@ def regressed(event: events.RecheckRegressed, meta: RecordedEvent) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
-    return f"Range was lost at the re-check ({changes or 'a grade worse'})." + (
+    return f"Range regressed at the re-check ({changes or 'a grade worse'})." + (
         " Refer." if event.refer else ""
     )
 

@@ -25,7 +25,7 @@ def recheck_id_of_key(key: str) -> UUID:
 def _planned(stream: UUID, planned: events.PlannedRecheck | None) -> list[Job]:
     if planned is None:
         return []
-    return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, at=planned.call_at)]
+    return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, due_at=planned.call_at)]
 
 
 def _withdrawn(stream: UUID, recheck_id: UUID) -> Job:

@@ -37,7 +37,7 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
     ok(device.api.post(f"{device.path}/addenda", {"text": "Left arm."}), 201)
     flagged, gone = book(built, client, local(3)), book(built, client, local(5))
     ok(desk.post(f"sessions/{flagged['id']}/move", {"starts_at": local(4), "minutes": 30,
-                                                    "reason": "She asked."}))  # fmt: skip
+                                                    "reason": "The client asked."}))  # fmt: skip
     ok(
         desk.post(
             f"sessions/{gone['id']}/cancellation", {"by": "client", "reason": "Away that day."}
