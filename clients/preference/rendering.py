@@ -14,7 +14,7 @@ from practice.core.terms import Role
 NO_PREFERENCE: dict[str, Any] = {
     "scope": "",
     "gender": "",
-    "practitioners": [],
+    "practitioner_ids": [],
     "stated_at": None,
     "exceptions": [],
 }
@@ -32,5 +32,11 @@ def serialize_preference(_role: Role, client_id: UUID, version: int) -> Any:
 
 def _agreed_since(row: Preference, exception: dict[str, Any]) -> bool:
     """An exception to the preference that stands now, not to an earlier one."""
-    agreed = (datetime.fromisoformat(exception["agreed_at"]), exception["version"])
-    return row.stated_at is not None and agreed > (row.stated_at, row.stated_version)
+    if row.stated_at is None or row.stated_recorded_at is None:
+        return False
+    agreed = (
+        datetime.fromisoformat(exception["agreed_at"]),
+        datetime.fromisoformat(exception["recorded_at"]),
+        exception["version"],
+    )
+    return agreed > (row.stated_at, row.stated_recorded_at, row.stated_version)

@@ -15,8 +15,8 @@ def erasure_warnings(client_id: UUID) -> list[Reason]:
     waiting = ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING)
     count = waiting.exclude(kind="destroy_key").count()
     due = Reason(
-        code="erasure.due_work",
-        text=f"Due work waits in this record ({count}): it will not be done.",
+        code="erasure.jobs",
+        text=f"Jobs wait in this record ({count}): they will not be done.",
         source=POLICY,
         audience=Audience.EVERYONE,
     )

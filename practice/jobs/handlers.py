@@ -54,6 +54,11 @@ def job_delivery(kind: str) -> Callable[[Delivery], Delivery]:
     return register
 
 
+def job_kinds() -> list[str]:
+    """Every kind of job that someone handles or delivers, in order."""
+    return sorted({*_handlers, *_deliveries})
+
+
 def delivery_of(kind: str) -> Delivery | None:
     """The delivery of a kind, or None."""
     return _deliveries.get(kind)

@@ -28,7 +28,7 @@ def plan_nightly() -> None:
     now = clock.now()
     key = f"{KIND}:{now.date().isoformat()}"
     if not ScheduledJob.objects.filter(key=key).exists():
-        write_jobs([Job(kind=KIND, key=key, subject=PRACTICE_SUBJECT, at=now)])
+        write_jobs([Job(kind=KIND, key=key, subject=PRACTICE_SUBJECT, due_at=now)])
 
 
 @job_delivery(KIND)

@@ -32,8 +32,7 @@ def plan_jobs(events: Sequence[RecordedEvent]) -> None:
         due
         for recorded in events
         for plan in installed.job_plans
-        if isinstance(recorded.data, plan.on)
-        for due in plan.plan(recorded)
+        for due in plan.answer(recorded) or ()
     ]
     if wanted:
         write_jobs(wanted)
@@ -51,7 +50,7 @@ def write_jobs(wanted: Iterable[Job]) -> None:
                 status=ScheduledJob.Status.WITHDRAWN, claim=None
             )
             continue
-        at = due.at or clock.now()
+        at = due.due_at or clock.now()
         made, created = ScheduledJob.objects.get_or_create(
             key=due.key, defaults={"kind": due.kind, "subject": due.subject, "due_at": at}
         )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -14,7 +13,7 @@ from practice.core.reasons import existing
 from practice.core.terms import Activity, Credential
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, FilterSet, JurisdictionFilter
 from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
@@ -26,11 +25,11 @@ from practice.law.serializers import JurisdictionLimitSerializer
 class JurisdictionLimitFilter(FilterSet):
     """Filters of the list of limits."""
 
-    jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    credential = django_filters.ChoiceFilter(
+    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
+    credential = ChoiceFilter(
         choices=[(c.value, c.value) for c in Credential], help_text="Limits of one credential."
     )
-    activity = django_filters.ChoiceFilter(
+    activity = ChoiceFilter(
         choices=[(a.value, a.value) for a in Activity], help_text="Limits on one activity."
     )
 
@@ -96,21 +95,4 @@ class JurisdictionLimitDetailView(CommandView):
         execute=services.limit_change,
         render=row_renderer(JurisdictionLimitSerializer),
         description="Change what is given; future sessions are judged again.",
-    )
-
-
-class StarterLimitsView(CommandView):
-    """The starter table for one facility."""
-
-    post = Command(
-        "Take over the starter limits of a facility's jurisdiction",
-        tag="places",
-        roles=OWNER_ONLY,
-        output=JurisdictionLimitSerializer(many=True),
-        status=201,
-        errors=(404, 409),
-        execute=services.starter_limits_accept,
-        render=lambda _uow, rows: JurisdictionLimitSerializer(rows, many=True).data,
-        description="Rows with source, unverified: verify each with your board, then PATCH its"
-        " `verified_on`.",
     )

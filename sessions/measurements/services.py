@@ -41,7 +41,7 @@ from sessions.measurements.domain.events import (
     PostureRecorded,
     ReadingRecorded,
 )
-from sessions.measurements.domain.follow_up import warnings_from
+from sessions.measurements.domain.follow_up import slices_followed, warnings_from
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.selectors.settings import measurement_settings, norms, swelling_settings
@@ -69,9 +69,11 @@ def _observed(
     uow: UnitOfWork, client_id: UUID, command: Mapping[str, Any], observer: str
 ) -> dict[str, Any]:
     """What was sent of an observation, with the instant and who made it."""
-    at = resolve_occurred_at(uow, client_id, command.get("at"), command.get("session_id"))
+    occurred_at = resolve_occurred_at(
+        uow, client_id, command.get("occurred_at"), command.get("session_id")
+    )
     who = rater_or_caller(uow, command.get(observer), observer)
-    return {**command, "at": at, observer: who}
+    return {**command, "occurred_at": occurred_at, observer: who}
 
 
 def reading_record(
@@ -89,7 +91,8 @@ def reading_record(
         check_session(states, reading.session_id)
         return decide_reading(reading, settings, ctx)
 
-    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    # What follows up is folded from the same read of the log.
+    outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
     outcome.entity_id = outcome.first(ReadingRecorded).reading_id
     readings = uow.states(client_id, (MEASUREMENTS,))[MEASUREMENTS]
     new = readings.reading(outcome.entity_id)
@@ -134,8 +137,8 @@ def goal_set(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
     """Set a goal (SetGoal as it was typed); it replaces the one for the same thing."""
-    at = resolve_occurred_at(uow, client_id, command.get("at"))
-    goal = SetGoal(**{**command, "at": at})
+    occurred_at = resolve_occurred_at(uow, client_id, command.get("occurred_at"))
+    goal = SetGoal(**{**command, "occurred_at": occurred_at})
     uow.lock(client_id)
     person = client_details(uow, client_id)
     settings, known, regions = measurement_settings(), norms(), operation_regions()
@@ -165,7 +168,7 @@ def posture_record(
         check_session(states, posture.session_id)
         return decide_posture(posture, ctx)
 
-    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
     outcome.entity_id = outcome.first(PostureRecorded).finding_id
     outcome.warnings += warnings_from(outcome.events)
     return outcome

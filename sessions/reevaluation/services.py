@@ -139,7 +139,7 @@ def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
     """A change of what judges sessions plans one sweep; a worker is woken on commit."""
     now = clock.now()
     key = f"{REEVALUATION_SWEEP}:{now.isoformat()}"
-    write_jobs([Job(kind=REEVALUATION_SWEEP, key=key, subject=PRACTICE_ITSELF, at=now)])
+    write_jobs([Job(kind=REEVALUATION_SWEEP, key=key, subject=PRACTICE_ITSELF, due_at=now)])
 
 
 @job_handler(REEVALUATION_SWEEP)
@@ -158,7 +158,7 @@ def run_reevaluation_sweep(uow: UnitOfWork, subject: UUID, key: str) -> None:
             kind=CLIENT_REEVALUATION,
             key=f"{CLIENT_REEVALUATION}:{client}:{stamp}",
             subject=client,
-            at=now,
+            due_at=now,
         )
         for client in clients
     )

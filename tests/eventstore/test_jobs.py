@@ -44,7 +44,7 @@ def test_due_work_is_done_once_however_many_ticks_run() -> None:
 
 def test_work_that_is_not_due_yet_waits() -> None:
     one = client()
-    plan(one, at=clock.now() + timedelta(days=60))
+    plan(one, due_at=clock.now() + timedelta(days=60))
     assert run_due_jobs().done == 0
     with clock.at(clock.now() + timedelta(days=61)):
         assert run_due_jobs().done == 1
@@ -53,11 +53,11 @@ def test_work_that_is_not_due_yet_waits() -> None:
 def test_withdrawn_work_is_not_done_and_can_be_planned_anew() -> None:
     one = client()
     later = clock.now() + timedelta(days=1)
-    plan(one, at=later)
+    plan(one, due_at=later)
     plan(one, cancels=True)
     with clock.at(later):
         assert run_due_jobs().done == 0
-        plan(one, at=later)
+        plan(one, due_at=later)
         assert run_due_jobs().done == 1
 
 

@@ -218,7 +218,7 @@ def test_a_supervisor_is_named_for_a_place_and_day(built: Built) -> None:
     made = ok(owner.post("supervisions", body), 201)
     refused(owner.post("supervisions", body), 409, "already_there")
     refused(owner.post("supervisions", {**body, "supervisor_id": tessa}), 400, "invalid")
-    found = ok(owner.get("supervisions", {"day_from": "2026-03-09", "day_to": "2026-03-09"}))
+    found = ok(owner.get("supervisions", {"from": "2026-03-09", "to": "2026-03-09"}))
     assert [row["id"] for row in found["results"]] == [made["id"]]
     assert ok(built.api(Role.FRONT_DESK).get("supervisions"))["results"] == []
     ok(owner.delete(f"supervisions/{made['id']}"), 204)

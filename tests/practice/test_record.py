@@ -50,7 +50,7 @@ def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypa
         )
     ScheduledJob.objects.create(kind="destroy_key", key="k", subject=client, due_at=clock.now())
     found = erasure_warnings(client)
-    assert [one.code for one in found] == ["made.up", "erasure.due_work"]
+    assert [one.code for one in found] == ["made.up", "erasure.jobs"]
     assert "(2)" in found[1].text
 
 

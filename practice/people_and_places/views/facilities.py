@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import FilterSet
+from practice.http.filters import FilterSet, JurisdictionFilter, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
@@ -36,8 +36,8 @@ from practice.people_and_places.services import facilities as services
 class FacilityFilter(FilterSet):
     """Filters of the list of facilities."""
 
-    jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    is_active = django_filters.BooleanFilter(help_text="false for those that have closed.")
+    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
+    is_active = StrictBooleanFilter(help_text="false for those that have closed.")
 
     class Meta:
         model = Facility
@@ -158,7 +158,7 @@ class RoomFilter(FilterSet):
     """Filters of the list of rooms."""
 
     facility_id = django_filters.UUIDFilter(help_text="Rooms of one facility.")
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
+    is_active = StrictBooleanFilter(help_text="false for those out of use.")
 
     class Meta:
         model = Room

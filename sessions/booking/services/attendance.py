@@ -19,17 +19,18 @@ from sessions.booking.domain.attendance import (
     decide_stop,
 )
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
-from sessions.booking.services.sessions import SLICES, SessionCommandResult, calendar_settings
+from sessions.booking.services.sessions import SLICES, SessionCommandResult
 from sessions.calendar.domain.events import PermissionsSnapshot, SubmittedArrivalAnswers
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
 
 
 def session_arrive(
     uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any]
 ) -> tuple[SessionCommandResult, SessionPermissions]:
-    """Take the arrival ``answers``, ``at`` when they were given if it is entered later. A fact
+    """Take the arrival ``answers``, ``occurred_at`` if they are entered later. A fact
     that may narrow: never refused as stale."""
     row = session_get(uow.actor, session_id)
     arrival = RecordArrival(session_id=row.id, **command)

@@ -23,7 +23,7 @@ from sessions.booking.serializers.open_times import (
     OpenTimesOutputSerializer,
     OpenTimesQueryInputSerializer,
 )
-from sessions.booking.services.sessions import calendar_settings
+from sessions.calendar.selectors.facilities import calendar_settings
 
 
 class OpenTimesView(ApiView):

@@ -27,7 +27,7 @@ class Discharge:
     """
 
     prescription_id: UUID
-    at: datetime
+    occurred_at: datetime
     on: date
     movements: tuple[Movement, ...]
     side: Side

@@ -17,7 +17,7 @@ from practice.people_and_places.selectors.facilities import facility_get, visibl
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.calendar.domain.state import CALENDAR
-from sessions.calendar.selectors.facilities import open_days_of
+from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.calendar.selectors.zones import (
     current_facility,
     current_zone,
@@ -67,8 +67,10 @@ def stretch_prescribe(
 ) -> Outcome:
     """Put a stretch on the client's programme (PrescribeStretch as it was typed); an unusual
     dose is taken with a warning."""
-    at = resolve_occurred_at(uow, client_id, command.get("at"), command.get("session_id"))
-    stretch = PrescribeStretch(**{**command, "at": at})
+    occurred_at = resolve_occurred_at(
+        uow, client_id, command.get("occurred_at"), command.get("session_id")
+    )
+    stretch = PrescribeStretch(**{**command, "occurred_at": occurred_at})
     uow.lock(client_id)
     if stretch.facility_id is not None:
         facility_get(uow.actor, stretch.facility_id)
@@ -112,17 +114,23 @@ def stretch_start(
     command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """The client has begun to do the stretch: in ``session_id``, ``at`` a time as typed."""
+    """The client has begun to do the stretch: in ``session_id``, ``occurred_at`` as it
+    was typed."""
     client_id = prescription_get(prescription_id).client_id
     session_id: UUID | None = command.get("session_id")
-    at = resolve_occurred_at(uow, client_id, command.get("at"), session_id)
+    occurred_at = resolve_occurred_at(uow, client_id, command.get("occurred_at"), session_id)
     uow.lock(client_id)
     zone = current_zone(uow, client_id, session_id)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, session_id)
         return decide_start(
-            states[STRETCHES], prescription_id, session_id=session_id, at=at, ctx=ctx, zone=zone
+            states[STRETCHES],
+            prescription_id,
+            session_id=session_id,
+            occurred_at=occurred_at,
+            ctx=ctx,
+            zone=zone,
         )
 
     outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
@@ -168,10 +176,10 @@ def stretch_discharge(
 ) -> Outcome:
     """Discharge from a stretch and plan its re-checks, from the local day it happened on.
 
-    ``facility_id`` (see ``discharge_facility``), ``reason``, ``at`` a time as typed.
+    ``facility_id`` (see ``discharge_facility``), ``reason``, ``occurred_at`` as it was typed.
     """
     client_id = prescription_get(prescription_id).client_id
-    at: EnteredTime | None = command.get("at")
+    occurred_at: EnteredTime | None = command.get("occurred_at")
     uow.lock(client_id)
     policy, revision = recheck_settings()
     known = client_details(uow, client_id).facility_ids
@@ -184,9 +192,9 @@ def stretch_discharge(
             facility_id=place.pk,
             zone=place.zone,
             reason=command.get("reason", ""),
-            at=at.at(place.zone) if at is not None else None,
+            occurred_at=occurred_at.at(place.zone) if occurred_at is not None else None,
         )
-        plan = RecheckPlan(policy, place.zone, open_days_of(place.pk), ctx.new_id)
+        plan = RecheckPlan(policy, facility_calendar(place.pk, place.zone), ctx.new_id)
         motion = states[MEASUREMENTS]
         return decide_discharge(
             states[STRETCHES],
@@ -256,7 +264,7 @@ def stretches_end(
     """The client has left: everything on the programme is ended, its re-checks fall away."""
     reason: str = command["reason"]
     if not reason.strip():
-        raise invalid("reason", "Say why the programme is ended.")
+        raise invalid("reason", "Say why all stretches are ended.")
     return uow.execute(
         client_id,
         (STRETCHES,),
