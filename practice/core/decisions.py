@@ -101,14 +101,22 @@ class Advisory:
 class Job:
     """Work to be done at a time, written with the event that causes it.
 
-    ``key`` makes it once per occasion; ``cancels`` withdraws instead of planning.
+    ``subject`` is the client, or the practice itself; ``about`` is what of them the work is
+    about (a re-check), without it the subject. Once per ``occasion`` of what it is about.
+    ``at``: an aware UTC datetime, without it at once. ``cancels`` withdraws instead of planning.
     """
 
     kind: str
-    key: str
     subject: UUID
+    about: UUID | None = None
+    occasion: str = ""
     at: datetime | None = None
     cancels: bool = False
+
+    @property
+    def key(self) -> str:
+        """What makes an occasion single. Nobody reads it: kind, about and occasion are columns."""
+        return f"{self.kind}:{self.about or self.subject}:{self.occasion}"
 
 
 @dataclass(frozen=True)

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
-from uuid import UUID
 
 if TYPE_CHECKING:
+    from practice.jobs.models import ScheduledJob
     from practice.work.unit_of_work import UnitOfWork
 
-Handler = Callable[["UnitOfWork", UUID, str], None]
+Handler = Callable[["UnitOfWork", "ScheduledJob"], None]
 
 _handlers: dict[str, Handler] = {}
 
 
 def job_handler(kind: str) -> Callable[[Handler], Handler]:
-    """Decorator: ``handle(work, subject, key)`` decides again whether the work is still
+    """Decorator: ``handle(uow, job)`` decides again whether the work is still
     wanted and does it, inside the transaction that marks the row done."""
 
     def register(handle: Handler) -> Handler:
@@ -34,13 +34,13 @@ class JobPostponed(Exception):
         self.until = until
 
 
-Delivery = Callable[[UUID, str], None]
+Delivery = Callable[["ScheduledJob"], None]
 
 _deliveries: dict[str, Delivery] = {}
 
 
 def job_delivery(kind: str) -> Callable[[Delivery], Delivery]:
-    """Decorator: ``deliver(subject, key)`` hands something to the world outside (mail).
+    """Decorator: ``deliver(job)`` hands something to the world outside (mail).
 
     It runs outside any transaction, so that a slow server holds no lock; the row is marked
     done afterwards. Where the process dies between the two it runs again: what it hands over

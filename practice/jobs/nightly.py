@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from uuid import UUID
 
 from django.conf import settings
 
@@ -26,13 +25,13 @@ ORPHAN_AFTER = timedelta(days=1)
 def plan_nightly() -> None:
     """Plan the work of this UTC day; however many ticks ask, the row is one."""
     now = clock.now()
-    key = f"{KIND}:{now.date().isoformat()}"
-    if not ScheduledJob.objects.filter(key=key).exists():
-        write_jobs([Job(kind=KIND, key=key, subject=PRACTICE_SUBJECT, at=now)])
+    job = Job(KIND, PRACTICE_SUBJECT, occasion=now.date().isoformat(), at=now)
+    if not ScheduledJob.objects.filter(key=job.key).exists():
+        write_jobs([job])
 
 
 @job_delivery(KIND)
-def nightly(subject: UUID, key: str) -> None:
+def nightly(job: ScheduledJob) -> None:
     """Write the digest of all heads, drop answers older than a day and orphaned keys.
 
     Safe to repeat: the digest of a day is written over by a later one of the same day.

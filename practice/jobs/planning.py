@@ -53,7 +53,14 @@ def write_jobs(wanted: Iterable[Job]) -> None:
             continue
         at = due.at or clock.now()
         made, created = ScheduledJob.objects.get_or_create(
-            key=due.key, defaults={"kind": due.kind, "subject": due.subject, "due_at": at}
+            key=due.key,
+            defaults={
+                "kind": due.kind,
+                "subject": due.subject,
+                "about": due.about or due.subject,
+                "occasion": due.occasion,
+                "due_at": at,
+            },
         )
         waits = made.status in (ScheduledJob.Status.WAITING, ScheduledJob.Status.WITHDRAWN)
         if not created and waits:

@@ -74,7 +74,7 @@ def take(by: str) -> Any:
 REMIND = JobPlan(
     "toy remind",
     (CupPut,),
-    lambda one: [Job(kind="toy", key=f"toy:{one.stream}:{one.version}", subject=one.stream)],
+    lambda one: [Job("toy", one.stream, occasion=str(one.version))],
 )
 
 

@@ -46,9 +46,11 @@ def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypa
     assert erasure_warnings(uuid4()) == []
     for number in range(2):
         ScheduledJob.objects.create(
-            kind="recheck", key=str(number), subject=client, due_at=clock.now()
+            kind="recheck", key=str(number), subject=client, about=uuid4(), due_at=clock.now()
         )
-    ScheduledJob.objects.create(kind="destroy_key", key="k", subject=client, due_at=clock.now())
+    ScheduledJob.objects.create(
+        kind="destroy_key", key="k", subject=client, about=client, due_at=clock.now()
+    )
     found = erasure_warnings(client)
     assert [one.code for one in found] == ["made.up", "erasure.due_work"]
     assert "(2)" in found[1].text

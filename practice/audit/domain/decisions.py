@@ -120,14 +120,7 @@ def record_destruction(state: ErasureStatus) -> Decided:
 
 
 def _plan(recorded: RecordedEvent) -> list[Job]:
-    return [
-        Job(
-            kind="destroy_key",
-            key=f"destroy_key:{recorded.stream}",
-            subject=recorded.stream,
-            at=recorded.recorded_at,
-        )
-    ]
+    return [Job("destroy_key", recorded.stream, at=recorded.recorded_at)]
 
 
 KEY_DESTRUCTION = JobPlan(name="destroy_key", on=(RecordClosed,), plan=_plan)

@@ -24,24 +24,17 @@ RECHECK_JOB = "recheck"
 RECHECK_MAIL_JOB = "recheck_mail"
 
 
-def recheck_job_key(recheck_id: UUID, occasion: str = "call") -> str:
-    """The key that makes an occasion single."""
-    return f"{RECHECK_JOB}:{recheck_id}:{occasion}"
-
-
-def recheck_id_of_key(key: str) -> UUID:
-    """The re-check that a key speaks of."""
-    return UUID(key.split(":")[1])
+CALL = "call"
 
 
 def _planned(stream: UUID, planned: PlannedRecheck | None) -> list[Job]:
     if planned is None:
         return []
-    return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, at=planned.call_at)]
+    return [Job(RECHECK_JOB, stream, planned.recheck_id, CALL, at=planned.call_at)]
 
 
 def _withdrawn(stream: UUID, recheck_id: UUID) -> Job:
-    return Job(RECHECK_JOB, recheck_job_key(recheck_id), stream, cancels=True)
+    return Job(RECHECK_JOB, stream, recheck_id, CALL, cancels=True)
 
 
 def plan_recheck_jobs(rec: RecordedEvent) -> Sequence[Job]:
@@ -52,24 +45,10 @@ def plan_recheck_jobs(rec: RecordedEvent) -> Sequence[Job]:
             return [due for one in event.planned for due in _planned(stream, one)]
         case RecheckPutOnCallList(channel=ReminderChannel.MAIL) as event:
             # At once: the call itself came within the hours in which clients may be written to.
-            return [
-                Job(
-                    RECHECK_MAIL_JOB,
-                    f"{RECHECK_MAIL_JOB}:{event.recheck_id}",
-                    stream,
-                    at=rec.recorded_at,
-                )
-            ]
+            return [Job(RECHECK_MAIL_JOB, stream, event.recheck_id, at=rec.recorded_at)]
         case RecheckCoveredBySession() as event:
             occasion = f"after:{event.session_id}:{int(event.next_review_at.timestamp())}"
-            return [
-                Job(
-                    RECHECK_JOB,
-                    recheck_job_key(event.recheck_id, occasion),
-                    stream,
-                    at=event.next_review_at,
-                )
-            ]
+            return [Job(RECHECK_JOB, stream, event.recheck_id, occasion, at=event.next_review_at)]
         case RecheckMaintained() | RecheckSkipped() as event:
             return [_withdrawn(stream, event.recheck_id), *_planned(stream, event.planned_next)]
         case RecheckRegressed() as event:
