@@ -7,7 +7,7 @@ clock, no random source and no database: all three come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar, cast
 from uuid import UUID
@@ -60,6 +60,12 @@ class Slice(Generic[B, S]):
     initial: Callable[[], B]
     evolve: Callable[[B, RecordedEvent], None]
     freeze: Callable[[B], S]
+    ignores: tuple[type[Event], ...] = ()
+
+    @property
+    def handles(self) -> tuple[type[Event], ...]:
+        """The classes of events that it folds."""
+        return self.folds
 
 
 class States:
@@ -135,39 +141,3 @@ class RetainedFacts:
     app: str
     slices: tuple[Slice[Any, Any], ...]
     retain: Callable[[States], list[dict[str, Any]]]
-
-
-@dataclass
-class InstalledParts:
-    """What the apps registered: slices, reactors, advisers, projectors, due plans, and for
-    the eraser the survivors and the tables of working papers (labels; by ``client_id``).
-
-    A step of ``after_append`` gets the events of a batch as they were stored, one of
-    ``erasables`` the id of a client whose record is being closed. Both run within the
-    transaction of the events, in the order of registration; what they raise undoes it all.
-    """
-
-    slices: dict[str, Slice[Any, Any]] = field(default_factory=dict)
-    ignored: set[type[Event]] = field(default_factory=set)
-    reactors: list[Reactor] = field(default_factory=list)
-    advisories: list[Advisory] = field(default_factory=list)
-    job_plans: list[JobPlan] = field(default_factory=list)
-    projections: dict[str, Any] = field(default_factory=dict)
-    retained_facts: list[RetainedFacts] = field(default_factory=list)
-    working_documents: list[str] = field(default_factory=list)
-    after_append: list[Callable[[Sequence[RecordedEvent]], None]] = field(default_factory=list)
-    erasables: list[Callable[[UUID], None]] = field(default_factory=list)
-
-    def add_slices(self, *slices: Slice[Any, Any]) -> None:
-        """Register slices; a name is given once."""
-        for slice_ in slices:
-            if self.slices.setdefault(slice_.name, slice_) is not slice_:
-                raise ValueError(f"slice {slice_.name!r} is registered twice")
-
-    def unhandled(self, known: set[type[Event]]) -> set[type[Event]]:
-        """Event types that no slice folds and none disclaims."""
-        folded = {cls for slice_ in self.slices.values() for cls in slice_.folds}
-        return known - folded - self.ignored
-
-
-installed = InstalledParts()

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 from uuid import UUID
 
-from practice.core.decisions import installed
 from practice.core.events import Event, RecordedEvent
 
 ProjectedRow = dict[str, Any]
@@ -46,18 +45,14 @@ class Projection:
     on: tuple[type[Event], ...]
     apply: Callable[[ProjectedRows, RecordedEvent], None]
 
+    @property
+    def name(self) -> str:
+        """The label of its table."""
+        return self.table
+
 
 def projection(
     table: str, *on: type[Event]
-) -> Callable[..., Callable[[ProjectedRows, RecordedEvent], None]]:
-    """Decorator that registers a function as the projector of a read table."""
-
-    def register(
-        apply: Callable[[ProjectedRows, RecordedEvent], None],
-    ) -> Callable[[ProjectedRows, RecordedEvent], None]:
-        if table in installed.projections:
-            raise ValueError(f"{table} has a projector already")
-        installed.projections[table] = Projection(table, on, apply)
-        return apply
-
-    return register
+) -> Callable[[Callable[[ProjectedRows, RecordedEvent], None]], Projection]:
+    """Decorator that makes a function the projection of a read table, for the app's spec."""
+    return lambda apply: Projection(table, on, apply)

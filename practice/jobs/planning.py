@@ -1,7 +1,7 @@
 """Writes due rows in the transaction of the events that cause them.
 
-The runner knows no due work: planning is registered as a step after the append, and
-what waits for a client as something to be cleared when the record is erased.
+The unit of work knows no jobs: the app's spec names planning as a step after the append,
+and what waits for a client as something to be cleared when the record is erased.
 """
 
 from __future__ import annotations
@@ -12,18 +12,11 @@ from uuid import UUID
 from django.db import transaction
 
 from practice.clock import clock
-from practice.core.decisions import Job, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Job
 from practice.core.events import RecordedEvent
 from practice.jobs.models import ScheduledJob
 from practice.jobs.wake import wake_workers
-
-
-def register() -> None:
-    """Register the step and the erasable; safe to repeat."""
-    if plan_jobs not in installed.after_append:
-        installed.after_append.append(plan_jobs)
-    if withdraw_due not in installed.erasables:
-        installed.erasables.append(withdraw_due)
 
 
 def plan_jobs(events: Sequence[RecordedEvent]) -> None:

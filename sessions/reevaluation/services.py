@@ -11,10 +11,8 @@ from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_fact
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Job, Reactor, States
 from practice.core.events import RecordedEvent
-from practice.jobs.handlers import job_handler
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
-from practice.policy.hooks import on_settings_changed
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -135,14 +133,12 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
     uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 
 
-@on_settings_changed
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
     """A change of what judges sessions plans one sweep; a worker is woken on commit."""
     now = clock.now()
     write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), at=now)])
 
 
-@job_handler(REEVALUATION_SWEEP)
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
     """One due row for each client with sessions to come: each is judged on its own."""
     now = clock.now()
@@ -157,7 +153,6 @@ def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
     )
 
 
-@job_handler(CLIENT_REEVALUATION)
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:
     """Judge one client's future sessions by the settings as they are now."""
     reevaluate_client(uow, job.subject, "settings")

@@ -27,7 +27,7 @@ from tests.billing.streams import CARDIO, DAY, STRETCHING, TALK, Stream, named
 def rows_of(stream: Stream, projection: Any) -> dict[Any, dict[str, Any]]:
     rows = MemoryRows(named("client"))
     for one in stream.events:
-        projection(rows, one)
+        projection.apply(rows, one)
     return rows.rows
 
 

@@ -57,7 +57,7 @@ def closing(stream: Stream) -> RecordClosed:
 def rows(stream: Stream, projection: Any) -> dict[str, Any]:
     made = MemoryRows(named("client"))
     for one in stream.events:
-        projection(made, one)
+        projection.apply(made, one)
     (row,) = made.rows.values()
     return row
 

@@ -6,8 +6,8 @@ from uuid import UUID, uuid4
 import pytest
 
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.decisions import Job
-from practice.jobs import handlers as registry
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
 from practice.jobs.services import LEASE, MAX_ATTEMPTS, claim_jobs, handle_one, run_due_jobs
@@ -27,8 +27,8 @@ def _handled(monkeypatch: pytest.MonkeyPatch) -> None:
         handle(uow, job)
         raise OSError("the mail server is away")
 
-    monkeypatch.setitem(registry._handlers, "toy", handle)
-    monkeypatch.setitem(registry._handlers, "toy fails", fail)
+    monkeypatch.setitem(installed.job_handlers, "toy", handle)
+    monkeypatch.setitem(installed.job_handlers, "toy fails", fail)
 
 
 def plan(one: UUID, kind: str = "toy", **options: object) -> None:

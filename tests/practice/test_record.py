@@ -10,6 +10,7 @@ from practice.audit import hooks
 from practice.audit.domain.decisions import retained_until
 from practice.audit.open_business import erasure_warnings
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.reasons import Reason
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
@@ -42,7 +43,11 @@ def test_the_check_of_the_chain_counts_no_rows_and_that_of_the_tables_does(built
 def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypatch) -> None:
     client = uuid4()
     told = Reason(code="made.up", text="Something is open.", source="tests")
-    monkeypatch.setattr(hooks, "before_erasure", [lambda one: [told] if one == client else []])
+    monkeypatch.setitem(
+        installed.extensions,
+        hooks.OPEN_BUSINESS,
+        (lambda one: [told] if one == client else [],),
+    )
     assert erasure_warnings(uuid4()) == []
     for number in range(2):
         ScheduledJob.objects.create(

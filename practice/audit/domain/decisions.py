@@ -119,8 +119,11 @@ def record_destruction(state: ErasureStatus) -> Decided:
     return [RecordKeyDestroyed(erasure_id=state.erasure_id)]
 
 
+KEY_DESTRUCTION_JOB = "destroy_key"
+
+
 def _plan(recorded: RecordedEvent) -> list[Job]:
-    return [Job("destroy_key", recorded.stream, at=recorded.recorded_at)]
+    return [Job(KEY_DESTRUCTION_JOB, recorded.stream, at=recorded.recorded_at)]
 
 
 KEY_DESTRUCTION = JobPlan(name="destroy_key", on=(RecordClosed,), plan=_plan)

@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 from clients.identity.person import client_details, client_mail
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Reactor, States
-from practice.jobs.handlers import JobPostponed, job_delivery, job_handler
+from practice.jobs.handlers import JobPostponed
 from practice.jobs.models import ScheduledJob
 from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
@@ -26,7 +26,6 @@ from sessions.stretches.domain.follow_up import (
     recheck_warnings,
     standing_discharges,
 )
-from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_MAIL_JOB
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
 from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
@@ -62,13 +61,11 @@ def recheck_put_on_call_list(uow: UnitOfWork, *, client_id: UUID, recheck_id: UU
     return uow.execute(client_id, (STRETCHES, CALENDAR), decide)
 
 
-@job_handler(RECHECK_JOB)
 def recheck_due(uow: UnitOfWork, job: ScheduledJob) -> None:
     """A re-check comes due."""
     recheck_put_on_call_list(uow, client_id=job.subject, recheck_id=job.about)
 
 
-@job_delivery(RECHECK_MAIL_JOB)
 def recheck_mail(job: ScheduledJob) -> None:
     """Write to the client, unless they have since taken back that they allow mail."""
     mail, zone = client_mail(job.subject)
