@@ -11,7 +11,7 @@ from practice.work.models import ReadTable
 class Preference(ReadTable):
     """Whom she prefers (empty scope: anyone) and the exceptions that she agreed to."""
 
-    scope = models.CharField(max_length=16, default="")
+    scope = models.CharField(max_length=32, default="")
     gender = models.CharField(max_length=20, default="")
     practitioners = models.JSONField(default=list)
     exceptions = models.JSONField(default=list)

@@ -241,7 +241,7 @@ def _signed(story: DemoStory) -> None:
         gives=201,
         means="today's reading: 149°, eleven degrees gained, more than measurement error",
         check=lambda answer: any(
-            one["label"] == "gained" for one in answer["reading"]["comparisons"]
+            one["label"] == "improved" for one in answer["reading"]["comparisons"]
         ),
     )
     draft = do("practitioner", "GET", path, gives=200, means="the draft as it stands")["draft"]

@@ -130,7 +130,7 @@ def _lost_and_held(story: DemoStory) -> None:
         reading("shoulder_flexion", 165),
         gives=201,
         means="165°: fifteen degrees lost, beyond measurement error; the stretch is back",
-        check=lambda answer: [one["outcome"] for one in answer["rechecks"]] == ["lost"],
+        check=lambda answer: [one["outcome"] for one in answer["rechecks"]] == ["regressed"],
     )
     do(
         "practitioner",

@@ -15,6 +15,7 @@ import pytest
 from django.conf import settings
 from django.test import override_settings
 from django.urls import path
+from django.views.defaults import page_not_found
 
 from practice.core.appspec import AppSpec, ExtensionPoint, RecordSection, installed
 from practice.core.dispatch import Answering
@@ -278,7 +279,8 @@ def test_a_new_address_with_an_id_that_nobody_knows() -> None:
     from practice.urls import urlpatterns
 
     made = ModuleType("tests.urls_with_a_gap")
-    made.urlpatterns = [*urlpatterns, path("toys/<uuid:toy_id>", print)]  # type: ignore[attr-defined]
+    toys = path("toys/<uuid:toy_id>", page_not_found)
+    made.urlpatterns = [*urlpatterns, toys]  # type: ignore[attr-defined]
     sys.modules[made.__name__] = made
     try:
         with override_settings(ROOT_URLCONF=made.__name__):
@@ -290,11 +292,10 @@ def test_a_new_address_with_an_id_that_nobody_knows() -> None:
 
 def test_an_extension_point_gives_the_answers_in_the_order_of_specs() -> None:
     point = ExtensionPoint[int]("toy numbers")
-    assert point.answers == ()
     first = changed(CLIENTS, extensions=(point.by(1, 2),))
     try:
         install((*first[:-1], replace(SPECS[BILLING], extensions=(point.by(3),))))
-        assert point.answers == (1, 2, 3)
+        answers = point.answers
     finally:
         install(SPECS)
-    assert point.answers == ()
+    assert (answers, point.answers) == ((1, 2, 3), ())
