@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from billing.authorizations.domain import event_texts as authorization_texts  # noqa: F401
+from billing.authorizations.domain import event_texts as authorization_texts
 from billing.authorizations.domain import events as authorization_events
 from billing.authorizations.domain.advisories import BillingSettings
-from billing.authorizations.domain.projections import authorization_row, visit_row
+from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors.advisories import ADVISE_ON_BOOKING
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
-from billing.summaries.domain import event_texts as summary_texts  # noqa: F401
+from billing.summaries.domain import event_texts as summary_texts
 from billing.summaries.domain import events as summary_events
-from billing.summaries.domain.projections import disclosure_row
+from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES
 from billing.visits.selectors.reactor import CALCULATE_VISIT
@@ -24,9 +24,13 @@ APP = AppSpec(
     name="billing",
     events=(authorization_events, summary_events),
     slices=(AUTHORIZATION_BALANCE, DISCLOSURES),
-    projections=(authorization_row, visit_row, disclosure_row),
+    projections=(AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
     reactors=(CALCULATE_VISIT,),
     advisories=(ADVISE_ON_BOOKING,),
+    event_texts=(
+        authorization_texts.EVENT_TEXTS,
+        summary_texts.EVENT_TEXTS,
+    ),
     settings={"billing": BillingSettings},
     owners_of_ids={
         "authorization_id": "billing.Authorization",

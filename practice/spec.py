@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from practice.audit.domain import events as erasure_events
-from practice.audit.domain.decisions import KEY_DESTRUCTION, KEY_DESTRUCTION_JOB
+from practice.audit.domain.jobs import KEY_DESTRUCTION, KEY_DESTRUCTION_JOB
 from practice.audit.domain.state import ERASURE
 from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key

@@ -11,38 +11,42 @@ from practice.core.appspec import AppSpec, RecordSection
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.booking.domain.commands import CalendarSettings
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
-from sessions.calendar.domain import event_texts as calendar_texts  # noqa: F401
+from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
-from sessions.calendar.domain.projections import session_row
+from sessions.calendar.domain.projections import SESSION_ROWS
 from sessions.calendar.domain.state import CALENDAR, CalendarState
 from sessions.catalogue.domain.settings import DoseSettings
-from sessions.measurements.domain import event_texts as measurement_texts  # noqa: F401
+from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
 from sessions.measurements.domain.projections import (
-    circumferences_row,
-    goal_row,
-    posture_row,
-    reading_row,
+    CIRCUMFERENCES_ROWS,
+    GOAL_ROWS,
+    POSTURE_ROWS,
+    READING_ROWS,
 )
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
-from sessions.notes.domain import event_texts as note_texts  # noqa: F401
+from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
 from sessions.notes.domain.decisions import NoteSettings
-from sessions.notes.domain.projections import note_row
+from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.upcoming import open_session_reasons
 from sessions.reevaluation import services as reevaluation
-from sessions.session_split.domain import event_texts as split_texts  # noqa: F401
+from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
 from sessions.session_split.domain.state import SESSION_SPLITS
-from sessions.stretches.domain import event_texts as stretch_texts  # noqa: F401
+from sessions.stretches.domain import event_texts as stretch_texts
 from sessions.stretches.domain import events as stretch_events
 from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_JOBS, RECHECK_MAIL_JOB
-from sessions.stretches.domain.projections import home_exercise_row, prescription_row, recheck_row
+from sessions.stretches.domain.projections import (
+    HOME_EXERCISE_ROWS,
+    PRESCRIPTION_ROWS,
+    RECHECK_ROWS,
+)
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.settings import RecheckSettings
@@ -84,15 +88,15 @@ APP = AppSpec(
     events=(calendar_events, note_events, measurement_events, stretch_events, split_events),
     slices=(CALENDAR, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
     projections=(
-        session_row,
-        note_row,
-        reading_row,
-        goal_row,
-        posture_row,
-        circumferences_row,
-        prescription_row,
-        recheck_row,
-        home_exercise_row,
+        SESSION_ROWS,
+        NOTE_ROWS,
+        READING_ROWS,
+        GOAL_ROWS,
+        POSTURE_ROWS,
+        CIRCUMFERENCES_ROWS,
+        PRESCRIPTION_ROWS,
+        RECHECK_ROWS,
+        HOME_EXERCISE_ROWS,
     ),
     reactors=(
         reevaluation.FACTS_CHANGED,
@@ -114,6 +118,13 @@ APP = AppSpec(
         reevaluation.CLIENT_REEVALUATION: reevaluation.run_client_reevaluation,
     },
     job_deliveries={RECHECK_MAIL_JOB: recheck_mail},
+    event_texts=(
+        calendar_texts.EVENT_TEXTS,
+        measurement_texts.EVENT_TEXTS,
+        note_texts.EVENT_TEXTS,
+        split_texts.EVENT_TEXTS,
+        stretch_texts.EVENT_TEXTS,
+    ),
     settings={
         "calendar": CalendarSettings,
         "notes": NoteSettings,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from practice.audit import hooks
-from practice.audit.domain.decisions import KEY_DESTRUCTION_JOB
+from practice.audit.domain.jobs import KEY_DESTRUCTION_JOB
 from practice.core.reasons import Audience, Reason
 from practice.jobs.models import ScheduledJob
 from practice.people_and_places.offboarding import POLICY

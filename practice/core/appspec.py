@@ -13,7 +13,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 from uuid import UUID
 
 from practice.core.decisions import Advisory, JobPlan, Reactor, RetainedFacts, Slice
-from practice.core.dispatch import Answering
+from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from practice.core.projections import Projection
 
@@ -87,7 +87,7 @@ class AppSpec:
     job_handlers: Mapping[str, JobHandler] = field(default_factory=dict)
     job_deliveries: Mapping[str, JobDelivery] = field(default_factory=dict)
     settings: Mapping[str, type[Any]] = field(default_factory=dict)
-    event_texts: tuple[Answering[str], ...] = ()
+    event_texts: tuple[EventTexts, ...] = ()
     record_sections: Mapping[str, RecordSection] = field(default_factory=dict)
     owners_of_ids: Mapping[str, str] = field(default_factory=dict)
     practice_ids: tuple[str, ...] = ()
@@ -111,7 +111,7 @@ class Installed:
     job_handlers: dict[str, JobHandler] = field(default_factory=dict)
     job_deliveries: dict[str, JobDelivery] = field(default_factory=dict)
     settings: dict[str, type[Any]] = field(default_factory=dict)
-    event_texts: list[Answering[str]] = field(default_factory=list)
+    event_texts: list[EventTexts] = field(default_factory=list)
     record_sections: dict[str, RecordSection] = field(default_factory=dict)
     owners_of_ids: dict[str, str] = field(default_factory=dict)
     erasables: list[Callable[[UUID], None]] = field(default_factory=list)
@@ -121,7 +121,7 @@ class Installed:
 
     def fill(self, specs: Sequence[AppSpec]) -> None:
         """Hold what these specs bring and nothing else; their gaps were looked for before."""
-        self.__init__()  # type: ignore[misc]  # empty again, and still the one object
+        vars(self).update(vars(Installed()))  # empty again, and still the one object
         for spec in specs:
             self.slices.update({one.name: one for one in spec.slices})
             self.projections.update({one.name: one for one in spec.projections})

@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from types import ModuleType
 from typing import Any, Generic, TypeVar, cast
 from uuid import UUID
 
 import msgspec
 
+from practice.core.dispatch import Answering, Folding
 from practice.core.events import DatedEvent, Event, RecordedEvent
 from practice.core.reasons import Reason
 from practice.core.terms import Role
@@ -46,26 +48,26 @@ class Context:
     new_id: Callable[[], UUID]
 
 
-@dataclass(frozen=True)
-class Slice(Generic[B, S]):
-    """One part of a client's state: which events it folds and how.
+class Slice(Folding[B], Generic[B, S]):
+    """One part of a client's state; ``handles`` are the events that it folds.
 
-    ``evolve`` changes the private builder that ``initial`` made and never fails:
-    an event that happened cannot be refused later. ``freeze`` turns the builder
-    into the state that decisions see, once, after the fold.
+    A handler, ``handler(builder, event, meta)``, changes the private builder that
+    ``initial`` made and never fails: an event that happened cannot be refused later.
+    ``freeze`` turns the builder into the state that decisions see, once, after the fold.
     """
 
-    name: str
-    folds: tuple[type[Event], ...]
-    initial: Callable[[], B]
-    evolve: Callable[[B, RecordedEvent], None]
-    freeze: Callable[[B], S]
-    ignores: tuple[type[Event], ...] = ()
-
-    @property
-    def handles(self) -> tuple[type[Event], ...]:
-        """The classes of events that it folds."""
-        return self.folds
+    def __init__(
+        self,
+        name: str,
+        *,
+        initial: Callable[[], B],
+        freeze: Callable[[B], S],
+        watches: tuple[ModuleType, ...] = (),
+        ignores: tuple[type[Event], ...] = (),
+    ) -> None:
+        super().__init__(name, watches=watches, ignores=ignores)
+        self.initial = initial
+        self.freeze = freeze
 
 
 class States:
@@ -125,13 +127,8 @@ class Job:
         return f"{self.kind}:{self.about or self.subject}:{self.occasion}"
 
 
-@dataclass(frozen=True)
-class JobPlan:
+class JobPlan(Answering[Sequence[Job]]):
     """Which events plan or withdraw due work: pure, from the event alone."""
-
-    name: str
-    on: tuple[type[Event], ...]
-    plan: Callable[[RecordedEvent], Sequence[Job]]
 
 
 @dataclass(frozen=True)

@@ -1,19 +1,18 @@
-"""Projectors: how events become the rows of a read table. Pure.
+"""Projections: how events become the rows of a read table. Pure.
 
-A projector sees the rows of one stream and one event and changes rows of that
+A projection sees the rows of one stream and one event and changes rows of that
 stream only. Ids and times come from the event; nothing else is read. The same
-projector serves the write (rows fetched as asked for) and the rebuild (all rows
+projection serves the write (rows fetched as asked for) and the rebuild (all rows
 in memory), so that both give identical rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from typing import Any, Protocol
 from uuid import UUID
 
-from practice.core.events import Event, RecordedEvent
+from practice.core.dispatch import Folding
 
 ProjectedRow = dict[str, Any]
 
@@ -37,22 +36,8 @@ class ProjectedRows(Protocol):
         """Every row of the stream, in order of key."""
 
 
-@dataclass(frozen=True)
-class Projection:
-    """Keeps one read table. ``table`` is a Django model label, e.g. ``clients.Client``."""
+class Projection(Folding[ProjectedRows]):
+    """Keeps one read table. ``name`` is the label of its Django model, e.g. ``clients.Client``.
 
-    table: str
-    on: tuple[type[Event], ...]
-    apply: Callable[[ProjectedRows, RecordedEvent], None]
-
-    @property
-    def name(self) -> str:
-        """The label of its table."""
-        return self.table
-
-
-def projection(
-    table: str, *on: type[Event]
-) -> Callable[[Callable[[ProjectedRows, RecordedEvent], None]], Projection]:
-    """Decorator that makes a function the projection of a read table, for the app's spec."""
-    return lambda apply: Projection(table, on, apply)
+    A handler, ``handler(rows, event, meta)``, changes the rows of the stream.
+    """

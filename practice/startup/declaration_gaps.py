@@ -26,12 +26,11 @@ def find(specs: Sequence[AppSpec]) -> Iterator[str]:
 
 def dispatches(specs: Sequence[AppSpec]) -> list[Dispatch]:
     """Every table of handlers by class of event that the specs bring."""
-    held = (
+    return [
         one
         for spec in specs
         for one in (*spec.slices, *spec.projections, *spec.event_texts, *spec.job_plans)
-    )
-    return [one for one in held if isinstance(one, Dispatch)]
+    ]
 
 
 def _on_disk(app: str) -> set[str]:

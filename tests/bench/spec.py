@@ -9,6 +9,6 @@ APP = AppSpec(
     name="tests.bench",
     events=(record,),
     slices=(record.LATEST,),
-    projections=(record.measured_row,),
+    projections=(record.MEASURED_ROWS,),
     kept_tables=("bench.PlainReading",),
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from copy import copy
 from dataclasses import replace
 from pathlib import Path
@@ -18,8 +17,9 @@ from django.urls import path
 from django.views.defaults import page_not_found
 
 from practice.core.appspec import AppSpec, ExtensionPoint, RecordSection, installed
-from practice.core.dispatch import Answering
+from practice.core.event_texts import EventTexts
 from practice.core.events import Event, event, registry
+from practice.core.projections import Projection
 from practice.startup.install import IncompleteSpecs, install, load_specs
 
 SPECS = load_specs(settings.APP_SPECS)
@@ -147,14 +147,16 @@ def test_a_chain_of_upcasters_with_a_gap(monkeypatch: pytest.MonkeyPatch) -> Non
 def test_a_table_of_handlers_that_forgets_an_event_of_what_it_watches(
     toy_events: ModuleType,
 ) -> None:
-    texts: Answering[str] = Answering("texts of toys", watches=(toy_events,))
+    texts: EventTexts = EventTexts("texts of toys", watches=(toy_events,))
     gaps = refused(more(PRACTICE, "event_texts", texts))
-    sentence = "texts of toys neither handles nor ignores practice.toys.domain.events.Toyed"
+    sentence = (
+        "EventTexts texts of toys neither handles nor ignores practice.toys.domain.events.Toyed"
+    )
     assert sentence in gaps
 
 
 def test_a_table_of_handlers_takes_no_more_once_it_is_installed() -> None:
-    texts: Answering[str] = Answering("texts of nothing")
+    texts = EventTexts("nothing")
     try:
         install(more(PRACTICE, "event_texts", texts))
     finally:
@@ -169,18 +171,9 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
     gaps = refused(changed(BILLING, projections=tuple(others)))
     assert gaps == (f"the read table {first.name} has no projection",)
     for label in ("billing.Nothing", "practice.Staff"):
-        stray = replaced(first, label)
-        assert refused(more(BILLING, "projections", stray)) == (
+        assert refused(more(BILLING, "projections", Projection(label))) == (
             f"a projection keeps {label}, which is no read table",
         )
-
-
-def replaced(projection: Any, label: str) -> Any:
-    """A projection of another table."""
-    stray = copy(projection)
-    with suppress(AttributeError):
-        object.__setattr__(stray, "table", label)
-    return stray
 
 
 @pytest.mark.parametrize(

@@ -128,7 +128,7 @@ def answers_for_stretch(
 
 def _in_order(motion: MeasurementsState) -> list[Measured]:
     found: list[Measured] = [*motion.readings, *motion.findings]
-    return sorted(found, key=lambda one: (one.at, one.version))
+    return sorted(found, key=lambda one: one.order)
 
 
 def _answer_one(

@@ -77,12 +77,12 @@ class Story:
     # what the folds make of it
     @property
     def programme(self) -> StretchesState:
-        kept = [one for one in self.events if type(one[0]) in STRETCHES.folds]
+        kept = [one for one in self.events if type(one[0]) in STRETCHES.handles]
         return dsl.Scenario(STRETCHES, tuple(kept)).state
 
     @property
     def motion(self) -> MeasurementsState:
-        kept = [one for one in self.events if type(one[0]) in MEASUREMENTS.folds]
+        kept = [one for one in self.events if type(one[0]) in MEASUREMENTS.handles]
         return dsl.Scenario(MEASUREMENTS, tuple(kept)).state
 
     def context(self, now: datetime) -> Context:
