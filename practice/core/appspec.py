@@ -121,7 +121,7 @@ class Installed:
 
     def fill(self, specs: Sequence[AppSpec]) -> None:
         """Hold what these specs bring and nothing else; their gaps were looked for before."""
-        self.__init__()  # type: ignore[misc]  # empty again, and still the one object
+        vars(self).update(vars(Installed()))  # empty again, and still the one object
         for spec in specs:
             self.slices.update({one.name: one for one in spec.slices})
             self.projections.update({one.name: one for one in spec.projections})
