@@ -15,6 +15,7 @@ from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.decisions import Job
 from practice.core.events import RecordedEvent
+from practice.jobs.handlers import delivery_of, handler_of
 from practice.jobs.models import ScheduledJob
 from practice.jobs.wake import wake_workers
 
@@ -35,9 +36,12 @@ def write_jobs(wanted: Iterable[Job]) -> None:
     """Write planned rows and withdraw cancelled ones; the key keeps each occasion single.
 
     A row that was done is never planned again; one still waiting moves to the new time.
+    Raises LookupError for a kind that no installed app does: the events are not written either.
     """
     soon = False
     for due in wanted:
+        if handler_of(due.kind) is None and delivery_of(due.kind) is None:
+            raise LookupError(f"nobody handles or delivers jobs of kind {due.kind!r}")
         if due.cancels:
             ScheduledJob.objects.filter(key=due.key, status=ScheduledJob.Status.WAITING).update(
                 status=ScheduledJob.Status.WITHDRAWN, claim=None

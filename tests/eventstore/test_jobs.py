@@ -121,3 +121,9 @@ def test_the_row_says_what_the_work_is_about_and_once_per_occasion_of_it() -> No
 
 def plan_about(one: UUID, about: UUID | None, occasion: str) -> None:
     write_jobs([Job("toy", one, about, occasion, at=clock.now() + timedelta(days=1))])
+
+
+def test_work_of_a_kind_that_nobody_does_is_not_planned() -> None:
+    with pytest.raises(LookupError, match="'toy nobody'"):
+        plan(uuid4(), kind="toy nobody")
+    assert not ScheduledJob.objects.exists()

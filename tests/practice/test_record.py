@@ -16,7 +16,8 @@ from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
 from tests.builders import Built, ok, refused
 from tests.sessions.booking.http import book, local
-from tests.sessions.people import registered
+from tests.sessions.people import open_client, registered
+from tests.sessions.stretches.stories import discharged, first_open
 
 
 @pytest.mark.parametrize(
@@ -67,3 +68,16 @@ def test_a_refusal_below_a_session_is_kept_with_its_client(built: Built) -> None
     refused(built.api(Role.BILLING).post(f"sessions/{session}/opening"), 403, "forbidden")
     entry = AccessEntry.objects.get(code="forbidden")
     assert str(entry.client_id) == str(client)
+
+
+def test_a_refusal_on_a_stretch_or_a_re_check_is_kept_with_its_client(built: Built) -> None:
+    client = open_client(built)
+    prescription = discharged(built, client)["id"]
+    recheck = first_open(built, client)["id"]
+    AccessEntry.objects.all().delete()
+    api = built.api(Role.BILLING)
+    for path in (f"stretches/{prescription}/resume", f"rechecks/{recheck}/skip"):
+        refused(api.post(path, {"reason": "none"}), 403, "forbidden")
+    kept = AccessEntry.objects.filter(outcome=AccessEntry.Outcome.REFUSED)
+    assert set(kept.values_list("client_id", flat=True)) == {client}
+    assert kept.count() == 2
