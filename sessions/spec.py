@@ -9,11 +9,11 @@ import msgspec
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
-from sessions.booking.domain.commands import CalendarSettings
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
+from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR, CalendarState
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.measurements.domain import event_texts as measurement_texts

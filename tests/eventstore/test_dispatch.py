@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from types import ModuleType
+from typing import Any
 from uuid import UUID
 
 import pytest
@@ -33,8 +34,8 @@ PLATES = module_of("plates", "Broken")
 CUPS.Broken = PLATES.Broken  # imported, not defined: not its own
 
 
-def cups(**options: object) -> Slice:
-    return Slice("cups", initial=list, freeze=tuple, watches=(CUPS,), **options)
+def cups(*, ignores: tuple[type[Event], ...] = ()) -> Slice[Any, Any]:
+    return Slice("cups", initial=list, freeze=tuple, watches=(CUPS,), ignores=ignores)
 
 
 def keep(builder, event, meta):
@@ -42,7 +43,8 @@ def keep(builder, event, meta):
 
 
 def test_only_the_exact_class_reaches_its_handler():
-    taker, builder = cups(), []
+    taker = cups()
+    builder: list[Any] = []
     taker.on(CUPS.Put)(keep)
     put = CUPS.Put()
     taker.apply(builder, recorded(put))
@@ -52,7 +54,8 @@ def test_only_the_exact_class_reaches_its_handler():
 
 
 def test_one_handler_takes_several_classes():
-    taker, builder = cups(), []
+    taker = cups()
+    builder: list[Any] = []
     assert taker.on(CUPS.Put, CUPS.Taken)(keep) is keep, "the function stays as it was written"
     for event in (CUPS.Put(), CUPS.Taken()):
         taker.apply(builder, recorded(event))

@@ -1,4 +1,4 @@
-"""The cover slice: a client's authorizations, what was drawn from each, and her visits."""
+"""The balance slice: a client's authorizations, what was used of each, and the visits."""
 
 from __future__ import annotations
 

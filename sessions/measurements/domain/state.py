@@ -1,4 +1,4 @@
-"""The slice ``motion``: readings, goals, posture and girths that count."""
+"""The measurements slice: readings, goals, posture and girths that count."""
 
 from __future__ import annotations
 

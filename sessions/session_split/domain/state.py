@@ -1,4 +1,4 @@
-"""The slice ``hour``: the practitioners' own splits by session."""
+"""The session split slice: the practitioners' own splits by session."""
 
 from __future__ import annotations
 

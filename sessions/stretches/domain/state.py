@@ -1,4 +1,4 @@
-"""The slice ``programme``: prescriptions, their re-checks, home exercises."""
+"""The stretches slice: prescriptions, their re-checks, home exercises."""
 
 from __future__ import annotations
 
