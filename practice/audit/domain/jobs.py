@@ -20,6 +20,6 @@ def record_closed(event: events.RecordClosed, meta: RecordedEvent) -> list[Job]:
             kind="destroy_key",
             key=f"destroy_key:{meta.stream}",
             subject=meta.stream,
-            at=meta.recorded_at,
+            due_at=meta.recorded_at,
         )
     ]

@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Credential
-from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
+from practice.http.filters import ChoiceFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView, with_warnings

@@ -55,14 +55,14 @@ def put_on_call_list(event: events.RecheckPutOnCallList, meta: RecordedEvent) ->
         return []
     # At once: the call itself came within the hours in which clients may be written to.
     key = f"{RECHECK_MAIL_JOB}:{event.recheck_id}"
-    return [Job(RECHECK_MAIL_JOB, key, meta.stream, at=meta.recorded_at)]
+    return [Job(RECHECK_MAIL_JOB, key, meta.stream, due_at=meta.recorded_at)]
 
 
 @RECHECK_JOBS.on(events.RecheckCoveredBySession)
 def covered_by_session(event: events.RecheckCoveredBySession, meta: RecordedEvent) -> list[Job]:
     occasion = f"after:{event.session_id}:{int(event.next_review_at.timestamp())}"
     key = recheck_job_key(event.recheck_id, occasion)
-    return [Job(RECHECK_JOB, key, meta.stream, at=event.next_review_at)]
+    return [Job(RECHECK_JOB, key, meta.stream, due_at=event.next_review_at)]
 
 
 @RECHECK_JOBS.on(events.RecheckMaintained, events.RecheckSkipped)
