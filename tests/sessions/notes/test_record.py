@@ -55,7 +55,7 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
         "The session is completed.",
         "A note was added to.",
         "A session was moved or planned anew",
-        "The client called a session off",
+        "The client cancelled a session",
         "The client did not come.",
         "narrowed from hands-on to self-directed",
     ):
