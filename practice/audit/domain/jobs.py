@@ -17,15 +17,4 @@ KEY_DESTRUCTION = JobPlan(
 
 @KEY_DESTRUCTION.on(events.RecordClosed)
 def record_closed(event: events.RecordClosed, meta: RecordedEvent) -> list[Job]:
-<<<<<<< HEAD
     return [Job(KEY_DESTRUCTION_JOB, meta.stream, due_at=meta.recorded_at)]
-=======
-    return [
-        Job(
-            kind="destroy_key",
-            key=f"destroy_key:{meta.stream}",
-            subject=meta.stream,
-            due_at=meta.recorded_at,
-        )
-    ]
->>>>>>> filters
