@@ -65,7 +65,7 @@ def handle_one(item: ScheduledJob) -> None:
     """
     deliver = delivery_of(item.kind)
     if deliver is not None:
-        deliver(item.subject, item.key)
+        deliver(item)
         with transaction.atomic(durable=True):
             finish(item)
         return
@@ -75,7 +75,7 @@ def handle_one(item: ScheduledJob) -> None:
         raise LookupError(f"nobody handles due work of kind {item.kind!r}")
 
     def execute(uow: UnitOfWork) -> None:
-        handle(uow, item.subject, item.key)
+        handle(uow, item)
         finish(item)
 
     run_command(actor, f"due-{item.id}", None, execute)

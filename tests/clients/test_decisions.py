@@ -49,7 +49,7 @@ from clients.preference.domain.events import (
 )
 from clients.preference.domain.state import PREFERENCE, PreferenceState
 from clients.preference.domain.terms import PreferenceScope
-from practice.core.decisions import installed
+from practice.core.appspec import installed
 from practice.core.events import DatedEvent
 from practice.core.terms import Gender, Region, Side, Technique
 from practice.work.projection_runner import MemoryRows

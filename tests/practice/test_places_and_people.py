@@ -4,10 +4,11 @@ import pytest
 from django.db import IntegrityError
 
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.terms import Credential, Role
 from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy import hooks
+from practice.policy.hooks import SETTINGS_CHANGED
 from practice.policy.models import Practice, SettingChange
 from tests.builders import NOBODY_KNOWS, Built, at, ok, refused
 
@@ -255,7 +256,9 @@ def test_a_new_jurisdiction_is_pointed_out_with_its_starter_rows(
 
 def test_what_judges_sessions_is_announced(built: Built, monkeypatch) -> None:
     told: list[str] = []
-    monkeypatch.setattr(hooks, "settings_changed", [lambda uow: told.append(uow.request_id)])
+    monkeypatch.setitem(
+        installed.extensions, SETTINGS_CHANGED, (lambda uow: told.append(uow.request_id),)
+    )
     owner = built.api(Role.OWNER)
     limit = JurisdictionLimit.objects.all()[0]
     ok(owner.patch(f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-02-02"}))

@@ -43,13 +43,13 @@ def cancelled(event: events.SessionCancelled, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.SessionMarkedNoShow)
 def marked_no_show(event: events.SessionMarkedNoShow, meta: RecordedEvent) -> str:
-    return f"The client did not come. {event.reason}".strip()
+    return f"The client did not attend. {event.reason}".strip()
 
 
 @EVENT_TEXTS.on(events.SessionArrived)
 def arrived(event: events.SessionArrived, meta: RecordedEvent) -> str:
     answer = f"hands-on today: {event.answers.hands_on_today}"
-    return f"The client came ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
+    return f"The client arrived ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
 
 
 @EVENT_TEXTS.on(events.SessionOpened)

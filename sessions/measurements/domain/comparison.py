@@ -20,7 +20,7 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     """One reading that counts, with the time it was taken (aware) and its place in the stream."""
 
     reading_id: UUID
-    at: datetime
+    occurred_at: datetime
     recorded_at: datetime
     version: int
     session_id: UUID | None
@@ -37,17 +37,17 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def order(self) -> EventOrder:
         """By time taken; ties keep the order in which they were recorded."""
-        return (self.at, self.recorded_at, self.version)
+        return (self.occurred_at, self.recorded_at, self.version)
 
 
 def comparable_reading(
-    measured: Any, *, reading_id: UUID, at: datetime, recorded_at: datetime, version: int
+    measured: Any, *, reading_id: UUID, occurred_at: datetime, recorded_at: datetime, version: int
 ) -> ComparableReading:
     """The reading that its event or its row in the read table stands for: both name things
     alike, and a row has the terms as plain text."""
     return ComparableReading(
         reading_id=reading_id,
-        at=at,
+        occurred_at=occurred_at,
         recorded_at=recorded_at,
         version=version,
         session_id=measured.session_id,

@@ -44,7 +44,7 @@ def reading_of_row(row: ReadingRow) -> ComparableReading:
     return comparable_reading(
         row,
         reading_id=row.pk,
-        at=row.taken_at,
+        occurred_at=row.taken_at,
         recorded_at=row.recorded_at,
         version=row.version,
     )
