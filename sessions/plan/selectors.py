@@ -21,6 +21,7 @@ from sessions.measurements.models import Reading
 from sessions.session_split.selectors.facts import SplitDayFacts
 from sessions.session_split.selectors.split import SplitOfSession, session_split_get
 from sessions.stretches.models import Prescription
+from sessions.stretches.selectors.programme import CURRENT_STATUSES
 
 
 def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], list[Reason]]:
@@ -31,9 +32,6 @@ def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], lis
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
     suited = sorted(codes, key=lambda code: order_rank(specs.get(code)))
     return suited, order_warnings(suited, specs)
-
-
-CURRENT_STATUSES = ("prescribed", "active")
 
 
 @dataclass(frozen=True)

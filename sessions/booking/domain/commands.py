@@ -76,6 +76,7 @@ class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
     ``session_id`` is that of the moved session, or the one a new session will have.
+    ``evaluating_credentials``: who may evaluate, by the practice's table.
     """
 
     session_id: UUID
@@ -85,13 +86,14 @@ class BookingFacts:
     conflicts: tuple[SchedulingConflict, ...] = ()
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
+    evaluating_credentials: tuple[Credential, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSession:
-    """Take a time. ``wish`` is hands_on or self_directed; what it becomes is judged."""
+    """Take a time, hands_on or self_directed; None: as permitted."""
 
-    requested_mode: Mode = Mode.HANDS_ON
+    requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
 
 
@@ -107,7 +109,7 @@ class EnterLateSession:
     """Enter a session after it took place, with what was answered on arrival."""
 
     attendance: Attendance
-    requested_mode: Mode = Mode.HANDS_ON
+    requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
 
@@ -116,7 +118,7 @@ class EnterLateSession:
 class MoveSession:
     """Give a session another time, place or practitioner, or plan it anew.
 
-    ``wish`` None keeps what is planned: a move alone never turns a session hands-on.
+    ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
     """
 
     session_id: UUID

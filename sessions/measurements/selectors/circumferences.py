@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
@@ -33,22 +33,29 @@ def circumferences_of_row(row: Circumferences) -> CircumferencesMeasured:
 
 
 class SwellingWatch:
-    """The girths of one client, read once; what they say depends on the arms at risk."""
+    """The circumferences of one client, read once; what they say depends on the arms at risk.
 
-    def __init__(self, client_id: UUID) -> None:
+    ``known_at``: as they were known at an instant.
+    """
+
+    def __init__(self, client_id: UUID, known_at: datetime | None = None) -> None:
+        if known_at is not None:
+            known = loading.load_states(client_id, (MEASUREMENTS,), known_at=known_at)
+            self._sets = [one.measured for one in reversed(known[MEASUREMENTS].circumferences)]
+            return
         rows = Circumferences.objects.filter(client_id=client_id).order_by(
             "-taken_at", "-recorded_at", "-version", "-id"
         )
-        self._rows = list(rows)
+        self._sets = [circumferences_of_row(row) for row in rows]
 
     def limbs(self, client: ClientFacts) -> tuple[SwollenLimb, ...]:
         """The arms whose latest girths say refer, by the sides at risk in these facts."""
-        if not self._rows:
+        if not self._sets:
             return ()
-        latest, *earlier = self._rows
-        baseline = next((circumferences_of_row(row) for row in earlier if row.baseline), None)
+        latest, *earlier = self._sets
+        baseline = next((one for one in earlier if one.baseline), None)
         evaluated = evaluate_circumferences(
-            circumferences_of_row(latest), baseline, sides_at_risk(client), swelling_settings()
+            latest, baseline, sides_at_risk(client), swelling_settings()
         )
         return tuple(SwollenLimb(limb=Limb.ARM, side=Side(side)) for side in evaluated.refer_sides)
 

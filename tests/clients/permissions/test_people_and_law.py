@@ -356,7 +356,7 @@ def test_under_supervision_asks_for_a_named_supervisor_licensed_there_who_works_
     row = replace(TRAINER_LAW, allowance=Allowance.UNDER_SUPERVISION)
     known = g.facts(practitioner=TRAINER, limits=(row,))
     supervisor = replace(g.THERAPIST, practitioner_id=OTHER)
-    there = SupervisionFacts(supervisor=supervisor, works_there_that_day=True)
+    there = SupervisionFacts(supervisor=supervisor, works_there_that_day=True, entitled=True)
 
     def mode(supervision: SupervisionFacts | None) -> Mode:
         return g.evaluated(replace(known, supervision=supervision), g.FLEXION).mode
