@@ -162,7 +162,7 @@ def test_a_row_of_the_practices_own_names_source_and_day(built: Built, field: st
 def test_where_no_starter_rows_are_shipped_the_warning_says_so(built: Built) -> None:
     owner = built.api(Role.OWNER)
     path = f"facilities/{built.east.pk}"
-    assert ok(owner.patch(path, {"name": "E"}))["limits_on_record"] == len(Credential)
+    assert ok(owner.patch(path, {"name": "E"}))["limits_on_record"] == len(built.practitioners)
     moved = ok(owner.patch(path, {"jurisdiction": "US-NY"}))
     assert moved["limits_on_record"] == 0
     assert "enter your own; there are none shipped for US-NY" in moved["warnings"][0]["text"]

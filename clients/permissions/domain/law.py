@@ -106,9 +106,10 @@ def supervised(facts: PermissionFacts, level: SupervisionLevel = SupervisionLeve
 
 def source_of(row: JurisdictionLimitFacts) -> str:
     """Where a row of law comes from, and on which day the practice verified it, if ever."""
+    source = f"{row.source.rstrip('.')}."
     if row.verified_on is None:
-        return f"{row.source} Not verified by this practice."
-    return f"{row.source} Verified on {row.verified_on}."
+        return f"{source} Not verified by this practice."
+    return f"{source} Verified on {row.verified_on}."
 
 
 def for_session(

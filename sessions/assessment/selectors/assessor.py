@@ -15,6 +15,7 @@ from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.terms import Credential
+from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.supervision import SupervisionSettings
 from practice.work import loading
 from sessions.assessment.domain.assessment import (
@@ -151,6 +152,10 @@ class SessionAssessor:
             answers=answers_for_other_session(said.answers, session.answers),
             stop=session.stop,
         )
+
+    def facility(self, facility_id: UUID) -> Facility:
+        """A facility. Raises Rejected 404."""
+        return self._practice.facility(facility_id)
 
     @property
     def evaluating_credentials(self) -> tuple[Credential, ...]:
