@@ -32,4 +32,5 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     refer_for_condition: dict[ConditionKind, str]
     consent_days: int
     consent_warning_days: int
+    consent_age_years: int
     clearance_days: int

@@ -34,7 +34,7 @@ from sessions.stretches.domain.reactors import (
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.services.prescriptions import catalogue_facts
 
-SLICES = (STRETCHES, *CLIENT_FACTS, IDENTITY)
+SLICES = (STRETCHES, *CLIENT_FACTS)
 
 
 @dataclass(frozen=True)
