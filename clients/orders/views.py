@@ -42,7 +42,7 @@ from practice.http.roles import CARE, CLINICAL
     ),
 )
 class OrderListView(ClientRecordView):
-    """Leave, restrictions, clearance, signatures."""
+    """Clearances, restrictions, signatures."""
 
     roles = {"GET": CARE, "POST": CLINICAL}
     output_serializer = OrderListOutputSerializer

@@ -183,7 +183,7 @@ class Recovery:
         }
 
     def review(self) -> None:
-        """The practitioner: the history reviewed, leave filed, stretches prescribed."""
+        """The practitioner: the history reviewed, stretches prescribed."""
         who = self.course.practitioner
         reviewed = {**self.history(), "neck": "none", "clearance_need": "not_needed"}
         told = self.send(who, "GET", f"{self.path}/health-history")

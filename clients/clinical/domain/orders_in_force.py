@@ -1,4 +1,4 @@
-"""Which orders stand on a day, which an operation voids, and what leave opens. Pure."""
+"""Which orders stand on a day, which an operation voids, and what a clearance opens. Pure."""
 
 from __future__ import annotations
 
@@ -60,9 +60,9 @@ def is_void(order: MedicalOrder, known: ClientOnDay) -> bool:
 
 
 def voided_clearances(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, list[Operation]]]:
-    """The leaves and clearances still running that an operation voided, with the operations."""
+    """The clearances still running that an operation voided, with the operations."""
     for order in known.client.orders:
-        if order.kind not in (OrderKind.LEAVE, OrderKind.CLEARANCE):
+        if order.kind is not OrderKind.CLEARANCE:
             continue
         operated = voiding_operations(order, known) if in_force(order, known.day) else []
         if operated:
@@ -72,9 +72,9 @@ def voided_clearances(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, list[O
 def clearances_in_force(
     known: ClientOnDay, subject: OrderSubject, *, surgeon: bool = True
 ) -> Iterator[MedicalOrder]:
-    """The leaves for a subject that stand that day and no operation voids."""
+    """The clearances for a subject that stand that day and no operation voids."""
     for order in known.client.orders:
-        if order.kind is not OrderKind.LEAVE or subject not in order.subjects:
+        if order.kind is not OrderKind.CLEARANCE or subject not in order.subjects:
             continue
         if surgeon and order.prescriber is not Prescriber.SURGEON:
             continue
@@ -83,7 +83,7 @@ def clearances_in_force(
 
 
 def is_for_stretching(order: MedicalOrder, technique: Technique, sites: list[BodySite]) -> bool:
-    """Whether it is a surgeon's leave that lets a technique be used on some of these sites."""
+    """Whether it is a surgeon's clearance that lets a technique be used on some of these sites."""
     return (
         order.prescriber is Prescriber.SURGEON
         and OrderSubject.STRETCHING in order.subjects
@@ -95,7 +95,7 @@ def is_for_stretching(order: MedicalOrder, technique: Technique, sites: list[Bod
 def undated_for_technique(
     known: ClientOnDay, technique: Technique, sites: list[BodySite]
 ) -> Iterator[MedicalOrder]:
-    """The leaves that name the technique on these sites but no date from which it may be."""
+    """The clearances that name the technique on these sites but no date from which it may be."""
     for order in clearances_in_force(known, OrderSubject.STRETCHING):
         named = technique in order.techniques and order.from_date is None
         if named and is_for_stretching(order, technique, sites):
@@ -105,7 +105,7 @@ def undated_for_technique(
 def is_cleared(
     known: ClientOnDay, subject: OrderSubject, sites: Iterable[BodySite], *, surgeon: bool = True
 ) -> bool:
-    """Whether leave stands for every one of these sites, from one paper or several."""
+    """Whether clearance stands for every one of these sites, from one paper or several."""
     cleared_sites = [
         site
         for order in clearances_in_force(known, subject, surgeon=surgeon)
@@ -135,9 +135,4 @@ def technique_is_cleared(
 
 def cleared_for_loading(known: ClientOnDay) -> bool:
     """Whether a physician's clearance stands that day that no operation voids."""
-    return any(
-        order.kind is OrderKind.CLEARANCE
-        and in_force(order, known.day)
-        and not is_void(order, known)
-        for order in known.client.orders
-    )
+    return any(clearances_in_force(known, OrderSubject.LOAD, surgeon=False))

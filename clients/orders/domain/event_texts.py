@@ -9,6 +9,12 @@ from __future__ import annotations
 from clients.health.domain.wording import words_text
 from clients.identity.domain.event_texts import event_text
 from clients.orders.domain.events import OrderFiled, OrderLifted
+from clients.orders.domain.terms import OrderKind
+
+LIFTED = {
+    OrderKind.CLEARANCE: "A clearance was revoked",
+    OrderKind.RESTRICTION: "A restriction was lifted",
+}
 
 
 @event_text(OrderFiled)
@@ -23,4 +29,5 @@ def _filed(event: OrderFiled) -> str:
 
 @event_text(OrderLifted)
 def _lifted(event: OrderLifted) -> str:
-    return f"An order was lifted by {event.lifted_by} from {event.lifted_on.isoformat()}."
+    what = LIFTED.get(event.kind, "An order was lifted")
+    return f"{what} by {event.lifted_by} from {event.lifted_on.isoformat()}."

@@ -1,4 +1,4 @@
-"""After an abdominal flap: walking and breathing, then what the surgeon gives leave for."""
+"""After an abdominal flap: walking and breathing, then what the surgeon clears."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ SOURCE = "patient leaflets (UHN; OncoLink 2005; weeks vary), practice policy"
 def after_flap(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Everything but walking and breathing waits for leave; tilts and curls for their own."""
+    """Everything but walking and breathing waits for clearance; tilts and curls for their own."""
     flaps = [
         op
         for op in known_operations(facts.client, facts.day)
@@ -39,10 +39,10 @@ def after_flap(
         yield from _curls(facts, settings, flaps)
     elif target.tagged(StretchTag.TILT):
         if not _cleared(facts, settings, OrderSubject.PELVIC_TILTS):
-            text = "Pelvic tilts after an abdominal flap need the surgeon's leave."
+            text = "Pelvic tilts after an abdominal flap need the surgeon's clearance."
             yield _bar("flap.tilts", text)
     elif not _stretching(facts, target, settings):
-        text = "After an abdominal flap walking and breathing only, until the surgeon's leave."
+        text = "After an abdominal flap walking and breathing only, until the surgeon's clearance."
         yield _bar("flap.no_clearance", text)
 
 
@@ -51,7 +51,7 @@ def _curls(
 ) -> Iterator[PermissionFinding]:
     if not _cleared(facts, settings, OrderSubject.CURLS):
         yield _bar(
-            "flap.curls_no_clearance", "Curls after an abdominal flap need the surgeon's leave."
+            "flap.curls_no_clearance", "Curls after an abdominal flap need the surgeon's clearance."
         )
     for flap in flaps:
         if flap.on is None or (facts.day - flap.on).days < settings.curls_weeks * 7:
@@ -73,7 +73,7 @@ def _cleared(facts: PermissionFacts, settings: PermissionSettings, subject: Orde
 def _stretching(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> bool:
-    """Leave for stretching that names the abdomen, or the region that is stretched."""
+    """Clearance for stretching that names the abdomen, or the region that is stretched."""
     sites: list[BodySite] = []
     for order in clearances_in_force(on_day(facts, settings), OrderSubject.STRETCHING):
         sites.extend(order.sites)

@@ -66,7 +66,7 @@ def fragility(
 def metastasis(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Bone metastasis: nothing at the site without leave; with it self-directed, pain-free."""
+    """Bone metastasis: nothing at the site without clearance; with it self-directed, pain-free."""
     for condition in conditions_of_kind(facts.client, ConditionKind.BONE_METASTASIS, facts.day):
         here = _there(condition, target)
         if not here:
@@ -78,7 +78,7 @@ def metastasis(
             if given_after(order, condition):
                 allowed.extend(order.sites)
         if all(covers(allowed, site) for site in here):
-            text = "Bone metastasis there, with leave: by herself and pain-free only."
+            text = "Bone metastasis there, with clearance: by herself and pain-free only."
             yield PermissionFinding(
                 Mode.SELF_DIRECTED, clinical_reason("metastasis.cleared", text, METASTASIS)
             )
@@ -87,7 +87,9 @@ def metastasis(
             text = f"A bone metastasis is suspected there: nothing there today. {whom}"
             yield _bar("metastasis.suspected", text, METASTASIS)
         else:
-            text = "Bone metastasis there and no leave for work at that site: nothing there today."
+            text = (
+                "Bone metastasis there and no clearance for work at that site: nothing there today."
+            )
             yield _bar("metastasis.no_clearance", text, METASTASIS)
 
 

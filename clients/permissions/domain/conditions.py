@@ -33,7 +33,7 @@ CLEARANCE_SUBJECTS = {
 def open_suspicions(
     facts: PermissionFacts, settings: PermissionSettings, kind: ConditionKind
 ) -> list[Condition]:
-    """The conditions of a kind that are suspected and that no physician's leave answers."""
+    """The conditions of a kind that are suspected and that no physician's clearance answers."""
     subject = CLEARANCE_SUBJECTS.get(kind)
     orders = (
         list(clearances_in_force(on_day(facts, settings), subject, surgeon=False))
@@ -48,13 +48,13 @@ def open_suspicions(
 
 
 def clot(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[PermissionFinding]:
-    """Suspected or known: nothing until a physician's leave given after it."""
+    """Suspected or known: nothing until a physician's clearance given after it."""
     for condition in conditions_of_kind(facts.client, ConditionKind.CLOT, facts.day):
         orders = clearances_in_force(
             on_day(facts, settings), OrderSubject.WORK_AFTER_CLOT, surgeon=False
         )
         if not any(given_after(order, condition) for order in orders):
-            text = "A clot, suspected or known: not today, until a physician's leave."
+            text = "A clot, suspected or known: not today, until a physician's clearance."
             yield PermissionFinding(
                 Mode.NOT_TODAY,
                 clinical_reason("clot.no_clearance", text, f"{COMMON_PRACTICE}, no source"),

@@ -12,6 +12,7 @@ from clients.permissions.domain import (
     abdomen,
     arrival,
     bone,
+    clearances,
     competence,
     conditions,
     consent,
@@ -24,7 +25,6 @@ from clients.permissions.domain import (
     swelling,
     techniques,
 )
-from clients.permissions.domain import clearances as leave
 from clients.permissions.domain.findings import (
     PermissionFinding,
     SessionRule,
@@ -231,7 +231,7 @@ def _session(
                 *consent.warnings(facts, settings),
                 *law.warnings(facts, settings),
                 *arrival.warnings(facts, settings),
-                *leave.warnings(facts, settings),
+                *clearances.warnings(facts, settings),
             ]
         ),
         refer_to=_referrals(facts, settings),

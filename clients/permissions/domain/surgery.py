@@ -1,4 +1,4 @@
-"""Time since surgery and how it heals: the weeks, the leave, drains and incisions."""
+"""Time since surgery and how it heals: the weeks, the clearances, drains and incisions."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from clients.health.domain.content import BodySite, Operation, RangeLimit
 from clients.health.domain.sites import overlapping_sites, sides_meet, technique_text
 from clients.health.domain.terms import OperationKind
 from clients.orders.domain.terms import OrderSubject
-from clients.permissions.domain import clearances as leave
+from clients.permissions.domain import clearances
 from clients.permissions.domain.findings import (
     ARM_RAISES,
     ARM_REGIONS,
@@ -37,7 +37,7 @@ LEAFLETS = "leaflets of national bodies for patients after breast surgery"
 def techniques(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Contract-relax and passive: not before the weeks, and never without leave."""
+    """Contract-relax and passive: not before the weeks, and never without clearance."""
     if not target.assisted_only:
         return
     touching: list[tuple[Operation, list[BodySite]]] = []
@@ -74,16 +74,16 @@ def techniques(
                 f"{name} but gives no date (from_date): before week {weeks} it does not count."
             )
             yield _self_directed("clearance.no_start_date", text, POLICY)
-    for reason in leave.void_for_technique(facts, settings, target.technique, needed):
+    for reason in clearances.void_for_technique(facts, settings, target.technique, needed):
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)
-    text = f"No surgeon's leave that counts today covers {name} stretching there."
+    text = f"No surgeon's clearance that counts today covers {name} stretching there."
     yield _self_directed("surgery.no_clearance", text, POLICY)
 
 
 def resisted_chest(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Contract-relax of the chest is resisted pectoral work: with an expander in, leave first."""
+    """Contract-relax of the chest is resisted work: with an expander in, clearance first."""
     if target.technique is not Technique.CONTRACT_RELAX or not target.tagged(StretchTag.CHEST):
         return
     for operation in known_operations(facts.client, facts.day):
@@ -98,7 +98,7 @@ def resisted_chest(
         if not is_cleared(on_day(facts, settings), OrderSubject.RESISTED_CHEST_WORK, chest):
             text = (
                 "Contract-relax of the chest is resisted pectoral work; an expander is in, or it "
-                "is not recorded that none is, and no leave stands for it."
+                "is not recorded that none is, and no clearance stands for it."
             )
             yield _self_directed("surgery.expander", text, POLICY)
 
@@ -165,7 +165,7 @@ def latissimus(
 def head_and_neck(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """After head and neck surgery neck stretches on that side wait for healing and leave."""
+    """After head and neck surgery neck stretches on that side wait for healing and clearance."""
     if not target.neck:
         return
     for operation in known_operations(facts.client, facts.day):
@@ -177,7 +177,7 @@ def head_and_neck(
         neck = [BodySite(region=Region.HEAD_AND_NECK, side=side)]
         healed = operation.incision_healed is True
         if not healed or not is_cleared(on_day(facts, settings), OrderSubject.STRETCHING, neck):
-            text = "After head and neck surgery neck stretches wait for healing and leave."
+            text = "After head and neck surgery neck stretches wait for healing and clearance."
             yield _not_today("surgery.neck", text, POLICY)
 
 

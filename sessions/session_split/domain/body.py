@@ -35,13 +35,16 @@ def _in_force(order: MedicalOrder, day: date) -> bool:
 
 def _cleared(client: ClientFacts, day: date) -> bool:
     return any(
-        order.kind is OrderKind.CLEARANCE and _in_force(order, day) for order in client.orders
+        order.kind is OrderKind.CLEARANCE
+        and OrderSubject.LOAD in order.subjects
+        and _in_force(order, day)
+        for order in client.orders
     )
 
 
 def _surgeon_clearance_for_load(client: ClientFacts, day: date) -> bool:
     return any(
-        order.kind is OrderKind.LEAVE
+        order.kind is OrderKind.CLEARANCE
         and OrderSubject.CURLS in order.subjects
         and _in_force(order, day)
         for order in client.orders

@@ -14,7 +14,7 @@ class LimbFacts(msgspec.Struct, frozen=True, kw_only=True):
     where it is swollen only.
 
     ``weeks`` since the latest operation that touches it, None where unknown. Flexion and
-    abduction are the latest active, unassisted readings. ``leave``: the surgeon's,
+    abduction are the latest active, unassisted readings. ``surgeon_clearance``:
     where the region needs it.
     """
 
@@ -117,7 +117,7 @@ def _affected(limb: LimbFacts, settings: SessionSplitSettings) -> list[Reason]:
             reasons.append(
                 _no(
                     "surgeon_clearance_missing",
-                    "The surgeon's leave is missing.",
+                    "The surgeon's clearance is missing.",
                     "practice policy",
                 )
             )

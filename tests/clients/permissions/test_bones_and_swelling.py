@@ -76,7 +76,7 @@ SPINE = g.condition(
 )
 @pytest.mark.parametrize("region", [Region.UPPER_BACK, Region.LOWER_BACK])
 def test_what_bends_the_trunk_works_a_metastasis_in_the_spine(code: str, region: Region) -> None:
-    # Campbell 2022, JCO Oncology Practice: not an automatic bar, but not without leave.
+    # Campbell 2022, JCO Oncology Practice: not an automatic bar, but not without clearance.
     known = having(replace(SPINE, sites=(g.site(region),)))
     assert "metastasis.no_clearance" in g.codes(g.stretch_permission(known, shipped(code)))
     sites = (g.site(Region.UPPER_BACK), g.site(Region.LOWER_BACK), g.site(Region.HIP))
