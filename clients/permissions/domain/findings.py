@@ -16,7 +16,6 @@ from practice.core.terms import Mode, Movement, Region, Side, Technique
 
 COMMON_PRACTICE = "common practice"
 PRACTICE_POLICY = "practice policy"
-ARM_REGIONS = frozenset({Region.SHOULDER, Region.ARM, Region.CHEST, Region.UPPER_BACK})
 ARM_TAGS = frozenset(
     {
         StretchTag.CHEST,
@@ -135,6 +134,12 @@ def resolve_side(logic: SideLogic, side: Side) -> Side:
 def clinical_reason(code: str, text: str, source: str) -> Reason:
     """A health reason: the desk and billing see that there is one, not which."""
     return Reason(code=code, text=text, source=source, audience=Audience.CLINICAL)
+
+
+def sorted_reasons(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Each reason once, in an order that does not depend on that of the facts."""
+    unique = {(r.code, r.text, r.source): r for r in reasons}
+    return tuple(unique[key] for key in sorted(unique))
 
 
 def on_day(facts: PermissionFacts, settings: PermissionSettings) -> ClientOnDay:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from clients.clinical.domain.limbs import ARM_REGIONS
 from clients.clinical.domain.orders_in_force import in_force
 from clients.health.domain.content import RangeLimit
 from clients.health.domain.sites import overlapping_sites, sites_text, technique_text
@@ -11,7 +12,6 @@ from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject
 from clients.permissions.domain.findings import (
     ARM_RAISES,
-    ARM_REGIONS,
     PermissionFinding,
     StretchTarget,
     clinical_reason,
@@ -39,12 +39,12 @@ def restrictions(
             continue
         limits = tuple(limit for limit in order.limits if _moves(limit, target))
         reason = clinical_reason(
-            "order.restriction", _restriction_text(order), f"{order.prescriber.value}'s order"
+            "order.restriction", restriction_text(order), f"{order.prescriber.value}'s order"
         )
         yield PermissionFinding(order.widest_mode, reason, limits=limits)
 
 
-def _restriction_text(order: MedicalOrder) -> str:
+def restriction_text(order: MedicalOrder) -> str:
     """What is restricted, to what, until when, and the paper's own words."""
     what = [
         ", ".join(subject.value.replace("_", " ") for subject in order.subjects),
@@ -81,6 +81,8 @@ def _subject(subject: OrderSubject, target: StretchTarget) -> bool:
         return target.tagged(StretchTag.TILT)
     if subject is OrderSubject.CURLS:
         return target.tagged(StretchTag.CURL)
+    if subject is OrderSubject.LOAD:
+        return target.tagged(StretchTag.CURL, StretchTag.LOADING)
     if subject is OrderSubject.ARM_ABOVE_SHOULDER:
         return target.raises_arm
     if subject is OrderSubject.RESISTED_CHEST_WORK:

@@ -20,6 +20,8 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     arm_limit_days: int
     arm_limit_degrees: float
     curls_weeks: int
+    load_weeks: int
+    load_pain: int
     fever_celsius: float
     pain_red_flag: int
     pain_over_usual: int

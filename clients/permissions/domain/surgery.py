@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from clients.clinical.domain.limbs import ARM_REGIONS
 from clients.clinical.domain.operations import known_operations, operated_sites
 from clients.clinical.domain.orders_in_force import (
     is_cleared,
@@ -17,7 +18,6 @@ from clients.orders.domain.terms import OrderSubject
 from clients.permissions.domain import clearances
 from clients.permissions.domain.findings import (
     ARM_RAISES,
-    ARM_REGIONS,
     COMMON_PRACTICE,
     PRACTICE_POLICY,
     PermissionFinding,

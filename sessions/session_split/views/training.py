@@ -81,7 +81,8 @@ class CardioZonesView(ClientRecordView):
         request=LoadSuggestionInputSerializer,
         response=LoadSuggestionResultOutputSerializer,
         errors=(404,),
-        description="Nothing is recorded. Lower and slower for a limb with swelling.",
+        description="Nothing is recorded. None for a limb that may carry no load today, by the "
+        "criteria of the split; lower and slower for a limb with swelling.",
         tags=["sessions"],
     )
 )
@@ -91,12 +92,18 @@ class LoadSuggestionView(ClientRecordView):
     roles = {"POST": CLINICAL}
 
     def post(self, request: Request, client_id: UUID) -> Response:
-        """The suggestion, or null."""
-        self.read_client(request, client_id, "load suggestion")
+        """The suggestion, or null with the reasons."""
+        role = self.read_client(request, client_id, "load suggestion").role
         given = LoadSuggestionInputSerializer.checked(request.data)
         sets = [build_command(StrengthSet, one) for one in given["sets"]]
+        found = load_for(client_id, given["limb"], sets, sedentary=given.get("sedentary"))
         return Response(
             LoadSuggestionResultOutputSerializer(
-                {"suggestion": load_for(client_id, given["limb"], sets)}
+                {
+                    "suggestion": found.suggestion,
+                    "open": found.criteria.open,
+                    "reasons": shown_reasons(role, found.criteria.reasons),
+                    "cautions": shown_reasons(role, found.criteria.cautions),
+                }
             ).data
         )
