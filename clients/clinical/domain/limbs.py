@@ -40,6 +40,20 @@ MAIN_REGION = {
 }
 
 
+# Through which bones the load of a limb goes: those of its own regions, for the arms the neck
+# as well, for the trunk the whole spine, the ribs and the pelvis. Practice policy, no source.
+ARM_BONES = ARM_REGIONS | {Region.HEAD_AND_NECK}
+TRUNK_BONES = TRUNK_REGIONS | {Region.UPPER_BACK, Region.CHEST, Region.HIP, Region.HEAD_AND_NECK}
+
+
+def loads_bone_at(limb: LoadedLimb, site: BodySite) -> bool:
+    """Whether the load of a limb goes through the bones of a site."""
+    if limb is LoadedLimb.TRUNK:
+        return site.region in TRUNK_BONES
+    regions = ARM_BONES if limb in ARMS else LEG_REGIONS
+    return site.region in regions and site.side in (SIDE_OF[limb], Side.BOTH)
+
+
 def main_site(limb: LoadedLimb) -> BodySite:
     """The site that a clearance must name where it names sites and is to cover the limb."""
     return BodySite(region=MAIN_REGION[limb], side=SIDE_OF.get(limb, Side.BOTH))

@@ -27,12 +27,22 @@ NODES_OUT = frozenset({OperationKind.AXILLARY_DISSECTION, OperationKind.SENTINEL
 LIMBS = frozenset(SIDE_OF)
 
 
-def limbs_with_lymphedema(client: ClientFacts, day: date) -> frozenset[LoadedLimb]:
-    """The arms and legs with recorded lymphedema; without a site all of them."""
+def limbs_with_lymphedema(
+    client: ClientFacts, day: date, *, suspected: bool = False
+) -> frozenset[LoadedLimb]:
+    """The arms and legs with lymphedema on record, or with one only suspected; without a site
+    all of them."""
     found: set[LoadedLimb] = set()
     for condition in conditions_of_kind(client, ConditionKind.LYMPHEDEMA, day):
+        if condition.suspected is not suspected:
+            continue
         found |= limbs_of(condition.sites) if condition.sites else LIMBS
     return frozenset(found) & LIMBS
+
+
+def _swollen(client: ClientFacts, day: date) -> frozenset[LoadedLimb]:
+    known = limbs_with_lymphedema(client, day)
+    return known | limbs_with_lymphedema(client, day, suspected=True)
 
 
 def limbs_at_risk(client: ClientFacts, day: date) -> frozenset[LoadedLimb]:
@@ -50,7 +60,7 @@ def limbs_at_risk(client: ClientFacts, day: date) -> frozenset[LoadedLimb]:
         for site in course.sites
         if site.region in ARM_REGIONS
     ]
-    return limbs_of(sites) | limbs_with_lymphedema(client, day)
+    return limbs_of(sites) | _swollen(client, day)
 
 
 def at_risk_of_swelling(client: ClientFacts, day: date) -> bool:
@@ -71,7 +81,7 @@ def affected_arms(client: ClientFacts, day: date, regions: RegionsByOperation) -
         limbs |= limbs_touched(operation, regions)
     for course in known_radiations(client, day):
         limbs |= limbs_of(course.sites)
-    return _sides_of_arms(limbs | limbs_with_lymphedema(client, day))
+    return _sides_of_arms(limbs | _swollen(client, day))
 
 
 def _sides_of_arms(limbs: Iterable[LoadedLimb]) -> frozenset[Side]:

@@ -29,10 +29,10 @@ from clients.clinical.domain.orders_in_force import (
 )
 from clients.clinical.domain.swelling_risk import limbs_with_lymphedema
 from clients.health.domain.content import BodySite
-from clients.health.domain.terms import ClearanceNeed, Limb
+from clients.health.domain.terms import ClearanceNeed
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderSubject
-from clients.permissions.domain import arrival, conditions
+from clients.permissions.domain import arrival, conditions, load_conditions
 from clients.permissions.domain.findings import (
     COMMON_PRACTICE,
     PRACTICE_POLICY,
@@ -42,7 +42,7 @@ from clients.permissions.domain.findings import (
     on_day,
     sorted_reasons,
 )
-from clients.permissions.domain.inputs import PermissionFacts, SwollenLimb
+from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.orders import restriction_text
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
@@ -201,32 +201,6 @@ def trunk_clearance(
         yield _bar("load.trunk_weeks", text, LEAFLETS)
 
 
-def pain(
-    facts: PermissionFacts, limb: LoadedLimb, settings: PermissionSettings
-) -> Iterator[PermissionFinding]:
-    """The pain of the day; on an operated limb it is asked first."""
-    felt = facts.arrival.pain if facts.arrival else None
-    if felt is not None and felt > settings.load_pain:
-        yield _bar("load.pain", f"Pain {felt}; load up to {settings.load_pain}.", PRACTICE_POLICY)
-    elif felt is None and operations_on(on_day(facts, settings), limb):
-        yield _bar("load.pain_not_asked", "Pain was not asked today.", PRACTICE_POLICY)
-
-
-def swelling_today(
-    facts: PermissionFacts, limb: LoadedLimb, settings: PermissionSettings
-) -> Iterator[PermissionFinding]:
-    """New swelling: that limb carries nothing until it has been seen."""
-    swollen = (facts.arrival.swelling if facts.arrival else None) or ()
-    if limb in swollen_limbs(swollen):
-        yield _bar("load.swelling", "New swelling: no load on that limb.", PRACTICE_POLICY)
-
-
-def swollen_limbs(swollen: Iterable[SwollenLimb]) -> frozenset[LoadedLimb]:
-    """The limbs that swell, as they are loaded."""
-    regions = {Limb.ARM: Region.ARM, Limb.LEG: Region.LEG}
-    return limbs_of(BodySite(region=regions[one.limb], side=one.side) for one in swollen)
-
-
 # What curls and loaded stretches wait for as well, and what concerns the limb's load alone.
 SHARED_RULES: tuple[LoadRule, ...] = (
     history,
@@ -235,8 +209,15 @@ SHARED_RULES: tuple[LoadRule, ...] = (
     incision,
     broken_skin,
     trunk_clearance,
+    load_conditions.metastasis,
 )
-LIMB_RULES: tuple[LoadRule, ...] = (pain, swelling_today)
+LIMB_RULES: tuple[LoadRule, ...] = (
+    load_conditions.fragile_bone,
+    load_conditions.lymphedema,
+    load_conditions.swelling_measured,
+    load_conditions.swelling_today,
+    load_conditions.pain,
+)
 
 
 def _bar(code: str, text: str, source: str) -> PermissionFinding:

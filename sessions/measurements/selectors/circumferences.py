@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from uuid import UUID
 
@@ -17,7 +18,11 @@ from practice.work import loading
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.measurements.domain.events import CircumferencesMeasured
 from sessions.measurements.domain.state import MEASUREMENTS, CircumferencesState, MeasurementsState
-from sessions.measurements.domain.swelling import SwellingEvaluation, evaluate_circumferences
+from sessions.measurements.domain.swelling import (
+    SwellingEvaluation,
+    evaluate_circumferences,
+    growing_sides,
+)
 from sessions.measurements.models import Circumferences
 from sessions.measurements.selectors.settings import swelling_settings
 
@@ -54,7 +59,20 @@ class SwellingWatch:
         evaluated = evaluate_circumferences(
             circumferences_of_row(latest), baseline, arms_at_risk(client, day), swelling_settings()
         )
-        return tuple(SwollenLimb(limb=Limb.ARM, side=Side(side)) for side in evaluated.refer_sides)
+        return _arms(evaluated.refer_sides)
+
+    def growing(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
+        """The arms that grew between the two latest sets of girths."""
+        if not self._rows:
+            return ()
+        latest, *earlier = [circumferences_of_row(row) for row in self._rows[:2]]
+        before = earlier[0] if earlier else None
+        at_risk = arms_at_risk(client, day)
+        return _arms(growing_sides(latest, before, at_risk, swelling_settings()))
+
+
+def _arms(sides: Iterable[Side]) -> tuple[SwollenLimb, ...]:
+    return tuple(SwollenLimb(limb=Limb.ARM, side=Side(side)) for side in sides)
 
 
 def circumferences_evaluated(

@@ -9,8 +9,8 @@ import msgspec
 import pytest
 
 from clients.clinical.domain.limbs import LoadedLimb
-from clients.health.domain.content import Operation
-from clients.health.domain.terms import ClearanceNeed, Limb, OperationKind, RedFlag
+from clients.health.domain.content import BodySite, Operation
+from clients.health.domain.terms import ClearanceNeed, ConditionKind, Limb, OperationKind, RedFlag
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from clients.permissions.domain.inputs import PermissionFacts, StopFacts, SwollenLimb
@@ -201,3 +201,118 @@ def test_a_restriction_closes_the_load_that_it_speaks_of(
     order: MedicalOrder, closed: frozenset[LoadedLimb]
 ) -> None:
     assert open_limbs(g.facts(orders=(order,))) == LIMBS - closed
+
+
+# Ruling 53: bone
+
+
+KNOWN_SINCE = weeks_ago(10)
+
+
+def bone(*sites: BodySite, since: date | None = KNOWN_SINCE) -> PermissionFacts:
+    known = g.condition(ConditionKind.BONE_METASTASIS, *sites, since=since)
+    return g.facts(reviewed=g.history(conditions=(known,)))
+
+
+LEFT_HUMERUS = g.site(Region.ARM, Side.LEFT)
+ARMS = {LEFT_ARM, LoadedLimb.RIGHT_ARM}
+
+
+@pytest.mark.parametrize(
+    ("site", "closed"),
+    [
+        (LEFT_HUMERUS, {LEFT_ARM}),
+        (g.site(Region.LEG), {LoadedLimb.LEFT_LEG, LoadedLimb.RIGHT_LEG}),
+        (g.site(Region.LOWER_BACK), {TRUNK}),
+        (g.site(Region.UPPER_BACK), {TRUNK, *ARMS}),
+        (g.site(Region.CHEST, Side.LEFT), {TRUNK, LEFT_ARM}),
+        (g.site(Region.HIP, Side.LEFT), {TRUNK, LoadedLimb.LEFT_LEG}),
+        (g.site(Region.HEAD_AND_NECK), {TRUNK, *ARMS}),
+    ],
+)
+def test_bone_metastasis_closes_the_load_of_its_region(
+    site: BodySite, closed: set[LoadedLimb]
+) -> None:
+    # Ruling 53; Campbell 2022, JCO Oncology Practice; ACSM 2019 table 5: spare the site.
+    # Found over HTTP: strength 20 min proposed on an arm with a metastasis.
+    assert open_limbs(bone(site)) == LIMBS - closed
+    assert "load.metastasis" in codes(load(bone(site), min(closed)))
+
+
+def test_a_metastasis_whose_site_is_not_named_may_be_anywhere() -> None:
+    everywhere = load_order(sites=tuple(g.site(region) for region in Region))
+    assert open_limbs(g.facts(bone(), orders=(everywhere,))) == frozenset()
+
+
+def test_a_clearance_for_load_that_names_the_site_opens_it_with_care() -> None:
+    known = bone(LEFT_HUMERUS)
+    cleared = load(g.facts(known, orders=(load_order(sites=(LEFT_HUMERUS,)),)))
+    assert cleared.open
+    assert [one.code for one in cleared.cautions] == ["load.metastasis_cleared"]
+
+
+@pytest.mark.parametrize(
+    "order",
+    [
+        load_order(),
+        load_order(sites=(g.site(Region.ARM, Side.RIGHT),)),
+        load_order(sites=(LEFT_HUMERUS,), lifted_on=g.DAY),
+        load_order(sites=(LEFT_HUMERUS,), given_on=weeks_ago(10) - timedelta(days=1)),
+        g.clearance_order(
+            OrderSubject.WORK_AT_BONE_SITE, sites=(LEFT_HUMERUS,), given_on=weeks_ago(1)
+        ),
+    ],
+)
+def test_no_other_clearance_opens_the_load_of_a_metastasis(order: MedicalOrder) -> None:
+    # Without sites, for the other side, revoked, given before it was known, not for load.
+    assert not load(g.facts(bone(LEFT_HUMERUS), orders=(order,))).open
+
+
+def test_a_clearance_of_the_day_it_was_known_counts_and_an_unknown_day_never() -> None:
+    order = load_order(sites=(LEFT_HUMERUS,), given_on=weeks_ago(10))
+    assert load(g.facts(bone(LEFT_HUMERUS), orders=(order,))).open
+    assert not load(g.facts(bone(LEFT_HUMERUS, since=None), orders=(order,))).open
+
+
+def test_fragile_bone_closes_the_trunk_and_leaves_the_limbs_without_impact() -> None:
+    # Ruling 53; Giangregorio 2015: activity encouraged, spine spared.
+    known = g.facts(reviewed=g.history(conditions=(g.condition(ConditionKind.BONE_FRAGILITY),)))
+    assert open_limbs(known) == LIMBS - {TRUNK}
+    assert codes(load(known, TRUNK)) == {"load.fragile_trunk"}
+    [caution] = load(known).cautions
+    assert (caution.code, "no impact" in caution.text) == ("load.fragile", True)
+
+
+# Ruling 53: swelling
+
+
+def swelling(*sites: BodySite, suspected: bool = False) -> PermissionFacts:
+    known = replace(g.condition(ConditionKind.LYMPHEDEMA, *sites), suspected=suspected)
+    return g.facts(reviewed=g.history(conditions=(known,)))
+
+
+def test_stable_lymphedema_leaves_load_open_with_a_caution() -> None:
+    # 2019 roundtable, Campbell, Med Sci Sports Exerc 51:2375: start low, supervised.
+    found = load(swelling(LEFT_HUMERUS))
+    assert (found.open, found.swollen) == (True, True)
+    [caution] = found.cautions
+    assert "start low, progress slowly, supervised" in caution.text
+    assert "circumferences are watched" in caution.text
+    assert open_limbs(swelling()) == LIMBS
+
+
+def test_a_suspected_swelling_is_seen_first() -> None:
+    found = load(swelling(LEFT_HUMERUS, suspected=True))
+    assert (found.open, codes(found)) == (False, {"load.swelling_suspected"})
+
+
+def test_circumferences_that_say_refer_are_new_swelling_unless_lymphedema_is_known() -> None:
+    watched = (SwollenLimb(limb=Limb.ARM, side=Side.LEFT),)
+    assert open_limbs(g.facts(watched_limbs=watched)) == LIMBS - {LEFT_ARM}
+    assert open_limbs(g.facts(swelling(LEFT_HUMERUS), watched_limbs=watched)) == LIMBS
+
+
+def test_circumferences_that_grow_close_that_limb_lymphedema_or_not() -> None:
+    growing = (SwollenLimb(limb=Limb.ARM, side=Side.LEFT),)
+    for known in (g.OPEN, swelling(LEFT_HUMERUS)):
+        assert open_limbs(g.facts(known, growing_limbs=growing)) == LIMBS - {LEFT_ARM}
