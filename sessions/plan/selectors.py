@@ -77,7 +77,7 @@ def session_plan_get(row: Session) -> SessionPlan:
         # A red flag of another session that day: the plan's session says the same.
         row.mode = Mode.NOT_TODAY.value
     on_it = Prescription.objects.filter(client_id=row.client_id, status__in=CURRENT_STATUSES)
-    planned = [_planned(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
+    planned = [planned_stretch(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
     order, warnings = planned_order(
         row.client_id, [one.row.stretch for one in planned], session.local_date
     )
@@ -100,7 +100,8 @@ def last_readings(client_id: UUID) -> list[Reading]:
     return [latest[key] for key in sorted(latest)]
 
 
-def _planned(row: Prescription, permissions: SessionPermissions) -> PlannedStretch:
+def planned_stretch(row: Prescription, permissions: SessionPermissions) -> PlannedStretch:
+    """A stretch of the programme by what the session permits; the narrowest side counts."""
     side = Side(row.side)
     techniques = []
     for name in row.techniques:

@@ -41,8 +41,9 @@ MAIN_REGION = {
 
 
 # Through which bones the load of a limb goes: those of its own regions, for the arms the neck
-# as well, for the trunk the whole spine, the ribs and the pelvis. Practice policy, no source.
+# as well, for the legs the spine, for the trunk spine, ribs and pelvis. Practice policy, no source.
 ARM_BONES = ARM_REGIONS | {Region.HEAD_AND_NECK}
+SPINE_BONES = TRUNK_REGIONS | {Region.UPPER_BACK}
 TRUNK_BONES = TRUNK_REGIONS | {Region.UPPER_BACK, Region.CHEST, Region.HIP, Region.HEAD_AND_NECK}
 
 
@@ -50,6 +51,8 @@ def loads_bone_at(limb: LoadedLimb, site: BodySite) -> bool:
     """Whether the load of a limb goes through the bones of a site."""
     if limb is LoadedLimb.TRUNK:
         return site.region in TRUNK_BONES
+    if limb not in ARMS and site.region in SPINE_BONES:
+        return True
     regions = ARM_BONES if limb in ARMS else LEG_REGIONS
     return site.region in regions and site.side in (SIDE_OF[limb], Side.BOTH)
 

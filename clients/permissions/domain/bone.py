@@ -72,11 +72,11 @@ def metastasis(
         if not here:
             continue
         allowed: list[BodySite] = []
-        for order in clearances_in_force(
-            on_day(facts, settings), OrderSubject.WORK_AT_BONE_SITE, surgeon=False
-        ):
-            if given_after(order, condition):
-                allowed.extend(order.sites)
+        # A clearance for the load of a site is one for work there too.
+        for subject in (OrderSubject.WORK_AT_BONE_SITE, OrderSubject.LOAD):
+            for order in clearances_in_force(on_day(facts, settings), subject, surgeon=False):
+                if given_after(order, condition):
+                    allowed.extend(order.sites)
         if all(covers(allowed, site) for site in here):
             text = "Bone metastasis there, with clearance: by herself and pain-free only."
             yield PermissionFinding(
@@ -105,7 +105,13 @@ def _there(condition: Condition, target: StretchTarget) -> list[BodySite]:
 
 def _bends_spine(target: StretchTarget) -> bool:
     """Whether it rolls, bends or twists the trunk or pulls on the lumbar spine."""
-    tags = (StretchTag.CURL, StretchTag.TILT, StretchTag.TRUNK_BEND, StretchTag.TRUNK_TWIST)
+    tags = (
+        StretchTag.CURL,
+        StretchTag.TILT,
+        StretchTag.KNEE_ROLL,
+        StretchTag.TRUNK_BEND,
+        StretchTag.TRUNK_TWIST,
+    )
     return (
         target.tagged(*tags)
         or not BENDS.isdisjoint(target.spec.movements)

@@ -46,7 +46,7 @@ from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
 from practice.core.terms import Activity, Mode, Side, Technique
 
-RULES_VERSION = 1
+RULES_VERSION = 2
 SESSION_RULES: tuple[SessionRule, ...] = (
     consent.for_session,
     preference.for_session,
@@ -70,9 +70,9 @@ TARGET_RULES: tuple[TargetRule, ...] = (
     surgery.resisted_chest,
     surgery.arm_height,
     surgery.incision,
-    surgery.latissimus,
+    surgery.donor_incision,
     surgery.head_and_neck,
-    abdomen.after_flap,
+    abdomen.after_operation,
     bone.fragility,
     bone.metastasis,
     conditions.cording,
@@ -235,6 +235,7 @@ def _session(
                 *law.warnings(facts, settings),
                 *arrival.warnings(facts, settings),
                 *clearances.warnings(facts, settings),
+                *abdomen.warnings(facts, settings),
             ]
         ),
         refer_to=_referrals(facts, settings),

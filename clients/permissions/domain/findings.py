@@ -26,6 +26,14 @@ ARM_TAGS = frozenset(
         StretchTag.ABDUCTION_PATTERN,
     }
 )
+PECTORAL_TAGS = (StretchTag.CHEST, StretchTag.V, StretchTag.TRICEPS)
+PECTORAL_MOVEMENTS = frozenset(
+    {
+        Movement.SHOULDER_FLEXION,
+        Movement.SHOULDER_INTERNAL_ROTATION,
+        Movement.SHOULDER_EXTERNAL_ROTATION,
+    }
+)
 PATTERNS = frozenset({StretchTag.PATTERN})
 ARM_RAISES = (Movement.SHOULDER_ABDUCTION, Movement.SHOULDER_FLEXION)
 
@@ -109,6 +117,15 @@ class StretchTarget:
     def tagged(self, *tags: StretchTag) -> bool:
         """Whether it has any of these tags."""
         return not self.spec.tags.isdisjoint(tags)
+
+    @property
+    def resists_pectoral(self) -> bool:
+        """Whether the client pushes with the pectoral against the hand: in contract-relax of
+        chest, V and triceps, of flexion, and of rotation (into the inward one it is pushed)."""
+        pushed = not PECTORAL_MOVEMENTS.isdisjoint(self.spec.movements)
+        return self.technique is Technique.CONTRACT_RELAX and (
+            pushed or self.tagged(*PECTORAL_TAGS)
+        )
 
     @property
     def assisted_only(self) -> bool:

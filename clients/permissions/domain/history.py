@@ -22,6 +22,7 @@ from practice.core.terms import Mode, Region
 HARMLESS = (StretchTag.BREATHING, StretchTag.WALKING)
 TRUNK = (
     StretchTag.TILT,
+    StretchTag.KNEE_ROLL,
     StretchTag.CURL,
     StretchTag.TRUNK_BEND,
     StretchTag.TRUNK_TWIST,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
+from clients.clinical.domain.abdomen import abdominal_operations
 from clients.clinical.domain.conditions import known_radiations
 from clients.clinical.domain.limbs import (
     ARMS,
@@ -23,7 +24,6 @@ from clients.clinical.domain.operations import (
     weeks_since,
 )
 from clients.clinical.domain.orders_in_force import (
-    clearances_in_force,
     is_cleared_for_load,
     load_restrictions,
 )
@@ -32,7 +32,7 @@ from clients.health.domain.content import BodySite
 from clients.health.domain.terms import ClearanceNeed
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderSubject
-from clients.permissions.domain import arrival, conditions, load_conditions
+from clients.permissions.domain import abdomen, arrival, conditions, load_conditions
 from clients.permissions.domain.findings import (
     COMMON_PRACTICE,
     PRACTICE_POLICY,
@@ -48,10 +48,9 @@ from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchTag
 from practice.core.reasons import Reason
-from practice.core.terms import Mode, Region
+from practice.core.terms import Mode
 
 LoadRule = Callable[[PermissionFacts, LoadedLimb, PermissionSettings], Iterable[PermissionFinding]]
-LEAFLETS = "patient leaflets (UHN; OncoLink 2005; weeks vary), practice policy"
 PROSPER = "practice policy; PROSPER: load from 4 weeks (BMC Health Serv Res 2018;18:463)"
 NO_SOURCE = f"{COMMON_PRACTICE}, no source"
 
@@ -74,7 +73,7 @@ def day_bars(facts: PermissionFacts, settings: PermissionSettings) -> list[Reaso
 def _permission(
     facts: PermissionFacts, limb: LoadedLimb, general: list[Reason], settings: PermissionSettings
 ) -> LoadPermission:
-    rules = (*SHARED_RULES, *LIMB_RULES)
+    rules = (*SHARED_RULES, *LOADED_RULES, *LIMB_RULES)
     findings = [finding for rule in rules for finding in rule(facts, limb, settings)]
     bars = [*general, *(f.reason for f in findings if not f.caution)]
     return LoadPermission(
@@ -93,8 +92,9 @@ def for_target(
     """Loaded stretches and curls wait for what the load of the same limb waits for."""
     if not target.tagged(StretchTag.LOADING, StretchTag.CURL):
         return
+    loaded = LOADED_RULES if target.tagged(StretchTag.LOADING) else ()
     for limb in sorted(limbs_of(target.pulls)):
-        for rule in SHARED_RULES:
+        for rule in (*SHARED_RULES, *loaded):
             yield from rule(facts, limb, settings)
 
 
@@ -150,8 +150,11 @@ def _restricted_limbs(order: MedicalOrder) -> frozenset[LoadedLimb]:
 def weeks(
     facts: PermissionFacts, limb: LoadedLimb, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """An operated limb carries no load before the practice's weeks."""
-    touching = operations_on(on_day(facts, settings), limb)
+    """An operated limb carries no load before the practice's weeks; legs and trunk after an
+    operation of abdomen or pelvis have weeks of their own."""
+    known = on_day(facts, settings)
+    own = [] if limb in ARMS else abdominal_operations(known)
+    touching = [one for one in operations_on(known, limb) if one not in own]
     if not touching:
         return
     since = weeks_since(touching, facts.day)
@@ -181,36 +184,46 @@ def broken_skin(
             yield _bar("load.skin", "No load that pulls on skin broken by radiation.", NO_SOURCE)
 
 
-def trunk_clearance(
+def abdomen_weeks(
     facts: PermissionFacts, limb: LoadedLimb, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """An operated trunk waits for the surgeon's clearance for curls, and for its weeks."""
-    touching = operations_on(on_day(facts, settings), limb)
-    if limb is not LoadedLimb.TRUNK or not touching:
+    """After an operation of abdomen or pelvis nothing is lifted before its weeks, or before the
+    date of a surgeon's clearance for load."""
+    gates = abdomen.gates(facts, settings)
+    if not gates:
         return
-    known = on_day(facts, settings)
-    if not any(
-        site.region is Region.ABDOMEN
-        for order in clearances_in_force(known, OrderSubject.CURLS)
-        for site in order.sites
-    ):
-        yield _bar("load.trunk_clearance", "The surgeon's clearance is missing.", LEAFLETS)
-    since = weeks_since(touching, facts.day)
-    if since is None or since < settings.curls_weeks:
-        text = f"No load of the trunk before week {settings.curls_weeks} after the operation."
-        yield _bar("load.trunk_weeks", text, LEAFLETS)
+    yield PermissionFinding(
+        Mode.HANDS_ON,
+        clinical_reason("abdomen.no_breath_holding", abdomen.BREATH, abdomen.HEALED),
+        caution=True,
+    )
+    if is_cleared_for_load(on_day(facts, settings), main_site(limb), surgeon=True, dated=True):
+        return
+    for gate in gates:
+        text = f"Load {gate}, or from the date (from_date) of a surgeon's clearance for load."
+        yield _bar("load.abdomen_weeks", text, abdomen.WEEKS)
 
 
-# What curls and loaded stretches wait for as well, and what concerns the limb's load alone.
+def flap(
+    facts: PermissionFacts, limb: LoadedLimb, settings: PermissionSettings
+) -> Iterator[PermissionFinding]:
+    """After a flap the trunk waits for what curls wait for."""
+    if limb is LoadedLimb.TRUNK:
+        for reason in abdomen.flap_bars(on_day(facts, settings)):
+            yield PermissionFinding(Mode.NOT_TODAY, reason)
+
+
+# What curls and loaded stretches wait for as well; what loaded stretches do, curls by a
+# clearance of their own; what concerns the load of the limb alone.
 SHARED_RULES: tuple[LoadRule, ...] = (
     history,
     restricted,
     weeks,
     incision,
     broken_skin,
-    trunk_clearance,
     load_conditions.metastasis,
 )
+LOADED_RULES: tuple[LoadRule, ...] = (abdomen_weeks, flap)
 LIMB_RULES: tuple[LoadRule, ...] = (
     load_conditions.fragile_bone,
     load_conditions.lymphedema,

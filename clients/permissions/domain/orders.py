@@ -19,7 +19,7 @@ from clients.permissions.domain.findings import (
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchTag
-from practice.core.terms import Mode, Technique
+from practice.core.terms import Mode
 
 MODE_TEXT = {
     Mode.HANDS_ON: "hands-on still",
@@ -78,7 +78,7 @@ def _about(order: MedicalOrder, target: StretchTarget) -> bool:
 
 def _subject(subject: OrderSubject, target: StretchTarget) -> bool:
     if subject is OrderSubject.PELVIC_TILTS:
-        return target.tagged(StretchTag.TILT)
+        return target.tagged(StretchTag.TILT, StretchTag.KNEE_ROLL)
     if subject is OrderSubject.CURLS:
         return target.tagged(StretchTag.CURL)
     if subject is OrderSubject.LOAD:
@@ -86,8 +86,7 @@ def _subject(subject: OrderSubject, target: StretchTarget) -> bool:
     if subject is OrderSubject.ARM_ABOVE_SHOULDER:
         return target.raises_arm
     if subject is OrderSubject.RESISTED_CHEST_WORK:
-        chest = target.tagged(StretchTag.CHEST)
-        return chest and target.technique is Technique.CONTRACT_RELAX
+        return target.resists_pectoral
     return True
 
 

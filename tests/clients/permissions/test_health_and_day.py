@@ -341,7 +341,9 @@ def test_a_restriction_with_a_subject_speaks_about_that_alone() -> None:
     resisted = g.facts(orders=(replace(order, subjects=(OrderSubject.RESISTED_CHEST_WORK,)),))
     assert g.stretch_permission(resisted, g.CHEST, g.CR).mode is Mode.NOT_TODAY
     assert g.stretch_permission(resisted, g.CHEST, g.PASSIVE).mode is Mode.HANDS_ON
-    assert g.stretch_permission(resisted, g.FLEXION, g.CR).mode is Mode.HANDS_ON
+    assert g.stretch_permission(resisted, g.ABDUCTION, g.CR).mode is Mode.HANDS_ON
+    # Ruling 52: in flexion the pectoral resists too.
+    assert g.stretch_permission(resisted, g.FLEXION, g.CR).mode is Mode.NOT_TODAY
     raised = g.facts(orders=(replace(order, subjects=(OrderSubject.ARM_ABOVE_SHOULDER,)),))
     assert g.stretch_permission(raised, g.FLEXION).mode is Mode.NOT_TODAY
     assert g.stretch_permission(raised, g.HAMSTRINGS).mode is Mode.HANDS_ON

@@ -216,15 +216,16 @@ def bone(*sites: BodySite, since: date | None = KNOWN_SINCE) -> PermissionFacts:
 
 LEFT_HUMERUS = g.site(Region.ARM, Side.LEFT)
 ARMS = {LEFT_ARM, LoadedLimb.RIGHT_ARM}
+LEGS = {LoadedLimb.LEFT_LEG, LoadedLimb.RIGHT_LEG}
 
 
 @pytest.mark.parametrize(
     ("site", "closed"),
     [
         (LEFT_HUMERUS, {LEFT_ARM}),
-        (g.site(Region.LEG), {LoadedLimb.LEFT_LEG, LoadedLimb.RIGHT_LEG}),
-        (g.site(Region.LOWER_BACK), {TRUNK}),
-        (g.site(Region.UPPER_BACK), {TRUNK, *ARMS}),
+        (g.site(Region.LEG), LEGS),
+        (g.site(Region.LOWER_BACK), {TRUNK, *LEGS}),
+        (g.site(Region.UPPER_BACK), LIMBS),
         (g.site(Region.CHEST, Side.LEFT), {TRUNK, LEFT_ARM}),
         (g.site(Region.HIP, Side.LEFT), {TRUNK, LoadedLimb.LEFT_LEG}),
         (g.site(Region.HEAD_AND_NECK), {TRUNK, *ARMS}),
