@@ -35,7 +35,7 @@ class Authorization(ReadTable):
     minutes_left = models.IntegerField(null=True)
     over_used = models.BooleanField(default=False)
     lines = models.JSONField(default=list)
-    practitioners = models.JSONField(default=list)
+    practitioner_ids = models.JSONField(default=list)
     diagnoses = models.JSONField(default=list)
     recorded_at = models.DateTimeField()
 
@@ -73,7 +73,7 @@ class Visit(ReadTable):
     units_chosen = models.BooleanField(default=False)
     counts_as = models.JSONField(default=list)
     billable_units = models.JSONField(null=True)
-    covered = models.CharField(max_length=12)
+    covered = models.CharField(max_length=32)
     uncovered_reasons = models.JSONField(default=list)
     uncovered_reason_codes = models.CharField(max_length=400, default="")
     excluded_minutes = models.JSONField(default=list)

@@ -11,7 +11,7 @@ from practice.work.models import ReadTable
 class HealthHistory(ReadTable):
     """The reviewed history and the reports that wait for review."""
 
-    status = models.CharField(max_length=10)
+    status = models.CharField(max_length=32)
     reviewed = models.JSONField(null=True)
     review_id = models.UUIDField(null=True)
     reviewed_at = models.DateTimeField(null=True)

@@ -26,7 +26,7 @@ class Client(ReadTable):
     email = models.CharField(max_length=254)
     zone = models.CharField(max_length=64)
     language = models.CharField(max_length=20)
-    contact_by = models.CharField(max_length=8)
+    contact_by = models.CharField(max_length=32)
     facility_ids = models.JSONField(default=list)
     registered_at = models.DateTimeField()
 

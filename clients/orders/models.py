@@ -13,8 +13,8 @@ from practice.work.models import ReadTable
 class Order(ReadTable):
     """A surgeon's or physician's paper."""
 
-    kind = models.CharField(max_length=16)
-    prescriber = models.CharField(max_length=12)
+    kind = models.CharField(max_length=32)
+    prescriber = models.CharField(max_length=32)
     prescriber_name = models.CharField(max_length=120)
     given_on = models.DateField()
     from_date = models.DateField(null=True)
@@ -23,7 +23,7 @@ class Order(ReadTable):
     sites = models.JSONField(default=list)
     techniques = models.JSONField(default=list)
     limits = models.JSONField(default=list)
-    widest_mode = models.CharField(max_length=16)
+    widest_mode = models.CharField(max_length=32)
     text = models.TextField(default="")
     lifted_on = models.DateField(null=True)
     lifted_by = models.CharField(max_length=120, default="")

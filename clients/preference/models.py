@@ -11,11 +11,12 @@ from practice.work.models import ReadTable
 class Preference(ReadTable):
     """Whom she prefers (empty scope: anyone) and the exceptions that she agreed to."""
 
-    scope = models.CharField(max_length=16, default="")
+    scope = models.CharField(max_length=32, default="")
     gender = models.CharField(max_length=20, default="")
-    practitioners = models.JSONField(default=list)
+    practitioner_ids = models.JSONField(default=list)
     exceptions = models.JSONField(default=list)
     stated_at = models.DateTimeField(null=True)
+    stated_recorded_at = models.DateTimeField(null=True)
     stated_version = models.PositiveIntegerField(default=0)
 
     class Meta(ReadTable.Meta):

@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import connection, transaction
 
 from practice.audit import worker_processes as spawning
-from practice.core.decisions import installed
+from practice.core.appspec import installed
 from practice.core.projections import ProjectedRow
 from practice.eventstore import store
 from practice.eventstore.models import StreamHead
@@ -126,7 +126,7 @@ def compare() -> RebuildResult:
     for projection in installed.projections.values():
         strangers = model_of(projection)._default_manager.exclude(client_id__in=known)
         done.differences += [
-            f"{projection.table} {row.pk}: belongs to no stream" for row in strangers
+            f"{projection.name} {row.pk}: belongs to no stream" for row in strangers
         ]
     return done
 

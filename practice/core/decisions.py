@@ -7,13 +7,15 @@ clock, no random source and no database: all three come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
+from types import ModuleType
 from typing import Any, Generic, TypeVar, cast
 from uuid import UUID
 
 import msgspec
 
+from practice.core.dispatch import Answering, Folding
 from practice.core.events import DatedEvent, Event, RecordedEvent
 from practice.core.reasons import Reason
 from practice.core.terms import Role
@@ -46,20 +48,26 @@ class Context:
     new_id: Callable[[], UUID]
 
 
-@dataclass(frozen=True)
-class Slice(Generic[B, S]):
-    """One part of a client's state: which events it folds and how.
+class Slice(Folding[B], Generic[B, S]):
+    """One part of a client's state; ``handles`` are the events that it folds.
 
-    ``evolve`` changes the private builder that ``initial`` made and never fails:
-    an event that happened cannot be refused later. ``freeze`` turns the builder
-    into the state that decisions see, once, after the fold.
+    A handler, ``handler(builder, event, meta)``, changes the private builder that
+    ``initial`` made and never fails: an event that happened cannot be refused later.
+    ``freeze`` turns the builder into the state that decisions see, once, after the fold.
     """
 
-    name: str
-    folds: tuple[type[Event], ...]
-    initial: Callable[[], B]
-    evolve: Callable[[B, RecordedEvent], None]
-    freeze: Callable[[B], S]
+    def __init__(
+        self,
+        name: str,
+        *,
+        initial: Callable[[], B],
+        freeze: Callable[[B], S],
+        watches: tuple[ModuleType, ...] = (),
+        ignores: tuple[type[Event], ...] = (),
+    ) -> None:
+        super().__init__(name, watches=watches, ignores=ignores)
+        self.initial = initial
+        self.freeze = freeze
 
 
 class States:
@@ -101,23 +109,27 @@ class Advisory:
 class Job:
     """Work to be done at a time, written with the event that causes it.
 
-    ``key`` makes it once per occasion; ``cancels`` withdraws instead of planning.
+    ``subject`` is the client, or the practice itself; ``about`` is what of them the work is
+    about (a re-check), without it the subject. Once per ``occasion`` of what it is about.
+    ``due_at``: an aware UTC datetime, without it at once. ``cancels`` withdraws instead of
+    planning.
     """
 
     kind: str
-    key: str
     subject: UUID
-    at: datetime | None = None
+    about: UUID | None = None
+    occasion: str = ""
+    due_at: datetime | None = None
     cancels: bool = False
 
+    @property
+    def key(self) -> str:
+        """What makes an occasion single. Nobody reads it: kind, about and occasion are columns."""
+        return f"{self.kind}:{self.about or self.subject}:{self.occasion}"
 
-@dataclass(frozen=True)
-class JobPlan:
+
+class JobPlan(Answering[Sequence[Job]]):
     """Which events plan or withdraw due work: pure, from the event alone."""
-
-    name: str
-    on: tuple[type[Event], ...]
-    plan: Callable[[RecordedEvent], Sequence[Job]]
 
 
 @dataclass(frozen=True)
@@ -127,39 +139,3 @@ class RetainedFacts:
     app: str
     slices: tuple[Slice[Any, Any], ...]
     retain: Callable[[States], list[dict[str, Any]]]
-
-
-@dataclass
-class InstalledParts:
-    """What the apps registered: slices, reactors, advisers, projectors, due plans, and for
-    the eraser the survivors and the tables of working papers (labels; by ``client_id``).
-
-    A step of ``after_append`` gets the events of a batch as they were stored, one of
-    ``erasables`` the id of a client whose record is being closed. Both run within the
-    transaction of the events, in the order of registration; what they raise undoes it all.
-    """
-
-    slices: dict[str, Slice[Any, Any]] = field(default_factory=dict)
-    ignored: set[type[Event]] = field(default_factory=set)
-    reactors: list[Reactor] = field(default_factory=list)
-    advisories: list[Advisory] = field(default_factory=list)
-    job_plans: list[JobPlan] = field(default_factory=list)
-    projections: dict[str, Any] = field(default_factory=dict)
-    retained_facts: list[RetainedFacts] = field(default_factory=list)
-    working_documents: list[str] = field(default_factory=list)
-    after_append: list[Callable[[Sequence[RecordedEvent]], None]] = field(default_factory=list)
-    erasables: list[Callable[[UUID], None]] = field(default_factory=list)
-
-    def add_slices(self, *slices: Slice[Any, Any]) -> None:
-        """Register slices; a name is given once."""
-        for slice_ in slices:
-            if self.slices.setdefault(slice_.name, slice_) is not slice_:
-                raise ValueError(f"slice {slice_.name!r} is registered twice")
-
-    def unhandled(self, known: set[type[Event]]) -> set[type[Event]]:
-        """Event types that no slice folds and none disclaims."""
-        folded = {cls for slice_ in self.slices.values() for cls in slice_.folds}
-        return known - folded - self.ignored
-
-
-installed = InstalledParts()

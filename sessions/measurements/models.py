@@ -14,11 +14,11 @@ class Reading(ReadTable):
 
     session_id = models.UUIDField(null=True)
     movement = models.CharField(max_length=40)
-    side = models.CharField(max_length=8)
-    motion = models.CharField(max_length=8)
+    side = models.CharField(max_length=32)
+    motion = models.CharField(max_length=32)
     degrees = models.SmallIntegerField()
-    position = models.CharField(max_length=16)
-    instrument = models.CharField(max_length=16)
+    position = models.CharField(max_length=32)
+    instrument = models.CharField(max_length=32)
     rater_id = models.UUIDField()
     pain = models.SmallIntegerField(null=True)
     assisted = models.BooleanField()
@@ -32,16 +32,18 @@ class Reading(ReadTable):
     class Meta(ReadTable.Meta):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["client_id", "taken_at", "version"], name="reading_by_time"),
+            models.Index(
+                fields=["client_id", "taken_at", "recorded_at", "version"], name="reading_by_time"
+            ),
         ]
 
 
 class Goal(ReadTable):
     """A goal; ``replaced_by`` names the one that took its place."""
 
-    kind = models.CharField(max_length=8)
+    kind = models.CharField(max_length=32)
     movement = models.CharField(max_length=40)
-    side = models.CharField(max_length=8)
+    side = models.CharField(max_length=32)
     degrees = models.SmallIntegerField(null=True)
     finding = models.CharField(max_length=40)
     pain_at_most = models.SmallIntegerField(null=True)
@@ -63,8 +65,8 @@ class PostureFinding(ReadTable):
     session_id = models.UUIDField(null=True)
     finding = models.CharField(max_length=40)
     description = models.TextField()
-    side = models.CharField(max_length=8)
-    severity = models.CharField(max_length=10)
+    side = models.CharField(max_length=32)
+    severity = models.CharField(max_length=32)
     observer_id = models.UUIDField()
     observed_at = models.DateTimeField()
 
@@ -84,9 +86,10 @@ class Circumferences(ReadTable):
     baseline = models.BooleanField()
     new_heaviness = models.BooleanField()
     stage = models.CharField(max_length=4)
-    stage_side = models.CharField(max_length=8)
+    stage_side = models.CharField(max_length=32)
     rater_id = models.UUIDField()
     taken_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):
         abstract = False

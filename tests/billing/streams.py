@@ -89,7 +89,7 @@ class Stream:
     def authorization_balance(self) -> AuthorizationBalance:
         builder = AUTHORIZATION_BALANCE.initial()
         for one in self.events:
-            AUTHORIZATION_BALANCE.evolve(builder, one)
+            AUTHORIZATION_BALANCE.apply(builder, one)
         return AUTHORIZATION_BALANCE.freeze(builder)
 
     def add(self, *decided: Event | DatedEvent) -> list[RecordedEvent]:
@@ -104,7 +104,7 @@ class Stream:
                     stream=named("client"),
                     version=len(self.events) + 1,
                     type=registry.by_class[type(happened.event)].name,
-                    occurred_at=happened.at,
+                    occurred_at=happened.occurred_at,
                     recorded_at=self.clock,
                     actor=self.actor.id,
                     request_id="test",
@@ -144,7 +144,7 @@ class Stream:
         by: str = "practitioner",
         overlaps: tuple[UUID, ...] = (),
     ) -> VisitCalculated:
-        """Sign a note; what the day was reckoned to."""
+        """Sign a note; how the day was calculated."""
         self.react(
             NoteSigned(
                 note_id=named(note),

@@ -8,7 +8,7 @@ from uuid import UUID
 
 import msgspec
 
-from clients.consent.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn
+from clients.consent.domain import events
 from clients.consent.domain.terms import ConsentStatus
 from clients.health.domain.content import BodySite
 from clients.identity.domain.latest import Latest
@@ -20,7 +20,7 @@ from practice.core.terms import Gender, Technique
 class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
     """Touch consent as it stands. Its days count from ``given_on`` to ``until``, both included.
 
-    With ``practitioners`` or ``gender`` it is for these only. ``language`` is the one
+    With ``practitioner_ids`` or ``gender`` it is for these only. ``language`` is the one
     it was explained in (BCP 47, "es").
     """
 
@@ -28,7 +28,7 @@ class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
     consent_id: UUID | None = None
     sites: tuple[BodySite, ...] = ()
     techniques: tuple[Technique, ...] = ()
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
     gender: Gender | None = None
     given_on: date | None = None
     until: date | None = None
@@ -51,14 +51,24 @@ class _Builder:
         self.version = 0
 
 
-def _granted(event: ConsentRecorded) -> ConsentFacts:
+CONSENT: Slice[_Builder, ConsentState] = Slice(
+    "consent",
+    initial=_Builder,
+    freeze=lambda builder: ConsentState(builder.touch.value, builder.version),
+    watches=(events,),
+)
+
+
+@CONSENT.on(events.ConsentRecorded)
+def recorded(builder: _Builder, event: events.ConsentRecorded, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
     scope = event.scope
-    return ConsentFacts(
+    granted = ConsentFacts(
         status=ConsentStatus.GRANTED,
         consent_id=event.consent_id,
         sites=scope.sites,
         techniques=scope.techniques,
-        practitioners=scope.practitioners,
+        practitioner_ids=scope.practitioner_ids,
         gender=scope.gender,
         given_on=event.given_on,
         until=event.until,
@@ -66,25 +76,18 @@ def _granted(event: ConsentRecorded) -> ConsentFacts:
         support_person=scope.support_person,
         interpreter=scope.interpreter,
     )
+    builder.touch.offer(granted, meta)
 
 
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    builder.version = max(builder.version, recorded.version)
-    match recorded.data:
-        case ConsentRecorded() as event:
-            builder.touch.offer(_granted(event), recorded)
-        case ConsentDeclined(consent_id=consent_id):
-            declined = ConsentFacts(status=ConsentStatus.DECLINED, consent_id=consent_id)
-            builder.touch.offer(declined, recorded)
-        case ConsentWithdrawn(consent_id=consent_id):
-            gone = ConsentFacts(status=ConsentStatus.WITHDRAWN, consent_id=consent_id)
-            builder.touch.offer(gone, recorded)
+@CONSENT.on(events.ConsentDeclined)
+def declined(builder: _Builder, event: events.ConsentDeclined, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    facts = ConsentFacts(status=ConsentStatus.DECLINED, consent_id=event.consent_id)
+    builder.touch.offer(facts, meta)
 
 
-CONSENT: Slice[_Builder, ConsentState] = Slice(
-    name="consent",
-    folds=(ConsentRecorded, ConsentDeclined, ConsentWithdrawn),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=lambda builder: ConsentState(builder.touch.value, builder.version),
-)
+@CONSENT.on(events.ConsentWithdrawn)
+def withdrawn(builder: _Builder, event: events.ConsentWithdrawn, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    facts = ConsentFacts(status=ConsentStatus.WITHDRAWN, consent_id=event.consent_id)
+    builder.touch.offer(facts, meta)

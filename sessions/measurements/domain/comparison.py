@@ -10,6 +10,7 @@ from uuid import UUID
 
 import msgspec
 
+from practice.core.events import EventOrder
 from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
 from sessions.measurements.domain.measurement_error import threshold
 from sessions.measurements.domain.settings import MeasurementSettings
@@ -19,7 +20,8 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     """One reading that counts, with the time it was taken (aware) and its place in the stream."""
 
     reading_id: UUID
-    at: datetime
+    occurred_at: datetime
+    recorded_at: datetime
     version: int
     session_id: UUID | None
     movement: Movement
@@ -33,19 +35,20 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     assisted: bool = False
 
     @property
-    def order(self) -> tuple[datetime, int]:
+    def order(self) -> EventOrder:
         """By time taken; ties keep the order in which they were recorded."""
-        return (self.at, self.version)
+        return (self.occurred_at, self.recorded_at, self.version)
 
 
 def comparable_reading(
-    measured: Any, *, reading_id: UUID, at: datetime, version: int
+    measured: Any, *, reading_id: UUID, occurred_at: datetime, recorded_at: datetime, version: int
 ) -> ComparableReading:
     """The reading that its event or its row in the read table stands for: both name things
     alike, and a row has the terms as plain text."""
     return ComparableReading(
         reading_id=reading_id,
-        at=at,
+        occurred_at=occurred_at,
+        recorded_at=recorded_at,
         version=version,
         session_id=measured.session_id,
         movement=Movement(measured.movement),
@@ -168,8 +171,10 @@ def _same_rater_of_day(
     """Of the readings taken on the chosen one's day, the same rater's if there is one."""
     if chosen.rater_id == rater:
         return chosen
-    on = day(chosen.at)
-    return next((r for r in reversed(among) if r.rater_id == rater and day(r.at) == on), chosen)
+    on = day(chosen.occurred_at)
+    return next(
+        (r for r in reversed(among) if r.rater_id == rater and day(r.occurred_at) == on), chosen
+    )
 
 
 def compare_all(
@@ -214,9 +219,9 @@ def asks_second_reading(
 
     Asked once: a second reading by the same rater on the same day asks for no third.
     """
-    on = day(reading.at)
+    on = day(reading.occurred_at)
     for earlier in reversed(earlier_alike(reading, readings)):
-        if day(earlier.at) != on:
+        if day(earlier.occurred_at) != on:
             return earlier.degrees - reading.degrees >= settings.second_reading_drop
         if earlier.rater_id == reading.rater_id:
             return False

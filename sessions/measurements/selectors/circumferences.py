@@ -46,7 +46,7 @@ class SwellingWatch:
 
     def __init__(self, client_id: UUID) -> None:
         rows = Circumferences.objects.filter(client_id=client_id).order_by(
-            "-taken_at", "-version", "-id"
+            "-taken_at", "-recorded_at", "-version", "-id"
         )
         self._rows = list(rows)
 
@@ -85,7 +85,7 @@ def circumferences_evaluated(
     settings, at_risk = swelling_settings(), arms_at_risk(client, today)
     evaluated: list[tuple[CircumferencesState, SwellingEvaluation]] = []
     for one in reversed(motion.circumferences):
-        day = one.at.date()
+        day = one.occurred_at.date()
         known = [op.on for op in known_operations(client, day) if op.on is not None]
         months = _months(max(known), day) if known else None
         found = evaluate_circumferences(
@@ -108,6 +108,6 @@ def _baseline(motion: MeasurementsState, now: CircumferencesState) -> Circumfere
     earlier = [
         one.measured
         for one in motion.circumferences
-        if one.measured.baseline and (one.at, one.version) < (now.at, now.version)
+        if one.measured.baseline and one.order < now.order
     ]
     return earlier[-1] if earlier else None

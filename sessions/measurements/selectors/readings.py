@@ -42,7 +42,13 @@ from sessions.measurements.selectors.settings import measurement_settings, norms
 
 def reading_of_row(row: ReadingRow) -> ComparableReading:
     """The reading that a row of the read table stands for."""
-    return comparable_reading(row, reading_id=row.pk, at=row.taken_at, version=row.version)
+    return comparable_reading(
+        row,
+        reading_id=row.pk,
+        occurred_at=row.taken_at,
+        recorded_at=row.recorded_at,
+        version=row.version,
+    )
 
 
 @dataclass(frozen=True)
@@ -54,7 +60,7 @@ class DischargeReferences:
     def before(self, reading: ComparableReading) -> ComparableReading | None:
         """The discharge reading of its kind that stood when a reading was taken."""
         known = self.by_kind.get(reading_kind(reading), [])
-        return next((found for at, found in known if at <= reading.at), None)
+        return next((found for at, found in known if at <= reading.occurred_at), None)
 
 
 def discharges_among(
@@ -63,11 +69,11 @@ def discharges_among(
     """The discharge readings that re-checks are judged against, latest discharge first."""
     by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]] = {}
     ordered = sorted(discharges, key=lambda one: one.prescription_id)
-    for one in sorted(ordered, key=lambda one: one.at, reverse=True):
+    for one in sorted(ordered, key=lambda one: one.occurred_at, reverse=True):
         for reading_id in one.readings:
             found = readings.get(reading_id)
             if found is not None:
-                by_kind.setdefault(reading_kind(found), []).append((one.at, found))
+                by_kind.setdefault(reading_kind(found), []).append((one.occurred_at, found))
     return DischargeReferences(by_kind)
 
 
@@ -185,7 +191,7 @@ def reading_series(
     rows = ReadingRow.objects.filter(
         client_id=client_id, movement=movement, side=side, motion=motion, assisted=False
     )
-    readings = [reading_of_row(row) for row in rows.order_by("taken_at", "version")]
+    readings = [reading_of_row(row) for row in rows.order_by("taken_at", "recorded_at", "version")]
     discharges = discharges_of(client_id)
     client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
     today = local_day(clock.now(), zone_of(None))

@@ -53,7 +53,7 @@ def book(built: Built, client_id: UUID, day: int, **place: Any) -> SessionComman
         **{**values, **place},
     )
     with unit_of_work(actor=built.actor(Role.OWNER), request_id="race") as uow:
-        return session_book(uow, request)
+        return session_book(uow, command=request)
 
 
 class Rush:
@@ -106,7 +106,7 @@ def test_of_many_bookings_of_one_time_exactly_one_succeeds(built: Built, kind: s
 @contextmanager
 def no_check() -> Iterator[None]:
     """The check under the locks sees nobody."""
-    with mock.patch.object(calendar, "conflicts", return_value=()):
+    with mock.patch.object(calendar, "find_conflicts", return_value=()):
         yield
 
 

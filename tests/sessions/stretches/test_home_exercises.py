@@ -16,7 +16,6 @@ from practice.clock import clock
 from practice.core.reasons import Rejected
 from practice.core.terms import Credential, Region, Role, Side, Technique
 from sessions.catalogue.domain.terms import Dose
-from sessions.stretches.domain.commands import AssignHomeExercise
 from sessions.stretches.models import HomeExercise
 from sessions.stretches.services.home_exercises import home_exercise_assign
 from tests.builders import Built, ok, refused
@@ -102,17 +101,17 @@ def test_without_a_facility_on_record_everything_but_law_still_speaks(built: Bui
     client_id = open_client(built)
     details = ClientDetails(given_name="Rosa", family_name="Marsh", zone="UTC")
     tell(built, client_id, ClientDetailsChanged(details=details))
-    asked = AssignHomeExercise(
-        stretch=STRETCH,
-        side=Side.RIGHT,
-        dose=Dose(technique=Technique.ACTIVE_ISOLATED, repetitions=10, hold_seconds=2),
-        stop_signs=("sharp pain",),
-        assigned_on=(clock.now() - timedelta(days=2)).date(),
-        assigned_by=built.practitioners[Credential.PHYSICAL_THERAPIST].pk,
-    )
+    asked: dict[str, Any] = {
+        "stretch": STRETCH,
+        "side": Side.RIGHT,
+        "dose": Dose(technique=Technique.ACTIVE_ISOLATED, repetitions=10, hold_seconds=2),
+        "stop_signs": ("sharp pain",),
+        "assigned_on": (clock.now() - timedelta(days=2)).date(),
+        "assigned_by": built.practitioners[Credential.PHYSICAL_THERAPIST].pk,
+    }
 
     def assign() -> None:
-        doing(built, lambda uow: home_exercise_assign(uow, client_id=client_id, exercise=asked))
+        doing(built, lambda uow: home_exercise_assign(uow, client_id=client_id, command=asked))
 
     assign()
     tell(built, client_id, not_today(RIGHT_SHOULDER))

@@ -1,0 +1,119 @@
+"""Licences of practitioners, and the techniques that they are signed off for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_view
+
+from practice.http.base_views import ListView
+from practice.http.commands import Command
+from practice.http.openapi import endpoint
+from practice.http.representations import row_renderer
+from practice.http.roles import ANY_STAFF, OWNER_ONLY
+from practice.people_and_places.rendering import render_licence
+from practice.people_and_places.selectors.practitioners import competences_of, licences_of
+from practice.people_and_places.serializers.people import (
+    CompetenceSerializer,
+    LicenceInputSerializer,
+    LicenceOutputSerializer,
+)
+from practice.people_and_places.services import practitioners as services
+from practice.people_and_places.views.practitioners import OfPractitionerView
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List a practitioner's licences",
+        response=LicenceInputSerializer(many=True),
+        errors=(404,),
+        tags=["people"],
+    )
+)
+class LicenceListView(OfPractitionerView, ListView):
+    """Licences of one practitioner."""
+
+    roles = {"GET": ANY_STAFF}
+    serializer_class = LicenceInputSerializer
+    order = ("expires_on", "id")
+
+    def get_queryset(self) -> Any:
+        """Expired ones too."""
+        return licences_of(self.kwargs.get("practitioner_id"))
+
+    post = Command(
+        "Record a licence",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=LicenceInputSerializer,
+        output=LicenceOutputSerializer,
+        status=201,
+        errors=(404, 409),
+        execute=services.licence_add,
+        render=render_licence,
+        description="A new licence.",
+    )
+
+
+class LicenceDetailView(OfPractitionerView):
+    """One licence."""
+
+    patch = Command(
+        "Renew or correct a licence",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=LicenceInputSerializer,
+        partial=True,
+        output=LicenceOutputSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=services.licence_change,
+        render=render_licence,
+        description="Change what is given.",
+    )
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List the techniques a practitioner is signed off for",
+        response=CompetenceSerializer(many=True),
+        errors=(404,),
+        tags=["people"],
+    )
+)
+class CompetenceListView(OfPractitionerView, ListView):
+    """Sign-offs of one practitioner."""
+
+    roles = {"GET": ANY_STAFF}
+    serializer_class = CompetenceSerializer
+    order = ("technique", "id")
+
+    def get_queryset(self) -> Any:
+        """Those in force."""
+        return competences_of(self.kwargs.get("practitioner_id"))
+
+    post = Command(
+        "Sign a practitioner off for a technique",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=CompetenceSerializer,
+        output=CompetenceSerializer,
+        status=201,
+        errors=(404, 409),
+        execute=services.competence_add,
+        render=row_renderer(CompetenceSerializer),
+        description="To correct a sign-off, take it back and add it anew.",
+    )
+
+
+class CompetenceDetailView(OfPractitionerView):
+    """One sign-off."""
+
+    delete = Command(
+        "Take a sign-off back",
+        tag="people",
+        roles=OWNER_ONLY,
+        errors=(404,),
+        execute=services.competence_remove,
+        description="Take it back; future sessions are judged again.",
+    )

@@ -1,0 +1,74 @@
+"""Who supervises whom on a day."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import django_filters
+from drf_spectacular.utils import extend_schema_view
+
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
+from practice.http.filters import DayFilter, FilterSet
+from practice.http.openapi import endpoint
+from practice.http.representations import row_renderer
+from practice.http.roles import ANY_STAFF, OWNER_ONLY
+from practice.people_and_places.models.practitioners import Supervision
+from practice.people_and_places.selectors.facilities import visible_facilities
+from practice.people_and_places.serializers.people import SupervisionSerializer
+from practice.people_and_places.services import practitioners as services
+
+
+class SupervisionFilter(FilterSet):
+    """Filters of the list of supervisions."""
+
+    facility_id = django_filters.UUIDFilter(help_text="At one facility.")
+    supervised_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
+    from_ = DayFilter("day", "gte", help_text="From this local day on.")
+    to_ = DayFilter("day", "lte", help_text="Until this local day, included.")
+
+    class Meta:
+        model = Supervision
+        fields = ("facility_id", "supervised_id")
+
+
+@extend_schema_view(
+    get=endpoint("List supervisions", response=SupervisionSerializer(many=True), tags=["people"])
+)
+class SupervisionListView(CommandView, ListView):
+    """Supervisions at the facilities that I see."""
+
+    roles = {"GET": ANY_STAFF}
+    serializer_class = SupervisionSerializer
+    filterset_class = SupervisionFilter
+    order = ("-day", "id")
+
+    def get_queryset(self) -> Any:
+        """Those at my facilities."""
+        mine = visible_facilities(self.actor(self.request)).values("pk")
+        return Supervision.objects.filter(facility__in=mine)
+
+    post = Command(
+        "Name who supervises whom on a day",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=SupervisionSerializer,
+        output=SupervisionSerializer,
+        status=201,
+        execute=services.supervision_add,
+        render=row_renderer(SupervisionSerializer),
+        description="Name a supervisor.",
+    )
+
+
+class SupervisionDetailView(CommandView):
+    """One supervision."""
+
+    delete = Command(
+        "Take a supervision back",
+        tag="people",
+        roles=OWNER_ONLY,
+        errors=(404,),
+        execute=services.supervision_remove,
+        description="Take it back; future sessions are judged again.",
+    )
