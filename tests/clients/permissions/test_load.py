@@ -58,7 +58,7 @@ def load_order(**more: Any) -> MedicalOrder:
 
 
 def restriction(*subjects: OrderSubject, **more: Any) -> MedicalOrder:
-    given = {
+    given: dict[str, Any] = {
         "kind": OrderKind.RESTRICTION,
         "sites": (),
         "given_on": weeks_ago(1),
