@@ -16,8 +16,8 @@ from sessions.calendar.domain import event_texts as calendar_sentences
 from sessions.calendar.domain.projections import session_row
 from sessions.calendar.domain.state import CALENDAR, CalendarState
 from sessions.notes.domain import event_texts as note_sentences
-from sessions.notes.domain.decisions import NoteSettings
 from sessions.notes.domain.projections import note_row
+from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors import upcoming as notes_upcoming
 from sessions.reevaluation import services as rejudging
@@ -27,6 +27,7 @@ EVENT_TEXTS = (calendar_sentences, note_sentences)
 UPCOMING_HOOKS = (
     booking_upcoming.upcoming_sessions_of_practitioner,
     notes_upcoming.open_session_reasons,
+    notes_upcoming.notes_resting_on_supervision,
 )
 """Registered as their modules are imported; so are the handlers of due work."""
 

@@ -54,6 +54,11 @@ urlpatterns = [
     ),
     path("supervisions", practitioners.SupervisionListView.as_view(), name="supervision-list"),
     path(
+        "supervisions/ending",
+        practitioners.SupervisionEndingView.as_view(),
+        name="supervision-ending",
+    ),
+    path(
         "supervisions/<uuid:supervision_id>",
         practitioners.SupervisionDetailView.as_view(),
         name="supervision-detail",

@@ -29,6 +29,8 @@ from practice.people_and_places.serializers.people import (
     LicenceOutputSerializer,
     PractitionerInputSerializer,
     PractitionerOutputSerializer,
+    SupervisionEndInputSerializer,
+    SupervisionEndOutputSerializer,
     SupervisionSerializer,
 )
 from practice.people_and_places.services import practitioners as services
@@ -339,7 +341,13 @@ class SupervisionListView(ListView):
 
 
 @extend_schema_view(
-    delete=endpoint("Take a supervision back", status=204, errors=(404,), tags=["people"])
+    delete=endpoint(
+        "Take a supervision back",
+        status=204,
+        errors=(404, 409),
+        description="409 `supervision_in_use` where a signed note rests on it, naming the note.",
+        tags=["people"],
+    )
 )
 class SupervisionDetailView(ApiView):
     """One supervision."""
@@ -351,3 +359,25 @@ class SupervisionDetailView(ApiView):
         return self.command(
             request, lambda uow: services.supervision_remove(uow, supervision_id), status=204
         )
+
+
+@extend_schema_view(
+    post=endpoint(
+        "End a supervision from a day on",
+        request=SupervisionEndInputSerializer,
+        response=SupervisionEndOutputSerializer,
+        errors=(404, 409),
+        idempotency="optional",
+        description="Earlier days stay, and what rests on them. Future sessions are judged again.",
+        tags=["people"],
+    )
+)
+class SupervisionEndingView(ApiView):
+    """A practitioner's supervision at a facility ends."""
+
+    roles = {"POST": OWNER_ONLY}
+
+    def post(self, request: Request) -> Any:
+        """End it."""
+        given = SupervisionEndInputSerializer.checked(request.data)
+        return self.command(request, lambda uow: {"days": services.supervision_end(uow, **given)})

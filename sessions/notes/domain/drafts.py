@@ -25,6 +25,10 @@ SaveOrder = tuple[int, int]
 """Base revision and running number: the order of one device's saves."""
 
 
+NO_DEVICE = ""
+"""Whose value it is that no device wrote."""
+
+
 class SaveOutcome(StrEnum):
     """What became of one field of a save."""
 
@@ -168,6 +172,15 @@ class Draft(msgspec.Struct):
             for name, field in sorted(self.fields.items())
             if len(field.values) > 1
         }
+
+    def put_back(self, values: Mapping[str, Value]) -> None:
+        """Let some fields read as they did, as one more revision. What was taken stays known,
+        so that a repeat of a save that was dealt with is still a repeat."""
+        self.revision += 1
+        for name, value in values.items():
+            field = self.fields.setdefault(name, DraftField())
+            field.heads = [SavedValue(value, self.revision, NO_DEVICE)]
+            field.history.append(field.heads[0])
 
 
 class DraftSave(msgspec.Struct, frozen=True, kw_only=True):

@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from clients.identity.domain.event_texts import event_text
-from sessions.notes.domain.events import AddendumAdded, NoteMarkedOutside, NoteSigned
+from sessions.notes.domain.events import (
+    AddendumAdded,
+    NoteCount,
+    NoteMarkedOutside,
+    NoteSigned,
+    UnsentWordsDiscarded,
+)
 
 
 @event_text(NoteSigned)
@@ -14,8 +20,37 @@ def _signed(event: NoteSigned) -> str:
 
 @event_text(AddendumAdded)
 def _addendum(event: AddendumAdded) -> str:
-    corrected = " and the minutes corrected" if event.corrected_minutes is not None else ""
-    return f"A note was added to{corrected}."
+    late = " with words that came in after the signature" if event.late is not None else ""
+    changes = ""
+    if event.before is not None and event.after is not None:
+        changes = f" and corrected: {'; '.join(_changes(event.before, event.after))}"
+    return f"A note was added to{late}{changes}."
+
+
+def _changes(before: NoteCount, after: NoteCount) -> list[str]:
+    """Everything that differs, each with what it was and what it is."""
+    was, now = _counted(before), _counted(after)
+    return [
+        f"{name} {was.get(name, 0)} to {now.get(name, 0)}"
+        for name in {**was, **now}
+        if was.get(name, 0) != now.get(name, 0)
+    ]
+
+
+def _counted(count: NoteCount) -> dict[str, int | str]:
+    parts = {f"{one.part.value.replace('_', ' ')} minutes": one.minutes for one in count.minutes}
+    return {
+        **parts,
+        "minutes not counted": count.not_counted_minutes,
+        "start": count.times.started_at.isoformat(),
+        "end": count.times.ended_at.isoformat(),
+    }
+
+
+@event_text(UnsentWordsDiscarded)
+def _discarded(event: UnsentWordsDiscarded) -> str:
+    fields = "1 field" if event.fields == 1 else f"{event.fields} fields"
+    return f"Words that came in after the signature ({fields}) were discarded: {event.reason}"
 
 
 @event_text(NoteMarkedOutside)

@@ -10,6 +10,9 @@ from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, projection
 from sessions.notes.domain.events import (
     AddendumAdded,
+    ExplainedLineOutside,
+    LateWords,
+    NoteCount,
     NoteMarkedOutside,
     NotePartMinutes,
     NoteSigned,
@@ -39,6 +42,10 @@ def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
         "credential": event.credential,
         "facility_id": event.facility_id,
         "started_at": event.started_at,
+        "started_from": event.started_from,
+        "ended_at": event.ended_at,
+        "ended_from": event.ended_from,
+        "booked_minutes": event.booked_minutes,
         "signed_at": rec.recorded_at,
         "local_date": event.local_date,
         "zone": event.zone,
@@ -51,13 +58,43 @@ def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
         "not_counted_minutes": event.not_counted_minutes,
         "attended_minutes": event.attended_minutes,
         "lines": msgspec.to_builtins(event.lines),
-        "outside": [
-            {**msgspec.to_builtins(one), "known_later": False, "cause": ""} for one in event.outside
-        ],
+        "outside": _explained(event.outside),
         "is_outside": bool(event.outside),
         "addenda": [],
         "evaluated_with": dict(event.evaluated_with),
+        "supervisor_id": event.supervisor_id,
+        "supervision_id": event.supervision_id,
+        "warnings": msgspec.to_builtins(event.warnings),
+        **_current(event.count),
     }
+
+
+def _current(count: NoteCount) -> dict[str, Any]:
+    """What is counted, as it stands with all corrections."""
+    return {
+        "current_minutes": _by_part(count.minutes),
+        "current_not_counted_minutes": count.not_counted_minutes,
+        "current_attended_minutes": count.attended_minutes,
+        "current_started_at": count.times.started_at,
+        "current_ended_at": count.times.ended_at,
+    }
+
+
+def _count(count: NoteCount | None) -> dict[str, Any] | None:
+    """What is counted, as an addendum shows it."""
+    if count is None:
+        return None
+    return {
+        "minutes": _by_part(count.minutes),
+        "not_counted_minutes": count.not_counted_minutes,
+        "attended_minutes": count.attended_minutes,
+        **msgspec.to_builtins(count.times),
+    }
+
+
+def _late(late: LateWords | None) -> dict[str, Any] | None:
+    plain: dict[str, Any] | None = msgspec.to_builtins(late, str_keys=True)
+    return plain
 
 
 def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> None:
@@ -71,8 +108,19 @@ def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> 
         "added_at": rec.recorded_at.isoformat(),
         "text": event.text,
         "corrected_minutes": corrected,
+        "before": _count(event.before),
+        "after": _count(event.after),
+        "late": _late(event.late),
     }
-    rows.change(event.note_id, addenda=[*row["addenda"], added])
+    changes: dict[str, Any] = {} if event.after is None else _current(event.after)
+    if event.late is not None and event.late.outside:
+        changes["outside"] = [*row["outside"], *_explained(event.late.outside)]
+        changes["is_outside"] = True
+    rows.change(event.note_id, addenda=[*row["addenda"], added], **changes)
+
+
+def _explained(outside: tuple[ExplainedLineOutside, ...]) -> list[dict[str, Any]]:
+    return [{**msgspec.to_builtins(one), "known_later": False, "cause": ""} for one in outside]
 
 
 def _outside(rows: ProjectedRows, event: NoteMarkedOutside) -> None:
