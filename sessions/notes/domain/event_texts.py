@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from clients.identity.domain.event_texts import event_text
-from sessions.notes.domain.events import (
-    AddendumAdded,
-    NoteCount,
-    NoteMarkedOutside,
-    NoteSigned,
-    UnsentWordsDiscarded,
-)
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+from sessions.notes.domain import events
+
+EVENT_TEXTS = EventTexts("notes", watches=(events,))
 
 
-@event_text(NoteSigned)
-def _signed(event: NoteSigned) -> str:
+@EVENT_TEXTS.on(events.NoteSigned)
+def signed(event: events.NoteSigned, meta: RecordedEvent) -> str:
     outside = f", {len(event.outside)} lines outside their permission" if event.outside else ""
     return f"The note of {event.local_date} was signed: {event.attended_minutes} minutes{outside}."
 
 
-@event_text(AddendumAdded)
-def _addendum(event: AddendumAdded) -> str:
+@EVENT_TEXTS.on(events.AddendumAdded)
+def addendum(event: events.AddendumAdded, meta: RecordedEvent) -> str:
     late = " with words that came in after the signature" if event.late is not None else ""
     changes = ""
     if event.before is not None and event.after is not None:
@@ -27,7 +24,7 @@ def _addendum(event: AddendumAdded) -> str:
     return f"A note was added to{late}{changes}."
 
 
-def _changes(before: NoteCount, after: NoteCount) -> list[str]:
+def _changes(before: events.NoteCount, after: events.NoteCount) -> list[str]:
     """Everything that differs, each with what it was and what it is."""
     was, now = _counted(before), _counted(after)
     return [
@@ -37,7 +34,7 @@ def _changes(before: NoteCount, after: NoteCount) -> list[str]:
     ]
 
 
-def _counted(count: NoteCount) -> dict[str, int | str]:
+def _counted(count: events.NoteCount) -> dict[str, int | str]:
     parts = {f"{one.part.value.replace('_', ' ')} minutes": one.minutes for one in count.minutes}
     return {
         **parts,
@@ -47,13 +44,13 @@ def _counted(count: NoteCount) -> dict[str, int | str]:
     }
 
 
-@event_text(UnsentWordsDiscarded)
-def _discarded(event: UnsentWordsDiscarded) -> str:
+@EVENT_TEXTS.on(events.UnsentWordsDiscarded)
+def discarded(event: events.UnsentWordsDiscarded, meta: RecordedEvent) -> str:
     fields = "1 field" if event.fields == 1 else f"{event.fields} fields"
     return f"Words that came in after the signature ({fields}) were discarded: {event.reason}"
 
 
-@event_text(NoteMarkedOutside)
-def _outside(event: NoteMarkedOutside) -> str:
+@EVENT_TEXTS.on(events.NoteMarkedOutside)
+def outside(event: events.NoteMarkedOutside, meta: RecordedEvent) -> str:
     count = len(event.lines)
     return f"A fact recorded later shows {count} lines of a signed note outside their permission."

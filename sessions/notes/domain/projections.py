@@ -7,36 +7,49 @@ from typing import Any
 import msgspec
 
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
-from sessions.notes.domain.events import (
-    AddendumAdded,
-    ExplainedLineOutside,
-    LateWords,
-    NoteCount,
-    NoteMarkedOutside,
-    NotePartMinutes,
-    NoteSigned,
-)
+from practice.core.projections import ProjectedRows, Projection
+from sessions.notes.domain import events
 
 
-def _by_part(minutes: tuple[NotePartMinutes, ...]) -> dict[str, int]:
+def _by_part(minutes: tuple[events.NotePartMinutes, ...]) -> dict[str, int]:
     return {one.part.value: one.minutes for one in minutes}
 
 
-@projection("client_sessions.Note", NoteSigned, AddendumAdded, NoteMarkedOutside)
-def note_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per signed note; addenda and later marks are added to it."""
-    match rec.data:
-        case NoteSigned() as event:
-            rows.put(event.note_id, _signed(event, rec))
-        case AddendumAdded() as event:
-            _addendum(rows, rec, event)
-        case NoteMarkedOutside() as event:
-            _outside(rows, event)
-
-
-def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
+def _current(count: events.NoteCount) -> dict[str, Any]:
+    """What is counted, as it stands with all corrections."""
     return {
+        "current_minutes": _by_part(count.minutes),
+        "current_not_counted_minutes": count.not_counted_minutes,
+        "current_attended_minutes": count.attended_minutes,
+        "current_started_at": count.times.started_at,
+        "current_ended_at": count.times.ended_at,
+    }
+
+
+def _count(count: events.NoteCount | None) -> dict[str, Any] | None:
+    """What is counted, as an addendum shows it."""
+    if count is None:
+        return None
+    return {
+        "minutes": _by_part(count.minutes),
+        "not_counted_minutes": count.not_counted_minutes,
+        "attended_minutes": count.attended_minutes,
+        **msgspec.to_builtins(count.times),
+    }
+
+
+def _explained(outside: tuple[events.ExplainedLineOutside, ...]) -> list[dict[str, Any]]:
+    return [{**msgspec.to_builtins(one), "known_later": False, "cause": ""} for one in outside]
+
+
+NOTE_ROWS = Projection(
+    "client_sessions.Note", watches=(events,), ignores=(events.UnsentWordsDiscarded,)
+)
+
+
+@NOTE_ROWS.on(events.NoteSigned)
+def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -> None:
+    row = {
         "session_id": event.session_id,
         "practitioner_id": event.practitioner_id,
         "credential": event.credential,
@@ -46,7 +59,7 @@ def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
         "ended_at": event.ended_at,
         "ended_from": event.ended_from,
         "booked_minutes": event.booked_minutes,
-        "signed_at": rec.recorded_at,
+        "signed_at": meta.recorded_at,
         "local_date": event.local_date,
         "zone": event.zone,
         "subjective": event.subjective,
@@ -67,37 +80,11 @@ def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
         "warnings": msgspec.to_builtins(event.warnings),
         **_current(event.count),
     }
+    rows.put(event.note_id, row)
 
 
-def _current(count: NoteCount) -> dict[str, Any]:
-    """What is counted, as it stands with all corrections."""
-    return {
-        "current_minutes": _by_part(count.minutes),
-        "current_not_counted_minutes": count.not_counted_minutes,
-        "current_attended_minutes": count.attended_minutes,
-        "current_started_at": count.times.started_at,
-        "current_ended_at": count.times.ended_at,
-    }
-
-
-def _count(count: NoteCount | None) -> dict[str, Any] | None:
-    """What is counted, as an addendum shows it."""
-    if count is None:
-        return None
-    return {
-        "minutes": _by_part(count.minutes),
-        "not_counted_minutes": count.not_counted_minutes,
-        "attended_minutes": count.attended_minutes,
-        **msgspec.to_builtins(count.times),
-    }
-
-
-def _late(late: LateWords | None) -> dict[str, Any] | None:
-    plain: dict[str, Any] | None = msgspec.to_builtins(late, str_keys=True)
-    return plain
-
-
-def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> None:
+@NOTE_ROWS.on(events.AddendumAdded)
+def addendum_added(rows: ProjectedRows, event: events.AddendumAdded, meta: RecordedEvent) -> None:
     row = rows.get(event.note_id)
     if row is None:
         return
@@ -105,12 +92,12 @@ def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> 
     added = {
         "addendum_id": str(event.addendum_id),
         "practitioner_id": str(event.practitioner_id),
-        "added_at": rec.recorded_at.isoformat(),
+        "added_at": meta.recorded_at.isoformat(),
         "text": event.text,
         "corrected_minutes": corrected,
         "before": _count(event.before),
         "after": _count(event.after),
-        "late": _late(event.late),
+        "late": msgspec.to_builtins(event.late, str_keys=True),
     }
     changes: dict[str, Any] = {} if event.after is None else _current(event.after)
     if event.late is not None and event.late.outside:
@@ -119,11 +106,10 @@ def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> 
     rows.change(event.note_id, addenda=[*row["addenda"], added], **changes)
 
 
-def _explained(outside: tuple[ExplainedLineOutside, ...]) -> list[dict[str, Any]]:
-    return [{**msgspec.to_builtins(one), "known_later": False, "cause": ""} for one in outside]
-
-
-def _outside(rows: ProjectedRows, event: NoteMarkedOutside) -> None:
+@NOTE_ROWS.on(events.NoteMarkedOutside)
+def marked_outside(
+    rows: ProjectedRows, event: events.NoteMarkedOutside, meta: RecordedEvent
+) -> None:
     row = rows.get(event.note_id)
     if row is None:
         return

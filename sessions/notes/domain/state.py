@@ -11,15 +11,7 @@ from uuid import UUID
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.reasons import not_found
-from sessions.notes.domain.events import (
-    AddendumAdded,
-    NoteCount,
-    NoteLine,
-    NoteMarkedOutside,
-    NotePartMinutes,
-    NoteSigned,
-    UnsentWordsDiscarded,
-)
+from sessions.notes.domain import events
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +29,8 @@ class SignedNote:
     zone: str
     signed_at: datetime
     booked_minutes: int
-    count: NoteCount
-    lines: tuple[NoteLine, ...]
+    count: events.NoteCount
+    lines: tuple[events.NoteLine, ...]
     explained: frozenset[UUID]
     addenda: tuple[UUID, ...] = ()
     marked: frozenset[UUID] = frozenset()
@@ -49,7 +41,7 @@ class SignedNote:
         return self.count.times.started_at
 
     @property
-    def minutes(self) -> tuple[NotePartMinutes, ...]:
+    def minutes(self) -> tuple[events.NotePartMinutes, ...]:
         """The minutes of each part, as they stand."""
         return self.count.minutes
 
@@ -71,49 +63,49 @@ class NotesState:
 NotesBuilder = dict[UUID, SignedNote]
 
 
-def _evolve(builder: NotesBuilder, rec: RecordedEvent) -> None:
-    match rec.data:
-        case NoteSigned() as signed:
-            builder[signed.session_id] = SignedNote(
-                note_id=signed.note_id,
-                session_id=signed.session_id,
-                practitioner_id=signed.practitioner_id,
-                facility_id=signed.facility_id,
-                zone=signed.zone,
-                signed_at=rec.recorded_at,
-                booked_minutes=signed.booked_minutes,
-                count=signed.count,
-                lines=signed.lines,
-                explained=frozenset(one.line_id for one in signed.outside),
-            )
-        case AddendumAdded() as added if added.session_id in builder:
-            builder[added.session_id] = _added(builder[added.session_id], added)
-        case NoteMarkedOutside() as outside if outside.session_id in builder:
-            note = builder[outside.session_id]
-            lines = note.marked | {one.line_id for one in outside.lines}
-            builder[outside.session_id] = replace(note, marked=lines)
-
-
-def _added(note: SignedNote, added: AddendumAdded) -> SignedNote:
-    note = replace(
-        note, addenda=(*note.addenda, added.addendum_id), count=added.after or note.count
-    )
-    if added.late is None:
-        return note
-    late = {line.line_id: line for line in added.late.lines}
-    lines = {**{line.line_id: line for line in note.lines}, **late}
-    explained = note.explained | {one.line_id for one in added.late.outside}
-    return replace(note, lines=tuple(lines.values()), explained=explained)
-
-
 def _freeze(builder: NotesBuilder) -> NotesState:
     return NotesState(MappingProxyType(dict(builder)))
 
 
 NOTES: Slice[NotesBuilder, NotesState] = Slice(
-    name="notes",
-    folds=(NoteSigned, AddendumAdded, NoteMarkedOutside, UnsentWordsDiscarded),
-    initial=dict,
-    evolve=_evolve,
-    freeze=_freeze,
+    "notes", initial=dict, freeze=_freeze, watches=(events,), ignores=(events.UnsentWordsDiscarded,)
 )
+
+
+@NOTES.on(events.NoteSigned)
+def signed(builder: NotesBuilder, event: events.NoteSigned, meta: RecordedEvent) -> None:
+    builder[event.session_id] = SignedNote(
+        note_id=event.note_id,
+        session_id=event.session_id,
+        practitioner_id=event.practitioner_id,
+        facility_id=event.facility_id,
+        zone=event.zone,
+        signed_at=meta.recorded_at,
+        booked_minutes=event.booked_minutes,
+        count=event.count,
+        lines=event.lines,
+        explained=frozenset(one.line_id for one in event.outside),
+    )
+
+
+@NOTES.on(events.AddendumAdded)
+def addendum_added(builder: NotesBuilder, event: events.AddendumAdded, meta: RecordedEvent) -> None:
+    if (note := builder.get(event.session_id)) is None:
+        return
+    addenda, count = (*note.addenda, event.addendum_id), event.after or note.count
+    note = replace(note, addenda=addenda, count=count)
+    if event.late is not None:
+        late = {line.line_id: line for line in event.late.lines}
+        lines = {**{line.line_id: line for line in note.lines}, **late}
+        explained = note.explained | {one.line_id for one in event.late.outside}
+        note = replace(note, lines=tuple(lines.values()), explained=explained)
+    builder[event.session_id] = note
+
+
+@NOTES.on(events.NoteMarkedOutside)
+def marked_outside(
+    builder: NotesBuilder, event: events.NoteMarkedOutside, meta: RecordedEvent
+) -> None:
+    if (note := builder.get(event.session_id)) is not None:
+        marked = note.marked | {one.line_id for one in event.lines}
+        builder[event.session_id] = replace(note, marked=marked)
