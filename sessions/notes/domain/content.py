@@ -58,7 +58,8 @@ def note_content(fields: Mapping[str, Any]) -> NoteContent:
         minutes=minutes,
         not_counted_minutes=fields.get("not_counted_minutes", 0),
         attended_minutes=fields.get("attended_minutes"),
-        **{name: _instant(fields.get(name)) for name in TIME_FIELDS},
+        started_at=_instant(fields.get("started_at")),
+        ended_at=_instant(fields.get("ended_at")),
         lines=tuple(sorted(lines, key=_order)),
         explanations={
             UUID(k.removeprefix(EXPLANATION_PREFIX)): v

@@ -14,12 +14,12 @@ from practice.core.reasons import Reason, Rejected
 from sessions.calendar.domain.events import PermissionsSnapshot, SessionCompleted
 from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
 from sessions.notes.domain.content import NoteContent
-from sessions.notes.domain.events import NoteCount, NoteLine, NoteSigned
+from sessions.notes.domain.events import NoteCount, NoteLine, NoteSigned, SessionTimes
 from sessions.notes.domain.minutes import check_booked, note_count, wrong_minutes
 from sessions.notes.domain.outside import LinePermission, explained_lines_outside
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NotesState
-from sessions.notes.domain.times import SessionTimes, session_times, wrong_times
+from sessions.notes.domain.times import end_text, session_times, start_text, wrong_times
 
 POLICY = "practice policy"
 
@@ -113,7 +113,7 @@ def count_warnings(count: NoteCount, session: SessionState, now: datetime) -> li
     zone = session.zone
     if count.times.ended_at > now:
         here = now.astimezone(ZoneInfo(zone))
-        text = f"It is {here:%H:%M}: the session ends at {count.times.end_text(zone)}."
+        text = f"It is {here:%H:%M}: the session ends at {end_text(count.times, zone)}."
         found.append(Reason(code="signed_before_end", text=text, source=POLICY))
     if count.attended_minutes > session.booked_minutes:
         text = f"{count.attended_minutes} minutes attended, {session.booked_minutes} booked."
@@ -147,7 +147,7 @@ def _check_times(
     if times.started_at > ctx.now:
         raise Rejected(
             "not_started",
-            f"The session starts at {times.start_text(session.zone)}. If it began earlier, set"
+            f"The session starts at {start_text(times, session.zone)}. If it began earlier, set"
             " started_at and ended_at.",
         )
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from enum import StrEnum
 from uuid import UUID
 
 import msgspec
@@ -11,7 +12,29 @@ from practice.core.events import Event, event
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, SessionPart, Side, Technique
 from sessions.calendar.domain.events import PermissionsSnapshot
-from sessions.notes.domain.times import SessionTimes, TimeSource
+
+
+class TimeSource(StrEnum):
+    """Where the start or the end of a session is known from."""
+
+    PRACTITIONER = "practitioner"
+    OPENING = "opening"
+    ARRIVAL = "arrival"
+    BOOKING = "booking"
+
+
+class SessionTimes(msgspec.Struct, frozen=True, kw_only=True):
+    """Start and end of a session and where each is known from."""
+
+    started_at: datetime
+    started_from: TimeSource
+    ended_at: datetime
+    ended_from: TimeSource
+
+    @property
+    def minutes(self) -> int:
+        """Whole minutes between start and end."""
+        return (self.ended_at - self.started_at) // timedelta(minutes=1)
 
 
 class NoteLine(msgspec.Struct, frozen=True, kw_only=True):

@@ -18,7 +18,7 @@ from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
 from sessions.notes.domain.minutes import note_count, wrong_minutes
 from sessions.notes.domain.outside import LinePermission, lines_outside
 from sessions.notes.domain.settings import NoteSettings
-from sessions.notes.domain.times import MINUTE, wrong_times
+from sessions.notes.domain.times import MINUTE, start_text, wrong_times
 
 
 class DraftFinding(msgspec.Struct, frozen=True, kw_only=True):
@@ -101,5 +101,5 @@ def _of_minutes(
         text = f"{total} minutes are more than the {session.booked_minutes} booked: confirm them."
         yield DraftFinding(field="minutes", code="more_than_booked", text=text)
     if total > passed:
-        text = f"{total} minutes, and {passed} have passed since {times.start_text(session.zone)}."
+        text = f"{total} minutes, and {passed} have passed since {start_text(times, session.zone)}."
         yield DraftFinding(field="minutes", code="more_than_passed", text=text)

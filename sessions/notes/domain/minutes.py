@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
 from sessions.notes.domain.content import NoteContent
-from sessions.notes.domain.events import NoteCount, NotePartMinutes
+from sessions.notes.domain.events import NoteCount, NotePartMinutes, SessionTimes
 from sessions.notes.domain.settings import NoteSettings
-from sessions.notes.domain.times import SessionTimes
+from sessions.notes.domain.times import end_text, start_text
 
 ADD_UP = "attended_minutes"
 
@@ -51,7 +51,7 @@ def wrong_count(count: NoteCount, zone: str, settings: NoteSettings) -> dict[str
     elif total > count.times.minutes:
         wrong["minutes"] = (
             f"{total} minutes are more than the {max(count.times.minutes, 0)} between"
-            f" {count.times.start_text(zone)} and {count.times.end_text(zone)}. Correct the"
+            f" {start_text(count.times, zone)} and {end_text(count.times, zone)}. Correct the"
             " minutes, or set the start or the end."
         )
     return wrong

@@ -10,45 +10,24 @@ minutes of the clock.
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 import msgspec
 
 from sessions.calendar.domain.state import SessionState
+from sessions.notes.domain.events import SessionTimes, TimeSource
 
 MINUTE = timedelta(minutes=1)
 
 
-class TimeSource(StrEnum):
-    """Where the start or the end of a session is known from."""
-
-    PRACTITIONER = "practitioner"
-    OPENING = "opening"
-    ARRIVAL = "arrival"
-    BOOKING = "booking"
+def start_text(times: SessionTimes, zone: str) -> str:
+    """The start on the clock of a zone, e.g. ``10:00 (from booking)``."""
+    return _text(times.started_at, times.started_from, zone)
 
 
-class SessionTimes(msgspec.Struct, frozen=True, kw_only=True):
-    """Start and end of a session and where each is known from."""
-
-    started_at: datetime
-    started_from: TimeSource
-    ended_at: datetime
-    ended_from: TimeSource
-
-    @property
-    def minutes(self) -> int:
-        """Whole minutes between start and end."""
-        return (self.ended_at - self.started_at) // MINUTE
-
-    def start_text(self, zone: str) -> str:
-        """The start on the clock of a zone, e.g. ``10:00 (from booking)``."""
-        return _text(self.started_at, self.started_from, zone)
-
-    def end_text(self, zone: str) -> str:
-        """The end on the clock of a zone."""
-        return _text(self.ended_at, self.ended_from, zone)
+def end_text(times: SessionTimes, zone: str) -> str:
+    """The end on the clock of a zone."""
+    return _text(times.ended_at, times.ended_from, zone)
 
 
 def session_times(

@@ -11,10 +11,9 @@ from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAsses
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import SessionState
-from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.events import NoteLine, SessionTimes
 from sessions.notes.domain.line_permissions import permitted
 from sessions.notes.domain.outside import LinePermission
-from sessions.notes.domain.times import SessionTimes
 
 
 def permitted_lines(

@@ -36,14 +36,17 @@ def notes_outside(actor: Actor) -> QuerySet[Note]:
     rows = notes_visible(actor).filter(is_outside=True)
     if actor.role is Role.OWNER:
         return rows
+    if actor.practitioner_id is None:
+        return rows.none()
     return rows.filter(practitioner_id=actor.practitioner_id)
 
 
 def named_notes(rows: Iterable[Note]) -> list[Note]:
     """The rows with the names of client, practitioner, facility and supervisor as attributes."""
     found = with_display_names(rows)
-    supervisors = {row.supervisor_id for row in found} - {None}
+    supervisors = {row.supervisor_id for row in found if row.supervisor_id is not None}
     names = dict(Practitioner.objects.filter(pk__in=supervisors).values_list("pk", "name"))
     for row in found:
-        row.supervisor_name = names.get(row.supervisor_id, "")  # type: ignore[attr-defined]
+        name = "" if row.supervisor_id is None else names.get(row.supervisor_id, "")
+        setattr(row, "supervisor_name", name)  # noqa: B010  beside the columns, as the others
     return found

@@ -8,7 +8,7 @@ from practice.core.reasons import Reason
 from sessions.calendar.domain.overlaps import overlap_warnings
 from sessions.calendar.domain.state import SessionState
 from sessions.calendar.selectors.overlaps import sessions_near, taken_times
-from sessions.notes.domain.times import SessionTimes
+from sessions.notes.domain.events import SessionTimes
 from sessions.notes.models import Note
 
 

@@ -13,7 +13,7 @@ from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
 from sessions.notes.domain.content import LONGEST_TEXT
 from sessions.notes.domain.drafts import DraftSave
-from sessions.notes.domain.times import TimeSource
+from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
 

@@ -6,6 +6,8 @@ from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from practice.core.reasons import Reason, Rejected, check_version
+from practice.people_and_places.locks import lock_rows
+from practice.people_and_places.models.practitioners import Supervision
 from practice.people_and_places.selectors.practitioners import supervisor_on
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
@@ -90,7 +92,7 @@ def _sign_facts(
         "catalogue": permissions.catalogue,
     }
     permitted = permitted_lines(assessor, timeline, session, content.lines, times)
-    supervision = supervisor_on(place.practitioner_id, place.facility_id, place.day)
+    supervision = _locked_supervision(place)
     return SignFacts(
         note_id=paper.id,
         content=content,
@@ -114,3 +116,9 @@ def _sign_facts(
         ),
         supervision=(supervision.pk, supervision.supervisor_id) if supervision else None,
     )
+
+
+def _locked_supervision(place: AssessmentPlace) -> Supervision | None:
+    """Who supervises the practitioner that day, held so that it cannot be deleted meanwhile."""
+    found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
+    return None if found is None else lock_rows(Supervision, frozenset({found.pk})).get(found.pk)

@@ -13,9 +13,9 @@ from sessions.calendar.domain.events import SessionCompleted, SessionOpened
 from sessions.calendar.domain.overlaps import TakenTime, overlap_warnings
 from sessions.calendar.domain.state import CALENDAR, SessionState
 from sessions.notes.domain.decisions import SignFacts, decide_sign
-from sessions.notes.domain.events import NoteSigned
+from sessions.notes.domain.events import NoteSigned, TimeSource
 from sessions.notes.domain.state import NotesState
-from sessions.notes.domain.times import TimeSource, session_times
+from sessions.notes.domain.times import session_times
 from tests.dsl import given
 from tests.sessions.booking.examples import AHEAD, HANDS_ON, SESSION, ZONE, arrived, booked
 from tests.sessions.notes.examples import parts
