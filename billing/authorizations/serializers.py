@@ -57,7 +57,7 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
     lines = AuthorizedLineInputSerializer(
         many=True, required=False, help_text="Service codes authorized; none: every code."
     )
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
         max_length=100,
@@ -70,7 +70,7 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
         help_text="ICD-10-CM codes, e.g. `M25.611`. Written by billing; read by billing and "
         "practitioners.",
     )
-    order = WholeNumberField(
+    coverage_order = WholeNumberField(
         required=False,
         min_value=1,
         max_value=9,
@@ -135,7 +135,7 @@ class AuthorizationOutputSerializer(StrictSerializer):
     ends_on = serializers.DateField(help_text="Last day as authorized.")
     ended_on = serializers.DateField(allow_null=True, help_text="Last day where ended early.")
     last_day = serializers.DateField(help_text="The last day that it covers.")
-    order = serializers.IntegerField(source="coverage_order", help_text="Order of coverage.")
+    coverage_order = serializers.IntegerField(help_text="Order of coverage.")
     visits_authorized = serializers.IntegerField(allow_null=True, help_text="Visits, e.g. 12.")
     visits_used = serializers.IntegerField(help_text="Visits drawn, e.g. 5.")
     visits_left = serializers.IntegerField(
@@ -166,7 +166,7 @@ class AuthorizationOutputSerializer(StrictSerializer):
     lines = AuthorizationLineOutputSerializer(
         many=True, help_text="Service codes authorized; none: every code."
     )
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Practitioners it names; none: all."
     )
     diagnoses = serializers.ListField(

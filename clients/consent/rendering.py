@@ -17,7 +17,7 @@ NO_CONSENT: dict[str, Any] = {
     "consent_id": None,
     "regions": [],
     "techniques": [],
-    "practitioners": [],
+    "practitioner_ids": [],
     "gender": "",
     "support_person": False,
     "interpreter": False,

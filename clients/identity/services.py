@@ -71,5 +71,5 @@ def _places(uow: UnitOfWork, wanted: Iterable[UUID] | None) -> list[Facility]:
         if len(places) != len(asked):
             raise invalid("facility_ids", "One of these is no facility that you see.")
     if not places:
-        raise invalid("facility_ids", "Name at least one facility where she comes.")
+        raise invalid("facility_ids", "Name at least one facility where the client is seen.")
     return places

@@ -12,7 +12,7 @@ from clients.preference.selectors import preference_of
 NO_PREFERENCE: dict[str, Any] = {
     "scope": "",
     "gender": "",
-    "practitioners": [],
+    "practitioner_ids": [],
     "stated_at": None,
     "exceptions": [],
 }

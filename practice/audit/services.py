@@ -10,23 +10,13 @@ from practice.audit.domain.decisions import (
     record_destruction,
     withdraw_order,
 )
-from practice.audit.domain.jobs import KEY_DESTRUCTION
 from practice.audit.domain.state import ERASURE
-from practice.audit.selectors import RetentionSettings, retention_of
-from practice.core.decisions import installed
+from practice.audit.selectors import retention_of
+from practice.core.appspec import installed
 from practice.eventstore.models import StreamHead
-from practice.jobs.handlers import job_handler
+from practice.jobs.models import ScheduledJob
 from practice.keys.keystore import keystore
-from practice.policy.hooks import register_settings
 from practice.work.unit_of_work import Outcome, UnitOfWork
-
-
-def register() -> None:
-    """Register the slice and the due plan of erasure; safe to repeat."""
-    installed.add_slices(ERASURE)
-    register_settings("retention", RetentionSettings)
-    if KEY_DESTRUCTION not in installed.job_plans:
-        installed.job_plans.append(KEY_DESTRUCTION)
 
 
 def erasure_order(
@@ -76,9 +66,9 @@ def erasure_approve(uow: UnitOfWork, *, client_id: UUID, owners: int) -> Outcome
     )
 
 
-@job_handler("destroy_key")
-def destroy_key(uow: UnitOfWork, client_id: UUID, key: str) -> None:
+def destroy_key(uow: UnitOfWork, job: ScheduledJob) -> None:
     """Destroy the data key of a closed record and record that it is gone. Idempotent."""
+    client_id = job.subject
     uow.lock(client_id)
     head = StreamHead.objects.get(stream=client_id)
     if head.starts_at_version > 1:

@@ -64,7 +64,7 @@ def handle_one(item: ScheduledJob) -> None:
     """
     deliver = delivery_of(item.kind)
     if deliver is not None:
-        deliver(item.subject, item.key)
+        deliver(item)
         with transaction.atomic(durable=True):
             finish(item)
         return
@@ -73,7 +73,7 @@ def handle_one(item: ScheduledJob) -> None:
         handle = handler_of(item.kind)
         if handle is None:
             raise LookupError(f"nobody handles due work of kind {item.kind!r}")
-        handle(uow, item.subject, item.key)
+        handle(uow, item)
         finish(item)
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Activity, Credential
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, FilterSet, JurisdictionFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView
@@ -24,11 +23,11 @@ from practice.law.serializers import JurisdictionLimitSerializer
 class JurisdictionLimitFilter(FilterSet):
     """Filters of the list of limits."""
 
-    jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    credential = django_filters.ChoiceFilter(
+    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
+    credential = ChoiceFilter(
         choices=[(c.value, c.value) for c in Credential], help_text="Limits of one credential."
     )
-    activity = django_filters.ChoiceFilter(
+    activity = ChoiceFilter(
         choices=[(a.value, a.value) for a in Activity], help_text="Limits on one activity."
     )
 

@@ -1,25 +1,17 @@
-"""What the floors above know of people and places, asked before something is taken back."""
+"""What is asked of the features above before something of people and places is taken back."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from uuid import UUID
 
+from practice.core.appspec import ExtensionPoint
 from practice.core.reasons import Reason
 
-supervision_uses: list[Callable[[UUID], Sequence[Reason]]] = []
-"""What rests on a supervision, by its id: whatever is named keeps it from being deleted."""
-
-
-def on_supervision_removal(
-    find_uses: Callable[[UUID], Sequence[Reason]],
-) -> Callable[[UUID], Sequence[Reason]]:
-    """Decorator: ``find_uses(supervision_id)`` is asked before a supervision is deleted."""
-    if find_uses not in supervision_uses:
-        supervision_uses.append(find_uses)
-    return find_uses
+SUPERVISION_USES = ExtensionPoint[Callable[[UUID], Sequence[Reason]]]("uses of a supervision")
+"""``find(supervision_id)``: what rests on a supervision and keeps it from being deleted."""
 
 
 def uses_of_supervision(supervision_id: UUID) -> list[Reason]:
     """Everything that rests on a supervision."""
-    return [reason for find_uses in supervision_uses for reason in find_uses(supervision_id)]
+    return [reason for find in SUPERVISION_USES.answers for reason in find(supervision_id)]

@@ -8,6 +8,7 @@ from uuid import UUID
 
 import msgspec
 
+from practice.core.appspec import installed
 from practice.core.reasons import invalid
 from practice.policy import change_log as history
 from practice.policy import hooks
@@ -38,7 +39,7 @@ def setting_change(
 
 def _check_shape(row: PracticeSetting, value: Any) -> None:
     """Raises Rejected 400 where the value does not fit the group or what stood before."""
-    shape = hooks.setting_shapes.get(row.group)
+    shape = installed.settings.get(row.group)
     if shape is not None:
         group = dict(PracticeSetting.objects.filter(group=row.group).values_list("key", "value"))
         try:

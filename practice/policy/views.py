@@ -6,18 +6,21 @@ from typing import Any
 from uuid import UUID
 
 import django_filters
+from django.apps import apps
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView
 from practice.policy import hooks
 from practice.policy import services as practice_settings
+from practice.policy.fixtures import setting_groups
 from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
+from practice.policy.rows import RevisionedModel
 from practice.policy.serializers import (
     ChangedSettingOutputSerializer,
     PracticeSerializer,
@@ -62,7 +65,10 @@ class PracticeView(ApiView):
 class SettingFilter(FilterSet):
     """Filters of the list of settings."""
 
-    group = django_filters.CharFilter(help_text="Settings of one group, e.g. `permissions`.")
+    group = ChoiceFilter(
+        choices=lambda: [(group, group) for group in setting_groups()],
+        help_text="Settings of one group, e.g. `permissions`.",
+    )
 
     class Meta:
         model = PracticeSetting
@@ -132,11 +138,18 @@ class SettingDetailView(ApiView):
         return self.command(request, execute)
 
 
+def _tables_with_history() -> list[tuple[str, str]]:
+    tables = [one._meta.label for one in apps.get_models() if issubclass(one, RevisionedModel)]
+    return [(table, table) for table in sorted(tables)]
+
+
 class SettingChangeFilter(FilterSet):
     """Filters of the history of changes."""
 
-    table = django_filters.CharFilter(help_text="One table, e.g. `practice.Facility`.")
-    row_id = django_filters.CharFilter(help_text="One row.")
+    table = ChoiceFilter(
+        choices=_tables_with_history, help_text="One table, e.g. `practice.Facility`."
+    )
+    row_id = django_filters.UUIDFilter(help_text="One row.")
     actor_id = django_filters.UUIDFilter(
         field_name="actor", help_text="Changes made by one account."
     )

@@ -19,7 +19,8 @@ from uuid import UUID, uuid4
 from django.db import transaction
 
 from practice.clock import clock
-from practice.core.decisions import Actor, Context, Decided, Slice, States, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Actor, Context, Decided, Slice, States
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, Rejected, check_version
 from practice.eventstore import store

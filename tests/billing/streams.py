@@ -104,7 +104,7 @@ class Stream:
                     stream=named("client"),
                     version=len(self.events) + 1,
                     type=registry.by_class[type(happened.event)].name,
-                    occurred_at=happened.at,
+                    occurred_at=happened.occurred_at,
                     recorded_at=self.clock,
                     actor=self.actor.id,
                     request_id="test",
@@ -144,7 +144,7 @@ class Stream:
         by: str = "practitioner",
         overlaps: tuple[UUID, ...] = (),
     ) -> VisitCalculated:
-        """Sign a note; what the day was reckoned to."""
+        """Sign a note; how the day was calculated."""
         self.react(
             NoteSigned(
                 note_id=named(note),

@@ -19,6 +19,7 @@ from practice.accesslog.models import AccessEntry
 from practice.audit.rebuild import compare
 from practice.audit.services import destroy_key, erasure_approve, erasure_order
 from practice.core.terms import Role
+from practice.jobs.models import ScheduledJob
 from practice.policy.models import Practice
 from practice.work.unit_of_work import unit_of_work
 from tests.billing.world import World
@@ -222,4 +223,4 @@ def erase(world: World) -> None:
     with unit_of_work(actor=second, request_id="agree") as uow:
         erasure_approve(uow, client_id=world.client_id, owners=2)
     with unit_of_work(actor=second, request_id="destroy") as uow:
-        destroy_key(uow, world.client_id, f"destroy_key:{world.client_id}")
+        destroy_key(uow, ScheduledJob(subject=world.client_id))

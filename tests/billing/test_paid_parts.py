@@ -10,7 +10,7 @@ import pytest
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.paid_parts import paid_parts
 from practice.core.terms import Credential, SessionPart
-from sessions.session_split.selectors.facts import payable_parts_sources
+from sessions.session_split.selectors.facts import PAYABLE_PARTS
 from tests.billing.practice_rows import client_with, payer
 
 pytestmark = pytest.mark.django_db
@@ -36,4 +36,4 @@ def test_without_an_authorization_that_day_she_pays_herself() -> None:
 
 
 def test_the_split_asks_billing() -> None:
-    assert paid_parts in payable_parts_sources
+    assert paid_parts in PAYABLE_PARTS.answers

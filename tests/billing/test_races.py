@@ -14,9 +14,10 @@ import pytest
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.models import Payer
-from billing.spec import CALCULATE_VISIT
 from billing.visits.domain.reactors import react_to_note
-from practice.core.decisions import States, installed
+from billing.visits.selectors.reactor import CALCULATE_VISIT
+from practice.core.appspec import installed
+from practice.core.decisions import States
 from practice.work.loading import load_states
 from tests.billing.practice_rows import client_with, note_on, payer, sign
 from tests.eventstore.test_races import no_row_locks, together

@@ -72,7 +72,10 @@ class Eligibility:
         named = {line.code for line in self.terms.lines} | self.kept_codes
         if session.credential not in self.rules.paid_credentials:
             return code, UncoveredReason.CREDENTIAL_NOT_PAID
-        if self.terms.practitioners and session.practitioner_id not in self.terms.practitioners:
+        if (
+            self.terms.practitioner_ids
+            and session.practitioner_id not in self.terms.practitioner_ids
+        ):
             return code, UncoveredReason.PRACTITIONER_NOT_AUTHORIZED
         if not code:
             return code, UncoveredReason.NO_SERVICE_CODE

@@ -57,7 +57,7 @@ def same_name_warnings(row: Practitioner) -> list[Reason]:
     others = Practitioner.objects.filter(name__iexact=row.name, credential=row.credential)
     if not others.exclude(pk=row.pk).exists():
         return []
-    text = f"Another {_words(row.credential)} named {row.name} is on record: is it she?"
+    text = f"Another {_words(row.credential)} named {row.name} is on record: is it the same person?"
     return [Reason(code="same_name", text=text, source="practice policy")]
 
 
@@ -125,13 +125,13 @@ def licence_change(
 
 
 def licence_warnings(row: Licence, today: date) -> list[Reason]:
-    """A licence that does not let her work under her credential today."""
+    """A licence that does not let its holder work under their credential today."""
     found = []
-    hers = row.practitioner.credential
-    if row.credential != hers:
+    credential = row.practitioner.credential
+    if row.credential != credential:
         text = (
             f"This licence is for a {_words(row.credential)}; {row.practitioner.name} works as a"
-            f" {_words(hers)}, so it does not count for her sessions."
+            f" {_words(credential)}, so it does not count for their sessions."
         )
         found.append(Reason(code="other_credential", text=text, source="practice policy"))
     if row.valid_from > today:
@@ -161,7 +161,7 @@ def competence_add(uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, 
     if before is not None:
         raise Rejected(
             "already_there",
-            f"She is signed off for {values['technique']} since {before.signed_off_on}. To correct"
+            f"{values['technique']} is signed off already, since {before.signed_off_on}. To correct"
             f" it, take it back (DELETE .../competences/{before.pk}) and add it anew.",
         )
     history.create_row(uow, row, values, "sign-off for this technique")
@@ -179,7 +179,7 @@ def competence_remove(uow: UnitOfWork, practitioner_id: UUID, competence_id: UUI
 def supervision_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Supervision:
     """Name who supervises whom at a facility on a day."""
     if values["supervisor_id"] == values["supervised_id"]:
-        raise invalid("supervisor_id", "Nobody supervises herself.")
+        raise invalid("supervisor_id", "Nobody supervises their own work.")
     for field in ("supervisor_id", "supervised_id"):
         if not Practitioner.objects.filter(pk=values[field]).exists():
             raise invalid(field, "There is no such practitioner.")

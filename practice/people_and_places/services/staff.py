@@ -112,7 +112,9 @@ def _check_links(values: Mapping[str, Any]) -> None:
 
 def _check_role(role: str, practitioner_id: UUID | None) -> None:
     if role == Role.PRACTITIONER and practitioner_id is None:
-        raise invalid("practitioner_id", "A practitioner's account names her practitioner.")
+        raise invalid(
+            "practitioner_id", "A practitioner's account names the practitioner it belongs to."
+        )
 
 
 def staff_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Staff:

@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import Reason, existing
-from practice.http.filters import FilterSet
+from practice.http.filters import FilterSet, JurisdictionFilter, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView, with_warnings
@@ -60,8 +60,8 @@ def facility_with_warnings(facility: Facility) -> CommandResponse:
 class FacilityFilter(FilterSet):
     """Filters of the list of facilities."""
 
-    jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    is_active = django_filters.BooleanFilter(help_text="false for those that have closed.")
+    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
+    is_active = StrictBooleanFilter(help_text="false for those that have closed.")
 
     class Meta:
         model = Facility
@@ -206,7 +206,7 @@ class RoomFilter(FilterSet):
     """Filters of the list of rooms."""
 
     facility_id = django_filters.UUIDFilter(help_text="Rooms of one facility.")
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
+    is_active = StrictBooleanFilter(help_text="false for those out of use.")
 
     class Meta:
         model = Room

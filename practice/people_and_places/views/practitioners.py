@@ -12,7 +12,7 @@ from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Credential
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView, with_warnings
@@ -42,10 +42,10 @@ class PractitionerFilter(FilterSet):
     facility_id = django_filters.UUIDFilter(
         field_name="facilities", help_text="Those who work at one facility."
     )
-    credential = django_filters.ChoiceFilter(
+    credential = ChoiceFilter(
         choices=[(c.value, c.value) for c in Credential], help_text="Those of one credential."
     )
-    is_active = django_filters.BooleanFilter(help_text="false for those who have left.")
+    is_active = StrictBooleanFilter(help_text="false for those who have left.")
 
     class Meta:
         model = Practitioner

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Role
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
 from practice.http.views import ApiView, CommandResponse, ListView, with_warnings
@@ -29,10 +28,10 @@ from practice.people_and_places.services import staff as services
 class StaffFilter(FilterSet):
     """Filters of the list of accounts."""
 
-    role = django_filters.ChoiceFilter(
+    role = ChoiceFilter(
         choices=[(r.value, r.value) for r in Role], help_text="Accounts of one role."
     )
-    is_active = django_filters.BooleanFilter(help_text="false for leavers.")
+    is_active = StrictBooleanFilter(help_text="false for leavers.")
 
     class Meta:
         model = Staff

@@ -10,7 +10,7 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.http.filters import FilterSet
+from practice.http.filters import DayFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.http.views import ApiView, ListView
@@ -31,12 +31,8 @@ class SupervisionFilter(FilterSet):
 
     facility_id = django_filters.UUIDFilter(help_text="At one facility.")
     supervised_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
-    day_from = django_filters.DateFilter(
-        field_name="day", lookup_expr="gte", help_text="From this local day on."
-    )
-    day_to = django_filters.DateFilter(
-        field_name="day", lookup_expr="lte", help_text="Until this local day, included."
-    )
+    from_ = DayFilter("day", "gte", help_text="From this local day on.")
+    to_ = DayFilter("day", "lte", help_text="Until this local day, included.")
 
     class Meta:
         model = Supervision

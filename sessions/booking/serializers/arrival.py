@@ -137,7 +137,9 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
 class ArrivalInputSerializer(ArrivalAnswersInputSerializer):
     """The arrival answers, and when she came if it is entered later."""
 
-    at = InstantField(required=False, help_text="When she came, if it is entered later.")
+    occurred_at = InstantField(
+        required=False, help_text="When the client arrived, if it is entered later."
+    )
 
 
 def serialize_arrival_answers(answers: SubmittedArrivalAnswers | None) -> Any:

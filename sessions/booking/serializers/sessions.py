@@ -221,4 +221,4 @@ class SessionStopInputSerializer(StrictSerializer):
     reason = TextField(
         required=False, allow_blank=True, max_length=500, help_text="What she said, if anything."
     )
-    at = InstantField(required=False, help_text="When, if it is entered later.")
+    occurred_at = InstantField(required=False, help_text="When, if it is entered later.")

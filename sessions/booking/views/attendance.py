@@ -63,9 +63,11 @@ class SessionArrivalView(ApiView):
     def post(self, request: Request, session_id: UUID) -> Any:
         """Take the answers; again until the note is signed."""
         given = ArrivalInputSerializer.checked(request.data)
-        at = given.pop("at", None)
+        at = given.pop("occurred_at", None)
         command = RecordArrival(
-            session_id=session_id, answers=ArrivalAnswersInputSerializer.to_answers(given), at=at
+            session_id=session_id,
+            answers=ArrivalAnswersInputSerializer.to_answers(given),
+            occurred_at=at,
         )
 
         def execute(uow: UnitOfWork) -> CommandResponse:

@@ -83,9 +83,9 @@ class PostureFindingListView(ClientRecordView, ListView):
 def _posture_response(
     uow: UnitOfWork, client_id: UUID, given: dict[str, Any], match: int | None
 ) -> CommandResponse:
-    at = resolve_occurred_at(uow, client_id, given.get("at"), given.get("session_id"))
+    at = resolve_occurred_at(uow, client_id, given.get("occurred_at"), given.get("session_id"))
     who = rater_or_caller(uow, given.get("observer_id"), "observer_id")
-    posture = RecordPosture(**{**given, "at": at, "observer_id": who})
+    posture = RecordPosture(**{**given, "occurred_at": at, "observer_id": who})
     outcome = posture_record(uow, client_id=client_id, posture=posture, if_match=match)
     row = PostureFinding.objects.get(pk=outcome.first(PostureRecorded).finding_id)
     return CommandResponse(PostureFindingOutputSerializer(row).data, version=outcome.version)
@@ -167,10 +167,10 @@ class CircumferencesListView(ClientRecordView):
 def _circumferences_response(
     uow: UnitOfWork, client_id: UUID, given: dict[str, Any], match: int | None
 ) -> CommandResponse:
-    at = resolve_occurred_at(uow, client_id, given.get("at"), given.get("session_id"))
+    at = resolve_occurred_at(uow, client_id, given.get("occurred_at"), given.get("session_id"))
     both = {"left": tuple(given["left"]), "right": tuple(given["right"])}
     who = rater_or_caller(uow, given.get("rater_id"))
-    circumferences = RecordCircumferences(**{**given, **both, "at": at, "rater_id": who})
+    circumferences = RecordCircumferences(**{**given, **both, "occurred_at": at, "rater_id": who})
     outcome = circumferences_record(
         uow, client_id=client_id, circumferences=circumferences, if_match=match
     )

@@ -101,9 +101,9 @@ class ReadingListView(ClientRecordView, ListView):
 def _reading_response(
     uow: UnitOfWork, client_id: UUID, given: dict[str, Any], match: int | None
 ) -> CommandResponse:
-    at = resolve_occurred_at(uow, client_id, given.get("at"), given.get("session_id"))
+    at = resolve_occurred_at(uow, client_id, given.get("occurred_at"), given.get("session_id"))
     who = rater_or_caller(uow, given.get("rater_id"))
-    reading = RecordReading(**{**given, "at": at, "rater_id": who})
+    reading = RecordReading(**{**given, "occurred_at": at, "rater_id": who})
     outcome = reading_record(uow, client_id=client_id, reading=reading, if_match=match)
     # The row that was just written and the states that were just folded: nothing is asked again.
     row = Reading(
@@ -219,7 +219,12 @@ class GoalListView(ClientRecordView, ListView):
         match = self.if_match(request)
 
         def execute(uow: UnitOfWork) -> CommandResponse:
-            goal = SetGoal(**{**given, "at": resolve_occurred_at(uow, client_id, given.get("at"))})
+            goal = SetGoal(
+                **{
+                    **given,
+                    "occurred_at": resolve_occurred_at(uow, client_id, given.get("occurred_at")),
+                }
+            )
             outcome = goal_set(uow, client_id=client_id, goal=goal, if_match=match)
             row = Goal.objects.get(pk=outcome.first(GoalSet).goal_id)
             return CommandResponse(GoalOutputSerializer(row).data, version=outcome.version)

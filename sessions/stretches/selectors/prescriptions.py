@@ -63,7 +63,7 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
     return [
         Discharge(
             prescription_id=row.pk,
-            at=row.discharged_at,
+            occurred_at=row.discharged_at,
             on=row.discharged_on,
             movements=tuple(map(Movement, row.movements)),
             side=Side(row.side),
@@ -82,6 +82,4 @@ def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
 
 def prescription_get(prescription_id: UUID) -> Prescription:
     """One prescription. Raises Rejected 404."""
-    return existing(
-        Prescription.objects.filter(pk=prescription_id).first(), "stretch on a programme"
-    )
+    return existing(Prescription.objects.filter(pk=prescription_id).first(), "prescribed stretch")

@@ -53,7 +53,7 @@ class StretchPrescribeInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The session in which it was prescribed."
     )
     reason = TextField(required=False, allow_blank=True, max_length=1000, help_text="Why.")
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
 
 class PrescriptionOutputSerializer(serializers.ModelSerializer[Any]):
@@ -108,7 +108,7 @@ class StretchStartInputSerializer(StrictSerializer):
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which she began."
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
 
 class StretchDischargeInputSerializer(StrictSerializer):
@@ -124,4 +124,4 @@ class StretchDischargeInputSerializer(StrictSerializer):
         max_length=1000,
         help_text="Why; needed where a reading at goal is missing.",
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)

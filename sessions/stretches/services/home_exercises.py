@@ -79,7 +79,7 @@ def home_exercise_assign(
         if stretch_permission is not None and stretch_permission.mode is Mode.NOT_TODAY:
             raise Rejected(
                 "not_permitted",
-                "She may not do this stretch now.",
+                "The client may not do this stretch now.",
                 reasons=stretch_permission.reasons,
             )
         return made

@@ -105,7 +105,7 @@ def stretch_start(
     client_id: UUID,
     prescription_id: UUID,
     session_id: UUID | None = None,
-    at: datetime | None = None,
+    occurred_at: datetime | None = None,
     if_match: int | None = None,
 ) -> Outcome:
     """The client has begun to do the stretch."""
@@ -115,7 +115,12 @@ def stretch_start(
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, session_id)
         return decide_start(
-            states[STRETCHES], prescription_id, session_id=session_id, at=at, ctx=ctx, zone=zone
+            states[STRETCHES],
+            prescription_id,
+            session_id=session_id,
+            occurred_at=occurred_at,
+            ctx=ctx,
+            zone=zone,
         )
 
     return uow.execute(client_id, SLICES, decide, if_match=if_match)
@@ -157,7 +162,7 @@ def stretch_discharge(
     prescription_id: UUID,
     facility_id: UUID | None = None,
     reason: str = "",
-    at: EnteredTime | None = None,
+    occurred_at: EnteredTime | None = None,
     if_match: int | None = None,
 ) -> Outcome:
     """Discharge from a stretch and plan its re-checks, from the local day it happened on."""
@@ -173,7 +178,7 @@ def stretch_discharge(
             facility_id=place.pk,
             zone=place.zone,
             reason=reason,
-            at=at.at(place.zone) if at is not None else None,
+            occurred_at=occurred_at.at(place.zone) if occurred_at is not None else None,
         )
         plan = RecheckPlan(policy, facility_calendar(place.pk, place.zone), ctx.new_id)
         motion = states[MEASUREMENTS]
@@ -228,7 +233,7 @@ def stretches_end(
 ) -> Outcome:
     """The client has left: everything on her programme is ended, its re-checks fall away."""
     if not reason.strip():
-        raise invalid("reason", "Say why the programme is ended.")
+        raise invalid("reason", "Say why all stretches are ended.")
     return uow.execute(
         client_id,
         (STRETCHES,),

@@ -109,8 +109,8 @@ class PrescriptionListView(ClientRecordView, ListView):
 def _prescription_response(
     uow: UnitOfWork, client_id: UUID, given: dict[str, Any], match: int | None
 ) -> CommandResponse:
-    at = resolve_occurred_at(uow, client_id, given.get("at"), given.get("session_id"))
-    command = build_command(PrescribeStretch, {**given, "at": at})
+    at = resolve_occurred_at(uow, client_id, given.get("occurred_at"), given.get("session_id"))
+    command = build_command(PrescribeStretch, {**given, "occurred_at": at})
     outcome = stretch_prescribe(uow, client_id=client_id, stretch=command, if_match=match)
     return prescription_response(uow, outcome.first(StretchPrescribed).prescription_id, outcome)
 
@@ -176,7 +176,9 @@ class StretchStartView(StretchCommandView):
                 client_id=row.client_id,
                 prescription_id=row.pk,
                 session_id=session_id,
-                at=resolve_occurred_at(uow, row.client_id, given.get("at"), session_id),
+                occurred_at=resolve_occurred_at(
+                    uow, row.client_id, given.get("occurred_at"), session_id
+                ),
                 if_match=match,
             ),
         )
