@@ -16,6 +16,7 @@ from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
 from sessions.notes.domain.findings import DraftFinding, draft_findings
+from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.selectors.line_permissions import permitted_lines
 
@@ -27,12 +28,14 @@ def findings_of_draft(
     content = note_content(fields)
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(session_id)
-    permitted = permitted_lines(
-        SessionAssessor(client_id, client_facts(states)),
-        FactsTimeline(client_id),
-        session,
-        content.lines,
-        note_times(session, content),
-    )
+    permitted: dict[UUID, LinePermission] = {}
+    if content.lines:
+        permitted = permitted_lines(
+            SessionAssessor(client_id, client_facts(states)),
+            FactsTimeline(client_id),
+            session,
+            content.lines,
+            note_times(session, content),
+        )
     settings = settings_group("notes", NoteSettings)[0]
     return draft_findings(content, session, permitted, settings, now)
