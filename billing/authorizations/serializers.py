@@ -7,14 +7,11 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
-from practice.core.reasons import Rejected
-from practice.core.terms import Role
 from practice.http.fields import DayField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
 from practice.http.serializers import StrictSerializer
 
-"""Diagnoses are for those who need them: billing and practitioners (45 CFR 164.502(b))."""
 MAX_AMOUNT = 100_000
 """No authorization has more visits, units or minutes than this."""
 
@@ -76,19 +73,6 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
         max_value=9,
         help_text="Order of the coverage it belongs to, 1 for the first payer.",
     )
-
-    @classmethod
-    def checked_for(cls, role: Role, data: Any) -> dict[str, Any]:
-        """The input of one role. Raises Rejected 403 for diagnoses from anyone but billing."""
-        given = cls.checked(data)
-        if "diagnoses" in given and role is not Role.BILLING:
-            raise Rejected(
-                "field_not_yours",
-                "Diagnoses are entered by billing. Leave the field out.",
-                status=403,
-                fields={"diagnoses": "Only billing enters diagnoses."},
-            )
-        return given
 
 
 class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):

@@ -12,34 +12,34 @@ from practice.policy import change_log as history
 from practice.work.unit_of_work import UnitOfWork
 
 
-def payer_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Payer:
+def payer_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Payer:
     """A new payer. Raises Rejected 409 where one has that name."""
-    return history.create_row(uow, Payer(), _checked(values), "payer")
+    return history.create_row(uow, Payer(), _checked(command), "payer")
 
 
 def payer_change(
-    uow: UnitOfWork, payer_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, payer_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Payer:
     """Change a payer. Days reckoned before stand as they are; signatures from now on follow."""
     payer = history.lock_row(Payer, payer_id, "payer", if_match=if_match)
-    return history.update_row(uow, payer, _checked(values), "payer")
+    return history.update_row(uow, payer, _checked(command), "payer")
 
 
-def service_code_add(uow: UnitOfWork, values: Mapping[str, Any]) -> ServiceCode:
+def service_code_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> ServiceCode:
     """A new service code with the practice's own description."""
-    return history.create_row(uow, ServiceCode(), values, "service code")
+    return history.create_row(uow, ServiceCode(), command, "service code")
 
 
 def service_code_change(
-    uow: UnitOfWork, code_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, code_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> ServiceCode:
     """Change a code's description, or take it out of use. The code itself stays: visits and
     authorizations name it."""
     row = history.lock_row(ServiceCode, code_id, "service code", if_match=if_match)
     for name in ("code", "timed"):
-        if name in values and values[name] != getattr(row, name):
+        if name in command and command[name] != getattr(row, name):
             raise invalid(name, f"The {name} of a service code stays; add another code.")
-    return history.update_row(uow, row, values, "service code")
+    return history.update_row(uow, row, command, "service code")
 
 
 def _checked(values: Mapping[str, Any]) -> dict[str, Any]:

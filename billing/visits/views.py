@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -11,23 +10,25 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.authorizations.selectors.authorizations import authorization_get
-from billing.visits import services as visits
 from billing.visits.filters import VisitFilter
 from billing.visits.selectors.visits import name_visits, visit_get, visit_list
 from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
+from billing.visits.services import visit_override
+from practice.http.base_views import ApiView, ListView
+from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
+from practice.http.representations import Representation
 from practice.http.roles import BILLING
-from practice.http.views import ApiView, CommandResponse, ListView
-from practice.work.unit_of_work import UnitOfWork
+from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
 class NamedVisitListView(ListView):
     """A list of visits with names; each client's record on it is read."""
 
-    def prepare_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With names; reads are logged."""
         self.log_reads(request, (row.client_id for row in rows), "visits")
-        return name_visits(rows)
+        return VisitOutputSerializer(name_visits(rows), many=True).data
 
 
 @extend_schema_view(
@@ -37,17 +38,12 @@ class VisitListView(NamedVisitListView):
     """Billing's list of visits, the latest days on top."""
 
     roles = {"GET": BILLING}
-    serializer_class = VisitOutputSerializer
     filterset_class = VisitFilter
     order = ("-local_date", "id")
 
     def get_queryset(self) -> Any:
         """All visits."""
         return visit_list()
-
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)
 
 
 @extend_schema_view(
@@ -62,17 +58,15 @@ class AuthorizationVisitListView(NamedVisitListView):
     """The visits of one authorization, those it did not cover too, by day."""
 
     roles = {"GET": BILLING}
-    serializer_class = VisitOutputSerializer
     order = ("local_date", "id")
 
     def get_queryset(self) -> Any:
         """Its visits."""
         return visit_list().filter(authorization_id=self.kwargs.get("authorization_id"))
 
-    def get(self, request: Request, authorization_id: UUID) -> Response:
-        """One page."""
-        authorization_get(self.actor(request), authorization_id)
-        return self.list_response(request)
+    def check_visible(self, request: Request, **ids: Any) -> None:
+        """The authorization of the path."""
+        authorization_get(self.actor(request), ids["authorization_id"])
 
 
 @extend_schema_view(
@@ -90,41 +84,26 @@ class VisitDetailView(ApiView):
         return self.read_response(VisitOutputSerializer(row).data, version=row.version)
 
 
-OVERRIDES: dict[str, Callable[..., Any]] = {
-    "units": visits.visit_override_units,
-    "authorization_id": visits.visit_override_authorization,
-    "session_id": visits.visit_assign_minutes,
-}
+def render_visit(_uow: UnitOfWork, outcome: Outcome) -> Representation:
+    """A visit as it stands after a command."""
+    row = visit_get(outcome.entity_id)
+    return Representation(VisitOutputSerializer(row).data, row.version)
 
 
-@extend_schema_view(
-    post=endpoint(
+class VisitOverrideView(CommandView):
+    """A person's choice for a visit."""
+
+    post = Command(
         "Choose for a visit the code of its open units, its authorization, or whose minutes",
-        request=VisitOverrideInputSerializer,
-        response=VisitOutputSerializer,
+        tag="visits",
+        roles=BILLING,
+        input=VisitOverrideInputSerializer,
+        output=VisitOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        idempotency="optional",
+        execute=visit_override,
+        render=render_visit,
         description="Where minutes are equal the rule leaves the code to a qualified person "
         "(CMS Pub. 100-04 ch. 5 section 20.2). Naming an authorization also covers a visit "
         "after room appeared: nothing is covered by itself.",
-        tags=["visits"],
     )
-)
-class VisitOverrideView(ApiView):
-    """A person's choice for a visit."""
-
-    roles = {"POST": BILLING}
-
-    def post(self, request: Request, visit_id: UUID) -> Any:
-        """Recorded, and drawn at once."""
-        given, match = VisitOverrideInputSerializer.checked(request.data), self.if_match(request)
-        row = visit_get(visit_id)
-        override = OVERRIDES[next(name for name in OVERRIDES if name in given)]
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            override(uow, client_id=row.client_id, visit_id=visit_id, if_match=match, **given)
-            now = visit_get(visit_id)
-            return CommandResponse(VisitOutputSerializer(now).data, version=now.version)
-
-        return self.command(request, execute)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from practice.audit.domain.decisions import (
@@ -16,13 +18,12 @@ from practice.core.appspec import installed
 from practice.eventstore.models import StreamHead
 from practice.jobs.models import ScheduledJob
 from practice.keys.keystore import keystore
+from practice.people_and_places.selectors.staff import count_active_owners
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
-def erasure_order(
-    uow: UnitOfWork, *, client_id: UUID, reason: str, before_retention: bool = False
-) -> Outcome:
-    """The owner orders the erasure of a client's record.
+def erasure_order(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]) -> Outcome:
+    """The owner orders the erasure of a client's record: ``reason``, ``before_retention``.
 
     Raises Rejected 409 before the retention has passed, unless ``before_retention``.
     """
@@ -33,10 +34,10 @@ def erasure_order(
         (ERASURE,),
         lambda states, context: order_erasure(
             states[ERASURE],
-            reason,
+            command["reason"],
             context,
             retained=retained,
-            before_retention=before_retention,
+            before_retention=command.get("before_retention", False),
         ),
     )
 
@@ -48,12 +49,10 @@ def erasure_withdraw(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
     )
 
 
-def erasure_approve(uow: UnitOfWork, *, client_id: UUID, owners: int) -> Outcome:
-    """A second person agrees: the record is closed and the key's destruction planned.
-
-    ``owners`` is how many active owners the practice has.
-    """
+def erasure_approve(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
+    """A second person agrees: the record is closed and the key's destruction planned."""
     uow.lock(client_id)
+    owners = count_active_owners()
     retained_facts = {
         one.app: one.retain(uow.states(client_id, one.slices)) for one in installed.retained_facts
     }

@@ -7,17 +7,21 @@ from typing import Any
 
 from practice.clock import clock
 from practice.core.decisions import Actor
-from practice.core.reasons import Reason
+from practice.core.reasons import Reason, existing
 from practice.core.terms import Role
-from practice.http.problem_documents import problem
+from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.reasons import serialize_stored_reasons, shown_reasons
+from practice.http.representations import Representation
+from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.services.sessions import SessionCommandResult
 from sessions.notes.domain.content import readable
 from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
-from sessions.notes.selectors.notes import named_notes
+from sessions.notes.selectors.notes import draft_of, named_notes, note_of
 from sessions.notes.selectors.order import order_of_note
+from sessions.notes.selectors.unsent import unsent_warnings
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
     NoteOutputSerializer,
@@ -49,6 +53,30 @@ def serialize_signed_note(
         *shown_reasons(role, (*told, *(order_of_note(note) if order else ()))),
     ]
     return SignedNoteOutputSerializer({**plain, "outside": outside, "warnings": warnings}).data
+
+
+def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
+    """The signed note of a session, with what still waits for its author."""
+    note = existing(note_of(done.session_id), "signed note")
+    told = unsent_warnings(done.session_id)
+    return Representation(serialize_signed_note(uow.actor.role, note, told=told), note.version)
+
+
+def render_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
+    """Draft and signed note of a session whose note is signed."""
+    note = existing(note_of(done.session_id), "signed note")
+    shown = serialize_note(uow.actor, note, draft_of(done.session_id))
+    return Representation(shown, note.version)
+
+
+def render_draft_save(_uow: UnitOfWork, done: DraftSaveOutcome) -> Representation:
+    """The draft after a save; where two devices wrote one field, the problem (412)."""
+    revision = done.saved.revision
+    if not done.saved.collisions:
+        return Representation(serialize_saved_draft(done), revision)
+    return Representation(
+        collision_problem(done), revision, status=412, headers={"Content-Type": CONTENT_TYPE}
+    )
 
 
 def serialize_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> Any:

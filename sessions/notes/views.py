@@ -2,32 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
 from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.http import HttpResponse
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.terms import Role
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.problem_documents import CONTENT_TYPE
 from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
-from practice.http.views import ApiView, CommandResponse, ReadOnlyListView
-from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.selectors.sessions import session_get
-from sessions.notes.domain.content import note_fields
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
-    collision_problem,
+    render_draft_save,
+    render_note,
+    render_signed_note,
     serialize_note,
-    serialize_saved_draft,
     serialize_signed_note,
 )
 from sessions.notes.selectors.notes import draft_of, named_notes, note_of, notes_outside
-from sessions.notes.selectors.unsent import unsent_warnings
 from sessions.notes.serializers.addenda import (
     AddendumInputSerializer,
     SignatureInputSerializer,
@@ -43,13 +41,16 @@ from sessions.notes.services.addenda import addendum_add, unsent_discard
 from sessions.notes.services.drafts import draft_save
 from sessions.notes.services.notes import note_sign
 
-DRAFT_SAVE_SCHEMA = endpoint(
+SAVE_DRAFT = Command(
     "Save a draft",
-    request=DraftSaveInputSerializer,
-    response=DraftOutputSerializer,
+    tag="notes",
+    roles=PRACTITIONER_ONLY,
+    input=DraftSaveInputSerializer,
+    output=DraftOutputSerializer,
     errors=(404, 409),
     if_match="required",
-    idempotency="optional",
+    execute=draft_save,
+    render=render_draft_save,
     description=(
         "If-Match names the revision it was written upon, 0 for the first. A stale save"
         " merges; where two devices wrote one field it is 412 with both values, both kept."
@@ -58,22 +59,15 @@ DRAFT_SAVE_SCHEMA = endpoint(
         " words upon the same revision is 412 with both. `findings` names what a signature would"
         " refuse, ask about or mark."
     ),
-    tags=["notes"],
 )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Read a session's note", response=NoteOutputSerializer, errors=(404,), tags=["notes"]
-    ),
-    put=DRAFT_SAVE_SCHEMA,
-    patch=DRAFT_SAVE_SCHEMA,
-)
-class SessionNoteView(ApiView):
+class SessionNoteView(CommandView):
     """Draft or signed note. PUT sends the whole note, PATCH what changed."""
 
-    roles = {"GET": CLINICAL, "PUT": PRACTITIONER_ONLY, "PATCH": PRACTITIONER_ONLY}
+    roles = {"GET": CLINICAL}
 
+    @endpoint("Read a session's note", response=NoteOutputSerializer, errors=(404,), tags=["notes"])
     def get(self, request: Request, session_id: UUID) -> Response:
         """As it stands; its ETag is the draft's revision, or the signed note's version."""
         actor = self.actor(request)
@@ -83,42 +77,25 @@ class SessionNoteView(ApiView):
         version = note.version if note else paper.revision if paper else 0
         return self.read_response(serialize_note(actor, note, paper), version=version)
 
-    def put(self, request: Request, session_id: UUID) -> HttpResponse:
-        """The whole note as it should read."""
-        return self._save(request, session_id, whole=True)
-
-    def patch(self, request: Request, session_id: UUID) -> HttpResponse:
-        """What changed."""
-        return self._save(request, session_id, whole=False)
-
-    def _save(self, request: Request, session_id: UUID, *, whole: bool) -> HttpResponse:
-        base = self.if_match(request, required=True) or 0
-        form = DraftSaveInputSerializer(data=request.data)
-        form.is_valid(raise_exception=True)
-        save = form.to_save(base, note_fields(form.validated_data), whole=whole)
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            done = draft_save(uow, session_id, save)
-            revision = done.saved.revision
-            if done.saved.collisions:
-                return CommandResponse(collision_problem(done), status=412, version=revision)
-            return CommandResponse(serialize_saved_draft(done), version=revision)
-
-        response = self.command(request, execute)
-        if response.status_code == 412:
-            response["Content-Type"] = CONTENT_TYPE
-        return response
+    put = replace(SAVE_DRAFT, execute=partial(draft_save, whole=True))
+    patch = SAVE_DRAFT
 
 
-@extend_schema_view(
-    post=endpoint(
+class NoteSignatureView(CommandView):
+    """The practitioner of the session signs."""
+
+    post = Command(
         "Sign a session's note",
-        request=SignatureInputSerializer,
-        response=SignedNoteOutputSerializer,
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=SignatureInputSerializer,
+        output=SignedNoteOutputSerializer,
         status=201,
         errors=(404, 409),
         if_match="required",
         idempotency="required",
+        execute=note_sign,
+        render=render_signed_note,
         description=(
             "If-Match names the draft's revision. A signed note never changes. The start is the"
             " opening within the booked time, else the arrival within it, else the booked start;"
@@ -126,96 +103,46 @@ class SessionNoteView(ApiView):
             " more than booked need `confirm_more_than_booked` (409 `confirmation_needed`). Signing"
             " before the end and time shared with other sessions are named in `warnings`."
         ),
-        tags=["notes"],
     )
-)
-class NoteSignatureView(ApiView):
-    """The practitioner of the session signs."""
-
-    roles = {"POST": PRACTITIONER_ONLY}
-
-    def post(self, request: Request, session_id: UUID) -> Any:
-        """Sign it."""
-        revision = self.if_match(request, required=True) or 0
-        given = SignatureInputSerializer.checked(request.data)
-        confirmed = given.get("confirm_more_than_booked", False)
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            note_sign(uow, session_id, revision=revision, confirmed=confirmed)
-            note = Note.objects.get(session_id=session_id)
-            return CommandResponse(
-                serialize_signed_note(uow.actor.role, note), version=note.version
-            )
-
-        return self.command(request, execute, status=201, idempotency="required")
 
 
-@extend_schema_view(
-    post=endpoint(
+class NoteAddendaView(CommandView):
+    """Later words on a signed note."""
+
+    post = Command(
         "Add to a signed note",
-        request=AddendumInputSerializer,
-        response=SignedNoteOutputSerializer,
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=AddendumInputSerializer,
+        output=SignedNoteOutputSerializer,
         status=201,
         errors=(404, 409, 412),
-        idempotency="optional",
+        execute=addendum_add,
+        render=render_signed_note,
         description=(
             "Corrections are merged by part and bounded by start and end; `before` and `after` show"
             " both. What a device saved after the signature stays with its author until"
             " `send_unsent` names its revision, or it is discarded."
         ),
-        tags=["notes"],
     )
-)
-class NoteAddendaView(ApiView):
-    """Later words on a signed note."""
-
-    roles = {"POST": PRACTITIONER_ONLY}
-
-    def post(self, request: Request, session_id: UUID) -> Any:
-        """Add one."""
-        form = AddendumInputSerializer(data=request.data)
-        form.is_valid(raise_exception=True)
-        asked = form.to_request()
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            addendum_add(uow, session_id, asked)
-            note, told = Note.objects.get(session_id=session_id), unsent_warnings(session_id)
-            shown = serialize_signed_note(uow.actor.role, note, told=told)
-            return CommandResponse(shown, version=note.version)
-
-        return self.command(request, execute, status=201)
 
 
-@extend_schema_view(
-    post=endpoint(
-        "Discard words that came in after the signature",
-        request=UnsentDiscardInputSerializer,
-        response=NoteOutputSerializer,
-        errors=(404,),
-        if_match="required",
-        idempotency="optional",
-        description="By their author alone. If-Match names the revision of the unsent words"
-        " (`draft.revision`). The history keeps that they were discarded, and why.",
-        tags=["notes"],
-    )
-)
-class UnsentWordsDiscardView(ApiView):
+class UnsentWordsDiscardView(CommandView):
     """What a device saved after the signature, discarded by its author."""
 
-    roles = {"POST": PRACTITIONER_ONLY}
-
-    def post(self, request: Request, session_id: UUID) -> Any:
-        """Discard them."""
-        revision = self.if_match(request, required=True) or 0
-        reason = UnsentDiscardInputSerializer.checked(request.data)["reason"]
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            unsent_discard(uow, session_id, revision=revision, reason=reason)
-            note = Note.objects.get(session_id=session_id)
-            shown = serialize_note(uow.actor, note, draft_of(session_id))
-            return CommandResponse(shown, version=note.version)
-
-        return self.command(request, execute)
+    post = Command(
+        "Discard words that came in after the signature",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=UnsentDiscardInputSerializer,
+        output=NoteOutputSerializer,
+        errors=(404,),
+        if_match="required",
+        execute=unsent_discard,
+        render=render_note,
+        description="By their author alone. If-Match names the revision of the unsent words"
+        " (`draft.revision`). The history keeps that they were discarded, and why.",
+    )
 
 
 @extend_schema_view(
@@ -226,11 +153,10 @@ class UnsentWordsDiscardView(ApiView):
         tags=["owner"],
     )
 )
-class NotesOutsidePermissionListView(ReadOnlyListView):
+class NotesOutsidePermissionListView(ListView):
     """Signed notes with lines outside their permission, explained or found later."""
 
     roles = {"GET": CLINICAL}
-    serializer_class = SignedNoteOutputSerializer
     order = ("signed_at", "id")
 
     def get_queryset(self) -> QuerySet[Note]:
@@ -242,9 +168,7 @@ class NotesOutsidePermissionListView(ReadOnlyListView):
         self.log_reads(request, (row.client_id for row in rows), "notes")
         return named_notes(rows)
 
-    def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
-        """Rows with their reasons."""
-        role = Role(self.caller(self.request).role)
-        return SignedNoteOutputSerializer(
-            [serialize_signed_note(role, row, order=False) for row in args[0]], **kwargs
-        )
+    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With their reasons."""
+        role = self.actor(request).role
+        return [serialize_signed_note(role, row, order=False) for row in rows]

@@ -12,8 +12,8 @@ from urllib.parse import parse_qsl
 import pytest
 from django.urls import Resolver404, resolve
 
+from practice.http.base_views import PagedView
 from practice.http.pagination import CursorPages
-from practice.http.views import ListView
 from tests.api.test_matrix import BY_NAME, SAMPLES
 from tests.api.test_query_parameters import FILTERS, FORMS
 
@@ -69,7 +69,7 @@ def wrong_with(method: str | None, path: str, query: dict[str, str]) -> str | No
     if method and not hasattr(view, method.lower()):
         return f"it takes no {method}"
     known = {one.values[-2] for one in (*FILTERS, *FORMS) if one.values[0] == found.url_name}
-    paging = CursorPages().names() if issubclass(view, ListView) else set()
+    paging = CursorPages().names() if issubclass(view, PagedView) else set()
     unknown = set(query) - known - paging
     return f"it takes no {', '.join(sorted(unknown))}" if unknown else None
 

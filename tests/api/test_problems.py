@@ -14,7 +14,7 @@ from practice.core.terms import Role
 from practice.http import refusal_log
 from practice.http.problems import exception_handler, flattened
 from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.services import facilities as places
+from practice.policy import change_log
 from practice.policy.models import SettingChange
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
@@ -269,7 +269,7 @@ def test_a_failure_inside_says_nothing_of_its_cause(built: Built, monkeypatch) -
     def broken(*args: object, **kwargs: object) -> None:
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr(places, "room_add", broken)
+    monkeypatch.setattr(change_log, "create_row", broken)
     client = built.api(Role.OWNER).client
     client.raise_request_exception = False
     body = {"facility_id": str(built.east.pk), "name": "Annexe"}

@@ -11,10 +11,10 @@ from practice.accesslog.models import AccessEntry
 from practice.audit.serializers import (
     AccessEntryOutputSerializer,
 )
+from practice.http.base_views import ListView
 from practice.http.filters import ChoiceFilter, FilterSet, InstantFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.http.views import ReadOnlyListView
 
 
 class AccessLogFilter(FilterSet):
@@ -40,7 +40,7 @@ class AccessLogFilter(FilterSet):
         tags=["owner"],
     )
 )
-class AccessLogView(ReadOnlyListView):
+class AccessLogView(ListView):
     """Reads and refusals, newest first."""
 
     roles = {"GET": OWNER_ONLY}

@@ -9,10 +9,10 @@ from drf_spectacular.utils import extend_schema_view
 from practice.audit.serializers import (
     JobOutputSerializer,
 )
+from practice.http.base_views import ListView
 from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.http.views import ReadOnlyListView
 from practice.jobs.handlers import job_kinds
 from practice.jobs.models import ScheduledJob
 
@@ -38,7 +38,7 @@ class JobFilter(FilterSet):
         tags=["owner"],
     )
 )
-class JobListView(ReadOnlyListView):
+class JobListView(ListView):
     """Due work by time."""
 
     roles = {"GET": OWNER_ONLY}

@@ -72,6 +72,12 @@ class CircumferencesInputSerializer(StrictSerializer):
     )
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
+    def to_command(self, **more: Any) -> dict[str, Any]:
+        """What was sent, the girths of each arm as a tuple."""
+        given = self.validated_data
+        both = {"left": tuple(given["left"]), "right": tuple(given["right"])}
+        return {**given, **both, **more}
+
 
 class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
     """One arm's comparison."""

@@ -8,11 +8,10 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-import msgspec
-
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import SessionPart
+from sessions.notes.domain.commands import AddToNote, Correction
 from sessions.notes.domain.content import (
     EXPLANATION_PREFIX,
     LINE_PREFIX,
@@ -33,31 +32,6 @@ from sessions.notes.domain.outside import LinePermission, explained_lines_outsid
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NotesState, SignedNote
 from sessions.notes.domain.times import with_times_set, wrong_times
-
-
-class Correction(msgspec.Struct, frozen=True, kw_only=True):
-    """What is corrected of a note's count; what is not named stays. None or empty: nothing."""
-
-    minutes: tuple[NotePartMinutes, ...] = ()
-    not_counted_minutes: int | None = None
-    started_at: datetime | None = None
-    ended_at: datetime | None = None
-
-    @property
-    def is_empty(self) -> bool:
-        """Whether nothing is corrected."""
-        return self == Correction()
-
-
-@dataclass(frozen=True, kw_only=True)
-class AddAddendum:
-    """A later word as its author sends it. ``confirmed``: more than was booked is meant."""
-
-    session_id: UUID
-    practitioner_id: UUID
-    text: str = ""
-    correction: Correction = field(default_factory=Correction)
-    confirmed: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,7 +64,9 @@ def unsent_fields(signed: Mapping[str, Any], saved: Mapping[str, Any]) -> dict[s
 
 def decide_addendum(
     notes: NotesState,
-    command: AddAddendum,
+    session_id: UUID,
+    practitioner_id: UUID,
+    command: AddToNote,
     settings: NoteSettings,
     ctx: Context,
     unsent: UnsentWords | None = None,
@@ -102,7 +78,7 @@ def decide_addendum(
     where ``command`` does not say otherwise. Refuses with 400 no word, minutes and times that
     cannot be, unexplained lines outside their permission; with 409 two values of one field.
     """
-    note = notes.of(command.session_id)
+    note = notes.of(session_id)
     if unsent is None and not command.text.strip():
         raise _not_taken({"text": "Say what is added or corrected."})
     if unsent is not None and unsent.collisions:
@@ -119,8 +95,8 @@ def decide_addendum(
         AddendumAdded(
             addendum_id=ctx.new_id(),
             note_id=note.note_id,
-            session_id=command.session_id,
-            practitioner_id=command.practitioner_id,
+            session_id=session_id,
+            practitioner_id=practitioner_id,
             text=command.text.strip(),
             corrected_minutes=after.minutes if after is not None and changed else None,
             before=None if after is None else note.count,

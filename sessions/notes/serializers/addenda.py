@@ -9,11 +9,10 @@ from rest_framework import serializers
 from practice.core.terms import SessionPart
 from practice.http.fields import FlagField, InstantField, TextField, WholeNumberField
 from practice.http.serializers import StrictSerializer
-from sessions.notes.domain.addenda import Correction
+from sessions.notes.domain.commands import AddToNote, Correction
 from sessions.notes.domain.content import LONGEST_TEXT
 from sessions.notes.domain.events import NotePartMinutes
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
-from sessions.notes.services.addenda import AddendumRequest
 
 CONFIRM = "true: more minutes than were booked are meant."
 
@@ -70,10 +69,10 @@ class AddendumInputSerializer(StrictSerializer):
             raise serializers.ValidationError("Name the parts that were wrong.")
         return value
 
-    def to_request(self) -> AddendumRequest:
-        """The request of the validated input."""
+    def to_command(self, **more: Any) -> AddToNote:
+        """The addendum of the validated input."""
         given = self.validated_data
-        return AddendumRequest(
+        return AddToNote(
             text=given.get("text", ""),
             correction=Correction(
                 minutes=tuple(
@@ -86,6 +85,7 @@ class AddendumInputSerializer(StrictSerializer):
             ),
             confirmed=given.get("confirm_more_than_booked", False),
             send_unsent=given.get("send_unsent"),
+            **more,
         )
 
 

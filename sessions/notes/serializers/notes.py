@@ -12,7 +12,6 @@ from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
 from sessions.notes.domain.content import LONGEST_TEXT
-from sessions.notes.domain.drafts import DraftSave
 from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
@@ -129,17 +128,6 @@ class DraftSaveInputSerializer(StrictSerializer):
         if len(value) > MAX_LINES:
             raise serializers.ValidationError(f"At most {MAX_LINES} lines.")
         return value
-
-    def to_save(self, base: int, fields: dict[str, Any], *, whole: bool) -> DraftSave:
-        """The save of the validated input."""
-        given = self.validated_data
-        return DraftSave(
-            device=given["device"],
-            sequence=given["sequence"],
-            base=base,
-            changes=fields,
-            whole=whole,
-        )
 
 
 MAX_LINES = 200

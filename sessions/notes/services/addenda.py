@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -15,13 +16,12 @@ from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.addenda import (
-    AddAddendum,
-    Correction,
     UnsentWords,
     decide_addendum,
     decide_discard_unsent,
     unsent_fields,
 )
+from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
@@ -32,19 +32,7 @@ from sessions.notes.services.notes import note_settings
 MOVED_ON = "What was saved after the signature is at revision {version} now. Read it again."
 
 
-@dataclass(frozen=True, kw_only=True)
-class AddendumRequest:
-    """What is asked to be added. ``send_unsent``: the revision of the unsent words to send."""
-
-    text: str = ""
-    correction: Correction = field(default_factory=Correction)
-    confirmed: bool = False
-    send_unsent: int | None = None
-
-
-def addendum_add(
-    uow: UnitOfWork, session_id: UUID, request: AddendumRequest
-) -> SessionCommandResult:
+def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> SessionCommandResult:
     """Add to a signed note. What came in after the signature stays with its author unless the
     addendum sends it: then its words are in the addendum.
 
@@ -56,20 +44,15 @@ def addendum_add(
     uow.lock(row.client_id)
     paper = lock_draft(row.pk)
     unsent = None
-    if request.send_unsent is not None:
-        unsent = _unsent_words(uow, _own_unsent(uow, paper, request.send_unsent))
-    command = AddAddendum(
-        session_id=row.pk,
-        practitioner_id=practitioner_id,
-        text=request.text,
-        correction=request.correction,
-        confirmed=request.confirmed,
-    )
+    if command.send_unsent is not None:
+        unsent = _unsent_words(uow, _own_unsent(uow, paper, command.send_unsent))
     settings = note_settings()
     outcome = uow.execute(
         row.client_id,
         (NOTES,),
-        lambda states, ctx: decide_addendum(states[NOTES], command, settings, ctx, unsent),
+        lambda states, ctx: decide_addendum(
+            states[NOTES], row.pk, practitioner_id, command, settings, ctx, unsent
+        ),
     )
     if unsent is not None and paper is not None:
         _settle_unsent(uow, paper)
@@ -77,17 +60,22 @@ def addendum_add(
 
 
 def unsent_discard(
-    uow: UnitOfWork, session_id: UUID, *, revision: int, reason: str
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int
 ) -> SessionCommandResult:
-    """Discard what came in after the signature, at the revision that was read; its author only."""
+    """Discard what came in after the signature, at the revision that was read; its author only.
+
+    ``command``: ``reason``.
+    """
     row = session_get(uow.actor, session_id)
     uow.lock(row.client_id)
-    paper = _own_unsent(uow, lock_draft(row.pk), revision)
-    fields, author = len(_late_fields(paper)), paper.practitioner_id
+    paper = _own_unsent(uow, lock_draft(row.pk), if_match)
+    fields, author, reason = len(_late_fields(paper)), paper.practitioner_id, command["reason"]
     outcome = uow.execute(
         row.client_id,
         (NOTES,),
-        lambda states, _: decide_discard_unsent(states[NOTES], row.pk, author, fields, reason),
+        lambda states, _: decide_discard_unsent(
+            states[NOTES], row.pk, author, fields, command["reason"]
+        ),
     )
     _settle_unsent(uow, paper)
     return SessionCommandResult(row.pk, row.client_id, outcome)
@@ -103,7 +91,7 @@ def _own_unsent(uow: UnitOfWork, paper: NoteDraft | None, revision: int) -> Note
     return paper
 
 
-def _late_fields(paper: NoteDraft) -> dict[str, object]:
+def _late_fields(paper: NoteDraft) -> dict[str, Any]:
     signed, saved = decrypt_draft(paper), decrypt_draft(paper, unsent=True)
     return unsent_fields(signed.content(), saved.content())
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -39,11 +41,11 @@ def note_settings() -> NoteSettings:
 
 
 def note_sign(
-    uow: UnitOfWork, session_id: UUID, *, revision: int, confirmed: bool = False
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int
 ) -> SessionCommandResult:
-    """Sign the draft at a revision; from then on the note never changes.
+    """Sign the draft at the revision ``if_match``; from then on the note never changes.
 
-    ``confirmed``: more minutes than booked are meant.
+    ``command``: ``confirm_more_than_booked``, where more minutes than booked are meant.
 
     Raises Rejected: 403 for another's session, 412 for a draft that has moved on, and
     whatever the decision refuses.
@@ -55,10 +57,11 @@ def note_sign(
     if paper is None:
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
-        check_version(paper.revision, revision, DRAFT_MOVED_ON)
+        check_version(paper.revision, if_match, DRAFT_MOVED_ON)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
     assessor = SessionAssessor(row.client_id, client_facts(states))
+    confirmed = command.get("confirm_more_than_booked", False)
     facts = _sign_facts(paper, session, assessor, confirmed=confirmed)
     outcome = uow.execute(
         row.client_id,

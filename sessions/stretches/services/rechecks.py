@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 from uuid import UUID, uuid4
 
 from clients.identity.person import client_details, client_mail
@@ -31,6 +32,7 @@ from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
 from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.selectors.prescriptions import discharges_of_client
+from sessions.stretches.selectors.rechecks import recheck_get
 from sessions.stretches.selectors.settings import recheck_settings
 from sessions.stretches.services.reminders import send_reminder
 
@@ -110,14 +112,20 @@ FOLLOW_UP = FollowUp(
 
 
 def recheck_skip(
-    uow: UnitOfWork, *, client_id: UUID, recheck_id: UUID, reason: str, if_match: int | None = None
+    uow: UnitOfWork, *, recheck_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """A re-check that will not be done, with the reason."""
+    """A re-check that will not be done, with the ``reason``. Raises Rejected 404 for one that
+    the caller does not see."""
+    client_id = recheck_get(uow.actor, recheck_id).client_id
     uow.lock(client_id)
     facts = recheck_answer_facts(uow.context.new_id)
-    return uow.execute(
+    outcome = uow.execute(
         client_id,
         (STRETCHES,),
-        lambda states, ctx: decide_skip(states[STRETCHES], recheck_id, reason, facts, ctx),
+        lambda states, ctx: decide_skip(
+            states[STRETCHES], recheck_id, command["reason"], facts, ctx
+        ),
         if_match=if_match,
     )
+    outcome.entity_id = recheck_id
+    return outcome

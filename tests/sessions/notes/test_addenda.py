@@ -11,13 +11,12 @@ import pytest
 from practice.core.reasons import Reason, Rejected
 from practice.core.terms import Mode
 from sessions.notes.domain.addenda import (
-    AddAddendum,
-    Correction,
     UnsentWords,
     decide_addendum,
     decide_discard_unsent,
     unsent_fields,
 )
+from sessions.notes.domain.commands import AddToNote, Correction
 from sessions.notes.domain.drafts import Draft, DraftSave, apply_draft_save
 from sessions.notes.domain.event_texts import addendum, discarded
 from sessions.notes.domain.events import AddendumAdded, TimeSource, UnsentWordsDiscarded
@@ -38,15 +37,15 @@ def add(
     **correction: Any,
 ) -> AddendumAdded:
     """An addendum to the signed note, with what it corrects."""
-    command = AddAddendum(
-        session_id=SESSION,
-        practitioner_id=PRACTITIONER_ID,
+    command = AddToNote(
         text=text,
         correction=Correction(minutes=parts(**(minutes or {})), **correction),
         confirmed=confirmed,
     )
     state = notes_of(*(before or (signed_note(),)))
-    (event,) = decide_addendum(state, command, SETTINGS, context(), unsent)
+    (event,) = decide_addendum(
+        state, SESSION, PRACTITIONER_ID, command, SETTINGS, context(), unsent
+    )
     assert isinstance(event, AddendumAdded)
     return event
 
@@ -58,9 +57,9 @@ def refusal(*before: Any, **asked: Any) -> Rejected:
 
 
 def test_an_addendum_needs_a_signed_note_and_a_word() -> None:
-    command = AddAddendum(session_id=SESSION, practitioner_id=PRACTITIONER_ID, text="late")
+    command = AddToNote(text="late")
     with pytest.raises(Rejected, match="no such signed note"):
-        decide_addendum(notes_of(), command, SETTINGS, context())
+        decide_addendum(notes_of(), SESSION, PRACTITIONER_ID, command, SETTINGS, context())
     event = add(text=" left arm ")
     assert (event.text, event.before, event.after, event.late) == ("left arm", None, None, None)
     assert event.corrected_minutes is None
