@@ -73,9 +73,7 @@ def unsent_discard(
     outcome = uow.execute(
         row.client_id,
         (NOTES,),
-        lambda states, _: decide_discard_unsent(
-            states[NOTES], row.pk, author, fields, command["reason"]
-        ),
+        lambda states, _: decide_discard_unsent(states[NOTES], row.pk, author, fields, reason),
     )
     _settle_unsent(uow, paper)
     return SessionCommandResult(row.pk, row.client_id, outcome)
