@@ -10,13 +10,7 @@ _TEXTS: Final = (
     ("health history", "What clients report of their health, and a practitioner's review of it."),
     ("consent", "Touch consent, refusal and withdrawal; whom a client prefers, and exceptions."),
     ("orders", "Clearances and restrictions by surgeons and physicians."),
-    (
-        "sessions",
-        (
-            "Open times, booking, arrival, the open session with its plan and its split, what stops it,"
-            " and help with load and heart rate."
-        ),
-    ),
+    ("sessions", "Open times, booking, arrival, plan, split, stop; load and heart rate."),
     (
         "range of motion",
         "Readings in degrees, goals, posture and circumferences; entries in error; the chart.",
@@ -28,13 +22,7 @@ _TEXTS: Final = (
     ("visits", "Treatment days with units and what is not covered; what a person decides."),
     ("billing", "Payers with their rules, and service codes."),
     ("history", "A client's record event by event, and as it was known on an earlier day."),
-    (
-        "owner",
-        (
-            "Who read what and who was refused, work outside its permission, the log's own checks,"
-            " erasure."
-        ),
-    ),
+    ("owner", "Who read what, work outside its permission, the log's checks, erasure."),
     ("people", "Practitioners with licences, sign-offs and supervision."),
     ("staff", "Accounts and their roles."),
     ("places", "Facilities with their hours, rules and rooms."),
