@@ -110,7 +110,7 @@ class AuthorizationOutputSerializer(StrictSerializer):
 
     id = serializers.UUIDField(help_text="Id of the authorization.")
     client_id = serializers.UUIDField(help_text="The client.")
-    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    client_name = serializers.CharField(help_text="The client's name; empty after an erasure.")
     payer_id = serializers.UUIDField(help_text="The payer.")
     payer_name = serializers.CharField(help_text="Its name.")
     number = serializers.CharField(help_text="The payer's number.")

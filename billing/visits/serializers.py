@@ -39,7 +39,7 @@ class VisitSessionOutputSerializer(StrictSerializer):
     facility_id = serializers.UUIDField(help_text="Where.")
     facility_name = serializers.CharField(help_text="Its name.")
     practitioner_id = serializers.UUIDField(help_text="Who.")
-    practitioner_name = serializers.CharField(help_text="Her or his name.")
+    practitioner_name = serializers.CharField(help_text="The practitioner's name.")
     credential = EnumField(Credential, help_text="Under which credential.")
     minutes = PartMinutesOutputSerializer(many=True, help_text="Minutes of each part.")
     signed_at = InstantField(help_text="When the note was signed.")
@@ -97,7 +97,7 @@ class VisitOutputSerializer(StrictSerializer):
 
     id = serializers.UUIDField(help_text="Id of the visit.")
     client_id = serializers.UUIDField(help_text="The client.")
-    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    client_name = serializers.CharField(help_text="The client's name; empty after an erasure.")
     local_date = serializers.DateField(help_text="The day it took place on, at the facility.")
     discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
     authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization drawn from.")

@@ -8,5 +8,5 @@ from clients.orders.models import Order
 
 
 def orders_of(client_id: UUID) -> list[Order]:
-    """Her papers, the newest first."""
+    """The client's orders, the newest first."""
     return list(Order.objects.filter(client_id=client_id).order_by("-given_on", "id"))

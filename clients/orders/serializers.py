@@ -96,4 +96,4 @@ class OrderListOutputSerializer(serializers.Serializer[Any]):
     """The client's papers, the newest first."""
 
     results = OrderOutputSerializer(many=True, help_text="Papers.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

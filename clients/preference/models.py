@@ -9,7 +9,7 @@ from practice.work.models import ReadTable
 
 
 class Preference(ReadTable):
-    """Whom she prefers (empty scope: anyone) and the exceptions that she agreed to."""
+    """Whom the client prefers (empty scope: anyone) and the exceptions they agreed to."""
 
     scope = models.CharField(max_length=32, default="")
     gender = models.CharField(max_length=20, default="")

@@ -42,7 +42,7 @@ def client_history(
 def client_as_known(
     client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
 ) -> dict[str, Any]:
-    """Her record as it was known at an instant, of what had happened by another."""
+    """A client's record as it was known at an instant, of what had happened by another."""
     sections = installed.record_sections
     more = (one.slice for one in sections.values())
     slices: list[Slice[Any, Any]] = [IDENTITY, *CLIENT_FACTS, *more]

@@ -49,10 +49,10 @@ class RecordHistoryOutputSerializer(serializers.Serializer[Any]):
 class RecordAsKnownOutputSerializer(serializers.Serializer[Any]):
     """The record as it was known."""
 
-    details = serializers.JSONField(help_text="Who she is.")
+    details = serializers.JSONField(help_text="Who the client is.")
     consent = serializers.JSONField(help_text="Touch consent.")
-    preference = serializers.JSONField(help_text="Whom she prefers.")
-    exceptions = serializers.JSONField(help_text="Exceptions that she agreed to.")
+    preference = serializers.JSONField(help_text="Whom the client prefers.")
+    exceptions = serializers.JSONField(help_text="Exceptions that the client agreed to.")
     reviewed_history = serializers.JSONField(help_text="As reviewed last.")
     reported_histories = serializers.JSONField(help_text="Reports not reviewed yet.")
     orders = serializers.JSONField(help_text="Papers.")

@@ -44,7 +44,7 @@ class ErasureOutputSerializer(StrictSerializer):
         " without one by the present setting.",
     )
     approved_by = serializers.UUIDField(allow_null=True, help_text="The second person's account.")
-    approved_at = InstantField(allow_null=True, help_text="When she agreed and it was closed.")
+    approved_at = InstantField(allow_null=True, help_text="When it was agreed to and closed.")
     key_destroyed_at = InstantField(allow_null=True, help_text="When the key was destroyed.")
     warnings = ReasonSerializer(
         many=True, help_text="What stands open in the record; it forbids nothing."

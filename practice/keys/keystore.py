@@ -115,11 +115,11 @@ class KeyStore:
         self._by_subject.clear()
 
     def encrypt(self, subject: UUID, plain: bytes, associated_data: bytes = b"paper") -> bytes:
-        """Seal a working paper of a client with her key."""
+        """Encrypt a client's working document with the client's key."""
         return self.of(subject).encrypt(plain, associated_data)
 
     def decrypt(self, subject: UUID, ciphertext: bytes, associated_data: bytes = b"paper") -> bytes:
-        """Open a working paper of a client with her key."""
+        """Decrypt a client's working document with the client's key."""
         return self.of(subject).decrypt(ciphertext, associated_data)
 
     def _unwrap(self, row: DataKey) -> Key:

@@ -242,7 +242,7 @@ def _follow(client_id: UUID, events: list[RecordedEvent]) -> None:
 
 
 def new_client_stream() -> UUID:
-    """An id for a new client with her data key made and committed.
+    """An id for a new client whose data key is made and committed.
 
     Called before the unit of work: on SQLite a second connection inside it would be
     locked out. A key whose client never came to be is an orphan and is swept.

@@ -59,7 +59,7 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     mode = ModeField(help_text="The widest that anything may be now.")
     planned = ModeField(help_text="The same if the arrival answers bring nothing new.")
     provisional = serializers.BooleanField(help_text="The day's questions are not all answered.")
-    bookable = serializers.BooleanField(help_text="Nothing of hers refuses this practitioner.")
+    bookable = serializers.BooleanField(help_text="A booking is not refused.")
     reasons = ReasonForm(many=True, help_text="Why no more than that.")
     refusals = ReasonForm(many=True, help_text="Why it may not be booked at all.")
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
@@ -70,7 +70,7 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     )
     clearance_reasons = ReasonForm(many=True, help_text="Why load is not cleared.")
     refer_to = serializers.ListField(
-        child=serializers.CharField(), help_text="Whom to send her to, by red flag."
+        child=serializers.CharField(), help_text="Whom to send the client to, by red flag."
     )
     stretch_permissions = StretchPermissionOutputSerializer(
         many=True, help_text="Stretch by stretch; empty to the desk."

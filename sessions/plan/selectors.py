@@ -1,4 +1,4 @@
-"""A session's plan: what may be done today, the stretches she is on, readings, the split."""
+"""A session's plan: what may be done today, the stretches prescribed, readings, the split."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ from sessions.stretches.models import Prescription
 
 
 def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], list[Reason]]:
-    """The stretches in the order that suits her, and what is missing; as given where she is
-    not at risk of arm swelling."""
+    """The stretches in the order that suits the client, and what is missing; as given where
+    the client is not at risk of arm swelling."""
     if not at_risk_of_arm_swelling(client_facts(loading.load_states(client_id, CLIENT_FACTS))):
         return list(codes), []
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
@@ -38,7 +38,7 @@ CURRENT_STATUSES = ("prescribed", "active")
 
 @dataclass(frozen=True)
 class PlannedTechnique:
-    """One technique of a stretch she is on: its verdicts, and the narrowest of them."""
+    """One technique of a prescribed stretch: its permissions, and the narrowest mode of them."""
 
     technique: Technique
     mode: Mode
@@ -47,7 +47,7 @@ class PlannedTechnique:
 
 @dataclass(frozen=True)
 class PlannedStretch:
-    """A stretch she is on, technique by technique."""
+    """A prescribed stretch, technique by technique."""
 
     row: Prescription
     techniques: list[PlannedTechnique]
@@ -55,7 +55,7 @@ class PlannedStretch:
 
 @dataclass(frozen=True)
 class SessionPlan:
-    """Everything that a practitioner looks at when she opens the session."""
+    """Everything that a practitioner looks at when opening the session."""
 
     row: Session
     session: SessionState

@@ -37,9 +37,9 @@ class PlannedTechniqueOutputSerializer(serializers.Serializer[Any]):
 
 
 class PlannedStretchOutputSerializer(serializers.Serializer[Any]):
-    """A stretch that she is on."""
+    """A stretch that is prescribed to the client."""
 
-    prescription_id = serializers.UUIDField(help_text="Id on her programme.")
+    prescription_id = serializers.UUIDField(help_text="Id of the prescription.")
     stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `chest_arms_out`.")
     name = serializers.CharField(help_text="Its name.")
     side = EnumField(Side, help_text="`left`, `right` or `both`.")
@@ -82,9 +82,9 @@ class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
         many=True, help_text="Limb by limb: whether it is past its gate for load, and why not."
     )
     practitioner_split = serializers.DictField(
-        child=serializers.IntegerField(), allow_null=True, help_text="Her own split, by part."
+        child=serializers.IntegerField(), allow_null=True, help_text="The practitioner's, by part."
     )
-    practitioner_reason = serializers.CharField(help_text="Why she split it so.")
+    practitioner_reason = serializers.CharField(help_text="The practitioner's reason for it.")
 
 
 class SessionPlanOutputSerializer(serializers.Serializer[Any]):
@@ -95,7 +95,7 @@ class SessionPlanOutputSerializer(serializers.Serializer[Any]):
     permissions = SessionPermissionsOutputSerializer(
         help_text="What may be done hands-on today and why not the rest."
     )
-    stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches she is on.")
+    stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches prescribed.")
     readings = LastReadingOutputSerializer(many=True, help_text="The last readings.")
     split = PlannedSplitOutputSerializer(help_text="How the hour might be split.")
     warnings = ReasonForm(

@@ -107,7 +107,7 @@ FACTS_CHANGED = Reactor(
     react=_react,
     lookup=_gather,
 )
-"""A fact of the client judges her sessions again in the transaction that records it."""
+"""A fact of the client re-evaluates their sessions in the transaction that records it."""
 
 STOPPED = Reactor(
     name="sessions.stopped",

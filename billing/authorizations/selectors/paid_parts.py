@@ -15,7 +15,7 @@ def paid_parts(
 ) -> tuple[SessionPart, ...] | None:
     """The parts that are mapped to a code of the payer whose authorization covers the day.
 
-    None for a client without an authorization that day: she pays herself. Empty for a
+    None where the client has no authorization that day and pays in person. Empty for a
     credential whose time the payer does not pay.
     """
     covering = Authorization.objects.filter(

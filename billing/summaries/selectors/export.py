@@ -109,6 +109,6 @@ def _names() -> SummaryNames:
 
 
 def _client(client_id: UUID) -> dict[str, Any]:
-    """Her name and date of birth, by which a payer knows her; empty after an erasure."""
+    """Name and date of birth, by which a payer knows the client; empty after an erasure."""
     found = Client.objects.filter(pk=client_id).values("name", "birth_date").first()
     return {"name": "", "birth_date": None, **(found or {})}

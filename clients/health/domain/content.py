@@ -30,7 +30,7 @@ class Operation(msgspec.Struct, frozen=True, kw_only=True):
 
     ``regions`` adds to the regions that the kind is known to touch.
     ``donor_incision_healed``: back (latissimus) or abdomen (flap).
-    ``stands_erect``: after an abdominal flap, whether she stands fully upright.
+    ``stands_erect``: after an abdominal flap, whether the client stands fully upright.
     """
 
     id: UUID

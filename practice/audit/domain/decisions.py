@@ -45,7 +45,7 @@ def order_erasure(
 ) -> Decided:
     """The owner orders. An order that stands already is not repeated.
 
-    Before the retention has passed (``retained`` is its last day) she says so.
+    Before the retention has passed (``retained`` is its last day) the order says so.
     """
     if state.erasure_id is not None:
         return []

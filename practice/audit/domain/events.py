@@ -20,7 +20,7 @@ class ErasureOrdered(Event, frozen=True, kw_only=True):
     """The owner ordered the erasure of a record, with the reason; a second person must agree.
 
     ``retained_until`` is the last day of the practice's retention by the setting that
-    stood then; ``before_retention`` that she ordered it all the same.
+    stood then; ``before_retention``: it was ordered all the same.
     """
 
     erasure_id: UUID

@@ -27,7 +27,7 @@ class StaffManager(BaseUserManager["Staff"]):
 
 
 class Staff(RevisionedModel, AbstractBaseUser):
-    """An account with one role. A practitioner's account names her practitioner."""
+    """An account with one role. A practitioner's account names its practitioner."""
 
     username = models.CharField(max_length=60, unique=True)
     name = models.CharField(max_length=120)

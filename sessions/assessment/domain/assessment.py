@@ -136,7 +136,7 @@ def stop_input(stop: SessionStop | None) -> inputs.StopFacts | None:
 
 
 def with_usual_pain(client: ClientFacts, answers: SubmittedArrivalAnswers | None) -> ClientFacts:
-    """The client's facts with the usual pain that she names today, as one more report.
+    """The client's facts with the usual pain named today, as one more report.
 
     Reports only ever narrow: a lower usual pain makes today's pain stand out more.
     """

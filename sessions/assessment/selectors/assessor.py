@@ -58,7 +58,7 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with her, wherever."""
+"""Red flags are the client's own: whoever works with them, wherever."""
 PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
@@ -136,12 +136,12 @@ class SessionAssessor:
         return red_flags_in(facts, answers, self._settings[0])
 
     def day(self, calendar: CalendarState, day: date) -> DayAnswers:
-        """What she said on a local day in any of her sessions."""
+        """What the client said on a local day, in whichever session."""
         return answers_of_day(calendar.sessions.values(), day, self.red_flags)
 
     def now(self, session: SessionState, calendar: CalendarState) -> Assessment:
         """A session as it may be now: by its own answers and stop, and, while it is open, by a
-        red flag of any other session of that day. Before she has come, the day's earlier
+        red flag of any other session of that day. Before arrival, the day's earlier
         answers stand in, their yes to hands-on excepted."""
         own = self.session(session, stopped=True)
         if session.status not in TIME_HOLDING_STATUSES:

@@ -36,7 +36,7 @@ def decide_arrive(
     *,
     lifted: frozenset[RedFlag] = frozenset(),
 ) -> Decided:
-    """Record that the client came, her answers and what they allow.
+    """Record that the client came, the answers given and what they allow.
 
     Answers may be given again until the note is signed; the same ones change nothing.
     ``lifted``: red flags answered earlier that day that these answers do not hold any more;

@@ -55,8 +55,8 @@ class ShoulderToday(msgspec.Struct, frozen=True, kw_only=True):
 class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The arrival answers of one day; None is a question that was not asked or answered.
 
-    Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` her own word.
-    ``usual_pain`` as she says it today; it counts where it narrows. ``shoulders``:
+    Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` the client's own word.
+    ``usual_pain`` as named today; it counts where it narrows. ``shoulders``:
     whether one pinches and to what height (degrees) it is free of pain today.
     """
 
@@ -204,7 +204,7 @@ class SessionStopped(Event, frozen=True, kw_only=True):
     """Hands-on work was stopped in mid-session; later lines are judged as without consent.
 
     ``minute`` counts from the start; ``last_line_id`` is the last line done before it.
-    ``everything``: the session ended; else touch ended and she went on by herself.
+    ``everything``: the session ended; else touch ended and the rest was self-directed.
     """
 
     session_id: UUID

@@ -100,7 +100,7 @@ def decide_reading_in_error(state: MeasurementsState, reading_id: UUID, reason: 
 
 @dataclass(frozen=True, kw_only=True)
 class GoalFacts:
-    """What a goal is reckoned from: settings, norms, the client's age in years, her operated
+    """What a goal is calculated from: settings, norms, the client's age in years and operated
     sides."""
 
     settings: MeasurementSettings

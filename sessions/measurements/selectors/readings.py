@@ -90,7 +90,7 @@ def labelling_slices() -> tuple[Slice[Any, Any], ...]:
 
 
 class ReadingLabeller:
-    """Labels the readings of one client by all her readings and discharges."""
+    """Labels the readings of one client by all their readings and discharges."""
 
     def __init__(
         self, readings: Iterable[ComparableReading], discharges: Iterable[Discharge]
@@ -103,7 +103,7 @@ class ReadingLabeller:
 
     @classmethod
     def of_client(cls, client_id: UUID) -> ReadingLabeller:
-        """From her read tables."""
+        """Made from the client's read tables."""
         return cls(
             map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
             (one for one in discharges_of(client_id) if one.stands),

@@ -64,7 +64,7 @@ class CircumferencesInputSerializer(StrictSerializer):
         required=False, help_text="Who measured; yourself where left out."
     )
     baseline = FlagField(required=False, help_text="Taken before the operation.")
-    new_heaviness = FlagField(required=False, help_text="She says the arm is newly heavy.")
+    new_heaviness = FlagField(required=False, help_text="The client says the arm is newly heavy.")
     stage = EnumField(SwellingStage, required=False, help_text="ISL stage, e.g. `I`.")
     stage_side = EnumField(Side, required=False, help_text="The side of the stage.")
     session_id = serializers.UUIDField(

@@ -64,7 +64,7 @@ class NoteLineInputSerializer(StrictSerializer):
         required=False, allow_null=True, min_value=0, max_value=1000, help_text="Order, e.g. 3."
     )
     response = TextField(
-        required=False, allow_blank=True, max_length=1000, help_text="What she said of it."
+        required=False, allow_blank=True, max_length=1000, help_text="What the client said of it."
     )
     pain_before = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=10, help_text="0-10, e.g. 2."
@@ -74,7 +74,7 @@ class NoteLineInputSerializer(StrictSerializer):
     )
 
     def validate_mode(self, value: Any) -> Any:
-        """What was done was done by hand or by herself."""
+        """What was done was done hands-on or self-directed."""
         if value not in ("hands_on", "self_directed"):
             raise serializers.ValidationError("Give hands_on or self_directed.")
         return value

@@ -92,7 +92,7 @@ def _weeks(hours: Sequence[SessionMinutes]) -> list[TrainingWeek]:
 
 
 def zones_for(client_id: UUID, rest: int | None, *, beta_blocker: bool) -> CardioZones:
-    """The client's cardio zones. Raises Rejected 400 where her birth date is not on record."""
+    """The client's cardio zones. Raises Rejected 400 without a birth date on record."""
     details = loading.load_states(client_id, (IDENTITY,))[IDENTITY].details
     if details is None or details.birth_date is None:
         raise invalid("birth_date", "The client's birth date is not on record: enter it first.")

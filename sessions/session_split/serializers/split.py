@@ -32,7 +32,7 @@ class SplitPartOutputSerializer(serializers.Serializer[Any]):
     part = serializers.CharField(help_text="stretching, cardio, strength, measuring_and_talk.")
     minutes = serializers.IntegerField(help_text="Whole minutes.")
     payable = serializers.BooleanField(
-        allow_null=True, help_text="The payer pays for it; null: she has none."
+        allow_null=True, help_text="The payer pays for it; null: there is no payer."
     )
     note = serializers.CharField(help_text="E.g. `easy walking`.")
 
@@ -78,7 +78,7 @@ class SessionSplitOutputSerializer(serializers.Serializer[Any]):
     )
     settings_revision = serializers.IntegerField(help_text="Of the settings used.")
     stretches = serializers.ListField(
-        child=serializers.DictField(), help_text="The stretches she is on: code, name, side."
+        child=serializers.DictField(), help_text="The stretches prescribed: code, name, side."
     )
 
 

@@ -26,7 +26,7 @@ from sessions.stretches.domain.state import StretchesState
 def decide_home_exercise_assignment(
     state: StretchesState, command: AssignHomeExercise, facts: CatalogueFacts, ctx: Context
 ) -> Decided:
-    """A home exercise: active isolated by the client herself, with signs to stop at."""
+    """A home exercise: active isolated and self-directed, with signs to stop at."""
     check_stretch_side(facts.content, command.side)
     if command.dose.technique is not Technique.ACTIVE_ISOLATED:
         raise invalid("dose", "At home the client works alone: give a dose of active_isolated.")

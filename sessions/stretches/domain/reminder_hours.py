@@ -1,4 +1,4 @@
-"""The hours of the client's own day in which she is not written to. Pure."""
+"""The hours of the client's own day in which no reminder is sent. Pure."""
 
 from __future__ import annotations
 

@@ -30,11 +30,11 @@ class HomeExerciseAssignInputSerializer(StrictSerializer):
     stop_signs = serializers.ListField(
         child=TextField(max_length=200),
         max_length=20,
-        help_text="When she stops, e.g. [`sharp pain`].",
+        help_text="When to stop, e.g. [`sharp pain`].",
     )
     assigned_on = DayField(help_text="Day it was taught, e.g. `2026-03-09`.")
     prescription_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="The stretch of her programme it belongs to."
+        required=False, allow_null=True, help_text="The prescribed stretch it belongs to."
     )
     assigned_by = serializers.UUIDField(
         required=False, help_text="Who taught it; yourself where left out."

@@ -47,7 +47,7 @@ class StretchPrescribeInputSerializer(StrictSerializer):
     )
     eases_pain = FlagField(required=False, help_text="It is also to ease pain.")
     facility_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="Where her re-checks will be held."
+        required=False, allow_null=True, help_text="Where the re-checks will be held."
     )
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which it was prescribed."
@@ -116,7 +116,7 @@ class StretchStartInputSerializer(StrictSerializer):
     """The client has begun."""
 
     session_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="The session in which she began."
+        required=False, allow_null=True, help_text="The session in which it began."
     )
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 

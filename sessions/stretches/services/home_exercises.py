@@ -49,9 +49,9 @@ class AssignedExercise:
 def _permission(
     client_id: UUID, states: States, assigned: AssignedExercise, now: RecordedEvent | Context
 ) -> StretchPermission | None:
-    """What may be done of it by herself, if nothing new stands against it on the day.
+    """What may be done of it self-directed, if nothing new stands against it on the day.
 
-    None where no facility is on her record: nothing can be judged then.
+    None where no facility is on the record: nothing can be evaluated then.
     """
     details = states[IDENTITY].details
     if details is None or not details.facility_ids:
@@ -113,7 +113,7 @@ def home_exercise_discontinue(
 
 
 def _narrowed(client_id: UUID, states: States, rec: RecordedEvent) -> NarrowedHomeExercises:
-    """The home exercises that she may not do any more, with the reasons as text."""
+    """The home exercises that may not be done any more, with the reasons as text."""
     found: Mapping[UUID, StretchPermission | None] = {
         key: _permission(
             client_id, states, AssignedExercise(one.stretch, one.side, one.assigned_by), rec
@@ -134,4 +134,4 @@ DISCONTINUE_NARROWED_HOME_EXERCISES = Reactor(
     react=discontinue_narrowed_home_exercises,
     lookup=_narrowed,
 )
-"""A fact that narrows takes back what she may not do any more, in the same transaction."""
+"""A fact that narrows discontinues what may not be done any more, in the same transaction."""

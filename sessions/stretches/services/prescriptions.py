@@ -152,10 +152,10 @@ def discharge_facility(
     wanted = facility_id or prescription.prescribed.facility_id
     if wanted is not None:
         return facility_get(uow.actor, wanted)
-    hers = list(visible_facilities(uow.actor).filter(pk__in=known)[:2])
-    if len(hers) != 1:
+    visible = list(visible_facilities(uow.actor).filter(pk__in=known)[:2])
+    if len(visible) != 1:
         raise invalid("facility_id", "Say at which facility the re-checks are to be held.")
-    return hers[0]
+    return visible[0]
 
 
 def _standings_of(

@@ -214,7 +214,7 @@ def test_discharge_short_of_the_goal_needs_the_reason_and_keeps_the_last_active_
     story, key = active()
     story.measure(DAY, 165, hour=16)
     assert "reason" in refused(lambda: story.discharge(key, DAY)).fields
-    event = story.discharge(key, DAY, reason="enough for her work")
+    event = story.discharge(key, DAY, reason="enough for work")
     assert (event.at_goal, event.references[0].degrees) == (False, 165)
 
 
