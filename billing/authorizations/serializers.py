@@ -40,7 +40,7 @@ def _amount(what: str, example: int) -> WholeNumberField:
 
 
 class AuthorizationTermsInputSerializer(StrictSerializer):
-    """What was authorized."""
+    """What a payer authorized: period, visits, units, diagnoses."""
 
     number = TextField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
     member_id = TextField(

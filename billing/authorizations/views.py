@@ -86,7 +86,6 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
     order = ("coverage_order", "last_day", "id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return Authorization.objects.filter(client_id=self.kwargs.get("client_id"))
 
     post = Command(
@@ -104,7 +103,7 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
 
 
 class AuthorizationDetailView(CommandView):
-    """One authorization."""
+    """One authorization with what is left of it; changed with a reason."""
 
     roles = {"GET": ANY_STAFF}
 

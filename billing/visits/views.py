@@ -42,7 +42,6 @@ class VisitListView(NamedVisitListView):
     order = ("-local_date", "id")
 
     def get_queryset(self) -> Any:
-        """All visits."""
         return visit_list()
 
 
@@ -61,7 +60,6 @@ class AuthorizationVisitListView(NamedVisitListView):
     order = ("local_date", "id")
 
     def get_queryset(self) -> Any:
-        """Its visits."""
         return visit_list().filter(authorization_id=self.kwargs.get("authorization_id"))
 
     def check_visible(self, request: Request, **ids: Any) -> None:
@@ -73,7 +71,7 @@ class AuthorizationVisitListView(NamedVisitListView):
     get=endpoint("Read a visit", response=VisitOutputSerializer, errors=(404,), tags=["visits"]),
 )
 class VisitDetailView(ApiView):
-    """One visit."""
+    """One visit with its calculation."""
 
     roles = {"GET": BILLING}
 

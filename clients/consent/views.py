@@ -30,7 +30,6 @@ class TouchConsentView(ClientRecordView):
         "Read the touch consent", response=ConsentOutputSerializer, errors=(404,), tags=["consent"]
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """As it stands."""
         return self.read(request, client_id, serialize_consent)
 
     post = Command(

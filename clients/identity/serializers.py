@@ -12,7 +12,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class ClientInputSerializer(StrictSerializer):
-    """A client's details."""
+    """The details by which a client is registered or changed."""
 
     given_name = TextField(max_length=120, help_text="Given name, e.g. `Mara`.")
     family_name = TextField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")

@@ -34,7 +34,6 @@ class OrderListView(ClientRecordView):
         tags=["orders"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """All of them."""
         return self.read(request, client_id, serialize_orders)
 
     post = Command(

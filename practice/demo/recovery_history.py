@@ -117,7 +117,7 @@ class Recovery:
 
     @property
     def path(self) -> str:
-        """The client's address."""
+        """Address of the client below /api/v1, e.g. ``/clients/3f53…``."""
         return f"/clients/{self.client}"
 
     def register(self) -> None:

@@ -54,7 +54,6 @@ class LivenessView(ApiView):
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """Alive."""
         return Response({"status": "ok"})
 
 

@@ -14,7 +14,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class PracticeSerializer(StrictSerializer):
-    """The practice."""
+    """The practice as a whole: what stands on its exports."""
 
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = TextField(max_length=120, help_text="Name of the practice.")

@@ -39,7 +39,7 @@ def render_changed_setting(_uow: UnitOfWork, row: PracticeSetting) -> Representa
 
 
 class PracticeView(CommandView):
-    """The practice."""
+    """The practice as a whole."""
 
     roles = {"GET": ANY_STAFF}
 
@@ -92,12 +92,11 @@ class SettingListView(ListView):
     order = ("group", "key", "id")
 
     def get_queryset(self) -> Any:
-        """All settings."""
         return PracticeSetting.objects.all()
 
 
 class SettingDetailView(CommandView):
-    """One setting."""
+    """One setting with its unit and citation."""
 
     roles = {"GET": CLINICAL}
 
@@ -158,5 +157,4 @@ class SettingChangeListView(ListView):
     order = ("-id",)
 
     def get_queryset(self) -> Any:
-        """All changes."""
         return SettingChange.objects.all()

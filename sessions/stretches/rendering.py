@@ -45,7 +45,7 @@ def render_assigned_home_exercise(uow: UnitOfWork, outcome: Outcome) -> Represen
 
 
 def render_home_exercise(_uow: UnitOfWork, outcome: Outcome) -> Representation:
-    """A home exercise."""
+    """The home exercise that a command changed, with the version of the record."""
     row = home_exercise_get(outcome.client_id, outcome.entity_id)
     return Representation(HomeExerciseOutputSerializer(row).data, outcome.version)
 

@@ -30,7 +30,7 @@ class _Line:
     """What csv.writer writes to: it gives each line back instead of keeping it."""
 
     def write(self, line: str) -> str:
-        """The line itself."""
+        """Called by csv.writer with a finished line; returns it."""
         return line
 
 

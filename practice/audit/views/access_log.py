@@ -49,5 +49,4 @@ class AccessLogView(ListView):
     order = ("-id",)
 
     def get_queryset(self) -> Any:
-        """All entries."""
         return AccessEntry.objects.all()

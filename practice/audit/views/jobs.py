@@ -47,5 +47,4 @@ class JobListView(ListView):
     order = ("due_at", "id")
 
     def get_queryset(self) -> Any:
-        """All rows."""
         return ScheduledJob.objects.all()

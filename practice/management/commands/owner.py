@@ -26,7 +26,7 @@ class Command(BaseCommand):
     help = "Open the first owner's account. The password is asked, or read from OWNER_PASSWORD."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        """Username and name."""
+        """Both are required: the username to sign in with, and the name that others read."""
         parser.add_argument("username", help="e.g. owner")
         parser.add_argument("name", help='e.g. "Ana Rivera"')
 

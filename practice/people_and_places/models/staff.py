@@ -19,7 +19,7 @@ class StaffManager(BaseUserManager["Staff"]):
     """Makes accounts with a hashed password."""
 
     def create_user(self, username: str, password: str, **fields: Any) -> Staff:
-        """A new account."""
+        """A new account, stored with the hash of its password."""
         staff = self.model(username=username, **fields)
         staff.set_password(password)
         staff.save(using=self._db)

@@ -44,7 +44,7 @@ class WorkingHoursSerializer(StrictSerializer):
 
 
 class PractitionerInputSerializer(StrictSerializer):
-    """A practitioner."""
+    """A practitioner to be added or changed."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the practitioner.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -126,7 +126,7 @@ class SupervisionSerializer(StrictSerializer):
 
 
 class StaffInputSerializer(StrictSerializer):
-    """A staff account."""
+    """A staff account to be opened."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the account.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -151,7 +151,7 @@ class StaffInputSerializer(StrictSerializer):
 
 
 class StaffPatchInputSerializer(StaffInputSerializer):
-    """A changed account."""
+    """What of a staff account is to be changed."""
 
     practitioner_stays_active = FlagField(
         required=False,

@@ -65,7 +65,10 @@ def _words(credential: str) -> str:
 
 
 def practitioner_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Practitioner:
-    """A new practitioner."""
+    """Add a practitioner. Raises Rejected 409 where the NPI is in use already.
+
+    Hours and facilities that cannot be are 400; future sessions are re-evaluated.
+    """
     _facilities(command)
     _hours(command)
     _check_npi_unused(command.get("npi", ""), None)

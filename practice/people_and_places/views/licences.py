@@ -56,7 +56,7 @@ class LicenceListView(OfPractitionerView, ListView):
 
 
 class LicenceDetailView(OfPractitionerView):
-    """One licence."""
+    """One licence of a practitioner."""
 
     patch = Command(
         "Renew or correct a licence",
@@ -107,7 +107,7 @@ class CompetenceListView(OfPractitionerView, ListView):
 
 
 class CompetenceDetailView(OfPractitionerView):
-    """One sign-off."""
+    """One sign-off of a practitioner for a technique."""
 
     delete = Command(
         "Take a sign-off back",

@@ -62,7 +62,7 @@ class SupervisionListView(CommandView, ListView):
 
 
 class SupervisionDetailView(CommandView):
-    """One supervision."""
+    """One supervision of a practitioner by another."""
 
     delete = Command(
         "Take a supervision back",

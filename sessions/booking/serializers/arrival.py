@@ -55,7 +55,7 @@ class SwollenLimbInputSerializer(StrictSerializer):
 
 
 class ShoulderInputSerializer(StrictSerializer):
-    """One shoulder today."""
+    """How one shoulder is today."""
 
     side = SideField(help_text="`left` or `right`.")
     pinches = FlagField(help_text="Whether it pinches, e.g. true.")

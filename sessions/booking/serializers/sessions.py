@@ -32,7 +32,7 @@ from sessions.calendar.models import Session
 
 
 class SessionOutputSerializer(serializers.Serializer[Any]):
-    """A session."""
+    """A session with its plan, status and warnings."""
 
     id = serializers.UUIDField(help_text="Id of the session; it survives moves.")
     version = serializers.IntegerField(help_text="The session's version; its ETag.")

@@ -13,7 +13,7 @@ from sessions.measurements.models import Goal, PostureFinding, Reading
 
 
 def readings_of(client_id: UUID) -> QuerySet[Reading]:
-    """A client's readings."""
+    """Every reading of a client, those entered in error too."""
     return Reading.objects.filter(client_id=client_id)
 
 

@@ -45,7 +45,7 @@ class PostureFindingInputSerializer(StrictSerializer):
 
 
 class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
-    """A posture finding."""
+    """A posture finding as recorded."""
 
     class Meta:
         model = PostureFinding
@@ -80,7 +80,7 @@ class CircumferencesInputSerializer(StrictSerializer):
 
 
 class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
-    """One arm's comparison."""
+    """The comparison of one arm with the other, and what it says."""
 
     side = EnumField(Side, help_text="The arm.")
     basis = EnumField(SwellingBasis, help_text="What it is compared with.")

@@ -49,7 +49,6 @@ class PostureFindingListView(ClientRecordListView):
     order = ("-observed_at", "-id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return posture_findings_of(self.kwargs.get("client_id"))
 
     post = Command(

@@ -40,7 +40,7 @@ class MinutesField(serializers.DictField):
 
 
 class NoteLineInputSerializer(StrictSerializer):
-    """One thing done."""
+    """One line of a note: a stretch done, by technique."""
 
     line_id = serializers.UUIDField(help_text="Id given by the device, a UUID.")
     stretch = TextField(max_length=60, help_text="Code of the catalogue, e.g. `chest_arms_out`.")
@@ -175,7 +175,7 @@ class LineOutsidePermissionOutputSerializer(serializers.Serializer[Any]):
 
 
 class AddendumOutputSerializer(serializers.Serializer[Any]):
-    """A later word."""
+    """What was added to a note after its signature."""
 
     addendum_id = serializers.UUIDField(help_text="Its id.")
     practitioner_id = serializers.UUIDField(help_text="Who added it.")
@@ -185,7 +185,7 @@ class AddendumOutputSerializer(serializers.Serializer[Any]):
 
 
 class SignedNoteOutputSerializer(serializers.Serializer[Any]):
-    """A signed note."""
+    """A note as it was signed, with its addenda."""
 
     id = serializers.UUIDField(help_text="Id of the note.")
     version = serializers.IntegerField(help_text="Version of the note.")

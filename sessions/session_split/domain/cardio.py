@@ -15,7 +15,7 @@ RESERVE = "heart-rate reserve: rest + share·(greatest − rest)"
 
 
 class Intensity(StrEnum):
-    """How hard."""
+    """How hard cardio is, by share of heart rate reserve."""
 
     LIGHT = "light"
     MODERATE = "moderate"

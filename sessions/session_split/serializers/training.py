@@ -70,7 +70,7 @@ class BandField(serializers.ListField):
 
 
 class CardioZoneOutputSerializer(serializers.Serializer[Any]):
-    """One band."""
+    """One zone of cardio intensity."""
 
     intensity = EnumField(Intensity, help_text="light, moderate or vigorous.")
     beats = BandField(allow_null=True, help_text="Beats a minute, lowest and highest.")
@@ -87,7 +87,7 @@ class CardioZonesOutputSerializer(serializers.Serializer[Any]):
 
 
 class StrengthSetInputSerializer(StrictSerializer):
-    """One recent set."""
+    """One recent set: load and repetitions."""
 
     command = StrengthSet
 

@@ -72,7 +72,7 @@ class CardioZonesView(ClientRecordView):
 
 
 class LoadSuggestionView(ClientRecordView):
-    """A suggested load."""
+    """The load suggested from a recent set."""
 
     roles = {"POST": CLINICAL}
 

@@ -41,7 +41,6 @@ class HomeExerciseListView(ClientRecordListView):
     order = ("assigned_on", "id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return home_exercises_of(self.kwargs.get("client_id"))
 
     post = Command(

@@ -50,7 +50,7 @@ class RecheckListView(ListView):
 
 
 class RecheckDetailView(ApiView):
-    """One re-check."""
+    """One re-check with its due day and status."""
 
     roles = {"GET": CARE}
 
@@ -58,7 +58,6 @@ class RecheckDetailView(ApiView):
         "Read a re-check", response=RecheckOutputSerializer, errors=(404,), tags=["re-checks"]
     )
     def get(self, request: Request, recheck_id: UUID) -> Response:
-        """The re-check."""
         actor = self.actor(request)
         row = recheck_get(actor, recheck_id)
         self.log_read(request, row.client_id, "re-check")
