@@ -130,7 +130,7 @@ class AuthorizationDetailView(CommandView):
         if_match="optional",
         execute=services.authorization_amend,
         render=render_authorization,
-        description="Fields left out stay. Draws that stand, stand.",
+        description="Fields left out stay. What was used stays used.",
     )
 
 
@@ -147,5 +147,5 @@ class AuthorizationEndView(CommandView):
         if_match="optional",
         execute=services.authorization_end,
         render=render_authorization,
-        description="Nothing is drawn for days after its last day; earlier draws stand.",
+        description="Nothing of it is used for days after its last day; earlier use stands.",
     )

@@ -96,7 +96,7 @@ class PayerDetailView(CommandView):
         if_match="optional",
         execute=services.payer_change,
         render=render_payer,
-        description="Change what is given; days reckoned before stand.",
+        description="Change what is given; days calculated before stand.",
     )
 
 

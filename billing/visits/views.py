@@ -1,4 +1,4 @@
-"""Visits: what was drawn, what is not covered and why, and a person's choices."""
+"""Visits: what was used, what is not covered and why, and a person's choices."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class VisitListView(NamedVisitListView):
 
 @extend_schema_view(
     get=endpoint(
-        "List the visits drawn from an authorization",
+        "List the visits that use an authorization",
         response=VisitOutputSerializer(many=True),
         errors=(404,),
         tags=["authorizations"],
@@ -76,7 +76,7 @@ class VisitDetailView(ApiView):
     roles = {"GET": BILLING}
 
     def get(self, request: Request, visit_id: UUID) -> Response:
-        """As last reckoned; its version as ETag."""
+        """As last calculated; its version as ETag."""
         row = visit_get(visit_id)
         self.log_read(request, row.client_id, "visit")
         return self.read_response(VisitOutputSerializer(row).data, version=row.version)

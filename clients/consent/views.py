@@ -59,7 +59,7 @@ class ConsentWithdrawalView(ClientRecordView):
         errors=(404,),
         execute=consent_withdraw,
         render=record_renderer(serialize_consent),
-        description="Never refused for a stale version; future sessions are judged again.",
+        description="Never refused for a stale version; future sessions are re-evaluated.",
     )
 
 

@@ -1,4 +1,4 @@
-"""What the sessions floor asks of the client's own record."""
+"""What the sessions app asks of the client's own record."""
 
 from __future__ import annotations
 

@@ -55,5 +55,5 @@ class RecordAsKnownOutputSerializer(serializers.Serializer[Any]):
     exceptions = serializers.JSONField(help_text="Exceptions that the client agreed to.")
     reviewed_history = serializers.JSONField(help_text="As reviewed last.")
     reported_histories = serializers.JSONField(help_text="Reports not reviewed yet.")
-    orders = serializers.JSONField(help_text="Papers.")
+    orders = serializers.JSONField(help_text="Orders.")
     more = serializers.JSONField(help_text="Further parts of the record, by name.")

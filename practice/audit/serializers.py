@@ -1,4 +1,4 @@
-"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+"""Erasure of a record, the log of reads and refusals, checks of the log, jobs."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
 
 
 class JobOutputSerializer(StrictSerializer):
-    """A row of due work that is late or was given up."""
+    """A job that is late or was given up."""
 
     id = serializers.IntegerField(help_text="Number of the row.")
     kind = serializers.CharField(help_text="What was to be done, e.g. `recheck`.")

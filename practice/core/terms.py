@@ -1,4 +1,4 @@
-"""The trade's words as closed lists, shared by every floor of the code.
+"""The trade's words as closed lists, shared by every layer of the code.
 
 A value is what travels in JSON and stands in events, so it is never renamed.
 """

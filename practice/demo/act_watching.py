@@ -15,7 +15,7 @@ PATIENCE_SECONDS = 75
 
 def re_checks(story: DemoStory) -> None:
     """Discharged ten weeks ago, entered today: the two-month re-check is due already."""
-    story.act(6, "Discharged, checked again, and back on the programme")
+    story.act(6, "Discharged, checked again, and prescribed again")
     _second_client(story)
     for who, degrees in (("client", 180), ("second", 178)):
         _discharged(story, who, degrees)

@@ -28,12 +28,12 @@ CACHE_SECONDS = 60
 
 
 class KeyDestroyedError(Exception):
-    """The data key is gone: what it sealed can never be read again."""
+    """The data key is gone: what it encrypted can never be read again."""
 
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """An unwrapped data key, ready to seal and open."""
+    """An unwrapped data key, ready to encrypt and decrypt."""
 
     id: UUID
     cipher: AESGCM

@@ -46,11 +46,11 @@ class SettingOutputSerializer(StrictSerializer):
 
 
 class ChangedSettingOutputSerializer(SettingOutputSerializer):
-    """A changed setting, with what is judged again by it."""
+    """A changed setting, with what is re-evaluated by it."""
 
     sessions_reevaluated = serializers.IntegerField(
         read_only=True,
-        help_text="Booked sessions to come that are judged again in the background, e.g. 14.",
+        help_text="Booked sessions to come that are re-evaluated in the background, e.g. 14.",
     )
 
 

@@ -33,7 +33,7 @@ from practice.work.unit_of_work import UnitOfWork
 
 
 def render_changed_setting(_uow: UnitOfWork, row: PracticeSetting) -> Representation:
-    """A setting with how many sessions to come are judged again by it."""
+    """A setting with how many sessions to come are re-evaluated by it."""
     again = {"sessions_reevaluated": hooks.count_upcoming_sessions()}
     return Representation({**SettingOutputSerializer(row).data, **again}, row.revision)
 
@@ -116,7 +116,7 @@ class SettingDetailView(CommandView):
         if_match="optional",
         execute=services.setting_change,
         render=render_changed_setting,
-        description="Numbers stay within `least` and `most`. Sessions to come are judged again.",
+        description="Numbers stay within `least` and `most`. Sessions to come are re-evaluated.",
     )
 
 

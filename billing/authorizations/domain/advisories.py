@@ -140,7 +140,7 @@ def _listed(days: Sequence[date]) -> str:
 def _first_with_room(
     authorization_balance: AuthorizationBalance, covering: Sequence[AuthorizationState]
 ) -> AuthorizationState:
-    """The one that the visit would draw from: the first by rank with a visit left."""
+    """The one that the visit would use: the first by rank with a visit left."""
     ranked = sorted(covering, key=lambda one: one.rank)
     for one in ranked:
         if (

@@ -1,4 +1,4 @@
-"""Which parts of the hour a client's payer pays for: the suggested split shows the others."""
+"""Which parts of the session a client's payer pays for: the suggested split shows the others."""
 
 from __future__ import annotations
 

@@ -59,7 +59,7 @@ def _encoded(rows: Iterable[list[str]]) -> Iterator[bytes]:
 
 def export_warnings(disclosure: RecordDisclosed) -> list[Reason]:
     """What a person should settle before a summary is sent: units of its period that wait for
-    a choice, draws after the authorization's last day."""
+    a choice, use after the authorization's last day."""
     if disclosure.authorization_id is None:
         return []
     row = Authorization.objects.get(pk=disclosure.authorization_id)

@@ -25,7 +25,7 @@ class ContactBy(StrEnum):
 class ClientDetails(msgspec.Struct, frozen=True, kw_only=True):
     """Who the client is and how they are reached.
 
-    ``phone`` in E.164; ``zone`` an IANA zone (reminder hours); ``language`` BCP 47;
+    ``phone`` in E.164; ``zone`` an IANA zone (for reminders); ``language`` BCP 47;
     ``facility_ids``: where the client is known, and so whose staff see the record.
     """
 

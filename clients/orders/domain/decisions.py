@@ -1,4 +1,4 @@
-"""A surgeon's or physician's paper: filed, and lifted by name and date."""
+"""A surgeon's or physician's order: filed, and lifted by name and date."""
 
 from __future__ import annotations
 
@@ -28,10 +28,10 @@ class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
 def file_order(
     command: FileOrder, details: ClientDetails, *, clearance_days: int, ctx: Context
 ) -> Decided:
-    """A paper as it reads. Raises Rejected 400 for one that cannot be.
+    """An order as it reads. Raises Rejected 400 for one that cannot be.
 
-    ``leave_days``: how long a leave lasts whose paper names no last day (a practice
-    setting). A paper given today counts from now, an earlier one from its own day.
+    ``leave_days``: how long a leave lasts whose order names no last day (a practice
+    setting). An order given today counts from now, an earlier one from its own day.
     """
     today = local_day(ctx.now, details.zone)
     begins = command.from_date or command.given_on

@@ -13,7 +13,7 @@ from practice.core.events import Event, event
 
 @event("order.filed")
 class OrderFiled(Event, frozen=True, kw_only=True):
-    """A surgeon's or physician's paper was filed."""
+    """A surgeon's or physician's order was filed."""
 
     order: MedicalOrder
     expiry_by_setting: bool = False

@@ -13,7 +13,7 @@ from practice.core.terms import Mode, Technique
 
 
 class MedicalOrder(msgspec.Struct, frozen=True, kw_only=True):
-    """A surgeon's or physician's paper.
+    """A surgeon's or physician's order.
 
     A leave covers only the ``subjects`` and ``sites`` that it names; with no
     ``techniques`` it is general leave, which waits for the practice's weeks. It

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 
 class OrderKind(StrEnum):
-    """A paper from outside: leave widens, a restriction narrows, clearance frees loading.
+    """An order from outside: leave widens, a restriction narrows, clearance frees loading.
 
     ``PLAN_SIGNATURE`` is a physician's dated signature on the plan of care.
     """
@@ -23,7 +23,7 @@ class OrderKind(StrEnum):
 
 
 class OrderSubject(StrEnum):
-    """What a leave or restriction is about; each gate names the subject that lifts it."""
+    """What a leave or restriction is about; each restriction names the subject that lifts it."""
 
     STRETCHING = "stretching"
     RESISTED_CHEST_WORK = "resisted_chest_work"
@@ -35,7 +35,7 @@ class OrderSubject(StrEnum):
 
 
 class Prescriber(StrEnum):
-    """Who gave an order. Only a surgeon's leave opens a gate after surgery."""
+    """Who gave an order. Only a surgeon's leave permits what surgery forbids."""
 
     SURGEON = "surgeon"
     PHYSICIAN = "physician"

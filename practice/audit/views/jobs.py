@@ -1,4 +1,4 @@
-"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+"""Erasure of a record, the log of reads and refusals, checks of the log, jobs."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from practice.jobs.models import ScheduledJob
 
 
 class JobFilter(FilterSet):
-    """Filters of due work."""
+    """Filters of jobs."""
 
     status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
     kind = ChoiceFilter(
@@ -39,7 +39,7 @@ class JobFilter(FilterSet):
     )
 )
 class JobListView(ListView):
-    """Due work by time."""
+    """Jobs by time."""
 
     roles = {"GET": OWNER_ONLY}
     serializer_class = JobOutputSerializer

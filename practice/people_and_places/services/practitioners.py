@@ -84,7 +84,7 @@ def practitioner_change(
     command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Practitioner:
-    """Change a practitioner; their future sessions are judged again."""
+    """Change a practitioner; their future sessions are re-evaluated."""
     row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
     _facilities(command)
     _hours(command)

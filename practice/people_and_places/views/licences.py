@@ -115,5 +115,5 @@ class CompetenceDetailView(OfPractitionerView):
         roles=OWNER_ONLY,
         errors=(404,),
         execute=services.competence_remove,
-        description="Take it back; future sessions are judged again.",
+        description="Take it back; future sessions are re-evaluated.",
     )

@@ -70,5 +70,5 @@ class SupervisionDetailView(CommandView):
         roles=OWNER_ONLY,
         errors=(404,),
         execute=services.supervision_remove,
-        description="Take it back; future sessions are judged again.",
+        description="Take it back; future sessions are re-evaluated.",
     )

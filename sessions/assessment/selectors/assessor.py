@@ -1,4 +1,4 @@
-"""Gathers what a session is judged by: law, people, places, the catalogue, the client's record."""
+"""Gathers what a session is evaluated by: law, people, places, catalogue, the client's record."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ class AssessmentPlace:
 
 
 class SessionAssessor:
-    """Judges the sessions of one client; what it read once serves all of them.
+    """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
     """
@@ -93,7 +93,7 @@ class SessionAssessor:
         stop: SessionStop | None = None,
         client: ClientFacts | None = None,
     ) -> Assessment:
-        """One session ready to be judged. Raises Rejected 404 for an unknown person or place."""
+        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self.facility(place.facility_id)

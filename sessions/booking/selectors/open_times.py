@@ -126,7 +126,7 @@ def _offered(
 
 
 class _PermissionsByDay:
-    """One planned verdict for each practitioner and day, judged when first needed."""
+    """The planned permissions for each practitioner and day, evaluated when first needed."""
 
     def __init__(self, assessor: SessionAssessor, facility_id: UUID) -> None:
         self._assessor = assessor

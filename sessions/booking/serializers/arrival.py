@@ -1,4 +1,4 @@
-"""The arrival questions and a verdict as it is shown."""
+"""The arrival questions as they are asked and shown."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Forms of the open times."""
+"""Serializers of the open times."""
 
 from __future__ import annotations
 

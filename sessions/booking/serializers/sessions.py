@@ -1,4 +1,4 @@
-"""Forms of the calendar: what is asked and what is shown."""
+"""Serializers of the calendar: what is asked and what is shown."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
     purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
     requested_mode = ModeField(help_text="What was asked for when it was planned.")
     planned_mode = ModeField(help_text="What it was planned as: never more than permitted.")
-    mode = ModeField(help_text="The most it may be as last judged.")
+    mode = ModeField(help_text="The most it may be as last evaluated.")
     reasons = ReasonForm(many=True, help_text="Why it is no more than that.")
     flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
     flag_cause = serializers.CharField(help_text="The event that narrowed it, or `settings`.")
@@ -70,7 +70,7 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
     stopped_at_minute = serializers.IntegerField(allow_null=True, help_text="Minute of a stop.")
     cancelled_by = serializers.CharField(help_text="`client`, `practice` or empty.")
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
-    ended_reason = serializers.CharField(help_text="Why it was called off or missed.")
+    ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
     warnings = ReasonForm(
         many=True,
@@ -111,7 +111,7 @@ def serialize_session(role: Role, row: Session, warnings: list[Reason] | None = 
 
 
 def _warnings(row: Session, told: list[Reason]) -> list[Reason]:
-    """What was warned of when it was booked or moved, while it is not called off, and now."""
+    """What was warned of when it was booked or moved, while it is not cancelled, and now."""
     over = row.status == SessionStatus.CANCELLED
     kept = [] if over else msgspec.convert(row.warnings, list[Reason])
     return [*kept, *(one for one in told if one not in kept)]

@@ -1,4 +1,4 @@
-"""Questions on what was measured: readings with their labels, goals, girths judged."""
+"""Questions on what was measured: readings with their labels, goals, evaluated circumferences."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ class DischargeReferences:
 def discharges_among(
     readings: Mapping[UUID, ComparableReading], discharges: Iterable[Discharge]
 ) -> DischargeReferences:
-    """The discharge readings that re-checks are judged against, latest discharge first."""
+    """The discharge readings that re-checks are evaluated against, latest discharge first."""
     by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]] = {}
     ordered = sorted(discharges, key=lambda one: one.prescription_id)
     for one in sorted(ordered, key=lambda one: one.occurred_at, reverse=True):

@@ -1,4 +1,4 @@
-"""Readings, goals, posture findings and girths as they are sent and shown."""
+"""Readings, goals, posture findings and circumferences as they are sent and shown."""
 
 from __future__ import annotations
 

@@ -44,7 +44,7 @@ class ExplainedLineOutside(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class NotePartMinutes(msgspec.Struct, frozen=True, kw_only=True):
-    """Whole minutes of one part of the hour."""
+    """Whole minutes of one part of the session."""
 
     part: SessionPart
     minutes: int
@@ -56,7 +56,7 @@ class NoteSigned(Event, frozen=True, kw_only=True):
 
     ``attended_minutes`` = the parts + ``not_counted_minutes`` (rest, dressing, talk).
     ``local_date`` is the day the session started on in the facility's zone.
-    ``judgement`` is the session's verdict as of its end, ``judged_with`` its versions.
+    ``permissions`` are the session's as of its end, ``evaluated_with`` their versions.
     """
 
     note_id: UUID

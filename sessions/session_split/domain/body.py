@@ -69,7 +69,7 @@ def limb_facts(
     regions: RegionsByOperation,
     pain: int | None,
 ) -> tuple[LimbFacts, ...]:
-    """Every limb as the gates ask for it. ``pain`` is the day's."""
+    """Every limb as the loading criteria ask for it. ``pain`` is the day's."""
     swollen = swollen_limbs(client)
     made: list[LimbFacts] = []
     for limb in LoadedLimb:

@@ -1,4 +1,4 @@
-"""External load: which limb or region is past the practice's gate, and why the others are not."""
+"""External load: which limb or region meets the practice's criteria, and why others do not."""
 
 from __future__ import annotations
 

@@ -36,7 +36,7 @@ class SessionSplitFacts(msgspec.Struct, frozen=True, kw_only=True):
     ``stretching_allowed``: what the law lets this credential do, also self-directed.
     ``paid``: parts that the payer pays for; None where there is no payer.
     ``last_sessions``: minutes by part of the last ones, newest first. ``most``: the widest
-    that anything in the session may be, as judged; NOT_TODAY offers no work at all.
+    that anything in the session may be, as evaluated; NOT_TODAY offers no work at all.
     """
 
     booked_minutes: int
@@ -64,7 +64,7 @@ class SplitPart(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SuggestedSplit(msgspec.Struct, frozen=True, kw_only=True):
-    """The parts, summing to the booked length, every reason, and the gates of the limbs."""
+    """The parts, summing to the booked length, every reason, and each limb's loading criteria."""
 
     booked_minutes: int
     parts: tuple[SplitPart, ...]
@@ -278,10 +278,10 @@ def check_practitioner_split(
     settings: SessionSplitSettings,
     reason: str,
 ) -> list[Reason]:
-    """The gates and the scope that a practitioner's own split crosses.
+    """The loading criteria and the scope that a practitioner's own split does not keep.
 
     Raises Rejected 400 where it does not sum to the booked length, or where it crosses
-    a gate and no reason is given.
+    a loading criterion and no reason is given.
     """
     if any(value < 0 for value in minutes.values()):
         raise invalid("minutes", "Minutes are whole numbers from 0 on.")

@@ -48,7 +48,7 @@ def latest_active(
     at: datetime,
     settings: MeasurementSettings,
 ) -> ComparableReading | None:
-    """The latest active, unassisted reading by then; one that can be judged later is preferred."""
+    """The latest active, unassisted reading by then; preferred one that can be evaluated later."""
     fitting = [
         r
         for r in readings

@@ -1,4 +1,4 @@
-"""Decisions on the stretch programme: prescribe, start, discharge, bring back, end. Pure."""
+"""Decisions on the stretches: prescribe, start, discharge, bring back, end. Pure."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def decide_home_exercise_assignment(
 def decide_home_exercise_discontinuation(
     state: StretchesState, home_exercise_id: UUID, reason: str
 ) -> Decided:
-    """A home exercise is taken back; a repeat changes nothing."""
+    """A home exercise is discontinued; a repeat changes nothing."""
     if home_exercise_id in state.discontinued:
         return []
     if home_exercise_id not in state.home:

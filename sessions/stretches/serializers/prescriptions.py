@@ -1,4 +1,4 @@
-"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+"""Stretches prescribed, re-checks, home exercises as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from sessions.stretches.serializers.doses import DoseInputSerializer
 
 
 class StretchPrescribeInputSerializer(StrictSerializer):
-    """A stretch to be put on the programme."""
+    """A stretch to be prescribed."""
 
     stretch = TextField(max_length=60, help_text="Code from the catalogue: `abduction_pattern`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` for a stretch of both at once.")
@@ -67,7 +67,7 @@ class StretchPrescribeInputSerializer(StrictSerializer):
 
 
 class PrescriptionOutputSerializer(serializers.ModelSerializer[Any]):
-    """A stretch on a client's programme."""
+    """A stretch prescribed to a client."""
 
     status = EnumField(StretchStatus, help_text="prescribed, active, discharged or ended.")
     discharge_proposed = serializers.BooleanField(help_text="All is at goal: discharge?")

@@ -1,4 +1,4 @@
-"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+"""Stretches prescribed, re-checks, home exercises as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class RecheckOutputSerializer(serializers.ModelSerializer[Any]):
 
 
 class ClinicalRecheckOutputSerializer(RecheckOutputSerializer):
-    """A re-check with what was judged: practitioners and owner only."""
+    """A re-check with what was evaluated: practitioners and owner only."""
 
     class Meta:
         model = Recheck

@@ -1,4 +1,4 @@
-"""Home exercises: taught, taken back by a person, or by itself when the verdict narrows."""
+"""Home exercises: assigned, discontinued by a person, or by itself when the permission narrows."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ SLICES = (STRETCHES, *CLIENT_FACTS, IDENTITY)
 
 @dataclass(frozen=True)
 class AssignedExercise:
-    """What is done at home, and who taught it."""
+    """What is done at home, and who assigned it."""
 
     stretch: str
     side: Side
@@ -66,7 +66,7 @@ def _permission(
 def home_exercise_assign(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record a home exercise that the client was taught (AssignHomeExercise; by the caller
+    """Record a home exercise assigned to the client (AssignHomeExercise; by the caller
     unless another is named).
 
     Raises Rejected 409 ``not_permitted`` for one that the client may not do at all now.

@@ -140,7 +140,7 @@ class StretchResumeView(StretchCommandView):
 
 
 class StretchEndView(StretchCommandView):
-    """Off the programme for good."""
+    """Ended for good."""
 
     post = Command(
         "End a stretch",

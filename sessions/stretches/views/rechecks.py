@@ -26,7 +26,7 @@ from sessions.stretches.services.rechecks import recheck_skip
     get=endpoint(
         "List re-checks: the call list",
         response=RecheckOutputSerializer(many=True),
-        description="Earliest due first. Practitioners and owner see what was judged too.",
+        description="Earliest due first. Practitioners and owner see what was evaluated too.",
         tags=["re-checks"],
     )
 )
