@@ -22,7 +22,7 @@ class AsOfQuerySerializer(StrictSerializer):
 
 
 class RecordedByOutputSerializer(serializers.Serializer[Any]):
-    """Who recorded an event, by account and role."""
+    """The member of staff who recorded an event."""
 
     id = serializers.UUIDField(help_text="Id of the member of staff.")
     name = serializers.CharField(help_text="Name.")

@@ -85,7 +85,7 @@ class Reactor:
     """Adds events of a higher layer to the batch of a lower one, before the one append.
 
     ``react`` gets the new event, the states of ``slices`` with that event already
-    folded in, the facts that ``gather`` read after the lock, and the context.
+    folded in, the facts that ``lookup`` read after the lock, and the context.
     """
 
     name: str
@@ -111,7 +111,7 @@ class Job:
 
     ``subject`` is the client, or the practice itself; ``about`` is what of them the work is
     about (a re-check), without it the subject. Once per ``occasion`` of what it is about.
-    ``at``: an aware UTC datetime, without it at once. ``cancels`` withdraws instead of planning.
+    ``due_at``: an aware UTC datetime, without it at once. ``cancels`` withdraws it instead.
     """
 
     kind: str

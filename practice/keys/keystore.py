@@ -39,7 +39,7 @@ class Key:
     cipher: AESGCM
 
     def encrypt(self, plain: bytes, associated_data: bytes) -> bytes:
-        """Nonce + AES-GCM ciphertext; ``associated`` must be given again to open it."""
+        """Nonce + AES-GCM ciphertext; ``associated_data`` must be given again to open it."""
         nonce = os.urandom(NONCE)
         return nonce + self.cipher.encrypt(nonce, plain, associated_data)
 

@@ -14,7 +14,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class PracticeSerializer(StrictSerializer):
-    """The practice as a whole: what stands on its exports."""
+    """The practice as a whole: its name, time zone and phone."""
 
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = TextField(max_length=120, help_text="Name of the practice.")

@@ -10,7 +10,7 @@ from practice.work.models import ReadTable
 
 
 class Prescription(ReadTable):
-    """A stretch prescribed to a client. ``standing``: prescribed, active, discharged, ended."""
+    """A stretch prescribed to a client. ``status``: prescribed, active, discharged, ended."""
 
     stretch = models.CharField(max_length=60)
     name = models.TextField()

@@ -110,7 +110,7 @@ class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True):
-    """Units held back until a person says which code gets them; ``at_most`` per code."""
+    """Units held back until a person says which code gets them; ``max_by_code``: most each."""
 
     units: int
     max_by_code: dict[str, int]
@@ -136,7 +136,7 @@ class UsageChange(msgspec.Struct, frozen=True, kw_only=True):
 class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
     """What all of a day's minutes would earn by a payer's rule, were every one of them covered.
 
-    ``units`` per code, ``open_units`` more whose code a person would choose, and the day's
+    ``units`` per code, ``undecided_units`` more whose code a person would choose, and the day's
     ``timed_minutes``. Without any authorization no payer is known, and nothing is calculated.
     """
 
@@ -158,7 +158,7 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     are those of all minutes, paid or not.
     ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
     the authorization was named by a person; ``units_chosen``: the code of units was.
-    ``rule``, ``visit_definition`` and ``payer_revision`` are the payer's settings at that time.
+    ``unit_rule``, ``visit_definition`` and ``payer_revision`` are the payer's settings then.
     """
 
     visit_id: UUID

@@ -37,7 +37,7 @@ class TreatmentDay:
 class RemainingAmounts:
     """What an authorization still has for one day, the day's own earlier use included.
 
-    None = not limited. ``held`` units are the day's own, used or reserved: minutes that
+    None = not limited. ``committed`` units are the day's own, used or reserved: minutes that
     are short do not take them back.
     """
 

@@ -30,7 +30,7 @@ def file_order(
 ) -> Decided:
     """An order as it reads. Raises Rejected 400 for one that cannot be.
 
-    ``leave_days``: how long a leave lasts whose order names no last day (a practice
+    ``clearance_days``: how long a leave lasts whose order names no last day (a practice
     setting). An order given today counts from now, an earlier one from its own day.
     """
     today = local_day(ctx.now, details.zone)

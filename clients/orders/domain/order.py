@@ -19,7 +19,7 @@ class MedicalOrder(msgspec.Struct, frozen=True, kw_only=True):
     ``techniques`` it is general leave, which waits for the practice's weeks. It
     counts from ``from_date`` (else ``given_on``) to ``expires_on``, both included.
     A restriction with no ``sites`` or ``techniques`` speaks for all of them, holds
-    work to ``widest`` and ``limits``, and without an end stands until it is lifted.
+    work to ``widest_mode`` and ``limits``, and without an end stands until it is lifted.
     """
 
     id: UUID

@@ -115,7 +115,7 @@ class SessionCommandResult:
 
 
 def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResult:
-    """Book a session, or enter one that took place (``happened``).
+    """Book a session, or enter one that took place (``attendance``).
 
     Refuses with 409 a taken time or a practitioner against the client's preference;
     a hands-on request that is not permitted becomes self-directed, with the reasons.

@@ -186,7 +186,7 @@ class SessionOpened(Event, frozen=True, kw_only=True):
 class SessionFlagged(Event, frozen=True, kw_only=True):
     """What may be done in a booked session narrowed since it was planned.
 
-    ``because`` is the stable name of the event that narrowed it, or of the changed
+    ``cause`` is the stable name of the event that narrowed it, or of the changed
     group of settings; a person decides what becomes of the session.
     """
 

@@ -49,7 +49,7 @@ class LinePermission:
 class SignFacts:
     """What was found for a signature: the draft and the permission of each line.
 
-    ``permitted`` has every line; ``judged_with`` the revisions that decided.
+    ``permitted`` has every line; ``evaluated_with`` the revisions that decided.
     """
 
     note_id: UUID

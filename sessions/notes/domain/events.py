@@ -106,7 +106,7 @@ class LineOutside(msgspec.Struct, frozen=True, kw_only=True):
 class NoteMarkedOutside(Event, frozen=True, kw_only=True):
     """A fact recorded later shows lines of a signed note outside their permission.
 
-    No explanation is asked for; it stands on the owner's list. ``because`` is the
+    No explanation is asked for; it stands on the owner's list. ``cause`` is the
     stable name of the event that brought the fact.
     """
 

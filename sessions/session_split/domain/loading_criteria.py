@@ -14,7 +14,7 @@ class LimbFacts(msgspec.Struct, frozen=True, kw_only=True):
     where it is swollen only.
 
     ``weeks`` since the latest operation that touches it, None where unknown. Flexion and
-    abduction are the latest active, unassisted readings. ``leave``: the surgeon's,
+    abduction are the latest active, unassisted readings. ``surgeon_clearance``: there is one,
     where the region needs it.
     """
 

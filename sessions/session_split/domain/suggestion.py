@@ -35,7 +35,7 @@ class SessionSplitFacts(msgspec.Struct, frozen=True, kw_only=True):
     the missing share of its goal, 0 to 1. ``posture_findings``: moderate or severe ones.
     ``stretching_allowed``: what the law lets this credential do, also self-directed.
     ``paid``: parts that the payer pays for; None where there is no payer.
-    ``last_sessions``: minutes by part of the last ones, newest first. ``most``: the widest
+    ``last_sessions``: minutes by part of the last ones, newest first. ``widest_mode``: the most
     that anything in the session may be, as evaluated; NOT_TODAY offers no work at all.
     """
 

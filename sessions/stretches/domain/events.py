@@ -68,7 +68,7 @@ class ReadingEvaluation(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PostureEvaluation(msgspec.Struct, frozen=True, kw_only=True):
-    """One posture finding evaluated against the discharge: a grade worse is lost."""
+    """One posture finding evaluated against the discharge: a grade worse is regression."""
 
     finding_id: UUID
     finding: PostureKind
@@ -79,7 +79,7 @@ class PostureEvaluation(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PainEvaluation(msgspec.Struct, frozen=True, kw_only=True):
-    """Pain (0 to 10) evaluated against the discharge: a grade worse is lost."""
+    """Pain (0 to 10) evaluated against the discharge: a grade worse is regression."""
 
     reading_id: UUID
     reference: int
@@ -170,7 +170,7 @@ class RecheckPutOnCallList(Event, frozen=True, kw_only=True):
 class RecheckCoveredBySession(Event, frozen=True, kw_only=True):
     """A session near the due date will carry the re-check: nobody is called.
 
-    ``again_at``: when to look whether it did.
+    ``next_review_at``: when to look whether it did.
     """
 
     recheck_id: UUID

@@ -26,7 +26,7 @@ GoalOf = Callable[[Movement, Side], int | None]
 
 @dataclass(frozen=True)
 class GoalStandings:
-    """What a discharge would stand on. ``short`` and ``missing`` are sentences for people."""
+    """What a discharge would stand on. ``short_of_goal`` and ``missing`` are sentences."""
 
     references: tuple[Reference, ...]
     postures: tuple[PostureReference, ...]

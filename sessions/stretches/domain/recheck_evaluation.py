@@ -98,7 +98,7 @@ class RecheckEvidence:
 
 @dataclass(frozen=True)
 class RecheckEvaluation:
-    """What the evidence says: ``lost`` as soon as anything is, ``complete`` when all was evaluated.
+    """What the evidence says: ``regressed`` as soon as anything is, ``complete`` when all was.
 
     ``times`` are those of the evidence used.
     """

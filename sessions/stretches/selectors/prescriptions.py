@@ -27,7 +27,7 @@ from sessions.stretches.models import HomeExercise, Prescription
 
 @dataclass(frozen=True)
 class GoalProgress:
-    """What the record says of one stretch now. ``short`` and ``missing`` are sentences."""
+    """What the record says of one stretch now. ``short_of_goal`` and ``missing`` are sentences."""
 
     discharge_proposed: bool
     short_of_goal: list[str] = field(default_factory=list)

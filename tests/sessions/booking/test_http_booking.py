@@ -56,7 +56,7 @@ def test_without_consent_the_session_is_self_directed_and_the_answer_says_why(
     assert {"consent.none", "history.not_reviewed"} <= codes(session["reasons"])
 
 
-def test_a_trainer_where_the_law_does_not_let_him_is_booked_self_directed(built: Built) -> None:
+def test_a_trainer_where_the_law_does_not_permit_it_is_booked_self_directed(built: Built) -> None:
     client = open_client(built, built.west)
     trainer = built.practitioners[Credential.PERSONAL_TRAINER]
     sent = body(

@@ -147,7 +147,7 @@ def test_absence_is_recorded_once_the_session_has_started(built: Built) -> None:
         refused(desk.post(f"sessions/{session['id']}/arrival", WELL), 409, "session_status")
 
 
-def test_the_practitioner_opens_her_own_session_only(built: Built) -> None:
+def test_the_practitioner_opens_an_own_session_only(built: Built) -> None:
     session = soon(built)
     mine = practitioner_api(built)
     refused(mine.post(f"sessions/{session['id']}/opening"), 409, "not_arrived")
@@ -252,7 +252,7 @@ def test_every_offered_time_can_be_booked_as_it_is_offered(built: Built) -> None
         )
 
 
-def test_who_stands_against_her_preference_is_left_out_with_the_reason(built: Built) -> None:
+def test_who_goes_against_the_preference_is_left_out_with_the_reason(built: Built) -> None:
     client = open_client(built)
     tell(built, client, prefers(Gender.WOMAN))
     query = {

@@ -127,7 +127,7 @@ def test_usual_doses_pass_without_a_warning():
         assert dose_warnings(dose, DOSES) == []
 
 
-def test_neck_stretches_are_held_longer_even_when_she_starts_the_movement():
+def test_neck_stretches_are_held_longer_even_when_the_client_starts_the_movement():
     # Common practice, no source: 15–30 s.
     maintained = Dose(technique=Technique.ACTIVE_ISOLATED, repetitions=3, hold_seconds=20)
     assert dose_warnings(maintained, DOSES, neck=True) == []
