@@ -111,7 +111,8 @@ class Job:
 
     ``subject`` is the client, or the practice itself; ``about`` is what of them the work is
     about (a re-check), without it the subject. Once per ``occasion`` of what it is about.
-    ``due_at``: an aware UTC datetime, without it at once. ``cancels`` withdraws it instead.
+    ``due_at``: an aware UTC datetime, without it at once. ``cancels`` withdraws instead of
+    planning.
     """
 
     kind: str

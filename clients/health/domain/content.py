@@ -7,7 +7,13 @@ from uuid import UUID
 
 import msgspec
 
-from clients.health.domain.terms import ClearanceNeed, ConditionKind, NeckHistory, OperationKind
+from clients.health.domain.terms import (
+    ClearanceNeed,
+    ConditionKind,
+    NeckHistory,
+    OperationApproach,
+    OperationKind,
+)
 from practice.core.terms import Movement, Region, Side
 
 
@@ -28,7 +34,8 @@ class RangeLimit(msgspec.Struct, frozen=True, kw_only=True, order=True):
 class Operation(msgspec.Struct, frozen=True, kw_only=True):
     """One operation. What is None is not known, and counts as not safe.
 
-    ``regions`` adds to the regions that the kind is known to touch.
+    ``regions`` adds to the regions that the kind is known to touch. ``approach``: of an
+    operation of abdomen or pelvis.
     ``donor_incision_healed``: back (latissimus) or abdomen (flap).
     ``stands_erect``: after an abdominal flap, whether the client stands fully upright.
     """
@@ -37,6 +44,7 @@ class Operation(msgspec.Struct, frozen=True, kw_only=True):
     kind: OperationKind
     side: Side
     on: date | None = None
+    approach: OperationApproach | None = None
     regions: tuple[Region, ...] = ()
     incision_healed: bool | None = None
     drains_out: bool | None = None

@@ -8,10 +8,14 @@ from datetime import date
 from functools import cached_property
 from uuid import UUID
 
+import msgspec
+
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.load import day_bars, load_permissions
+from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import not_found
@@ -110,7 +114,8 @@ class SessionAssessor:
                 arrival=arrival_input(answers),
                 stop=stop_input(stop),
                 session_id=session_id,
-                watched_limbs=self._watch.limbs(known),
+                watched_limbs=self._watch.limbs(known, place.day),
+                growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
             ),
@@ -127,6 +132,36 @@ class SessionAssessor:
             answers=session.answers,
             stop=session.stop if stopped else None,
         )
+
+    def alone(self, day: date, said: DayAnswers | None = None) -> Assessment:
+        """What the client may do alone on a local day: with nobody, so that no preference or
+        law of a place speaks, and nowhere in particular. ``said``: what stands of that day."""
+        answers, stop = (said.answers, said.stop) if said else (None, None)
+        settings, revision = self._settings
+        stretches, catalogue = self._catalogue
+        client = msgspec.structs.replace(self.client, preference=None)
+        return Assessment(
+            facts=PermissionFacts(
+                client=with_usual_pain(client, answers),
+                practitioner=NOBODY,
+                facility=NOWHERE,
+                day=day,
+                arrival=arrival_input(answers),
+                stop=stop_input(stop),
+                watched_limbs=self._watch.limbs(client, day),
+                growing_limbs=self._watch.growing(client, day),
+                settings_revision=revision,
+                catalogue_version=catalogue,
+            ),
+            stretches=stretches,
+            settings=settings,
+            revisions={"permissions": revision},
+        )
+
+    def load(self, day: date, said: DayAnswers) -> tuple[LoadPermission, ...]:
+        """Which limbs may carry load on a local day, with whomever and wherever."""
+        case = self.alone(day, said)
+        return load_permissions(case.facts, day_bars(case.facts, case.settings), case.settings)
 
     def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
         """The red flags that arrival answers hold for this client, new swelling included."""

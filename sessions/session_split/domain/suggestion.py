@@ -162,7 +162,12 @@ def _closed(
         closed.setdefault(SessionPart.STRETCHING, []).append(reason)
     if not any(one.open for one in loading_criteria):
         text = "No limb meets the loading criteria."
-        reason = _because("no_loading_criteria_met", text, "load_weeks")
+        reason = Reason(
+            code="no_loading_criteria_met",
+            text=text,
+            source="the loading criteria of each limb",
+            audience=Audience.CLINICAL,
+        )
         closed.setdefault(SessionPart.STRENGTH, []).append(reason)
     return closed
 

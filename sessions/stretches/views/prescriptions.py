@@ -140,7 +140,7 @@ class StretchResumeView(StretchCommandView):
 
 
 class StretchEndView(StretchCommandView):
-    """Ended for good."""
+    """A stretch is ended for good; its open re-checks fall away."""
 
     post = Command(
         "End a stretch",
