@@ -18,7 +18,7 @@ from practice.jobs.models import ScheduledJob
 
 
 class JobFilter(FilterSet):
-    """Filters of jobs: by state."""
+    """Filters of jobs: by state and kind."""
 
     status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
     kind = ChoiceFilter(
@@ -39,7 +39,7 @@ class JobFilter(FilterSet):
     )
 )
 class JobListView(ListView):
-    """Jobs that are late or were given up, by time."""
+    """Jobs waiting, done and given up, by time."""
 
     roles = {"GET": OWNER_ONLY}
     serializer_class = JobOutputSerializer

@@ -70,7 +70,7 @@ class StaffListView(CommandView, ListView):
 
 
 class StaffDetailView(CommandView):
-    """One account of the staff; changed or closed by the owner."""
+    """One account of the staff, read and changed by the owner."""
 
     roles = {"GET": OWNER_ONLY}
 
