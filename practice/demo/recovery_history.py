@@ -117,7 +117,7 @@ class Recovery:
 
     @property
     def path(self) -> str:
-        """Address of the client below /api/v1, e.g. ``/clients/3f53…``."""
+        """Address of the client, without the prefix of the API."""
         return f"/clients/{self.client}"
 
     def register(self) -> None:
