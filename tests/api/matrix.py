@@ -14,6 +14,7 @@ ANYONE = ALL | {"nobody"}
 
 MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- practice ---------------------------------------------------------------------
+    "start": {"GET": ANYONE},
     "health-live": {"GET": ANYONE},
     "health-ready": {"GET": ANYONE},
     "schema": {"GET": ANYONE},
