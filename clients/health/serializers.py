@@ -70,14 +70,14 @@ class OperationInputSerializer(EntryInputSerializer):
     drains_out = _flag("Drains are out, or none were placed.")
     donor_incision_healed = _flag("The donor incision (back, abdomen) is healed.")
     expander_in = _flag("A tissue expander is in.")
-    stands_erect = _flag("After an abdominal flap: she stands fully upright.")
+    stands_erect = _flag("After an abdominal flap: the client stands upright.")
     text = _text("Anything else about it.")
 
 
 class RadiationInputSerializer(EntryInputSerializer):
     """One course of radiation."""
 
-    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="Where she was irradiated.")
+    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="What was irradiated.")
     from_date = DayField(required=False, allow_null=True, help_text="First day.")
     until_date = DayField(required=False, allow_null=True, help_text="Last day.")
     skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
@@ -130,7 +130,7 @@ class HistoryReportInputSerializer(HealthHistorySerializer):
     """A health history as the desk was told it."""
 
     informant = TextField(
-        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `herself`."
+        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `client`."
     )
     occurred_at = occurred_at_field()
 
@@ -170,7 +170,7 @@ class HealthHistoryOutputSerializer(serializers.Serializer[Any]):
     reports = HistoryReportOutputSerializer(
         many=True, help_text="Reports since; they narrow until reviewed."
     )
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
 
 
 class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
@@ -178,4 +178,4 @@ class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
 
     report_id = serializers.UUIDField(help_text="Id of the report.")
     status = serializers.CharField(help_text="`reported` or `reviewed`: where the history stands.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

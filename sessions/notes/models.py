@@ -1,4 +1,4 @@
-"""Signed notes as they read (a read table) and drafts (working papers, sealed)."""
+"""Signed notes as they read (a read table) and drafts (working documents, encrypted)."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ class Note(ReadTable):
 
 
 class NoteDraft(models.Model):
-    """A note being written: its fields sealed with the client's key. No event until signed.
+    """A note being written: its fields encrypted with the client's key. No event until signed.
 
     ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
     that nobody has sent yet.

@@ -169,6 +169,5 @@ class NotesOutsidePermissionListView(ListView):
         return named_notes(rows)
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
-        """With their reasons."""
         role = self.actor(request).role
         return [serialize_signed_note(role, row, order=False) for row in rows]

@@ -1,4 +1,4 @@
-"""Judging again: at once when a fact of the client changes, by due work when settings do."""
+"""Re-evaluation: at once when a fact of the client changes, by a job when settings do."""
 
 from __future__ import annotations
 
@@ -108,7 +108,7 @@ FACTS_CHANGED = Reactor(
     react=_react,
     lookup=_gather,
 )
-"""A fact of the client judges her sessions again in the transaction that records it."""
+"""A fact of the client re-evaluates their sessions in the transaction that records it."""
 
 STOPPED = Reactor(
     name="sessions.stopped",
@@ -135,13 +135,13 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
 
 
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
-    """A change of what judges sessions plans one sweep; a worker is woken on commit."""
+    """A change of settings or law plans one sweep; a worker is woken on commit."""
     now = clock.now()
     write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), due_at=now)])
 
 
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """One due row for each client with sessions to come: each is judged on its own."""
+    """One job for each client with sessions to come: each is evaluated on its own."""
     now = clock.now()
     clients = (
         Session.objects.filter(status="booked", ends_at__gt=now)
@@ -155,5 +155,5 @@ def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
 
 
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """Judge one client's future sessions by the settings as they are now."""
+    """Evaluate one client's future sessions by the settings as they are now."""
     reevaluate_client(uow, job.subject, "settings")

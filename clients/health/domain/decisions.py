@@ -20,7 +20,7 @@ from practice.core.reasons import Rejected, invalid
 
 
 def report_history(command: ReportHistory, details: ClientDetails, ctx: Context) -> Decided:
-    """What she told the desk. Raises Rejected 400 for dates that cannot be."""
+    """A history as told to the desk. Raises Rejected 400 for dates that cannot be."""
     at = dates.occurrence_time(ctx, command.occurred_at)
     day = local_day(at, details.zone)
     check_content(command.content, details.birth_date, day)

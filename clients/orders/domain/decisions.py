@@ -1,4 +1,4 @@
-"""A surgeon's or physician's paper: filed, and lifted by name and date."""
+"""A surgeon's or physician's order: filed, and lifted by name and date."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
 def file_order(
     command: FileOrder, details: ClientDetails, *, clearance_days: int, ctx: Context
 ) -> Decided:
-    """A paper as it reads. Raises Rejected 400 for one that cannot be.
+    """An order as it reads. Raises Rejected 400 for one that cannot be.
 
     ``clearance_days``: how long a clearance lasts that names no last day (a practice
     setting); one for load stands until it is revoked. An order

@@ -35,7 +35,7 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The day's arrival answers; None is a question that was not answered.
 
     ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
-    red flags that she reports (fever, new swelling and pain at rest follow from the
+    red flags that the client reports (fever, new swelling and pain at rest follow from the
     other answers). ``companion_present`` and ``interpreter_present`` matter where the
     consent makes them a condition.
     """
@@ -55,7 +55,7 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
 class StopFacts(msgspec.Struct, frozen=True, kw_only=True):
     """The client said stop, at a minute of the session; given only for what comes after it.
 
-    ``everything``: the session ends; else touch ends and she goes on by herself.
+    ``everything``: the session ends; else touch ends and the rest is self-directed.
     """
 
     minute: int
@@ -137,7 +137,7 @@ class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SupervisionFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """A named supervisor and whether she or he works at that facility that day."""
+    """A named supervisor and whether that person works at that facility that day."""
 
     supervisor: PractitionerFacts
     works_there_that_day: bool

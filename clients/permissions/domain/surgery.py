@@ -112,7 +112,7 @@ def resisted_chest(
 def arm_height(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Drains in or the first days: not above shoulder height, unless the surgeon lets her."""
+    """Drains in or the first days: not above shoulder height, unless the surgeon allows it."""
     if not target.raises_arm:
         return
     for operation in _upper(facts, target, settings):

@@ -66,7 +66,10 @@ def _words(credential: str) -> str:
 
 
 def practitioner_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Practitioner:
-    """A new practitioner."""
+    """Add a practitioner. Raises Rejected 409 where the NPI is in use already.
+
+    Hours and facilities that cannot be are 400; future sessions are re-evaluated.
+    """
     _facilities(command)
     _hours(command)
     _check_npi_unused(command.get("npi", ""), None)
@@ -82,7 +85,7 @@ def practitioner_change(
     command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Practitioner:
-    """Change a practitioner; their future sessions are judged again."""
+    """Change a practitioner; their future sessions are re-evaluated."""
     row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
     _facilities(command)
     _hours(command)

@@ -66,7 +66,7 @@ class SupervisionListView(CommandView, ListView):
 
 
 class SupervisionDetailView(CommandView):
-    """One supervision."""
+    """One supervision of a practitioner by another."""
 
     delete = Command(
         "Take a supervision back",
@@ -74,7 +74,7 @@ class SupervisionDetailView(CommandView):
         roles=OWNER_ONLY,
         errors=(404, 409),
         execute=services.supervision_remove,
-        description="Take it back; future sessions are judged again. 409 `supervision_in_use` where"
+        description="Take it back; future sessions are re-evaluated. 409 `supervision_in_use` where"
         " a signed note rests on it, naming the note.",
     )
 
@@ -91,5 +91,5 @@ class SupervisionEndingView(CommandView):
         errors=(404, 409),
         execute=services.supervision_end,
         render=lambda _uow, days: {"days": days},
-        description="Earlier days stay, and what rests on them. Future sessions are judged again.",
+        description="Earlier days stay, and what rests on them. Future sessions are re-evaluated.",
     )

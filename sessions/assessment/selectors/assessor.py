@@ -1,4 +1,4 @@
-"""Gathers what a session is judged by: law, people, places, the catalogue, the client's record."""
+"""Gathers what a session is evaluated by: law, people, places, catalogue, the client's record."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with her, wherever."""
+"""Red flags are the client's own: whoever works with them, wherever."""
 PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
@@ -73,7 +73,7 @@ class AssessmentPlace:
 
 
 class SessionAssessor:
-    """Judges the sessions of one client; what it read once serves all of them.
+    """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
     """
@@ -95,7 +95,7 @@ class SessionAssessor:
         stop: SessionStop | None = None,
         client: ClientFacts | None = None,
     ) -> Assessment:
-        """One session ready to be judged. Raises Rejected 404 for an unknown person or place."""
+        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self.facility(place.facility_id)
@@ -170,12 +170,12 @@ class SessionAssessor:
         return red_flags_in(facts, answers, self._settings[0])
 
     def day(self, calendar: CalendarState, day: date) -> DayAnswers:
-        """What she said on a local day in any of her sessions."""
+        """What the client said on a local day, in whichever session."""
         return answers_of_day(calendar.sessions.values(), day, self.red_flags)
 
     def now(self, session: SessionState, calendar: CalendarState) -> Assessment:
         """A session as it may be now: by its own answers and stop, and, while it is open, by a
-        red flag of any other session of that day. Before she has come, the day's earlier
+        red flag of any other session of that day. Before arrival, the day's earlier
         answers stand in, their yes to hands-on excepted."""
         own = self.session(session, stopped=True)
         if session.status not in TIME_HOLDING_STATUSES:

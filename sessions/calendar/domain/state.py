@@ -52,7 +52,7 @@ class SessionStop:
 
 @dataclass(frozen=True, slots=True)
 class SessionState:
-    """One session. ``mode`` is what was last judged, never wider than ``planned_mode``."""
+    """One session. ``mode`` is what was last evaluated, never wider than ``planned_mode``."""
 
     id: UUID
     practitioner_id: UUID
@@ -90,7 +90,7 @@ class SessionState:
 
     @property
     def mode(self) -> Mode:
-        """What it may be at most as last judged, by the flag and by the arrival answers."""
+        """What it may be at most as last evaluated, by the flag and by the arrival answers."""
         mode = self.flag.now if self.flag else self.planned_mode
         return narrower(mode, self.permissions.mode) if self.answers else mode
 

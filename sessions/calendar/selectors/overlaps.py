@@ -19,7 +19,7 @@ NEAR = timedelta(hours=24)
 def sessions_near(
     client_id: UUID, practitioner_id: UUID, session_id: UUID, starts_at: datetime, ends_at: datetime
 ) -> list[Session]:
-    """The other sessions of a practitioner or a client around a time, called off ones excepted."""
+    """The other sessions of a practitioner or a client around a time, cancelled ones excepted."""
     rows = Session.objects.filter(
         Q(practitioner_id=practitioner_id) | Q(client_id=client_id),
         status__in=(*TIME_HOLDING_STATUSES, SessionStatus.COMPLETED),

@@ -116,7 +116,7 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def readable(fields: Mapping[str, Any]) -> dict[str, Any]:
-    """A draft's fields as devices read them: the shape that ``fields_of`` takes."""
+    """A draft's fields as devices read them: the shape that ``note_fields`` takes."""
     content = note_content(fields)
     shown: dict[str, Any] = msgspec.to_builtins(content)
     shown["minutes"] = {one.part.value: one.minutes for one in content.minutes}

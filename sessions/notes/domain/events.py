@@ -68,7 +68,7 @@ class ExplainedLineOutside(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class NotePartMinutes(msgspec.Struct, frozen=True, kw_only=True):
-    """Whole minutes of one part of the hour."""
+    """Whole minutes of one part of the session."""
 
     part: SessionPart
     minutes: int
@@ -94,7 +94,7 @@ class NoteSigned(Event, frozen=True, kw_only=True):
     ``attended_minutes`` = the parts + ``not_counted_minutes`` (rest, dressing, talk).
     ``local_date`` is the day the session started on in the facility's zone.
     ``started_from`` and ``ended_from`` say where start and end are known from. ``permissions``
-    is the session's verdict as of its end, ``evaluated_with`` its versions. ``supervisor_id``
+    are the session's as of its end, ``evaluated_with`` their versions. ``supervisor_id``
     supervised the practitioner that day by ``supervision_id``. ``warnings``: what was warned of.
     """
 
@@ -202,7 +202,7 @@ class LineOutside(msgspec.Struct, frozen=True, kw_only=True):
 class NoteMarkedOutside(Event, frozen=True, kw_only=True):
     """A fact recorded later shows lines of a signed note outside their permission.
 
-    No explanation is asked for; it stands on the owner's list. ``because`` is the
+    No explanation is asked for; it stands on the owner's list. ``cause`` is the
     stable name of the event that brought the fact.
     """
 

@@ -64,7 +64,7 @@ def wrong_times(
 ) -> dict[str, str]:
     """What cannot be about times, by field. ``near``: the start that is known otherwise.
 
-    Only what the practitioner set is judged, and an end that is not after the start.
+    Only what the practitioner set is evaluated, and an end that is not after the start.
     """
     wrong: dict[str, str] = {}
     for field, at, known_from in (

@@ -90,7 +90,7 @@ class AddendumInputSerializer(StrictSerializer):
 
 
 class AddendumOutputSerializer(serializers.Serializer[Any]):
-    """A later word."""
+    """What was added to a note after its signature."""
 
     addendum_id = serializers.UUIDField(help_text="Its id.")
     practitioner_id = serializers.UUIDField(help_text="Who added it.")

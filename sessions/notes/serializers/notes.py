@@ -1,4 +1,4 @@
-"""Forms of notes: drafts as devices save them, the signed note, addenda."""
+"""Serializers of notes: drafts as devices save them, the signed note, addenda."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class NoteTextField(TextField):
 
 
 class NoteLineInputSerializer(StrictSerializer):
-    """One thing done."""
+    """One line of a note: a stretch done, by technique."""
 
     line_id = serializers.UUIDField(help_text="Id given by the device, a UUID.")
     stretch = TextField(max_length=60, help_text="Code of the catalogue, e.g. `chest_arms_out`.")
@@ -76,7 +76,7 @@ class DraftSaveInputSerializer(StrictSerializer):
     objective = NoteTextField(help_text="What is seen and measured.")
     assessment = NoteTextField(help_text="What it means.")
     plan = NoteTextField(help_text="What comes next.")
-    split_reason = NoteTextField(help_text="Why the hour was split otherwise than suggested.")
+    split_reason = NoteTextField(help_text="Why the session was split otherwise than suggested.")
     minutes = MinutesField(required=False, help_text='Whole minutes: `{"stretching": 40}`.')
     not_counted_minutes = WholeNumberField(
         required=False,
@@ -191,7 +191,7 @@ class LineOutsidePermissionOutputSerializer(serializers.Serializer[Any]):
 
 
 class SignedNoteOutputSerializer(serializers.Serializer[Any]):
-    """A signed note."""
+    """A note as it was signed, with its addenda."""
 
     id = serializers.UUIDField(help_text="Id of the note.")
     version = serializers.IntegerField(help_text="Version of the note.")
@@ -219,7 +219,7 @@ class SignedNoteOutputSerializer(serializers.Serializer[Any]):
     objective = serializers.CharField(help_text="What is seen and measured.")
     assessment = serializers.CharField(help_text="What it means.")
     plan = serializers.CharField(help_text="What comes next.")
-    split_reason = serializers.CharField(help_text="Why the hour was split otherwise.")
+    split_reason = serializers.CharField(help_text="Why the session was split otherwise.")
     minutes = serializers.JSONField(help_text="Whole minutes by part, as signed.")
     not_counted_minutes = serializers.IntegerField(help_text="Rest, dressing, talk.")
     attended_minutes = serializers.IntegerField(help_text="Parts + not counted.")

@@ -1,4 +1,4 @@
-"""Saves of a note being written. Working papers: sealed rows, no events."""
+"""Saves of a note being written. Working documents: encrypted rows, no events."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
 
 
 def encrypt_draft(paper: NoteDraft, draft: Draft, *, unsent: bool = False) -> None:
-    """Put a draft into its row, sealed with the client's key."""
+    """Put a draft into its row, encrypted with the client's key."""
     key = keystore.of(paper.client_id)
     sealed = key.encrypt(msgspec.json.encode(draft), _associated(paper, unsent=unsent))
     if unsent:

@@ -1,4 +1,4 @@
-"""Judging sessions again when a fact changed: what is flagged, what is marked. Pure."""
+"""Re-evaluating sessions when a fact changed: what is flagged, what is marked. Pure."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from sessions.notes.domain.state import SignedNote
 
 @dataclass(frozen=True)
 class BookedReevaluation:
-    """A booked session of the future with everything it is judged by now."""
+    """A booked session of the future with everything it is evaluated by now."""
 
     session: SessionState
     case: Assessment

@@ -23,7 +23,7 @@ class SessionSplitFacts(msgspec.Struct, frozen=True, kw_only=True):
     ``stretching_allowed``: what the law lets this credential do, also self-directed.
     ``paid``: parts that the payer pays for; None where there is no payer.
     ``last_sessions``: minutes by part of the last ones, newest first. ``widest_mode``: the widest
-    that anything in the session may be, as judged; NOT_TODAY offers no work at all.
+    that anything in the session may be, as evaluated; NOT_TODAY offers no work at all.
     """
 
     booked_minutes: int

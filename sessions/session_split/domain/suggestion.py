@@ -37,7 +37,7 @@ class SplitPart(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SuggestedSplit(msgspec.Struct, frozen=True, kw_only=True):
-    """The parts, summing to the booked length, every reason, and the gates of the limbs."""
+    """The parts, summing to the booked length, every reason, and each limb's loading criteria."""
 
     booked_minutes: int
     parts: tuple[SplitPart, ...]
@@ -210,10 +210,10 @@ def check_practitioner_split(
     settings: SessionSplitSettings,
     reason: str,
 ) -> list[Reason]:
-    """The gates and the scope that a practitioner's own split crosses.
+    """The loading criteria and the scope that a practitioner's own split does not keep.
 
     Raises Rejected 400 where it does not sum to the booked length, or where it crosses
-    a gate and no reason is given.
+    a loading criterion and no reason is given.
     """
     if any(value < 0 for value in minutes.values()):
         raise invalid("minutes", "Minutes are whole numbers from 0 on.")

@@ -152,7 +152,7 @@ def test_what_was_warned_of_at_booking_is_read_again(built: Built) -> None:
     assert ok(desk.get(path))["warnings"] == []
 
 
-def test_a_red_flag_since_closes_a_session_that_she_has_arrived_for_already(built: Built) -> None:
+def test_a_red_flag_since_closes_a_session_arrived_for_already(built: Built) -> None:
     client_id, api = open_client(built), practitioner_api(built)
     first, later = soon(built, client_id), soon(built, client_id, minutes=70)
     for session in (first, later):

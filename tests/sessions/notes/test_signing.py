@@ -156,12 +156,12 @@ def test_unexplained_work_outside_its_permission_asks_for_an_explanation_and_nam
 
 
 def test_explained_work_outside_its_permission_is_kept_with_reasons_and_explanation() -> None:
-    note = content(lines=(line(),), explanations={LINE: "She asked for help to sit up."})
+    note = content(lines=(line(),), explanations={LINE: "The client asked for help to sit up."})
     narrow = {LINE: LinePermission(Mode.SELF_DIRECTED, (CONSENT,))}
     (outside,) = signed(facts(note, permitted=narrow)).outside
     assert (outside.line_id, outside.allowed) == (LINE, Mode.SELF_DIRECTED)
     assert outside.reasons == (CONSENT,)
-    assert outside.explanation == "She asked for help to sit up."
+    assert outside.explanation == "The client asked for help to sit up."
 
 
 def test_work_within_its_permission_needs_no_explanation() -> None:

@@ -295,7 +295,7 @@ def test_gates_and_scope_hold(one):
 # The practitioner's own split
 
 
-def test_her_own_split_wins_but_must_sum_to_the_booked_length():
+def test_the_practitioners_split_wins_but_must_sum_to_the_booked_length():
     own = {
         SessionPart.STRETCHING: 30,
         SessionPart.CARDIO: 10,
