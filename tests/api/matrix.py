@@ -68,6 +68,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "preference-exception-list": {"POST": {OWNER, DESK, PRACTITIONER}},
     "order-list": {"GET": {OWNER, DESK, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},
     "order-lifting": {"POST": {OWNER, PRACTITIONER}},
+    "order-precedence": {"POST": {PRACTITIONER}},
     "record-history": {"GET": {OWNER, PRACTITIONER}},
     "record-as-known": {"GET": {OWNER, PRACTITIONER}},
     # --- sessions ---------------------------------------------------------------------
