@@ -153,7 +153,7 @@ INSTALLED_APPS = [
     "django_filters",
     "drf_spectacular",
     "drf_spectacular_sidecar",
-    # The floors, from the ground up; each may use only those before it.
+    # The apps, from the ground up; each may use only those before it.
     "practice",
     "practice.eventstore",
     "practice.keys",

@@ -1,4 +1,4 @@
-"""What a client said on one local day, whichever of its sessions she said it in. Pure."""
+"""What a client said on one local day, whichever of its sessions it was said in. Pure."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def answers_of_day(
     """What stands of a client's sessions of one local day, with any practitioner.
 
     The latest answers count. A session entered late does not lift a red flag: nobody
-    looked at her again when it was typed in. A stop counts until answers are given anew.
+    looked at the client again when it was typed in. A stop counts until answers are given anew.
     """
     there = [one for one in sessions if one.local_date == day]
     found = DayAnswers()
@@ -71,7 +71,7 @@ def answers_for_other_session(
     """Answers of one session as they bear on another of that day, with its own if there are any.
 
     Whether hands-on is all right is asked for each session: an earlier yes is no yes to the
-    next, an earlier no stands until she is asked again. Everything else stands.
+    next, an earlier no stands until it is asked again. Everything else stands.
     """
     if own is not None:
         return msgspec.structs.replace(answers, hands_on_today=own.hands_on_today)

@@ -36,7 +36,7 @@ def decide_arrive(
     *,
     lifted: frozenset[RedFlag] = frozenset(),
 ) -> Decided:
-    """Record that the client came, her answers and what they allow.
+    """Record that the client came, the answers given and what they allow.
 
     Answers may be given again until the note is signed; the same ones change nothing.
     ``lifted``: red flags answered earlier that day that these answers do not hold any more;
@@ -123,9 +123,9 @@ def decide_stop(state: CalendarState, command: StopSession, ctx: Context) -> Dec
 def flag_if_narrowed(
     session: SessionState, permissions: PermissionsSnapshot, cause: str
 ) -> list[SessionFlagged]:
-    """The flag of a future session whose verdict is narrower now; empty where it is not.
+    """The flag of a future session whose mode is narrower now; empty where it is not.
 
-    Nothing turns hands-on by itself: a wider judgement leaves plan and flag as they are.
+    Nothing turns hands-on by itself: wider permissions leave plan and flag as they are.
     """
     if not is_wider(session.mode, permissions.mode):
         return []

@@ -1,4 +1,4 @@
-"""The arrival questions and a verdict as it is shown."""
+"""The arrival questions as they are asked and shown."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class SwollenLimbInputSerializer(StrictSerializer):
 
 
 class ShoulderInputSerializer(StrictSerializer):
-    """One shoulder today."""
+    """How one shoulder is today."""
 
     side = SideField(help_text="`left` or `right`.")
     pinches = FlagField(help_text="Whether it pinches, e.g. true.")
@@ -88,7 +88,7 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
         max_value=10,
         help_text="Usual pain at rest, 0-10.",
     )
-    feverish = FlagField(required=False, allow_null=True, help_text="Does she feel feverish?")
+    feverish = FlagField(required=False, allow_null=True, help_text="Feels feverish, e.g. false.")
     fever_c = TemperatureField(
         required=False,
         allow_null=True,
@@ -107,7 +107,7 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
         help_text="New since the last session, e.g. `chest_pain`; [] for none.",
     )
     other_symptoms = TextField(
-        required=False, allow_blank=True, max_length=1000, help_text="Anything else she says."
+        required=False, allow_blank=True, max_length=1000, help_text="Anything else that was said."
     )
     fatigue = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=10, help_text="Fatigue 0-10."
@@ -116,7 +116,7 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
         many=True, required=False, help_text="Shoulders that pinch."
     )
     companion_present = FlagField(
-        required=False, allow_null=True, help_text="Her support person is there."
+        required=False, allow_null=True, help_text="The support person is there."
     )
     interpreter_present = FlagField(
         required=False, allow_null=True, help_text="The interpreter is there."

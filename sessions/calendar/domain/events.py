@@ -55,8 +55,8 @@ class ShoulderToday(msgspec.Struct, frozen=True, kw_only=True):
 class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The arrival answers of one day; None is a question that was not asked or answered.
 
-    Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` her own word.
-    ``usual_pain`` as she says it today; it counts where it narrows. ``shoulders``:
+    Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` the client's own word.
+    ``usual_pain`` as named today; it counts where it narrows. ``shoulders``:
     whether one pinches and to what height (degrees) it is free of pain today.
     """
 
@@ -75,7 +75,7 @@ class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PermissionsSnapshot(msgspec.Struct, frozen=True, kw_only=True):
-    """The verdict for a whole session as it was reached, and what it rested on.
+    """The permissions of a whole session as evaluated, and what they rested on.
 
     ``settings`` holds the revision of each group of settings used, ``limit_rows`` the
     ids of the jurisdiction limits, ``catalogue`` the version of the stretches and
@@ -99,8 +99,8 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     """A time was taken for the client with a practitioner at a facility.
 
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
-    ``wish`` is what was asked for, ``planned_mode`` what it may be. ``late`` marks a
-    session entered after it took place, ``overlaps`` the sessions it overlaps then.
+    ``requested_mode`` is what was asked for, ``planned_mode`` what it may be. ``late_entry``
+    marks a session entered after it took place, ``overlaps`` the sessions it overlaps then.
     """
 
     session_id: UUID
@@ -126,7 +126,7 @@ class SessionBooked(Event, frozen=True, kw_only=True):
 class SessionMoved(Event, frozen=True, kw_only=True):
     """The same session at another time, place or with another practitioner, or planned anew.
 
-    ``wish`` None: what was asked for when it was booked stands.
+    ``requested_mode`` None: what was asked for when it was booked stands.
     """
 
     session_id: UUID
@@ -148,7 +148,7 @@ class SessionMoved(Event, frozen=True, kw_only=True):
 
 @event("session.cancelled")
 class SessionCancelled(Event, frozen=True, kw_only=True):
-    """Called off before it took place. ``notice_minutes`` is how long before its start."""
+    """Cancelled before it took place. ``notice_minutes`` is how long before its start."""
 
     session_id: UUID
     by: CancelledBy
@@ -175,7 +175,7 @@ class SessionArrived(Event, frozen=True, kw_only=True):
 
 @event("session.opened")
 class SessionOpened(Event, frozen=True, kw_only=True):
-    """The practitioner opened the session and was shown this judgement."""
+    """The practitioner opened the session and was shown these permissions."""
 
     session_id: UUID
     practitioner_id: UUID
@@ -186,7 +186,7 @@ class SessionOpened(Event, frozen=True, kw_only=True):
 class SessionFlagged(Event, frozen=True, kw_only=True):
     """What may be done in a booked session narrowed since it was planned.
 
-    ``because`` is the stable name of the event that narrowed it, or of the changed
+    ``cause`` is the stable name of the event that narrowed it, or of the changed
     group of settings; a person decides what becomes of the session.
     """
 
@@ -201,10 +201,10 @@ class SessionFlagged(Event, frozen=True, kw_only=True):
 
 @event("session.stopped")
 class SessionStopped(Event, frozen=True, kw_only=True):
-    """Hands-on work was stopped in mid-session; later lines are judged as without consent.
+    """Hands-on work was stopped in mid-session; later lines are evaluated as without consent.
 
     ``minute`` counts from the start; ``last_line_id`` is the last line done before it.
-    ``everything``: the session ended; else touch ended and she went on by herself.
+    ``everything``: the session ended; else touch ended and the rest was self-directed.
     """
 
     session_id: UUID

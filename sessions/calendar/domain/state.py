@@ -52,7 +52,7 @@ class SessionStop:
 
 @dataclass(frozen=True, slots=True)
 class SessionState:
-    """One session. ``mode`` is what was last judged, never wider than ``planned_mode``."""
+    """One session. ``mode`` is what was last evaluated, never wider than ``planned_mode``."""
 
     id: UUID
     practitioner_id: UUID
@@ -84,8 +84,13 @@ class SessionState:
         return self.ends_at - self.starts_at
 
     @property
+    def booked_minutes(self) -> int:
+        """How many whole minutes it is booked for."""
+        return self.length // timedelta(minutes=1)
+
+    @property
     def mode(self) -> Mode:
-        """What it may be at most as last judged, by the flag and by the arrival answers."""
+        """What it may be at most as last evaluated, by the flag and by the arrival answers."""
         mode = self.flag.now if self.flag else self.planned_mode
         return narrower(mode, self.permissions.mode) if self.answers else mode
 

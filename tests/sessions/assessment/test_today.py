@@ -66,7 +66,7 @@ def test_a_session_entered_late_does_not_lift_a_red_flag() -> None:
     assert answers_of_day([session(1, WELL, 0), worse], DAY, red_flags).session_id == worse.id
 
 
-def test_a_stop_counts_until_she_answers_again() -> None:
+def test_a_stop_counts_until_new_answers() -> None:
     stopped = session(1, WELL, 0, stop=stop(1))
     assert answers_of_day([stopped], DAY, red_flags).stop == stop(1)
     assert answers_of_day([stopped, session(2, WELL, 3)], DAY, red_flags).stop is None
