@@ -69,7 +69,7 @@ def unsent_discard(
     row = session_get(uow.actor, session_id)
     uow.lock(row.client_id)
     paper = _own_unsent(uow, lock_draft(row.pk), if_match)
-    fields, author = len(_late_fields(paper)), paper.practitioner_id
+    fields, author, reason = len(_late_fields(paper)), paper.practitioner_id, command["reason"]
     outcome = uow.execute(
         row.client_id,
         (NOTES,),
