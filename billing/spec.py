@@ -18,8 +18,10 @@ from billing.summaries.domain import event_texts as disclosed_sentences  # noqa:
 from billing.summaries.domain.projections import disclosure_row
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES
-from billing.visits.domain.reactors import BillingFacts, react_to_note
-from billing.visits.selectors.overlaps import overlapping_sessions
+from billing.visits.domain.jobs import SHARED_TIME_JOBS
+from billing.visits.domain.reactors import BillingFacts, ended_at, react_to_note
+from billing.visits.selectors.overlaps import sessions_elsewhere
+from billing.visits.services import shared_time
 from practice.audit.hooks import on_before_erasure
 from practice.core.decisions import Advisory, Reactor, States, installed
 from practice.core.events import RecordedEvent
@@ -31,7 +33,8 @@ from sessions.session_split.selectors.facts import payable_parts_sources
 
 PROJECTORS = (authorization_row, visit_row, disclosure_row)
 UPCOMING_HOOKS = (ahead.client_of_authorization, ahead.client_of_visit)
-"""Registered as their module is imported."""
+JOB_HANDLERS = (shared_time.recalculate_shared_time,)
+"""Both registered as their modules are imported."""
 
 
 def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingFacts:
@@ -41,8 +44,10 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
         {one.payer_id for one in states[AUTHORIZATION_BALANCE].authorizations.values()}
     )
     signed = recorded.data
-    overlaps = overlapping_sessions(client_id, signed) if isinstance(signed, NoteSigned) else ()
-    return BillingFacts(rules, overlaps)
+    if not isinstance(signed, NoteSigned):
+        return BillingFacts(rules)
+    span = signed.started_at, ended_at(signed)
+    return BillingFacts(rules, sessions_elsewhere(client_id, signed.practitioner_id, *span))
 
 
 def _settings(client_id: UUID, states: States, facts: Any) -> BillingSettings:
@@ -70,6 +75,8 @@ def register() -> None:
     register_settings("billing", BillingSettings)
     if CALCULATE_VISIT not in installed.reactors:
         installed.reactors.append(CALCULATE_VISIT)
+    if SHARED_TIME_JOBS not in installed.job_plans:
+        installed.job_plans.append(SHARED_TIME_JOBS)
     if ADVISE_ON_BOOKING not in installed.advisories:
         installed.advisories.append(ADVISE_ON_BOOKING)
     if RETAINED_FACTS not in installed.retained_facts:

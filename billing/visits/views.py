@@ -11,10 +11,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.authorizations.selectors.authorizations import authorization_get
-from billing.visits import services as visits
 from billing.visits.filters import VisitFilter
 from billing.visits.selectors.visits import name_visits, visit_get, visit_list
 from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
+from billing.visits.services import overrides
+from billing.visits.services.shared_time import visit_answer_shared_time
 from practice.http.openapi import endpoint
 from practice.http.roles import BILLING
 from practice.http.views import ApiView, CommandResponse, ListView
@@ -90,23 +91,30 @@ class VisitDetailView(ApiView):
         return self.read_response(VisitOutputSerializer(row).data, version=row.version)
 
 
+def answer_shared_time(uow: UnitOfWork, *, shared_time: dict[str, Any], **given: Any) -> None:
+    """The answer with its fields beside those of every choice."""
+    visit_answer_shared_time(uow, **shared_time, **given)
+
+
 OVERRIDES: dict[str, Callable[..., Any]] = {
-    "units": visits.visit_override_units,
-    "authorization_id": visits.visit_override_authorization,
-    "session_id": visits.visit_assign_minutes,
+    "units": overrides.visit_override_units,
+    "authorization_id": overrides.visit_override_authorization,
+    "shared_time": answer_shared_time,
 }
 
 
 @extend_schema_view(
     post=endpoint(
-        "Choose for a visit the code of its open units, its authorization, or whose minutes",
+        "Choose for a visit the code of its open units, its authorization, or whose the shared "
+        "minutes are",
         request=VisitOverrideInputSerializer,
         response=VisitOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         idempotency="optional",
         description="Where minutes are equal the rule leaves the code to a qualified person "
-        "(CMS Pub. 100-04 ch. 5 section 20.2). Naming an authorization also covers a visit "
+        "(CMS Pub. 100-04 ch. 5 section 20.2). One minute of a client or of a practitioner counts "
+        "once: an answer on shared minutes holds for all sessions that share them. Naming an authorization also covers a visit "
         "after room appeared: nothing is covered by itself.",
         tags=["visits"],
     )

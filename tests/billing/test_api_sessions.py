@@ -44,7 +44,7 @@ def test_a_signed_note_is_drawn_and_an_addendum_draws_again(world: World) -> Non
     assert visit["sessions"][0]["session_id"] == session["id"]
     addendum = {
         "text": "Cardio was 25 minutes.",
-        "corrected_minutes": {"stretching": 38, "cardio": 25},
+        "corrected_minutes": {"stretching": 35, "cardio": 25},
     }
     ok(world.paula.post(f"sessions/{session['id']}/note/addenda", addendum, key=key()), 201)
     (again,) = world.visits()

@@ -10,7 +10,7 @@ from billing.authorizations.models import Visit
 from billing.authorizations.services import check_fresh
 from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
-from billing.visits.domain.overrides import assign_minutes, override_authorization, override_units
+from billing.visits.domain.overrides import override_authorization, override_units
 from practice.core.decisions import Decided
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -53,27 +53,6 @@ def visit_override_authorization(
         if_match,
         lambda authorization_balance, payers: override_authorization(
             authorization_balance, visit_id, authorization_id, payers, reason
-        ),
-    )
-
-
-def visit_assign_minutes(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    session_id: UUID,
-    reason: str = "",
-    if_match: int | None = None,
-) -> Outcome:
-    """Say that overlapping minutes of a practitioner are this client's."""
-    return _choose(
-        uow,
-        client_id,
-        visit_id,
-        if_match,
-        lambda authorization_balance, payers: assign_minutes(
-            authorization_balance, visit_id, session_id, payers, reason
         ),
     )
 
