@@ -6,16 +6,16 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from billing.authorizations.domain import event_texts as sentences  # noqa: F401  register when imported
+from billing.authorizations.domain import event_texts as authorization_texts
 from billing.authorizations.domain.advisories import BillingSettings, advise_booking
-from billing.authorizations.domain.projections import authorization_row, visit_row
+from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors import owners_of_ids as ahead
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.payers.selectors import payer_rules
-from billing.summaries.domain import event_texts as disclosed_sentences  # noqa: F401  register when imported
-from billing.summaries.domain.projections import disclosure_row
+from billing.summaries.domain import event_texts as disclosure_texts
+from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES
 from billing.visits.domain.jobs import SHARED_TIME_JOBS
@@ -31,7 +31,7 @@ from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
 from sessions.session_split.selectors.facts import payable_parts_sources
 
-PROJECTORS = (authorization_row, visit_row, disclosure_row)
+PROJECTIONS = (AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS)
 UPCOMING_HOOKS = (ahead.client_of_authorization, ahead.client_of_visit)
 JOB_HANDLERS = (shared_time.recalculate_shared_time,)
 """Both registered as their modules are imported."""
@@ -72,6 +72,8 @@ ADVISE_ON_BOOKING = Advisory(
 def register() -> None:
     """Called once at start-up; safe to repeat."""
     installed.add_slices(AUTHORIZATION_BALANCE, DISCLOSURES)
+    installed.add_projections(*PROJECTIONS)
+    installed.add_event_texts(authorization_texts.EVENT_TEXTS, disclosure_texts.EVENT_TEXTS)
     register_settings("billing", BillingSettings)
     if CALCULATE_VISIT not in installed.reactors:
         installed.reactors.append(CALCULATE_VISIT)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib import import_module
 from typing import Any
 
 import msgspec
@@ -13,35 +12,42 @@ from clients.record.selectors import record_sections
 from practice.core.decisions import installed
 from practice.policy.hooks import register_settings
 from sessions.catalogue.domain.settings import DoseSettings
+from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain.follow_up import follow_ups
 from sessions.measurements.domain.projections import (
-    circumferences_row,
-    goal_row,
-    posture_row,
-    reading_row,
+    CIRCUMFERENCES_ROWS,
+    GOAL_ROWS,
+    POSTURE_ROWS,
+    READING_ROWS,
 )
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain.settings import SessionSplitSettings
 from sessions.session_split.domain.state import SESSION_SPLITS
+from sessions.stretches.domain import event_texts as stretch_texts
 from sessions.stretches.domain.jobs import RECHECK_JOBS
-from sessions.stretches.domain.projections import home_exercise_row, prescription_row, recheck_row
+from sessions.stretches.domain.projections import (
+    HOME_EXERCISE_ROWS,
+    PRESCRIPTION_ROWS,
+    RECHECK_ROWS,
+)
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 
-PROJECTORS = (
-    reading_row,
-    goal_row,
-    posture_row,
-    circumferences_row,
-    prescription_row,
-    recheck_row,
-    home_exercise_row,
+PROJECTIONS = (
+    READING_ROWS,
+    GOAL_ROWS,
+    POSTURE_ROWS,
+    CIRCUMFERENCES_ROWS,
+    PRESCRIPTION_ROWS,
+    RECHECK_ROWS,
+    HOME_EXERCISE_ROWS,
 )
-"""Registered as their modules are imported."""
+EVENT_TEXTS = (measurement_texts, stretch_texts, split_texts)
 
 
 def register() -> None:
@@ -50,13 +56,9 @@ def register() -> None:
     from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
     from sessions.stretches.services.rechecks import ANSWER_RECHECKS, FOLLOW_UP
 
-    for feature in (
-        "measurements",
-        "stretches",
-        "session_split",
-    ):  # registers the history's sentences
-        import_module(f"sessions.{feature}.domain.event_texts")
     installed.add_slices(MEASUREMENTS, STRETCHES, SESSION_SPLITS)
+    installed.add_projections(*PROJECTIONS)
+    installed.add_event_texts(*(texts.EVENT_TEXTS for texts in EVENT_TEXTS))
     for reactor in (
         START_PERFORMED_STRETCHES,
         ANSWER_RECHECKS,

@@ -65,7 +65,7 @@ class Scenario:
         builder = slice_.initial()
         for number, one in enumerate(events, start=1):
             event, at = one if isinstance(one, tuple) else (one, NOW)
-            slice_.evolve(builder, recorded(event, number, at))
+            slice_.apply(builder, recorded(event, number, at))
         self.state = slice_.freeze(builder)
         self.decided: Decided | None = None
         self.refusal: Rejected | None = None

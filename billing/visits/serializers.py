@@ -15,6 +15,7 @@ from billing.authorizations.domain.terms import (
     SharedTimeAnswer,
     UncoveredReason,
 )
+from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
@@ -224,6 +225,10 @@ class SharedTimeAnswerInputSerializer(StrictSerializer):
         "its shared minutes count for it, e.g. 20. Together no more than the clock; each "
         "discipline of one client but one a multiple of 15.",
     )
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The answer as the command takes it."""
+        return GivenAnswer(**super().to_internal_value(data))
 
     def validate_minutes(self, value: dict[str, int]) -> dict[UUID, int]:
         """By the sessions' ids; 400 for a name that is none."""

@@ -91,15 +91,10 @@ class VisitDetailView(ApiView):
         return self.read_response(VisitOutputSerializer(row).data, version=row.version)
 
 
-def answer_shared_time(uow: UnitOfWork, *, shared_time: dict[str, Any], **given: Any) -> None:
-    """The answer with its fields beside those of every choice."""
-    visit_answer_shared_time(uow, **shared_time, **given)
-
-
 OVERRIDES: dict[str, Callable[..., Any]] = {
     "units": overrides.visit_override_units,
     "authorization_id": overrides.visit_override_authorization,
-    "shared_time": answer_shared_time,
+    "shared_time": visit_answer_shared_time,
 }
 
 
@@ -114,8 +109,8 @@ OVERRIDES: dict[str, Callable[..., Any]] = {
         idempotency="optional",
         description="Where minutes are equal the rule leaves the code to a qualified person "
         "(CMS Pub. 100-04 ch. 5 section 20.2). One minute of a client or of a practitioner counts "
-        "once: an answer on shared minutes holds for all sessions that share them. Naming an authorization also covers a visit "
-        "after room appeared: nothing is covered by itself.",
+        "once: an answer on shared minutes holds for all sessions that share them. Naming an "
+        "authorization also covers a visit after room appeared: nothing is covered by itself.",
         tags=["visits"],
     )
 )

@@ -39,6 +39,7 @@ class Migration(migrations.Migration):
                 ('practitioners', models.JSONField(default=list)),
                 ('exceptions', models.JSONField(default=list)),
                 ('stated_at', models.DateTimeField(null=True)),
+                ('stated_recorded_at', models.DateTimeField(null=True)),
                 ('stated_version', models.PositiveIntegerField(default=0)),
             ],
             options={

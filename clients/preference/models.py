@@ -16,6 +16,7 @@ class Preference(ReadTable):
     practitioners = models.JSONField(default=list)
     exceptions = models.JSONField(default=list)
     stated_at = models.DateTimeField(null=True)
+    stated_recorded_at = models.DateTimeField(null=True)
     stated_version = models.PositiveIntegerField(default=0)
 
     class Meta(ReadTable.Meta):

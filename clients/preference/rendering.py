@@ -30,5 +30,11 @@ def serialize_preference(client_id: UUID, version: int) -> dict[str, Any]:
 
 def _agreed_since(row: Preference, exception: dict[str, Any]) -> bool:
     """An exception to the preference that stands now, not to an earlier one."""
-    agreed = (datetime.fromisoformat(exception["agreed_at"]), exception["version"])
-    return row.stated_at is not None and agreed > (row.stated_at, row.stated_version)
+    if row.stated_at is None or row.stated_recorded_at is None:
+        return False
+    agreed = (
+        datetime.fromisoformat(exception["agreed_at"]),
+        datetime.fromisoformat(exception["recorded_at"]),
+        exception["version"],
+    )
+    return agreed > (row.stated_at, row.stated_recorded_at, row.stated_version)

@@ -10,9 +10,9 @@ from uuid import UUID
 import msgspec
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.identity.domain.event_texts import text_of_event
 from clients.identity.domain.state import IDENTITY
-from practice.core.decisions import Slice
+from practice.core.decisions import Slice, installed
+from practice.core.event_texts import text_of_event
 from practice.people_and_places.models.staff import Staff
 from practice.work import loading
 
@@ -24,7 +24,7 @@ record_sections: dict[str, tuple[Slice[Any, Any], Show]] = {}
 def client_history(
     client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
 ) -> list[dict[str, Any]]:
-    """Every event of her record: who, when it happened, when it was recorded, a sentence."""
+    """Every event of a record: who, when it happened, when it was recorded, a sentence."""
     events = loading.load_events(client_id, known_at=known_at, occurred_until=occurred_until)
     people = dict(
         Staff.objects.filter(pk__in={one.actor for one in events}).values_list("pk", "name")
@@ -33,7 +33,7 @@ def client_history(
         {
             "version": one.version,
             "type": one.type,
-            "text": text_of_event(one.data, one.type),
+            "text": text_of_event(one, installed.event_texts),
             "occurred_at": one.occurred_at,
             "recorded_at": one.recorded_at,
             "recorded_late": one.occurred_at < one.recorded_at,

@@ -126,7 +126,7 @@ def compare() -> RebuildResult:
     for projection in installed.projections.values():
         strangers = model_of(projection)._default_manager.exclude(client_id__in=known)
         done.differences += [
-            f"{projection.table} {row.pk}: belongs to no stream" for row in strangers
+            f"{projection.name} {row.pk}: belongs to no stream" for row in strangers
         ]
     return done
 

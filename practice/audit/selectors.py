@@ -28,7 +28,7 @@ def last_entry(client_id: UUID) -> datetime | None:
     head = StreamHead.objects.filter(stream=client_id).first()
     if head is None:
         return None
-    own = [registry.by_class[cls].name for cls in ERASURE.folds]
+    own = registry.names(ERASURE.handles)
     events = StoredEvent.objects.filter(stream=client_id, version__gte=head.starts_at_version)
     found: datetime | None = events.exclude(type__in=own).aggregate(at=Max("recorded_at"))["at"]
     return found

@@ -5,12 +5,12 @@ from __future__ import annotations
 from uuid import UUID
 
 from practice.audit.domain.decisions import (
-    KEY_DESTRUCTION,
     close_record,
     order_erasure,
     record_destruction,
     withdraw_order,
 )
+from practice.audit.domain.jobs import KEY_DESTRUCTION
 from practice.audit.domain.state import ERASURE
 from practice.audit.selectors import RetentionSettings, retention_of
 from practice.core.decisions import installed

@@ -9,12 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from types import ModuleType
 from typing import Any, Generic, TypeVar, cast
 from uuid import UUID
 
 import msgspec
 
+from practice.core.dispatch import Answering, Folding
+from practice.core.event_texts import EventTexts
 from practice.core.events import DatedEvent, Event, RecordedEvent
+from practice.core.projections import Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Role
 
@@ -46,20 +50,26 @@ class Context:
     new_id: Callable[[], UUID]
 
 
-@dataclass(frozen=True)
-class Slice(Generic[B, S]):
-    """One part of a client's state: which events it folds and how.
+class Slice(Folding[B], Generic[B, S]):
+    """One part of a client's state; ``handles`` are the events that it folds.
 
-    ``evolve`` changes the private builder that ``initial`` made and never fails:
-    an event that happened cannot be refused later. ``freeze`` turns the builder
-    into the state that decisions see, once, after the fold.
+    A handler, ``handler(builder, event, meta)``, changes the private builder that
+    ``initial`` made and never fails: an event that happened cannot be refused later.
+    ``freeze`` turns the builder into the state that decisions see, once, after the fold.
     """
 
-    name: str
-    folds: tuple[type[Event], ...]
-    initial: Callable[[], B]
-    evolve: Callable[[B, RecordedEvent], None]
-    freeze: Callable[[B], S]
+    def __init__(
+        self,
+        name: str,
+        *,
+        initial: Callable[[], B],
+        freeze: Callable[[B], S],
+        watches: tuple[ModuleType, ...] = (),
+        ignores: tuple[type[Event], ...] = (),
+    ) -> None:
+        super().__init__(name, watches=watches, ignores=ignores)
+        self.initial = initial
+        self.freeze = freeze
 
 
 class States:
@@ -111,13 +121,8 @@ class Job:
     cancels: bool = False
 
 
-@dataclass(frozen=True)
-class JobPlan:
+class JobPlan(Answering[Sequence[Job]]):
     """Which events plan or withdraw due work: pure, from the event alone."""
-
-    name: str
-    on: tuple[type[Event], ...]
-    plan: Callable[[RecordedEvent], Sequence[Job]]
 
 
 @dataclass(frozen=True)
@@ -131,7 +136,7 @@ class RetainedFacts:
 
 @dataclass
 class InstalledParts:
-    """What the apps registered: slices, reactors, advisers, projectors, due plans, and for
+    """What the apps registered: slices, reactors, advisories, projections, job plans, and for
     the eraser the survivors and the tables of working papers (labels; by ``client_id``).
 
     A step of ``after_append`` gets the events of a batch as they were stored, one of
@@ -144,7 +149,8 @@ class InstalledParts:
     reactors: list[Reactor] = field(default_factory=list)
     advisories: list[Advisory] = field(default_factory=list)
     job_plans: list[JobPlan] = field(default_factory=list)
-    projections: dict[str, Any] = field(default_factory=dict)
+    projections: dict[str, Projection] = field(default_factory=dict)
+    event_texts: list[EventTexts] = field(default_factory=list)
     retained_facts: list[RetainedFacts] = field(default_factory=list)
     working_documents: list[str] = field(default_factory=list)
     after_append: list[Callable[[Sequence[RecordedEvent]], None]] = field(default_factory=list)
@@ -156,9 +162,19 @@ class InstalledParts:
             if self.slices.setdefault(slice_.name, slice_) is not slice_:
                 raise ValueError(f"slice {slice_.name!r} is registered twice")
 
+    def add_projections(self, *projections: Projection) -> None:
+        """Register projections; a read table is kept by one."""
+        for one in projections:
+            if self.projections.setdefault(one.name, one) is not one:
+                raise ValueError(f"{one.name} has a projection already")
+
+    def add_event_texts(self, *event_texts: EventTexts) -> None:
+        """Register the texts of features; safe to repeat."""
+        self.event_texts.extend(one for one in event_texts if one not in self.event_texts)
+
     def unhandled(self, known: set[type[Event]]) -> set[type[Event]]:
-        """Event types that no slice folds and none disclaims."""
-        folded = {cls for slice_ in self.slices.values() for cls in slice_.folds}
+        """Event types that no slice folds and that are not ignored."""
+        folded = {cls for slice_ in self.slices.values() for cls in slice_.handles}
         return known - folded - self.ignored
 
 

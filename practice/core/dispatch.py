@@ -50,10 +50,13 @@ class Dispatch:
         """Add a handler. Raises ValueError for a second one of a class and once closed."""
         for cls in classes:
             if self._closed:
-                raise ValueError(f"{self.name} is installed; {_name(cls)} comes too late")
+                raise ValueError(f"{self} is installed; {_name(cls)} comes too late")
             if cls in self._handlers:
-                raise ValueError(f"{self.name} handles {_name(cls)} twice")
+                raise ValueError(f"{self} handles {_name(cls)} twice")
             self._handlers[cls] = handler
+
+    def __str__(self) -> str:
+        return f"{type(self).__name__} {self.name}"
 
     def close(self) -> None:
         """No handler comes after this."""
@@ -63,11 +66,13 @@ class Dispatch:
         """What is missing or contradicts itself, as sentences."""
         watched = {cls for module in self.watches for cls in events_of(module)}
         for cls in sorted(watched - self._handlers.keys() - self.ignores, key=_name):
-            yield f"{self.name} neither handles nor ignores {_name(cls)}"
+            yield f"{self} neither handles nor ignores {_name(cls)}"
         for cls in sorted(self.ignores & self._handlers.keys(), key=_name):
-            yield f"{self.name} both handles and ignores {_name(cls)}"
+            yield f"{self} both handles and ignores {_name(cls)}"
+        for cls in sorted(self._handlers.keys() - watched, key=_name):
+            yield f"{self} handles {_name(cls)}, which no module that it watches defines"
         for cls in sorted(self.ignores - watched, key=_name):
-            yield f"{self.name} ignores {_name(cls)}, which no module that it watches defines"
+            yield f"{self} ignores {_name(cls)}, which no module that it watches defines"
 
 
 class Folding(Dispatch, Generic[T]):
@@ -100,6 +105,12 @@ class Folding(Dispatch, Generic[T]):
             return handler
 
         return register
+
+    def apply(self, target: T, meta: RecordedEvent) -> None:
+        """Take one event; where no handler takes its class, the target stays as it is."""
+        handler = self._handlers.get(type(meta.data))
+        if handler is not None:
+            handler(target, meta.data, meta)
 
 
 class Answering(Dispatch, Generic[R]):

@@ -16,6 +16,7 @@ from uuid import UUID
 import msgspec
 
 Payload = dict[str, Any]
+EventOrder = tuple[datetime, datetime, int]
 Upcaster = Callable[[Payload], Payload]
 E = TypeVar("E", bound="Event")
 
@@ -27,7 +28,7 @@ class Event(msgspec.Struct, frozen=True, kw_only=True):
 class RecordedEvent(NamedTuple):
     """One event as the log holds it.
 
-    ``effective_at`` is when it happened, ``recorded_at`` when it was written
+    ``occurred_at`` is when it happened, ``recorded_at`` when it was written
     down; both are aware UTC datetimes. ``version`` counts from 1 in a stream.
     """
 
@@ -40,6 +41,11 @@ class RecordedEvent(NamedTuple):
     actor: UUID
     request_id: str
     data: Event
+
+    @property
+    def order(self) -> EventOrder:
+        """The place of an event in order of happening; of one instant the one recorded last."""
+        return (self.occurred_at, self.recorded_at, self.version)
 
 
 class DatedEvent(NamedTuple):

@@ -1,20 +1,18 @@
-"""Projectors: how events become the rows of a read table. Pure.
+"""Projections: how events become the rows of a read table. Pure.
 
-A projector sees the rows of one stream and one event and changes rows of that
+A projection sees the rows of one stream and one event and changes rows of that
 stream only. Ids and times come from the event; nothing else is read. The same
-projector serves the write (rows fetched as asked for) and the rebuild (all rows
+projection serves the write (rows fetched as asked for) and the rebuild (all rows
 in memory), so that both give identical rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from typing import Any, Protocol
 from uuid import UUID
 
-from practice.core.decisions import installed
-from practice.core.events import Event, RecordedEvent
+from practice.core.dispatch import Folding
 
 ProjectedRow = dict[str, Any]
 
@@ -38,26 +36,8 @@ class ProjectedRows(Protocol):
         """Every row of the stream, in order of key."""
 
 
-@dataclass(frozen=True)
-class Projection:
-    """Keeps one read table. ``table`` is a Django model label, e.g. ``clients.Client``."""
+class Projection(Folding[ProjectedRows]):
+    """Keeps one read table. ``name`` is the label of its Django model, e.g. ``clients.Client``.
 
-    table: str
-    on: tuple[type[Event], ...]
-    apply: Callable[[ProjectedRows, RecordedEvent], None]
-
-
-def projection(
-    table: str, *on: type[Event]
-) -> Callable[..., Callable[[ProjectedRows, RecordedEvent], None]]:
-    """Decorator that registers a function as the projector of a read table."""
-
-    def register(
-        apply: Callable[[ProjectedRows, RecordedEvent], None],
-    ) -> Callable[[ProjectedRows, RecordedEvent], None]:
-        if table in installed.projections:
-            raise ValueError(f"{table} has a projector already")
-        installed.projections[table] = Projection(table, on, apply)
-        return apply
-
-    return register
+    A handler, ``handler(rows, event, meta)``, changes the rows of the stream.
+    """

@@ -29,6 +29,18 @@ def the_visit(story: DemoStory) -> None:
         means="the visit with its minutes, codes and units",
         check=lambda answer: len(answer["results"]) == 1,
     )
+    _exported(story, path)
+    do(
+        "billing",
+        "GET",
+        f"/sessions/{story['visit']}/note",
+        gives=403,
+        means="the narrative is not billing's to read",
+    )
+
+
+def _exported(story: DemoStory, path: str) -> None:
+    do = story.do
     export = {"recipient": "Lakeshore Health Plan, claims", "purpose": "review of visits"}
     do(
         "billing",
@@ -62,13 +74,6 @@ def the_visit(story: DemoStory) -> None:
         gives=200,
         means="to whom, when, what and why",
         check=lambda answer: len(answer["results"]) == 1,
-    )
-    do(
-        "billing",
-        "GET",
-        f"/sessions/{story['visit']}/note",
-        gives=403,
-        means="the narrative is not billing's to read",
     )
 
 

@@ -79,7 +79,7 @@ def _came(story: DemoStory) -> None:
         "minutes": 60,
         "attendance": "attended",
     }
-    story.do(
+    story.kept["visit"] = story.do(
         "front desk",
         "POST",
         "/sessions",
@@ -87,8 +87,7 @@ def _came(story: DemoStory) -> None:
         gives=201,
         means="she walked in earlier; entered now, self-directed until she is asked",
         key=new_id(),
-        keep={"visit": "id"},
-    )
+    )["id"]
     story.do(
         "practitioner",
         "POST",
@@ -122,15 +121,14 @@ def _opened(story: DemoStory) -> None:
             gives=201,
             means=f"a reading of three weeks ago: {degrees}°",
         )
-    story.do(
+    story.kept["prescription"] = story.do(
         "practitioner",
         "POST",
         f"{path}/stretches",
         {"stretch": "abduction_pattern", "side": "left", "at": story.ago(days=21)},
         gives=201,
         means="the abduction pattern is put on her programme",
-        keep={"prescription": "id"},
-    )
+    )["id"]
     story.do(
         "practitioner",
         "POST",
@@ -274,6 +272,11 @@ def _signed(story: DemoStory) -> None:
         key=new_id(),
         check=lambda answer: answer["attended_minutes"] == 60 and answer["outside"] == [],
     )
+    _never_changes(story, saved["revision"])
+
+
+def _never_changes(story: DemoStory, revision: int) -> None:
+    do, path = story.do, story["note"]
     do(
         "practitioner",
         "POST",
@@ -281,14 +284,14 @@ def _signed(story: DemoStory) -> None:
         {},
         gives=409,
         means="a signed note is not signed again, and never changes",
-        match=saved["revision"],
+        match=revision,
         key=new_id(),
     )
     do(
         "practitioner",
         "POST",
         f"{path}/addenda",
-        {"text": "She took the exercise sheet home."},
+        {"text": "The exercise sheet was taken home."},
         gives=201,
         means="an addendum can be added",
     )

@@ -34,15 +34,14 @@ def _second_client(story: DemoStory) -> None:
         "contact_by": "phone",
         "facility_ids": [story["harbor"]],
     }
-    story.do(
+    story.kept["second"] = story.do(
         "front desk",
         "POST",
         "/clients",
         body,
         gives=201,
         means="another client, who wants no mail",
-        keep={"second": "id"},
-    )
+    )["id"]
     story.do(
         "practitioner",
         "POST",
@@ -64,8 +63,8 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         {"stretch": "flexion_pattern", "side": "left", "at": story.ago(days=119)},
         gives=201,
         means="the flexion pattern, prescribed 17 weeks ago, entered today",
-        keep={f"{who} flexion": "id"},
     )
+    story.kept[f"{who} flexion"] = prescribed["id"]
     do(
         "practitioner",
         "POST",

@@ -15,6 +15,7 @@ from practice.clock import clock
 from practice.demo import people
 from practice.demo.callers import DemoUser, InProcessCaller, sign_in_demo_user
 from practice.demo.clients import COURSES, Course
+from practice.demo.recovery_content import authorization, health_history, note
 from practice.demo.setup import require_success
 from practice.people_and_places.models.staff import AccessToken
 
@@ -84,7 +85,7 @@ class Recovery:
         today = past.now.astimezone(self.zone).date()
         monday = today - timedelta(days=today.weekday() + 7 * WEEKS)
         self.first_day = monday + timedelta(days=course.weekday)
-        self.operated = self.first_day - timedelta(weeks=course.weeks_since)
+        self.told = health_history(course, self.first_day - timedelta(weeks=course.weeks_since))
         self.client = ""
         self.sessions: dict[int, str] = {}
         self.prescriptions: dict[str, str] = {}
@@ -96,7 +97,7 @@ class Recovery:
         return datetime.combine(day, time(self.course.hour), self.zone).astimezone(UTC)
 
     def plan(self) -> None:
-        """Every act of her course up to now, and two sessions that lie ahead."""
+        """Every act of the course up to now, and two sessions that lie ahead."""
         at, start = self.past.at, self.start_of(0)
         at(start - timedelta(days=3), self.register)
         at(start - timedelta(days=3) + timedelta(minutes=20), self.review)
@@ -116,21 +117,8 @@ class Recovery:
 
     @property
     def path(self) -> str:
-        """Her address."""
+        """The client's address."""
         return f"/clients/{self.client}"
-
-    def history(self) -> dict[str, Any]:
-        """What was done, when, and how it heals."""
-        healed = {"incision_healed": True, "drains_out": True, "expander_in": False}
-        donor = {"donor_incision_healed": True} if "latissimus" in self.course.operation else {}
-        operation = {
-            "kind": self.course.operation,
-            "side": self.course.side,
-            "on": self.operated.isoformat(),
-            **healed,
-            **donor,
-        }
-        return {"operations": [operation], "radiations": [], "conditions": [], "usual_pain": 2}
 
     def register(self) -> None:
         """The front desk: register, history as told, consent, preference, authorization."""
@@ -150,7 +138,7 @@ class Recovery:
                 "facility_ids": [ids[course.facility]],
             },
         )["id"]
-        self.send("desk", "POST", f"{self.path}/health-history", self.history())
+        self.send("desk", "POST", f"{self.path}/health-history", self.told)
         self.send(
             "desk",
             "POST",
@@ -167,25 +155,13 @@ class Recovery:
         if course.gender:
             preference = {"scope": "hands_on_only", "gender": course.gender}
             self.send("desk", "PUT", f"{self.path}/provider-preference", preference)
-        self.send("desk", "POST", f"{self.path}/authorizations", self.authorization())
-
-    def authorization(self) -> dict[str, Any]:
-        """What her payer authorized."""
-        number = f"LHP-{2000 + COURSES.index(self.course) * 37}"
-        return {
-            "payer_id": self.past.ids["payer"],
-            "number": number,
-            "member_id": f"{number}-M",
-            "starts_on": (self.first_day - timedelta(days=3)).isoformat(),
-            "ends_on": (self.first_day + timedelta(days=180)).isoformat(),
-            "visits": self.course.visits,
-            "units": self.course.visits * 4,
-        }
+        authorized = authorization(course, ids["payer"], self.first_day)
+        self.send("desk", "POST", f"{self.path}/authorizations", authorized)
 
     def review(self) -> None:
-        """The practitioner: the history reviewed, leave filed, stretches prescribed."""
+        """The practitioner: the history reviewed, stretches prescribed."""
         who = self.course.practitioner
-        reviewed = {**self.history(), "neck": "none", "clearance_need": "not_needed"}
+        reviewed = {**self.told, "neck": "none", "clearance_need": "not_needed"}
         told = self.send(who, "GET", f"{self.path}/health-history")
         review = f"{self.path}/health-history/review"
         self.send(who, "POST", review, reviewed, match=told["version"])
@@ -213,7 +189,7 @@ class Recovery:
         self.sessions[week] = answer["id"]
 
     def no_show(self, week: int) -> None:
-        """She did not come."""
+        """The client did not come."""
         self.send("desk", "POST", f"/sessions/{self.sessions[week]}/no-show", {})
 
     def arrive(self, week: int) -> None:
@@ -232,7 +208,7 @@ class Recovery:
         self.send(self.course.practitioner, "POST", f"{session}/opening")
 
     def degrees(self, week: int) -> int:
-        """Shoulder abduction of a week: her course and the error of measuring."""
+        """Shoulder abduction of a week: the course and the error of measuring."""
         reached = self.course.start + self.course.gain * week + self.past.chance.uniform(-2, 2)
         return min(180, round(reached))
 
@@ -255,7 +231,9 @@ class Recovery:
                 "confirmed_unlikely": True,
             }
             self.send(who, "POST", f"{self.path}/range-of-motion", reading)
-        draft = self.send(who, "PATCH", f"{session}/note", self.note(week), match=0)
+        draft = self.send(
+            who, "PATCH", f"{session}/note", note(self.course, week, self.prescriptions), match=0
+        )
         self.send(
             who, "POST", f"{session}/note/signature", {}, match=draft["revision"], key=str(uuid4())
         )
@@ -264,40 +242,6 @@ class Recovery:
             self.send(
                 who, "POST", f"/stretches/{self.prescriptions['abduction_pattern']}/discharge", {}
             )
-
-    def note(self, week: int) -> dict[str, Any]:
-        """What was done, more cardio and strength as the weeks go by."""
-        moved = min(20, 2 * week)  # Minutes that went over to cardio and strength.
-        massage = self.course.practitioner == "mira"
-        return {
-            "device": f"{self.course.practitioner}-tablet",
-            "sequence": 1,
-            "subjective": "Reaches a little higher at home.",
-            "objective": "No hitching at the end of the range.",
-            "assessment": "Range comes back as expected.",
-            "plan": "Go on as planned.",
-            "minutes": {
-                "stretching": 50 if massage else 45 - moved,
-                "cardio": 0 if massage else 5 + moved // 2,
-                "strength": 0 if massage else moved // 2,
-                "measuring_and_talk": 5,
-            },
-            "not_counted_minutes": 5,
-            "lines": [self.line(stretch) for stretch in self.prescriptions],
-        }
-
-    def line(self, stretch: str) -> dict[str, Any]:
-        """One stretch as it was done: under her own power, guided by voice."""
-        return {
-            "line_id": str(uuid4()),
-            "stretch": stretch,
-            "technique": "active_isolated",
-            "side": self.course.side,
-            "mode": "self_directed",
-            "repetitions": 10,
-            "hold_seconds": 2,
-            "response": "comfortable",
-        }
 
 
 def clock_now() -> datetime:

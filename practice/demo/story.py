@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from practice.demo import act_paying, act_registering, act_treating, act_watching
+from practice.demo import act_booking, act_paying, act_registering, act_treating, act_watching
 from practice.demo.callers import HttpCaller
 from practice.demo.people import LOGINS
 from practice.demo.telling import DemoStory, StepFailed
@@ -14,7 +14,7 @@ __all__ = ["LOGINS", "play", "run_story"]
 ACTS: tuple[Callable[[DemoStory], None], ...] = (
     act_registering.the_practice,
     act_registering.a_client_comes,
-    act_registering.a_time_is_booked,
+    act_booking.a_time_is_booked,
     act_treating.the_session,
     act_paying.the_visit,
     act_watching.re_checks,

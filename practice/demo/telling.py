@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
@@ -62,12 +62,10 @@ class DemoStory:
         gives: int,
         means: str,
         check: Check | None = None,
-        keep: Mapping[str, str] | None = None,
         **sending: Any,
     ) -> DemoResponse:
         """One request as one person; it must give this status and pass the check.
 
-        ``keep`` remembers members of the answer: ``{"client": "id"}``.
         Raises StepFailed with what was answered instead.
         """
         answer = self.people[who].send(method, path, body, **sending)
@@ -77,8 +75,6 @@ class DemoStory:
             raise StepFailed(f"{gives} was expected, not {answer.status}: {answer.body}")
         if check is not None and not check(answer):
             raise StepFailed(f"the answer is not what the story needs: {answer.body}")
-        for name, member in (keep or {}).items():
-            self.kept[name] = answer[member]
         return answer
 
     def __getitem__(self, name: str) -> Any:

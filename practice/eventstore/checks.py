@@ -15,8 +15,8 @@ def check_installed(app_configs: Any = None, **_: Any) -> list[CheckMessage]:
     unhandled = sorted(installed.unhandled(set(registry.by_class)), key=lambda one: one.__name__)
     problems: list[CheckMessage] = [
         Error(
-            f"No slice folds {registry.by_class[cls].name} and none disclaims it.",
-            hint="Add it to a slice's `folds` or to `parts.disclaimed`.",
+            f"No slice folds {registry.by_class[cls].name} and it is not ignored.",
+            hint="Give a slice a handler of it or add it to `installed.ignored`.",
             id="eventstore.E002",
         )
         for cls in unhandled

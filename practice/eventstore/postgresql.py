@@ -30,10 +30,14 @@ LOAD = (
     "SELECT position, version, type, type_version, occurred_at, recorded_at, uuid_send(actor),"
     f" request_id, uuid_send(key_id), ciphertext FROM {EVENTS} WHERE stream = %s AND version >= %s"
 )
-MOVE_HEAD = (
-    "WITH moved AS (UPDATE eventstore_streamhead SET version = %s, mac = %b, recorded_at = %s,"
-    " starts_at_version = %s WHERE stream = %s)"
+# Every head that is appended to moves in the statement that writes the events.
+MOVE_HEADS = (
+    "WITH moved AS (UPDATE eventstore_streamhead AS head SET version = new.version,"
+    " mac = new.mac, recorded_at = new.recorded_at, starts_at_version = new.starts_at_version"
+    " FROM (VALUES {heads}) AS new (stream, version, mac, recorded_at, starts_at_version)"
+    " WHERE head.stream = new.stream)"
 )
+HEAD = "(%s::uuid, %s::integer, %b::bytea, %s::timestamptz, %s::integer)"
 ROW = "(%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %b, %s, %b)"
 CHUNK = 2_000
 
@@ -59,14 +63,15 @@ def load(stream: UUID, unwanted: Sequence[str], start: int) -> list[tuple[Any, .
     return run(f"{LOAD} ORDER BY version", [stream, start])
 
 
-def append(rows: Sequence[Envelope], starts_at_version: int) -> None:
-    """Write the rows of one stream and move its head, in one statement."""
-    last = rows[-1]
-    params: list[Any] = [last.version, last.mac, last.recorded_at, starts_at_version, last.stream]
-    for row in rows:
-        params.extend(row)
+def append(rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]]) -> None:
+    """Write the rows of some streams and move their heads, in one statement.
+
+    ``heads``: stream, version, mac, recorded_at, starts_at_version of each.
+    """
+    params = [value for row in (*heads, *rows) for value in row]
+    moved = MOVE_HEADS.format(heads=", ".join([HEAD] * len(heads)))
     places = ", ".join([ROW] * len(rows))
-    run(f"{MOVE_HEAD} INSERT INTO {EVENTS} ({COLUMNS}) VALUES {places}", params)
+    run(f"{moved} INSERT INTO {EVENTS} ({COLUMNS}) VALUES {places}", params)
 
 
 @lru_cache(maxsize=256)

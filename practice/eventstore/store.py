@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import connection
@@ -33,6 +34,15 @@ class LockedHead:
     recorded_at: datetime | None
     starts_at_version: int
     position: int | None = None
+
+    @property
+    def columns(self) -> tuple[Any, ...]:
+        """Its row: stream, version, mac, recorded_at, starts_at_version."""
+        return self.stream, self.version, self.mac, self.recorded_at, self.starts_at_version
+
+
+NewEvents = tuple[LockedHead, Sequence[RecordedEvent]]
+"""A locked stream and the events to append to it."""
 
 
 def lock_heads(streams: Iterable[UUID]) -> dict[UUID, LockedHead]:
@@ -64,11 +74,21 @@ def create_head(stream: UUID) -> LockedHead:
     return LockedHead(stream, 0, b"", None, 1)
 
 
-def take_positions(head: LockedHead, count: int) -> list[int]:
-    """Positions for new events, taken before the mac is computed."""
-    if head.position is not None and count == 1:
-        position, head.position = head.position, None
-        return [position]
+def take_positions(batches: Sequence[NewEvents]) -> Iterator[int]:
+    """Positions for the events of all batches in turn, taken before the mac is computed.
+
+    Where every stream gets one event, those drawn with the locks are used. Else all are drawn
+    anew and the old ones fall away: a stream's positions rise with its versions.
+    """
+    drawn = [head.position for head, _ in batches]
+    for head, _ in batches:
+        head.position = None
+    if all(len(events) == 1 for _, events in batches) and None not in drawn:
+        return iter([position for position in drawn if position is not None])
+    return iter(_draw_positions(sum(len(events) for _, events in batches)))
+
+
+def _draw_positions(count: int) -> list[int]:
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(
@@ -85,36 +105,48 @@ def take_positions(head: LockedHead, count: int) -> list[int]:
         return list(range(last - count + 1, last + 1))
 
 
-def append(head: LockedHead, events: Sequence[RecordedEvent]) -> list[RecordedEvent]:
-    """Append events to a locked stream and move its head. Returns them with positions.
+def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
+    """Append events to locked streams and move their heads, in one statement on PostgreSQL.
 
-    The unique key on (stream, version) is the truth; it is never worked around.
+    Returns them by batch, with positions; no batch is empty. The unique key on
+    (stream, version) is the truth; it is never worked around.
     """
-    # After the closing event of an erasure the stream goes on under the practice's own key.
-    key = keystore.of(PRACTICE_SUBJECT if head.starts_at_version > 1 else head.stream)
+    if not batches:
+        return []
+    positions = take_positions(batches)
     rows: list[Envelope] = []
-    placed: list[RecordedEvent] = []
-    mac = head.mac
-    for position, recorded in zip(take_positions(head, len(events)), events, strict=True):
-        at = recorded._replace(position=position)
-        row = encrypt(at, key, mac)
-        mac = row.mac
-        rows.append(row)
-        placed.append(at)
-    head.version, head.mac, head.recorded_at = rows[-1].version, mac, rows[-1].recorded_at
+    placed: list[list[RecordedEvent]] = []
+    for head, events in batches:
+        numbered = [one._replace(position=next(positions)) for one in events]
+        placed.append(numbered)
+        rows += _encrypted(head, numbered)
+    heads = [head for head, _ in batches]
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        postgresql.append(rows, head.starts_at_version)
+        postgresql.append(rows, [head.columns for head in heads])
         return placed
     StoredEvent.objects.bulk_create(StoredEvent(**row._asdict()) for row in rows)
-    StreamHead.objects.filter(stream=head.stream).update(
-        version=head.version,
-        mac=head.mac,
-        recorded_at=head.recorded_at,
-        starts_at_version=head.starts_at_version,
-    )
+    for head in heads:
+        StreamHead.objects.filter(stream=head.stream).update(
+            version=head.version,
+            mac=head.mac,
+            recorded_at=head.recorded_at,
+            starts_at_version=head.starts_at_version,
+        )
     return placed
+
+
+def _encrypted(head: LockedHead, events: Sequence[RecordedEvent]) -> list[Envelope]:
+    """The rows of one stream, each chained to the one before; the head moves along."""
+    # After the closing event of an erasure the stream goes on under the practice's own key.
+    key = keystore.of(PRACTICE_SUBJECT if head.starts_at_version > 1 else head.stream)
+    rows: list[Envelope] = []
+    for recorded in events:
+        row = encrypt(recorded, key, head.mac)
+        head.version, head.mac, head.recorded_at = row.version, row.mac, row.recorded_at
+        rows.append(row)
+    return rows
 
 
 def load(

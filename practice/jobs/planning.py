@@ -32,8 +32,7 @@ def plan_jobs(events: Sequence[RecordedEvent]) -> None:
         due
         for recorded in events
         for plan in installed.job_plans
-        if isinstance(recorded.data, plan.on)
-        for due in plan.plan(recorded)
+        for due in plan.answer(recorded) or ()
     ]
     if wanted:
         write_jobs(wanted)

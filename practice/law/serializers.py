@@ -1,4 +1,4 @@
-"""The practice, its settings, the law on record, the history of changes."""
+"""The law on record, as it is asked and answered."""
 
 from __future__ import annotations
 

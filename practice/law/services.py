@@ -7,10 +7,9 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from practice.core.reasons import Rejected, existing, invalid
+from practice.core.reasons import Rejected, invalid
 from practice.law.fixtures import starter_limits
 from practice.law.models import JurisdictionLimit
-from practice.people_and_places.models.facilities import Facility
 from practice.policy import change_log as history
 from practice.policy import hooks
 from practice.work.unit_of_work import UnitOfWork
@@ -45,13 +44,11 @@ def limit_change(
     return row
 
 
-def starter_limits_accept(uow: UnitOfWork, facility_id: UUID) -> list[JurisdictionLimit]:
-    """Take over the starter rows for a facility's jurisdiction, unverified as they are.
+def starter_limits_accept(uow: UnitOfWork, code: str) -> list[JurisdictionLimit]:
+    """Take over the starter rows for a jurisdiction (ISO 3166-2), unverified as they are.
 
     Raises Rejected 409 where the jurisdiction has rows already or none are offered.
     """
-    facility = existing(Facility.objects.filter(pk=facility_id).first(), "facility")
-    code = facility.jurisdiction
     if JurisdictionLimit.objects.filter(jurisdiction=code).exists():
         raise Rejected("limits_on_record", f"{code} has limits on record; correct those.")
     rows = starter_limits(code)

@@ -11,9 +11,4 @@ urlpatterns = [
         views.JurisdictionLimitDetailView.as_view(),
         name="limit-detail",
     ),
-    path(
-        "facilities/<uuid:facility_id>/starter-limits",
-        views.StarterLimitsView.as_view(),
-        name="starter-limits",
-    ),
 ]

@@ -1,4 +1,4 @@
-"""The practice, its settings, the law on record, the history of changes."""
+"""The law on record: what jurisdictions let credentials do."""
 
 from __future__ import annotations
 
@@ -112,33 +112,3 @@ class JurisdictionLimitDetailView(ApiView):
             return CommandResponse(JurisdictionLimitSerializer(row).data, version=row.revision)
 
         return self.command(request, execute)
-
-
-@extend_schema_view(
-    post=endpoint(
-        "Take over the starter limits of a facility's jurisdiction",
-        response=JurisdictionLimitSerializer(many=True),
-        status=201,
-        errors=(404, 409),
-        idempotency="optional",
-        description="Rows with source, unverified: verify each with your board, then PATCH its"
-        " `verified_on`.",
-        tags=["places"],
-    )
-)
-class StarterLimitsView(ApiView):
-    """The starter table for one facility."""
-
-    roles = {"POST": OWNER_ONLY}
-
-    def post(self, request: Request, facility_id: UUID) -> Any:
-        """Copy the rows offered into the practice's own table."""
-        return self.command(
-            request,
-            lambda uow: (
-                JurisdictionLimitSerializer(
-                    limits.starter_limits_accept(uow, facility_id), many=True
-                ).data
-            ),
-            status=201,
-        )

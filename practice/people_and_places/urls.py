@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from practice.people_and_places.views import access, facilities, practitioners, staff
+from practice.people_and_places.views import (
+    access,
+    facilities,
+    licences,
+    practitioners,
+    staff,
+    starter_limits,
+    supervisions,
+)
 
 urlpatterns = [
     path("auth/tokens", access.TokenListView.as_view(), name="token-list"),
@@ -24,6 +32,11 @@ urlpatterns = [
         facilities.FacilityRuleDetailView.as_view(),
         name="facility-rule-detail",
     ),
+    path(
+        "facilities/<uuid:facility_id>/starter-limits",
+        starter_limits.StarterLimitsView.as_view(),
+        name="starter-limits",
+    ),
     path("rooms", facilities.RoomListView.as_view(), name="room-list"),
     path("rooms/<uuid:room_id>", facilities.RoomDetailView.as_view(), name="room-detail"),
     path("practitioners", practitioners.PractitionerListView.as_view(), name="practitioner-list"),
@@ -34,28 +47,28 @@ urlpatterns = [
     ),
     path(
         "practitioners/<uuid:practitioner_id>/licences",
-        practitioners.LicenceListView.as_view(),
+        licences.LicenceListView.as_view(),
         name="licence-list",
     ),
     path(
         "practitioners/<uuid:practitioner_id>/licences/<uuid:licence_id>",
-        practitioners.LicenceDetailView.as_view(),
+        licences.LicenceDetailView.as_view(),
         name="licence-detail",
     ),
     path(
         "practitioners/<uuid:practitioner_id>/competences",
-        practitioners.CompetenceListView.as_view(),
+        licences.CompetenceListView.as_view(),
         name="competence-list",
     ),
     path(
         "practitioners/<uuid:practitioner_id>/competences/<uuid:competence_id>",
-        practitioners.CompetenceDetailView.as_view(),
+        licences.CompetenceDetailView.as_view(),
         name="competence-detail",
     ),
-    path("supervisions", practitioners.SupervisionListView.as_view(), name="supervision-list"),
+    path("supervisions", supervisions.SupervisionListView.as_view(), name="supervision-list"),
     path(
         "supervisions/<uuid:supervision_id>",
-        practitioners.SupervisionDetailView.as_view(),
+        supervisions.SupervisionDetailView.as_view(),
         name="supervision-detail",
     ),
     path("staff", staff.StaffListView.as_view(), name="staff-list"),

@@ -34,7 +34,7 @@ def load_events(
         events = [one for one in events if one.recorded_at <= known_at]
     if occurred_until is not None:
         events = [one for one in events if one.occurred_at <= occurred_until]
-        events.sort(key=lambda one: (one.occurred_at, one.version))
+        events.sort(key=lambda one: one.order)
     return events
 
 

@@ -1,8 +1,8 @@
-"""Runs projectors: inline with every append, and in memory for a rebuild."""
+"""Runs projections: inline with every append, and in memory for a rebuild."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, datetime
 from functools import lru_cache
 from typing import Any, cast
@@ -19,8 +19,8 @@ from practice.work.models import ReadTable
 
 
 def model_of(projection: Projection) -> type[ReadTable]:
-    """The Django model that a projector keeps."""
-    return cast("type[ReadTable]", apps.get_model(projection.table))
+    """The Django model that a projection keeps."""
+    return cast("type[ReadTable]", apps.get_model(projection.name))
 
 
 def columns(model: type[models.Model]) -> list[models.Field[Any, Any]]:
@@ -180,18 +180,17 @@ def upsert(model: type[models.Model], rows: list[ProjectedRow]) -> None:
 def run_projection(
     projection: Projection, rows: MemoryRows, events: Iterable[RecordedEvent]
 ) -> None:
-    """Take a projector over events in order."""
+    """Take a projection over events in order."""
     for recorded in events:
-        if isinstance(recorded.data, projection.on):
-            rows.version = recorded.version
-            projection.apply(rows, recorded)
+        rows.version = recorded.version
+        projection.apply(rows, recorded)
 
 
 def update_read_tables(client_id: UUID, events: list[RecordedEvent]) -> None:
     """Keep the read tables of one client in step with events just appended."""
     kinds = {type(recorded.data) for recorded in events}
     for projection in installed.projections.values():
-        if not kinds.isdisjoint(projection.on):
+        if not kinds.isdisjoint(projection.handles):
             rows = DatabaseRows(model_of(projection), client_id)
             run_projection(projection, rows, events)
             rows.write()
@@ -215,16 +214,15 @@ def replay_projections(
 ) -> dict[str, dict[UUID, ProjectedRow]]:
     """The rows of every read table that a stream's events stand for, in memory."""
     made = {table: MemoryRows(client_id) for table in installed.projections}
-    takers: dict[type[Event], list[tuple[Projection, MemoryRows]]] = {}
+    takers: dict[type[Event], list[tuple[Callable[..., None], MemoryRows]]] = {}
+    for table, projection in installed.projections.items():
+        for cls, handler in projection.handlers.items():
+            takers.setdefault(cls, []).append((handler, made[table]))
     for recorded in events:
-        kind = type(recorded.data)
-        if kind not in takers:
-            takers[kind] = [
-                (one, made[one.table]) for one in installed.projections.values() if kind in one.on
-            ]
-        for one, rows in takers[kind]:
+        event = recorded.data
+        for handler, rows in takers.get(type(event), ()):
             rows.version = recorded.version
-            one.apply(rows, recorded)
+            handler(rows, event, recorded)
     plainly: dict[str, dict[UUID, ProjectedRow]] = {}
     for table, rows in made.items():
         model = model_of(installed.projections[table])

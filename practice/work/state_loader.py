@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from practice.core.decisions import Slice, States
-from practice.core.events import RecordedEvent, registry
+from practice.core.events import Event, RecordedEvent, registry
 
 EventReader = Callable[[Sequence[str]], list[RecordedEvent]]
+Takers = dict[type[Event], list[tuple[Callable[..., None], Any]]]
 
 
 class StateLoader:
@@ -20,40 +21,46 @@ class StateLoader:
 
     def __init__(self, load: EventReader) -> None:
         self._load = load
-        self._builders: dict[str, tuple[Slice[Any, Any], frozenset[type], Any]] = {}
+        self._builders: dict[str, Any] = {}
+        self._takers: Takers = {}
         self._unstored: list[RecordedEvent] = []
 
     def require(self, slices: Iterable[Slice[Any, Any]]) -> States:
         """The frozen states of some slices, loading those not seen before in one query."""
-        wanted = list(slices)
-        missing = [slice_ for slice_ in wanted if slice_.name not in self._builders]
+        wanted = {slice_.name: slice_ for slice_ in slices}
+        missing = [slice_ for name, slice_ in wanted.items() if name not in self._builders]
         if missing:
-            fresh = [(slice_, frozenset(slice_.folds), slice_.initial()) for slice_ in missing]
-            types = registry.names({cls for slice_ in missing for cls in slice_.folds})
-            _evolve(fresh, [*self._load(types), *self._unstored])
-            for entry in fresh:
-                self._builders[entry[0].name] = entry
+            fresh = {slice_.name: slice_.initial() for slice_ in missing}
+            takers = _takers(missing, fresh)
+            _fold(takers, [*self._load(registry.names(takers)), *self._unstored])
+            self._builders |= fresh
+            for cls, those in takers.items():
+                self._takers.setdefault(cls, []).extend(those)
         return States(
-            {slice_.name: slice_.freeze(self._builders[slice_.name][2]) for slice_ in wanted}
+            {name: slice_.freeze(self._builders[name]) for name, slice_ in wanted.items()}
         )
 
     def add(self, recorded: RecordedEvent) -> None:
         """Fold an event that was decided but is not stored yet."""
         self._unstored.append(recorded)
-        _evolve(self._builders.values(), [recorded])
+        _fold(self._takers, [recorded])
 
     def stored(self) -> None:
         """What was decided is in the log now: a later load will bring it."""
         self._unstored.clear()
 
 
-def _evolve(
-    entries: Iterable[tuple[Slice[Any, Any], frozenset[type], Any]], events: Iterable[RecordedEvent]
-) -> None:
-    takers: dict[type, list[tuple[Callable[[Any, RecordedEvent], None], Any]]] = {}
-    for slice_, folds, builder in entries:
-        for kind in folds:
-            takers.setdefault(kind, []).append((slice_.evolve, builder))
+def _takers(slices: Iterable[Slice[Any, Any]], builders: Mapping[str, Any]) -> Takers:
+    """For each class of event the handlers that take it, each with the builder it changes."""
+    takers: Takers = {}
+    for slice_ in slices:
+        for cls, handler in slice_.handlers.items():
+            takers.setdefault(cls, []).append((handler, builders[slice_.name]))
+    return takers
+
+
+def _fold(takers: Takers, events: Iterable[RecordedEvent]) -> None:
     for recorded in events:
-        for evolve, builder in takers.get(type(recorded.data), ()):
-            evolve(builder, recorded)
+        event = recorded.data
+        for handler, builder in takers.get(type(event), ()):
+            handler(builder, event, recorded)

@@ -1,9 +1,10 @@
 """The one runner: every change of a client's record goes through it.
 
 It owns the only durable transaction of the program. In order: claim the
-idempotency key, lock the stream heads (sorted), read the clock, load the slices,
-decide, let higher floors react, append, project, run the steps registered for after
-the append, store the answer, commit. A refusal anywhere leaves nothing behind.
+idempotency key, lock the stream heads (sorted) and then the places, read the clock,
+load the slices, decide for each client, let higher floors react, append everything at
+once, project, run the steps registered for after the append, store the answer, commit.
+A refusal anywhere leaves nothing behind.
 """
 
 from __future__ import annotations
@@ -19,17 +20,18 @@ from django.db import transaction
 
 from practice.clock import clock
 from practice.core.decisions import Actor, Context, Decided, Slice, States, installed
-from practice.core.events import DatedEvent, RecordedEvent, registry
-from practice.core.reasons import Reason, Rejected, check_version, invalid
+from practice.core.events import RecordedEvent
+from practice.core.reasons import Reason, Rejected, check_version
 from practice.eventstore import store
 from practice.keys.keystore import keystore
 from practice.work import request_cache as unit
+from practice.work.batch import Batch
 from practice.work.idempotency import IdempotencyClaim, StoredResponse, claim_key, store_response
+from practice.work.locks import Locks, Places
 from practice.work.projection_runner import update_read_tables
 from practice.work.purge import purge_client
 from practice.work.state_loader import StateLoader
 
-MAX_REACTIONS = 200
 MOVED_ON = "The record has moved on to version {version}. Read it again, then repeat."
 
 
@@ -46,6 +48,21 @@ class Outcome:
         return next((one.data for one in self.events if isinstance(one.data, kind)), None)
 
 
+@dataclass(frozen=True)
+class Decision:
+    """What is to be decided for one client.
+
+    ``decide`` gets the present state of ``slices`` under the lock; ``if_match`` is the version
+    that the caller knows; ``after_closing``: an erased record takes it too.
+    """
+
+    client_id: UUID
+    slices: Sequence[Slice[Any, Any]]
+    decide: Callable[[States, Context], Decided]
+    if_match: int | None = None
+    after_closing: bool = False
+
+
 class UnitOfWork:
     """One unit of work inside the runner's transaction."""
 
@@ -53,7 +70,7 @@ class UnitOfWork:
         self.actor = actor
         self.request_id = request_id
         self.response: StoredResponse | None = None
-        self._heads: dict[UUID, store.LockedHead] = {}
+        self._locks = Locks()
         self._loaders: dict[UUID, StateLoader] = {}
         self._now: datetime | None = None
 
@@ -72,29 +89,33 @@ class UnitOfWork:
     @property
     def subject(self) -> UUID | None:
         """The client whose key seals the stored answer, if the unit touched one."""
-        closed = [one for one, head in self._heads.items() if head.starts_at_version > 1]
-        return next((one for one in self._heads if one not in closed), None)
+        heads = self._locks.heads.items()
+        return next((one for one, head in heads if head.starts_at_version == 1), None)
 
-    def lock(self, *client_ids: UUID) -> None:
-        """Lock the streams of some clients, sorted. 404 for one that does not exist."""
-        missing = [one for one in client_ids if one not in self._heads]
-        if not missing:
-            return
-        self._heads.update(store.lock_heads(missing))
-        unit.invalidate()
-        latest = [head.recorded_at for head in self._heads.values() if head.recorded_at]
-        self._now = max([clock.now(), *latest])
+    def lock(self, *client_ids: UUID, places: Places | None = None) -> None:
+        """Lock the streams of some clients, sorted, and then places.
+
+        All clients come before any place, and all places together. Raises Rejected 404 for a
+        client that does not exist, RuntimeError for a lock out of that order.
+        """
+        new = self._locks.lock_heads(client_ids)
+        if places is not None:
+            self._locks.lock_places(places)
+        if new or places is not None:
+            unit.invalidate()
+            latest = [one.recorded_at for one in self._locks.heads.values() if one.recorded_at]
+            self._now = max([clock.now(), *latest])
 
     def create(self, client_id: UUID) -> None:
-        """Begin the stream of a new client; her data key was made by ``new_client_stream``."""
-        self._heads[client_id] = store.create_head(client_id)
+        """Begin the stream of a new client; its data key was made by ``new_client_stream``."""
+        self._locks.create_head(client_id)
 
     def version(self, client_id: UUID) -> int:
         """The version of a locked stream."""
-        return self._heads[client_id].version
+        return self._locks.heads[client_id].version
 
     def states(self, client_id: UUID, slices: Sequence[Slice[Any, Any]]) -> States:
-        """The present state of some slices of a client, under her lock."""
+        """The present state of some slices of a client, under its lock."""
         self.lock(client_id)
         return self._loader(client_id).require(slices)
 
@@ -113,18 +134,46 @@ class UnitOfWork:
         was erased (unless ``after_closing``), or whatever the decision refuses. An empty
         decision writes nothing.
         """
-        self.lock(client_id)
-        head, loader = self._heads[client_id], self._loader(client_id)
-        if head.starts_at_version > 1 and not after_closing:
+        one = Decision(client_id, slices, decide, if_match, after_closing)
+        return self.execute_all([one])[0]
+
+    def execute_all(self, decisions: Sequence[Decision]) -> list[Outcome]:
+        """Decide for several clients under their locks and append everything at once.
+
+        Outcomes are in the order of the decisions. A later decision about a client sees what
+        an earlier one decided; read tables show none of it before the end. All or nothing:
+        raises what ``execute`` raises, and then nothing of any of them is written.
+        """
+        self.lock(*(one.client_id for one in decisions))
+        batches: dict[UUID, Batch] = {}
+        try:
+            where = [self._decided(one, batches) for one in decisions]
+        except Exception:
+            # The states hold what will not be written: they are folded again when asked for.
+            for client_id in batches:
+                self._loaders.pop(client_id, None)
+            raise
+        self._append([batch for batch in batches.values() if batch.events])
+        return [
+            Outcome(batches[one.client_id].events[part], self.version(one.client_id))
+            for one, part in zip(decisions, where, strict=True)
+        ]
+
+    def _decided(self, one: Decision, batches: dict[UUID, Batch]) -> slice:
+        head = self._locks.heads[one.client_id]
+        if head.starts_at_version > 1 and not one.after_closing:
             raise Rejected("record_closed", "This record was erased; nothing is added to it.")
-        check_version(head.version, if_match, MOVED_ON)
-        decided = decide(loader.require(slices), self.context)
-        events = self._react(client_id, head, loader, decided)
-        if events:
-            events = store.append(head, events)
-            loader.stored()
-            _follow(client_id, events)
-        return Outcome(events, head.version)
+        check_version(head.version, one.if_match, MOVED_ON)
+        batch = batches.setdefault(one.client_id, self._batch(one.client_id))
+        return batch.add(one.decide(batch.loader.require(one.slices), self.context))
+
+    def _append(self, batches: Sequence[Batch]) -> None:
+        stored = store.append([(batch.head, batch.events) for batch in batches])
+        for batch, events in zip(batches, stored, strict=True):
+            batch.events = events
+            batch.loader.stored()
+        for batch in batches:
+            _follow(batch.client_id, batch.events)
 
     def close_stream(
         self,
@@ -140,15 +189,14 @@ class UnitOfWork:
         ``after_closing``. Where nothing is decided, the stream stays as it is.
         """
         self.lock(client_id)
-        head, loader = self._heads[client_id], self._loader(client_id)
-        events = self._react(client_id, head, loader, decide(loader.require(slices), self.context))
-        if events:
-            head.starts_at_version = head.version + 1
+        batch = self._batch(client_id)
+        batch.add(decide(batch.loader.require(slices), self.context))
+        if batch.events:
+            batch.head.starts_at_version = batch.head.version + 1
             purge_client(client_id)
-            events = store.append(head, events)
+            self._append([batch])
             self._loaders.pop(client_id)
-            _follow(client_id, events)
-        return Outcome(events, head.version)
+        return Outcome(batch.events, batch.head.version)
 
     def advise(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
         """Warnings of higher floors on a question of a lower one."""
@@ -162,7 +210,7 @@ class UnitOfWork:
 
     def _loader(self, client_id: UUID) -> StateLoader:
         if client_id not in self._loaders:
-            head = self._heads[client_id]
+            head = self._locks.heads[client_id]
             self._loaders[client_id] = StateLoader(
                 lambda types: (
                     store.load(client_id, types=types, start=head.starts_at_version)
@@ -172,50 +220,9 @@ class UnitOfWork:
             )
         return self._loaders[client_id]
 
-    def _recorded(
-        self, head: store.LockedHead, ahead: int, decided: Decided
-    ) -> list[RecordedEvent]:
-        made: list[RecordedEvent] = []
-        for one in decided:
-            happened = one if isinstance(one, DatedEvent) else DatedEvent(one, self.now)
-            if happened.at > self.now:
-                raise invalid("occurred_at", "What happened cannot lie in the future.")
-            made.append(
-                RecordedEvent(
-                    position=0,
-                    stream=head.stream,
-                    version=head.version + ahead + len(made) + 1,
-                    type=registry.by_class[type(happened.event)].name,
-                    occurred_at=happened.at,
-                    recorded_at=self.now,
-                    actor=self.actor.id,
-                    request_id=self.request_id,
-                    data=happened.event,
-                )
-            )
-        return made
-
-    def _react(
-        self, client_id: UUID, head: store.LockedHead, loader: StateLoader, decided: Decided
-    ) -> list[RecordedEvent]:
-        """The decided events and what higher floors add to them, all folded in."""
-        batch = self._recorded(head, 0, decided)
-        for recorded in batch:
-            loader.add(recorded)
-        for index, recorded in enumerate(batch):
-            if index > MAX_REACTIONS:
-                raise RuntimeError("reactors answer each other without end")
-            for reactor in installed.reactors:
-                if isinstance(recorded.data, reactor.on):
-                    states = loader.require(reactor.slices)
-                    facts = reactor.lookup(client_id, states, recorded) if reactor.lookup else None
-                    added = self._recorded(
-                        head, len(batch), reactor.react(recorded, states, facts, self.context)
-                    )
-                    for one in added:
-                        loader.add(one)
-                    batch.extend(added)
-        return batch
+    def _batch(self, client_id: UUID) -> Batch:
+        head, loader = self._locks.heads[client_id], self._loader(client_id)
+        return Batch(head, loader, self.context, self.request_id)
 
 
 def _follow(client_id: UUID, events: list[RecordedEvent]) -> None:

@@ -32,7 +32,9 @@ class Reading(ReadTable):
     class Meta(ReadTable.Meta):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["client_id", "taken_at", "version"], name="reading_by_time"),
+            models.Index(
+                fields=["client_id", "taken_at", "recorded_at", "version"], name="reading_by_time"
+            ),
         ]
 
 
@@ -87,6 +89,7 @@ class Circumferences(ReadTable):
     stage_side = models.CharField(max_length=32)
     rater_id = models.UUIDField()
     taken_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):
         abstract = False

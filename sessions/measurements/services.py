@@ -34,7 +34,7 @@ from sessions.measurements.domain.decisions import (
     decide_reading_in_error,
 )
 from sessions.measurements.domain.events import ReadingRecorded
-from sessions.measurements.domain.follow_up import warnings_from
+from sessions.measurements.domain.follow_up import slices_followed, warnings_from
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.selectors.settings import measurement_settings, norms, swelling_settings
@@ -72,7 +72,8 @@ def reading_record(
         check_session(states, reading.session_id)
         return decide_reading(reading, settings, ctx)
 
-    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    # What follows up is folded from the same read of the log.
+    outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
     readings = uow.states(client_id, (MEASUREMENTS,))[MEASUREMENTS]
     new = readings.reading(outcome.first(ReadingRecorded).reading_id)
     if new is not None:
@@ -151,7 +152,7 @@ def posture_record(
         check_session(states, posture.session_id)
         return decide_posture(posture, ctx)
 
-    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
     outcome.warnings += warnings_from(outcome.events)
     return outcome
 

@@ -40,6 +40,7 @@ class Migration(migrations.Migration):
                 ('stage_side', models.CharField(max_length=32)),
                 ('rater_id', models.UUIDField()),
                 ('taken_at', models.DateTimeField()),
+                ('recorded_at', models.DateTimeField()),
             ],
             options={
                 'abstract': False,
@@ -217,7 +218,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
-                'indexes': [models.Index(fields=['client_id', 'taken_at', 'version'], name='reading_by_time')],
+                'indexes': [models.Index(fields=['client_id', 'taken_at', 'recorded_at', 'version'], name='reading_by_time')],
             },
         ),
         migrations.CreateModel(

@@ -89,7 +89,8 @@ def session_plan_get(row: Session) -> SessionPlan:
 def last_readings(client_id: UUID) -> list[Reading]:
     """The last reading of every movement, side and kind of motion."""
     latest: dict[tuple[str, str, str], Reading] = {}
-    for one in Reading.objects.filter(client_id=client_id).order_by("taken_at", "version", "id"):
+    readings = Reading.objects.filter(client_id=client_id)
+    for one in readings.order_by("taken_at", "recorded_at", "version", "id"):
         latest[one.movement, one.side, one.motion] = one
     return [latest[key] for key in sorted(latest)]
 

@@ -16,3 +16,4 @@ class BenchConfig(AppConfig):
         from tests.bench import record
 
         installed.add_slices(record.LATEST)
+        installed.add_projections(record.MEASURED_ROWS)

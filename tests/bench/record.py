@@ -6,11 +6,12 @@ The peers fold and write the same.
 
 from __future__ import annotations
 
+import sys
 from uuid import UUID, uuid4
 
 from practice.core.decisions import Context, Decided, Slice, States
 from practice.core.events import Event, RecordedEvent, event
-from practice.core.projections import ProjectedRows, projection
+from practice.core.projections import ProjectedRows, Projection
 
 MOVEMENTS = ("flexion", "extension", "abduction", "internal_rotation", "external_rotation")
 RATER = UUID(int=4711)
@@ -54,16 +55,19 @@ class Builder:
         self.count = 0
 
 
-def _evolve(builder: Builder, recorded: RecordedEvent) -> None:
-    data = recorded.data
-    if isinstance(data, Measured):
-        builder.latest[data.movement, data.side] = data.degrees
-        builder.count += 1
-
-
 LATEST: Slice[Builder, tuple[dict[tuple[str, str], int], int]] = Slice(
-    "bench latest", (Measured,), Builder, _evolve, lambda one: (one.latest, one.count)
+    "bench latest",
+    initial=Builder,
+    freeze=lambda one: (one.latest, one.count),
+    watches=(sys.modules[__name__],),
 )
+
+
+@LATEST.on(Measured)
+def counted(builder: Builder, event: Measured, meta: RecordedEvent) -> None:
+    """Keep the last reading of each movement."""
+    builder.latest[event.movement, event.side] = event.degrees
+    builder.count += 1
 
 
 def take(states: States, context: Context) -> Decided:
@@ -71,21 +75,22 @@ def take(states: States, context: Context) -> Decided:
     return [measured(states[LATEST][1], context.new_id())]
 
 
-@projection("bench.Measured", Measured)
-def measured_row(rows: ProjectedRows, recorded: RecordedEvent) -> None:
+MEASURED_ROWS = Projection("bench.Measured", watches=(sys.modules[__name__],))
+
+
+@MEASURED_ROWS.on(Measured)
+def measured_row(rows: ProjectedRows, event: Measured, meta: RecordedEvent) -> None:
     """One row for each reading."""
-    data = recorded.data
-    assert isinstance(data, Measured)
     rows.put(
-        data.reading_id,
+        event.reading_id,
         {
-            "movement": data.movement,
-            "side": data.side,
-            "degrees": data.degrees,
-            "position": data.position,
-            "instrument": data.instrument,
-            "rater_id": data.rater_id,
-            "pain": data.pain,
-            "at": recorded.occurred_at,
+            "movement": event.movement,
+            "side": event.side,
+            "degrees": event.degrees,
+            "position": event.position,
+            "instrument": event.instrument,
+            "rater_id": event.rater_id,
+            "pain": event.pain,
+            "at": meta.occurred_at,
         },
     )

@@ -102,7 +102,7 @@ class Stream:
     def authorization_balance(self) -> AuthorizationBalance:
         builder = AUTHORIZATION_BALANCE.initial()
         for one in self.events:
-            AUTHORIZATION_BALANCE.evolve(builder, one)
+            AUTHORIZATION_BALANCE.apply(builder, one)
         return AUTHORIZATION_BALANCE.freeze(builder)
 
     def add(self, *decided: Event | DatedEvent) -> list[RecordedEvent]:

@@ -65,8 +65,7 @@ def book(stream: Stream, day: date, name: str) -> None:
 def warnings(stream: Stream, day: date, moved: str = "new") -> dict[str, str]:
     builder = CALENDAR.initial()
     for one in stream.events:
-        if isinstance(one.data, CALENDAR.folds):
-            CALENDAR.evolve(builder, one)
+        CALENDAR.apply(builder, one)
     states = States(
         {
             "authorization_balance": stream.authorization_balance,

@@ -20,6 +20,7 @@ from billing.authorizations.domain.terms import (
 from billing.units.domain.units import units_of_total
 from billing.visits.domain.overrides import override_units
 from billing.visits.domain.shared_answers import (
+    GivenAnswer,
     SharingSession,
     answer_shared_time,
     divide_shared_time,
@@ -62,7 +63,9 @@ def answer(
 ) -> None:
     """A person's answer for every session that shares the time."""
     given = {session_of(name): count for name, count in minutes.items()}
-    decision = divide_shared_time(sharing(*streams), session_of(note), said, given, "asked")
+    decision = divide_shared_time(
+        sharing(*streams), GivenAnswer(session_of(note), said, given), "asked"
+    )
     for _, stream in streams:
         stream.add(*answer_shared_time(stream.authorization_balance, decision, stream.payers))
 
@@ -332,7 +335,7 @@ def test_minutes_beyond_the_clock_earn_nothing(typed: int, sure: int, expected: 
     stream.authorize()
     visit = stream.sign({STRETCHING: typed}, attended=30)
     assert (visit.timed_minutes, units(visit)) == (sure, expected)
-    beyond = [one for one in visit.excluded_minutes]
+    beyond = visit.excluded_minutes
     assert [one.minutes for one in beyond] == ([typed - 30] if typed > 30 else [])
     assert all(one.uncovered_reason is UncoveredReason.BEYOND_CLOCK for one in beyond)
 
@@ -418,9 +421,8 @@ def test_no_minute_of_a_client_is_counted_twice_before_and_after_an_answer(
     counted = {one.session.session_id: data.draw(amounts) for one in found}
     said = data.draw(st.sampled_from([ALL, DIVIDED]))
     try:
-        decision = divide_shared_time(
-            found, note.session_id, said, counted if said is DIVIDED else {}, ""
-        )
+        given = GivenAnswer(note.session_id, said, counted if said is DIVIDED else {})
+        decision = divide_shared_time(found, given, "")
     except Rejected:
         return
     stream.add(*answer_shared_time(stream.authorization_balance, decision, stream.payers))

@@ -12,7 +12,7 @@ import msgspec
 import pytest
 
 from billing.authorizations.domain.events import AuthorizationEnded
-from billing.authorizations.domain.projections import authorization_row, visit_row
+from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.summaries.domain.csv_cells import cell
 from billing.summaries.domain.table import (
     SummaryHeading,
@@ -27,12 +27,12 @@ from tests.billing.streams import CARDIO, DAY, STRETCHING, TALK, Stream, named
 def rows_of(stream: Stream, projection: Any) -> dict[Any, dict[str, Any]]:
     rows = MemoryRows(named("client"))
     for one in stream.events:
-        projection(rows, one)
+        projection.apply(rows, one)
     return rows.rows
 
 
 def summary(stream: Stream, names: SummaryNames, client: str = "Ada Client") -> list[list[str]]:
-    (authorization,) = rows_of(stream, authorization_row).values()
+    (authorization,) = rows_of(stream, AUTHORIZATION_ROWS).values()
     heading = SummaryHeading(
         practice="Harbour Recovery",
         exported_on=date(2026, 6, 1),
@@ -44,7 +44,7 @@ def summary(stream: Stream, names: SummaryNames, client: str = "Ada Client") -> 
         starts_on=date(2026, 3, 1),
         ends_on=date(2026, 5, 31),
     )
-    visits = rows_of(stream, visit_row).values()
+    visits = rows_of(stream, VISIT_ROWS).values()
     ordered = sorted(visits, key=lambda one: one["local_date"])
     file = io.StringIO(newline="")
     csv.writer(file).writerows(summary_rows(heading, ordered, names))
@@ -211,7 +211,7 @@ def test_the_read_table_counts_what_the_slice_counts() -> None:
     stream.sign({STRETCHING: 20, CARDIO: 20}, note="one")
     stream.sign({STRETCHING: 20}, note="two")
     stream.correct("one", {STRETCHING: 5})
-    (row,) = rows_of(stream, authorization_row).values()
+    (row,) = rows_of(stream, AUTHORIZATION_ROWS).values()
     assert (
         row["visits_used"],
         row["units_used"],
@@ -219,7 +219,7 @@ def test_the_read_table_counts_what_the_slice_counts() -> None:
         row["minutes_used"],
     ) == stream.used()
     assert (row["visits_left"], row["units_left"]) == (9, 18)
-    (visit,) = rows_of(stream, visit_row).values()
+    (visit,) = rows_of(stream, VISIT_ROWS).values()
     sessions = msgspec.json.encode(stream.visit_of("one").sessions)
     assert visit["sessions"] == msgspec.json.decode(sessions)
     assert visit["local_date"] == DAY
@@ -229,7 +229,7 @@ def test_reserved_units_are_not_left() -> None:
     stream = Stream()
     stream.authorize()
     stream.sign({STRETCHING: 20, CARDIO: 20})
-    (row,) = rows_of(stream, authorization_row).values()
+    (row,) = rows_of(stream, AUTHORIZATION_ROWS).values()
     assert (row["units_used"], row["units_reserved"], row["units_left"]) == (2, 1, 17)
 
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import msgspec
 
-from billing.authorizations.domain.projections import authorization_row, visit_row
+from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.summaries.domain.decisions import VISIT_SUMMARY
 from billing.summaries.domain.events import RecordDisclosed
-from billing.summaries.domain.projections import disclosure_row
+from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES
 from practice.audit.domain.events import RecordClosed
@@ -39,8 +39,7 @@ def treated_stream() -> Stream:
 def closing(stream: Stream) -> RecordClosed:
     builder = DISCLOSURES.initial()
     for one in stream.events:
-        if isinstance(one.data, RecordDisclosed):
-            DISCLOSURES.evolve(builder, one)
+        DISCLOSURES.apply(builder, one)
     states = States(
         {
             "authorization_balance": stream.authorization_balance,
@@ -57,18 +56,18 @@ def closing(stream: Stream) -> RecordClosed:
 def rows(stream: Stream, projection: Any) -> dict[str, Any]:
     made = MemoryRows(named("client"))
     for one in stream.events:
-        projection(made, one)
+        projection.apply(made, one)
     (row,) = made.rows.values()
     return row
 
 
 def test_authorization_dates_minutes_units_and_disclosures_survive() -> None:
     stream = treated_stream()
-    before = [rows(stream, one) for one in (authorization_row, visit_row, disclosure_row)]
+    before = [rows(stream, one) for one in (AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS)]
     closed = closing(stream)
     stream.events.clear()
     stream.add(closed)
-    after = [rows(stream, one) for one in (authorization_row, visit_row, disclosure_row)]
+    after = [rows(stream, one) for one in (AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS)]
     gone = {
         "member_id": "",
         "diagnoses": [],
@@ -103,7 +102,7 @@ def test_the_closing_event_reads_back_to_the_same_rows() -> None:
     for one in (closed, again):
         stream.events.clear()
         stream.add(one)
-        made.append([rows(stream, p) for p in (authorization_row, visit_row, disclosure_row)])
+        made.append([rows(stream, p) for p in (AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS)])
         for row in made[-1]:
             row.pop("recorded_at", None)
             row.pop("calculated_at", None)

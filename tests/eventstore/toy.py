@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -37,22 +38,42 @@ class _Shelf:
         self.counted = -1
 
 
-def _evolve(shelf: _Shelf, recorded: RecordedEvent) -> None:
-    match recorded.data:
-        case CupPut(name=name):
-            shelf.cups.append(name)
-        case CupTaken():
-            shelf.taken += 1
-        case CupCounted(cups=cups):
-            shelf.counted = cups
-
-
+TOY = sys.modules[__name__]
 SHELF: Slice[_Shelf, tuple[tuple[str, ...], int]] = Slice(
-    "toy shelf", (CupPut, CupTaken), _Shelf, _evolve, lambda one: (tuple(one.cups), one.taken)
+    "toy shelf",
+    initial=_Shelf,
+    freeze=lambda one: (tuple(one.cups), one.taken),
+    watches=(TOY,),
+    ignores=(CupCounted,),
 )
 COUNT: Slice[_Shelf, int] = Slice(
-    "toy count", (CupCounted,), _Shelf, _evolve, lambda one: one.counted
+    "toy count",
+    initial=_Shelf,
+    freeze=lambda one: one.counted,
+    watches=(TOY,),
+    ignores=(CupPut, CupTaken),
 )
+REMIND = JobPlan("toy remind", watches=(TOY,), ignores=(CupTaken, CupCounted))
+
+
+@SHELF.on(CupPut)
+def cup_put(shelf: _Shelf, event: CupPut, meta: RecordedEvent) -> None:
+    shelf.cups.append(event.name)
+
+
+@SHELF.on(CupTaken)
+def cup_taken(shelf: _Shelf, event: CupTaken, meta: RecordedEvent) -> None:
+    shelf.taken += 1
+
+
+@COUNT.on(CupCounted)
+def cup_counted(shelf: _Shelf, event: CupCounted, meta: RecordedEvent) -> None:
+    shelf.counted = event.cups
+
+
+@REMIND.on(CupPut)
+def remind(event: CupPut, meta: RecordedEvent) -> list[Job]:
+    return [Job(kind="toy", key=f"toy:{meta.stream}:{meta.version}", subject=meta.stream)]
 
 
 def put(name: str) -> Any:
@@ -69,13 +90,6 @@ def take(by: str) -> Any:
         return [CupTaken(by=by)]
 
     return decide
-
-
-REMIND = JobPlan(
-    "toy remind",
-    (CupPut,),
-    lambda one: [Job(kind="toy", key=f"toy:{one.stream}:{one.version}", subject=one.stream)],
-)
 
 
 @contextmanager

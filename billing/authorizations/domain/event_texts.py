@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-from billing.authorizations.domain.events import (
-    AuthorizationAmended,
-    AuthorizationEnded,
-    AuthorizationRecorded,
-    VisitCalculated,
-    VisitOverridden,
-)
+from billing.authorizations.domain import events
 from billing.authorizations.domain.terms import UNCOVERED_REASON_TEXT
-from clients.identity.domain.event_texts import event_text
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+
+EVENT_TEXTS = EventTexts("authorizations", watches=(events,))
 
 
 def _units(units: dict[str, int]) -> str:
     return ", ".join(f"{count} of {code}" for code, count in sorted(units.items()))
 
 
-@event_text(AuthorizationRecorded)
-def _recorded(event: AuthorizationRecorded) -> str:
+@EVENT_TEXTS.on(events.AuthorizationRecorded)
+def recorded(event: events.AuthorizationRecorded, meta: RecordedEvent) -> str:
     terms = event.terms
     return f"Authorization {terms.number} was recorded, {terms.starts_on} to {terms.ends_on}."
 
 
-@event_text(AuthorizationAmended)
-def _amended(event: AuthorizationAmended) -> str:
+@EVENT_TEXTS.on(events.AuthorizationAmended)
+def amended(event: events.AuthorizationAmended, meta: RecordedEvent) -> str:
     terms = event.terms
     return (
         f"Authorization {terms.number} was amended, {terms.starts_on} to {terms.ends_on}: "
@@ -32,13 +29,13 @@ def _amended(event: AuthorizationAmended) -> str:
     )
 
 
-@event_text(AuthorizationEnded)
-def _ended(event: AuthorizationEnded) -> str:
+@EVENT_TEXTS.on(events.AuthorizationEnded)
+def ended(event: events.AuthorizationEnded, meta: RecordedEvent) -> str:
     return f"An authorization was ended on {event.ends_on}: {event.reason}"
 
 
-@event_text(VisitCalculated)
-def _calculated(event: VisitCalculated) -> str:
+@EVENT_TEXTS.on(events.VisitCalculated)
+def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
     what = f"The visit on {event.local_date} was reckoned"
     waiting = [f"{event.undecided.units} waiting for a choice"] if event.undecided else []
     committed = "; ".join([*([_units(event.used_units)] if event.used_units else []), *waiting])
@@ -48,8 +45,8 @@ def _calculated(event: VisitCalculated) -> str:
     return f"{what}: nothing used. {why}".rstrip()
 
 
-@event_text(VisitOverridden)
-def _overridden(event: VisitOverridden) -> str:
+@EVENT_TEXTS.on(events.VisitOverridden)
+def overridden(event: events.VisitOverridden, meta: RecordedEvent) -> str:
     because = f" ({event.reason})" if event.reason else ""
     if event.units:
         return f"A person chose the code of units of a visit: {_units(event.units)}{because}."

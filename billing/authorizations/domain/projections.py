@@ -7,52 +7,74 @@ from uuid import UUID
 
 import msgspec
 
-from billing.authorizations.domain.events import (
-    AuthorizationAmended,
-    AuthorizationEnded,
-    AuthorizationRecorded,
-    AuthorizationTerms,
-    UsageChange,
-    VisitCalculated,
-)
+from billing.authorizations.domain import events
 from billing.authorizations.domain.retention import (
     RetainedAuthorization,
     RetainedVisit,
     retained_of,
 )
-from practice.audit.domain.events import RecordClosed
+from practice.audit.domain import events as erasure_events
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRow, ProjectedRows, projection
+from practice.core.projections import ProjectedRow, ProjectedRows, Projection
 
 USAGE_COLUMNS = ("visits_used", "units_used", "units_reserved", "minutes_used", "minutes_reserved")
 
 
-@projection(
+AUTHORIZATION_ROWS = Projection(
     "billing.Authorization",
-    AuthorizationRecorded,
-    AuthorizationAmended,
-    AuthorizationEnded,
-    VisitCalculated,
-    RecordClosed,
+    watches=(events, erasure_events),
+    ignores=(
+        events.VisitOverridden,
+        erasure_events.ErasureOrdered,
+        erasure_events.ErasureOrderWithdrawn,
+        erasure_events.RecordKeyDestroyed,
+    ),
 )
-def authorization_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per authorization; each draw adds its entries to what is used."""
-    match rec.data:
-        case AuthorizationRecorded() as new:
-            row = {"payer_id": new.payer_id, "recorded_at": rec.recorded_at, "ended_on": None}
-            row |= {**dict.fromkeys(USAGE_COLUMNS, 0), **_terms(new.terms, {})}
-            rows.put(new.authorization_id, _with_rest(row))
-        case AuthorizationAmended() as amended:
-            _change(rows, amended.authorization_id, terms=amended.terms)
-        case AuthorizationEnded() as ended:
-            _change(rows, ended.authorization_id, ended_on=ended.ends_on)
-        case VisitCalculated() as used_units:
-            for entry in used_units.usage_changes:
-                _use(rows, entry)
-        case RecordClosed() as closed:
-            for kept in retained_of(closed, RetainedAuthorization):
-                row = {**_kept_authorization(kept), "recorded_at": rec.recorded_at}
-                rows.put(kept.id, _with_rest(row))
+VISIT_ROWS = Projection(
+    "billing.Visit",
+    watches=(events, erasure_events),
+    ignores=(
+        events.AuthorizationRecorded,
+        events.AuthorizationAmended,
+        events.AuthorizationEnded,
+        events.VisitOverridden,
+        erasure_events.ErasureOrdered,
+        erasure_events.ErasureOrderWithdrawn,
+        erasure_events.RecordKeyDestroyed,
+    ),
+)
+
+
+@AUTHORIZATION_ROWS.on(events.AuthorizationRecorded)
+def recorded(rows: ProjectedRows, event: events.AuthorizationRecorded, meta: RecordedEvent) -> None:
+    row = {"payer_id": event.payer_id, "recorded_at": meta.recorded_at, "ended_on": None}
+    row |= {**dict.fromkeys(USAGE_COLUMNS, 0), **_terms(event.terms, {})}
+    rows.put(event.authorization_id, _with_rest(row))
+
+
+@AUTHORIZATION_ROWS.on(events.AuthorizationAmended)
+def amended(rows: ProjectedRows, event: events.AuthorizationAmended, meta: RecordedEvent) -> None:
+    _change(rows, event.authorization_id, terms=event.terms)
+
+
+@AUTHORIZATION_ROWS.on(events.AuthorizationEnded)
+def ended(rows: ProjectedRows, event: events.AuthorizationEnded, meta: RecordedEvent) -> None:
+    _change(rows, event.authorization_id, ended_on=event.ends_on)
+
+
+@AUTHORIZATION_ROWS.on(events.VisitCalculated)
+def units_used(rows: ProjectedRows, event: events.VisitCalculated, meta: RecordedEvent) -> None:
+    for entry in event.usage_changes:
+        _use(rows, entry)
+
+
+@AUTHORIZATION_ROWS.on(erasure_events.RecordClosed)
+def authorizations_retained(
+    rows: ProjectedRows, event: erasure_events.RecordClosed, meta: RecordedEvent
+) -> None:
+    for kept in retained_of(event, RetainedAuthorization):
+        row = {**_kept_authorization(kept), "recorded_at": meta.recorded_at}
+        rows.put(kept.id, _with_rest(row))
 
 
 def _kept_authorization(kept: RetainedAuthorization) -> ProjectedRow:
@@ -81,7 +103,7 @@ def _kept_authorization(kept: RetainedAuthorization) -> ProjectedRow:
     }
 
 
-def _terms(terms: AuthorizationTerms, used: dict[str, int]) -> ProjectedRow:
+def _terms(terms: events.AuthorizationTerms, used: dict[str, int]) -> ProjectedRow:
     return {
         "number": terms.number,
         "member_id": terms.member_id,
@@ -101,7 +123,11 @@ def _terms(terms: AuthorizationTerms, used: dict[str, int]) -> ProjectedRow:
 
 
 def _change(
-    rows: ProjectedRows, key: UUID, *, terms: AuthorizationTerms | None = None, **changes: Any
+    rows: ProjectedRows,
+    key: UUID,
+    *,
+    terms: events.AuthorizationTerms | None = None,
+    **changes: Any,
 ) -> None:
     row = rows.get(key)
     if row is not None:
@@ -110,7 +136,7 @@ def _change(
         rows.put(key, _with_rest({**row, **fresh, **changes}))
 
 
-def _use(rows: ProjectedRows, entry: UsageChange) -> None:
+def _use(rows: ProjectedRows, entry: events.UsageChange) -> None:
     row = rows.get(entry.authorization_id)
     if row is None:
         return
@@ -144,18 +170,22 @@ def _with_rest(row: ProjectedRow) -> ProjectedRow:
     return {**row, **rest, "over_used": over, "last_day": last}
 
 
-@projection("billing.Visit", VisitCalculated, RecordClosed)
-def visit_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per treatment day and discipline: its latest reckoning."""
-    match rec.data:
-        case VisitCalculated() as used_units:
-            rows.put(used_units.visit_id, {**_visit(used_units), "calculated_at": rec.recorded_at})
-        case RecordClosed() as closed:
-            for kept in retained_of(closed, RetainedVisit):
-                rows.put(kept.id, {**_kept_visit(kept), "calculated_at": rec.recorded_at})
+@VISIT_ROWS.on(events.VisitCalculated)
+def visit_calculated(
+    rows: ProjectedRows, event: events.VisitCalculated, meta: RecordedEvent
+) -> None:
+    rows.put(event.visit_id, {**_visit(event), "calculated_at": meta.recorded_at})
 
 
-def _visit(used_units: VisitCalculated) -> ProjectedRow:
+@VISIT_ROWS.on(erasure_events.RecordClosed)
+def visits_retained(
+    rows: ProjectedRows, event: erasure_events.RecordClosed, meta: RecordedEvent
+) -> None:
+    for kept in retained_of(event, RetainedVisit):
+        rows.put(kept.id, {**_kept_visit(kept), "calculated_at": meta.recorded_at})
+
+
+def _visit(used_units: events.VisitCalculated) -> ProjectedRow:
     plain = _json(used_units)
     return {
         **_day(used_units, plain),
@@ -187,7 +217,7 @@ def _kept_visit(kept: RetainedVisit) -> ProjectedRow:
     }
 
 
-def _day(used_units: VisitCalculated | RetainedVisit, plain: dict[str, Any]) -> ProjectedRow:
+def _day(used_units: events.VisitCalculated | RetainedVisit, plain: dict[str, Any]) -> ProjectedRow:
     return {
         "local_date": used_units.local_date,
         "discipline": used_units.discipline.value,

@@ -1,4 +1,4 @@
-"""The cover slice: a client's authorizations, what was drawn from each, and her visits."""
+"""The balance slice: a client's authorizations, what was used of each, and the visits."""
 
 from __future__ import annotations
 
@@ -9,15 +9,7 @@ from datetime import date
 from types import MappingProxyType
 from uuid import UUID
 
-from billing.authorizations.domain.events import (
-    AuthorizationAmended,
-    AuthorizationEnded,
-    AuthorizationRecorded,
-    AuthorizationTerms,
-    UsageChange,
-    VisitCalculated,
-    VisitOverridden,
-)
+from billing.authorizations.domain import events
 from billing.authorizations.domain.terms import Discipline
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
@@ -30,7 +22,7 @@ class AuthorizationState:
 
     id: UUID
     payer_id: UUID
-    terms: AuthorizationTerms
+    terms: events.AuthorizationTerms
     ended_on: date | None = None
 
     @property
@@ -58,7 +50,7 @@ class UsedAmounts:
     minutes: int = 0
     reserved_minutes: int = 0
 
-    def changed_by(self, change: UsageChange) -> UsedAmounts:
+    def changed_by(self, change: events.UsageChange) -> UsedAmounts:
         """The amounts after one change."""
         return UsedAmounts(
             visits=self.visits + change.visits,
@@ -73,8 +65,8 @@ class UsedAmounts:
 class VisitState:
     """A treatment day in one discipline as last reckoned, and the choice made for its units."""
 
-    last: VisitCalculated
-    override: VisitOverridden | None = None
+    last: events.VisitCalculated
+    override: events.VisitOverridden | None = None
 
     def uses_units_of(self, authorization_id: UUID) -> bool:
         """Whether it holds units of that authorization, reserved ones included."""
@@ -126,7 +118,7 @@ class AuthorizationBalance:
             if visit_id != without and visit.last.authorization_id == authorization_id
         )
 
-    def after(self, calculated: VisitCalculated) -> AuthorizationBalance:
+    def after(self, calculated: events.VisitCalculated) -> AuthorizationBalance:
         """The balance once a visit is calculated: what the next one is calculated from."""
         used = dict(self.used)
         for change in calculated.usage_changes:
@@ -152,39 +144,6 @@ class AuthorizationBalanceBuilder:
     by_note: dict[UUID, UUID] = field(default_factory=dict)
 
 
-def _calculated(builder: AuthorizationBalanceBuilder, event: VisitCalculated) -> None:
-    earlier = builder.visits.get(event.visit_id)
-    builder.visits[event.visit_id] = VisitState(event, earlier.override if earlier else None)
-    builder.by_day[event.local_date, event.discipline] = event.visit_id
-    for session in event.sessions:
-        builder.by_note[session.note_id] = event.visit_id
-    for entry in event.usage_changes:
-        used = builder.used[entry.authorization_id]
-        builder.used[entry.authorization_id] = used.changed_by(entry)
-
-
-def _evolve(builder: AuthorizationBalanceBuilder, rec: RecordedEvent) -> None:
-    known = builder.authorizations
-    match rec.data:
-        case AuthorizationRecorded() as new:
-            known[new.authorization_id] = AuthorizationState(
-                new.authorization_id, new.payer_id, new.terms
-            )
-        case AuthorizationAmended() as amended if amended.authorization_id in known:
-            one = known[amended.authorization_id]
-            known[one.id] = replace(one, terms=amended.terms)
-        case AuthorizationEnded() as ended if ended.authorization_id in known:
-            one = known[ended.authorization_id]
-            known[one.id] = replace(one, ended_on=ended.ends_on)
-        case VisitCalculated() as used_units:
-            _calculated(builder, used_units)
-        case VisitOverridden() as override if (
-            override.units and override.visit_id in builder.visits
-        ):
-            visit = builder.visits[override.visit_id]
-            builder.visits[override.visit_id] = replace(visit, override=override)
-
-
 def _freeze(builder: AuthorizationBalanceBuilder) -> AuthorizationBalance:
     return AuthorizationBalance(
         authorizations=MappingProxyType(dict(builder.authorizations)),
@@ -196,15 +155,56 @@ def _freeze(builder: AuthorizationBalanceBuilder) -> AuthorizationBalance:
 
 
 AUTHORIZATION_BALANCE: Slice[AuthorizationBalanceBuilder, AuthorizationBalance] = Slice(
-    name="authorization_balance",
-    folds=(
-        AuthorizationRecorded,
-        AuthorizationAmended,
-        AuthorizationEnded,
-        VisitCalculated,
-        VisitOverridden,
-    ),
+    "authorization_balance",
     initial=AuthorizationBalanceBuilder,
-    evolve=_evolve,
     freeze=_freeze,
+    watches=(events,),
 )
+
+
+@AUTHORIZATION_BALANCE.on(events.AuthorizationRecorded)
+def recorded(
+    builder: AuthorizationBalanceBuilder, event: events.AuthorizationRecorded, meta: RecordedEvent
+) -> None:
+    builder.authorizations[event.authorization_id] = AuthorizationState(
+        event.authorization_id, event.payer_id, event.terms
+    )
+
+
+@AUTHORIZATION_BALANCE.on(events.AuthorizationAmended)
+def amended(
+    builder: AuthorizationBalanceBuilder, event: events.AuthorizationAmended, meta: RecordedEvent
+) -> None:
+    if (one := builder.authorizations.get(event.authorization_id)) is not None:
+        builder.authorizations[one.id] = replace(one, terms=event.terms)
+
+
+@AUTHORIZATION_BALANCE.on(events.AuthorizationEnded)
+def ended(
+    builder: AuthorizationBalanceBuilder, event: events.AuthorizationEnded, meta: RecordedEvent
+) -> None:
+    if (one := builder.authorizations.get(event.authorization_id)) is not None:
+        builder.authorizations[one.id] = replace(one, ended_on=event.ends_on)
+
+
+@AUTHORIZATION_BALANCE.on(events.VisitCalculated)
+def visit_calculated(
+    builder: AuthorizationBalanceBuilder, event: events.VisitCalculated, meta: RecordedEvent
+) -> None:
+    earlier = builder.visits.get(event.visit_id)
+    builder.visits[event.visit_id] = VisitState(event, earlier.override if earlier else None)
+    builder.by_day[event.local_date, event.discipline] = event.visit_id
+    for session in event.sessions:
+        builder.by_note[session.note_id] = event.visit_id
+    for entry in event.usage_changes:
+        used = builder.used[entry.authorization_id]
+        builder.used[entry.authorization_id] = used.changed_by(entry)
+
+
+@AUTHORIZATION_BALANCE.on(events.VisitOverridden)
+def visit_overridden(
+    builder: AuthorizationBalanceBuilder, event: events.VisitOverridden, meta: RecordedEvent
+) -> None:
+    visit = builder.visits.get(event.visit_id)
+    if event.units and visit is not None:
+        builder.visits[event.visit_id] = replace(visit, override=event)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from billing.summaries.domain.events import RecordDisclosed
-from clients.identity.domain.event_texts import event_text
+from billing.summaries.domain import events
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+
+EVENT_TEXTS = EventTexts("disclosures", watches=(events,))
 
 
-@event_text(RecordDisclosed)
-def _disclosed(event: RecordDisclosed) -> str:
+@EVENT_TEXTS.on(events.RecordDisclosed)
+def disclosed(event: events.RecordDisclosed, meta: RecordedEvent) -> str:
     what = event.what.replace("_", " ")
     return f"Disclosed to {event.recipient}: {what}, for {event.purpose}."

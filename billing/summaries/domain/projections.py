@@ -5,23 +5,34 @@ from __future__ import annotations
 import msgspec
 
 from billing.authorizations.domain.retention import retained_of
-from billing.summaries.domain.events import RecordDisclosed
+from billing.summaries.domain import events
 from billing.summaries.domain.retention import RetainedDisclosure
-from practice.audit.domain.events import RecordClosed
+from practice.audit.domain import events as erasure_events
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
+from practice.core.projections import ProjectedRows, Projection
+
+DISCLOSURE_ROWS = Projection(
+    "billing.Disclosure",
+    watches=(events, erasure_events),
+    ignores=(
+        erasure_events.ErasureOrdered,
+        erasure_events.ErasureOrderWithdrawn,
+        erasure_events.RecordKeyDestroyed,
+    ),
+)
 
 
-@projection("billing.Disclosure", RecordDisclosed, RecordClosed)
-def disclosure_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per disclosure, kept beyond erasure."""
-    match rec.data:
-        case RecordDisclosed() as made:
-            row = msgspec.structs.asdict(made)
-            key = row.pop("disclosure_id")
-            who = {"disclosed_at": rec.occurred_at, "disclosed_by": rec.actor}
-            rows.put(key, {**row, **who})
-        case RecordClosed() as closed:
-            for kept in retained_of(closed, RetainedDisclosure):
-                row = msgspec.structs.asdict(kept)
-                rows.put(row.pop("id"), row)
+@DISCLOSURE_ROWS.on(events.RecordDisclosed)
+def disclosed(rows: ProjectedRows, event: events.RecordDisclosed, meta: RecordedEvent) -> None:
+    row = msgspec.structs.asdict(event)
+    key = row.pop("disclosure_id")
+    rows.put(key, {**row, "disclosed_at": meta.occurred_at, "disclosed_by": meta.actor})
+
+
+@DISCLOSURE_ROWS.on(erasure_events.RecordClosed)
+def disclosures_retained(
+    rows: ProjectedRows, event: erasure_events.RecordClosed, meta: RecordedEvent
+) -> None:
+    for kept in retained_of(event, RetainedDisclosure):
+        row = msgspec.structs.asdict(kept)
+        rows.put(row.pop("id"), row)

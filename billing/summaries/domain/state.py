@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from billing.summaries.domain.events import RecordDisclosed
+from billing.summaries.domain import events
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 
@@ -17,17 +17,19 @@ class DisclosureState:
 
     at: datetime
     by: UUID
-    event: RecordDisclosed
+    event: events.RecordDisclosed
 
 
 DisclosuresState = tuple[DisclosureState, ...]
 
 
-def _evolve(builder: list[DisclosureState], rec: RecordedEvent) -> None:
-    if isinstance(rec.data, RecordDisclosed):
-        builder.append(DisclosureState(rec.occurred_at, rec.actor, rec.data))
-
-
 DISCLOSURES: Slice[list[DisclosureState], DisclosuresState] = Slice(
-    name="disclosures", folds=(RecordDisclosed,), initial=list, evolve=_evolve, freeze=tuple
+    "disclosures", initial=list, freeze=tuple, watches=(events,)
 )
+
+
+@DISCLOSURES.on(events.RecordDisclosed)
+def disclosed(
+    builder: list[DisclosureState], event: events.RecordDisclosed, meta: RecordedEvent
+) -> None:
+    builder.append(DisclosureState(meta.occurred_at, meta.actor, event))

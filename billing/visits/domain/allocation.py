@@ -31,7 +31,8 @@ def allocate_units(
     None = no limit in all; a code without a line limit is missing from ``line_left``.
     Sure units come first. Where they are more than is left, each code is sure only of
     what remains when all others are served; the rest is held back for a person, as are
-    units of equal remainders and those of minutes of which nobody knows the code. Never gives more than is left.
+    units of equal remainders and those of minutes of which nobody knows the code. Never
+    gives more than is left.
     """
     sure = {
         code: min(units, max(0, line_left.get(code, units)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import combinations
 from uuid import UUID
 
@@ -40,6 +40,16 @@ class SharingSession:
 
 
 @dataclass(frozen=True, slots=True)
+class GivenAnswer:
+    """What a person answers for a session; ``minutes`` are asked for where it is ``divided``:
+    of the shared clock minutes of each session that shares them, those that count for it."""
+
+    session_id: UUID
+    answer: SharedTimeAnswer
+    minutes: Mapping[UUID, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class SharedTimeDecision:
     """What a person said: of the shared minutes of each session so many count for it."""
 
@@ -49,38 +59,29 @@ class SharedTimeDecision:
 
 
 def divide_shared_time(
-    sharing: Sequence[SharingSession],
-    session_id: UUID,
-    answer: SharedTimeAnswer,
-    minutes: Mapping[UUID, int],
-    reason: str,
+    sharing: Sequence[SharingSession], given: GivenAnswer, reason: str
 ) -> SharedTimeDecision:
-    """The decision for all sessions that share time with one; 400 where it cannot be.
-
-    ``minutes`` are asked for where the answer is ``divided``: of each session's shared clock
-    minutes those that count for it.
-    """
+    """The decision for all sessions that share time with one; 400 where it cannot be."""
     ids = {one.session.session_id for one in sharing}
-    if len(ids) < 2:
+    if len(ids) < 2 or given.session_id not in ids:
         raise invalid("session_id", "Name a session of this visit that shares minutes.")
     if len(ids) > MOST_SESSIONS:
         raise Rejected(
             "too_many_share_time",
             f"{len(ids)} sessions share this time. Correct their times first.",
         )
-    if (answer is SharedTimeAnswer.DIVIDED) != bool(minutes):
+    if (given.answer is SharedTimeAnswer.DIVIDED) != bool(given.minutes):
         raise invalid("minutes", "Give minutes where they are divided, and only there.")
-    if answer is SharedTimeAnswer.DIVIDED:
-        counted = _divided(sharing, ids, minutes)
-    else:
-        counted = dict.fromkeys(ids, 0)
-    if answer is SharedTimeAnswer.GROUP:
+    if given.answer is SharedTimeAnswer.DIVIDED:
+        _check_division(sharing, ids, given.minutes)
+        return SharedTimeDecision(given.answer, dict(given.minutes), reason)
+    counted = dict.fromkeys(ids, 0)
+    if given.answer is SharedTimeAnswer.GROUP:
         _check_group(sharing)
-    if answer is SharedTimeAnswer.ALL_TO_ONE:
-        counted[session_id] = next(
-            shared_minutes(one.session) for one in sharing if one.session.session_id == session_id
-        )
-    return SharedTimeDecision(answer, counted, reason)
+    else:
+        (own,) = [one for one in sharing if one.session.session_id == given.session_id]
+        counted[given.session_id] = shared_minutes(own.session)
+    return SharedTimeDecision(given.answer, counted, reason)
 
 
 def answer_shared_time(
@@ -127,9 +128,9 @@ def _counted(day: TreatmentDay) -> tuple[int, UUID]:
     return sum(one.counted_shared_minutes or 0 for one in day.sessions), day.visit_id
 
 
-def _divided(
+def _check_division(
     sharing: Sequence[SharingSession], ids: set[UUID], minutes: Mapping[UUID, int]
-) -> dict[UUID, int]:
+) -> None:
     if set(minutes) != ids:
         named = ", ".join(sorted(str(one) for one in ids))
         raise invalid("minutes", f"Give the minutes of each session that shares time: {named}.")
@@ -137,7 +138,6 @@ def _divided(
         for some in combinations(sharing, size):
             _check_clock(some, minutes)
     _check_disciplines(sharing, minutes)
-    return dict(minutes)
 
 
 def _check_clock(some: Sequence[SharingSession], minutes: Mapping[UUID, int]) -> None:

@@ -154,11 +154,12 @@ def _less(spans: Iterable[Span], gone: Sequence[Span]) -> list[Span]:
     """Spans without some others; both in order and apart."""
     left: list[Span] = []
     for begin, end in spans:
+        now = begin
         for start, stop in gone:
-            if start < end and stop > begin:
-                if begin < start:
-                    left.append((begin, start))
-                begin = max(begin, stop)
-        if begin < end:
-            left.append((begin, end))
+            if start < end and stop > now:
+                if now < start:
+                    left.append((now, start))
+                now = max(now, stop)
+        if now < end:
+            left.append((now, end))
     return left

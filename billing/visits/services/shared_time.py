@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
-from billing.authorizations.domain.terms import SharedTimeAnswer
 from billing.authorizations.models import Visit
 from billing.authorizations.services import check_fresh
 from billing.payers.domain.rules import PayerRulesById
@@ -14,6 +13,7 @@ from billing.payers.selectors import payer_rules
 from billing.visits.domain.jobs import SHARED_TIME_JOB
 from billing.visits.domain.reactors import day_of_visit, recalculated, with_session
 from billing.visits.domain.shared_answers import (
+    GivenAnswer,
     SharedTimeDecision,
     SharingSession,
     answer_shared_time,
@@ -33,9 +33,7 @@ def visit_answer_shared_time(
     *,
     client_id: UUID,
     visit_id: UUID,
-    session_id: UUID,
-    answer: SharedTimeAnswer,
-    minutes: Mapping[UUID, int] | None = None,
+    shared_time: GivenAnswer,
     reason: str = "",
     if_match: int | None = None,
 ) -> None:
@@ -44,16 +42,15 @@ def visit_answer_shared_time(
     One answer for all sessions that share them, of other clients too: what one gets, the
     others give back, in one transaction.
     """
-    clients = clients_sharing(session_id)
+    clients = clients_sharing(shared_time.session_id)
     uow.lock(client_id, *clients)
     check_fresh(Visit, visit_id, if_match)
     balances = {one: _balance(uow, one) for one in {client_id, *clients}}
-    if all(
-        one.session_id != session_id for one in balances[client_id].visit(visit_id).last.sessions
-    ):
+    visit = balances[client_id].visit(visit_id).last
+    if all(one.session_id != shared_time.session_id for one in visit.sessions):
         raise invalid("session_id", "Name a session of this visit that shares minutes.")
-    sharing = _sharing(balances, session_id)
-    decision = divide_shared_time(sharing, session_id, answer, minutes or {}, reason)
+    sharing = _sharing(balances, shared_time.session_id)
+    decision = divide_shared_time(sharing, shared_time, reason)
     for one in sorted({found.client_id for found in sharing}):
         _answer(uow, one, decision, _payers(balances[one]))
 

@@ -19,7 +19,7 @@ from practice.core.decisions import Slice, States
 from practice.core.events import Event, RecordedEvent
 
 CLIENT_FACTS: tuple[Slice[Any, Any], ...] = (HEALTH, ORDERS, CONSENT, PREFERENCE)
-FACT_EVENTS: tuple[type[Event], ...] = tuple(cls for part in CLIENT_FACTS for cls in part.folds)
+FACT_EVENTS: tuple[type[Event], ...] = tuple(cls for part in CLIENT_FACTS for cls in part.handles)
 
 
 class ClientFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,8 +59,7 @@ def facts_of(events: Iterable[RecordedEvent]) -> ClientFacts:
     builders = {part.name: part.initial() for part in CLIENT_FACTS}
     for recorded in events:
         for part in CLIENT_FACTS:
-            if type(recorded.data) in part.folds:
-                part.evolve(builders[part.name], recorded)
+            part.apply(builders[part.name], recorded)
     return client_facts(
         States({part.name: part.freeze(builders[part.name]) for part in CLIENT_FACTS})
     )

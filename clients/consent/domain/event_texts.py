@@ -1,29 +1,28 @@
-"""One plain sentence for each kind of event, for the history of a record.
-
-Higher floors add theirs with ``@says(EventClass)``; without one the event's name is
-turned into words.
-"""
+"""Consents in one plain sentence each, for the history of a record. Pure."""
 
 from __future__ import annotations
 
-from clients.consent.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn
+from clients.consent.domain import events
 from clients.health.domain.wording import sites_text, words_text
-from clients.identity.domain.event_texts import event_text
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+
+EVENT_TEXTS = EventTexts("consent", watches=(events,))
 
 
-@event_text(ConsentRecorded)
-def _consented(event: ConsentRecorded) -> str:
+@EVENT_TEXTS.on(events.ConsentRecorded)
+def consented(event: events.ConsentRecorded, meta: RecordedEvent) -> str:
     return (
-        f"She consented to touch ({sites_text(event.scope.sites)}) by "
+        f"The client consented to touch ({sites_text(event.scope.sites)}) by "
         f"{words_text(event.scope.techniques)}, until {event.until.isoformat()}."
     )
 
 
-@event_text(ConsentDeclined)
-def _declined(event: ConsentDeclined) -> str:
-    return "She declined touch."
+@EVENT_TEXTS.on(events.ConsentDeclined)
+def declined(event: events.ConsentDeclined, meta: RecordedEvent) -> str:
+    return "The client declined touch."
 
 
-@event_text(ConsentWithdrawn)
-def _withdrew(event: ConsentWithdrawn) -> str:
-    return "She withdrew her touch consent."
+@EVENT_TEXTS.on(events.ConsentWithdrawn)
+def withdrew(event: events.ConsentWithdrawn, meta: RecordedEvent) -> str:
+    return "The client withdrew the touch consent."

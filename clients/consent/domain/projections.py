@@ -2,40 +2,19 @@
 
 from __future__ import annotations
 
-from clients.consent.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn
+from clients.consent.domain import events
 from clients.consent.domain.terms import ConsentStatus
 from clients.identity.domain.rows import to_json
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRow, ProjectedRows, projection
+from practice.core.projections import ProjectedRow, ProjectedRows, Projection
+
+CONSENT_ROWS = Projection("clients.Consent", watches=(events,))
 
 
-@projection("clients.Consent", ConsentRecorded, ConsentDeclined, ConsentWithdrawn)
-def consent_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """The consent that happened last; one recorded late may have been overtaken already."""
-    before = rows.get(rec.stream)
-    if before is not None and before["occurred_at"] > rec.occurred_at:
-        return
-    row: ProjectedRow
-    match rec.data:
-        case ConsentRecorded() as event:
-            row = _granted(event)
-        case ConsentDeclined(consent_id=consent_id, reason=reason):
-            row = {"status": ConsentStatus.DECLINED, "consent_id": consent_id, "reason": reason}
-        case ConsentWithdrawn(consent_id=consent_id, reason=reason):
-            row = {"status": ConsentStatus.WITHDRAWN, "consent_id": consent_id, "reason": reason}
-        case _:
-            return
-    when = {
-        "occurred_at": rec.occurred_at,
-        "recorded_at": rec.recorded_at,
-        "recorded_by": rec.actor,
-    }
-    rows.put(rec.stream, {**row, **when})
-
-
-def _granted(event: ConsentRecorded) -> ProjectedRow:
+@CONSENT_ROWS.on(events.ConsentRecorded)
+def recorded(rows: ProjectedRows, event: events.ConsentRecorded, meta: RecordedEvent) -> None:
     scope, obtained = event.scope, event.obtained
-    return {
+    granted = {
         "status": ConsentStatus.GRANTED,
         "consent_id": event.consent_id,
         "sites": to_json(scope.sites),
@@ -52,3 +31,40 @@ def _granted(event: ConsentRecorded) -> ProjectedRow:
         "witness": obtained.witness,
         "typed_name": obtained.typed_name,
     }
+    _put(rows, granted, meta)
+
+
+@CONSENT_ROWS.on(events.ConsentDeclined)
+def declined(rows: ProjectedRows, event: events.ConsentDeclined, meta: RecordedEvent) -> None:
+    row = {
+        "status": ConsentStatus.DECLINED,
+        "consent_id": event.consent_id,
+        "reason": event.reason,
+    }
+    _put(rows, row, meta)
+
+
+@CONSENT_ROWS.on(events.ConsentWithdrawn)
+def withdrawn(rows: ProjectedRows, event: events.ConsentWithdrawn, meta: RecordedEvent) -> None:
+    row = {
+        "status": ConsentStatus.WITHDRAWN,
+        "consent_id": event.consent_id,
+        "reason": event.reason,
+    }
+    _put(rows, row, meta)
+
+
+def _put(rows: ProjectedRows, row: ProjectedRow, meta: RecordedEvent) -> None:
+    """The consent that happened last stands; one recorded late may have been overtaken."""
+    before = rows.get(meta.stream)
+    if before is None or meta.order > (
+        before["occurred_at"],
+        before["recorded_at"],
+        before["version"],
+    ):
+        when = {
+            "occurred_at": meta.occurred_at,
+            "recorded_at": meta.recorded_at,
+            "recorded_by": meta.actor,
+        }
+        rows.put(meta.stream, {**row, **when})

@@ -8,7 +8,7 @@ from uuid import UUID
 
 import msgspec
 
-from clients.consent.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn
+from clients.consent.domain import events
 from clients.consent.domain.terms import ConsentStatus
 from clients.health.domain.content import BodySite
 from clients.identity.domain.latest import Latest
@@ -51,9 +51,19 @@ class _Builder:
         self.version = 0
 
 
-def _granted(event: ConsentRecorded) -> ConsentFacts:
+CONSENT: Slice[_Builder, ConsentState] = Slice(
+    "consent",
+    initial=_Builder,
+    freeze=lambda builder: ConsentState(builder.touch.value, builder.version),
+    watches=(events,),
+)
+
+
+@CONSENT.on(events.ConsentRecorded)
+def recorded(builder: _Builder, event: events.ConsentRecorded, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
     scope = event.scope
-    return ConsentFacts(
+    granted = ConsentFacts(
         status=ConsentStatus.GRANTED,
         consent_id=event.consent_id,
         sites=scope.sites,
@@ -66,25 +76,18 @@ def _granted(event: ConsentRecorded) -> ConsentFacts:
         support_person=scope.support_person,
         interpreter=scope.interpreter,
     )
+    builder.touch.offer(granted, meta)
 
 
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    builder.version = max(builder.version, recorded.version)
-    match recorded.data:
-        case ConsentRecorded() as event:
-            builder.touch.offer(_granted(event), recorded)
-        case ConsentDeclined(consent_id=consent_id):
-            declined = ConsentFacts(status=ConsentStatus.DECLINED, consent_id=consent_id)
-            builder.touch.offer(declined, recorded)
-        case ConsentWithdrawn(consent_id=consent_id):
-            gone = ConsentFacts(status=ConsentStatus.WITHDRAWN, consent_id=consent_id)
-            builder.touch.offer(gone, recorded)
+@CONSENT.on(events.ConsentDeclined)
+def declined(builder: _Builder, event: events.ConsentDeclined, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    facts = ConsentFacts(status=ConsentStatus.DECLINED, consent_id=event.consent_id)
+    builder.touch.offer(facts, meta)
 
 
-CONSENT: Slice[_Builder, ConsentState] = Slice(
-    name="consent",
-    folds=(ConsentRecorded, ConsentDeclined, ConsentWithdrawn),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=lambda builder: ConsentState(builder.touch.value, builder.version),
-)
+@CONSENT.on(events.ConsentWithdrawn)
+def withdrawn(builder: _Builder, event: events.ConsentWithdrawn, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    facts = ConsentFacts(status=ConsentStatus.WITHDRAWN, consent_id=event.consent_id)
+    builder.touch.offer(facts, meta)

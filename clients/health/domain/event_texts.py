@@ -1,15 +1,14 @@
-"""One plain sentence for each kind of event, for the history of a record.
-
-Higher floors add theirs with ``@says(EventClass)``; without one the event's name is
-turned into words.
-"""
+"""The health history in one plain sentence each, for the history of a record. Pure."""
 
 from __future__ import annotations
 
+from clients.health.domain import events
 from clients.health.domain.content import HistoryContent
-from clients.health.domain.events import HistoryReported, HistoryReviewed
 from clients.health.domain.wording import words_text
-from clients.identity.domain.event_texts import event_text
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+
+EVENT_TEXTS = EventTexts("health", watches=(events,))
 
 
 def _content(content: HistoryContent) -> str:
@@ -21,11 +20,11 @@ def _content(content: HistoryContent) -> str:
     return words_text(found) or "nothing"
 
 
-@event_text(HistoryReported)
-def _reported(event: HistoryReported) -> str:
+@EVENT_TEXTS.on(events.HistoryReported)
+def reported(event: events.HistoryReported, meta: RecordedEvent) -> str:
     return f"Health history as reported: {_content(event.content)}; neck {event.content.neck}."
 
 
-@event_text(HistoryReviewed)
-def _reviewed(event: HistoryReviewed) -> str:
+@EVENT_TEXTS.on(events.HistoryReviewed)
+def reviewed(event: events.HistoryReviewed, meta: RecordedEvent) -> str:
     return f"Health history reviewed: {_content(event.content)}; neck {event.content.neck}."

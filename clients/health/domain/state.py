@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from uuid import UUID
 
+from clients.health.domain import events
 from clients.health.domain.content import HistoryContent
-from clients.health.domain.events import HistoryReported, HistoryReviewed
 from clients.identity.domain.latest import Latest
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
@@ -37,16 +37,6 @@ class _Builder:
         self.version = 0
 
 
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    builder.version = max(builder.version, recorded.version)
-    match recorded.data:
-        case HistoryReported(report_id=report_id, content=content):
-            builder.reports[report_id] = content
-        case HistoryReviewed(content=content, covers=covers):
-            builder.reviewed.offer(content, recorded)
-            builder.covered.update(covers)
-
-
 def _freeze(builder: _Builder) -> HealthState:
     return HealthState(
         reviewed=builder.reviewed.value,
@@ -60,9 +50,18 @@ def _freeze(builder: _Builder) -> HealthState:
 
 
 HEALTH: Slice[_Builder, HealthState] = Slice(
-    name="health",
-    folds=(HistoryReported, HistoryReviewed),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=_freeze,
+    "health", initial=_Builder, freeze=_freeze, watches=(events,)
 )
+
+
+@HEALTH.on(events.HistoryReported)
+def reported(builder: _Builder, event: events.HistoryReported, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    builder.reports[event.report_id] = event.content
+
+
+@HEALTH.on(events.HistoryReviewed)
+def reviewed(builder: _Builder, event: events.HistoryReviewed, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    builder.reviewed.offer(event.content, meta)
+    builder.covered.update(event.covers)

@@ -1,8 +1,4 @@
-"""One plain sentence for each kind of event, for the history of a record.
-
-Higher floors add theirs with ``@says(EventClass)``; without one the event's name is
-turned into words.
-"""
+"""Terms and sites in words, for sentences of the history of a record. Pure."""
 
 from __future__ import annotations
 

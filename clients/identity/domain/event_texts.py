@@ -1,46 +1,20 @@
-"""One plain sentence for each kind of event, for the history of a record.
-
-Higher floors add theirs with ``@says(EventClass)``; without one the event's name is
-turned into words.
-"""
+"""Who the client is in one plain sentence each, for the history of a record. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, TypeVar
-
-from clients.identity.domain.events import ClientDetailsChanged, ClientRegistered
+from clients.identity.domain import events
 from clients.identity.domain.names import full_name
-from practice.core.events import Event
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
 
-E = TypeVar("E", bound=Event)
-EventText = Callable[[Any], str]
-_known: dict[type[Event], EventText] = {}
-
-
-def event_text(cls: type[Event]) -> Callable[[EventText], EventText]:
-    """Decorator of the function that puts one kind of event into a sentence."""
-
-    def register(sentence: EventText) -> EventText:
-        _known[cls] = sentence
-        return sentence
-
-    return register
+EVENT_TEXTS = EventTexts("identity", watches=(events,))
 
 
-def text_of_event(event: Event, name: str) -> str:
-    """What happened, in one sentence."""
-    made = _known.get(type(event))
-    if made is not None:
-        return made(event)
-    return name.replace(".", " ").replace("_", " ").capitalize() + "."
-
-
-@event_text(ClientRegistered)
-def _registered(event: ClientRegistered) -> str:
+@EVENT_TEXTS.on(events.ClientRegistered)
+def registered(event: events.ClientRegistered, meta: RecordedEvent) -> str:
     return f"{full_name(event.details.given_name, event.details.family_name)} was registered."
 
 
-@event_text(ClientDetailsChanged)
-def _changed(event: ClientDetailsChanged) -> str:
-    return "Her details were changed."
+@EVENT_TEXTS.on(events.ClientDetailsChanged)
+def changed(event: events.ClientDetailsChanged, meta: RecordedEvent) -> str:
+    return "The client's details were changed."

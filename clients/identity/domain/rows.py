@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import UTC
+from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
-
-from practice.core.events import RecordedEvent
 
 
 def to_json(value: Any) -> Any:
@@ -15,6 +13,6 @@ def to_json(value: Any) -> Any:
     return msgspec.to_builtins(value)
 
 
-def instant(rec: RecordedEvent) -> str:
-    """When it happened, in UTC, so that every replay writes the same text."""
-    return rec.occurred_at.astimezone(UTC).isoformat()
+def instant(at: datetime) -> str:
+    """An instant in UTC, so that every replay writes the same text."""
+    return at.astimezone(UTC).isoformat()

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ClientRegistered
+from clients.identity.domain import events
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """Her details, or None before she was registered."""
+    """The client's details, or None before the client was registered."""
 
-    details: ClientDetails | None = None
+    details: events.ClientDetails | None = None
     registered_at: datetime | None = None
 
 
@@ -23,18 +23,18 @@ class _Builder:
         self.state = Identity()
 
 
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    match recorded.data:
-        case ClientRegistered(details=details):
-            builder.state = Identity(details, recorded.recorded_at)
-        case ClientDetailsChanged(details=details):
-            builder.state = Identity(details, builder.state.registered_at)
-
-
 IDENTITY: Slice[_Builder, Identity] = Slice(
-    name="identity",
-    folds=(ClientRegistered, ClientDetailsChanged),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=lambda builder: builder.state,
+    "identity", initial=_Builder, freeze=lambda builder: builder.state, watches=(events,)
 )
+
+
+@IDENTITY.on(events.ClientRegistered)
+def registered(builder: _Builder, event: events.ClientRegistered, meta: RecordedEvent) -> None:
+    builder.state = Identity(event.details, meta.recorded_at)
+
+
+@IDENTITY.on(events.ClientDetailsChanged)
+def details_changed(
+    builder: _Builder, event: events.ClientDetailsChanged, meta: RecordedEvent
+) -> None:
+    builder.state = Identity(event.details, builder.state.registered_at)

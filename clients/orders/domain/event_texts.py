@@ -1,18 +1,17 @@
-"""One plain sentence for each kind of event, for the history of a record.
-
-Higher floors add theirs with ``@says(EventClass)``; without one the event's name is
-turned into words.
-"""
+"""Orders in one plain sentence each, for the history of a record. Pure."""
 
 from __future__ import annotations
 
 from clients.health.domain.wording import words_text
-from clients.identity.domain.event_texts import event_text
-from clients.orders.domain.events import OrderFiled, OrderLifted
+from clients.orders.domain import events
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+
+EVENT_TEXTS = EventTexts("orders", watches=(events,))
 
 
-@event_text(OrderFiled)
-def _filed(event: OrderFiled) -> str:
+@EVENT_TEXTS.on(events.OrderFiled)
+def filed(event: events.OrderFiled, meta: RecordedEvent) -> str:
     order = event.order
     kind = order.kind.replace("_", " ")
     what = f" for {words_text(order.subjects)}" if order.subjects else ""
@@ -21,6 +20,6 @@ def _filed(event: OrderFiled) -> str:
     return f"Filed: {kind}{what} by {order.prescriber_name}, given on {given}{end}."
 
 
-@event_text(OrderLifted)
-def _lifted(event: OrderLifted) -> str:
+@EVENT_TEXTS.on(events.OrderLifted)
+def lifted(event: events.OrderLifted, meta: RecordedEvent) -> str:
     return f"An order was lifted by {event.lifted_by} from {event.lifted_on.isoformat()}."

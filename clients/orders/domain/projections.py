@@ -5,25 +5,27 @@ from __future__ import annotations
 import msgspec
 
 from clients.identity.domain.rows import to_json
-from clients.orders.domain.events import OrderFiled, OrderLifted
+from clients.orders.domain import events
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
+from practice.core.projections import ProjectedRows, Projection
+
+ORDER_ROWS = Projection("clients.Order", watches=(events,))
 
 
-@projection("clients.Order", OrderFiled, OrderLifted)
-def order_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row a paper."""
-    match rec.data:
-        case OrderFiled(order=order):
-            filed = msgspec.structs.asdict(order)
-            del filed["id"]
-            for name in ("subjects", "sites", "techniques", "limits"):
-                filed[name] = to_json(filed[name])
-            rows.put(order.id, {**filed, "lifted_on": None, "filed_at": rec.recorded_at})
-        case OrderLifted() as event:
-            rows.change(
-                event.order_id,
-                lifted_on=event.lifted_on,
-                lifted_by=event.lifted_by,
-                lifted_reason=event.reason,
-            )
+@ORDER_ROWS.on(events.OrderFiled)
+def filed(rows: ProjectedRows, event: events.OrderFiled, meta: RecordedEvent) -> None:
+    row = msgspec.structs.asdict(event.order)
+    del row["id"]
+    for name in ("subjects", "sites", "techniques", "limits"):
+        row[name] = to_json(row[name])
+    rows.put(event.order.id, {**row, "lifted_on": None, "filed_at": meta.recorded_at})
+
+
+@ORDER_ROWS.on(events.OrderLifted)
+def lifted(rows: ProjectedRows, event: events.OrderLifted, meta: RecordedEvent) -> None:
+    rows.change(
+        event.order_id,
+        lifted_on=event.lifted_on,
+        lifted_by=event.lifted_by,
+        lifted_reason=event.reason,
+    )

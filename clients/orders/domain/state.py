@@ -7,7 +7,7 @@ from uuid import UUID
 
 import msgspec
 
-from clients.orders.domain.events import OrderFiled, OrderLifted
+from clients.orders.domain import events
 from clients.orders.domain.order import MedicalOrder
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
@@ -24,20 +24,11 @@ class OrdersState:
 class _Builder:
     def __init__(self) -> None:
         self.orders: dict[UUID, MedicalOrder] = {}
-        self.lifts: dict[UUID, OrderLifted] = {}
+        self.lifts: dict[UUID, events.OrderLifted] = {}
         self.version = 0
 
 
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    builder.version = max(builder.version, recorded.version)
-    match recorded.data:
-        case OrderFiled(order=order):
-            builder.orders[order.id] = order
-        case OrderLifted(order_id=order_id) as event:
-            builder.lifts[order_id] = event
-
-
-def _lifted(order: MedicalOrder, lift: OrderLifted | None) -> MedicalOrder:
+def _lifted(order: MedicalOrder, lift: events.OrderLifted | None) -> MedicalOrder:
     if lift is None:
         return order
     return msgspec.structs.replace(order, lifted_on=lift.lifted_on)
@@ -53,9 +44,17 @@ def _freeze(builder: _Builder) -> OrdersState:
 
 
 ORDERS: Slice[_Builder, OrdersState] = Slice(
-    name="orders",
-    folds=(OrderFiled, OrderLifted),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=_freeze,
+    "orders", initial=_Builder, freeze=_freeze, watches=(events,)
 )
+
+
+@ORDERS.on(events.OrderFiled)
+def filed(builder: _Builder, event: events.OrderFiled, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    builder.orders[event.order.id] = event.order
+
+
+@ORDERS.on(events.OrderLifted)
+def lifted(builder: _Builder, event: events.OrderLifted, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    builder.lifts[event.order_id] = event

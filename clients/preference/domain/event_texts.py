@@ -1,29 +1,28 @@
-"""One plain sentence for each kind of event, for the history of a record.
-
-Higher floors add theirs with ``@says(EventClass)``; without one the event's name is
-turned into words.
-"""
+"""Preferences in one plain sentence each, for the history of a record. Pure."""
 
 from __future__ import annotations
 
-from clients.identity.domain.event_texts import event_text
-from clients.preference.domain.events import PreferenceExceptionAgreed, PreferenceStated
+from clients.preference.domain import events
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+
+EVENT_TEXTS = EventTexts("preference", watches=(events,))
 
 
-@event_text(PreferenceStated)
-def _preferred(event: PreferenceStated) -> str:
+@EVENT_TEXTS.on(events.PreferenceStated)
+def preferred(event: events.PreferenceStated, meta: RecordedEvent) -> str:
     stated = event.preference
     if stated is None:
-        return "She has no preference of provider any more."
+        return "The client has no preference of provider any more."
     what = "hands-on work" if stated.scope == "hands_on_only" else "all work"
     whom = f"a {stated.gender}" if stated.gender else f"{len(stated.practitioners)} named people"
-    return f"She prefers {whom} for {what}."
+    return f"The client prefers {whom} for {what}."
 
 
-@event_text(PreferenceExceptionAgreed)
-def _excepted(event: PreferenceExceptionAgreed) -> str:
+@EVENT_TEXTS.on(events.PreferenceExceptionAgreed)
+def excepted(event: events.PreferenceExceptionAgreed, meta: RecordedEvent) -> str:
     if event.until is not None:
         span = f"until {event.until.isoformat()}"
     else:
         span = f"for the session on {event.on.isoformat()}" if event.on else "for one session"
-    return f"She agreed to another practitioner {span} ({event.agreed_how})."
+    return f"The client agreed to another practitioner {span} ({event.agreed_how})."

@@ -1,26 +1,44 @@
-"""The row of the provider preference. Pure."""
+"""The row of the provider preference: the one stated last and the exceptions agreed. Pure."""
 
 from __future__ import annotations
 
 from clients.identity.domain.rows import instant, to_json
-from clients.preference.domain.events import PreferenceExceptionAgreed, PreferenceStated
+from clients.preference.domain import events
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
+from practice.core.projections import ProjectedRow, ProjectedRows, Projection
+
+PREFERENCE_ROWS = Projection("clients.Preference", watches=(events,))
 
 
-@projection("clients.Preference", PreferenceStated, PreferenceExceptionAgreed)
-def preference_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """The preference stated last, and the exceptions agreed since."""
-    row = rows.get(rec.stream) or {"exceptions": [], "stated_at": None, "stated_version": 0}
-    match rec.data:
-        case PreferenceStated(preference=stated):
-            if row["stated_at"] is not None and row["stated_at"] > rec.occurred_at:
-                return
-            row["stated_at"], row["stated_version"] = rec.occurred_at, rec.version
-            row["scope"] = stated.scope if stated else ""
-            row["gender"] = (stated.gender or "") if stated else ""
-            row["practitioners"] = to_json(stated.practitioners) if stated else []
-        case PreferenceExceptionAgreed() as event:
-            agreed = {"agreed_at": instant(rec), "version": rec.version}
-            row["exceptions"] = [*row["exceptions"], {**to_json(event), **agreed}]
-    rows.put(rec.stream, row)
+@PREFERENCE_ROWS.on(events.PreferenceStated)
+def stated(rows: ProjectedRows, event: events.PreferenceStated, meta: RecordedEvent) -> None:
+    row = rows.get(meta.stream) or _unstated()
+    if row["stated_at"] is not None and meta.order < (
+        row["stated_at"],
+        row["stated_recorded_at"],
+        row["stated_version"],
+    ):
+        return
+    preference = event.preference
+    row["stated_at"], row["stated_recorded_at"], row["stated_version"] = meta.order
+    row["scope"] = preference.scope if preference else ""
+    row["gender"] = (preference.gender or "") if preference else ""
+    row["practitioners"] = to_json(preference.practitioners) if preference else []
+    rows.put(meta.stream, row)
+
+
+@PREFERENCE_ROWS.on(events.PreferenceExceptionAgreed)
+def exception_agreed(
+    rows: ProjectedRows, event: events.PreferenceExceptionAgreed, meta: RecordedEvent
+) -> None:
+    row = rows.get(meta.stream) or _unstated()
+    agreed = {
+        "agreed_at": instant(meta.occurred_at),
+        "recorded_at": instant(meta.recorded_at),
+        "version": meta.version,
+    }
+    rows.put(meta.stream, {**row, "exceptions": [*row["exceptions"], {**to_json(event), **agreed}]})
+
+
+def _unstated() -> ProjectedRow:
+    return {"exceptions": [], "stated_at": None, "stated_recorded_at": None, "stated_version": 0}

@@ -8,20 +8,16 @@ from uuid import UUID
 
 import msgspec
 
-from clients.identity.domain.latest import Latest, OccurrenceKey, when
-from clients.preference.domain.events import (
-    PreferenceExceptionAgreed,
-    PreferenceStated,
-    StatedPreference,
-)
+from clients.identity.domain.latest import Latest
+from clients.preference.domain import events
 from clients.preference.domain.terms import PreferenceScope
 from practice.core.decisions import Slice
-from practice.core.events import RecordedEvent
+from practice.core.events import EventOrder, RecordedEvent
 from practice.core.terms import Gender
 
 
 class ProviderPreference(msgspec.Struct, frozen=True, kw_only=True):
-    """Whom she prefers: a gender or named people, for all work or hands-on work only."""
+    """Whom the client prefers: a gender or named people, for all work or hands-on work only."""
 
     scope: PreferenceScope
     gender: Gender | None = None
@@ -29,7 +25,7 @@ class ProviderPreference(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PreferenceException(msgspec.Struct, frozen=True, kw_only=True):
-    """A practitioner whom she accepts against her preference: one session or until a day.
+    """A practitioner accepted against the preference: one session or until a day.
 
     The one session is named by its id, or, while it is not booked yet, by its day ``on``.
     """
@@ -53,36 +49,17 @@ class PreferenceState:
 class _Builder:
     def __init__(self) -> None:
         self.preference: Latest[ProviderPreference | None] = Latest(None)
-        self.exceptions: list[tuple[OccurrenceKey, PreferenceException]] = []
+        self.exceptions: list[tuple[EventOrder, PreferenceException]] = []
         self.version = 0
 
 
-def stated_preference(stated: StatedPreference | None) -> ProviderPreference | None:
+def stated_preference(stated: events.StatedPreference | None) -> ProviderPreference | None:
     """The preference of an event, as permissions take it; None: anyone."""
     if stated is None:
         return None
     return ProviderPreference(
         scope=stated.scope, gender=stated.gender, practitioners=stated.practitioners
     )
-
-
-def _excepted(event: PreferenceExceptionAgreed) -> PreferenceException:
-    return PreferenceException(
-        practitioner_id=event.practitioner_id,
-        exception_id=event.exception_id,
-        session_id=event.session_id,
-        on=event.on,
-        until=event.until,
-    )
-
-
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    builder.version = max(builder.version, recorded.version)
-    match recorded.data:
-        case PreferenceStated(preference=stated):
-            builder.preference.offer(stated_preference(stated), recorded)
-        case PreferenceExceptionAgreed() as event:
-            builder.exceptions.append((when(recorded), _excepted(event)))
 
 
 def _freeze(builder: _Builder) -> PreferenceState:
@@ -97,9 +74,26 @@ def _freeze(builder: _Builder) -> PreferenceState:
 
 
 PREFERENCE: Slice[_Builder, PreferenceState] = Slice(
-    name="preference",
-    folds=(PreferenceStated, PreferenceExceptionAgreed),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=_freeze,
+    "preference", initial=_Builder, freeze=_freeze, watches=(events,)
 )
+
+
+@PREFERENCE.on(events.PreferenceStated)
+def stated(builder: _Builder, event: events.PreferenceStated, meta: RecordedEvent) -> None:
+    builder.version = max(builder.version, meta.version)
+    builder.preference.offer(stated_preference(event.preference), meta)
+
+
+@PREFERENCE.on(events.PreferenceExceptionAgreed)
+def exception_agreed(
+    builder: _Builder, event: events.PreferenceExceptionAgreed, meta: RecordedEvent
+) -> None:
+    builder.version = max(builder.version, meta.version)
+    exception = PreferenceException(
+        practitioner_id=event.practitioner_id,
+        exception_id=event.exception_id,
+        session_id=event.session_id,
+        on=event.on,
+        until=event.until,
+    )
+    builder.exceptions.append((meta.order, exception))

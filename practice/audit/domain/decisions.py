@@ -20,8 +20,7 @@ from practice.audit.domain.events import (
     RecordKeyDestroyed,
 )
 from practice.audit.domain.state import ErasureStatus
-from practice.core.decisions import Context, Decided, Job, JobPlan
-from practice.core.events import RecordedEvent
+from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
 
@@ -117,17 +116,3 @@ def record_destruction(state: ErasureStatus) -> Decided:
     if state.key_destroyed or state.erasure_id is None:
         return []
     return [RecordKeyDestroyed(erasure_id=state.erasure_id)]
-
-
-def _plan(recorded: RecordedEvent) -> list[Job]:
-    return [
-        Job(
-            kind="destroy_key",
-            key=f"destroy_key:{recorded.stream}",
-            subject=recorded.stream,
-            at=recorded.recorded_at,
-        )
-    ]
-
-
-KEY_DESTRUCTION = JobPlan(name="destroy_key", on=(RecordClosed,), plan=_plan)

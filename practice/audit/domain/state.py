@@ -12,12 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID
 
-from practice.audit.domain.events import (
-    ErasureOrdered,
-    ErasureOrderWithdrawn,
-    RecordClosed,
-    RecordKeyDestroyed,
-)
+from practice.audit.domain import events
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 
@@ -52,37 +47,43 @@ class _Builder:
         self.state = ErasureStatus()
 
 
-def _evolve(builder: _Builder, recorded: RecordedEvent) -> None:
-    match recorded.data:
-        case ErasureOrdered() as order:
-            builder.state = ErasureStatus(
-                erasure_id=order.erasure_id,
-                reason=order.reason,
-                ordered_by=recorded.actor,
-                ordered_at=recorded.recorded_at,
-                retained_until=order.retained_until,
-                before_retention=order.before_retention,
-            )
-        case ErasureOrderWithdrawn():
-            builder.state = ErasureStatus()
-        case RecordClosed() as closing:
-            builder.state = ErasureStatus(
-                erasure_id=closing.erasure_id,
-                ordered_by=closing.ordered_by,
-                ordered_at=closing.ordered_at,
-                retained_until=closing.retained_until,
-                before_retention=closing.before_retention,
-                approved_by=recorded.actor,
-                approved_at=recorded.recorded_at,
-            )
-        case RecordKeyDestroyed():
-            builder.state = replace(builder.state, key_destroyed_at=recorded.recorded_at)
-
-
 ERASURE: Slice[_Builder, ErasureStatus] = Slice(
-    name="erasure",
-    folds=(ErasureOrdered, ErasureOrderWithdrawn, RecordClosed, RecordKeyDestroyed),
-    initial=_Builder,
-    evolve=_evolve,
-    freeze=lambda builder: builder.state,
+    "erasure", initial=_Builder, freeze=lambda builder: builder.state, watches=(events,)
 )
+
+
+@ERASURE.on(events.ErasureOrdered)
+def ordered(builder: _Builder, event: events.ErasureOrdered, meta: RecordedEvent) -> None:
+    builder.state = ErasureStatus(
+        erasure_id=event.erasure_id,
+        reason=event.reason,
+        ordered_by=meta.actor,
+        ordered_at=meta.recorded_at,
+        retained_until=event.retained_until,
+        before_retention=event.before_retention,
+    )
+
+
+@ERASURE.on(events.ErasureOrderWithdrawn)
+def order_withdrawn(
+    builder: _Builder, event: events.ErasureOrderWithdrawn, meta: RecordedEvent
+) -> None:
+    builder.state = ErasureStatus()
+
+
+@ERASURE.on(events.RecordClosed)
+def record_closed(builder: _Builder, event: events.RecordClosed, meta: RecordedEvent) -> None:
+    builder.state = ErasureStatus(
+        erasure_id=event.erasure_id,
+        ordered_by=event.ordered_by,
+        ordered_at=event.ordered_at,
+        retained_until=event.retained_until,
+        before_retention=event.before_retention,
+        approved_by=meta.actor,
+        approved_at=meta.recorded_at,
+    )
+
+
+@ERASURE.on(events.RecordKeyDestroyed)
+def key_destroyed(builder: _Builder, event: events.RecordKeyDestroyed, meta: RecordedEvent) -> None:
+    builder.state = replace(builder.state, key_destroyed_at=meta.recorded_at)

@@ -19,7 +19,7 @@ from practice.core.terms import Activity, Allowance, Credential, Gender, Techniq
 from practice.law.models import Pathology
 from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
-from practice.people_and_places.models.practitioners import Practitioner, WorkingHours
+from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_rules
 from practice.people_and_places.selectors.practitioners import (
     competences_of,
@@ -48,6 +48,7 @@ from sessions.calendar.domain.state import (
     SessionStop,
 )
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.catalogue.selectors import catalogue_specs
 from sessions.measurements.selectors.circumferences import SwellingWatch
 
@@ -224,13 +225,12 @@ class SessionAssessor:
         found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
         if found is None:
             return None
-        works = WorkingHours.objects.filter(
-            practitioner_id=found.supervisor_id,
-            facility_id=place.facility_id,
-            weekday=place.day.isoweekday(),
-        ).exists()
-        supervisor = self.person(found.supervisor_id)
-        return inputs.SupervisionFacts(supervisor=supervisor, works_there_that_day=works)
+        zone = self.facility(place.facility_id).zone
+        calendar = facility_calendar(place.facility_id, zone, (found.supervisor_id,))
+        return inputs.SupervisionFacts(
+            supervisor=self.person(found.supervisor_id),
+            works_there_that_day=calendar.works_on(found.supervisor_id, place.day),
+        )
 
 
 def _person(row: Practitioner) -> inputs.PractitionerFacts:

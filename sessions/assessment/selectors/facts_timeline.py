@@ -16,9 +16,9 @@ class FactsTimeline:
 
     def __init__(self, client_id: UUID, new: Sequence[RecordedEvent] = ()) -> None:
         stored = loading.load_events(client_id, types=registry.names(FACT_EVENTS))
-        known = {one.version for one in stored}
-        events = [*stored, *(one for one in new if one.version not in known)]
-        self._events = sorted(events, key=lambda one: (one.occurred_at, one.version))
+        known = {(one.stream, one.version) for one in stored}
+        events = [*stored, *(one for one in new if (one.stream, one.version) not in known)]
+        self._events = sorted(events, key=lambda one: one.order)
         self._made: dict[int, ClientFacts] = {}
 
     def facts(self, at: datetime) -> ClientFacts:

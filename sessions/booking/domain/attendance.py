@@ -10,7 +10,6 @@ from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, Event
 from practice.core.reasons import Rejected, invalid
 from sessions.booking.domain.commands import (
-    CalendarSettings,
     MarkNoShow,
     RecordArrival,
     StopSession,
@@ -24,6 +23,7 @@ from sessions.calendar.domain.events import (
     SessionStopped,
 )
 from sessions.calendar.domain.modes import is_wider
+from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
 
 

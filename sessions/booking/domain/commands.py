@@ -8,8 +8,6 @@ from enum import StrEnum
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-import msgspec
-
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.events import (
@@ -18,6 +16,7 @@ from sessions.calendar.domain.events import (
     SessionPurpose,
     SubmittedArrivalAnswers,
 )
+from sessions.calendar.domain.settings import CalendarSettings
 
 
 class ConflictWith(StrEnum):
@@ -36,19 +35,6 @@ class SchedulingConflict:
     session_id: UUID
     starts_at: datetime
     ends_at: datetime
-
-
-class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
-    """The practice's settings of the calendar (group ``calendar``)."""
-
-    shortest_session_minutes: int
-    longest_session_minutes: int
-    start_grace_minutes: int
-    arrival_hours_before: int
-    late_cancellation_hours: int
-    open_times_step_minutes: int
-    open_times_days: int
-    late_entry_days: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

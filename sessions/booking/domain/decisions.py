@@ -15,7 +15,6 @@ from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
     BookSession,
-    CalendarSettings,
     CancelSession,
     EnterLateSession,
     MoveSession,
@@ -30,6 +29,7 @@ from sessions.calendar.domain.events import (
     SessionMarkedNoShow,
     SessionMoved,
 )
+from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
 
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from practice.core.localtime import derived_instant, zone_named
+from practice.core.localtime import zone_named
+from sessions.calendar.domain.facility_calendar import FacilityCalendar, WeeklyHours
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,15 +29,6 @@ class TimeSpan:
 
 
 @dataclass(frozen=True, slots=True)
-class WeeklyHours:
-    """A weekly span of local time: ISO weekday 1 (Monday) to 7 (Sunday)."""
-
-    weekday: int
-    begin: time
-    end: time
-
-
-@dataclass(frozen=True, slots=True)
 class OpenSlot:
     """A start that is open, with the room that is free then; None where none is needed."""
 
@@ -49,7 +41,6 @@ class OpenSlot:
 class OpenTimesRequest:
     """What open times are asked for: local days, both included, and the length."""
 
-    zone: str
     first_day: date
     last_day: date
     length: timedelta
@@ -67,18 +58,19 @@ class TakenTimes:
 
 
 def find_open_slots(
-    asked: OpenTimesRequest,
-    hours: Mapping[UUID, Sequence[WeeklyHours]],
-    facility_hours: Sequence[WeeklyHours],
-    taken: TakenTimes,
+    asked: OpenTimesRequest, calendar: FacilityCalendar, taken: TakenTimes
 ) -> Iterator[OpenSlot]:
-    """Open times in order of start, then practitioner. No opening hours means always open."""
+    """Open times in order of start, then practitioner, of everyone with hours there.
+
+    No opening hours on record means always open; the closed days are not asked here, a
+    booking on one of them is warned of.
+    """
     day = asked.first_day
     while day <= asked.last_day:
         found = [
             opening
-            for practitioner_id in sorted(hours)
-            for opening in _of_day(day, practitioner_id, asked, hours, facility_hours, taken)
+            for practitioner_id in sorted(calendar.working_hours)
+            for opening in _of_day(day, practitioner_id, asked, calendar, taken)
         ]
         yield from sorted(found, key=lambda one: (one.span.begin, one.practitioner_id))
         day += timedelta(days=1)
@@ -88,44 +80,33 @@ def _of_day(
     day: date,
     practitioner_id: UUID,
     asked: OpenTimesRequest,
-    hours: Mapping[UUID, Sequence[WeeklyHours]],
-    facility_hours: Sequence[WeeklyHours],
+    calendar: FacilityCalendar,
     taken: TakenTimes,
 ) -> Iterator[OpenSlot]:
     busy = [*taken.client, *taken.practitioners.get(practitioner_id, ())]
-    for shift in hours[practitioner_id]:
-        if shift.weekday != day.isoweekday():
-            continue
-        for span in _starts(day, shift, asked):
+    for shift in calendar.shifts(practitioner_id, day):
+        for span in _starts(day, shift, asked, calendar):
             if span.begin < asked.not_before or _meets(span, busy):
                 continue
-            if facility_hours and not _inside(day, span, facility_hours, asked.zone):
+            if not calendar.within_opening_hours(span.begin, span.end):
                 continue
             for room_id in _free_room(span, taken):
                 yield OpenSlot(practitioner_id, room_id, span)
 
 
-def _starts(day: date, shift: WeeklyHours, asked: OpenTimesRequest) -> Iterator[TimeSpan]:
+def _starts(
+    day: date, shift: WeeklyHours, asked: OpenTimesRequest, calendar: FacilityCalendar
+) -> Iterator[TimeSpan]:
     """The spans of the asked length within a shift, on the step of the local clock."""
-    here = zone_named(asked.zone)
-    end = derived_instant(datetime.combine(day, shift.end), asked.zone)
+    here = zone_named(calendar.zone)
+    end = calendar.instant(day, shift.end)
     local = datetime.combine(day, shift.begin)
     while local.date() == day and local.time() < shift.end:
-        begin = derived_instant(local, asked.zone)
+        begin = calendar.instant(day, local.time())
         exists = begin.astimezone(here).replace(tzinfo=None, fold=0) == local
         if exists and begin + asked.length <= end:
             yield TimeSpan(begin, begin + asked.length)
         local += asked.step
-
-
-def _inside(day: date, span: TimeSpan, hours: Sequence[WeeklyHours], zone: str) -> bool:
-    """Whether one of the facility's spans of that weekday holds all of it."""
-    return any(
-        derived_instant(datetime.combine(day, one.begin), zone) <= span.begin
-        and span.end <= derived_instant(datetime.combine(day, one.end), zone)
-        for one in hours
-        if one.weekday == day.isoweekday()
-    )
 
 
 def _free_room(span: TimeSpan, taken: TakenTimes) -> list[UUID | None]:

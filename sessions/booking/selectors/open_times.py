@@ -20,16 +20,16 @@ from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work import loading
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
-from sessions.booking.domain.commands import CalendarSettings
 from sessions.booking.domain.open_times import (
     OpenSlot,
     OpenTimesRequest,
     TakenTimes,
     TimeSpan,
-    WeeklyHours,
     find_open_slots,
 )
+from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.calendar.selectors.sessions import sessions_holding_time
 
 
@@ -81,16 +81,14 @@ def open_times(
         query.client_id, client_facts(loading.load_states(query.client_id, CLIENT_FACTS))
     )
     asked = OpenTimesRequest(
-        zone=facility.zone,
         first_day=query.first_day,
         last_day=query.last_day,
         length=timedelta(minutes=query.minutes),
         step=timedelta(minutes=settings.open_times_step_minutes),
         not_before=now,
     )
-    hours = {p.pk: _working(p, facility) for p in people.values()}
-    opening = [WeeklyHours(h.weekday, h.opens, h.closes) for h in facility.opening_hours.all()]
-    found = find_open_slots(asked, hours, opening, _taken(query, facility, list(people)))
+    calendar = facility_calendar(facility.pk, facility.zone, people)
+    found = find_open_slots(asked, calendar, _taken(query, facility, list(people)))
     return _offered(query, facility, people, assessor, found)
 
 
@@ -160,15 +158,7 @@ def _people(query: OpenTimesQuery) -> dict[UUID, Practitioner]:
         if not found:
             detail = "There is no such practitioner at work at that facility."
             raise invalid("practitioner", detail)
-    return {one.pk: one for one in found.prefetch_related("working_hours").order_by("pk")}
-
-
-def _working(practitioner: Practitioner, facility: Facility) -> list[WeeklyHours]:
-    return [
-        WeeklyHours(one.weekday, one.starts, one.ends)
-        for one in practitioner.working_hours.all()
-        if one.facility_id == facility.pk
-    ]
+    return {one.pk: one for one in found.order_by("pk")}
 
 
 def _taken(query: OpenTimesQuery, facility: Facility, people: list[UUID]) -> TakenTimes:

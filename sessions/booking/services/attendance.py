@@ -17,10 +17,11 @@ from sessions.booking.domain.attendance import (
     decide_stop,
 )
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
-from sessions.booking.services.sessions import SLICES, SessionCommandResult, calendar_settings
+from sessions.booking.services.sessions import SLICES, SessionCommandResult
 from sessions.calendar.domain.events import PermissionsSnapshot, SubmittedArrivalAnswers
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
 
 

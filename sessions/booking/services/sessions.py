@@ -1,4 +1,4 @@
-"""Commands of the calendar: book, enter late, move, call off. One function each."""
+"""Commands of the calendar: book, enter late, move, cancel. One function each."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from practice.core.decisions import Context, Decided, States
 from practice.core.localtime import EnteredTime
 from practice.core.reasons import Reason, check_version, invalid
 from practice.core.terms import Credential, Mode
+from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -23,7 +23,6 @@ from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
     BookSession,
-    CalendarSettings,
     CancelSession,
     EnterLateSession,
     MoveSession,
@@ -37,13 +36,12 @@ from sessions.booking.domain.decisions import (
     decide_move,
     late_cancellation_warnings,
 )
+from sessions.booking.domain.hours import hours_warnings
 from sessions.booking.services.conflicts import (
     conflicts_refused,
-    facility_closed,
     find_conflicts,
-    lock_place,
     not_known_here,
-    outside_hours,
+    place_of_slot,
 )
 from sessions.calendar.domain.events import (
     SessionCancelled,
@@ -52,6 +50,7 @@ from sessions.calendar.domain.events import (
 )
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
 from sessions.calendar.selectors.sessions import session_get
 
 SLICES = (CALENDAR,)
@@ -114,22 +113,19 @@ class SessionCommandResult:
     warnings: list[Reason] = field(default_factory=list)
 
 
-def calendar_settings() -> CalendarSettings:
-    """The practice's settings of the calendar."""
-    return settings_group("calendar", CalendarSettings)[0]
-
-
 def session_book(uow: UnitOfWork, request: BookRequest) -> SessionCommandResult:
     """Book a session, or enter one that took place (``happened``).
 
     Refuses with 409 a taken time or a practitioner against the client's preference;
     a hands-on wish that is not permitted becomes self-directed, with the reasons.
     """
-    uow.lock(request.client_id)
+    places = PlaceLocks([request.practitioner_id], [request.room_id])
+    uow.lock(request.client_id, places=places)
     client_get(uow.actor, request.client_id)
     session_id = uow.context.new_id()
-    practitioner, facility, _ = lock_place(
+    practitioner, facility = place_of_slot(
         uow,
+        places,
         practitioner_id=request.practitioner_id,
         facility_id=request.facility_id,
         room_id=request.room_id,
@@ -161,12 +157,16 @@ def session_move(
     row = locked_session(uow, request.session_id, if_match)
     now = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     room_id = now.room_id if request.keep_room else request.room_id
-    practitioner, facility, _ = lock_place(
+    practitioner_id = request.practitioner_id or now.practitioner_id
+    # Those that are left are locked too: their time is given back in this unit.
+    places = PlaceLocks([practitioner_id, now.practitioner_id], [room_id, now.room_id])
+    uow.lock(places=places)
+    practitioner, facility = place_of_slot(
         uow,
-        practitioner_id=request.practitioner_id or now.practitioner_id,
+        places,
+        practitioner_id=practitioner_id,
         facility_id=request.facility_id or now.facility_id,
         room_id=room_id,
-        leaving=[one for one in (now.practitioner_id, now.room_id) if one],
     )
     when = request.when
     if when is not None and when.ends_at is None and when.minutes is None:
@@ -198,7 +198,7 @@ def session_move(
 def session_cancel(
     uow: UnitOfWork, command: CancelSession, *, if_match: int | None = None
 ) -> SessionCommandResult:
-    """Call a session off; a short notice is answered with the practice's late rule."""
+    """Cancel a session; a short notice is answered with the practice's late rule."""
     row = locked_session(uow, command.session_id, if_match)
     outcome = uow.execute(
         row.client_id,
@@ -268,9 +268,9 @@ def _facts(
         ),
         settings=calendar_settings(),
     )
+    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings = [
-        *outside_hours(slot),
-        *facility_closed(slot),
+        *hours_warnings(slot, hours),
         *not_known_here(client_id, slot),
         *session_permissions.warnings,
         *uow.advise("session.booking", client_id, facts),

@@ -24,7 +24,7 @@ from sessions.booking.serializers.open_times import (
     OpenTimesOutputSerializer,
     OpenTimesQueryInputSerializer,
 )
-from sessions.booking.services.sessions import calendar_settings
+from sessions.calendar.selectors.facilities import calendar_settings
 
 
 @extend_schema_view(

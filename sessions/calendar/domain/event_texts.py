@@ -4,19 +4,12 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
-from clients.identity.domain.event_texts import event_text
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
 from practice.core.terms import Mode
-from sessions.calendar.domain.events import (
-    SessionArrived,
-    SessionBooked,
-    SessionCancelled,
-    SessionCompleted,
-    SessionFlagged,
-    SessionMarkedNoShow,
-    SessionMoved,
-    SessionOpened,
-    SessionStopped,
-)
+from sessions.calendar.domain import events
+
+EVENT_TEXTS = EventTexts("calendar", watches=(events,))
 
 MODE_WORDS = {
     Mode.HANDS_ON: "hands-on",
@@ -25,56 +18,56 @@ MODE_WORDS = {
 }
 
 
-def _when(event: SessionBooked | SessionMoved) -> str:
+def _when(event: events.SessionBooked | events.SessionMoved) -> str:
     local = event.starts_at.astimezone(ZoneInfo(event.zone))
     return f"{local:%Y-%m-%d %H:%M} ({event.zone})"
 
 
-@event_text(SessionBooked)
-def _booked(event: SessionBooked) -> str:
+@EVENT_TEXTS.on(events.SessionBooked)
+def booked(event: events.SessionBooked, meta: RecordedEvent) -> str:
     entered = "was entered late" if event.late_entry else "was booked"
     return f"A session on {_when(event)} {entered}, {MODE_WORDS[event.planned_mode]}."
 
 
-@event_text(SessionMoved)
-def _moved(event: SessionMoved) -> str:
+@EVENT_TEXTS.on(events.SessionMoved)
+def moved(event: events.SessionMoved, meta: RecordedEvent) -> str:
     where = f"{_when(event)}, {MODE_WORDS[event.planned_mode]}"
     return f"A session was moved or planned anew: {where}. {event.reason}"
 
 
-@event_text(SessionCancelled)
-def _cancelled(event: SessionCancelled) -> str:
+@EVENT_TEXTS.on(events.SessionCancelled)
+def cancelled(event: events.SessionCancelled, meta: RecordedEvent) -> str:
     hours = event.notice_minutes // 60
     return f"The {event.by} called a session off {hours} hours ahead: {event.reason}"
 
 
-@event_text(SessionMarkedNoShow)
-def _marked_no_show(event: SessionMarkedNoShow) -> str:
-    return f"She did not come. {event.reason}".strip()
+@EVENT_TEXTS.on(events.SessionMarkedNoShow)
+def marked_no_show(event: events.SessionMarkedNoShow, meta: RecordedEvent) -> str:
+    return f"The client did not come. {event.reason}".strip()
 
 
-@event_text(SessionArrived)
-def _arrived(event: SessionArrived) -> str:
+@EVENT_TEXTS.on(events.SessionArrived)
+def arrived(event: events.SessionArrived, meta: RecordedEvent) -> str:
     answer = f"hands-on today: {event.answers.hands_on_today}"
-    return f"She came ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
+    return f"The client came ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
 
 
-@event_text(SessionOpened)
-def _opened(event: SessionOpened) -> str:
+@EVENT_TEXTS.on(events.SessionOpened)
+def opened(event: events.SessionOpened, meta: RecordedEvent) -> str:
     return f"The session was opened: {MODE_WORDS[event.permissions.mode]}."
 
 
-@event_text(SessionFlagged)
-def _flagged(event: SessionFlagged) -> str:
+@EVENT_TEXTS.on(events.SessionFlagged)
+def flagged(event: events.SessionFlagged, meta: RecordedEvent) -> str:
     return f"A booked session narrowed from {MODE_WORDS[event.was]} to {MODE_WORDS[event.now]}."
 
 
-@event_text(SessionStopped)
-def _stopped(event: SessionStopped) -> str:
+@EVENT_TEXTS.on(events.SessionStopped)
+def stopped(event: events.SessionStopped, meta: RecordedEvent) -> str:
     what = "the session" if event.everything else "touch"
-    return f"She stopped {what} at minute {event.minute}. {event.reason}".strip()
+    return f"The client stopped {what} at minute {event.minute}. {event.reason}".strip()
 
 
-@event_text(SessionCompleted)
-def _completed(event: SessionCompleted) -> str:
+@EVENT_TEXTS.on(events.SessionCompleted)
+def completed(event: events.SessionCompleted, meta: RecordedEvent) -> str:
     return "The session is completed."

@@ -8,20 +8,10 @@ import msgspec
 
 from clients.permissions.domain.results import narrower
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
+from practice.core.projections import ProjectedRows, Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
-from sessions.calendar.domain.events import (
-    SessionArrived,
-    SessionBooked,
-    SessionCancelled,
-    SessionCompleted,
-    SessionFlagged,
-    SessionMarkedNoShow,
-    SessionMoved,
-    SessionOpened,
-    SessionStopped,
-)
+from sessions.calendar.domain import events
 from sessions.calendar.domain.state import SessionStatus
 
 
@@ -30,7 +20,7 @@ def _plain(reasons: tuple[Reason, ...]) -> list[dict[str, Any]]:
     return plain
 
 
-def _place(event: SessionBooked | SessionMoved) -> dict[str, Any]:
+def _place(event: events.SessionBooked | events.SessionMoved) -> dict[str, Any]:
     return {
         "practitioner_id": event.practitioner_id,
         "credential": event.credential,
@@ -52,79 +42,88 @@ def _place(event: SessionBooked | SessionMoved) -> dict[str, Any]:
     }
 
 
-@projection(
-    "client_sessions.Session",
-    SessionBooked,
-    SessionMoved,
-    SessionCancelled,
-    SessionMarkedNoShow,
-    SessionArrived,
-    SessionOpened,
-    SessionFlagged,
-    SessionStopped,
-    SessionCompleted,
-)
-def session_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per session; every event of the calendar changes the row of its session."""
-    match rec.data:
-        case SessionBooked() as event:
-            overlaps = [str(one) for one in event.overlaps]
-            fresh = {
-                "requested_mode": event.requested_mode,
-                "purpose": event.purpose,
-                "late_entry": event.late_entry,
-                "overlaps": overlaps,
-            }
-            rows.put(event.session_id, {**_place(event), **fresh, "status": SessionStatus.BOOKED})
-        case SessionMoved() as event:
-            requested_mode = (
-                {"requested_mode": event.requested_mode} if event.requested_mode else {}
-            )
-            rows.change(event.session_id, **_place(event), **requested_mode)
-        case SessionCancelled() as event:
-            rows.change(
-                event.session_id,
-                status=SessionStatus.CANCELLED,
-                cancelled_by=event.by,
-                notice_minutes=event.notice_minutes,
-                ended_reason=event.reason,
-            )
-        case SessionMarkedNoShow() as event:
-            rows.change(event.session_id, status=SessionStatus.NO_SHOW, ended_reason=event.reason)
-        case SessionArrived() as event:
-            _arrived(rows, rec, event)
-        case SessionOpened() as event:
-            rows.change(event.session_id, opened_at=rec.occurred_at)
-            _judged(rows, event)
-        case SessionFlagged() as event:
-            rows.change(
-                event.session_id,
-                flagged=True,
-                mode=event.now,
-                widest_mode=event.now,
-                flag_reasons=_plain(event.reasons),
-                flag_cause=event.cause,
-            )
-        case SessionStopped() as event:
-            rows.change(event.session_id, stopped_at_minute=event.minute)
-        case SessionCompleted() as event:
-            rows.change(event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
 
 
-def _arrived(rows: ProjectedRows, rec: RecordedEvent, event: SessionArrived) -> None:
+@SESSION_ROWS.on(events.SessionBooked)
+def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent) -> None:
+    fresh = {
+        "requested_mode": event.requested_mode,
+        "purpose": event.purpose,
+        "late_entry": event.late_entry,
+        "overlaps": [str(one) for one in event.overlaps],
+        "status": SessionStatus.BOOKED,
+    }
+    rows.put(event.session_id, {**_place(event), **fresh})
+
+
+@SESSION_ROWS.on(events.SessionMoved)
+def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) -> None:
+    requested_mode = {"requested_mode": event.requested_mode} if event.requested_mode else {}
+    rows.change(event.session_id, **_place(event), **requested_mode)
+
+
+@SESSION_ROWS.on(events.SessionCancelled)
+def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: RecordedEvent) -> None:
+    rows.change(
+        event.session_id,
+        status=SessionStatus.CANCELLED,
+        cancelled_by=event.by,
+        notice_minutes=event.notice_minutes,
+        ended_reason=event.reason,
+    )
+
+
+@SESSION_ROWS.on(events.SessionMarkedNoShow)
+def marked_no_show(
+    rows: ProjectedRows, event: events.SessionMarkedNoShow, meta: RecordedEvent
+) -> None:
+    rows.change(event.session_id, status=SessionStatus.NO_SHOW, ended_reason=event.reason)
+
+
+@SESSION_ROWS.on(events.SessionArrived)
+def arrived(rows: ProjectedRows, event: events.SessionArrived, meta: RecordedEvent) -> None:
     row = rows.get(event.session_id)
     if row is None:
         return
     rows.change(
         event.session_id,
         status=SessionStatus.ARRIVED,
-        arrived_at=row.get("arrived_at") or rec.occurred_at,
+        arrived_at=row.get("arrived_at") or meta.occurred_at,
         hands_on_today=event.answers.hands_on_today,
     )
     _judged(rows, event)
 
 
-def _judged(rows: ProjectedRows, event: SessionArrived | SessionOpened) -> None:
+@SESSION_ROWS.on(events.SessionOpened)
+def opened(rows: ProjectedRows, event: events.SessionOpened, meta: RecordedEvent) -> None:
+    rows.change(event.session_id, opened_at=meta.occurred_at)
+    _judged(rows, event)
+
+
+@SESSION_ROWS.on(events.SessionFlagged)
+def flagged(rows: ProjectedRows, event: events.SessionFlagged, meta: RecordedEvent) -> None:
+    rows.change(
+        event.session_id,
+        flagged=True,
+        mode=event.now,
+        widest_mode=event.now,
+        flag_reasons=_plain(event.reasons),
+        flag_cause=event.cause,
+    )
+
+
+@SESSION_ROWS.on(events.SessionStopped)
+def stopped(rows: ProjectedRows, event: events.SessionStopped, meta: RecordedEvent) -> None:
+    rows.change(event.session_id, stopped_at_minute=event.minute)
+
+
+@SESSION_ROWS.on(events.SessionCompleted)
+def completed(rows: ProjectedRows, event: events.SessionCompleted, meta: RecordedEvent) -> None:
+    rows.change(event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
+
+
+def _judged(rows: ProjectedRows, event: events.SessionArrived | events.SessionOpened) -> None:
     """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
     row = rows.get(event.session_id)
     if row is None:

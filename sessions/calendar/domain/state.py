@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from types import MappingProxyType
+from typing import Any
 from uuid import UUID
 
 from clients.permissions.domain.results import narrower
@@ -14,20 +15,7 @@ from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, not_found
 from practice.core.terms import Credential, Mode
-from sessions.calendar.domain.events import (
-    PermissionsSnapshot,
-    SessionArrived,
-    SessionBooked,
-    SessionCancelled,
-    SessionCompleted,
-    SessionFlagged,
-    SessionMarkedNoShow,
-    SessionMoved,
-    SessionOpened,
-    SessionPurpose,
-    SessionStopped,
-    SubmittedArrivalAnswers,
-)
+from sessions.calendar.domain import events
 
 
 class SessionStatus(StrEnum):
@@ -75,15 +63,15 @@ class SessionState:
     ends_at: datetime
     zone: str
     local_date: date
-    purpose: SessionPurpose
+    purpose: events.SessionPurpose
     requested_mode: Mode
     planned_mode: Mode
-    permissions: PermissionsSnapshot
+    permissions: events.PermissionsSnapshot
     exception_id: UUID | None = None
     late_entry: bool = False
     status: SessionStatus = SessionStatus.BOOKED
     flag: SessionFlag | None = None
-    answers: SubmittedArrivalAnswers | None = None
+    answers: events.SubmittedArrivalAnswers | None = None
     arrived_at: datetime | None = None
     answered_at: datetime | None = None
     opened_at: datetime | None = None
@@ -125,7 +113,22 @@ class CalendarState:
 CalendarBuilder = dict[UUID, SessionState]
 
 
-def _booked(builder: CalendarBuilder, event: SessionBooked) -> None:
+def _freeze(builder: CalendarBuilder) -> CalendarState:
+    return CalendarState(MappingProxyType(dict(builder)))
+
+
+CALENDAR: Slice[CalendarBuilder, CalendarState] = Slice(
+    "calendar", initial=dict, freeze=_freeze, watches=(events,)
+)
+
+
+def _change(builder: CalendarBuilder, session_id: UUID, **changes: Any) -> None:
+    if (session := builder.get(session_id)) is not None:
+        builder[session_id] = replace(session, **changes)
+
+
+@CALENDAR.on(events.SessionBooked)
+def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: RecordedEvent) -> None:
     builder[event.session_id] = SessionState(
         id=event.session_id,
         practitioner_id=event.practitioner_id,
@@ -145,80 +148,73 @@ def _booked(builder: CalendarBuilder, event: SessionBooked) -> None:
     )
 
 
-def _changed(session: SessionState, rec: RecordedEvent) -> SessionState:
-    match rec.data:
-        case SessionMoved() as moved:
-            return replace(
-                session,
-                practitioner_id=moved.practitioner_id,
-                credential=moved.credential,
-                facility_id=moved.facility_id,
-                room_id=moved.room_id,
-                starts_at=moved.starts_at,
-                ends_at=moved.ends_at,
-                zone=moved.zone,
-                local_date=moved.local_date,
-                requested_mode=moved.requested_mode or session.requested_mode,
-                planned_mode=moved.planned_mode,
-                permissions=moved.permissions,
-                exception_id=moved.exception_id,
-                flag=None,
-            )
-        case SessionCancelled():
-            return replace(session, status=SessionStatus.CANCELLED)
-        case SessionMarkedNoShow():
-            return replace(session, status=SessionStatus.NO_SHOW)
-        case SessionArrived() as arrived:
-            return replace(
-                session,
-                status=SessionStatus.ARRIVED,
-                answers=arrived.answers,
-                permissions=arrived.permissions,
-                arrived_at=session.arrived_at or rec.occurred_at,
-                answered_at=rec.occurred_at if session.answers is None else rec.recorded_at,
-            )
-        case SessionOpened() as opened:
-            return replace(session, opened_at=rec.occurred_at, permissions=opened.permissions)
-        case SessionFlagged() as flagged:
-            flag = SessionFlag(flagged.now, flagged.reasons, flagged.cause)
-            return replace(session, flag=flag)
-        case SessionStopped() as stopped:
-            stop = SessionStop(
-                stopped.minute, stopped.everything, stopped.last_line_id, rec.occurred_at
-            )
-            return replace(session, stop=stop)
-        case SessionCompleted() as completed:
-            return replace(session, status=SessionStatus.COMPLETED, note_id=completed.note_id)
-    return session
+@CALENDAR.on(events.SessionMoved)
+def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEvent) -> None:
+    if (session := builder.get(event.session_id)) is not None:
+        builder[session.id] = replace(
+            session,
+            practitioner_id=event.practitioner_id,
+            credential=event.credential,
+            facility_id=event.facility_id,
+            room_id=event.room_id,
+            starts_at=event.starts_at,
+            ends_at=event.ends_at,
+            zone=event.zone,
+            local_date=event.local_date,
+            requested_mode=event.requested_mode or session.requested_mode,
+            planned_mode=event.planned_mode,
+            permissions=event.permissions,
+            exception_id=event.exception_id,
+            flag=None,
+        )
 
 
-def _evolve(builder: CalendarBuilder, rec: RecordedEvent) -> None:
-    if isinstance(rec.data, SessionBooked):
-        _booked(builder, rec.data)
-        return
-    session = builder.get(getattr(rec.data, "session_id", rec.stream))
-    if session is not None:
-        builder[session.id] = _changed(session, rec)
+@CALENDAR.on(events.SessionCancelled)
+def cancelled(
+    builder: CalendarBuilder, event: events.SessionCancelled, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, status=SessionStatus.CANCELLED)
 
 
-def _freeze(builder: CalendarBuilder) -> CalendarState:
-    return CalendarState(MappingProxyType(dict(builder)))
+@CALENDAR.on(events.SessionMarkedNoShow)
+def marked_no_show(
+    builder: CalendarBuilder, event: events.SessionMarkedNoShow, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, status=SessionStatus.NO_SHOW)
 
 
-CALENDAR: Slice[CalendarBuilder, CalendarState] = Slice(
-    name="calendar",
-    folds=(
-        SessionBooked,
-        SessionMoved,
-        SessionCancelled,
-        SessionMarkedNoShow,
-        SessionArrived,
-        SessionOpened,
-        SessionFlagged,
-        SessionStopped,
-        SessionCompleted,
-    ),
-    initial=dict,
-    evolve=_evolve,
-    freeze=_freeze,
-)
+@CALENDAR.on(events.SessionArrived)
+def arrived(builder: CalendarBuilder, event: events.SessionArrived, meta: RecordedEvent) -> None:
+    if (session := builder.get(event.session_id)) is not None:
+        builder[session.id] = replace(
+            session,
+            status=SessionStatus.ARRIVED,
+            answers=event.answers,
+            permissions=event.permissions,
+            arrived_at=session.arrived_at or meta.occurred_at,
+            answered_at=meta.occurred_at if session.answers is None else meta.recorded_at,
+        )
+
+
+@CALENDAR.on(events.SessionOpened)
+def opened(builder: CalendarBuilder, event: events.SessionOpened, meta: RecordedEvent) -> None:
+    _change(builder, event.session_id, opened_at=meta.occurred_at, permissions=event.permissions)
+
+
+@CALENDAR.on(events.SessionFlagged)
+def flagged(builder: CalendarBuilder, event: events.SessionFlagged, meta: RecordedEvent) -> None:
+    flag = SessionFlag(event.now, event.reasons, event.cause)
+    _change(builder, event.session_id, flag=flag)
+
+
+@CALENDAR.on(events.SessionStopped)
+def stopped(builder: CalendarBuilder, event: events.SessionStopped, meta: RecordedEvent) -> None:
+    stop = SessionStop(event.minute, event.everything, event.last_line_id, meta.occurred_at)
+    _change(builder, event.session_id, stop=stop)
+
+
+@CALENDAR.on(events.SessionCompleted)
+def completed(
+    builder: CalendarBuilder, event: events.SessionCompleted, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)

@@ -10,6 +10,7 @@ from uuid import UUID
 
 import msgspec
 
+from practice.core.events import EventOrder
 from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
 from sessions.measurements.domain.measurement_error import threshold
 from sessions.measurements.domain.settings import MeasurementSettings
@@ -20,6 +21,7 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
 
     reading_id: UUID
     at: datetime
+    recorded_at: datetime
     version: int
     session_id: UUID | None
     movement: Movement
@@ -33,19 +35,20 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     assisted: bool = False
 
     @property
-    def order(self) -> tuple[datetime, int]:
+    def order(self) -> EventOrder:
         """By time taken; ties keep the order in which they were recorded."""
-        return (self.at, self.version)
+        return (self.at, self.recorded_at, self.version)
 
 
 def comparable_reading(
-    measured: Any, *, reading_id: UUID, at: datetime, version: int
+    measured: Any, *, reading_id: UUID, at: datetime, recorded_at: datetime, version: int
 ) -> ComparableReading:
     """The reading that its event or its row in the read table stands for: both name things
     alike, and a row has the terms as plain text."""
     return ComparableReading(
         reading_id=reading_id,
         at=at,
+        recorded_at=recorded_at,
         version=version,
         session_id=measured.session_id,
         movement=Movement(measured.movement),

@@ -3,22 +3,16 @@
 from __future__ import annotations
 
 from clients.health.domain.wording import words_text
-from clients.identity.domain.event_texts import event_text
-from sessions.measurements.domain.events import (
-    CircumferencesEnteredInError,
-    CircumferencesMeasured,
-    GoalKind,
-    GoalSet,
-    PostureEnteredInError,
-    PostureRecorded,
-    ReadingEnteredInError,
-    ReadingRecorded,
-)
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+from sessions.measurements.domain import events
 from sessions.measurements.domain.ranges import movement_words
 
+EVENT_TEXTS = EventTexts("measurements", watches=(events,))
 
-@event_text(ReadingRecorded)
-def _reading(event: ReadingRecorded) -> str:
+
+@EVENT_TEXTS.on(events.ReadingRecorded)
+def reading(event: events.ReadingRecorded, meta: RecordedEvent) -> str:
     helped = ", helped" if event.assisted else ""
     return (
         f"{movement_words(event.movement).capitalize()} {event.side}, {event.motion}{helped}: "
@@ -26,39 +20,39 @@ def _reading(event: ReadingRecorded) -> str:
     )
 
 
-@event_text(ReadingEnteredInError)
-def _reading_in_error(event: ReadingEnteredInError) -> str:
+@EVENT_TEXTS.on(events.ReadingEnteredInError)
+def reading_in_error(event: events.ReadingEnteredInError, meta: RecordedEvent) -> str:
     return f"A reading was entered in error: {event.reason}."
 
 
-@event_text(GoalSet)
-def _goal(event: GoalSet) -> str:
-    if event.kind is GoalKind.RANGE and event.movement is not None:
+@EVENT_TEXTS.on(events.GoalSet)
+def goal(event: events.GoalSet, meta: RecordedEvent) -> str:
+    if event.kind is events.GoalKind.RANGE and event.movement is not None:
         what = f"{movement_words(event.movement)} {event.side}"
         return f"Goal: {event.degrees}° of {what} ({event.source})."
-    if event.kind is GoalKind.POSTURE:
+    if event.kind is events.GoalKind.POSTURE:
         return f"Goal: no {words_text([event.finding])} any more."
     return f"Goal: pain at most {event.pain_at_most}."
 
 
-@event_text(PostureRecorded)
-def _posture(event: PostureRecorded) -> str:
+@EVENT_TEXTS.on(events.PostureRecorded)
+def posture(event: events.PostureRecorded, meta: RecordedEvent) -> str:
     what = event.description or words_text([event.finding])
     return f"Posture: {what}, {event.severity}."
 
 
-@event_text(PostureEnteredInError)
-def _posture_in_error(event: PostureEnteredInError) -> str:
+@EVENT_TEXTS.on(events.PostureEnteredInError)
+def posture_in_error(event: events.PostureEnteredInError, meta: RecordedEvent) -> str:
     return f"A posture finding was entered in error: {event.reason}."
 
 
-@event_text(CircumferencesMeasured)
-def _circumferences(event: CircumferencesMeasured) -> str:
+@EVENT_TEXTS.on(events.CircumferencesMeasured)
+def circumferences(event: events.CircumferencesMeasured, meta: RecordedEvent) -> str:
     return f"Arm girths measured at {len(event.left)} points" + (
         ", as baseline." if event.baseline else "."
     )
 
 
-@event_text(CircumferencesEnteredInError)
-def _circumferences_in_error(event: CircumferencesEnteredInError) -> str:
+@EVENT_TEXTS.on(events.CircumferencesEnteredInError)
+def circumferences_in_error(event: events.CircumferencesEnteredInError, meta: RecordedEvent) -> str:
     return f"Arm girths were entered in error: {event.reason}."

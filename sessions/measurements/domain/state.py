@@ -1,4 +1,4 @@
-"""The slice ``motion``: readings, goals, posture and girths that count."""
+"""The measurements slice: readings, goals, posture and girths that count."""
 
 from __future__ import annotations
 
@@ -9,43 +9,46 @@ from uuid import UUID
 import msgspec
 
 from practice.core.decisions import Slice
-from practice.core.events import RecordedEvent
+from practice.core.events import EventOrder, RecordedEvent
 from practice.core.terms import MotionType, Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
+from sessions.measurements.domain import events
 from sessions.measurements.domain.comparison import ComparableReading, comparable_reading
-from sessions.measurements.domain.events import (
-    CircumferencesEnteredInError,
-    CircumferencesMeasured,
-    GoalKind,
-    GoalSet,
-    PostureEnteredInError,
-    PostureRecorded,
-    ReadingEnteredInError,
-    ReadingRecorded,
-)
 
 
 class GoalState(msgspec.Struct, frozen=True, kw_only=True):
     """A goal that stands, with the time it was set."""
 
     at: datetime
-    set: GoalSet
+    set: events.GoalSet
 
 
 class PostureFindingState(msgspec.Struct, frozen=True, kw_only=True):
     """A posture finding with the time it was seen."""
 
     at: datetime
+    recorded_at: datetime
     version: int
-    found: PostureRecorded
+    found: events.PostureRecorded
+
+    @property
+    def order(self) -> EventOrder:
+        """By time seen; ties in the order in which they were recorded."""
+        return (self.at, self.recorded_at, self.version)
 
 
 class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
     """Girths of both arms with the time they were taken."""
 
     at: datetime
+    recorded_at: datetime
     version: int
-    measured: CircumferencesMeasured
+    measured: events.CircumferencesMeasured
+
+    @property
+    def order(self) -> EventOrder:
+        """By time taken; ties in the order in which they were recorded."""
+        return (self.at, self.recorded_at, self.version)
 
 
 @dataclass
@@ -89,79 +92,95 @@ class MeasurementsState:
         ]
         return fitting[-1] if fitting else None
 
-    def goal(self, movement: Movement, side: Side) -> GoalSet | None:
+    def goal(self, movement: Movement, side: Side) -> events.GoalSet | None:
         """The range goal that stands for a movement on a side."""
         for goal in reversed(list(self.goals.values())):
             if (goal.set.kind, goal.set.movement, goal.set.side) == (
-                GoalKind.RANGE,
+                events.GoalKind.RANGE,
                 movement,
                 side,
             ):
                 return goal.set
         return None
 
-    def latest_findings(self) -> dict[tuple[PostureKind, Side], PostureRecorded]:
+    def latest_findings(self) -> dict[tuple[PostureKind, Side], events.PostureRecorded]:
         """The latest severity of every posture finding, by finding and side."""
         return {(f.found.finding, f.found.side): f.found for f in self.findings}
 
 
-def _set_goal(builder: MeasurementsBuilder, recorded: RecordedEvent, goal: GoalSet) -> None:
-    if goal.replaces is not None:
-        builder.goals.pop(goal.replaces, None)
-    builder.goals[goal.goal_id] = GoalState(at=recorded.occurred_at, set=goal)
-
-
-def evolve(builder: MeasurementsBuilder, recorded: RecordedEvent) -> None:
-    """Fold one event."""
-    data, at, version = recorded.data, recorded.occurred_at, recorded.version
-    if isinstance(data, ReadingRecorded):
-        builder.readings[data.reading_id] = comparable_reading(
-            data, reading_id=data.reading_id, at=at, version=version
-        )
-    elif isinstance(data, ReadingEnteredInError):
-        builder.readings.pop(data.reading_id, None)
-        builder.removed.add(data.reading_id)
-    elif isinstance(data, GoalSet):
-        _set_goal(builder, recorded, data)
-    elif isinstance(data, PostureRecorded):
-        builder.findings[data.finding_id] = PostureFindingState(at=at, version=version, found=data)
-    elif isinstance(data, PostureEnteredInError):
-        builder.findings.pop(data.finding_id, None)
-        builder.removed.add(data.finding_id)
-    elif isinstance(data, CircumferencesMeasured):
-        builder.circumferences[data.circumferences_id] = CircumferencesState(
-            at=at, version=version, measured=data
-        )
-    elif isinstance(data, CircumferencesEnteredInError):
-        builder.circumferences.pop(data.circumferences_id, None)
-        builder.removed.add(data.circumferences_id)
-
-
-def freeze(builder: MeasurementsBuilder) -> MeasurementsState:
+def _freeze(builder: MeasurementsBuilder) -> MeasurementsState:
     """Sort by the time things happened; ties keep recorded order."""
     return MeasurementsState(
         readings=tuple(sorted(builder.readings.values(), key=lambda r: r.order)),
         removed=frozenset(builder.removed),
         goals=dict(builder.goals),
-        findings=tuple(sorted(builder.findings.values(), key=lambda f: (f.at, f.version))),
-        circumferences=tuple(
-            sorted(builder.circumferences.values(), key=lambda g: (g.at, g.version))
-        ),
+        findings=tuple(sorted(builder.findings.values(), key=lambda f: f.order)),
+        circumferences=tuple(sorted(builder.circumferences.values(), key=lambda g: g.order)),
     )
 
 
 MEASUREMENTS: Slice[MeasurementsBuilder, MeasurementsState] = Slice(
-    name="measurements",
-    folds=(
-        ReadingRecorded,
-        ReadingEnteredInError,
-        GoalSet,
-        PostureRecorded,
-        PostureEnteredInError,
-        CircumferencesMeasured,
-        CircumferencesEnteredInError,
-    ),
-    initial=MeasurementsBuilder,
-    evolve=evolve,
-    freeze=freeze,
+    "measurements", initial=MeasurementsBuilder, freeze=_freeze, watches=(events,)
 )
+
+
+@MEASUREMENTS.on(events.ReadingRecorded)
+def reading_recorded(
+    builder: MeasurementsBuilder, event: events.ReadingRecorded, meta: RecordedEvent
+) -> None:
+    builder.readings[event.reading_id] = comparable_reading(
+        event,
+        reading_id=event.reading_id,
+        at=meta.occurred_at,
+        recorded_at=meta.recorded_at,
+        version=meta.version,
+    )
+
+
+@MEASUREMENTS.on(events.ReadingEnteredInError)
+def reading_entered_in_error(
+    builder: MeasurementsBuilder, event: events.ReadingEnteredInError, meta: RecordedEvent
+) -> None:
+    builder.readings.pop(event.reading_id, None)
+    builder.removed.add(event.reading_id)
+
+
+@MEASUREMENTS.on(events.GoalSet)
+def goal_set(builder: MeasurementsBuilder, event: events.GoalSet, meta: RecordedEvent) -> None:
+    if event.replaces is not None:
+        builder.goals.pop(event.replaces, None)
+    builder.goals[event.goal_id] = GoalState(at=meta.occurred_at, set=event)
+
+
+@MEASUREMENTS.on(events.PostureRecorded)
+def posture_recorded(
+    builder: MeasurementsBuilder, event: events.PostureRecorded, meta: RecordedEvent
+) -> None:
+    builder.findings[event.finding_id] = PostureFindingState(
+        at=meta.occurred_at, recorded_at=meta.recorded_at, version=meta.version, found=event
+    )
+
+
+@MEASUREMENTS.on(events.PostureEnteredInError)
+def posture_entered_in_error(
+    builder: MeasurementsBuilder, event: events.PostureEnteredInError, meta: RecordedEvent
+) -> None:
+    builder.findings.pop(event.finding_id, None)
+    builder.removed.add(event.finding_id)
+
+
+@MEASUREMENTS.on(events.CircumferencesMeasured)
+def circumferences_measured(
+    builder: MeasurementsBuilder, event: events.CircumferencesMeasured, meta: RecordedEvent
+) -> None:
+    builder.circumferences[event.circumferences_id] = CircumferencesState(
+        at=meta.occurred_at, recorded_at=meta.recorded_at, version=meta.version, measured=event
+    )
+
+
+@MEASUREMENTS.on(events.CircumferencesEnteredInError)
+def circumferences_entered_in_error(
+    builder: MeasurementsBuilder, event: events.CircumferencesEnteredInError, meta: RecordedEvent
+) -> None:
+    builder.circumferences.pop(event.circumferences_id, None)
+    builder.removed.add(event.circumferences_id)

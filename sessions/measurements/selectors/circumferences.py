@@ -37,7 +37,7 @@ class SwellingWatch:
 
     def __init__(self, client_id: UUID) -> None:
         rows = Circumferences.objects.filter(client_id=client_id).order_by(
-            "-taken_at", "-version", "-id"
+            "-taken_at", "-recorded_at", "-version", "-id"
         )
         self._rows = list(rows)
 
@@ -84,6 +84,6 @@ def _baseline(motion: MeasurementsState, now: CircumferencesState) -> Circumfere
     earlier = [
         one.measured
         for one in motion.circumferences
-        if one.measured.baseline and (one.at, one.version) < (now.at, now.version)
+        if one.measured.baseline and one.order < now.order
     ]
     return earlier[-1] if earlier else None

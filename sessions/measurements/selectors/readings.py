@@ -41,7 +41,13 @@ from sessions.measurements.selectors.settings import measurement_settings, norms
 
 def reading_of_row(row: ReadingRow) -> ComparableReading:
     """The reading that a row of the read table stands for."""
-    return comparable_reading(row, reading_id=row.pk, at=row.taken_at, version=row.version)
+    return comparable_reading(
+        row,
+        reading_id=row.pk,
+        at=row.taken_at,
+        recorded_at=row.recorded_at,
+        version=row.version,
+    )
 
 
 @dataclass(frozen=True)
@@ -184,7 +190,7 @@ def reading_series(
     rows = ReadingRow.objects.filter(
         client_id=client_id, movement=movement, side=side, motion=motion, assisted=False
     )
-    readings = [reading_of_row(row) for row in rows.order_by("taken_at", "version")]
+    readings = [reading_of_row(row) for row in rows.order_by("taken_at", "recorded_at", "version")]
     discharges = discharges_of(client_id)
     client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
     return ReadingSeries(

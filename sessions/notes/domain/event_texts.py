@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from clients.identity.domain.event_texts import event_text
-from sessions.notes.domain.events import AddendumAdded, NoteMarkedOutside, NoteSigned
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+from sessions.notes.domain import events
+
+EVENT_TEXTS = EventTexts("notes", watches=(events,))
 
 
-@event_text(NoteSigned)
-def _signed(event: NoteSigned) -> str:
+@EVENT_TEXTS.on(events.NoteSigned)
+def signed(event: events.NoteSigned, meta: RecordedEvent) -> str:
     outside = f", {len(event.outside)} lines outside their permission" if event.outside else ""
     return f"The note of {event.local_date} was signed: {event.attended_minutes} minutes{outside}."
 
 
-@event_text(AddendumAdded)
-def _addendum(event: AddendumAdded) -> str:
+@EVENT_TEXTS.on(events.AddendumAdded)
+def addendum(event: events.AddendumAdded, meta: RecordedEvent) -> str:
     corrected = " and the minutes corrected" if event.corrected_minutes is not None else ""
     return f"A note was added to{corrected}."
 
 
-@event_text(NoteMarkedOutside)
-def _outside(event: NoteMarkedOutside) -> str:
+@EVENT_TEXTS.on(events.NoteMarkedOutside)
+def outside(event: events.NoteMarkedOutside, meta: RecordedEvent) -> str:
     count = len(event.lines)
     return f"A fact recorded later shows {count} lines of a signed note outside their permission."

@@ -2,44 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import msgspec
 
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
-from sessions.notes.domain.events import (
-    AddendumAdded,
-    NoteMarkedOutside,
-    NotePartMinutes,
-    NoteSigned,
-)
+from practice.core.projections import ProjectedRows, Projection
+from sessions.notes.domain import events
 
 
-def _by_part(minutes: tuple[NotePartMinutes, ...]) -> dict[str, int]:
+def _by_part(minutes: tuple[events.NotePartMinutes, ...]) -> dict[str, int]:
     return {one.part.value: one.minutes for one in minutes}
 
 
-@projection("client_sessions.Note", NoteSigned, AddendumAdded, NoteMarkedOutside)
-def note_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per signed note; addenda and later marks are added to it."""
-    match rec.data:
-        case NoteSigned() as event:
-            rows.put(event.note_id, _signed(event, rec))
-        case AddendumAdded() as event:
-            _addendum(rows, rec, event)
-        case NoteMarkedOutside() as event:
-            _outside(rows, event)
+NOTE_ROWS = Projection("client_sessions.Note", watches=(events,))
 
 
-def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
-    return {
+@NOTE_ROWS.on(events.NoteSigned)
+def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -> None:
+    row = {
         "session_id": event.session_id,
         "practitioner_id": event.practitioner_id,
         "credential": event.credential,
         "facility_id": event.facility_id,
         "started_at": event.started_at,
-        "signed_at": rec.recorded_at,
+        "signed_at": meta.recorded_at,
         "local_date": event.local_date,
         "zone": event.zone,
         "subjective": event.subjective,
@@ -58,9 +43,11 @@ def _signed(event: NoteSigned, rec: RecordedEvent) -> dict[str, Any]:
         "addenda": [],
         "evaluated_with": dict(event.evaluated_with),
     }
+    rows.put(event.note_id, row)
 
 
-def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> None:
+@NOTE_ROWS.on(events.AddendumAdded)
+def addendum_added(rows: ProjectedRows, event: events.AddendumAdded, meta: RecordedEvent) -> None:
     row = rows.get(event.note_id)
     if row is None:
         return
@@ -68,14 +55,17 @@ def _addendum(rows: ProjectedRows, rec: RecordedEvent, event: AddendumAdded) -> 
     added = {
         "addendum_id": str(event.addendum_id),
         "practitioner_id": str(event.practitioner_id),
-        "added_at": rec.recorded_at.isoformat(),
+        "added_at": meta.recorded_at.isoformat(),
         "text": event.text,
         "corrected_minutes": corrected,
     }
     rows.change(event.note_id, addenda=[*row["addenda"], added])
 
 
-def _outside(rows: ProjectedRows, event: NoteMarkedOutside) -> None:
+@NOTE_ROWS.on(events.NoteMarkedOutside)
+def marked_outside(
+    rows: ProjectedRows, event: events.NoteMarkedOutside, meta: RecordedEvent
+) -> None:
     row = rows.get(event.note_id)
     if row is None:
         return

@@ -11,13 +11,7 @@ from uuid import UUID
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.reasons import not_found
-from sessions.notes.domain.events import (
-    AddendumAdded,
-    NoteLine,
-    NoteMarkedOutside,
-    NotePartMinutes,
-    NoteSigned,
-)
+from sessions.notes.domain import events
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +27,8 @@ class SignedNote:
     facility_id: UUID
     started_at: datetime
     signed_at: datetime
-    minutes: tuple[NotePartMinutes, ...]
-    lines: tuple[NoteLine, ...]
+    minutes: tuple[events.NotePartMinutes, ...]
+    lines: tuple[events.NoteLine, ...]
     explained: frozenset[UUID]
     addenda: tuple[UUID, ...] = ()
     marked: frozenset[UUID] = frozenset()
@@ -57,40 +51,42 @@ class NotesState:
 NotesBuilder = dict[UUID, SignedNote]
 
 
-def _evolve(builder: NotesBuilder, rec: RecordedEvent) -> None:
-    match rec.data:
-        case NoteSigned() as signed:
-            builder[signed.session_id] = SignedNote(
-                note_id=signed.note_id,
-                session_id=signed.session_id,
-                practitioner_id=signed.practitioner_id,
-                facility_id=signed.facility_id,
-                started_at=signed.started_at,
-                signed_at=rec.recorded_at,
-                minutes=signed.minutes,
-                lines=signed.lines,
-                explained=frozenset(one.line_id for one in signed.outside),
-            )
-        case AddendumAdded() as added if added.session_id in builder:
-            note = builder[added.session_id]
-            minutes = note.minutes if added.corrected_minutes is None else added.corrected_minutes
-            builder[added.session_id] = replace(
-                note, addenda=(*note.addenda, added.addendum_id), minutes=minutes
-            )
-        case NoteMarkedOutside() as outside if outside.session_id in builder:
-            note = builder[outside.session_id]
-            lines = note.marked | {one.line_id for one in outside.lines}
-            builder[outside.session_id] = replace(note, marked=lines)
-
-
 def _freeze(builder: NotesBuilder) -> NotesState:
     return NotesState(MappingProxyType(dict(builder)))
 
 
 NOTES: Slice[NotesBuilder, NotesState] = Slice(
-    name="notes",
-    folds=(NoteSigned, AddendumAdded, NoteMarkedOutside),
-    initial=dict,
-    evolve=_evolve,
-    freeze=_freeze,
+    "notes", initial=dict, freeze=_freeze, watches=(events,)
 )
+
+
+@NOTES.on(events.NoteSigned)
+def signed(builder: NotesBuilder, event: events.NoteSigned, meta: RecordedEvent) -> None:
+    builder[event.session_id] = SignedNote(
+        note_id=event.note_id,
+        session_id=event.session_id,
+        practitioner_id=event.practitioner_id,
+        facility_id=event.facility_id,
+        started_at=event.started_at,
+        signed_at=meta.recorded_at,
+        minutes=event.minutes,
+        lines=event.lines,
+        explained=frozenset(one.line_id for one in event.outside),
+    )
+
+
+@NOTES.on(events.AddendumAdded)
+def addendum_added(builder: NotesBuilder, event: events.AddendumAdded, meta: RecordedEvent) -> None:
+    if (note := builder.get(event.session_id)) is not None:
+        minutes = note.minutes if event.corrected_minutes is None else event.corrected_minutes
+        addenda = (*note.addenda, event.addendum_id)
+        builder[event.session_id] = replace(note, addenda=addenda, minutes=minutes)
+
+
+@NOTES.on(events.NoteMarkedOutside)
+def marked_outside(
+    builder: NotesBuilder, event: events.NoteMarkedOutside, meta: RecordedEvent
+) -> None:
+    if (note := builder.get(event.session_id)) is not None:
+        marked = note.marked | {one.line_id for one in event.lines}
+        builder[event.session_id] = replace(note, marked=marked)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from clients.health.domain.wording import words_text
-from clients.identity.domain.event_texts import event_text
-from sessions.session_split.domain.events import SessionSplitSet
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
+from sessions.session_split.domain import events
+
+EVENT_TEXTS = EventTexts("session_split", watches=(events,))
 
 
-@event_text(SessionSplitSet)
-def _split(event: SessionSplitSet) -> str:
+@EVENT_TEXTS.on(events.SessionSplitSet)
+def split(event: events.SessionSplitSet, meta: RecordedEvent) -> str:
     parts = ", ".join(f"{words_text([one.part])} {one.minutes}" for one in event.minutes)
     return f"The hour was planned, in minutes: {parts}."

@@ -1,4 +1,4 @@
-"""The slice ``hour``: the practitioners' own splits by session."""
+"""The session split slice: the practitioners' own splits by session."""
 
 from __future__ import annotations
 
@@ -6,17 +6,16 @@ from uuid import UUID
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
-from sessions.session_split.domain.events import SessionSplitSet
+from sessions.session_split.domain import events
 
-SessionSplits = dict[UUID, SessionSplitSet]
-
-
-def evolve(builder: SessionSplits, recorded: RecordedEvent) -> None:
-    """Fold one event: the latest split of a session counts."""
-    if isinstance(recorded.data, SessionSplitSet):
-        builder[recorded.data.session_id] = recorded.data
+SessionSplits = dict[UUID, events.SessionSplitSet]
 
 
 SESSION_SPLITS: Slice[SessionSplits, SessionSplits] = Slice(
-    name="session_split", folds=(SessionSplitSet,), initial=dict, evolve=evolve, freeze=dict
+    "session_split", initial=dict, freeze=dict, watches=(events,)
 )
+
+
+@SESSION_SPLITS.on(events.SessionSplitSet)
+def split_set(builder: SessionSplits, event: events.SessionSplitSet, meta: RecordedEvent) -> None:
+    builder[event.session_id] = event  # The latest split of a session counts.

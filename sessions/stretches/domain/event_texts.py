@@ -3,73 +3,62 @@
 from __future__ import annotations
 
 from clients.health.domain.wording import words_text
-from clients.identity.domain.event_texts import event_text
+from practice.core.event_texts import EventTexts
+from practice.core.events import RecordedEvent
 from sessions.measurements.domain.ranges import movement_words
-from sessions.stretches.domain.events import (
-    HomeExerciseAssigned,
-    HomeExerciseDiscontinued,
-    RecheckCoveredBySession,
-    RecheckMaintained,
-    RecheckPutOnCallList,
-    RecheckRegressed,
-    RecheckSkipped,
-    ReminderChannel,
-    StretchDischarged,
-    StretchEnded,
-    StretchPrescribed,
-    StretchResumed,
-    StretchStarted,
-)
+from sessions.stretches.domain import events
+
+EVENT_TEXTS = EventTexts("stretches", watches=(events,))
 
 
-@event_text(StretchPrescribed)
-def _prescribed(event: StretchPrescribed) -> str:
+@EVENT_TEXTS.on(events.StretchPrescribed)
+def prescribed(event: events.StretchPrescribed, meta: RecordedEvent) -> str:
     return f"Prescribed: {event.name}, {event.side}, {words_text(event.techniques)}."
 
 
-@event_text(StretchStarted)
-def _started(event: StretchStarted) -> str:
+@EVENT_TEXTS.on(events.StretchStarted)
+def started(event: events.StretchStarted, meta: RecordedEvent) -> str:
     return "A prescribed stretch was begun."
 
 
-@event_text(StretchDischarged)
-def _discharged(event: StretchDischarged) -> str:
+@EVENT_TEXTS.on(events.StretchDischarged)
+def discharged(event: events.StretchDischarged, meta: RecordedEvent) -> str:
     days = ", ".join(one.due_on.isoformat() for one in event.planned)
     how = "at goal" if event.at_goal else f"short of the goal: {event.reason}"
     return f"Discharged from a stretch, {how}. Re-checks on {days}."
 
 
-@event_text(StretchResumed)
-def _resumed(event: StretchResumed) -> str:
+@EVENT_TEXTS.on(events.StretchResumed)
+def resumed(event: events.StretchResumed, meta: RecordedEvent) -> str:
     return f"A stretch is on the programme again: {event.reason}."
 
 
-@event_text(StretchEnded)
-def _ended(event: StretchEnded) -> str:
+@EVENT_TEXTS.on(events.StretchEnded)
+def ended(event: events.StretchEnded, meta: RecordedEvent) -> str:
     return f"A stretch was ended: {event.reason}."
 
 
-@event_text(RecheckPutOnCallList)
-def _put_on_call_list(event: RecheckPutOnCallList) -> str:
-    written = "; she was written to" if event.channel is ReminderChannel.MAIL else ""
+@EVENT_TEXTS.on(events.RecheckPutOnCallList)
+def put_on_call_list(event: events.RecheckPutOnCallList, meta: RecordedEvent) -> str:
+    written = "; the client was written to" if event.channel is events.ReminderChannel.MAIL else ""
     return f"The re-check of {event.due_on.isoformat()} is on the call list{written}."
 
 
-@event_text(RecheckCoveredBySession)
-def _covered_by_session(event: RecheckCoveredBySession) -> str:
+@EVENT_TEXTS.on(events.RecheckCoveredBySession)
+def covered_by_session(event: events.RecheckCoveredBySession, meta: RecordedEvent) -> str:
     return "A session near the date carries a re-check; nobody is called."
 
 
-@event_text(RecheckMaintained)
-def _maintained(event: RecheckMaintained) -> str:
+@EVENT_TEXTS.on(events.RecheckMaintained)
+def maintained(event: events.RecheckMaintained, meta: RecordedEvent) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
     return f"Range was held at the re-check ({changes or 'as before'})."
 
 
-@event_text(RecheckRegressed)
-def _regressed(event: RecheckRegressed) -> str:
+@EVENT_TEXTS.on(events.RecheckRegressed)
+def regressed(event: events.RecheckRegressed, meta: RecordedEvent) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
@@ -78,16 +67,16 @@ def _regressed(event: RecheckRegressed) -> str:
     )
 
 
-@event_text(RecheckSkipped)
-def _skipped(event: RecheckSkipped) -> str:
+@EVENT_TEXTS.on(events.RecheckSkipped)
+def skipped(event: events.RecheckSkipped, meta: RecordedEvent) -> str:
     return f"A re-check was skipped: {event.reason}."
 
 
-@event_text(HomeExerciseAssigned)
-def _assigned(event: HomeExerciseAssigned) -> str:
+@EVENT_TEXTS.on(events.HomeExerciseAssigned)
+def assigned(event: events.HomeExerciseAssigned, meta: RecordedEvent) -> str:
     return f"Taught for home: {event.name}, {event.side}, version {event.catalogue_version}."
 
 
-@event_text(HomeExerciseDiscontinued)
-def _discontinued(event: HomeExerciseDiscontinued) -> str:
+@EVENT_TEXTS.on(events.HomeExerciseDiscontinued)
+def discontinued(event: events.HomeExerciseDiscontinued, meta: RecordedEvent) -> str:
     return f"A home exercise was taken back: {event.reason}."

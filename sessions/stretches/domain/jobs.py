@@ -2,23 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from uuid import UUID
 
 from practice.core.decisions import Job, JobPlan
 from practice.core.events import RecordedEvent
-from sessions.stretches.domain.events import (
-    PlannedRecheck,
-    RecheckCoveredBySession,
-    RecheckMaintained,
-    RecheckPutOnCallList,
-    RecheckRegressed,
-    RecheckSkipped,
-    ReminderChannel,
-    StretchDischarged,
-    StretchEnded,
-    StretchResumed,
-)
+from sessions.stretches.domain import events
 
 RECHECK_JOB = "recheck"
 RECHECK_MAIL_JOB = "recheck_mail"
@@ -34,7 +22,7 @@ def recheck_id_of_key(key: str) -> UUID:
     return UUID(key.split(":")[1])
 
 
-def _planned(stream: UUID, planned: PlannedRecheck | None) -> list[Job]:
+def _planned(stream: UUID, planned: events.PlannedRecheck | None) -> list[Job]:
     if planned is None:
         return []
     return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, at=planned.call_at)]
@@ -44,52 +32,56 @@ def _withdrawn(stream: UUID, recheck_id: UUID) -> Job:
     return Job(RECHECK_JOB, recheck_job_key(recheck_id), stream, cancels=True)
 
 
-def plan_recheck_jobs(rec: RecordedEvent) -> Sequence[Job]:
-    """What an event plans or withdraws."""
-    stream = rec.stream
-    match rec.data:
-        case StretchDischarged() as event:
-            return [due for one in event.planned for due in _planned(stream, one)]
-        case RecheckPutOnCallList(channel=ReminderChannel.MAIL) as event:
-            # At once: the call itself came within the hours in which clients may be written to.
-            return [
-                Job(
-                    RECHECK_MAIL_JOB,
-                    f"{RECHECK_MAIL_JOB}:{event.recheck_id}",
-                    stream,
-                    at=rec.recorded_at,
-                )
-            ]
-        case RecheckCoveredBySession() as event:
-            occasion = f"after:{event.session_id}:{int(event.next_review_at.timestamp())}"
-            return [
-                Job(
-                    RECHECK_JOB,
-                    recheck_job_key(event.recheck_id, occasion),
-                    stream,
-                    at=event.next_review_at,
-                )
-            ]
-        case RecheckMaintained() | RecheckSkipped() as event:
-            return [_withdrawn(stream, event.recheck_id), *_planned(stream, event.planned_next)]
-        case RecheckRegressed() as event:
-            return [_withdrawn(stream, event.recheck_id)]
-        case StretchResumed() | StretchEnded() as event:
-            return [_withdrawn(stream, one) for one in event.cancelled]
-    return []
-
-
 RECHECK_JOBS = JobPlan(
-    name="rechecks",
-    on=(
-        StretchDischarged,
-        RecheckPutOnCallList,
-        RecheckCoveredBySession,
-        RecheckMaintained,
-        RecheckRegressed,
-        RecheckSkipped,
-        StretchResumed,
-        StretchEnded,
+    "rechecks",
+    watches=(events,),
+    ignores=(
+        events.StretchPrescribed,
+        events.StretchStarted,
+        events.HomeExerciseAssigned,
+        events.HomeExerciseDiscontinued,
     ),
-    plan=plan_recheck_jobs,
 )
+
+
+@RECHECK_JOBS.on(events.StretchDischarged)
+def discharged(event: events.StretchDischarged, meta: RecordedEvent) -> list[Job]:
+    return [due for one in event.planned for due in _planned(meta.stream, one)]
+
+
+@RECHECK_JOBS.on(events.RecheckPutOnCallList)
+def put_on_call_list(event: events.RecheckPutOnCallList, meta: RecordedEvent) -> list[Job]:
+    if event.channel is not events.ReminderChannel.MAIL:
+        return []
+    # At once: the call itself came within the hours in which clients may be written to.
+    key = f"{RECHECK_MAIL_JOB}:{event.recheck_id}"
+    return [Job(RECHECK_MAIL_JOB, key, meta.stream, at=meta.recorded_at)]
+
+
+@RECHECK_JOBS.on(events.RecheckCoveredBySession)
+def covered_by_session(event: events.RecheckCoveredBySession, meta: RecordedEvent) -> list[Job]:
+    occasion = f"after:{event.session_id}:{int(event.next_review_at.timestamp())}"
+    key = recheck_job_key(event.recheck_id, occasion)
+    return [Job(RECHECK_JOB, key, meta.stream, at=event.next_review_at)]
+
+
+@RECHECK_JOBS.on(events.RecheckMaintained, events.RecheckSkipped)
+def answered_for_now(
+    event: events.RecheckMaintained | events.RecheckSkipped, meta: RecordedEvent
+) -> list[Job]:
+    return [
+        _withdrawn(meta.stream, event.recheck_id),
+        *_planned(meta.stream, event.planned_next),
+    ]
+
+
+@RECHECK_JOBS.on(events.RecheckRegressed)
+def regressed(event: events.RecheckRegressed, meta: RecordedEvent) -> list[Job]:
+    return [_withdrawn(meta.stream, event.recheck_id)]
+
+
+@RECHECK_JOBS.on(events.StretchResumed, events.StretchEnded)
+def rechecks_cancelled(
+    event: events.StretchResumed | events.StretchEnded, meta: RecordedEvent
+) -> list[Job]:
+    return [_withdrawn(meta.stream, one) for one in event.cancelled]

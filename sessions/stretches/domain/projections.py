@@ -8,27 +8,54 @@ from uuid import UUID
 import msgspec
 
 from practice.core.events import RecordedEvent
-from practice.core.projections import ProjectedRows, projection
-from sessions.stretches.domain.events import (
-    HomeExerciseAssigned,
-    HomeExerciseDiscontinued,
-    PlannedRecheck,
-    RecheckCoveredBySession,
-    RecheckMaintained,
-    RecheckPutOnCallList,
-    RecheckRegressed,
-    RecheckSkipped,
-    StretchDischarged,
-    StretchEnded,
-    StretchPrescribed,
-    StretchResumed,
-    StretchStarted,
-)
+from practice.core.projections import ProjectedRows, Projection
+from sessions.stretches.domain import events
 from sessions.stretches.domain.state import RecheckStatus, StretchStatus
 
+PRESCRIPTION_ROWS = Projection(
+    "client_sessions.Prescription",
+    watches=(events,),
+    ignores=(
+        events.RecheckPutOnCallList,
+        events.RecheckCoveredBySession,
+        events.RecheckMaintained,
+        events.RecheckRegressed,
+        events.RecheckSkipped,
+        events.HomeExerciseAssigned,
+        events.HomeExerciseDiscontinued,
+    ),
+)
+RECHECK_ROWS = Projection(
+    "client_sessions.Recheck",
+    watches=(events,),
+    ignores=(
+        events.StretchPrescribed,
+        events.StretchStarted,
+        events.HomeExerciseAssigned,
+        events.HomeExerciseDiscontinued,
+    ),
+)
+HOME_EXERCISE_ROWS = Projection(
+    "client_sessions.HomeExercise",
+    watches=(events,),
+    ignores=(
+        events.StretchPrescribed,
+        events.StretchStarted,
+        events.StretchDischarged,
+        events.StretchResumed,
+        events.StretchEnded,
+        events.RecheckPutOnCallList,
+        events.RecheckCoveredBySession,
+        events.RecheckMaintained,
+        events.RecheckRegressed,
+        events.RecheckSkipped,
+    ),
+)
 
-def _prescribed(rec: RecordedEvent, event: StretchPrescribed) -> dict[str, Any]:
-    return {
+
+@PRESCRIPTION_ROWS.on(events.StretchPrescribed)
+def prescribed(rows: ProjectedRows, event: events.StretchPrescribed, meta: RecordedEvent) -> None:
+    row = {
         "stretch": event.stretch,
         "name": event.name,
         "catalogue_version": event.catalogue_version,
@@ -42,60 +69,56 @@ def _prescribed(rec: RecordedEvent, event: StretchPrescribed) -> dict[str, Any]:
         "reason": event.reason,
         "facility_id": event.facility_id,
         "status": StretchStatus.PRESCRIBED,
-        "prescribed_at": rec.occurred_at,
+        "prescribed_at": meta.occurred_at,
     }
+    rows.put(event.prescription_id, row)
 
 
-@projection(
-    "client_sessions.Prescription",
-    StretchPrescribed,
-    StretchStarted,
-    StretchDischarged,
-    StretchResumed,
-    StretchEnded,
-)
-def prescription_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per prescription, changed by every step of its way."""
-    at = rec.occurred_at
-    match rec.data:
-        case StretchPrescribed() as event:
-            rows.put(event.prescription_id, _prescribed(rec, event))
-        case StretchStarted() as event:
-            rows.change(
-                event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at
-            )
-        case StretchDischarged() as event:
-            rows.change(
-                event.prescription_id,
-                status=StretchStatus.DISCHARGED,
-                discharged_at=at,
-                discharged_on=event.discharged_on,
-                at_goal=event.at_goal,
-                discharge_reason=event.reason,
-                references=msgspec.to_builtins(event.references),
-            )
-        case StretchResumed() as event:
-            before = rows.get(event.prescription_id) or {}
-            rows.change(
-                event.prescription_id,
-                status=StretchStatus.ACTIVE,
-                active_since=at,
-                resumed=before.get("resumed", 0) + 1,
-                resumed_reason=event.reason,
-            )
-        case StretchEnded() as event:
-            rows.change(
-                event.prescription_id,
-                status=StretchStatus.ENDED,
-                ended_at=at,
-                ended_reason=event.reason,
-            )
+@PRESCRIPTION_ROWS.on(events.StretchStarted)
+def started(rows: ProjectedRows, event: events.StretchStarted, meta: RecordedEvent) -> None:
+    at = meta.occurred_at
+    rows.change(event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at)
+
+
+@PRESCRIPTION_ROWS.on(events.StretchDischarged)
+def discharged(rows: ProjectedRows, event: events.StretchDischarged, meta: RecordedEvent) -> None:
+    rows.change(
+        event.prescription_id,
+        status=StretchStatus.DISCHARGED,
+        discharged_at=meta.occurred_at,
+        discharged_on=event.discharged_on,
+        at_goal=event.at_goal,
+        discharge_reason=event.reason,
+        references=msgspec.to_builtins(event.references),
+    )
+
+
+@PRESCRIPTION_ROWS.on(events.StretchResumed)
+def resumed(rows: ProjectedRows, event: events.StretchResumed, meta: RecordedEvent) -> None:
+    before = rows.get(event.prescription_id) or {}
+    rows.change(
+        event.prescription_id,
+        status=StretchStatus.ACTIVE,
+        active_since=meta.occurred_at,
+        resumed=before.get("resumed", 0) + 1,
+        resumed_reason=event.reason,
+    )
+
+
+@PRESCRIPTION_ROWS.on(events.StretchEnded)
+def ended(rows: ProjectedRows, event: events.StretchEnded, meta: RecordedEvent) -> None:
+    rows.change(
+        event.prescription_id,
+        status=StretchStatus.ENDED,
+        ended_at=meta.occurred_at,
+        ended_reason=event.reason,
+    )
 
 
 def _plan(
     rows: ProjectedRows,
     prescription_id: UUID,
-    planned: PlannedRecheck | None,
+    planned: events.PlannedRecheck | None,
     place: dict[str, Any],
 ) -> None:
     if planned is None:
@@ -118,93 +141,111 @@ def _place_of(rows: ProjectedRows, recheck_id: UUID) -> dict[str, Any]:
     return {name: before.get(name) for name in ("facility_id", "practitioner_id")}
 
 
-def _judged(event: RecheckMaintained | RecheckRegressed) -> dict[str, Any]:
+def _judged(event: events.RecheckMaintained | events.RecheckRegressed) -> dict[str, Any]:
     evaluations: dict[str, Any] = msgspec.to_builtins(
         {"readings": event.evaluations, "postures": event.postures, "pain": event.pain}
     )
     return evaluations
 
 
-@projection(
-    "client_sessions.Recheck",
-    StretchDischarged,
-    RecheckPutOnCallList,
-    RecheckCoveredBySession,
-    RecheckMaintained,
-    RecheckRegressed,
-    RecheckSkipped,
-    StretchResumed,
-    StretchEnded,
-)
-def recheck_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per re-check: the call list."""
-    at = rec.occurred_at
-    match rec.data:
-        case StretchDischarged() as event:
-            place = {"facility_id": event.facility_id, "practitioner_id": event.practitioner_id}
-            for planned in event.planned:
-                _plan(rows, event.prescription_id, planned, place)
-        case RecheckPutOnCallList() as event:
-            rows.change(
-                event.recheck_id,
-                status=RecheckStatus.ON_CALL_LIST,
-                on_call_list_at=at,
-                channel=event.channel,
-            )
-        case RecheckCoveredBySession() as event:
-            rows.change(event.recheck_id, covered_by_session_id=event.session_id)
-        case RecheckMaintained() as event:
-            rows.change(
-                event.recheck_id,
-                status=RecheckStatus.MAINTAINED,
-                closed_at=at,
-                evaluations=_judged(event),
-            )
-            place = _place_of(rows, event.recheck_id)
-            _plan(rows, event.prescription_id, event.planned_next, place)
-        case RecheckRegressed() as event:
-            rows.change(
-                event.recheck_id,
-                status=RecheckStatus.REGRESSED,
-                closed_at=at,
-                evaluations=_judged(event),
-                refer=event.refer,
-            )
-        case RecheckSkipped() as event:
-            rows.change(
-                event.recheck_id,
-                status=RecheckStatus.SKIPPED,
-                closed_at=at,
-                skipped_reason=event.reason,
-                passed=event.passed,
-            )
-            place = _place_of(rows, event.recheck_id)
-            _plan(rows, event.prescription_id, event.planned_next, place)
-        case StretchResumed() | StretchEnded() as event:
-            for key in event.cancelled:
-                rows.change(key, status=RecheckStatus.ENDED, closed_at=at)
+@RECHECK_ROWS.on(events.StretchDischarged)
+def rechecks_planned(
+    rows: ProjectedRows, event: events.StretchDischarged, meta: RecordedEvent
+) -> None:
+    place = {"facility_id": event.facility_id, "practitioner_id": event.practitioner_id}
+    for planned in event.planned:
+        _plan(rows, event.prescription_id, planned, place)
 
 
-@projection("client_sessions.HomeExercise", HomeExerciseAssigned, HomeExerciseDiscontinued)
-def home_exercise_row(rows: ProjectedRows, rec: RecordedEvent) -> None:
-    """One row per home exercise."""
-    match rec.data:
-        case HomeExerciseAssigned() as event:
-            row = {
-                "prescription_id": event.prescription_id,
-                "stretch": event.stretch,
-                "name": event.name,
-                "catalogue_version": event.catalogue_version,
-                "side": event.side,
-                "dose": msgspec.to_builtins(event.dose),
-                "stop_signs": list(event.stop_signs),
-                "assigned_on": event.assigned_on,
-                "assigned_by": event.assigned_by,
-            }
-            rows.put(event.home_exercise_id, row)
-        case HomeExerciseDiscontinued() as event:
-            rows.change(
-                event.home_exercise_id,
-                discontinued_at=rec.occurred_at,
-                discontinued_reason=event.reason,
-            )
+@RECHECK_ROWS.on(events.RecheckPutOnCallList)
+def put_on_call_list(
+    rows: ProjectedRows, event: events.RecheckPutOnCallList, meta: RecordedEvent
+) -> None:
+    rows.change(
+        event.recheck_id,
+        status=RecheckStatus.ON_CALL_LIST,
+        on_call_list_at=meta.occurred_at,
+        channel=event.channel,
+    )
+
+
+@RECHECK_ROWS.on(events.RecheckCoveredBySession)
+def covered_by_session(
+    rows: ProjectedRows, event: events.RecheckCoveredBySession, meta: RecordedEvent
+) -> None:
+    rows.change(event.recheck_id, covered_by_session_id=event.session_id)
+
+
+@RECHECK_ROWS.on(events.RecheckMaintained)
+def maintained(rows: ProjectedRows, event: events.RecheckMaintained, meta: RecordedEvent) -> None:
+    rows.change(
+        event.recheck_id,
+        status=RecheckStatus.MAINTAINED,
+        closed_at=meta.occurred_at,
+        evaluations=_judged(event),
+    )
+    place = _place_of(rows, event.recheck_id)
+    _plan(rows, event.prescription_id, event.planned_next, place)
+
+
+@RECHECK_ROWS.on(events.RecheckRegressed)
+def regressed(rows: ProjectedRows, event: events.RecheckRegressed, meta: RecordedEvent) -> None:
+    rows.change(
+        event.recheck_id,
+        status=RecheckStatus.REGRESSED,
+        closed_at=meta.occurred_at,
+        evaluations=_judged(event),
+        refer=event.refer,
+    )
+
+
+@RECHECK_ROWS.on(events.RecheckSkipped)
+def skipped(rows: ProjectedRows, event: events.RecheckSkipped, meta: RecordedEvent) -> None:
+    rows.change(
+        event.recheck_id,
+        status=RecheckStatus.SKIPPED,
+        closed_at=meta.occurred_at,
+        skipped_reason=event.reason,
+        passed=event.passed,
+    )
+    place = _place_of(rows, event.recheck_id)
+    _plan(rows, event.prescription_id, event.planned_next, place)
+
+
+@RECHECK_ROWS.on(events.StretchResumed, events.StretchEnded)
+def rechecks_cancelled(
+    rows: ProjectedRows,
+    event: events.StretchResumed | events.StretchEnded,
+    meta: RecordedEvent,
+) -> None:
+    for key in event.cancelled:
+        rows.change(key, status=RecheckStatus.ENDED, closed_at=meta.occurred_at)
+
+
+@HOME_EXERCISE_ROWS.on(events.HomeExerciseAssigned)
+def home_exercise_assigned(
+    rows: ProjectedRows, event: events.HomeExerciseAssigned, meta: RecordedEvent
+) -> None:
+    row = {
+        "prescription_id": event.prescription_id,
+        "stretch": event.stretch,
+        "name": event.name,
+        "catalogue_version": event.catalogue_version,
+        "side": event.side,
+        "dose": msgspec.to_builtins(event.dose),
+        "stop_signs": list(event.stop_signs),
+        "assigned_on": event.assigned_on,
+        "assigned_by": event.assigned_by,
+    }
+    rows.put(event.home_exercise_id, row)
+
+
+@HOME_EXERCISE_ROWS.on(events.HomeExerciseDiscontinued)
+def home_exercise_discontinued(
+    rows: ProjectedRows, event: events.HomeExerciseDiscontinued, meta: RecordedEvent
+) -> None:
+    rows.change(
+        event.home_exercise_id,
+        discontinued_at=meta.occurred_at,
+        discontinued_reason=event.reason,
+    )

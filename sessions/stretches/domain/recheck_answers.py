@@ -15,7 +15,7 @@ from uuid import UUID
 
 from practice.core.events import DatedEvent, Event
 from practice.core.localtime import local_day
-from sessions.calendar.domain.opening import OpeningDays
+from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.measurements.domain.comparison import ComparableReading, reading_kind
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MeasurementsState, PostureFindingState
@@ -49,18 +49,17 @@ PASSED_REASON = "its interval had passed when range was looked at"
 
 @dataclass(frozen=True)
 class RecheckAnswerFacts:
-    """What answering needs besides the state: settings, open days by facility, new ids."""
+    """What answering needs besides the state: settings, facility calendars, new ids."""
 
     measurement: MeasurementSettings
     policy: RecheckSettings
-    opening: Callable[[UUID | None], OpeningDays]
+    calendar_of: Callable[[UUID | None, str], FacilityCalendar]
     new_id: Callable[[], UUID]
 
     def plan_for(self, discharge: StretchDischarged) -> RecheckPlan:
         """How the following re-checks of a discharge are dated: its own zone and open days."""
-        return RecheckPlan(
-            self.policy, discharge.zone, self.opening(discharge.facility_id), self.new_id
-        )
+        calendar = self.calendar_of(discharge.facility_id, discharge.zone)
+        return RecheckPlan(self.policy, calendar, self.new_id)
 
 
 @dataclass(frozen=True)
@@ -128,7 +127,7 @@ def answers_for_stretch(
 
 def _in_order(motion: MeasurementsState) -> list[Measured]:
     found: list[Measured] = [*motion.readings, *motion.findings]
-    return sorted(found, key=lambda one: (one.at, one.version))
+    return sorted(found, key=lambda one: one.order)
 
 
 def _answer_one(

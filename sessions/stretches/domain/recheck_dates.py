@@ -10,7 +10,7 @@ from uuid import UUID
 from dateutil.relativedelta import relativedelta
 
 from practice.core.localtime import day_bounds, derived_instant
-from sessions.calendar.domain.opening import OpeningDays
+from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.stretches.domain.events import PlannedRecheck
 from sessions.stretches.domain.settings import RecheckSettings
 
@@ -22,25 +22,24 @@ def months_after(day: date, months: int) -> date:
 
 @dataclass(frozen=True)
 class RecheckPlan:
-    """How re-checks are dated: the practice's policy, the place's zone and open days."""
+    """How re-checks are dated: the practice's policy and the place's calendar."""
 
     policy: RecheckSettings
-    zone: str
-    opening: OpeningDays
+    calendar: FacilityCalendar
     new_id: Callable[[], UUID]
 
     def on(self, discharged_on: date, months: int) -> PlannedRecheck:
         """The re-check some months after a discharge. Each is counted from the discharge."""
-        due_on = self.opening.on_or_after(months_after(discharged_on, months))
+        due_on = self.calendar.open_day_from(months_after(discharged_on, months))
         call_day = due_on - timedelta(days=self.policy.lead_days)
         call_at = derived_instant(
-            datetime.combine(call_day, time(self.policy.call_hour)), self.zone
+            datetime.combine(call_day, time(self.policy.call_hour)), self.calendar.zone
         )
         return PlannedRecheck(
             recheck_id=self.new_id(),
             months=months,
             due_on=due_on,
-            due_at=day_bounds(due_on, self.zone)[0],
+            due_at=day_bounds(due_on, self.calendar.zone)[0],
             call_at=call_at,
         )
 

@@ -88,7 +88,7 @@ class RecheckEvidence:
     def finding_for(self, finding: PostureKind, side: Side) -> PostureFindingState | None:
         """The latest look at a posture finding."""
         alike = [f for f in self.findings if (f.found.finding, f.found.side) == (finding, side)]
-        return max(alike, key=lambda f: (f.at, f.version), default=None)
+        return max(alike, key=lambda f: f.order, default=None)
 
     def with_pain(self, sides: frozenset[Side]) -> ComparableReading | None:
         """The latest reading on these sides at which pain was asked."""

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import msgspec
 
 
 class RecheckSettings(msgspec.Struct, frozen=True):
-    """Intervals in calendar months; leads in days; ISO weekdays (Monday 1)."""
+    """Intervals in calendar months; leads in days."""
 
     intervals_months: tuple[int, ...]
     then_every_months: int
@@ -16,5 +14,3 @@ class RecheckSettings(msgspec.Struct, frozen=True):
     lead_days: int
     near_days: int
     call_hour: int
-    open_weekdays: tuple[int, ...]
-    closed_days: tuple[date, ...]

@@ -1,4 +1,4 @@
-"""The slice ``programme``: prescriptions, their re-checks, home exercises."""
+"""The stretches slice: prescriptions, their re-checks, home exercises."""
 
 from __future__ import annotations
 
@@ -12,21 +12,7 @@ import msgspec
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
-from sessions.stretches.domain.events import (
-    HomeExerciseAssigned,
-    HomeExerciseDiscontinued,
-    PlannedRecheck,
-    RecheckCoveredBySession,
-    RecheckMaintained,
-    RecheckPutOnCallList,
-    RecheckRegressed,
-    RecheckSkipped,
-    StretchDischarged,
-    StretchEnded,
-    StretchPrescribed,
-    StretchResumed,
-    StretchStarted,
-)
+from sessions.stretches.domain import events
 
 
 class StretchStatus(StrEnum):
@@ -55,12 +41,12 @@ OPEN_STATUSES = frozenset({RecheckStatus.PLANNED, RecheckStatus.ON_CALL_LIST})
 class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
     """A stretch on the client's programme, with the discharge that stands, if any."""
 
-    prescribed: StretchPrescribed
+    prescribed: events.StretchPrescribed
     prescribed_at: datetime
     status: StretchStatus = StretchStatus.PRESCRIBED
     started_at: datetime | None = None
     active_since: datetime | None = None
-    discharge: StretchDischarged | None = None
+    discharge: events.StretchDischarged | None = None
     discharged_at: datetime | None = None
     ended_at: datetime | None = None
     resumed: int = 0
@@ -70,7 +56,7 @@ class RecheckState(msgspec.Struct, frozen=True, kw_only=True):
     """A re-check of a prescription, the session that was to carry it, when to look again."""
 
     prescription_id: UUID
-    planned: PlannedRecheck
+    planned: events.PlannedRecheck
     status: RecheckStatus = RecheckStatus.PLANNED
     covered_by_session_id: UUID | None = None
     next_review_at: datetime | None = None
@@ -87,7 +73,7 @@ class StretchesBuilder:
 
     prescriptions: dict[UUID, PrescriptionState] = field(default_factory=dict)
     rechecks: dict[UUID, RecheckState] = field(default_factory=dict)
-    home: dict[UUID, HomeExerciseAssigned] = field(default_factory=dict)
+    home: dict[UUID, events.HomeExerciseAssigned] = field(default_factory=dict)
     discontinued: set[UUID] = field(default_factory=set)
 
     def prescription(self, key: UUID, **changes: object) -> None:
@@ -100,7 +86,7 @@ class StretchesBuilder:
         if key in self.rechecks:
             self.rechecks[key] = msgspec.structs.replace(self.rechecks[key], **changes)
 
-    def plan(self, prescription_id: UUID, planned: Iterable[PlannedRecheck | None]) -> None:
+    def plan(self, prescription_id: UUID, planned: Iterable[events.PlannedRecheck | None]) -> None:
         """Add planned re-checks."""
         for one in planned:
             if one is not None:
@@ -120,7 +106,7 @@ class StretchesState:
 
     prescriptions: dict[UUID, PrescriptionState]
     rechecks: dict[UUID, RecheckState]
-    home: dict[UUID, HomeExerciseAssigned]
+    home: dict[UUID, events.HomeExerciseAssigned]
     discontinued: frozenset[UUID]
 
     def open_rechecks(self, prescription_id: UUID) -> list[RecheckState]:
@@ -143,82 +129,7 @@ class StretchesState:
         return max(months, default=0)
 
 
-def _prescriptions(builder: StretchesBuilder, recorded: RecordedEvent) -> bool:
-    data, at = recorded.data, recorded.occurred_at
-    if isinstance(data, StretchPrescribed):
-        builder.prescriptions[data.prescription_id] = PrescriptionState(
-            prescribed=data, prescribed_at=at
-        )
-    elif isinstance(data, StretchStarted):
-        builder.prescription(
-            data.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at
-        )
-    elif isinstance(data, StretchDischarged):
-        builder.prescription(
-            data.prescription_id,
-            status=StretchStatus.DISCHARGED,
-            discharge=data,
-            discharged_at=at,
-        )
-        builder.plan(data.prescription_id, data.planned)
-    elif isinstance(data, StretchResumed):
-        _resume(builder, data, at)
-    elif isinstance(data, StretchEnded):
-        builder.prescription(data.prescription_id, status=StretchStatus.ENDED, ended_at=at)
-        builder.cancel(data.cancelled)
-    else:
-        return False
-    return True
-
-
-def _resume(builder: StretchesBuilder, data: StretchResumed, at: datetime) -> None:
-    before = builder.prescriptions.get(data.prescription_id)
-    builder.prescription(
-        data.prescription_id,
-        status=StretchStatus.ACTIVE,
-        discharge=None,
-        discharged_at=None,
-        active_since=at,
-        resumed=before.resumed + 1 if before else 1,
-    )
-    builder.cancel(data.cancelled)
-
-
-def _rechecks(builder: StretchesBuilder, data: object) -> None:
-    if isinstance(data, RecheckPutOnCallList):
-        builder.recheck(data.recheck_id, status=RecheckStatus.ON_CALL_LIST)
-    elif isinstance(data, RecheckCoveredBySession):
-        builder.recheck(
-            data.recheck_id,
-            covered_by_session_id=data.session_id,
-            next_review_at=data.next_review_at,
-        )
-    elif isinstance(data, RecheckMaintained):
-        builder.recheck(data.recheck_id, status=RecheckStatus.MAINTAINED)
-        builder.plan(data.prescription_id, [data.planned_next])
-    elif isinstance(data, RecheckRegressed):
-        builder.recheck(data.recheck_id, status=RecheckStatus.REGRESSED)
-    elif isinstance(data, RecheckSkipped):
-        builder.recheck(data.recheck_id, status=RecheckStatus.SKIPPED)
-        builder.plan(data.prescription_id, [data.planned_next])
-
-
-def evolve(builder: StretchesBuilder, recorded: RecordedEvent) -> None:
-    """Fold one event."""
-    if _prescriptions(builder, recorded):
-        return
-    data = recorded.data
-    if isinstance(data, HomeExerciseAssigned):
-        builder.home[data.home_exercise_id] = data
-    elif isinstance(data, HomeExerciseDiscontinued):
-        builder.home.pop(data.home_exercise_id, None)
-        builder.discontinued.add(data.home_exercise_id)
-    else:
-        _rechecks(builder, data)
-
-
-def freeze(builder: StretchesBuilder) -> StretchesState:
-    """The state that decisions see."""
+def _freeze(builder: StretchesBuilder) -> StretchesState:
     return StretchesState(
         prescriptions=dict(builder.prescriptions),
         rechecks=dict(builder.rechecks),
@@ -228,22 +139,113 @@ def freeze(builder: StretchesBuilder) -> StretchesState:
 
 
 STRETCHES: Slice[StretchesBuilder, StretchesState] = Slice(
-    name="stretches",
-    folds=(
-        StretchPrescribed,
-        StretchStarted,
-        StretchDischarged,
-        StretchResumed,
-        StretchEnded,
-        RecheckPutOnCallList,
-        RecheckCoveredBySession,
-        RecheckMaintained,
-        RecheckRegressed,
-        RecheckSkipped,
-        HomeExerciseAssigned,
-        HomeExerciseDiscontinued,
-    ),
-    initial=StretchesBuilder,
-    evolve=evolve,
-    freeze=freeze,
+    "stretches", initial=StretchesBuilder, freeze=_freeze, watches=(events,)
 )
+
+
+@STRETCHES.on(events.StretchPrescribed)
+def prescribed(
+    builder: StretchesBuilder, event: events.StretchPrescribed, meta: RecordedEvent
+) -> None:
+    builder.prescriptions[event.prescription_id] = PrescriptionState(
+        prescribed=event, prescribed_at=meta.occurred_at
+    )
+
+
+@STRETCHES.on(events.StretchStarted)
+def started(builder: StretchesBuilder, event: events.StretchStarted, meta: RecordedEvent) -> None:
+    at = meta.occurred_at
+    builder.prescription(
+        event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at
+    )
+
+
+@STRETCHES.on(events.StretchDischarged)
+def discharged(
+    builder: StretchesBuilder, event: events.StretchDischarged, meta: RecordedEvent
+) -> None:
+    builder.prescription(
+        event.prescription_id,
+        status=StretchStatus.DISCHARGED,
+        discharge=event,
+        discharged_at=meta.occurred_at,
+    )
+    builder.plan(event.prescription_id, event.planned)
+
+
+@STRETCHES.on(events.StretchResumed)
+def resumed(builder: StretchesBuilder, event: events.StretchResumed, meta: RecordedEvent) -> None:
+    before = builder.prescriptions.get(event.prescription_id)
+    builder.prescription(
+        event.prescription_id,
+        status=StretchStatus.ACTIVE,
+        discharge=None,
+        discharged_at=None,
+        active_since=meta.occurred_at,
+        resumed=before.resumed + 1 if before else 1,
+    )
+    builder.cancel(event.cancelled)
+
+
+@STRETCHES.on(events.StretchEnded)
+def ended(builder: StretchesBuilder, event: events.StretchEnded, meta: RecordedEvent) -> None:
+    builder.prescription(
+        event.prescription_id, status=StretchStatus.ENDED, ended_at=meta.occurred_at
+    )
+    builder.cancel(event.cancelled)
+
+
+@STRETCHES.on(events.RecheckPutOnCallList)
+def recheck_put_on_call_list(
+    builder: StretchesBuilder, event: events.RecheckPutOnCallList, meta: RecordedEvent
+) -> None:
+    builder.recheck(event.recheck_id, status=RecheckStatus.ON_CALL_LIST)
+
+
+@STRETCHES.on(events.RecheckCoveredBySession)
+def recheck_covered_by_session(
+    builder: StretchesBuilder, event: events.RecheckCoveredBySession, meta: RecordedEvent
+) -> None:
+    builder.recheck(
+        event.recheck_id,
+        covered_by_session_id=event.session_id,
+        next_review_at=event.next_review_at,
+    )
+
+
+@STRETCHES.on(events.RecheckMaintained)
+def recheck_maintained(
+    builder: StretchesBuilder, event: events.RecheckMaintained, meta: RecordedEvent
+) -> None:
+    builder.recheck(event.recheck_id, status=RecheckStatus.MAINTAINED)
+    builder.plan(event.prescription_id, [event.planned_next])
+
+
+@STRETCHES.on(events.RecheckRegressed)
+def recheck_regressed(
+    builder: StretchesBuilder, event: events.RecheckRegressed, meta: RecordedEvent
+) -> None:
+    builder.recheck(event.recheck_id, status=RecheckStatus.REGRESSED)
+
+
+@STRETCHES.on(events.RecheckSkipped)
+def recheck_skipped(
+    builder: StretchesBuilder, event: events.RecheckSkipped, meta: RecordedEvent
+) -> None:
+    builder.recheck(event.recheck_id, status=RecheckStatus.SKIPPED)
+    builder.plan(event.prescription_id, [event.planned_next])
+
+
+@STRETCHES.on(events.HomeExerciseAssigned)
+def home_exercise_assigned(
+    builder: StretchesBuilder, event: events.HomeExerciseAssigned, meta: RecordedEvent
+) -> None:
+    builder.home[event.home_exercise_id] = event
+
+
+@STRETCHES.on(events.HomeExerciseDiscontinued)
+def home_exercise_discontinued(
+    builder: StretchesBuilder, event: events.HomeExerciseDiscontinued, meta: RecordedEvent
+) -> None:
+    builder.home.pop(event.home_exercise_id, None)
+    builder.discontinued.add(event.home_exercise_id)

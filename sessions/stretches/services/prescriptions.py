@@ -16,7 +16,7 @@ from practice.people_and_places.selectors.facilities import facility_get, visibl
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.calendar.domain.state import CALENDAR
-from sessions.calendar.selectors.facilities import open_days_of
+from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.calendar.selectors.zones import current_facility, current_zone
 from sessions.catalogue.domain.content import catalogue_content
 from sessions.catalogue.selectors import latest_stretches, stretch_get
@@ -175,7 +175,7 @@ def stretch_discharge(
             reason=reason,
             at=at.at(place.zone) if at is not None else None,
         )
-        plan = RecheckPlan(policy, place.zone, open_days_of(place.pk), ctx.new_id)
+        plan = RecheckPlan(policy, facility_calendar(place.pk, place.zone), ctx.new_id)
         motion = states[MEASUREMENTS]
         return decide_discharge(
             states[STRETCHES],

@@ -13,7 +13,7 @@ from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
-from sessions.calendar.selectors.facilities import open_days_of
+from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.measurements.domain.events import PostureRecorded, ReadingRecorded
 from sessions.measurements.domain.follow_up import FollowUp
 from sessions.measurements.domain.state import MEASUREMENTS
@@ -85,7 +85,10 @@ def recheck_answer_facts(new_id: Callable[[], UUID]) -> RecheckAnswerFacts:
     """What answering a re-check needs, read after the lock."""
     policy, _ = recheck_settings()
     return RecheckAnswerFacts(
-        measurement=measurement_settings(), policy=policy, opening=open_days_of, new_id=new_id
+        measurement=measurement_settings(),
+        policy=policy,
+        calendar_of=facility_calendar,
+        new_id=new_id,
     )
 
 

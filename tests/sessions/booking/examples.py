@@ -9,7 +9,6 @@ from uuid import UUID
 from practice.core.terms import Credential, Mode
 from sessions.booking.domain.commands import (
     BookingFacts,
-    CalendarSettings,
     ConflictWith,
     PreferenceFinding,
     SchedulingConflict,
@@ -22,6 +21,7 @@ from sessions.calendar.domain.events import (
     SessionBooked,
     SubmittedArrivalAnswers,
 )
+from sessions.calendar.domain.settings import CalendarSettings
 from tests.dsl import NOW
 
 SESSION = UUID(int=501)
@@ -40,6 +40,8 @@ SETTINGS = CalendarSettings(
     open_times_step_minutes=15,
     open_times_days=31,
     late_entry_days=366,
+    open_weekdays=(1, 2, 3, 4, 5),
+    closed_days=(),
 )
 HANDS_ON = PermissionsSnapshot(
     mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),)

@@ -15,6 +15,7 @@ from practice.clock import clock
 from practice.core.terms import Credential, Gender, Role
 from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.facilities import OpeningHours
+from practice.policy.models import PracticeSetting
 from sessions.calendar.models import Session
 from tests.builders import NOBODY_KNOWS, Built, build_practice, ok, refused
 from tests.sessions.booking.http import body, book, key, local
@@ -279,6 +280,18 @@ def test_a_facility_whose_hours_are_not_on_record_is_not_called_closed(built: Bu
     sent = body(built, open_client(built), local(3))
     made = ok(built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 201)
     assert made["warnings"] == []
+
+
+def test_a_day_on_which_the_practice_is_closed_is_warned_of(built: Built) -> None:
+    day = clock.now().astimezone(ZoneInfo(built.east.zone)).date() + timedelta(days=3)
+    PracticeSetting.objects.filter(group="calendar", key="closed_days").update(
+        value=[day.isoformat()]
+    )
+    client_id, desk = open_client(built), built.api(Role.FRONT_DESK)
+    made = ok(desk.post("sessions", body(built, client_id, local(3)), key=key()), 201)
+    assert codes(made["warnings"]) == {"facility_closed"}
+    other = ok(desk.post("sessions", body(built, client_id, local(4)), key=key()), 201)
+    assert other["warnings"] == []
 
 
 def test_a_client_who_is_not_known_at_the_facility_is_booked_with_a_warning(built: Built) -> None:

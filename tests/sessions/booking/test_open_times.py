@@ -15,9 +15,9 @@ from sessions.booking.domain.open_times import (
     OpenTimesRequest,
     TakenTimes,
     TimeSpan,
-    WeeklyHours,
     find_open_slots,
 )
+from sessions.calendar.domain.facility_calendar import FacilityCalendar, WeeklyHours
 
 ZONE = "America/New_York"
 HERE = ZoneInfo(ZONE)
@@ -29,7 +29,6 @@ NINE_TO_NOON = WeeklyHours(1, time(9), time(12))
 
 def asked(**changes: Any) -> OpenTimesRequest:
     values: dict[str, Any] = {
-        "zone": ZONE,
         "first_day": MONDAY,
         "last_day": MONDAY,
         "length": timedelta(minutes=60),
@@ -63,7 +62,8 @@ def find(
     facility: tuple[WeeklyHours, ...] = (),
 ) -> list[OpenSlot]:
     working = hours or {PAULA: [NINE_TO_NOON]}
-    return list(find_open_slots(question or asked(), working, facility, held or taken()))
+    calendar = FacilityCalendar(zone=ZONE, opening_hours=facility, working_hours=working)
+    return list(find_open_slots(question or asked(), calendar, held or taken()))
 
 
 def test_starts_lie_within_working_hours_on_the_step() -> None:

@@ -48,6 +48,7 @@ def reading(degrees, day=0, rater=ANNA, **changes):
     values = {
         "reading_id": UUID(int=9000 + day * 10 + rater.int % 10),
         "at": DAY_1 + timedelta(days=day),
+        "recorded_at": DAY_1 + timedelta(days=day),
         "version": 1 + day,
         "session_id": None,
         "movement": Movement.SHOULDER_ABDUCTION,

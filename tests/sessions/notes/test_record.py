@@ -48,15 +48,15 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
     sentences = [one["text"] for one in client_history(client)]
     for words in (
         "was entered late, hands-on",
-        "She came (hands-on today: yes)",
+        "The client came (hands-on today: yes)",
         "The session was opened: hands-on.",
-        "She stopped touch at minute 50.",
+        "The client stopped touch at minute 50.",
         "was signed: 60 minutes.",
         "The session is completed.",
         "A note was added to.",
         "A session was moved or planned anew",
         "The client called a session off",
-        "She did not come.",
+        "The client did not come.",
         "narrowed from hands-on to self-directed",
     ):
         assert any(words in text for text in sentences), words

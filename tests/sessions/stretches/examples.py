@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
@@ -16,7 +17,7 @@ from practice.core.terms import (
     Side,
     Technique,
 )
-from sessions.calendar.domain.opening import OpeningDays
+from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.terms import Dose
 from sessions.measurements.domain.events import ReadingRecorded
@@ -36,8 +37,8 @@ ZONE = "America/Los_Angeles"
 FACILITY = UUID(int=77)
 ANNA, BEN = UUID(int=51), UUID(int=52)
 NO_SIGNS = NewSigns()
-EVERY_DAY = OpeningDays(frozenset(range(1, 8)))
-WEEKDAYS = OpeningDays(frozenset(range(1, 6)))
+EVERY_DAY = FacilityCalendar(zone=ZONE, usual_weekdays=frozenset(range(1, 8)))
+WEEKDAYS = FacilityCalendar(zone=ZONE, usual_weekdays=frozenset(range(1, 6)))
 ABDUCTION, FLEXION = Movement.SHOULDER_ABDUCTION, Movement.SHOULDER_FLEXION
 
 
@@ -68,21 +69,21 @@ def at(day: date, hour: int = 18) -> datetime:
 class Story:
     """Events of one client in order of entry, each at the time it happened."""
 
-    def __init__(self, opening: OpeningDays = EVERY_DAY, side: Side = Side.RIGHT) -> None:
+    def __init__(self, calendar: FacilityCalendar = EVERY_DAY, side: Side = Side.RIGHT) -> None:
         self.events: list[tuple] = []
-        self.opening = opening
+        self.calendar = calendar
         self.side = side
         self.new_id = dsl.ids(5000)
 
     # what the folds make of it
     @property
     def programme(self) -> StretchesState:
-        kept = [one for one in self.events if type(one[0]) in STRETCHES.folds]
+        kept = [one for one in self.events if type(one[0]) in STRETCHES.handles]
         return dsl.Scenario(STRETCHES, tuple(kept)).state
 
     @property
     def motion(self) -> MeasurementsState:
-        kept = [one for one in self.events if type(one[0]) in MEASUREMENTS.folds]
+        kept = [one for one in self.events if type(one[0]) in MEASUREMENTS.handles]
         return dsl.Scenario(MEASUREMENTS, tuple(kept)).state
 
     def context(self, now: datetime) -> Context:
@@ -155,7 +156,9 @@ class Story:
         return self.retain(answer_rechecks(rec, states, self.facts(), self.context(when)), when)
 
     def facts(self) -> RecheckAnswerFacts:
-        return RecheckAnswerFacts(MEASUREMENT, RECHECKS, lambda _: self.opening, self.new_id)
+        return RecheckAnswerFacts(
+            MEASUREMENT, RECHECKS, lambda _, zone: replace(self.calendar, zone=zone), self.new_id
+        )
 
     def discharge(
         self,
@@ -170,7 +173,7 @@ class Story:
             prescription_id=key, facility_id=FACILITY, zone=ZONE, reason=reason, at=at(day, hour)
         )
         ctx = self.context(now or at(day, hour))
-        plan = RecheckPlan(RECHECKS, ZONE, self.opening, self.new_id)
+        plan = RecheckPlan(RECHECKS, self.calendar, self.new_id)
         motion = self.motion
         goals = MEASUREMENT.default_goals
         made = self.retain(

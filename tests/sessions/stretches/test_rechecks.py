@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
@@ -11,7 +12,6 @@ from hypothesis import strategies as st
 
 from practice.core.reasons import Rejected
 from practice.core.terms import Instrument, MotionType, Side
-from sessions.calendar.domain.opening import OpeningDays
 from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain.events import PostureRecorded, PostureSeverity
 from sessions.stretches.domain.call_list import UpcomingSession, decide_call_listing, decide_skip
@@ -45,8 +45,8 @@ DAY = date(2026, 3, 2)  # a Monday
 TWO_MONTHS, SIX_MONTHS, TWELVE_MONTHS = date(2026, 5, 2), date(2026, 9, 2), date(2027, 3, 2)
 
 
-def plan(opening=EVERY_DAY, zone=ZONE):
-    return RecheckPlan(RECHECKS, zone, opening, dsl.ids())
+def plan(calendar=EVERY_DAY, zone=ZONE):
+    return RecheckPlan(RECHECKS, replace(calendar, zone=zone), dsl.ids())
 
 
 def kinds(events):
@@ -90,12 +90,12 @@ def test_a_clipped_month_does_not_shorten_the_next_ones():
 
 def test_a_closed_day_moves_to_the_next_open_one():
     # 2 May 2026 is a Saturday; Monday the 4th is a holiday of this place.
-    opening = OpeningDays(WEEKDAYS.weekdays, frozenset({date(2026, 5, 4)}))
-    assert plan(opening).on(DAY, 2).due_on == date(2026, 5, 5)
+    calendar = replace(WEEKDAYS, closed_days=frozenset({date(2026, 5, 4)}))
+    assert plan(calendar).on(DAY, 2).due_on == date(2026, 5, 5)
 
 
 def test_a_place_that_is_never_open_keeps_the_day():
-    assert plan(OpeningDays(frozenset())).on(DAY, 2).due_on == TWO_MONTHS
+    assert plan(replace(WEEKDAYS, usual_weekdays=frozenset())).on(DAY, 2).due_on == TWO_MONTHS
 
 
 def test_due_is_the_begin_of_the_local_day_on_both_sides_of_a_clock_change():
@@ -117,7 +117,7 @@ def test_a_midnight_that_does_not_exist_goes_forward():
 @given(st.dates(date(2000, 1, 1), date(2100, 1, 1)), st.integers(1, 60))
 def test_a_re_check_is_never_before_its_month_and_always_on_an_open_day(day, months):
     one = plan(WEEKDAYS).on(day, months)
-    assert WEEKDAYS.is_open(one.due_on)
+    assert WEEKDAYS.is_open_on(one.due_on)
     assert 0 <= (one.due_on - months_after(day, months)).days <= 2
     assert one.call_at < one.due_at
 

@@ -1,0 +1,25 @@
+"""The destruction of a client's data key as due work, planned with the closing event. Pure."""
+
+from __future__ import annotations
+
+from practice.audit.domain import events
+from practice.core.decisions import Job, JobPlan
+from practice.core.events import RecordedEvent
+
+KEY_DESTRUCTION = JobPlan(
+    "destroy_key",
+    watches=(events,),
+    ignores=(events.ErasureOrdered, events.ErasureOrderWithdrawn, events.RecordKeyDestroyed),
+)
+
+
+@KEY_DESTRUCTION.on(events.RecordClosed)
+def record_closed(event: events.RecordClosed, meta: RecordedEvent) -> list[Job]:
+    return [
+        Job(
+            kind="destroy_key",
+            key=f"destroy_key:{meta.stream}",
+            subject=meta.stream,
+            at=meta.recorded_at,
+        )
+    ]

@@ -1,0 +1,75 @@
+"""What a unit of work has decided for one client and not appended yet."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from practice.core.decisions import Context, Decided, installed
+from practice.core.events import DatedEvent, RecordedEvent, registry
+from practice.core.reasons import invalid
+from practice.eventstore.store import LockedHead
+from practice.work.state_loader import StateLoader
+
+MAX_REACTIONS = 200
+
+
+class Batch:
+    """Decided events with what higher floors add to them, in order, folded in as they come."""
+
+    def __init__(
+        self, head: LockedHead, loader: StateLoader, context: Context, request_id: str
+    ) -> None:
+        self.head = head
+        self.loader = loader
+        self.context = context
+        self.request_id = request_id
+        self.events: list[RecordedEvent] = []
+
+    @property
+    def client_id(self) -> UUID:
+        """Whose events they are."""
+        return self.head.stream
+
+    def add(self, decided: Decided) -> slice:
+        """Add a decision and its reactions; where they stand among the events.
+
+        Raises Rejected 400 for an event dated in the future.
+        """
+        start = len(self.events)
+        added = self._record(decided)
+        for index, recorded in enumerate(added):
+            if index > MAX_REACTIONS:
+                raise RuntimeError("reactors answer each other without end")
+            added.extend(self._reactions(recorded))
+        return slice(start, len(self.events))
+
+    def _reactions(self, recorded: RecordedEvent) -> list[RecordedEvent]:
+        found: list[RecordedEvent] = []
+        for reactor in installed.reactors:
+            if isinstance(recorded.data, reactor.on):
+                states = self.loader.require(reactor.slices)
+                facts = reactor.lookup(self.client_id, states, recorded) if reactor.lookup else None
+                found += self._record(reactor.react(recorded, states, facts, self.context))
+        return found
+
+    def _record(self, decided: Decided) -> list[RecordedEvent]:
+        made: list[RecordedEvent] = []
+        for one in decided:
+            dated = one if isinstance(one, DatedEvent) else DatedEvent(one, self.context.now)
+            if dated.at > self.context.now:
+                raise invalid("occurred_at", "What happened cannot lie in the future.")
+            recorded = RecordedEvent(
+                position=0,
+                stream=self.client_id,
+                version=self.head.version + len(self.events) + 1,
+                type=registry.by_class[type(dated.event)].name,
+                occurred_at=dated.at,
+                recorded_at=self.context.now,
+                actor=self.context.actor.id,
+                request_id=self.request_id,
+                data=dated.event,
+            )
+            self.events.append(recorded)
+            self.loader.add(recorded)
+            made.append(recorded)
+        return made

@@ -1,0 +1,23 @@
+"""The practice's settings of the calendar (group ``calendar``)."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import msgspec
+
+
+class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """``open_weekdays``: ISO weekdays (Monday 1) of a facility without opening hours on record;
+    ``closed_days`` close every facility."""
+
+    shortest_session_minutes: int
+    longest_session_minutes: int
+    start_grace_minutes: int
+    arrival_hours_before: int
+    late_cancellation_hours: int
+    open_times_step_minutes: int
+    open_times_days: int
+    late_entry_days: int
+    open_weekdays: tuple[int, ...]
+    closed_days: tuple[date, ...]
