@@ -14,6 +14,7 @@ from billing.payers.filters import PayerFilter, ServiceCodeFilter
 from billing.payers.models import ServiceCode
 from billing.payers.selectors import payer_get, payer_list, service_code_get
 from billing.payers.serializers import (
+    PayerChangeInputSerializer,
     PayerInputSerializer,
     PayerNameOutputSerializer,
     PayerOutputSerializer,
@@ -81,10 +82,12 @@ class PayerListView(ListView):
     get=endpoint("Read a payer", response=PayerOutputSerializer, errors=(404,), tags=["billing"]),
     patch=endpoint(
         "Change a payer",
-        request=PayerInputSerializer(partial=True),
+        request=PayerChangeInputSerializer(partial=True),
         response=PayerInputSerializer,
         errors=(404, 409),
         if_match="optional",
+        description="How units and visits are made, whose time is paid and the map of codes hold "
+        "from a day on; a day is calculated by the rules of that day.",
         tags=["billing"],
     ),
 )
@@ -101,11 +104,11 @@ class PayerDetailView(ApiView):
 
     def patch(self, request: Request, payer_id: UUID) -> Any:
         """Change what is given; days reckoned before stand."""
-        given = PayerInputSerializer.checked(request.data, partial=True)
-        match = self.if_match(request)
+        given = PayerChangeInputSerializer.checked(request.data, partial=True)
+        first, match = given.pop("in_force_from", None), self.if_match(request)
 
         def execute(uow: Any) -> CommandResponse:
-            row = payer_get(payers.payer_change(uow, payer_id, given, match).pk)
+            row = payer_get(payers.payer_change(uow, payer_id, given, match, first).pk)
             return CommandResponse(PayerInputSerializer(row).data, version=row.revision)
 
         return self.command(request, execute)

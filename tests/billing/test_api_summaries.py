@@ -13,7 +13,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from msgspec.structs import replace
 
-from billing.authorizations.selectors.authorizations import practice_today
+from billing.payers.selectors import practice_today
 from billing.summaries.models import Disclosure
 from practice.accesslog.models import AccessEntry
 from practice.audit.rebuild import compare
