@@ -10,6 +10,11 @@ urlpatterns = [
         views.AuthorizationVisitListView.as_view(),
         name="authorization-visit-list",
     ),
+    path(
+        "payers/<uuid:payer_id>/corrections",
+        views.PayerCorrectionView.as_view(),
+        name="payer-correction",
+    ),
     path("visits", views.VisitListView.as_view(), name="visit-list"),
     path("visits/<uuid:visit_id>", views.VisitDetailView.as_view(), name="visit-detail"),
     path(

@@ -11,10 +11,19 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.authorizations.selectors.authorizations import authorization_get
+from billing.visits.correction_serializers import (
+    CorrectionInputSerializer,
+    CorrectionQuerySerializer,
+    CorrectionsOutputSerializer,
+    serialize_corrections,
+)
+from billing.visits.domain.rule_corrections import CorrectedPeriod
 from billing.visits.filters import VisitFilter
+from billing.visits.selectors.rule_corrections import preview_corrections
 from billing.visits.selectors.visits import name_visits, visit_get, visit_list
 from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
 from billing.visits.services import overrides
+from billing.visits.services.rule_corrections import visits_correct
 from billing.visits.services.shared_time import visit_answer_shared_time
 from practice.http.openapi import endpoint
 from practice.http.roles import BILLING
@@ -131,3 +140,54 @@ class VisitOverrideView(ApiView):
             return CommandResponse(VisitOutputSerializer(now).data, version=now.version)
 
         return self.command(request, execute)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "Show which visits a payer's corrected rules would change",
+        response=CorrectionsOutputSerializer,
+        errors=(404, 409),
+        query=CorrectionQuerySerializer,
+        description="Nothing is changed. A day is calculated by the rules in force on it; visits "
+        "that they make otherwise are shown before and after. 409 where the days hold more visits "
+        "than one act takes.",
+        tags=["billing"],
+    ),
+    post=endpoint(
+        "Calculate again the visits that a payer's corrected rules change",
+        request=CorrectionInputSerializer,
+        response=CorrectionsOutputSerializer,
+        errors=(404, 409),
+        idempotency="optional",
+        description="In one transaction, as they were shown: 409 where nothing would change or "
+        "where the changes are no longer those of `version`.",
+        tags=["billing"],
+    ),
+)
+class PayerCorrectionView(ApiView):
+    """What correcting a payer's rules changes of visits."""
+
+    roles = {"GET": BILLING, "POST": BILLING}
+    query_form = CorrectionQuerySerializer
+
+    def get(self, request: Request, payer_id: UUID) -> Response:
+        """The changes, before anything is changed."""
+        found = preview_corrections(_period(payer_id, self.query(request)))
+        self.log_reads(request, found.by_client, "visits")
+        return self.read_response(serialize_corrections(found))
+
+    def post(self, request: Request, payer_id: UUID) -> Any:
+        """The visits as they are from now on."""
+        given = CorrectionInputSerializer.checked(request.data)
+        period = _period(payer_id, given)
+
+        def execute(uow: UnitOfWork) -> CommandResponse:
+            found = visits_correct(uow, period, version=given["version"], reason=given["reason"])
+            self.log_reads(request, found.by_client, "visits")
+            return CommandResponse(serialize_corrections(found))
+
+        return self.command(request, execute)
+
+
+def _period(payer_id: UUID, given: dict[str, Any]) -> CorrectedPeriod:
+    return CorrectedPeriod(payer_id, given.get("from_date"), given.get("to_date"))

@@ -244,3 +244,19 @@ def test_an_answer_on_shared_minutes_that_does_not_fit_is_refused(world: World, 
         own = {}
     body = {"shared_time": {**own, **said}}
     refused(world.billing.post(f"visits/{second['id']}/override", body), 400, "invalid")
+
+
+def test_a_partly_covered_visit_offers_the_authorization_that_would_cover_all(world: World) -> None:
+    world.authorize(units=1, ends_on="2026-04-01")
+    second = world.authorize(number="PA-418")
+    world.sign(0)
+    (visit,) = world.visits()
+    assert (visit["covered"], visit["used_units"]) == ("partly", {"STR15": 1})
+    assert visit["fully_covered_by"] == [{"authorization_id": second["id"], "number": "PA-418"}]
+    body = {"authorization_id": second["id"]}
+    now = ok(world.billing.post(f"visits/{visit['id']}/override", body))
+    assert (now["covered"], now["used_units"], now["fully_covered_by"]) == (
+        "covered",
+        {"STR15": 2},
+        [],
+    )
