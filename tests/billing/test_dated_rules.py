@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
-from msgspec import structs
 
 from billing.authorizations.domain.events import AuthorizationAmended, VisitOverridden
 from billing.authorizations.domain.terms import CoverageStatus, UncoveredReason
@@ -66,10 +65,9 @@ def test_a_map_changed_on_the_8th_does_not_re_code_a_visit_of_the_7th() -> None:
     stream.sign({STRETCHING: 30}, day=day)
     stream.payers = {named("payer"): changed_codes()}
     (again,) = stream.correct("note", {STRETCHING: 45})
-    assert (again.used_units, again.billable_units) == (
-        {"S": 3},
-        structs.replace(again.billable_units, units={"S": 3}),
-    )
+    assert again.used_units == {"S": 3}
+    assert again.billable_units is not None
+    assert again.billable_units.units == {"S": 3}
 
 
 RULES = {"unit_rule": "u", "group_code": ""}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import connection
@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from msgspec import structs
 
 from billing.authorizations.models import Authorization, Visit
+from billing.visits.selectors.overlaps import sessions_elsewhere
 from practice.audit.rebuild import compare, rebuild
 from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
@@ -114,3 +115,19 @@ def test_one_session_right_after_the_other_is_no_overlap(minutes: int) -> None:
     assert run_due_jobs().done == 0
     for client_id in (first, second):
         assert Visit.objects.get(client_id=client_id).covered == "covered"
+
+
+def test_a_session_that_ended_before_is_not_among_those_elsewhere() -> None:
+    client_id, _ = client_with(payer().pk)
+    note = note_on(0)
+    sign(client_id, note)
+    ends = note.started_at + timedelta(minutes=30)
+
+    def found(minutes: int) -> int:
+        begin = ends + timedelta(minutes=minutes)
+        elsewhere = sessions_elsewhere(
+            uuid4(), note.practitioner_id, begin, begin + timedelta(minutes=30)
+        )
+        return len(elsewhere)
+
+    assert [found(minutes) for minutes in (-61, -60, -59, -1, 0)] == [0, 0, 1, 1, 0]

@@ -3,6 +3,7 @@ once, whoever was there. Ruling 58: minutes beyond the clock earn nothing."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -30,12 +31,14 @@ from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
 from tests.billing.streams import (
     CARDIO,
+    DAY,
     OT,
     PT,
     STRENGTH,
     STRETCHING,
     TALK,
     Stream,
+    at,
     named,
     payer_rules,
     someone_else,
@@ -347,6 +350,26 @@ def test_an_addendum_of_300_minutes_does_not_use_up_all_that_is_left() -> None:
     (again,) = stream.correct("note", {STRETCHING: 300})
     assert again.used_units == {"S": 2}
     assert stream.used() == (1, 2, 0, 30)
+
+
+def test_a_minute_begun_is_a_minute() -> None:
+    half = timedelta(seconds=30)
+    assert minutes_of([(at(DAY), at(DAY) + half)]) == 1
+    assert minutes_of([(at(DAY), at(DAY) + 2 * half)]) == 1
+    assert minutes_of([(at(DAY), at(DAY) + half), (at(DAY), at(DAY) + 3 * half)]) == 2
+    assert minutes_of([]) == 0
+
+
+@pytest.mark.parametrize(("had", "gets"), [("pt", "ot"), ("ot", "pt")])
+def test_what_one_discipline_gives_back_the_other_may_use_at_once(had: str, gets: str) -> None:
+    stream = Stream()
+    stream.authorize(units=4)
+    stream.sign({STRETCHING: 60}, note="pt", starts="15:00", attended=60)
+    stream.sign({STRETCHING: 60}, note="ot", starts="15:00", credential=OT, by="another")
+    answer([("client", stream)], had, ALL)
+    answer([("client", stream)], gets, ALL)
+    assert (units(stream.visit_of(had)), units(stream.visit_of(gets))) == (0, 4)
+    assert stream.used() == (1, 4, 0, 60)
 
 
 def test_the_clock_of_one_session_lends_no_minutes_to_another() -> None:
