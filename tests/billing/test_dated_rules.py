@@ -105,6 +105,11 @@ def test_a_change_on_the_day_of_the_last_one_takes_its_place() -> None:
         ("G", None),
     ]
     assert changed_from(periods, {"group_code": ""}, date(2026, 3, 8)) == [RulePeriod(RULES)]
+    made = changed_from(periods, {"unit_rule": "v"}, date(2026, 3, 8))
+    assert [(one.rules["unit_rule"], one.until) for one in made] == [
+        ("u", date(2026, 3, 8)),
+        ("v", None),
+    ]
 
 
 def corrected(stream: Stream, rules: PayerRules, **bounds: date) -> list[Any]:
