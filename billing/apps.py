@@ -10,9 +10,3 @@ class BillingConfig(AppConfig):
     label = "billing"
     verbose_name = "Billing"
     default_auto_field = "django.db.models.BigAutoField"
-
-    def ready(self) -> None:
-        """Register the slices, reactors, advisers and projectors of this floor."""
-        from billing import spec as registration
-
-        registration.register()

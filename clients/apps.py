@@ -4,14 +4,8 @@ from django.apps import AppConfig
 
 
 class ClientsConfig(AppConfig):
-    """Registers the client's facts."""
+    """Django's description of the app."""
 
     name = "clients"
     label = "clients"
     default_auto_field = "django.db.models.BigAutoField"
-
-    def ready(self) -> None:
-        """Register the slices and projectors of this floor."""
-        from clients import spec as registration
-
-        registration.register()

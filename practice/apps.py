@@ -1,20 +1,23 @@
-"""The ground floor: the practice's people, places and settings, and the HTTP layer."""
+"""The practice's app; with it the declarations of all apps are installed."""
 
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
 
 class PracticeConfig(AppConfig):
-    """Knows erasure; loads missing settings after every migrate."""
+    """Installs what the apps declare; loads missing settings after every migrate."""
 
     name = "practice"
     label = "practice"
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Register erasure and connect the loader of settings."""
-        from practice.audit import services as erasure
-        from practice.policy.fixtures import load_missing_settings
+        """Install the specs that the settings list, in that order: the only place that imports
+        them. Raises IncompleteSpecs, so that no process starts with a gap."""
+        from django.conf import settings
 
-        erasure.register()
+        from practice.policy.fixtures import load_missing_settings
+        from practice.startup.install import install, load_specs
+
+        install(load_specs(settings.APP_SPECS))
         post_migrate.connect(load_missing_settings, sender=self)

@@ -161,6 +161,8 @@ INSTALLED_APPS = [
     "sessions",
     "billing",
 ]
+# What each app brings, installed in this order when the program starts.
+APP_SPECS = ["practice.spec.APP", "clients.spec.APP", "sessions.spec.APP", "billing.spec.APP"]
 MIDDLEWARE = [
     "practice.http.middleware.RequestId",
     "practice.http.middleware.SecurityHeaders",

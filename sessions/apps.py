@@ -14,10 +14,10 @@ class SessionsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Register slices, reactors, projectors and due plans; install the calendar's guards."""
-        from sessions import spec as registration
+        """Install the calendar's guards and the shipped stretches after every migrate."""
         from sessions.calendar import guards
+        from sessions.catalogue.services import load_missing_stretches
 
-        registration.register()
         post_migrate.connect(guards.install_session_guards, sender=self)
+        post_migrate.connect(load_missing_stretches, sender=self)
         checks.register(checks.Tags.database)(guards.check_session_guards)

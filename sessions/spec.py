@@ -1,4 +1,4 @@
-"""What this floor registers: slices, projectors, reactors, advisers and due handlers."""
+"""What the sessions' features bring: calendar, notes, measurements, stretches, the split."""
 
 from __future__ import annotations
 
@@ -6,48 +6,155 @@ from typing import Any
 
 import msgspec
 
-from clients.record.selectors import record_sections
-from practice.core.decisions import installed
-from practice.policy.hooks import register_settings
-from sessions import registration_motion
-from sessions.booking.selectors import upcoming as booking_upcoming
-from sessions.calendar.domain import event_texts as calendar_sentences
+from practice.audit.hooks import OPEN_BUSINESS
+from practice.core.appspec import AppSpec, RecordSection
+from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
+from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
+from sessions.calendar.domain import event_texts as calendar_texts
+from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR, CalendarState
-from sessions.notes.domain import event_texts as note_sentences
+from sessions.catalogue.domain.settings import DoseSettings
+from sessions.measurements.domain import event_texts as measurement_texts
+from sessions.measurements.domain import events as measurement_events
+from sessions.measurements.domain.follow_up import FOLLOW_UPS
+from sessions.measurements.domain.projections import (
+    CIRCUMFERENCES_ROWS,
+    GOAL_ROWS,
+    POSTURE_ROWS,
+    READING_ROWS,
+)
+from sessions.measurements.domain.settings import MeasurementSettings
+from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
+from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.notes.domain import event_texts as note_texts
+from sessions.notes.domain import events as note_events
 from sessions.notes.domain.decisions import NoteSettings
 from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.state import NOTES, NotesState
-from sessions.notes.selectors import upcoming as notes_upcoming
-from sessions.reevaluation import services as rejudging
-
-PROJECTIONS = (SESSION_ROWS, NOTE_ROWS)
-EVENT_TEXTS = (calendar_sentences, note_sentences)
-UPCOMING_HOOKS = (
-    booking_upcoming.upcoming_sessions_of_practitioner,
-    notes_upcoming.open_session_reasons,
+from sessions.notes.selectors.upcoming import open_session_reasons
+from sessions.reevaluation import services as reevaluation
+from sessions.session_split.domain import event_texts as split_texts
+from sessions.session_split.domain import events as split_events
+from sessions.session_split.domain.settings import SessionSplitSettings
+from sessions.session_split.domain.state import SESSION_SPLITS
+from sessions.stretches.domain import event_texts as stretch_texts
+from sessions.stretches.domain import events as stretch_events
+from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_JOBS, RECHECK_MAIL_JOB
+from sessions.stretches.domain.projections import (
+    HOME_EXERCISE_ROWS,
+    PRESCRIPTION_ROWS,
+    RECHECK_ROWS,
 )
-"""Registered as their modules are imported; so are the handlers of due work."""
-
-WORKING_DOCUMENTS = "client_sessions.NoteDraft"
-
-
-def register() -> None:
-    """Called once at start-up."""
-    installed.add_slices(CALENDAR, NOTES)
-    installed.add_projections(*PROJECTIONS)
-    installed.add_event_texts(*(texts.EVENT_TEXTS for texts in EVENT_TEXTS))
-    installed.working_documents.append(WORKING_DOCUMENTS)
-    installed.reactors.extend((rejudging.FACTS_CHANGED, rejudging.STOPPED))
-    register_settings("calendar", CalendarSettings)
-    register_settings("notes", NoteSettings)
-    record_sections["sessions"] = (CALENDAR, _sessions_of_record)
-    record_sections["notes"] = (NOTES, _sessions_of_record)
-    registration_motion.register()
+from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
+from sessions.stretches.domain.reminder_hours import ReminderSettings
+from sessions.stretches.domain.settings import RecheckSettings
+from sessions.stretches.domain.state import STRETCHES, StretchesState
+from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
+from sessions.stretches.services.rechecks import (
+    ANSWER_RECHECKS,
+    FOLLOW_UP,
+    recheck_due,
+    recheck_mail,
+)
 
 
 def _sessions_of_record(state: CalendarState | NotesState) -> Any:
     """The sessions or notes of a record as known on a day, by the session's id."""
     held = state.sessions if isinstance(state, CalendarState) else state.by_session
     return {str(key): msgspec.to_builtins(one) for key, one in sorted(held.items())}
+
+
+def _measurements_of_record(state: MeasurementsState) -> Any:
+    return {
+        "readings": msgspec.to_builtins(state.readings),
+        "goals": msgspec.to_builtins(list(state.goals.values())),
+        "posture": msgspec.to_builtins(state.findings),
+        "circumferences": msgspec.to_builtins(state.circumferences),
+    }
+
+
+def _stretches_of_record(state: StretchesState) -> Any:
+    return {
+        "stretches": msgspec.to_builtins(list(state.prescriptions.values())),
+        "rechecks": msgspec.to_builtins(list(state.rechecks.values())),
+        "home_exercises": msgspec.to_builtins(list(state.home.values())),
+    }
+
+
+APP = AppSpec(
+    name="sessions",
+    events=(calendar_events, note_events, measurement_events, stretch_events, split_events),
+    slices=(CALENDAR, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
+    projections=(
+        SESSION_ROWS,
+        NOTE_ROWS,
+        READING_ROWS,
+        GOAL_ROWS,
+        POSTURE_ROWS,
+        CIRCUMFERENCES_ROWS,
+        PRESCRIPTION_ROWS,
+        RECHECK_ROWS,
+        HOME_EXERCISE_ROWS,
+    ),
+    reactors=(
+        reevaluation.FACTS_CHANGED,
+        reevaluation.STOPPED,
+        START_PERFORMED_STRETCHES,
+        ANSWER_RECHECKS,
+        DISCONTINUE_NARROWED_HOME_EXERCISES,
+    ),
+    job_plans=(RECHECK_JOBS,),
+    job_kinds=(
+        RECHECK_JOB,
+        RECHECK_MAIL_JOB,
+        reevaluation.REEVALUATION_SWEEP,
+        reevaluation.CLIENT_REEVALUATION,
+    ),
+    job_handlers={
+        RECHECK_JOB: recheck_due,
+        reevaluation.REEVALUATION_SWEEP: reevaluation.run_reevaluation_sweep,
+        reevaluation.CLIENT_REEVALUATION: reevaluation.run_client_reevaluation,
+    },
+    job_deliveries={RECHECK_MAIL_JOB: recheck_mail},
+    event_texts=(
+        calendar_texts.EVENT_TEXTS,
+        measurement_texts.EVENT_TEXTS,
+        note_texts.EVENT_TEXTS,
+        split_texts.EVENT_TEXTS,
+        stretch_texts.EVENT_TEXTS,
+    ),
+    settings={
+        "calendar": CalendarSettings,
+        "notes": NoteSettings,
+        "measurement": MeasurementSettings,
+        "swelling": SwellingSettings,
+        "rechecks": RecheckSettings,
+        "reminders": ReminderSettings,
+        "doses": DoseSettings,
+        "session_split": SessionSplitSettings,
+    },
+    record_sections={
+        "sessions": RecordSection(CALENDAR, _sessions_of_record),
+        "notes": RecordSection(NOTES, _sessions_of_record),
+        "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
+        "stretches": RecordSection(STRETCHES, _stretches_of_record),
+    },
+    owners_of_ids={
+        "circumferences_id": "client_sessions.Circumferences",
+        "finding_id": "client_sessions.PostureFinding",
+        "home_exercise_id": "client_sessions.HomeExercise",
+        "prescription_id": "client_sessions.Prescription",
+        "reading_id": "client_sessions.Reading",
+        "recheck_id": "client_sessions.Recheck",
+        "session_id": "client_sessions.Session",
+    },
+    working_documents=("client_sessions.NoteDraft",),
+    extensions=(
+        UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
+        SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
+        OPEN_BUSINESS.by(open_session_reasons),
+        FOLLOW_UPS.by(FOLLOW_UP),
+    ),
+)

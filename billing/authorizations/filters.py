@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.authorizations import in_state, running_out
 from billing.payers.selectors import practice_today
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
 AUTHORIZATION_STATES = ("upcoming", "open", "past", "ended")
 
@@ -20,18 +20,17 @@ class AuthorizationFilter(FilterSet):
 
     payer_id = django_filters.UUIDFilter(help_text="Of one payer.")
     client_id = django_filters.UUIDFilter(help_text="Of one client.")
-    ends_before = django_filters.DateFilter(
-        field_name="last_day", lookup_expr="lt", help_text="Whose last day lies before this day."
-    )
-    state = django_filters.ChoiceFilter(
+    from_ = DayFilter("last_day", "gte", help_text="Whose last day is this day or later.")
+    to_ = DayFilter("last_day", "lte", help_text="Whose last day is this day or earlier.")
+    state = ChoiceFilter(
         choices=[(one, one) for one in AUTHORIZATION_STATES],
         method="by_state",
         help_text="`upcoming`, `open`, `past` by today's date, or `ended` early.",
     )
-    running_out = django_filters.BooleanFilter(
+    running_out = StrictBooleanFilter(
         method="by_rest", help_text="true: open, with few visits, units or days left."
     )
-    over_used = django_filters.BooleanFilter(help_text="true: more was drawn than is authorized.")
+    over_used = StrictBooleanFilter(help_text="true: more was drawn than is authorized.")
 
     class Meta:
         model = Authorization

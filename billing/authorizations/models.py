@@ -35,7 +35,7 @@ class Authorization(ReadTable):
     minutes_left = models.IntegerField(null=True)
     over_used = models.BooleanField(default=False)
     lines = models.JSONField(default=list)
-    practitioners = models.JSONField(default=list)
+    practitioner_ids = models.JSONField(default=list)
     diagnoses = models.JSONField(default=list)
     recorded_at = models.DateTimeField()
 

@@ -7,14 +7,11 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
-from practice.core.reasons import Rejected
-from practice.core.terms import Role
 from practice.http.fields import DayField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
 from practice.http.serializers import StrictSerializer
 
-"""Diagnoses are for those who need them: billing and practitioners (45 CFR 164.502(b))."""
 MAX_AMOUNT = 100_000
 """No authorization has more visits, units or minutes than this."""
 
@@ -57,7 +54,7 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
     lines = AuthorizedLineInputSerializer(
         many=True, required=False, help_text="Service codes authorized; none: every code."
     )
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
         max_length=100,
@@ -70,25 +67,12 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
         help_text="ICD-10-CM codes, e.g. `M25.611`. Written by billing; read by billing and "
         "practitioners.",
     )
-    order = WholeNumberField(
+    coverage_order = WholeNumberField(
         required=False,
         min_value=1,
         max_value=9,
         help_text="Order of the coverage it belongs to, 1 for the first payer.",
     )
-
-    @classmethod
-    def checked_for(cls, role: Role, data: Any) -> dict[str, Any]:
-        """The input of one role. Raises Rejected 403 for diagnoses from anyone but billing."""
-        given = cls.checked(data)
-        if "diagnoses" in given and role is not Role.BILLING:
-            raise Rejected(
-                "field_not_yours",
-                "Diagnoses are entered by billing. Leave the field out.",
-                status=403,
-                fields={"diagnoses": "Only billing enters diagnoses."},
-            )
-        return given
 
 
 class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
@@ -135,7 +119,7 @@ class AuthorizationOutputSerializer(StrictSerializer):
     ends_on = serializers.DateField(help_text="Last day as authorized.")
     ended_on = serializers.DateField(allow_null=True, help_text="Last day where ended early.")
     last_day = serializers.DateField(help_text="The last day that it covers.")
-    order = serializers.IntegerField(source="coverage_order", help_text="Order of coverage.")
+    coverage_order = serializers.IntegerField(help_text="Order of coverage.")
     visits_authorized = serializers.IntegerField(allow_null=True, help_text="Visits, e.g. 12.")
     visits_used = serializers.IntegerField(help_text="Visits drawn, e.g. 5.")
     visits_left = serializers.IntegerField(
@@ -166,7 +150,7 @@ class AuthorizationOutputSerializer(StrictSerializer):
     lines = AuthorizationLineOutputSerializer(
         many=True, help_text="Service codes authorized; none: every code."
     )
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Practitioners it names; none: all."
     )
     diagnoses = serializers.ListField(

@@ -3,82 +3,117 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any
 from uuid import UUID
+
+import msgspec
 
 from billing.authorizations.domain.decisions import (
     amend_authorization,
     end_authorization,
     record_authorization,
 )
-from billing.authorizations.domain.events import AuthorizationTerms
+from billing.authorizations.domain.events import AuthorizationRecorded, AuthorizationTerms
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.models import Authorization, Visit
+from billing.authorizations.selectors.authorizations import authorization_get
 from billing.payers.models import Payer
 from billing.payers.selectors import known_codes
-from practice.core.reasons import check_version, invalid
+from practice.core.decisions import Actor
+from practice.core.reasons import Rejected, check_version, invalid
+from practice.core.terms import Role
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
 def authorization_record(
-    uow: UnitOfWork, *, client_id: UUID, payer_id: UUID, terms: AuthorizationTerms
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Enter a payer's authorization for a client."""
+    """Enter a payer's authorization for a client: ``payer_id`` and the terms.
+
+    Raises Rejected 403 for diagnoses from anyone but billing.
+    """
+    _check_may_enter(uow.actor, command)
+    terms = msgspec.convert(
+        {name: value for name, value in command.items() if name != "payer_id"}, AuthorizationTerms
+    )
+    payer_id: UUID = command["payer_id"]
     uow.lock(client_id)
     if not Payer.objects.filter(pk=payer_id, is_active=True).exists():
         raise invalid("payer_id", "There is no such payer in use.")
     known = known_codes()
-    return uow.execute(
+    outcome = uow.execute(
         client_id,
         (AUTHORIZATION_BALANCE,),
         lambda states, ctx: record_authorization(
             states[AUTHORIZATION_BALANCE], payer_id, terms, known, ctx
         ),
     )
+    outcome.entity_id = outcome.first(AuthorizationRecorded).authorization_id
+    return outcome
 
 
 def authorization_amend(
     uow: UnitOfWork,
     *,
-    client_id: UUID,
     authorization_id: UUID,
-    changes: Mapping[str, Any],
-    reason: str,
+    command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """Extend, reduce or correct an authorization; draws that stand, stand."""
-    uow.lock(client_id)
-    check_fresh(Authorization, authorization_id, if_match)
+    """Extend, reduce or correct an authorization, with the ``reason``; draws that stand, stand.
+
+    Raises Rejected 403 for diagnoses from anyone but billing.
+    """
+    _check_may_enter(uow.actor, command)
+    client_id = _locked(uow, authorization_id, if_match)
+    changes = {name: value for name, value in command.items() if name != "reason"}
     known = known_codes()
-    return uow.execute(
+    outcome = uow.execute(
         client_id,
         (AUTHORIZATION_BALANCE,),
         lambda states, _: amend_authorization(
-            states[AUTHORIZATION_BALANCE], authorization_id, changes, reason, known
+            states[AUTHORIZATION_BALANCE], authorization_id, changes, command["reason"], known
         ),
     )
+    outcome.entity_id = authorization_id
+    return outcome
 
 
 def authorization_end(
     uow: UnitOfWork,
     *,
-    client_id: UUID,
     authorization_id: UUID,
-    ends_on: date,
-    reason: str,
+    command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """End an authorization early."""
-    uow.lock(client_id)
-    check_fresh(Authorization, authorization_id, if_match)
-    return uow.execute(
+    """End an authorization early: ``ends_on`` and the ``reason``."""
+    client_id = _locked(uow, authorization_id, if_match)
+    outcome = uow.execute(
         client_id,
         (AUTHORIZATION_BALANCE,),
         lambda states, _: end_authorization(
-            states[AUTHORIZATION_BALANCE], authorization_id, ends_on, reason
+            states[AUTHORIZATION_BALANCE], authorization_id, command["ends_on"], command["reason"]
         ),
     )
+    outcome.entity_id = authorization_id
+    return outcome
+
+
+def _locked(uow: UnitOfWork, authorization_id: UUID, if_match: int | None) -> UUID:
+    """The client whose authorization it is, locked. Raises Rejected: 404 unseen, 412 stale."""
+    client_id = authorization_get(uow.actor, authorization_id).client_id
+    uow.lock(client_id)
+    check_fresh(Authorization, authorization_id, if_match)
+    return client_id
+
+
+def _check_may_enter(actor: Actor, given: Mapping[str, Any]) -> None:
+    if "diagnoses" in given and actor.role is not Role.BILLING:
+        raise Rejected(
+            "field_not_yours",
+            "Diagnoses are entered by billing. Leave the field out.",
+            status=403,
+            fields={"diagnoses": "Only billing enters diagnoses."},
+        )
 
 
 def check_fresh(table: type[Authorization | Visit], key: UUID, if_match: int | None) -> None:

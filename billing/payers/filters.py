@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import django_filters
-
 from billing.payers.models import Payer, ServiceCode
-from practice.http.filters import FilterSet
+from practice.http.filters import FilterSet, StrictBooleanFilter
 
 
 class PayerFilter(FilterSet):
     """Filters of the list of payers."""
 
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
+    is_active = StrictBooleanFilter(help_text="false for those out of use.")
 
     class Meta:
         model = Payer
@@ -21,8 +19,8 @@ class PayerFilter(FilterSet):
 class ServiceCodeFilter(FilterSet):
     """Filters of the list of service codes."""
 
-    is_active = django_filters.BooleanFilter(help_text="false for those out of use.")
-    timed = django_filters.BooleanFilter(help_text="true for codes that count by the minute.")
+    is_active = StrictBooleanFilter(help_text="false for those out of use.")
+    timed = StrictBooleanFilter(help_text="true for codes that count by the minute.")
 
     class Meta:
         model = ServiceCode

@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from billing.payers.domain.rules import UnitRule, VisitDefinition
 from practice.core.terms import Credential, SessionPart
-from practice.http.fields import EnumField, FlagField, TextField
+from practice.http.fields import DayField, EnumField, FlagField, TextField
 from practice.http.serializers import StrictSerializer
 
 
@@ -129,7 +129,7 @@ class PayerInputSerializer(PayerNameOutputSerializer):
 class PayerChangeInputSerializer(PayerInputSerializer):
     """What changes of a payer, and from which day its rules do."""
 
-    in_force_from = serializers.DateField(
+    in_force_from = DayField(
         required=False,
         help_text="The first day for which the rules given here hold, e.g. `2026-03-08`; today if "
         "left out. Days before it keep theirs; an earlier day corrects what was entered wrongly.",

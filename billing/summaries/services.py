@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.authorizations.selectors.authorizations import authorization_get
 from billing.summaries.domain.decisions import disclose_summary
 from practice.core.decisions import Context, Decided, States
 from practice.core.reasons import invalid
@@ -13,17 +16,13 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
 def visit_summary_disclose(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    authorization_id: UUID,
-    recipient: str,
-    purpose: str,
-    starts_on: date | None = None,
-    ends_on: date | None = None,
+    uow: UnitOfWork, *, authorization_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Log that an authorization's visit summary leaves the practice; period both days included,
-    by default the authorization's own."""
+    """Log that an authorization's visit summary leaves the practice: ``recipient``, ``purpose``,
+    the period (both days included, by default the authorization's own)."""
+    client_id = authorization_get(uow.actor, authorization_id).client_id
+    starts_on: date | None = command.get("starts_on")
+    ends_on: date | None = command.get("ends_on")
 
     def decide(states: States, ctx: Context) -> Decided:
         authorization = states[AUTHORIZATION_BALANCE].authorization(authorization_id)
@@ -36,8 +35,8 @@ def visit_summary_disclose(
                 authorization_id,
                 authorization.payer_id,
                 (first, last),
-                recipient,
-                purpose,
+                command["recipient"],
+                command["purpose"],
                 ctx.new_id(),
             )
         ]

@@ -14,7 +14,7 @@ from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from billing.authorizations.selectors.authorizations import authorization_get, billing_settings
+from billing.authorizations.selectors.authorizations import billing_settings
 from billing.summaries.domain.events import RecordDisclosed
 from billing.summaries.selectors import disclosures
 from billing.summaries.selectors.export import export_warnings, summary_lines
@@ -25,55 +25,42 @@ from billing.summaries.serializers import (
 )
 from billing.summaries.services import visit_summary_disclose
 from practice.clock import clock
+from practice.http.base_views import ApiView, ListView
+from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import BILLING, DIAGNOSES
-from practice.http.views import ApiView, CommandResponse, ListView
-from practice.work.unit_of_work import UnitOfWork
+from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
-@extend_schema_view(
-    post=endpoint(
+def render_reference(uow: UnitOfWork, outcome: Outcome) -> Any:
+    """Where the file of an export is, and until when."""
+    made: RecordDisclosed = outcome.first(RecordDisclosed)
+    kept = timedelta(hours=billing_settings().summary_kept_hours)
+    shown = {
+        "id": made.disclosure_id,
+        "href": reverse("visit-summary", kwargs={"summary_id": made.disclosure_id}),
+        "available_until": uow.now + kept,
+        "warnings": export_warnings(made),
+    }
+    return VisitSummaryReferenceOutputSerializer(shown).data
+
+
+class VisitSummaryListView(CommandView):
+    """Exports of one authorization."""
+
+    post = Command(
         "Export the authorized visit summary",
-        request=VisitSummaryInputSerializer,
-        response=VisitSummaryReferenceOutputSerializer,
+        tag="authorizations",
+        roles=BILLING,
+        input=VisitSummaryInputSerializer,
+        output=VisitSummaryReferenceOutputSerializer,
         status=201,
         errors=(404,),
         idempotency="required",
+        execute=visit_summary_disclose,
+        render=render_reference,
         description="Logged as a disclosure; the answer says where the file is.",
-        tags=["authorizations"],
     )
-)
-class VisitSummaryListView(ApiView):
-    """Exports of one authorization."""
-
-    roles = {"POST": BILLING}
-
-    def post(self, request: Request, authorization_id: UUID) -> Any:
-        """A disclosure, and the reference under which its file is read."""
-        given = VisitSummaryInputSerializer.checked(request.data)
-        row = authorization_get(self.actor(request), authorization_id)
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            outcome = visit_summary_disclose(
-                uow, client_id=row.client_id, authorization_id=authorization_id, **given
-            )
-            return CommandResponse(self._reference(uow, outcome.first(RecordDisclosed)))
-
-        return self.command(request, execute, status=201, idempotency="required")
-
-    @staticmethod
-    def _reference(uow: UnitOfWork, made: RecordDisclosed) -> dict[str, Any]:
-        kept = timedelta(hours=billing_settings().summary_kept_hours)
-        href = reverse("visit-summary", kwargs={"summary_id": made.disclosure_id})
-        form = VisitSummaryReferenceOutputSerializer(
-            {
-                "id": made.disclosure_id,
-                "href": href,
-                "available_until": uow.now + kept,
-                "warnings": export_warnings(made),
-            }
-        )
-        return dict(form.data)
 
 
 class CsvRenderer(BaseRenderer):
@@ -137,8 +124,11 @@ class DisclosureListView(ListView):
         """Hers."""
         return disclosures.disclosure_list().filter(client_id=self.kwargs.get("client_id"))
 
+    def check_visible(self, request: Request, **ids: Any) -> None:
+        """A client of whom nothing is on record, closed records included, is 404."""
+        disclosures.check_client(ids["client_id"])
+
     def get(self, request: Request, client_id: UUID) -> Response:
         """One page; 404 for an unknown client."""
-        disclosures.check_client(client_id)
         self.log_read(request, client_id, "disclosures")
         return self.list_response(request)

@@ -11,19 +11,23 @@ from billing.authorizations.domain.terms import CoverageStatus, Discipline
 from billing.authorizations.models import Visit
 from billing.visits.selectors.rule_corrections import Corrections
 from clients.identity.display_names import with_display_names
-from practice.http.fields import EnumField, TextField
+from practice.http.fields import DayField, EnumField, TextField
 from practice.http.serializers import StrictSerializer
 
 
 class CorrectionQuerySerializer(StrictSerializer):
     """Which days to look at."""
 
-    from_date = serializers.DateField(
-        required=False, help_text="Visits on or after this day, e.g. `2026-03-01`."
-    )
-    to_date = serializers.DateField(
-        required=False, help_text="Visits on or before this day, e.g. `2026-03-31`."
-    )
+    def get_fields(self) -> dict[str, Any]:
+        """``from`` is a word of the language."""
+        fields = super().get_fields()
+        fields["from"] = DayField(
+            required=False, help_text="Visits on this day or later, e.g. `2026-03-01`."
+        )
+        fields["to"] = DayField(
+            required=False, help_text="Visits on this day or earlier, e.g. `2026-03-31`."
+        )
+        return fields
 
 
 class CorrectionInputSerializer(CorrectionQuerySerializer):

@@ -9,34 +9,30 @@ from django.db.models import QuerySet
 
 from billing.authorizations.domain.terms import CoverageStatus, Discipline, UncoveredReason
 from billing.authorizations.models import Visit
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
 
 class VisitFilter(FilterSet):
     """Filters of the list of visits."""
 
-    covered = django_filters.ChoiceFilter(
+    covered = ChoiceFilter(
         choices=[(one.value, one.value) for one in CoverageStatus],
         help_text="`covered`, `partly` or `not_covered`.",
     )
-    reason = django_filters.ChoiceFilter(
+    reason = ChoiceFilter(
         choices=[(one.value, one.value) for one in UncoveredReason],
         method="by_reason",
         help_text="With this reason among those why something is not covered.",
     )
-    awaiting_override = django_filters.BooleanFilter(help_text="true: a person must choose.")
-    discipline = django_filters.ChoiceFilter(
+    awaiting_override = StrictBooleanFilter(help_text="true: a person must choose.")
+    discipline = ChoiceFilter(
         choices=[(one.value, one.value) for one in Discipline], help_text="Of one discipline."
     )
     payer_id = django_filters.UUIDFilter(help_text="Of one payer.")
     client_id = django_filters.UUIDFilter(help_text="Of one client.")
     authorization_id = django_filters.UUIDFilter(help_text="Drawn from one authorization.")
-    from_date = django_filters.DateFilter(
-        field_name="local_date", lookup_expr="gte", help_text="On or after this day."
-    )
-    to_date = django_filters.DateFilter(
-        field_name="local_date", lookup_expr="lte", help_text="On or before this day."
-    )
+    from_ = DayFilter("local_date", "gte", help_text="On this day or later.")
+    to_ = DayFilter("local_date", "lte", help_text="On this day or earlier.")
 
     class Meta:
         model = Visit

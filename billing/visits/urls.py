@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from billing.visits import views
+from billing.visits import correction_views, views
 
 urlpatterns = [
     path(
@@ -12,7 +12,7 @@ urlpatterns = [
     ),
     path(
         "payers/<uuid:payer_id>/corrections",
-        views.PayerCorrectionView.as_view(),
+        correction_views.PayerCorrectionView.as_view(),
         name="payer-correction",
     ),
     path("visits", views.VisitListView.as_view(), name="visit-list"),

@@ -17,7 +17,7 @@ class Consent(ReadTable):
     status = models.CharField(max_length=32)
     sites = models.JSONField(default=list)
     techniques = models.JSONField(default=list)
-    practitioners = models.JSONField(default=list)
+    practitioner_ids = models.JSONField(default=list)
     gender = models.CharField(max_length=20, default="")
     support_person = models.BooleanField(default=False)
     interpreter = models.BooleanField(default=False)

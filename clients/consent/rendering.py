@@ -8,16 +8,18 @@ from uuid import UUID
 from clients.consent.domain.terms import ConsentStatus
 from clients.consent.models import Consent
 from clients.consent.selectors import consent_of
+from clients.consent.serializers import ConsentOutputSerializer
 from clients.identity.models import Client
 from practice.clock import clock
 from practice.core.localtime import local_day
+from practice.core.terms import Role
 
 NO_CONSENT: dict[str, Any] = {
     "status": ConsentStatus.NONE,
     "consent_id": None,
     "regions": [],
     "techniques": [],
-    "practitioners": [],
+    "practitioner_ids": [],
     "gender": "",
     "support_person": False,
     "interpreter": False,
@@ -34,14 +36,15 @@ NO_CONSENT: dict[str, Any] = {
 }
 
 
-def serialize_consent(client_id: UUID, version: int) -> dict[str, Any]:
+def serialize_consent(_role: Role, client_id: UUID, version: int) -> Any:
     """Touch consent as it stands."""
     row = consent_of(client_id)
     shown = dict(NO_CONSENT)
     if row is not None:
         shown.update({name: getattr(row, name) for name in NO_CONSENT if name != "regions"})
         shown["regions"] = row.sites
-    return {**shown, "in_force": _consent_in_force(client_id, row), "version": version}
+    shown |= {"in_force": _consent_in_force(client_id, row), "version": version}
+    return ConsentOutputSerializer(shown).data
 
 
 def _consent_in_force(client_id: UUID, row: Consent | None) -> bool:

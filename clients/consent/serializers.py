@@ -14,7 +14,14 @@ from practice.core.terms import Gender, Technique
 from practice.http.fields import DayField, EnumField, FlagField, TextField
 from practice.http.serializers import StrictSerializer, build_command
 
-SCOPE_FIELDS = ("regions", "techniques", "practitioners", "gender", "support_person", "interpreter")
+SCOPE_FIELDS = (
+    "regions",
+    "techniques",
+    "practitioner_ids",
+    "gender",
+    "support_person",
+    "interpreter",
+)
 DOCUMENTATION_FIELDS = ("form", "language", "witness", "typed_name")
 
 
@@ -30,7 +37,7 @@ class ConsentInputSerializer(StrictSerializer):
         max_length=len(Technique),
         help_text="Techniques that may be used, e.g. `active_isolated`.",
     )
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
         max_length=100,
@@ -109,7 +116,7 @@ class ConsentOutputSerializer(serializers.Serializer[Any]):
     techniques = serializers.ListField(
         child=EnumField(Technique), help_text="Techniques that may be used."
     )
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Only these, if any are named."
     )
     gender = serializers.CharField(help_text="Only practitioners of this gender; may be empty.")

@@ -28,7 +28,7 @@ def consent_record(
         by = Staff.objects.filter(pk=uow.actor.id).values_list("name", flat=True).first()
         obtained = msgspec.structs.replace(command.obtained, by=by or "")
         command = msgspec.structs.replace(command, obtained=obtained)
-    check_practitioners_exist(command.scope.practitioners)
+    check_practitioners_exist(command.scope.practitioner_ids)
     days = settings_group("permissions", consenting.ConsentSettings)[0].consent_days
     return execute(
         uow,

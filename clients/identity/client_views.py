@@ -1,9 +1,9 @@
-"""What every view of one client does: see that the caller may see the client, log the read."""
+"""Views below one client: the caller sees the client or gets 404; what is read is logged."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, ClassVar
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -11,64 +11,60 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.identity.selectors import client_get
-from practice.core.decisions import Actor
 from practice.core.terms import Role
-from practice.http.views import ApiView, CommandResponse
+from practice.http.base_views import ListView
+from practice.http.commands import CommandView
+from practice.http.representations import Representation
 from practice.work import loading
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
-Serialize = Callable[[UUID, int], dict[str, Any]]
+Serialize = Callable[[Role, UUID, int], Any]
+"""Shows a part of a client's record to a role: ``serialize(role, client_id, version)``."""
 
 
-class ClientRecordView(ApiView):
-    """A view below one client; a client that the caller does not see is 404.
+class ClientRecordView(CommandView):
+    """A view below one client; a client that the caller does not see is 404, in every method.
 
-    ``read`` and ``change`` show by ``form``; a view with an answer of its own asks ``seen``
-    or ``opened`` first.
+    ``logged_as`` names in the log of reads what a GET shows.
     """
 
-    output_serializer: Any = None
+    logged_as: ClassVar[str] = ""
+
+    def client_of(self, **ids: Any) -> UUID:
+        """The client whose record the ids of the path lie in."""
+        client_id: UUID = ids["client_id"]
+        return client_id
+
+    def check_visible(self, request: Request, **ids: Any) -> None:
+        """Raises Rejected 404; 410 to the owner where the record was erased."""
+        client_get(self.actor(request), self.client_of(**ids))
 
     def role(self, request: Request) -> Role:
         """The caller's role."""
         return self.actor(request).role
 
-    def check_visible(self, request: Request, client_id: UUID) -> Actor:
-        """The caller, who was found to see the client."""
-        actor = self.actor(request)
-        client_get(actor, client_id)
-        return actor
-
-    def read_client(self, request: Request, client_id: UUID, what: str) -> Actor:
-        """The caller, who was found to see the client; the read is logged."""
-        actor = self.check_visible(request, client_id)
-        self.log_read(request, client_id, what)
-        return actor
-
-    def read(self, request: Request, client_id: UUID, what: str, serialize: Serialize) -> Response:
-        """Show a part of the record and log that it was read."""
-        self.check_visible(request, client_id)
+    def read(self, request: Request, client_id: UUID, serialize: Serialize) -> Response:
+        """Show a part of the record, by its version, and log that it was read."""
         version = loading.stream_version(client_id)
-        data = self.output_serializer(serialize(client_id, version)).data
-        self.log_read(request, client_id, what)
+        data = serialize(self.role(request), client_id, version)
+        self.log_read(request, client_id, self.logged_as)
         return self.read_response(data, version=version)
 
-    def change(
-        self,
-        request: Request,
-        client_id: UUID,
-        execute: Callable[[UnitOfWork], Outcome],
-        serialize: Serialize,
-        *,
-        status: int = 200,
-    ) -> HttpResponse:
-        """Change the record and show what stands now."""
-        self.check_visible(request, client_id)
 
-        def execute_and_render(uow: UnitOfWork) -> CommandResponse:
-            version = execute(uow).version
-            return CommandResponse(
-                self.output_serializer(serialize(client_id, version)).data, status, version
-            )
+class ClientRecordListView(ClientRecordView, ListView):
+    """A list below one client; that it was read is logged."""
 
-        return self.command(request, execute_and_render, status=status)
+    def get(self, request: Request, client_id: UUID) -> HttpResponse:
+        """One page."""
+        self.log_read(request, client_id, self.logged_as)
+        return self.list_response(request)
+
+
+def record_renderer(serialize: Serialize) -> Callable[[UnitOfWork, Outcome], Representation]:
+    """The renderer of a command that gives a part of the record as it stands after it."""
+
+    def render(uow: UnitOfWork, outcome: Outcome) -> Representation:
+        data = serialize(uow.actor.role, outcome.client_id, outcome.version)
+        return Representation(data, outcome.version)
+
+    return render

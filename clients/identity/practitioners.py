@@ -9,7 +9,7 @@ from practice.core.reasons import invalid
 from practice.people_and_places.models.practitioners import Practitioner
 
 
-def check_practitioners_exist(wanted: Iterable[UUID], field: str = "practitioners") -> None:
+def check_practitioners_exist(wanted: Iterable[UUID], field: str = "practitioner_ids") -> None:
     """Raises Rejected 400 for an id that is no practitioner."""
     asked = set(wanted)
     there = set(Practitioner.objects.filter(pk__in=asked).values_list("pk", flat=True))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -19,16 +19,16 @@ from practice.people_and_places.selectors.facilities import visible_facilities
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
-def client_register(uow: UnitOfWork, *, client_id: UUID, details: dict[str, Any]) -> Outcome:
+def client_register(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]) -> Outcome:
     """Register a client whose data key was made by ``new_client_stream``.
 
-    Without facilities she is known where the member of staff works; without a zone she
-    has that of the first facility. Raises Rejected 400 for details that cannot be.
+    Without facilities they are known where the member of staff works; without a zone they
+    have that of the first facility. Raises Rejected 400 for details that cannot be.
     """
-    places = _places(uow, details.get("facility_ids"))
+    places = _places(uow, command.get("facility_ids"))
     given = {
-        **details,
-        "zone": details.get("zone") or places[0].zone,
+        **command,
+        "zone": command.get("zone") or places[0].zone,
         "facility_ids": tuple(place.id for place in places),
     }
     whole = msgspec.convert(given, ClientDetails)
@@ -41,21 +41,22 @@ def client_register(uow: UnitOfWork, *, client_id: UUID, details: dict[str, Any]
 
 
 def client_change(
-    uow: UnitOfWork, *, client_id: UUID, changes: dict[str, Any], if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Change some of her details. Facilities that the caller does not see stay."""
+    """Change some of a client's details. Facilities that the caller does not see stay."""
     uow.lock(client_id)
     client = client_get(uow.actor, client_id)
+    changes = dict(command)
     if "facility_ids" in changes:
         seen = set(visible_facilities(uow.actor).values_list("pk", flat=True))
         kept = [UUID(one) for one in client.facility_ids if UUID(one) not in seen]
         new = [place.id for place in _places(uow, changes["facility_ids"])]
-        changes = {**changes, "facility_ids": tuple(sorted({*kept, *new}))}
-    command = ChangeDetails(changes=changes)
+        changes["facility_ids"] = tuple(sorted({*kept, *new}))
+    change = ChangeDetails(changes=changes)
     return uow.execute(
         client_id,
         (IDENTITY,),
-        lambda states, ctx: registering.change_details(states[IDENTITY], command, ctx),
+        lambda states, ctx: registering.change_details(states[IDENTITY], change, ctx),
         if_match=if_match,
     )
 
@@ -71,5 +72,5 @@ def _places(uow: UnitOfWork, wanted: Iterable[UUID] | None) -> list[Facility]:
         if len(places) != len(asked):
             raise invalid("facility_ids", "One of these is no facility that you see.")
     if not places:
-        raise invalid("facility_ids", "Name at least one facility where she comes.")
+        raise invalid("facility_ids", "Name at least one facility where the client is seen.")
     return places

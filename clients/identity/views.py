@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -10,10 +9,10 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.identity.client_views import ClientRecordView
+from clients.identity.client_views import ClientRecordView, record_renderer
 from clients.identity.models import Client
 from clients.identity.rendering import serialize_client
-from clients.identity.selectors import client_get, client_search
+from clients.identity.selectors import client_search
 from clients.identity.serializers import (
     ClientDetailOutputSerializer,
     ClientInputSerializer,
@@ -21,9 +20,10 @@ from clients.identity.serializers import (
     ClientSearchInputSerializer,
 )
 from clients.identity.services import client_change
+from practice.http.base_views import PagedView
+from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, DESK
-from practice.http.views import ListView
 
 
 @extend_schema_view(
@@ -35,7 +35,7 @@ from practice.http.views import ListView
         tags=["clients"],
     )
 )
-class ClientSearchView(ListView):
+class ClientSearchView(PagedView):
     """Clients by the beginning of a name, by birth date or by phone."""
 
     roles = {"POST": ANY_STAFF}
@@ -58,46 +58,32 @@ class ClientSearchView(ListView):
         return self.list_response(request)
 
 
-@extend_schema_view(
-    get=endpoint(
+class ClientDetailView(ClientRecordView):
+    """Who the client is and how they are reached."""
+
+    roles = {"GET": ANY_STAFF}
+    logged_as = "details"
+
+    @endpoint(
         "Read a client's details",
         response=ClientDetailOutputSerializer,
         errors=(404,),
         tags=["clients"],
-    ),
-    patch=endpoint(
-        "Change a client's details",
-        request=ClientInputSerializer,
-        response=ClientDetailOutputSerializer,
-        errors=(404, 409),
-        if_match="optional",
-        idempotency="optional",
-        tags=["clients"],
-    ),
-)
-class ClientDetailView(ClientRecordView):
-    """Who she is and how she is reached."""
-
-    roles = {"GET": ANY_STAFF, "PATCH": DESK}
-    output_serializer = ClientDetailOutputSerializer
-
+    )
     def get(self, request: Request, client_id: UUID) -> Response:
         """As it stands."""
-        return self.read(request, client_id, "details", self._show(request))
+        return self.read(request, client_id, serialize_client)
 
-    def patch(self, request: Request, client_id: UUID) -> Any:
-        """Change what is named."""
-        changes, version = (
-            ClientInputSerializer.checked(request.data, partial=True),
-            self.if_match(request),
-        )
-        return self.change(
-            request,
-            client_id,
-            lambda uow: client_change(uow, client_id=client_id, changes=changes, if_match=version),
-            self._show(request),
-        )
-
-    def _show(self, request: Request) -> Any:
-        actor = self.actor(request)
-        return lambda client_id, version: serialize_client(client_get(actor, client_id), version)
+    patch = Command(
+        "Change a client's details",
+        tag="clients",
+        roles=DESK,
+        input=ClientInputSerializer,
+        partial=True,
+        output=ClientDetailOutputSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=client_change,
+        render=record_renderer(serialize_client),
+        description="Change what is named.",
+    )

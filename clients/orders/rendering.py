@@ -7,6 +7,7 @@ from uuid import UUID
 
 from clients.orders.models import Order
 from clients.orders.selectors import orders_of
+from clients.orders.serializers import OrderListOutputSerializer
 from practice.core.terms import Role
 from practice.http.roles import CLINICAL
 
@@ -38,9 +39,7 @@ def serialize_order(role: Role, row: Order) -> dict[str, Any]:
     return shown
 
 
-def serialize_orders(role: Role, client_id: UUID, version: int) -> dict[str, Any]:
-    """Her papers, the newest first."""
-    return {
-        "results": [serialize_order(role, row) for row in orders_of(client_id)],
-        "version": version,
-    }
+def serialize_orders(role: Role, client_id: UUID, version: int) -> Any:
+    """The client's papers, the newest first."""
+    results = [serialize_order(role, row) for row in orders_of(client_id)]
+    return OrderListOutputSerializer({"results": results, "version": version}).data

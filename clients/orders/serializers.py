@@ -8,11 +8,11 @@ from rest_framework import serializers
 
 from clients.health.fields import BodySiteSerializer, RangeLimitSerializer
 from clients.health.serializers import _text
-from clients.orders.domain.commands import FileOrder, LiftOrder
+from clients.orders.domain.commands import FileOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
 from practice.http.fields import DayField, EnumField, TextField
-from practice.http.serializers import StrictSerializer, build_command
+from practice.http.serializers import StrictSerializer
 
 
 class OrderInputSerializer(StrictSerializer):
@@ -60,11 +60,6 @@ class OrderLiftInputSerializer(StrictSerializer):
     lifted_by = TextField(max_length=120, help_text="Who lifted it.")
     lifted_on = DayField(required=False, allow_null=True, help_text="From which day; today.")
     reason = _text("Why.")
-
-    def to_command(self, **more: Any) -> LiftOrder:
-        """The lifting as a command."""
-        made: LiftOrder = build_command(LiftOrder, {**self.validated_data, **more})
-        return made
 
 
 class OrderHeaderOutputSerializer(serializers.Serializer[Any]):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from clients.identity.registered import execute
@@ -30,13 +32,19 @@ def order_file(
 
 
 def order_lift(
-    uow: UnitOfWork, *, client_id: UUID, command: LiftOrder, if_match: int | None = None
+    uow: UnitOfWork,
+    *,
+    client_id: UUID,
+    order_id: UUID,
+    command: Mapping[str, Any],
+    if_match: int | None = None,
 ) -> Outcome:
     """An order lifted by name and date."""
+    lift = LiftOrder(order_id=order_id, **command)
     return execute(
         uow,
         client_id,
         ORDERS,
-        lambda orders, details, ctx: filing_orders.lift_order(orders, command, details.zone, ctx),
+        lambda orders, details, ctx: filing_orders.lift_order(orders, lift, details.zone, ctx),
         if_match=if_match,
     )

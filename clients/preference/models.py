@@ -13,7 +13,7 @@ class Preference(ReadTable):
 
     scope = models.CharField(max_length=32, default="")
     gender = models.CharField(max_length=20, default="")
-    practitioners = models.JSONField(default=list)
+    practitioner_ids = models.JSONField(default=list)
     exceptions = models.JSONField(default=list)
     stated_at = models.DateTimeField(null=True)
     stated_recorded_at = models.DateTimeField(null=True)

@@ -8,24 +8,26 @@ from uuid import UUID
 
 from clients.preference.models import Preference
 from clients.preference.selectors import preference_of
+from clients.preference.serializers import ProviderPreferenceOutputSerializer
+from practice.core.terms import Role
 
 NO_PREFERENCE: dict[str, Any] = {
     "scope": "",
     "gender": "",
-    "practitioners": [],
+    "practitioner_ids": [],
     "stated_at": None,
     "exceptions": [],
 }
 
 
-def serialize_preference(client_id: UUID, version: int) -> dict[str, Any]:
-    """Whom she prefers, with the exceptions that she agreed to since she said so."""
+def serialize_preference(_role: Role, client_id: UUID, version: int) -> Any:
+    """Whom the client prefers, with the exceptions agreed to since they said so."""
     row = preference_of(client_id)
-    if row is None:
-        return {**NO_PREFERENCE, "version": version}
-    shown = {name: getattr(row, name) for name in NO_PREFERENCE}
-    shown["exceptions"] = [one for one in row.exceptions if _agreed_since(row, one)]
-    return {**shown, "version": version}
+    shown = dict(NO_PREFERENCE)
+    if row is not None:
+        shown = {name: getattr(row, name) for name in NO_PREFERENCE}
+        shown["exceptions"] = [one for one in row.exceptions if _agreed_since(row, one)]
+    return ProviderPreferenceOutputSerializer({**shown, "version": version}).data
 
 
 def _agreed_since(row: Preference, exception: dict[str, Any]) -> bool:

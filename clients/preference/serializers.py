@@ -23,7 +23,7 @@ class ProviderPreferenceInputSerializer(StrictSerializer):
         PreferenceScope, required=False, help_text="`all_work` (default) or `hands_on_only`."
     )
     gender = EnumField(Gender, required=False, allow_null=True, help_text="E.g. `woman`.")
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
         max_length=100,
@@ -66,7 +66,7 @@ class ProviderPreferenceOutputSerializer(serializers.Serializer[Any]):
 
     scope = serializers.CharField(help_text="`all_work`, `hands_on_only`, or empty for anyone.")
     gender = serializers.CharField(help_text="E.g. `woman`; may be empty.")
-    practitioners = serializers.ListField(
+    practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Named practitioners."
     )
     stated_at = serializers.DateTimeField(allow_null=True, help_text="When she said so.")

@@ -17,7 +17,7 @@ def preference_state(
 ) -> Outcome:
     """Whom the client prefers from now on."""
     uow.lock(client_id)
-    check_practitioners_exist(command.practitioners)
+    check_practitioners_exist(command.practitioner_ids)
     return execute(
         uow,
         client_id,

@@ -11,7 +11,7 @@ from django.db.models import QuerySet
 from clients.consent.models import Consent
 from clients.health.models import HealthHistory
 from clients.identity.models import Client, ClientFacility
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, DayFilter, FilterSet
 
 
 class ClientFacilityFilter(FilterSet):
@@ -34,18 +34,21 @@ class ClientFacilityFilter(FilterSet):
 class ClientFilter(ClientFacilityFilter):
     """Filters for desk and practitioners: where history and consent stand too."""
 
-    history_status = django_filters.ChoiceFilter(
+    history_status = ChoiceFilter(
         choices=[("none", "none"), ("reported", "reported"), ("reviewed", "reviewed")],
         method="by_history",
         help_text="Where the health history stands, e.g. `reported` for those to be reviewed.",
     )
-    consent_ends_before = django_filters.DateFilter(
-        method="by_consent", help_text="Clients whose touch consent ends before this day."
+    consent_ends_from = DayFilter(
+        lookup_expr="gte", method="by_consent", help_text="Touch consent ends this day or later."
+    )
+    consent_ends_to = DayFilter(
+        lookup_expr="lte", method="by_consent", help_text="Touch consent ends this day or earlier."
     )
 
     class Meta:
         model = Client
-        fields = ("facility_id", "history_status", "consent_ends_before")
+        fields = ("facility_id", "history_status")
 
     def by_history(self, rows: QuerySet[Client], name: str, value: str) -> QuerySet[Client]:
         """By the state of the health history."""
@@ -55,5 +58,6 @@ class ClientFilter(ClientFacilityFilter):
 
     def by_consent(self, rows: QuerySet[Client], name: str, value: date) -> QuerySet[Client]:
         """By the last day of a granted consent."""
-        ending = Consent.objects.filter(status="granted", until__lt=value)
+        bound = "until__gte" if name.endswith("from") else "until__lte"
+        ending = Consent.objects.filter(status="granted", **{bound: value})
         return rows.filter(id__in=ending.values("id"))

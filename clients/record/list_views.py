@@ -7,11 +7,11 @@ from typing import Any
 from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
-from rest_framework.response import Response
 
+from clients.identity.client_views import record_renderer
 from clients.identity.models import Client
 from clients.identity.rendering import serialize_client
-from clients.identity.selectors import client_get, client_list
+from clients.identity.selectors import client_list
 from clients.identity.serializers import (
     ClientDetailOutputSerializer,
     ClientInputSerializer,
@@ -20,28 +20,21 @@ from clients.identity.serializers import (
 from clients.identity.services import client_register
 from clients.record.filters import ClientFacilityFilter, ClientFilter
 from practice.core.terms import Role
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
 from practice.http.filters import FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, DESK
-from practice.http.views import CommandResponse, ListView
-from practice.work.unit_of_work import UnitOfWork, new_client_stream
+from practice.work.unit_of_work import new_client_stream
 
 
 @extend_schema_view(
-    get=endpoint("List clients", response=ClientOutputSerializer(many=True), tags=["clients"]),
-    post=endpoint(
-        "Register a client",
-        request=ClientInputSerializer,
-        response=ClientDetailOutputSerializer,
-        status=201,
-        idempotency="optional",
-        tags=["clients"],
-    ),
+    get=endpoint("List clients", response=ClientOutputSerializer(many=True), tags=["clients"])
 )
-class ClientListView(ListView):
+class ClientListView(CommandView, ListView):
     """Clients of the facilities that I see, by family name."""
 
-    roles = {"GET": ANY_STAFF, "POST": DESK}
+    roles = {"GET": ANY_STAFF}
     serializer_class = ClientOutputSerializer
     order = ("by_family", "id")
 
@@ -52,23 +45,21 @@ class ClientListView(ListView):
         return ClientFacilityFilter if billing else ClientFilter
 
     def get_queryset(self) -> QuerySet[Client]:
-        """Mine."""
+        """Those whom the caller sees."""
         return client_list(self.actor(self.request))
 
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)
+    def arguments(self, request: Request, **ids: Any) -> dict[str, Any]:
+        """An id of a stream whose key is made already."""
+        return {"client_id": new_client_stream()}
 
-    def post(self, request: Request) -> Any:
-        """Register her."""
-        details = ClientInputSerializer.checked(request.data)
-        client_id = new_client_stream()
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            version = client_register(uow, client_id=client_id, details=details).version
-            row = client_get(uow.actor, client_id)
-            return CommandResponse(
-                ClientDetailOutputSerializer(serialize_client(row, version)).data, 201, version
-            )
-
-        return self.command(request, execute, status=201)
+    post = Command(
+        "Register a client",
+        tag="clients",
+        roles=DESK,
+        input=ClientInputSerializer,
+        output=ClientDetailOutputSerializer,
+        status=201,
+        execute=client_register,
+        render=record_renderer(serialize_client),
+        description="Register a client at the facilities where they come.",
+    )

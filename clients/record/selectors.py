@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -11,14 +10,11 @@ import msgspec
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.domain.state import IDENTITY
-from practice.core.decisions import Slice, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Slice
 from practice.core.event_texts import text_of_event
 from practice.people_and_places.models.staff import Staff
 from practice.work import loading
-
-Show = Callable[[Any], Any]
-record_sections: dict[str, tuple[Slice[Any, Any], Show]] = {}
-"""What higher floors add to the record as known on a day: its name, slice and how it shows."""
 
 
 def client_history(
@@ -37,7 +33,7 @@ def client_history(
             "occurred_at": one.occurred_at,
             "recorded_at": one.recorded_at,
             "recorded_late": one.occurred_at < one.recorded_at,
-            "by": {"id": one.actor, "name": people.get(one.actor, "the practice itself")},
+            "recorded_by": {"id": one.actor, "name": people.get(one.actor, "the practice itself")},
         }
         for one in events
     ]
@@ -47,7 +43,8 @@ def client_as_known(
     client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
 ) -> dict[str, Any]:
     """Her record as it was known at an instant, of what had happened by another."""
-    more = (slice_ for slice_, _ in record_sections.values())
+    sections = installed.record_sections
+    more = (one.slice for one in sections.values())
     slices: list[Slice[Any, Any]] = [IDENTITY, *CLIENT_FACTS, *more]
     states = loading.load_states(
         client_id, slices, known_at=known_at, occurred_until=occurred_until
@@ -61,5 +58,5 @@ def client_as_known(
         "reviewed_history": msgspec.to_builtins(facts.reviewed),
         "reported_histories": msgspec.to_builtins(facts.reported),
         "orders": msgspec.to_builtins(facts.orders),
-        "more": {name: show(states[slice_]) for name, (slice_, show) in record_sections.items()},
+        "more": {name: one.show(states[one.slice]) for name, one in sections.items()},
     }

@@ -37,7 +37,7 @@ class EventOutputSerializer(serializers.Serializer[Any]):
     occurred_at = serializers.DateTimeField(help_text="When it happened.")
     recorded_at = serializers.DateTimeField(help_text="When it was recorded.")
     recorded_late = serializers.BooleanField(help_text="Recorded after it happened.")
-    by = RecordedByOutputSerializer(help_text="Who recorded it.")
+    recorded_by = RecordedByOutputSerializer(help_text="Who recorded it.")
 
 
 class RecordHistoryOutputSerializer(serializers.Serializer[Any]):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -19,8 +18,13 @@ from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 
 
-@extend_schema_view(
-    get=endpoint(
+class RecordHistoryView(ClientRecordView):
+    """Every event of the record."""
+
+    roles = {"GET": CLINICAL}
+    query_form = AsOfQuerySerializer
+
+    @endpoint(
         "Read the history of the record",
         response=RecordHistoryOutputSerializer,
         query=AsOfQuerySerializer,
@@ -29,39 +33,28 @@ from practice.http.roles import CLINICAL
         " erased record the owner is told so (410); its closing events: the client's `erasure`.",
         tags=["history"],
     )
-)
-class RecordHistoryView(ClientRecordView):
-    """Every event of the record."""
-
-    roles = {"GET": CLINICAL}
-    query_form = AsOfQuerySerializer
-
     def get(self, request: Request, client_id: UUID) -> Response:
         """In order of recording; with ``happened_by`` in order of happening."""
-        self.check_visible(request, client_id)
         events = client_history(client_id, **self.query(request))
         self.log_read(request, client_id, "history of the record")
         return self.read_response(RecordHistoryOutputSerializer({"results": events}).data)
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Read the record as it was known",
-        response=RecordAsKnownOutputSerializer,
-        query=AsOfQuerySerializer,
-        errors=(404,),
-        tags=["history"],
-    )
-)
 class RecordAsKnownView(ClientRecordView):
     """The record as it was known at an instant."""
 
     roles = {"GET": CLINICAL}
     query_form = AsOfQuerySerializer
 
+    @endpoint(
+        "Read the record as it was known",
+        response=RecordAsKnownOutputSerializer,
+        query=AsOfQuerySerializer,
+        errors=(404,),
+        tags=["history"],
+    )
     def get(self, request: Request, client_id: UUID) -> Response:
         """Folded from the log as of then."""
-        self.check_visible(request, client_id)
         record = client_as_known(client_id, **self.query(request))
         self.log_read(request, client_id, "record as known")
         return self.read_response(RecordAsKnownOutputSerializer(record).data)

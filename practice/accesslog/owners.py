@@ -1,31 +1,21 @@
-"""Whose record an id in an address belongs to, for the log of reads and refusals.
-
-A floor above registers the ids that it gives out; nothing here knows it.
-"""
+"""Whose record an id in an address belongs to, for the log of reads and refusals."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
-ClientOf = Callable[[UUID], UUID | None]
+from django.apps import apps
 
-owners_of_ids: dict[str, ClientOf] = {}
-"""For the name of an id in an address (``session_id``): whose record it belongs to."""
-
-
-def owner_of_id(name: str) -> Callable[[ClientOf], ClientOf]:
-    """Decorator: ``find(id)`` gives the client whose record an id in an address belongs to."""
-
-    def register(find: ClientOf) -> ClientOf:
-        owners_of_ids[name] = find
-        return find
-
-    return register
+from practice.core.appspec import installed
 
 
 def client_of(name: str, value: Any) -> UUID | None:
-    """The client whose record an id in an address belongs to, where a floor above knows it."""
-    find = owners_of_ids.get(name)
-    return find(value) if find is not None and isinstance(value, UUID) else None
+    """The client whose record an id in an address belongs to; None for an id of no client and
+    for one that is not on record. ``name``: as in the address, e.g. ``session_id``."""
+    label = installed.owners_of_ids.get(name)
+    if label is None or not isinstance(value, UUID):
+        return None
+    rows = apps.get_model(label)._default_manager.filter(pk=value)
+    found: UUID | None = rows.values_list("client_id", flat=True).first()
+    return found

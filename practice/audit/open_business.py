@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from practice.audit import hooks
+from practice.audit.domain.jobs import KEY_DESTRUCTION_JOB
 from practice.core.reasons import Audience, Reason
 from practice.jobs.models import ScheduledJob
 from practice.people_and_places.offboarding import POLICY
@@ -13,10 +14,10 @@ from practice.people_and_places.offboarding import POLICY
 def erasure_warnings(client_id: UUID) -> list[Reason]:
     """The open business of a record as every floor knows it, and its work that falls due."""
     waiting = ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING)
-    count = waiting.exclude(kind="destroy_key").count()
+    count = waiting.exclude(kind=KEY_DESTRUCTION_JOB).count()
     due = Reason(
-        code="erasure.due_work",
-        text=f"Due work waits in this record ({count}): it will not be done.",
+        code="erasure.jobs",
+        text=f"Jobs wait in this record ({count}): they will not be done.",
         source=POLICY,
         audience=Audience.EVERYONE,
     )

@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import connection, transaction
 
 from practice.audit import worker_processes as spawning
-from practice.core.decisions import installed
+from practice.core.appspec import installed
 from practice.core.projections import ProjectedRow
 from practice.eventstore import store
 from practice.eventstore.models import StreamHead

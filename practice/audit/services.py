@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from practice.audit.domain.decisions import (
@@ -10,29 +12,18 @@ from practice.audit.domain.decisions import (
     record_destruction,
     withdraw_order,
 )
-from practice.audit.domain.jobs import KEY_DESTRUCTION
 from practice.audit.domain.state import ERASURE
-from practice.audit.selectors import RetentionSettings, retention_of
-from practice.core.decisions import installed
+from practice.audit.selectors import retention_of
+from practice.core.appspec import installed
 from practice.eventstore.models import StreamHead
-from practice.jobs.handlers import job_handler
+from practice.jobs.models import ScheduledJob
 from practice.keys.keystore import keystore
-from practice.policy.hooks import register_settings
+from practice.people_and_places.selectors.staff import count_active_owners
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
-def register() -> None:
-    """Register the slice and the due plan of erasure; safe to repeat."""
-    installed.add_slices(ERASURE)
-    register_settings("retention", RetentionSettings)
-    if KEY_DESTRUCTION not in installed.job_plans:
-        installed.job_plans.append(KEY_DESTRUCTION)
-
-
-def erasure_order(
-    uow: UnitOfWork, *, client_id: UUID, reason: str, before_retention: bool = False
-) -> Outcome:
-    """The owner orders the erasure of a client's record.
+def erasure_order(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]) -> Outcome:
+    """The owner orders the erasure of a client's record: ``reason``, ``before_retention``.
 
     Raises Rejected 409 before the retention has passed, unless ``before_retention``.
     """
@@ -43,10 +34,10 @@ def erasure_order(
         (ERASURE,),
         lambda states, context: order_erasure(
             states[ERASURE],
-            reason,
+            command["reason"],
             context,
             retained=retained,
-            before_retention=before_retention,
+            before_retention=command.get("before_retention", False),
         ),
     )
 
@@ -58,12 +49,10 @@ def erasure_withdraw(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
     )
 
 
-def erasure_approve(uow: UnitOfWork, *, client_id: UUID, owners: int) -> Outcome:
-    """A second person agrees: the record is closed and the key's destruction planned.
-
-    ``owners`` is how many active owners the practice has.
-    """
+def erasure_approve(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
+    """A second person agrees: the record is closed and the key's destruction planned."""
     uow.lock(client_id)
+    owners = count_active_owners()
     retained_facts = {
         one.app: one.retain(uow.states(client_id, one.slices)) for one in installed.retained_facts
     }
@@ -76,9 +65,9 @@ def erasure_approve(uow: UnitOfWork, *, client_id: UUID, owners: int) -> Outcome
     )
 
 
-@job_handler("destroy_key")
-def destroy_key(uow: UnitOfWork, client_id: UUID, key: str) -> None:
+def destroy_key(uow: UnitOfWork, job: ScheduledJob) -> None:
     """Destroy the data key of a closed record and record that it is gone. Idempotent."""
+    client_id = job.subject
     uow.lock(client_id)
     head = StreamHead.objects.get(stream=client_id)
     if head.starts_at_version > 1:

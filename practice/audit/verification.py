@@ -38,7 +38,7 @@ def verify_stream(
             faults.append(f"{stream}: version {expected} expected, {row.version} found")
             expected = row.version
         if row.mac_key_id != key_id:
-            faults.append(f"{stream}@{row.version}: sealed under another chain key")
+            faults.append(f"{stream}@{row.version}: its MAC was made with another chain key")
         elif not hmac.compare_digest(mac_of(row, previous, key), row.mac):
             faults.append(f"{stream}@{row.version}: the row is not as it was written")
         previous = row.mac

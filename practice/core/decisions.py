@@ -7,7 +7,7 @@ clock, no random source and no database: all three come in as arguments.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from types import ModuleType
 from typing import Any, Generic, TypeVar, cast
@@ -16,9 +16,7 @@ from uuid import UUID
 import msgspec
 
 from practice.core.dispatch import Answering, Folding
-from practice.core.event_texts import EventTexts
 from practice.core.events import DatedEvent, Event, RecordedEvent
-from practice.core.projections import Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Role
 
@@ -111,14 +109,23 @@ class Advisory:
 class Job:
     """Work to be done at a time, written with the event that causes it.
 
-    ``key`` makes it once per occasion; ``cancels`` withdraws instead of planning.
+    ``subject`` is the client, or the practice itself; ``about`` is what of them the work is
+    about (a re-check), without it the subject. Once per ``occasion`` of what it is about.
+    ``due_at``: an aware UTC datetime, without it at once. ``cancels`` withdraws instead of
+    planning.
     """
 
     kind: str
-    key: str
     subject: UUID
-    at: datetime | None = None
+    about: UUID | None = None
+    occasion: str = ""
+    due_at: datetime | None = None
     cancels: bool = False
+
+    @property
+    def key(self) -> str:
+        """What makes an occasion single. Nobody reads it: kind, about and occasion are columns."""
+        return f"{self.kind}:{self.about or self.subject}:{self.occasion}"
 
 
 class JobPlan(Answering[Sequence[Job]]):
@@ -132,50 +139,3 @@ class RetainedFacts:
     app: str
     slices: tuple[Slice[Any, Any], ...]
     retain: Callable[[States], list[dict[str, Any]]]
-
-
-@dataclass
-class InstalledParts:
-    """What the apps registered: slices, reactors, advisories, projections, job plans, and for
-    the eraser the survivors and the tables of working papers (labels; by ``client_id``).
-
-    A step of ``after_append`` gets the events of a batch as they were stored, one of
-    ``erasables`` the id of a client whose record is being closed. Both run within the
-    transaction of the events, in the order of registration; what they raise undoes it all.
-    """
-
-    slices: dict[str, Slice[Any, Any]] = field(default_factory=dict)
-    ignored: set[type[Event]] = field(default_factory=set)
-    reactors: list[Reactor] = field(default_factory=list)
-    advisories: list[Advisory] = field(default_factory=list)
-    job_plans: list[JobPlan] = field(default_factory=list)
-    projections: dict[str, Projection] = field(default_factory=dict)
-    event_texts: list[EventTexts] = field(default_factory=list)
-    retained_facts: list[RetainedFacts] = field(default_factory=list)
-    working_documents: list[str] = field(default_factory=list)
-    after_append: list[Callable[[Sequence[RecordedEvent]], None]] = field(default_factory=list)
-    erasables: list[Callable[[UUID], None]] = field(default_factory=list)
-
-    def add_slices(self, *slices: Slice[Any, Any]) -> None:
-        """Register slices; a name is given once."""
-        for slice_ in slices:
-            if self.slices.setdefault(slice_.name, slice_) is not slice_:
-                raise ValueError(f"slice {slice_.name!r} is registered twice")
-
-    def add_projections(self, *projections: Projection) -> None:
-        """Register projections; a read table is kept by one."""
-        for one in projections:
-            if self.projections.setdefault(one.name, one) is not one:
-                raise ValueError(f"{one.name} has a projection already")
-
-    def add_event_texts(self, *event_texts: EventTexts) -> None:
-        """Register the texts of features; safe to repeat."""
-        self.event_texts.extend(one for one in event_texts if one not in self.event_texts)
-
-    def unhandled(self, known: set[type[Event]]) -> set[type[Event]]:
-        """Event types that no slice folds and that are not ignored."""
-        folded = {cls for slice_ in self.slices.values() for cls in slice_.handles}
-        return known - folded - self.ignored
-
-
-installed = InstalledParts()

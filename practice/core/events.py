@@ -52,7 +52,7 @@ class DatedEvent(NamedTuple):
     """An event that a decision dates itself, when it is entered late."""
 
     event: Event
-    at: datetime
+    occurred_at: datetime
 
 
 class UnknownEventVersion(Exception):

@@ -125,7 +125,7 @@ def _opened(story: DemoStory) -> None:
         "practitioner",
         "POST",
         f"{path}/stretches",
-        {"stretch": "abduction_pattern", "side": "left", "at": story.ago(days=21)},
+        {"stretch": "abduction_pattern", "side": "left", "occurred_at": story.ago(days=21)},
         gives=201,
         means="the abduction pattern is put on her programme",
     )["id"]
@@ -170,7 +170,7 @@ def reading(movement: str, degrees: int, *, at: str | None = None, side: str = "
         "instrument": "goniometer",
         "pain": 1,
     }
-    return body if at is None else {**body, "at": at}
+    return body if at is None else {**body, "occurred_at": at}
 
 
 def _written(story: DemoStory) -> None:

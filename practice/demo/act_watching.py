@@ -60,7 +60,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         "practitioner",
         "POST",
         f"{path}/stretches",
-        {"stretch": "flexion_pattern", "side": "left", "at": story.ago(days=119)},
+        {"stretch": "flexion_pattern", "side": "left", "occurred_at": story.ago(days=119)},
         gives=201,
         means="the flexion pattern, prescribed 17 weeks ago, entered today",
     )
@@ -69,7 +69,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         "practitioner",
         "POST",
         f"/stretches/{prescribed['id']}/start",
-        {"at": story.ago(days=118)},
+        {"occurred_at": story.ago(days=118)},
         gives=200,
         means="begun the day after",
     )
@@ -80,7 +80,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
             "basis": "number",
             "degrees": 175,
             "reason": "her other side",
-            "at": story.ago(days=119),
+            "occurred_at": story.ago(days=119),
         }
         do("practitioner", "POST", f"{path}/goals", goal, gives=201, means="her own goal: 175°")
     do(
@@ -95,7 +95,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         "practitioner",
         "POST",
         f"/stretches/{prescribed['id']}/discharge",
-        {"facility_id": story["harbor"], "at": story.ago(days=70)},
+        {"facility_id": story["harbor"], "occurred_at": story.ago(days=70)},
         gives=200,
         means="discharged; re-checks after 2, 6 and 12 months are planned",
         check=lambda answer: answer["status"] == "discharged",
@@ -229,14 +229,14 @@ def the_owner_looks(story: DemoStory) -> None:
         means="who read her record, and who was refused",
         check=lambda answer: len(answer["results"]) > 0,
     )
-    for name, means in (
-        ("verification", "every event of the log against its chain: no fault"),
-        ("comparison", "every column of every read table against the log: no difference"),
+    for path, means in (
+        ("/log/verification", "every event of the log against its chain: no fault"),
+        ("/log/comparison", "every column of every read table against the log: no difference"),
     ):
         do(
             "owner",
             "GET",
-            f"/log/{name}",
+            path,
             gives=200,
             means=means,
             check=lambda answer: answer["events"] > 0 and answer["faults"] == [],

@@ -14,10 +14,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.clock import clock
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import ANYONE
 from practice.http.serializers import StrictSerializer
-from practice.http.views import ApiView
 from practice.jobs.selectors import oldest_overdue
 
 LATE: Final = timedelta(minutes=10)

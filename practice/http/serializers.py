@@ -14,7 +14,7 @@ class StrictSerializer(serializers.Serializer[Any]):
     """A serializer that refuses a field it does not know, naming those it does.
 
     ``command`` names the struct or dataclass that ``to_command`` makes of the
-    validated input; more fields (an id from the path) come as keywords.
+    validated input; more of its fields come as keywords.
     """
 
     command: ClassVar[type[Any] | None] = None
@@ -30,9 +30,9 @@ class StrictSerializer(serializers.Serializer[Any]):
         return super().to_internal_value(data)
 
     def to_command(self, **more: Any) -> Any:
-        """The command of the validated input."""
+        """The command of the validated input: of its kind, or a dict where it names none."""
         if self.command is None:
-            raise TypeError(f"{type(self).__name__} names no command")
+            return {**self.validated_data, **more}
         return build_command(self.command, {**self.validated_data, **more})
 
     @classmethod

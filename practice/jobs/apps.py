@@ -11,9 +11,5 @@ class DueConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Register planning; load the Celery application, so that a web process sends wakes to
-        the right broker."""
+        """Load the Celery application, so that a web process sends wakes to the right broker."""
         from practice import celery  # noqa: F401
-        from practice.jobs import nightly, planning  # noqa: F401  nightly registers its delivery
-
-        planning.register()

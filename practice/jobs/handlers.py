@@ -1,29 +1,26 @@
-"""Who handles which kind of due work."""
+"""Who does which kind of job: what the specs of the apps brought, by kind.
+
+A handler, ``handle(uow, job)``, decides again whether the work is still wanted and does it,
+inside the transaction that marks the row done. A delivery, ``deliver(job)``, hands something
+to the world outside (mail). It runs outside any transaction, so that a slow server holds no
+lock; the row is marked done afterwards. Where the process dies between the two it runs again:
+what it hands over must bear the same identifier each time.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
-from uuid import UUID
+
+from practice.core.appspec import installed
 
 if TYPE_CHECKING:
+    from practice.jobs.models import ScheduledJob
     from practice.work.unit_of_work import UnitOfWork
 
-Handler = Callable[["UnitOfWork", UUID, str], None]
-
-_handlers: dict[str, Handler] = {}
-
-
-def job_handler(kind: str) -> Callable[[Handler], Handler]:
-    """Decorator: ``handle(work, subject, key)`` decides again whether the work is still
-    wanted and does it, inside the transaction that marks the row done."""
-
-    def register(handle: Handler) -> Handler:
-        _handlers[kind] = handle
-        return handle
-
-    return register
+Handler = Callable[["UnitOfWork", "ScheduledJob"], None]
+Delivery = Callable[["ScheduledJob"], None]
 
 
 class JobPostponed(Exception):
@@ -34,31 +31,16 @@ class JobPostponed(Exception):
         self.until = until
 
 
-Delivery = Callable[[UUID, str], None]
+def handler_of(kind: str) -> Handler | None:
+    """The handler of a kind, or None."""
+    return installed.job_handlers.get(kind)
 
-_deliveries: dict[str, Delivery] = {}
 
-
-def job_delivery(kind: str) -> Callable[[Delivery], Delivery]:
-    """Decorator: ``deliver(subject, key)`` hands something to the world outside (mail).
-
-    It runs outside any transaction, so that a slow server holds no lock; the row is marked
-    done afterwards. Where the process dies between the two it runs again: what it hands over
-    must bear the same identifier each time.
-    """
-
-    def register(deliver: Delivery) -> Delivery:
-        _deliveries[kind] = deliver
-        return deliver
-
-    return register
+def job_kinds() -> list[str]:
+    """Every kind of job that someone handles or delivers, in order."""
+    return sorted({*installed.job_handlers, *installed.job_deliveries})
 
 
 def delivery_of(kind: str) -> Delivery | None:
     """The delivery of a kind, or None."""
-    return _deliveries.get(kind)
-
-
-def handler_of(kind: str) -> Handler | None:
-    """The handler of a kind, or None."""
-    return _handlers.get(kind)
+    return installed.job_deliveries.get(kind)

@@ -6,9 +6,10 @@ from django.db import models
 class ScheduledJob(models.Model):
     """Something to be done at a time, written with the event that causes it.
 
-    ``key`` makes it once per occasion. A claimed row belongs to the worker that holds
-    ``claim`` until ``lease_until``; an expired lease is simply due again. The row says
-    nothing clinical: a kind, an id and a time.
+    ``subject`` is the client, or the practice itself; ``about`` what of theirs the work is
+    about, e.g. a re-check. ``key`` makes it once per occasion. A claimed row belongs to the
+    worker that holds ``claim`` until ``lease_until``; an expired lease is simply due again. The
+    row says nothing clinical: a kind, ids and times.
     """
 
     class Status(models.TextChoices):
@@ -23,6 +24,8 @@ class ScheduledJob(models.Model):
     kind = models.CharField(max_length=40)
     key = models.CharField(max_length=120, unique=True)
     subject = models.UUIDField(db_index=True)
+    about = models.UUIDField()
+    occasion = models.CharField(max_length=80, blank=True)
     due_at = models.DateTimeField()
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.WAITING)
     attempts = models.PositiveSmallIntegerField(default=0)

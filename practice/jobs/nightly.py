@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from uuid import UUID
 
 from django.conf import settings
 
@@ -11,7 +10,6 @@ from practice.clock import clock
 from practice.core.decisions import Job
 from practice.eventstore.digest import write_digest
 from practice.eventstore.models import StreamHead
-from practice.jobs.handlers import job_delivery
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
 from practice.keys.keystore import PRACTICE_SUBJECT
@@ -19,20 +17,19 @@ from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
 from practice.work import idempotency
 
-KIND = "nightly"
+NIGHTLY_JOB = "nightly"
 ORPHAN_AFTER = timedelta(days=1)
 
 
 def plan_nightly() -> None:
     """Plan the work of this UTC day; however many ticks ask, the row is one."""
     now = clock.now()
-    key = f"{KIND}:{now.date().isoformat()}"
-    if not ScheduledJob.objects.filter(key=key).exists():
-        write_jobs([Job(kind=KIND, key=key, subject=PRACTICE_SUBJECT, at=now)])
+    job = Job(NIGHTLY_JOB, PRACTICE_SUBJECT, occasion=now.date().isoformat(), due_at=now)
+    if not ScheduledJob.objects.filter(key=job.key).exists():
+        write_jobs([job])
 
 
-@job_delivery(KIND)
-def nightly(subject: UUID, key: str) -> None:
+def nightly(job: ScheduledJob) -> None:
     """Write the digest of all heads, drop answers older than a day and orphaned keys.
 
     Safe to repeat: the digest of a day is written over by a later one of the same day.

@@ -1,7 +1,7 @@
 """Writes due rows in the transaction of the events that cause them.
 
-The runner knows no due work: planning is registered as a step after the append, and
-what waits for a client as something to be cleared when the record is erased.
+The unit of work knows no jobs: the app's spec names planning as a step after the append,
+and what waits for a client as something to be cleared when the record is erased.
 """
 
 from __future__ import annotations
@@ -12,18 +12,12 @@ from uuid import UUID
 from django.db import transaction
 
 from practice.clock import clock
-from practice.core.decisions import Job, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Job
 from practice.core.events import RecordedEvent
+from practice.jobs.handlers import delivery_of, handler_of
 from practice.jobs.models import ScheduledJob
 from practice.jobs.wake import wake_workers
-
-
-def register() -> None:
-    """Register the step and the erasable; safe to repeat."""
-    if plan_jobs not in installed.after_append:
-        installed.after_append.append(plan_jobs)
-    if withdraw_due not in installed.erasables:
-        installed.erasables.append(withdraw_due)
 
 
 def plan_jobs(events: Sequence[RecordedEvent]) -> None:
@@ -42,17 +36,27 @@ def write_jobs(wanted: Iterable[Job]) -> None:
     """Write planned rows and withdraw cancelled ones; the key keeps each occasion single.
 
     A row that was done is never planned again; one still waiting moves to the new time.
+    Raises LookupError for a kind that no installed app does: the events are not written either.
     """
     soon = False
     for due in wanted:
+        if handler_of(due.kind) is None and delivery_of(due.kind) is None:
+            raise LookupError(f"nobody handles or delivers jobs of kind {due.kind!r}")
         if due.cancels:
             ScheduledJob.objects.filter(key=due.key, status=ScheduledJob.Status.WAITING).update(
                 status=ScheduledJob.Status.WITHDRAWN, claim=None
             )
             continue
-        at = due.at or clock.now()
+        at = due.due_at or clock.now()
         made, created = ScheduledJob.objects.get_or_create(
-            key=due.key, defaults={"kind": due.kind, "subject": due.subject, "due_at": at}
+            key=due.key,
+            defaults={
+                "kind": due.kind,
+                "subject": due.subject,
+                "about": due.about or due.subject,
+                "occasion": due.occasion,
+                "due_at": at,
+            },
         )
         waits = made.status in (ScheduledJob.Status.WAITING, ScheduledJob.Status.WITHDRAWN)
         if not created and waits:

@@ -15,7 +15,8 @@ from practice.core.decisions import Actor
 from practice.core.terms import Role
 from practice.jobs.handlers import JobPostponed, delivery_of, handler_of
 from practice.jobs.models import ScheduledJob
-from practice.work.unit_of_work import unit_of_work
+from practice.work.commands import run_command
+from practice.work.unit_of_work import UnitOfWork
 
 log = logging.getLogger(__name__)
 
@@ -64,17 +65,20 @@ def handle_one(item: ScheduledJob) -> None:
     """
     deliver = delivery_of(item.kind)
     if deliver is not None:
-        deliver(item.subject, item.key)
+        deliver(item)
         with transaction.atomic(durable=True):
             finish(item)
         return
     actor = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
-    with unit_of_work(actor=actor, request_id=f"due-{item.id}") as uow:
-        handle = handler_of(item.kind)
-        if handle is None:
-            raise LookupError(f"nobody handles due work of kind {item.kind!r}")
-        handle(uow, item.subject, item.key)
+    handle = handler_of(item.kind)
+    if handle is None:
+        raise LookupError(f"nobody handles due work of kind {item.kind!r}")
+
+    def execute(uow: UnitOfWork) -> None:
+        handle(uow, item)
         finish(item)
+
+    run_command(actor, f"due-{item.id}", None, execute)
 
 
 def ours_of(item: ScheduledJob) -> QuerySet[ScheduledJob]:

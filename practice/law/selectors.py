@@ -10,6 +10,11 @@ from practice.core.terms import Credential
 from practice.law.models import JurisdictionLimit
 
 
+def limits_on_record(jurisdiction: str) -> int:
+    """How many rows of law a jurisdiction has, past ones too."""
+    return JurisdictionLimit.objects.filter(jurisdiction=jurisdiction).count()
+
+
 def limits_on(
     jurisdiction: str, day: date, credential: Credential | None = None
 ) -> QuerySet[JurisdictionLimit]:

@@ -22,29 +22,29 @@ def _check_dates(begin: date, end: date | None) -> None:
         raise invalid("effective_to", "It ends on or after the day it takes effect.")
 
 
-def limit_add(uow: UnitOfWork, values: Mapping[str, Any]) -> JurisdictionLimit:
+def limit_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> JurisdictionLimit:
     """A row of law, verified by the practice."""
-    _check_dates(values["effective_from"], values.get("effective_to"))
-    row = history.create_row(uow, JurisdictionLimit(), values, _WHAT)
+    _check_dates(command["effective_from"], command.get("effective_to"))
+    row = history.create_row(uow, JurisdictionLimit(), command, _WHAT)
     hooks.notify_settings_changed(uow)
     return row
 
 
 def limit_change(
-    uow: UnitOfWork, limit_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, limit_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> JurisdictionLimit:
     """Correct a row; future sessions are judged again."""
     row = history.lock_row(JurisdictionLimit, limit_id, "limit", if_match=if_match)
     _check_dates(
-        values.get("effective_from", row.effective_from),
-        values.get("effective_to", row.effective_to),
+        command.get("effective_from", row.effective_from),
+        command.get("effective_to", row.effective_to),
     )
-    history.update_row(uow, row, values, _WHAT)
+    history.update_row(uow, row, command, _WHAT)
     hooks.notify_settings_changed(uow)
     return row
 
 
-def starter_limits_accept(uow: UnitOfWork, code: str) -> list[JurisdictionLimit]:
+def starter_limits_accept(uow: UnitOfWork, *, code: str) -> list[JurisdictionLimit]:
     """Take over the starter rows for a jurisdiction (ISO 3166-2), unverified as they are.
 
     Raises Rejected 409 where the jurisdiction has rows already or none are offered.

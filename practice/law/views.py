@@ -5,18 +5,19 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
 from practice.core.terms import Activity, Credential
-from practice.http.filters import FilterSet
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
+from practice.http.filters import ChoiceFilter, FilterSet, JurisdictionFilter
 from practice.http.openapi import endpoint
+from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.http.views import ApiView, CommandResponse, ListView
-from practice.law import services as limits
+from practice.law import services
 from practice.law.models import JurisdictionLimit
 from practice.law.serializers import JurisdictionLimitSerializer
 
@@ -24,11 +25,11 @@ from practice.law.serializers import JurisdictionLimitSerializer
 class JurisdictionLimitFilter(FilterSet):
     """Filters of the list of limits."""
 
-    jurisdiction = django_filters.CharFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    credential = django_filters.ChoiceFilter(
+    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
+    credential = ChoiceFilter(
         choices=[(c.value, c.value) for c in Credential], help_text="Limits of one credential."
     )
-    activity = django_filters.ChoiceFilter(
+    activity = ChoiceFilter(
         choices=[(a.value, a.value) for a in Activity], help_text="Limits on one activity."
     )
 
@@ -42,20 +43,12 @@ class JurisdictionLimitFilter(FilterSet):
         "List limits by jurisdiction",
         response=JurisdictionLimitSerializer(many=True),
         tags=["practice"],
-    ),
-    post=endpoint(
-        "Record a limit of a jurisdiction",
-        request=JurisdictionLimitSerializer,
-        response=JurisdictionLimitSerializer,
-        status=201,
-        idempotency="optional",
-        tags=["practice"],
-    ),
+    )
 )
-class JurisdictionLimitListView(ListView):
+class JurisdictionLimitListView(CommandView, ListView):
     """What jurisdictions let credentials do, with source and date verified."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
+    roles = {"GET": ANY_STAFF}
     serializer_class = JurisdictionLimitSerializer
     filterset_class = JurisdictionLimitFilter
     order = ("jurisdiction", "credential", "activity", "pathology", "effective_from", "id")
@@ -64,51 +57,42 @@ class JurisdictionLimitListView(ListView):
         """All rows, past ones too."""
         return JurisdictionLimit.objects.all()
 
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)
-
-    def post(self, request: Request) -> Any:
-        """A new row."""
-        given = JurisdictionLimitSerializer.checked(request.data)
-
-        def execute(uow: Any) -> CommandResponse:
-            row = limits.limit_add(uow, given)
-            return CommandResponse(JurisdictionLimitSerializer(row).data, version=row.revision)
-
-        return self.command(request, execute, status=201)
+    post = Command(
+        "Record a limit of a jurisdiction",
+        tag="practice",
+        roles=OWNER_ONLY,
+        input=JurisdictionLimitSerializer,
+        output=JurisdictionLimitSerializer,
+        status=201,
+        execute=services.limit_add,
+        render=row_renderer(JurisdictionLimitSerializer),
+        description="A new row.",
+    )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Read a limit", response=JurisdictionLimitSerializer, errors=(404,), tags=["practice"]
-    ),
-    patch=endpoint(
-        "Correct a limit",
-        request=JurisdictionLimitSerializer(partial=True),
-        response=JurisdictionLimitSerializer,
-        errors=(404, 409),
-        if_match="optional",
-        tags=["practice"],
-    ),
-)
-class JurisdictionLimitDetailView(ApiView):
+class JurisdictionLimitDetailView(CommandView):
     """One row of law."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
+    roles = {"GET": ANY_STAFF}
 
+    @endpoint(
+        "Read a limit", response=JurisdictionLimitSerializer, errors=(404,), tags=["practice"]
+    )
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
         row = existing(JurisdictionLimit.objects.filter(pk=limit_id).first(), "limit")
         return self.read_response(JurisdictionLimitSerializer(row).data, version=row.revision)
 
-    def patch(self, request: Request, limit_id: UUID) -> Any:
-        """Change what is given; future sessions are judged again."""
-        given = JurisdictionLimitSerializer.checked(request.data, partial=True)
-        match = self.if_match(request)
-
-        def execute(uow: Any) -> CommandResponse:
-            row = limits.limit_change(uow, limit_id, given, match)
-            return CommandResponse(JurisdictionLimitSerializer(row).data, version=row.revision)
-
-        return self.command(request, execute)
+    patch = Command(
+        "Correct a limit",
+        tag="practice",
+        roles=OWNER_ONLY,
+        input=JurisdictionLimitSerializer,
+        partial=True,
+        output=JurisdictionLimitSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=services.limit_change,
+        render=row_renderer(JurisdictionLimitSerializer),
+        description="Change what is given; future sessions are judged again.",
+    )

@@ -17,14 +17,14 @@ def departed_practitioner_warnings(practitioner: Practitioner) -> list[Reason]:
     found = []
     if count := hooks.count_upcoming_sessions(practitioner.pk):
         text = (
-            f"{count} booked sessions with {practitioner.name} are still ahead: move or cancel"
-            f" them. GET /sessions?practitioner_id={practitioner.pk} lists them."
+            f"{count} booked sessions with {practitioner.name} are upcoming: move or cancel them."
+            f" GET /sessions?practitioner_id={practitioner.pk}&status=booked lists them."
         )
         found.append(Reason(code="upcoming_sessions", text=text, source=POLICY))
     account = Staff.objects.filter(practitioner=practitioner, is_active=True).first()
     if account is not None:
         text = (
-            f"Her account {account.username} can still sign in: end it with is_active false at"
+            f"The account {account.username} can still sign in: end it with is_active false at"
             f" /staff/{account.pk}."
         )
         found.append(Reason(code="account_active", text=text, source=POLICY))
@@ -39,7 +39,7 @@ def ended_account_warnings(account: Staff) -> list[Reason]:
     if account.is_active:
         text = (
             f"{practitioner.name} is still inactive and is not booked: set is_active true at"
-            f" /practitioners/{practitioner.pk} if she is back."
+            f" /practitioners/{practitioner.pk} if they are back."
         )
         back = Reason(code="practitioner_inactive", text=text, source=POLICY)
         return [] if practitioner.is_active else [back]
@@ -47,7 +47,7 @@ def ended_account_warnings(account: Staff) -> list[Reason]:
         return departed_practitioner_warnings(practitioner)
     ahead = hooks.count_upcoming_sessions(practitioner.pk)
     text = (
-        f"{practitioner.name} can still be booked ({ahead} booked sessions are ahead): if she has"
-        f" left too, set is_active false at /practitioners/{practitioner.pk}."
+        f"{practitioner.name} can still be booked ({ahead} booked sessions are upcoming): if they"
+        f" have left too, set is_active false at /practitioners/{practitioner.pk}."
     )
     return [Reason(code="still_bookable", text=text, source=POLICY)]

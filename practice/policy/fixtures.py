@@ -35,6 +35,11 @@ def settings_in_files() -> dict[tuple[str, str], dict[str, Any]]:
     return found
 
 
+def setting_groups() -> list[str]:
+    """The names of the groups of settings, in order."""
+    return sorted({group for group, _ in settings_in_files()})
+
+
 def bounds_of(given: Mapping[str, Any]) -> tuple[float | None, float | None]:
     """The least and the greatest number that a setting of the files may hold."""
     return given.get("minimum", default_minimum(given["value"])), given.get("maximum")

@@ -1,54 +1,30 @@
-"""What higher floors want to be told, and the shapes they give their settings.
-
-A floor above registers here from its ``registration.py``; nothing here knows it.
-"""
+"""What features above are told of a change of settings, and asked before one."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from uuid import UUID
+
+from practice.core.appspec import ExtensionPoint
 
 if TYPE_CHECKING:
     from practice.work.unit_of_work import UnitOfWork
 
-settings_changed: list[Callable[[UnitOfWork], None]] = []
+SETTINGS_CHANGED = ExtensionPoint["Callable[[UnitOfWork], None]"]("settings changed")
 """Called within the transaction after a change of settings, limits, policies, licences,
-competences, practitioners or facilities: sessions/ plans its sweep of future sessions here."""
+competences, practitioners or facilities."""
 
-setting_shapes: dict[str, type[Any]] = {}
-"""The struct of each group of settings: a changed value must fit it."""
-
-
-upcoming_session_counters: list[Callable[[UUID | None], int]] = []
-"""How many sessions are still to come: of one practitioner, or with None in all."""
+UPCOMING_SESSION_COUNTS = ExtensionPoint[Callable[[UUID | None], int]]("upcoming sessions")
+"""``count(practitioner_id)``: sessions still to come, of one practitioner or with None in all."""
 
 
 def count_upcoming_sessions(practitioner_id: UUID | None = None) -> int:
-    """Booked sessions still to come, as the floors above count them."""
-    return sum(count(practitioner_id) for count in upcoming_session_counters)
-
-
-def upcoming_session_counter(count: Callable[[UUID | None], int]) -> Callable[[UUID | None], int]:
-    """Decorator: ``count(practitioner_id)`` is asked by ``count_sessions_ahead``."""
-    if count not in upcoming_session_counters:
-        upcoming_session_counters.append(count)
-    return count
-
-
-def on_settings_changed(callback: Callable[[UnitOfWork], None]) -> Callable[[UnitOfWork], None]:
-    """Decorator: call ``act(work)`` after every such change."""
-    if callback not in settings_changed:
-        settings_changed.append(callback)
-    return callback
-
-
-def register_settings(group: str, shape: type[Any]) -> None:
-    """Name the struct of a group, so that the owner's changes are checked against it."""
-    setting_shapes[group] = shape
+    """Booked sessions still to come, as the features above count them."""
+    return sum(count(practitioner_id) for count in UPCOMING_SESSION_COUNTS.answers)
 
 
 def notify_settings_changed(uow: UnitOfWork) -> None:
-    """Tell everyone who registered that something that judges sessions has changed."""
-    for callback in settings_changed:
+    """Tell the features above that something by which sessions are evaluated has changed."""
+    for callback in SETTINGS_CHANGED.answers:
         callback(uow)

@@ -8,6 +8,7 @@ from uuid import UUID
 
 import msgspec
 
+from practice.core.appspec import installed
 from practice.core.reasons import invalid
 from practice.policy import change_log as history
 from practice.policy import hooks
@@ -17,28 +18,30 @@ from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting
 from practice.work.unit_of_work import UnitOfWork
 
 
-def practice_change(uow: UnitOfWork, values: Mapping[str, Any], if_match: int | None) -> Practice:
+def practice_change(
+    uow: UnitOfWork, *, command: Mapping[str, Any], if_match: int | None = None
+) -> Practice:
     """Change the practice's name, zone or phone."""
     row = history.lock_row(Practice, PRACTICE_ID, "practice", if_match=if_match)
-    return history.update_row(uow, row, values, "practice")
+    return history.update_row(uow, row, command, "practice")
 
 
 def setting_change(
-    uow: UnitOfWork, setting_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, setting_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> PracticeSetting:
     """Change a setting's value with what it rests on. The value keeps its shape."""
     row = history.lock_row(PracticeSetting, setting_id, "setting", if_match=if_match)
-    if "value" in values:
-        _check_shape(row, values["value"])
-        _check_bounds(row, values["value"])
-    history.update_row(uow, row, values, "setting")
+    if "value" in command:
+        _check_shape(row, command["value"])
+        _check_bounds(row, command["value"])
+    history.update_row(uow, row, command, "setting")
     hooks.notify_settings_changed(uow)
     return row
 
 
 def _check_shape(row: PracticeSetting, value: Any) -> None:
     """Raises Rejected 400 where the value does not fit the group or what stood before."""
-    shape = hooks.setting_shapes.get(row.group)
+    shape = installed.settings.get(row.group)
     if shape is not None:
         group = dict(PracticeSetting.objects.filter(group=row.group).values_list("key", "value"))
         try:

@@ -1,4 +1,4 @@
-"""The practice, its settings, the law on record, the history of changes."""
+"""The practice, its settings, the history of changes."""
 
 from __future__ import annotations
 
@@ -6,18 +6,22 @@ from typing import Any
 from uuid import UUID
 
 import django_filters
+from django.apps import apps
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
-from practice.http.filters import FilterSet
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
+from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
+from practice.http.representations import Representation, row_renderer
 from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
-from practice.http.views import ApiView, CommandResponse, ListView
-from practice.policy import hooks
-from practice.policy import services as practice_settings
+from practice.policy import hooks, services
+from practice.policy.fixtures import setting_groups
 from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
+from practice.policy.rows import RevisionedModel
 from practice.policy.serializers import (
     ChangedSettingOutputSerializer,
     PracticeSerializer,
@@ -25,44 +29,47 @@ from practice.policy.serializers import (
     SettingOutputSerializer,
     SettingPatchInputSerializer,
 )
+from practice.work.unit_of_work import UnitOfWork
 
 
-@extend_schema_view(
-    get=endpoint("Read the practice", response=PracticeSerializer, tags=["practice"]),
-    patch=endpoint(
-        "Change the practice's name, zone or phone",
-        request=PracticeSerializer(partial=True),
-        response=PracticeSerializer,
-        if_match="optional",
-        tags=["practice"],
-    ),
-)
-class PracticeView(ApiView):
+def render_changed_setting(_uow: UnitOfWork, row: PracticeSetting) -> Representation:
+    """A setting with how many sessions to come are judged again by it."""
+    again = {"sessions_reevaluated": hooks.count_upcoming_sessions()}
+    return Representation({**SettingOutputSerializer(row).data, **again}, row.revision)
+
+
+class PracticeView(CommandView):
     """The practice."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
+    roles = {"GET": ANY_STAFF}
 
+    @endpoint("Read the practice", response=PracticeSerializer, tags=["practice"])
     def get(self, request: Request) -> Response:
         """Name, default zone and phone."""
         row = Practice.objects.get(pk=PRACTICE_ID)
         return self.read_response(PracticeSerializer(row).data, version=row.revision)
 
-    def patch(self, request: Request) -> Any:
-        """Change what is given."""
-        given = PracticeSerializer.checked(request.data, partial=True)
-        match = self.if_match(request)
-
-        def execute(uow: Any) -> CommandResponse:
-            row = practice_settings.practice_change(uow, given, match)
-            return CommandResponse(PracticeSerializer(row).data, version=row.revision)
-
-        return self.command(request, execute)
+    patch = Command(
+        "Change the practice's name, zone or phone",
+        tag="practice",
+        roles=OWNER_ONLY,
+        input=PracticeSerializer,
+        partial=True,
+        output=PracticeSerializer,
+        if_match="optional",
+        execute=services.practice_change,
+        render=row_renderer(PracticeSerializer),
+        description="Change what is given.",
+    )
 
 
 class SettingFilter(FilterSet):
     """Filters of the list of settings."""
 
-    group = django_filters.CharFilter(help_text="Settings of one group, e.g. `permissions`.")
+    group = ChoiceFilter(
+        choices=lambda: [(group, group) for group in setting_groups()],
+        help_text="Settings of one group, e.g. `permissions`.",
+    )
 
     class Meta:
         model = PracticeSetting
@@ -88,55 +95,44 @@ class SettingListView(ListView):
         """All settings."""
         return PracticeSetting.objects.all()
 
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)
 
-
-@extend_schema_view(
-    get=endpoint(
-        "Read a setting", response=SettingOutputSerializer, errors=(404,), tags=["practice"]
-    ),
-    patch=endpoint(
-        "Change a setting, with what it rests on",
-        request=SettingPatchInputSerializer,
-        response=ChangedSettingOutputSerializer,
-        errors=(404,),
-        if_match="optional",
-        description="Numbers stay within `least` and `most`. Sessions to come are judged again.",
-        tags=["practice"],
-    ),
-)
-class SettingDetailView(ApiView):
+class SettingDetailView(CommandView):
     """One setting."""
 
-    roles = {"GET": CLINICAL, "PATCH": OWNER_ONLY}
+    roles = {"GET": CLINICAL}
 
+    @endpoint("Read a setting", response=SettingOutputSerializer, errors=(404,), tags=["practice"])
     def get(self, request: Request, setting_id: UUID) -> Response:
         """The setting with its revision as ETag."""
         row = existing(PracticeSetting.objects.filter(pk=setting_id).first(), "setting")
         return self.read_response(SettingOutputSerializer(row).data, version=row.revision)
 
-    def patch(self, request: Request, setting_id: UUID) -> Any:
-        """A new value needs its citation; future sessions are judged again."""
-        given = SettingPatchInputSerializer.checked(request.data)
-        match = self.if_match(request)
+    patch = Command(
+        "Change a setting, with what it rests on",
+        tag="practice",
+        roles=OWNER_ONLY,
+        input=SettingPatchInputSerializer,
+        output=ChangedSettingOutputSerializer,
+        errors=(404,),
+        if_match="optional",
+        execute=services.setting_change,
+        render=render_changed_setting,
+        description="Numbers stay within `least` and `most`. Sessions to come are judged again.",
+    )
 
-        def execute(uow: Any) -> CommandResponse:
-            row = practice_settings.setting_change(uow, setting_id, given, match)
-            again = {"sessions_reevaluated": hooks.count_upcoming_sessions()}
-            return CommandResponse(
-                {**SettingOutputSerializer(row).data, **again}, version=row.revision
-            )
 
-        return self.command(request, execute)
+def _tables_with_history() -> list[tuple[str, str]]:
+    tables = [one._meta.label for one in apps.get_models() if issubclass(one, RevisionedModel)]
+    return [(table, table) for table in sorted(tables)]
 
 
 class SettingChangeFilter(FilterSet):
     """Filters of the history of changes."""
 
-    table = django_filters.CharFilter(help_text="One table, e.g. `practice.Facility`.")
-    row_id = django_filters.CharFilter(help_text="One row.")
+    table = ChoiceFilter(
+        choices=_tables_with_history, help_text="One table, e.g. `practice.Facility`."
+    )
+    row_id = django_filters.UUIDFilter(help_text="One row.")
     actor_id = django_filters.UUIDFilter(
         field_name="actor", help_text="Changes made by one account."
     )
@@ -164,7 +160,3 @@ class SettingChangeListView(ListView):
     def get_queryset(self) -> Any:
         """All changes."""
         return SettingChange.objects.all()
-
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from practice.core.decisions import Context, Decided, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, RecordedEvent, registry
 from practice.core.reasons import invalid
 from practice.eventstore.store import LockedHead
@@ -56,14 +57,14 @@ class Batch:
         made: list[RecordedEvent] = []
         for one in decided:
             dated = one if isinstance(one, DatedEvent) else DatedEvent(one, self.context.now)
-            if dated.at > self.context.now:
+            if dated.occurred_at > self.context.now:
                 raise invalid("occurred_at", "What happened cannot lie in the future.")
             recorded = RecordedEvent(
                 position=0,
                 stream=self.client_id,
                 version=self.head.version + len(self.events) + 1,
                 type=registry.by_class[type(dated.event)].name,
-                occurred_at=dated.at,
+                occurred_at=dated.occurred_at,
                 recorded_at=self.context.now,
                 actor=self.context.actor.id,
                 request_id=self.request_id,

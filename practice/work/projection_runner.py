@@ -12,7 +12,7 @@ import msgspec
 from django.apps import apps
 from django.db import connection, models
 
-from practice.core.decisions import installed
+from practice.core.appspec import installed
 from practice.core.events import Event, RecordedEvent
 from practice.core.projections import ProjectedRow, Projection
 from practice.work.models import ReadTable

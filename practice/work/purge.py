@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.apps import apps
 
-from practice.core.decisions import installed
+from practice.core.appspec import installed
 from practice.work.idempotency import drop_answers
 from practice.work.projection_runner import model_of
 

@@ -19,7 +19,8 @@ from uuid import UUID, uuid4
 from django.db import transaction
 
 from practice.clock import clock
-from practice.core.decisions import Actor, Context, Decided, Slice, States, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Actor, Context, Decided, Slice, States
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, Rejected, check_version
 from practice.eventstore import store
@@ -37,11 +38,19 @@ MOVED_ON = "The record has moved on to version {version}. Read it again, then re
 
 @dataclass
 class Outcome:
-    """What a command did: its events, reactions included, and where the stream stands."""
+    """What a command did to a client's record: its events, reactions included, and where it stands.
 
+    ``entity_id`` is what in the record it was about; the client, unless the service names it.
+    """
+
+    client_id: UUID
     events: list[RecordedEvent] = field(default_factory=list)
     version: int = 0
     warnings: list[Reason] = field(default_factory=list)
+    entity_id: UUID = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.entity_id = self.client_id
 
     def first(self, kind: type[Any]) -> Any:
         """The first event of a kind, or None."""
@@ -155,7 +164,7 @@ class UnitOfWork:
             raise
         self._append([batch for batch in batches.values() if batch.events])
         return [
-            Outcome(batches[one.client_id].events[part], self.version(one.client_id))
+            Outcome(one.client_id, batches[one.client_id].events[part], self.version(one.client_id))
             for one, part in zip(decisions, where, strict=True)
         ]
 
@@ -196,7 +205,7 @@ class UnitOfWork:
             purge_client(client_id)
             self._append([batch])
             self._loaders.pop(client_id)
-        return Outcome(batch.events, batch.head.version)
+        return Outcome(client_id, batch.events, batch.head.version)
 
     def advise(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
         """Warnings of higher floors on a question of a lower one."""

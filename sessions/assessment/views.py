@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
-from practice.http.views import ApiView
 from sessions.assessment.selectors.permissions import client_permissions
 from sessions.assessment.serializers import (
     ClientPermissionsOutputSerializer,
@@ -19,8 +18,13 @@ from sessions.assessment.serializers import (
 )
 
 
-@extend_schema_view(
-    get=endpoint(
+class ClientPermissionsView(ApiView):
+    """Hands-on, self-directed or not today, and why."""
+
+    roles = {"GET": CARE}
+    query_form = PermissionsQueryInputSerializer
+
+    @endpoint(
         "What may be done with a client",
         response=ClientPermissionsOutputSerializer,
         query=PermissionsQueryInputSerializer,
@@ -32,13 +36,6 @@ from sessions.assessment.serializers import (
         ),
         tags=["clients"],
     )
-)
-class ClientPermissionsView(ApiView):
-    """Hands-on, self-directed or not today, and why."""
-
-    roles = {"GET": CARE}
-    query_form = PermissionsQueryInputSerializer
-
     def get(self, request: Request, client_id: UUID) -> Response:
         """Judged when asked, never read from a row."""
         given = self.query(request)

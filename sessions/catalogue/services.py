@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 import msgspec
@@ -57,31 +58,27 @@ def check_content(raw: Any) -> StretchContent:
     return content
 
 
-def stretch_add(uow: UnitOfWork, *, code: str, content: Any, is_active: bool = True) -> Stretch:
-    """A new stretch. Raises Rejected 409 where the code is taken."""
+def stretch_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Stretch:
+    """A new stretch: ``code`` and ``content``. Raises Rejected 409 where the code is taken."""
+    code: str = command["code"]
     if not code or slugify(code).replace("-", "_") != code:
         raise invalid("code", "A code has small letters, digits and underscores: chest_arms_out.")
     if Stretch.objects.filter(code=code).exists():
         raise Rejected("already_there", "There is such a stretch: change it instead.")
-    values = {"content": as_json(check_content(content)), "is_active": is_active}
+    values = {"content": as_json(check_content(command["content"])), "is_active": True}
     row = history.create_row(uow, Stretch(code=code), values, "stretch")
     notify_settings_changed(uow)
     return row
 
 
 def stretch_change(
-    uow: UnitOfWork,
-    code: str,
-    *,
-    content: Any = None,
-    is_active: bool | None = None,
-    if_match: int | None = None,
+    uow: UnitOfWork, *, code: str, command: Mapping[str, Any], if_match: int | None = None
 ) -> Stretch:
-    """The next version of a stretch; the ones before are kept. ``if_match`` is its version.
-
-    Nothing happens where nothing differs.
+    """The next version of a stretch, with other ``content`` or ``is_active``; the ones before
+    are kept. ``if_match`` is its version. Nothing happens where nothing differs.
     """
     latest = _locked_latest(code, if_match)
+    content, is_active = command.get("content"), command.get("is_active")
     made = latest.content if content is None else as_json(check_content(content))
     active = latest.is_active if is_active is None else is_active
     if (made, active) == (latest.content, latest.is_active):

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-import django_filters
-
 from practice.core.terms import Instrument, MotionType, Movement, Side
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, FilterSet
 from sessions.measurements.models import Reading
 
 
@@ -18,10 +16,10 @@ def _choices(kind: Any) -> list[tuple[str, str]]:
 class ReadingFilter(FilterSet):
     """Filters of the series."""
 
-    movement = django_filters.ChoiceFilter(choices=_choices(Movement), help_text="Movement.")
-    side = django_filters.ChoiceFilter(choices=_choices(Side), help_text="Side.")
-    motion = django_filters.ChoiceFilter(choices=_choices(MotionType), help_text="Who moved.")
-    instrument = django_filters.ChoiceFilter(choices=_choices(Instrument), help_text="Instrument.")
+    movement = ChoiceFilter(choices=_choices(Movement), help_text="Movement.")
+    side = ChoiceFilter(choices=_choices(Side), help_text="Side.")
+    motion = ChoiceFilter(choices=_choices(MotionType), help_text="Who moved.")
+    instrument = ChoiceFilter(choices=_choices(Instrument), help_text="Instrument.")
 
     class Meta:
         model = Reading

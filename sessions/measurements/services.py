@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -16,6 +17,7 @@ from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import zone_of
+from sessions.calendar.selectors.zones import resolve_occurred_at
 from sessions.measurements.domain.commands import (
     RecordCircumferences,
     RecordPosture,
@@ -33,7 +35,12 @@ from sessions.measurements.domain.decisions import (
     decide_reading,
     decide_reading_in_error,
 )
-from sessions.measurements.domain.events import ReadingRecorded
+from sessions.measurements.domain.events import (
+    CircumferencesMeasured,
+    GoalSet,
+    PostureRecorded,
+    ReadingRecorded,
+)
 from sessions.measurements.domain.follow_up import slices_followed, warnings_from
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
@@ -58,13 +65,25 @@ def check_session(states: States, session_id: UUID | None) -> None:
         raise invalid("session_id", "The client has no session with that id.")
 
 
+def _observed(
+    uow: UnitOfWork, client_id: UUID, command: Mapping[str, Any], observer: str
+) -> dict[str, Any]:
+    """What was sent of an observation, with the instant and who made it."""
+    occurred_at = resolve_occurred_at(
+        uow, client_id, command.get("occurred_at"), command.get("session_id")
+    )
+    who = rater_or_caller(uow, command.get(observer), observer)
+    return {**command, "occurred_at": occurred_at, observer: who}
+
+
 def reading_record(
-    uow: UnitOfWork, *, client_id: UUID, reading: RecordReading, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record a reading; what it answers comes with it.
+    """Record a reading (RecordReading as it was typed); what it answers comes with it.
 
     Warnings ask for a second reading after a drop; those who follow up add theirs.
     """
+    reading = RecordReading(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
     settings = measurement_settings()
 
@@ -74,8 +93,9 @@ def reading_record(
 
     # What follows up is folded from the same read of the log.
     outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
+    outcome.entity_id = outcome.first(ReadingRecorded).reading_id
     readings = uow.states(client_id, (MEASUREMENTS,))[MEASUREMENTS]
-    new = readings.reading(outcome.first(ReadingRecorded).reading_id)
+    new = readings.reading(outcome.entity_id)
     if new is not None:
         outcome.warnings += _second_reading(new, readings.readings, settings)
     outcome.warnings += warnings_from(outcome.events)
@@ -100,32 +120,25 @@ def _second_reading(
 
 
 def _correct(
-    uow: UnitOfWork,
-    client_id: UUID,
-    decide: Callable[[MeasurementsState], Decided],
-    if_match: int | None,
+    uow: UnitOfWork, client_id: UUID, decide: Callable[[MeasurementsState], Decided]
 ) -> Outcome:
-    return uow.execute(
-        client_id,
-        (MEASUREMENTS,),
-        lambda states, _: decide(states[MEASUREMENTS]),
-        if_match=if_match,
-    )
+    return uow.execute(client_id, (MEASUREMENTS,), lambda states, _: decide(states[MEASUREMENTS]))
 
 
 def reading_enter_in_error(
-    uow: UnitOfWork, *, client_id: UUID, reading_id: UUID, reason: str, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, reading_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Take a reading out of the clinical view; the history keeps it."""
-    return _correct(
-        uow, client_id, lambda s: decide_reading_in_error(s, reading_id, reason), if_match
-    )
+    """Take a reading out of the clinical view, with the ``reason``; the history keeps it."""
+    reason = command["reason"]
+    return _correct(uow, client_id, lambda s: decide_reading_in_error(s, reading_id, reason))
 
 
 def goal_set(
-    uow: UnitOfWork, *, client_id: UUID, goal: SetGoal, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Set a goal; it replaces the one for the same thing."""
+    """Set a goal (SetGoal as it was typed); it replaces the one for the same thing."""
+    occurred_at = resolve_occurred_at(uow, client_id, command.get("occurred_at"))
+    goal = SetGoal(**{**command, "occurred_at": occurred_at})
     uow.lock(client_id)
     person = client_details(uow, client_id)
     settings, known, regions = measurement_settings(), norms(), operation_regions()
@@ -139,13 +152,16 @@ def goal_set(
         )
         return decide_goal(states[MEASUREMENTS], goal, facts, ctx)
 
-    return uow.execute(client_id, (MEASUREMENTS, *CLIENT_FACTS), decide, if_match=if_match)
+    outcome = uow.execute(client_id, (MEASUREMENTS, *CLIENT_FACTS), decide, if_match=if_match)
+    outcome.entity_id = outcome.first(GoalSet).goal_id
+    return outcome
 
 
 def posture_record(
-    uow: UnitOfWork, *, client_id: UUID, posture: RecordPosture, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record a posture finding; what it answers comes with it."""
+    """Record a posture finding (RecordPosture as it was typed); what it answers comes with it."""
+    posture = RecordPosture(**_observed(uow, client_id, command, "observer_id"))
     uow.lock(client_id)
 
     def decide(states: States, ctx: Context) -> Decided:
@@ -153,27 +169,24 @@ def posture_record(
         return decide_posture(posture, ctx)
 
     outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
+    outcome.entity_id = outcome.first(PostureRecorded).finding_id
     outcome.warnings += warnings_from(outcome.events)
     return outcome
 
 
 def posture_enter_in_error(
-    uow: UnitOfWork, *, client_id: UUID, finding_id: UUID, reason: str, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, finding_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Take a posture finding out of the clinical view; the history keeps it."""
-    return _correct(
-        uow, client_id, lambda s: decide_posture_in_error(s, finding_id, reason), if_match
-    )
+    """Take a posture finding out of the clinical view, with the ``reason``."""
+    reason = command["reason"]
+    return _correct(uow, client_id, lambda s: decide_posture_in_error(s, finding_id, reason))
 
 
 def circumferences_record(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    circumferences: RecordCircumferences,
-    if_match: int | None = None,
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record the girths of both arms."""
+    """Record the girths of both arms (RecordCircumferences as they were typed)."""
+    circumferences = RecordCircumferences(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
     settings = swelling_settings()
 
@@ -181,21 +194,17 @@ def circumferences_record(
         check_session(states, circumferences.session_id)
         return decide_circumferences(circumferences, settings, ctx)
 
-    return uow.execute(client_id, (CALENDAR,), decide, if_match=if_match)
+    outcome = uow.execute(client_id, (CALENDAR,), decide, if_match=if_match)
+    outcome.entity_id = outcome.first(CircumferencesMeasured).circumferences_id
+    return outcome
 
 
 def circumferences_enter_in_error(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    circumferences_id: UUID,
-    reason: str,
-    if_match: int | None = None,
+    uow: UnitOfWork, *, client_id: UUID, circumferences_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Take girths out of the clinical view; the history keeps them."""
+    """Take girths out of the clinical view, with the ``reason``."""
     return _correct(
         uow,
         client_id,
-        lambda s: decide_circumferences_in_error(s, circumferences_id, reason),
-        if_match,
+        lambda s: decide_circumferences_in_error(s, circumferences_id, command["reason"]),
     )

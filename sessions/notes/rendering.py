@@ -5,12 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from practice.core.decisions import Actor
+from practice.core.reasons import existing
 from practice.core.terms import Role
-from practice.http.problem_documents import problem
+from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.reasons import serialize_stored_reasons, shown_reasons
+from practice.http.representations import Representation
+from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.services.sessions import SessionCommandResult
 from sessions.notes.domain.content import readable
 from sessions.notes.domain.drafts import Draft
 from sessions.notes.models import Note, NoteDraft
+from sessions.notes.selectors.notes import note_of
 from sessions.notes.selectors.order import order_of_note
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
@@ -33,6 +38,22 @@ def serialize_signed_note(role: Role, note: Note, *, order: bool = True) -> Any:
     plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
     warnings = shown_reasons(role, order_of_note(note)) if order else []
     return SignedNoteOutputSerializer({**plain, "outside": outside, "warnings": warnings}).data
+
+
+def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
+    """The signed note of a session as it stands after a command."""
+    note = existing(note_of(done.session_id), "note")
+    return Representation(serialize_signed_note(uow.actor.role, note), note.version)
+
+
+def render_draft_save(_uow: UnitOfWork, done: DraftSaveOutcome) -> Representation:
+    """The draft after a save; where two devices wrote one field, the problem (412)."""
+    revision = done.saved.revision
+    if not done.saved.collisions:
+        return Representation(serialize_saved_draft(done), revision)
+    return Representation(
+        collision_problem(done), revision, status=412, headers={"Content-Type": CONTENT_TYPE}
+    )
 
 
 def serialize_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> Any:

@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
 from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.http import HttpResponse
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.terms import Role
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.problem_documents import CONTENT_TYPE
 from practice.http.roles import CLINICAL, OWNER_ONLY, PRACTITIONER_ONLY
-from practice.http.views import ApiView, CommandResponse, ReadOnlyListView
-from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.selectors.sessions import session_get
-from sessions.notes.domain.content import note_fields
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
-    collision_problem,
+    render_draft_save,
+    render_signed_note,
     serialize_note,
-    serialize_saved_draft,
     serialize_signed_note,
 )
 from sessions.notes.selectors.notes import draft_of, note_of, notes_outside
@@ -37,35 +35,31 @@ from sessions.notes.serializers.notes import (
 from sessions.notes.services.drafts import draft_save
 from sessions.notes.services.notes import addendum_add, note_sign
 
-DRAFT_SAVE_SCHEMA = endpoint(
+SAVE_DRAFT = Command(
     "Save a draft",
-    request=DraftSaveInputSerializer,
-    response=DraftOutputSerializer,
+    tag="notes",
+    roles=PRACTITIONER_ONLY,
+    input=DraftSaveInputSerializer,
+    output=DraftOutputSerializer,
     errors=(404, 409),
     if_match="required",
-    idempotency="optional",
+    execute=draft_save,
+    render=render_draft_save,
     description=(
         "If-Match names the revision it was written upon, 0 for the first. A stale save"
         " merges; where two devices wrote one field it is 412 with both values, both kept."
         " A save that comes after one with a higher sequence of the same device does not overwrite"
         " it: the fields that were left alone for that are named in `repeated`."
     ),
-    tags=["notes"],
 )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Read a session's note", response=NoteOutputSerializer, errors=(404,), tags=["notes"]
-    ),
-    put=DRAFT_SAVE_SCHEMA,
-    patch=DRAFT_SAVE_SCHEMA,
-)
-class SessionNoteView(ApiView):
+class SessionNoteView(CommandView):
     """Draft or signed note. PUT sends the whole note, PATCH what changed."""
 
-    roles = {"GET": CLINICAL, "PUT": PRACTITIONER_ONLY, "PATCH": PRACTITIONER_ONLY}
+    roles = {"GET": CLINICAL}
 
+    @endpoint("Read a session's note", response=NoteOutputSerializer, errors=(404,), tags=["notes"])
     def get(self, request: Request, session_id: UUID) -> Response:
         """As it stands; its ETag is the draft's revision, or the signed note's version."""
         actor = self.actor(request)
@@ -75,94 +69,43 @@ class SessionNoteView(ApiView):
         version = note.version if note else paper.revision if paper else 0
         return self.read_response(serialize_note(actor, note, paper), version=version)
 
-    def put(self, request: Request, session_id: UUID) -> HttpResponse:
-        """The whole note as it should read."""
-        return self._save(request, session_id, whole=True)
-
-    def patch(self, request: Request, session_id: UUID) -> HttpResponse:
-        """What changed."""
-        return self._save(request, session_id, whole=False)
-
-    def _save(self, request: Request, session_id: UUID, *, whole: bool) -> HttpResponse:
-        base = self.if_match(request, required=True) or 0
-        form = DraftSaveInputSerializer(data=request.data)
-        form.is_valid(raise_exception=True)
-        save = form.to_save(base, note_fields(form.validated_data), whole=whole)
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            done = draft_save(uow, session_id, save)
-            revision = done.saved.revision
-            if done.saved.collisions:
-                return CommandResponse(collision_problem(done), status=412, version=revision)
-            return CommandResponse(serialize_saved_draft(done), version=revision)
-
-        response = self.command(request, execute)
-        if response.status_code == 412:
-            response["Content-Type"] = CONTENT_TYPE
-        return response
+    put = replace(SAVE_DRAFT, execute=partial(draft_save, whole=True))
+    patch = SAVE_DRAFT
 
 
-@extend_schema_view(
-    post=endpoint(
+class NoteSignatureView(CommandView):
+    """The practitioner of the session signs."""
+
+    post = Command(
         "Sign a session's note",
-        response=SignedNoteOutputSerializer,
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        output=SignedNoteOutputSerializer,
         status=201,
         errors=(404, 409),
         if_match="required",
         idempotency="required",
+        execute=note_sign,
+        render=render_signed_note,
         description="If-Match names the draft's revision. A signed note never changes.",
-        tags=["notes"],
     )
-)
-class NoteSignatureView(ApiView):
-    """The practitioner of the session signs."""
-
-    roles = {"POST": PRACTITIONER_ONLY}
-
-    def post(self, request: Request, session_id: UUID) -> Any:
-        """Sign it."""
-        revision = self.if_match(request, required=True) or 0
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            note_sign(uow, session_id, revision=revision)
-            note = Note.objects.get(session_id=session_id)
-            return CommandResponse(
-                serialize_signed_note(uow.actor.role, note), version=note.version
-            )
-
-        return self.command(request, execute, status=201, idempotency="required")
 
 
-@extend_schema_view(
-    post=endpoint(
-        "Add to a signed note",
-        request=AddendumInputSerializer,
-        response=SignedNoteOutputSerializer,
-        status=201,
-        errors=(404, 409),
-        idempotency="optional",
-        tags=["notes"],
-    )
-)
-class NoteAddendaView(ApiView):
+class NoteAddendaView(CommandView):
     """Later words on a signed note."""
 
-    roles = {"POST": PRACTITIONER_ONLY}
-
-    def post(self, request: Request, session_id: UUID) -> Any:
-        """Add one."""
-        form = AddendumInputSerializer(data=request.data)
-        form.is_valid(raise_exception=True)
-        text, minutes = form.validated_data["text"], form.to_minutes()
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            addendum_add(uow, session_id, text, minutes)
-            note = Note.objects.get(session_id=session_id)
-            return CommandResponse(
-                serialize_signed_note(uow.actor.role, note), version=note.version
-            )
-
-        return self.command(request, execute, status=201)
+    post = Command(
+        "Add to a signed note",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=AddendumInputSerializer,
+        output=SignedNoteOutputSerializer,
+        status=201,
+        errors=(404, 409),
+        execute=addendum_add,
+        render=render_signed_note,
+        description="Add one.",
+    )
 
 
 @extend_schema_view(
@@ -172,20 +115,17 @@ class NoteAddendaView(ApiView):
         tags=["owner"],
     )
 )
-class NotesOutsidePermissionListView(ReadOnlyListView):
+class NotesOutsidePermissionListView(ListView):
     """Signed notes with lines outside their permission, explained or found later."""
 
     roles = {"GET": OWNER_ONLY}
-    serializer_class = SignedNoteOutputSerializer
     order = ("signed_at", "id")
 
     def get_queryset(self) -> QuerySet[Note]:
         """All of the practice."""
         return notes_outside(self.actor(self.request))
 
-    def get_serializer(self, *args: Any, **kwargs: Any) -> Any:
-        """Rows with their reasons."""
-        role = Role(self.caller(self.request).role)
-        return SignedNoteOutputSerializer(
-            [serialize_signed_note(role, row, order=False) for row in args[0]], **kwargs
-        )
+    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With their reasons."""
+        role = self.actor(request).role
+        return [serialize_signed_note(role, row, order=False) for row in rows]

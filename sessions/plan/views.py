@@ -8,9 +8,9 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from practice.http.views import ApiView
 from sessions.calendar.selectors.sessions import session_get
 from sessions.plan.selectors import session_plan_get
 from sessions.plan.serializers import SessionPlanOutputSerializer, serialize_session_plan

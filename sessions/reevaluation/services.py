@@ -11,9 +11,8 @@ from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_fact
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Job, Reactor, States
 from practice.core.events import RecordedEvent
-from practice.jobs.handlers import job_handler
+from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
-from practice.policy.hooks import on_settings_changed
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -134,16 +133,13 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
     uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 
 
-@on_settings_changed
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
     """A change of what judges sessions plans one sweep; a worker is woken on commit."""
     now = clock.now()
-    key = f"{REEVALUATION_SWEEP}:{now.isoformat()}"
-    write_jobs([Job(kind=REEVALUATION_SWEEP, key=key, subject=PRACTICE_ITSELF, at=now)])
+    write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), due_at=now)])
 
 
-@job_handler(REEVALUATION_SWEEP)
-def run_reevaluation_sweep(uow: UnitOfWork, subject: UUID, key: str) -> None:
+def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
     """One due row for each client with sessions to come: each is judged on its own."""
     now = clock.now()
     clients = (
@@ -152,19 +148,11 @@ def run_reevaluation_sweep(uow: UnitOfWork, subject: UUID, key: str) -> None:
         .values_list("client_id", flat=True)
         .distinct()
     )
-    stamp = key.removeprefix(f"{REEVALUATION_SWEEP}:")
     write_jobs(
-        Job(
-            kind=CLIENT_REEVALUATION,
-            key=f"{CLIENT_REEVALUATION}:{client}:{stamp}",
-            subject=client,
-            at=now,
-        )
-        for client in clients
+        Job(CLIENT_REEVALUATION, client, occasion=job.occasion, due_at=now) for client in clients
     )
 
 
-@job_handler(CLIENT_REEVALUATION)
-def run_client_reevaluation(uow: UnitOfWork, client_id: UUID, key: str) -> None:
+def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:
     """Judge one client's future sessions by the settings as they are now."""
-    reevaluate_client(uow, client_id, "settings")
+    reevaluate_client(uow, job.subject, "settings")

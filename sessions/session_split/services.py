@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from practice.core.decisions import Context, Decided, States
@@ -10,6 +12,7 @@ from practice.core.terms import SessionPart
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.sessions import session_get
 from sessions.session_split.domain.events import PlannedMinutes, SessionSplitSet
 from sessions.session_split.domain.settings import SessionSplitSettings
 from sessions.session_split.domain.state import SESSION_SPLITS
@@ -20,6 +23,15 @@ from sessions.session_split.domain.suggestion import (
 )
 from sessions.session_split.selectors.facts import SLICES, SplitDayFacts, session_split_facts
 from sessions.session_split.selectors.settings import session_split_settings
+
+
+@dataclass(frozen=True)
+class SplitResult:
+    """What the command did, for which session, and what was said of the client's day."""
+
+    session: Session
+    day: SplitDayFacts
+    outcome: Outcome
 
 
 def _planned(minutes: Mapping[SessionPart, int]) -> tuple[PlannedMinutes, ...]:
@@ -51,23 +63,26 @@ def _decide(
 def session_split_set(
     uow: UnitOfWork,
     *,
-    session: Session,
-    minutes: Mapping[SessionPart, int],
-    reason: str = "",
-    day: SplitDayFacts | None = None,
+    session_id: UUID,
+    command: Mapping[str, Any],
     if_match: int | None = None,
-) -> Outcome:
-    """The practitioner's own split of a session; it wins. A repeat changes nothing."""
+) -> SplitResult:
+    """The practitioner's own split of a session; it wins. A repeat changes nothing.
+
+    ``command``: whole minutes by part, the ``reason``, and ``sedentary`` where it is said.
+    """
+    session = session_get(uow.actor, session_id)
+    minutes = {part: command[part.value] for part in SessionPart}
+    reason = command.get("reason", "")
+    day = SplitDayFacts(sedentary=command.get("sedentary"))
     uow.lock(session.client_id)
     settings, revision = session_split_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
         booked = states[CALENDAR].session(session.pk)
-        facts = session_split_facts(session.client_id, states, booked, day or SplitDayFacts())
+        facts = session_split_facts(session.client_id, states, booked, day)
         made = _decide(facts, settings, session.pk, minutes, reason, revision)
         return [] if states[SESSION_SPLITS].get(session.pk) == made[0] else made
 
     outcome = uow.execute(session.client_id, SLICES, decide, if_match=if_match)
-    found = outcome.first(SessionSplitSet)
-    outcome.warnings += list(found.unmet_criteria) if found else []
-    return outcome
+    return SplitResult(session, day, outcome)

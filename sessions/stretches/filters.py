@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import django_filters
+from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 
-from practice.http.filters import FilterSet
+from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
+from sessions.catalogue.models import Stretch
 from sessions.stretches.domain.state import OPEN_STATUSES, RecheckStatus, StretchStatus
 from sessions.stretches.models import Prescription, Recheck
 
@@ -18,19 +20,18 @@ class RecheckFilter(FilterSet):
         field_name="practitioner_id", help_text="Of the practitioner who discharged."
     )
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
-    status = django_filters.ChoiceFilter(
+    status = ChoiceFilter(
         choices=[(one.value, one.value) for one in RecheckStatus], help_text="E.g. `called`."
     )
-    open = django_filters.BooleanFilter(
+    open = StrictBooleanFilter(
         method="filter_open", help_text="true: those that wait for a reading."
     )
-    due_by = django_filters.DateFilter(
-        field_name="due_on", lookup_expr="lte", help_text="Due on or before, `2026-05-01`."
-    )
+    from_ = DayFilter("due_on", "gte", help_text="Due on this day or later, `2026-05-01`.")
+    to_ = DayFilter("due_on", "lte", help_text="Due on this day or earlier.")
 
     class Meta:
         model = Recheck
-        fields = ("facility_id", "practitioner_id", "client_id", "status", "open", "due_by")
+        fields = ("facility_id", "practitioner_id", "client_id", "status", "open")
 
     def filter_open(
         self, rows: QuerySet[Recheck], name: str, value: bool | None
@@ -40,13 +41,21 @@ class RecheckFilter(FilterSet):
         return rows.filter(waiting if value else ~waiting)
 
 
+def _check_stretch_code(code: str) -> None:
+    """Raises ValidationError where the catalogue has no such stretch, in use or not."""
+    if not Stretch.objects.filter(code=code).exists():
+        raise ValidationError("The catalogue has no stretch of this code.")
+
+
 class StretchFilter(FilterSet):
     """Filters of a programme."""
 
-    status = django_filters.ChoiceFilter(
+    status = ChoiceFilter(
         choices=[(one.value, one.value) for one in StretchStatus], help_text="E.g. `active`."
     )
-    stretch = django_filters.CharFilter(help_text="Code of the stretch.")
+    stretch = django_filters.CharFilter(
+        validators=[_check_stretch_code], help_text="Code of the stretch."
+    )
 
     class Meta:
         model = Prescription

@@ -35,7 +35,11 @@ def test_a_broker_that_is_away_is_reported_but_work_goes_on(db, monkeypatch) -> 
 
 def test_late_work_is_reported_with_its_age(db, monkeypatch) -> None:
     ScheduledJob.objects.create(
-        kind="reminder", key="k", subject=uuid4(), due_at=clock.now() - timedelta(hours=1)
+        kind="reminder",
+        key="k",
+        subject=uuid4(),
+        about=uuid4(),
+        due_at=clock.now() - timedelta(hours=1),
     )
     shown = ok(ready(monkeypatch))
     assert shown["jobs"] == "late"

@@ -7,14 +7,14 @@ from django.db import OperationalError
 from rest_framework.exceptions import Throttled
 from rest_framework.test import APIRequestFactory
 
-from practice.accesslog import owners
 from practice.accesslog.models import AccessEntry
 from practice.core.events import UnknownEventVersion
 from practice.core.reasons import Audience, Reason, Rejected
 from practice.core.terms import Role
+from practice.http import refusal_log
 from practice.http.problems import exception_handler, flattened
 from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.services import facilities as places
+from practice.policy import change_log
 from practice.policy.models import SettingChange
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
@@ -252,7 +252,7 @@ def test_only_refusals_of_access_and_of_rules_on_a_record_are_kept(
 
 def test_a_refusal_is_kept_with_the_client_whom_it_was_about(built: Built, monkeypatch) -> None:
     session, client = uuid4(), uuid4()
-    monkeypatch.setitem(owners.owners_of_ids, "session_id", {session: client}.get)
+    monkeypatch.setattr(refusal_log, "client_of", lambda name, value: {session: client}.get(value))
     desk = built.staff[Role.FRONT_DESK]
     problem = Rejected("preference", "No.", reasons=(REASON,))
     handled(problem, Role.FRONT_DESK, staff=desk, address={"session_id": session})
@@ -269,7 +269,7 @@ def test_a_failure_inside_says_nothing_of_its_cause(built: Built, monkeypatch) -
     def broken(*args: object, **kwargs: object) -> None:
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr(places, "room_add", broken)
+    monkeypatch.setattr(change_log, "create_row", broken)
     client = built.api(Role.OWNER).client
     client.raise_request_exception = False
     body = {"facility_id": str(built.east.pk), "name": "Annexe"}

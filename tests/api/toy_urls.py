@@ -5,13 +5,15 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from django.urls import path
+from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.commands import Command, CommandView
 from practice.http.fields import FlagField, WholeNumberField
+from practice.http.representations import Representation
 from practice.http.roles import ANY_STAFF
 from practice.http.serializers import StrictSerializer
-from practice.http.views import ApiView, CommandResponse
 from practice.policy.models import Practice
 
 
@@ -20,23 +22,45 @@ class WeeksForm(StrictSerializer):
     mine = FlagField(required=False)
 
 
-class Toy(ApiView):
-    roles = {"GET": ANY_STAFF, "POST": ANY_STAFF, "PUT": ANY_STAFF}
+class ToyOutputSerializer(serializers.Serializer[Any]):
+    done = serializers.BooleanField()
+
+
+def write(_uow: Any) -> None:
+    Practice.objects.update(name="written")
+
+
+def render(_uow: Any, _outcome: None) -> Representation:
+    return Representation(Toy.answers[-1] if Toy.answers else {"done": True}, version=3)
+
+
+class Toy(CommandView):
+    roles = {"GET": ANY_STAFF}
     query_form = WeeksForm
     answers: ClassVar[list[Any]] = []
 
     def get(self, request: Request) -> Response:
         return self.read_response(self.query(request), version=7)
 
-    def post(self, request: Request) -> Any:
-        def execute(uow: Any) -> CommandResponse:
-            Practice.objects.update(name="written")
-            return CommandResponse(self.answers[-1] if self.answers else {"done": True}, version=3)
-
-        return self.command(request, execute, status=201, idempotency="required")
-
-    def put(self, request: Request) -> Response:
-        return self.read_response({"match": self.if_match(request, required=True)})
+    post = Command(
+        "Write",
+        tag="toy",
+        roles=ANY_STAFF,
+        output=ToyOutputSerializer,
+        status=201,
+        idempotency="required",
+        execute=write,
+        render=render,
+    )
+    put = Command(
+        "Say the version",
+        tag="toy",
+        roles=ANY_STAFF,
+        output=ToyOutputSerializer,
+        if_match="required",
+        execute=lambda _uow, *, if_match: if_match,
+        render=lambda _uow, version: {"match": version},
+    )
 
     def patch(self, request: Request) -> Response:
         return self.read_response({})

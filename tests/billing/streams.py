@@ -117,7 +117,7 @@ class Stream:
                     stream=named("client"),
                     version=len(self.events) + 1,
                     type=registry.by_class[type(happened.event)].name,
-                    occurred_at=happened.at,
+                    occurred_at=happened.occurred_at,
                     recorded_at=self.clock,
                     actor=self.actor.id,
                     request_id="test",
@@ -159,7 +159,7 @@ class Stream:
         attended: int | None = None,
         elsewhere: tuple[SessionSpan, ...] = (),
     ) -> VisitCalculated:
-        """Sign a note; what the day was reckoned to. It ``starts`` (e.g. ``"15:30"``) when
+        """Sign a note; how the day was calculated. It ``starts`` (e.g. ``"15:30"``) when
         the day's last one ended, if not told otherwise, and lasts an hour or as its parts."""
         begins = self.ends.get(day, at(day)) if starts is None else at(day, starts)
         length = max(60, sum(minutes.values())) if attended is None else attended

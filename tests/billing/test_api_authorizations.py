@@ -75,11 +75,11 @@ def test_diagnoses_are_written_by_billing_and_read_by_billing_and_practitioners(
         ({"starts_on": "0026-03-01"}, "starts_on"),
         ({"lines": [{"code": "NONE"}]}, "lines"),
         ({"lines": [{"code": "STR15"}, {"code": "STR15"}]}, "lines"),
-        ({"practitioners": [str(NOBODY_KNOWS)]}, "practitioners"),
+        ({"practitioner_ids": [str(NOBODY_KNOWS)]}, "practitioner_ids"),
         ({"payer_id": str(NOBODY_KNOWS)}, "payer_id"),
         ({"payer_id": "x"}, "payer_id"),
         ({"number": ""}, "number"),
-        ({"order": 0}, "order"),
+        ({"coverage_order": 0}, "coverage_order"),
         ({"colour": "red"}, "colour"),
     ],
 )
@@ -175,14 +175,14 @@ def test_an_end_before_visits_that_it_covers_warns_and_their_draws_stand(
         now = ok(world.desk.patch(path, {"ends_on": "2026-03-02", "reason": "corrected"}))
     (warning,) = now["warnings"]
     assert warning["code"] == "used_after_end"
-    assert "2 days after it" in warning["text"]
+    assert "2 days after that" in warning["text"]
     assert now["used_after_end"] == ["2026-03-09", "2026-03-16"]
     assert all(day in warning["text"] for day in now["used_after_end"])
     assert (now["visits_used"], now["units_used"]) == (3, 6)
     (listed,) = ok(world.billing.get("authorizations"))["results"]
     assert listed == {**ok(world.billing.get(path)), "diagnoses": []}
     other = world.authorize(number="PA-418")
-    for visit in world.visits(from_date="2026-03-09"):
+    for visit in world.visits(**{"from": "2026-03-09"}):
         moved = {"authorization_id": other["id"], "reason": "other payer's"}
         ok(world.billing.post(f"visits/{visit['id']}/override", moved))
     assert ok(world.desk.get(path))["used_after_end"] == []
@@ -238,13 +238,13 @@ def test_lists_are_filtered_strictly(world: World) -> None:
     assert numbers(state="ended") == set()
     assert numbers(running_out="true") == {"FEW"}
     assert numbers(running_out="false") == {"OLD", "NOW", "FAR"}
-    assert numbers(ends_before="2021-01-01") == {"OLD"}
+    assert numbers(to="2020-12-31") == {"OLD"}
     assert numbers(payer_id=str(world.payer.pk)) == numbers()
     assert numbers(client_id=str(NOBODY_KNOWS)) == set()
     for query, code in (
         ({"colour": "red"}, "unknown_parameter"),
         ({"state": "late"}, "invalid"),
-        ({"ends_before": "soon"}, "invalid"),
+        ({"to": "soon"}, "invalid"),
         ({"payer_id": "x"}, "invalid"),
     ):
         refused(world.billing.get("authorizations", query), 400, code)
@@ -293,10 +293,10 @@ def test_the_history_of_a_client_names_billings_events(world: World) -> None:
     assert said["authorization.amended"].startswith("Authorization PA-417 was amended")
     assert said["authorization.ended"] == "An authorization was ended on 2026-04-30: moved"
     assert "1 of CAR15" in said["visit.overridden"]
-    reckoned = [one["text"] for one in usage_changes if one["type"] == "visit.calculated"]
-    assert {one.partition(": ")[2] for one in reckoned} == {
-        "units drawn: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
-        "units drawn: 2 of CAR15, 1 of STR15.",
+    calculated = [one["text"] for one in usage_changes if one["type"] == "visit.calculated"]
+    assert {one.partition(": ")[2] for one in calculated} == {
+        "units used: 1 of CAR15, 1 of STR15; 1 waiting for a choice.",
+        "units used: 2 of CAR15, 1 of STR15.",
     }
 
 

@@ -6,12 +6,10 @@ import csv
 import io
 from datetime import timedelta
 from typing import Any
-from uuid import uuid4
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from msgspec.structs import replace
 
 from billing.payers.selectors import practice_today
 from billing.summaries.models import Disclosure
@@ -19,6 +17,7 @@ from practice.accesslog.models import AccessEntry
 from practice.audit.rebuild import compare
 from practice.audit.services import destroy_key, erasure_approve, erasure_order
 from practice.core.terms import Role
+from practice.jobs.models import ScheduledJob
 from practice.policy.models import Practice
 from practice.work.unit_of_work import unit_of_work
 from tests.billing.world import World
@@ -215,11 +214,12 @@ def test_disclosures_and_totals_outlive_the_record(world: World) -> None:
 
 
 def erase(world: World) -> None:
-    """The owner orders, another owner agrees, the key is destroyed."""
-    second = replace(world.built.actor(Role.OWNER), id=uuid4())
+    """The owner orders, a practitioner agrees, the key is destroyed."""
+    second = world.built.actor(Role.PRACTITIONER)
     with unit_of_work(actor=world.built.actor(Role.OWNER), request_id="order") as uow:
-        erasure_order(uow, client_id=world.client_id, reason="she asked", before_retention=True)
+        order = {"reason": "the client asked", "before_retention": True}
+        erasure_order(uow, client_id=world.client_id, command=order)
     with unit_of_work(actor=second, request_id="agree") as uow:
-        erasure_approve(uow, client_id=world.client_id, owners=2)
+        erasure_approve(uow, client_id=world.client_id)
     with unit_of_work(actor=second, request_id="destroy") as uow:
-        destroy_key(uow, world.client_id, f"destroy_key:{world.client_id}")
+        destroy_key(uow, ScheduledJob(subject=world.client_id))

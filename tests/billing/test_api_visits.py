@@ -58,7 +58,7 @@ def test_the_list_of_what_is_not_covered_is_filtered_by_reason(world: World) -> 
         assert visit["reasons"][0]["text"].endswith(".")
         assert (visit["covered"], visit["used_units"]) == ("not_covered", {})
     assert world.visits(reason="units_short") == []
-    assert len(world.visits(from_date="2026-03-03", to_date="2026-03-04")) == 2
+    assert len(world.visits(**{"from": "2026-03-03", "to": "2026-03-04"})) == 2
 
 
 def test_a_visit_that_nobody_pays_says_what_it_would_be_worth_or_why_not(world: World) -> None:
@@ -113,7 +113,7 @@ def test_a_person_chooses_between_equal_remainders(world: World) -> None:
     assert [one["type"] for one in usage_changes].count("visit.overridden") == 2
     assert compare().differences == []
     world.sign(1)
-    (other,) = world.visits(from_date="2026-03-03")
+    (other,) = world.visits(**{"from": "2026-03-03"})
     answer = world.billing.post(f"visits/{other['id']}/override", {"units": {"STR15": 1}})
     refused(answer, 409, "nothing_to_choose")
 
@@ -168,7 +168,7 @@ def test_unknown_visits_filters_and_values_are_refused(world: World) -> None:
     answer = world.billing.post(f"visits/{NOBODY_KNOWS}/override", {"units": {"A": 1}})
     refused(answer, 404, "not_found")
     refused(world.billing.get("visits", {"colour": "red"}), 400, "unknown_parameter")
-    for name in ("covered", "reason", "discipline", "payer_id", "from_date"):
+    for name in ("covered", "reason", "discipline", "payer_id", "from"):
         refused(world.billing.get("visits", {name: "x"}), 400, "invalid")
 
 

@@ -32,7 +32,7 @@ def record(stream: Stream, **changes: Any) -> Any:
 
 
 def test_an_authorization_is_recorded_with_its_terms() -> None:
-    (made,) = record(Stream(), lines=lines(S=12, C=None), practitioners=(named("practitioner"),))
+    (made,) = record(Stream(), lines=lines(S=12, C=None), practitioner_ids=(named("practitioner"),))
     assert isinstance(made, AuthorizationRecorded)
     assert (made.payer_id, made.terms.lines[0]) == (
         named("payer"),
@@ -51,7 +51,7 @@ def test_an_authorization_is_recorded_with_its_terms() -> None:
         ({"lines": lines(X=3)}, "lines"),
         ({"lines": lines(S=0)}, "lines"),
         ({"lines": (AuthorizedLine(code="S"), AuthorizedLine(code="S"))}, "lines"),
-        ({"practitioners": (named("a stranger"),)}, "practitioners"),
+        ({"practitioner_ids": (named("a stranger"),)}, "practitioner_ids"),
         ({"diagnoses": ("25.611",)}, "diagnoses"),
         ({"diagnoses": ("m25.611",)}, "diagnoses"),
     ],

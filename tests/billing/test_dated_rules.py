@@ -257,7 +257,7 @@ def test_correcting_a_rule_shows_the_changes_and_then_makes_them_in_one_act(worl
     ] == [({"STR15": 2}, {"NEW15": 2})] * 2
     assert Visit.objects.filter(used_units={"STR15": 2}).count() == 3  # nothing is changed yet
     refused(world.billing.post(path, empty), 409, "changes_moved_on")
-    one_day = ok(world.billing.get(path, {"to_date": "2026-03-06"}))
+    one_day = ok(world.billing.get(path, {"to": "2026-03-06"}))
     assert one_day["visits"] == []
     body = {"version": shown["version"], "reason": "the payer's letter"}
     assert ok(world.billing.post(path, body)) == shown
@@ -283,5 +283,5 @@ def test_more_visits_than_one_act_takes_are_asked_for_in_fewer_days(world: World
     value = {"value": 1, "citation": "practice policy"}
     ok(world.owner.patch(where, value, match=setting["revision"]))
     refused(world.billing.get(path), 409, "too_many_visits")
-    ok(world.billing.get(path, {"from_date": "2026-03-03"}))
+    ok(world.billing.get(path, {"from": "2026-03-03"}))
     refused(world.billing.get(f"payers/{NOBODY_KNOWS}/corrections"), 404, "not_found")

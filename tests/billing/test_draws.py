@@ -213,7 +213,7 @@ def test_only_codes_that_are_not_authorized_leave_the_visit_uncovered() -> None:
 
 def test_a_practitioner_whom_the_authorization_does_not_name_drops_out() -> None:
     stream = Stream()
-    stream.authorize(practitioners=(named("practitioner"),))
+    stream.authorize(practitioner_ids=(named("practitioner"),))
     used_units = stream.sign({STRETCHING: 30}, by="someone else")
     assert (used_units.covered, used_units.uncovered_reasons) == (
         CoverageStatus.NOT,
@@ -384,7 +384,7 @@ def test_giving_back_one_discipline_of_a_day_keeps_the_visit_of_the_other() -> N
 
 def test_the_order_is_coverage_then_earliest_end_then_number() -> None:
     stream = Stream()
-    stream.authorize("second coverage", order=2, number="A", ends_on=date(2026, 4, 1))
+    stream.authorize("second coverage", coverage_order=2, number="A", ends_on=date(2026, 4, 1))
     stream.authorize("later end", number="A", ends_on=date(2026, 5, 31))
     stream.authorize("number B", number="B", ends_on=date(2026, 5, 1))
     stream.authorize("number A", number="A", ends_on=date(2026, 5, 1))

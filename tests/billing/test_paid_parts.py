@@ -11,7 +11,7 @@ from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.payers.models import PastPayerRules
 from practice.core.terms import Credential, SessionPart
-from sessions.session_split.selectors.facts import payable_parts_sources
+from sessions.session_split.selectors.facts import PAYABLE_PARTS
 from tests.billing.practice_rows import client_with, payer
 
 pytestmark = pytest.mark.django_db
@@ -37,7 +37,7 @@ def test_without_an_authorization_that_day_she_pays_herself() -> None:
 
 
 def test_the_split_asks_billing() -> None:
-    assert paid_parts in payable_parts_sources
+    assert paid_parts in PAYABLE_PARTS.answers
 
 
 def test_the_parts_of_a_day_are_those_of_the_rules_of_that_day() -> None:

@@ -15,10 +15,11 @@ from msgspec import structs
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.models import Payer
-from billing.spec import CALCULATE_VISIT
 from billing.visits.domain.reactors import react_to_note
 from billing.visits.selectors import overlaps
-from practice.core.decisions import States, installed
+from billing.visits.selectors.reactor import CALCULATE_VISIT
+from practice.core.appspec import installed
+from practice.core.decisions import States
 from practice.jobs.services import run_due_jobs
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.loading import load_states

@@ -49,7 +49,7 @@ from clients.preference.domain.events import (
 )
 from clients.preference.domain.state import PREFERENCE, PreferenceState
 from clients.preference.domain.terms import PreferenceScope
-from practice.core.decisions import installed
+from practice.core.appspec import installed
 from practice.core.events import DatedEvent
 from practice.core.terms import Gender, Region, Side, Technique
 from practice.work.projection_runner import MemoryRows
@@ -159,7 +159,7 @@ def test_a_withdrawal_entered_late_counts_from_when_it_happened() -> None:
     assert scenario.decided is not None
     [happened] = scenario.decided
     assert isinstance(happened, DatedEvent)
-    assert happened.at == at(2)
+    assert happened.occurred_at == at(2)
 
 
 def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_that_day() -> None:
@@ -195,7 +195,7 @@ def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> 
     [happened] = scenario.decided
     assert isinstance(happened, DatedEvent)
     # Midnight of 20 February in New York.
-    assert happened.at == datetime(2026, 2, 20, 5, 0, tzinfo=UTC)
+    assert happened.occurred_at == datetime(2026, 2, 20, 5, 0, tzinfo=UTC)
     assert isinstance(happened.event, OrderFiled)
     assert happened.event.order.expires_on == date(2026, 8, 19)
     assert happened.event.expiry_by_setting
@@ -204,7 +204,7 @@ def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> 
     assert scenario.decided is not None
     [now] = scenario.decided
     assert isinstance(now, DatedEvent)
-    assert now.at == NOW
+    assert now.occurred_at == NOW
 
 
 def test_a_restriction_without_an_end_has_none_until_it_is_lifted_by_name() -> None:

@@ -68,7 +68,7 @@ def test_a_consent_entered_late_does_not_undo_a_later_withdrawal(desk: Api, clie
         ({"until": "2150-01-01"}, "until"),
         ({"form": "spoken_with_witness"}, "witness"),
         ({"form": "typed_signature"}, "typed_name"),
-        ({"practitioners": [str(NOBODY_KNOWS)]}, "practitioners"),
+        ({"practitioner_ids": [str(NOBODY_KNOWS)]}, "practitioner_ids"),
         ({"occurred_at": "2190-01-01T00:00:00Z"}, "occurred_at"),
         ({"occurred_at": "2026-01-01T00:00:00"}, "occurred_at"),
     ],
@@ -173,7 +173,7 @@ def test_a_preference_is_a_gender_or_named_people_and_exceptions_are_her_own(
     marco = str(built.practitioners[Credential.MASSAGE_THERAPIST].pk)
     agreed = {"practitioner_id": marco, "agreed_how": "on the phone", "until": "2034-01-01"}
     refused(desk.post(f"{path}/exceptions", agreed), 409, "no_preference")
-    both = {"gender": "woman", "practitioners": [marco]}
+    both = {"gender": "woman", "practitioner_ids": [marco]}
     refused(desk.put(path, both), 400, "invalid")
     stated = ok(desk.put(path, {"gender": "woman", "scope": "hands_on_only"}))
     assert (stated["gender"], stated["scope"]) == ("woman", "hands_on_only")
@@ -246,7 +246,7 @@ def test_the_history_tells_who_when_and_what_and_the_record_as_known_before(
         "consent.withdrawn",
         "order.filed",
     ]
-    assert told[1]["by"]["name"] == "Desk"
+    assert told[1]["recorded_by"]["name"] == "Desk"
     assert "left arm" in told[1]["text"]
     assert told[3]["recorded_late"] is True
     assert told[3]["occurred_at"] < told[0]["occurred_at"]

@@ -217,7 +217,9 @@ def test_nothing_is_added_to_an_erased_record(built: Built) -> None:
 
 def test_what_waits_in_an_erased_record_is_not_done(built: Built) -> None:
     client, later = marked(built), clock.now() + timedelta(days=30)
-    ScheduledJob.objects.create(kind="recheck", key="waits", subject=client, due_at=later)
+    ScheduledJob.objects.create(
+        kind="recheck", key="waits", subject=client, about=NOBODY_KNOWS, due_at=later
+    )
     erase(built, client)
     assert ScheduledJob.objects.get(key="waits").status == ScheduledJob.Status.WITHDRAWN
     assert ScheduledJob.objects.get(kind="destroy_key").status == ScheduledJob.Status.DONE

@@ -8,7 +8,8 @@ from uuid import UUID
 
 import pytest
 
-from practice.core.decisions import JobPlan, Slice, installed
+from practice.core.appspec import installed
+from practice.core.decisions import JobPlan, Slice
 from practice.core.dispatch import Dispatch
 from practice.core.event_texts import EventTexts, text_of_event
 from practice.core.events import Event, RecordedEvent
@@ -144,12 +145,6 @@ def test_nothing_installed_has_a_gap():
     ]
     assert [gap for one in tables for gap in one.gaps()] == []
     assert [str(one) for one in tables if not one.watches] == []
-
-
-def test_a_read_table_has_one_projection():
-    name = next(iter(installed.projections))
-    with pytest.raises(ValueError, match="has a projection already"):
-        installed.add_projections(Projection(name))
 
 
 def test_of_one_instant_the_one_recorded_last_comes_last():

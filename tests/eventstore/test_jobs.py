@@ -1,13 +1,13 @@
 """Due work: decided again, done once, put back, given up."""
 
 from datetime import timedelta
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.decisions import Job
-from practice.jobs import handlers as registry
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
 from practice.jobs.services import LEASE, MAX_ATTEMPTS, claim_jobs, handle_one, run_due_jobs
@@ -20,19 +20,19 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 @pytest.fixture(autouse=True)
 def _handled(monkeypatch: pytest.MonkeyPatch) -> None:
-    def handle(uow: UnitOfWork, subject: UUID, key: str) -> None:
-        uow.execute(subject, (SHELF,), put(key))
+    def handle(uow: UnitOfWork, job: ScheduledJob) -> None:
+        uow.execute(job.subject, (SHELF,), put(job.occasion))
 
-    def fail(uow: UnitOfWork, subject: UUID, key: str) -> None:
-        handle(uow, subject, key)
+    def fail(uow: UnitOfWork, job: ScheduledJob) -> None:
+        handle(uow, job)
         raise OSError("the mail server is away")
 
-    monkeypatch.setitem(registry._handlers, "toy", handle)
-    monkeypatch.setitem(registry._handlers, "toy fails", fail)
+    monkeypatch.setitem(installed.job_handlers, "toy", handle)
+    monkeypatch.setitem(installed.job_handlers, "toy fails", fail)
 
 
-def plan(one: UUID, key: str = "a", kind: str = "toy", **options: object) -> None:
-    write_jobs([Job(kind=kind, key=key, subject=one, **options)])  # type: ignore[arg-type]
+def plan(one: UUID, kind: str = "toy", **options: object) -> None:
+    write_jobs([Job(kind, one, occasion="a", **options)])  # type: ignore[arg-type]
 
 
 def test_due_work_is_done_once_however_many_ticks_run() -> None:
@@ -44,7 +44,7 @@ def test_due_work_is_done_once_however_many_ticks_run() -> None:
 
 def test_work_that_is_not_due_yet_waits() -> None:
     one = client()
-    plan(one, at=clock.now() + timedelta(days=60))
+    plan(one, due_at=clock.now() + timedelta(days=60))
     assert run_due_jobs().done == 0
     with clock.at(clock.now() + timedelta(days=61)):
         assert run_due_jobs().done == 1
@@ -53,11 +53,11 @@ def test_work_that_is_not_due_yet_waits() -> None:
 def test_withdrawn_work_is_not_done_and_can_be_planned_anew() -> None:
     one = client()
     later = clock.now() + timedelta(days=1)
-    plan(one, at=later)
+    plan(one, due_at=later)
     plan(one, cancels=True)
     with clock.at(later):
         assert run_due_jobs().done == 0
-        plan(one, at=later)
+        plan(one, due_at=later)
         assert run_due_jobs().done == 1
 
 
@@ -109,3 +109,21 @@ def test_a_worker_killed_after_its_claim_loses_nothing() -> None:
     assert run_due_jobs().done == 0
     with clock.at(clock.now() + LEASE * 2):
         assert run_due_jobs().done == 1
+
+
+def test_the_row_says_what_the_work_is_about_and_once_per_occasion_of_it() -> None:
+    one, other = client(), uuid4()
+    for about, occasion in ((None, "a"), (other, "a"), (other, "b"), (other, "b")):
+        plan_about(one, about, occasion)
+    rows = ScheduledJob.objects.order_by("id").values_list("subject", "about", "occasion")
+    assert list(rows) == [(one, one, "a"), (one, other, "a"), (one, other, "b")]
+
+
+def plan_about(one: UUID, about: UUID | None, occasion: str) -> None:
+    write_jobs([Job("toy", one, about, occasion, due_at=clock.now() + timedelta(days=1))])
+
+
+def test_work_of_a_kind_that_nobody_does_is_not_planned() -> None:
+    with pytest.raises(LookupError, match="'toy nobody'"):
+        plan(uuid4(), kind="toy nobody")
+    assert not ScheduledJob.objects.exists()

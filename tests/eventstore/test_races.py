@@ -81,7 +81,7 @@ def claim_at_once(rows: int = 40) -> list[int]:
     ScheduledJob.objects.all().delete()
     now = clock.now()
     ScheduledJob.objects.bulk_create(
-        ScheduledJob(kind="toy", key=f"race {number}", subject=uuid4(), due_at=now)
+        ScheduledJob(kind="toy", key=f"race {number}", subject=uuid4(), about=uuid4(), due_at=now)
         for number in range(rows)
     )
     claimed = together(lambda _: [item.id for item in claim_jobs(now, limit=rows)], WRITERS)

@@ -7,7 +7,8 @@ from uuid import UUID, uuid4
 import pytest
 
 from practice.clock import clock
-from practice.core.decisions import Reactor, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Reactor
 from practice.core.events import DatedEvent, RecordedEvent, UnknownEventVersion, registry
 from practice.core.reasons import Rejected
 from practice.eventstore.models import StoredEvent

@@ -8,7 +8,8 @@ from contextlib import contextmanager
 from typing import Any
 from uuid import UUID
 
-from practice.core.decisions import Context, Decided, Job, JobPlan, Slice, installed
+from practice.core.appspec import installed
+from practice.core.decisions import Context, Decided, Job, JobPlan, Slice
 from practice.core.events import Event, EventType, RecordedEvent, registry
 from practice.core.reasons import Rejected
 
@@ -73,7 +74,7 @@ def cup_counted(shelf: _Shelf, event: CupCounted, meta: RecordedEvent) -> None:
 
 @REMIND.on(CupPut)
 def remind(event: CupPut, meta: RecordedEvent) -> list[Job]:
-    return [Job(kind="toy", key=f"toy:{meta.stream}:{meta.version}", subject=meta.stream)]
+    return [Job("toy", meta.stream, occasion=str(meta.version))]
 
 
 def put(name: str) -> Any:
@@ -102,7 +103,7 @@ def registered() -> Iterator[None]:
     }
     for cls, name in names.items():
         registry.by_name[name] = registry.by_class[cls] = EventType(name, 1, cls)
-    installed.add_slices(SHELF, COUNT)
+    installed.slices.update({one.name: one for one in (SHELF, COUNT)})
     try:
         yield
     finally:

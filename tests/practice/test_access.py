@@ -8,10 +8,11 @@ from django.core.management.base import CommandError
 
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.terms import Credential, Role
 from practice.http.roles import roles_text
 from practice.people_and_places.models.staff import AccessToken, Staff
-from practice.policy import hooks
+from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from practice.policy.models import SettingChange
 from tests.builders import PASSWORD, Api, Built, ok, refused, token_for
 
@@ -209,9 +210,13 @@ def test_with_her_account_a_practitioner_leaves_and_is_offered_no_more(
 ) -> None:
     told: list[str] = []
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    monkeypatch.setattr(hooks, "settings_changed", [lambda uow: told.append(uow.request_id)])
-    monkeypatch.setattr(
-        hooks, "upcoming_session_counters", [lambda who: 3 if who == paula.pk else 9]
+    monkeypatch.setitem(
+        installed.extensions, SETTINGS_CHANGED, (lambda uow: told.append(uow.request_id),)
+    )
+    monkeypatch.setitem(
+        installed.extensions,
+        UPCOMING_SESSION_COUNTS,
+        (lambda who: 3 if who == paula.pk else 9,),
     )
     assert str(paula.pk) in offered(built)
     (warning,) = leave(built)["warnings"]

@@ -4,10 +4,11 @@ import pytest
 from django.db import IntegrityError
 
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.terms import Credential, Role
 from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy import hooks
+from practice.policy.hooks import SETTINGS_CHANGED
 from practice.policy.models import Practice, SettingChange
 from tests.builders import NOBODY_KNOWS, Built, at, ok, refused
 
@@ -218,7 +219,7 @@ def test_a_supervisor_is_named_for_a_place_and_day(built: Built) -> None:
     made = ok(owner.post("supervisions", body), 201)
     refused(owner.post("supervisions", body), 409, "already_there")
     refused(owner.post("supervisions", {**body, "supervisor_id": tessa}), 400, "invalid")
-    found = ok(owner.get("supervisions", {"day_from": "2026-03-09", "day_to": "2026-03-09"}))
+    found = ok(owner.get("supervisions", {"from": "2026-03-09", "to": "2026-03-09"}))
     assert [row["id"] for row in found["results"]] == [made["id"]]
     assert ok(built.api(Role.FRONT_DESK).get("supervisions"))["results"] == []
     ok(owner.delete(f"supervisions/{made['id']}"), 204)
@@ -255,7 +256,9 @@ def test_a_new_jurisdiction_is_pointed_out_with_its_starter_rows(
 
 def test_what_judges_sessions_is_announced(built: Built, monkeypatch) -> None:
     told: list[str] = []
-    monkeypatch.setattr(hooks, "settings_changed", [lambda uow: told.append(uow.request_id)])
+    monkeypatch.setitem(
+        installed.extensions, SETTINGS_CHANGED, (lambda uow: told.append(uow.request_id),)
+    )
     owner = built.api(Role.OWNER)
     limit = JurisdictionLimit.objects.all()[0]
     ok(owner.patch(f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-02-02"}))

@@ -10,12 +10,14 @@ from practice.audit import hooks
 from practice.audit.domain.decisions import retained_until
 from practice.audit.open_business import erasure_warnings
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.reasons import Reason
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
 from tests.builders import Built, ok, refused
 from tests.sessions.booking.http import book, local
-from tests.sessions.people import registered
+from tests.sessions.people import open_client, registered
+from tests.sessions.stretches.stories import discharged, first_open
 
 
 @pytest.mark.parametrize(
@@ -42,15 +44,21 @@ def test_the_check_of_the_chain_counts_no_rows_and_that_of_the_tables_does(built
 def test_every_floor_tells_what_stands_open_and_due_work_is_counted(db, monkeypatch) -> None:
     client = uuid4()
     told = Reason(code="made.up", text="Something is open.", source="tests")
-    monkeypatch.setattr(hooks, "before_erasure", [lambda one: [told] if one == client else []])
+    monkeypatch.setitem(
+        installed.extensions,
+        hooks.OPEN_BUSINESS,
+        (lambda one: [told] if one == client else [],),
+    )
     assert erasure_warnings(uuid4()) == []
     for number in range(2):
         ScheduledJob.objects.create(
-            kind="recheck", key=str(number), subject=client, due_at=clock.now()
+            kind="recheck", key=str(number), subject=client, about=uuid4(), due_at=clock.now()
         )
-    ScheduledJob.objects.create(kind="destroy_key", key="k", subject=client, due_at=clock.now())
+    ScheduledJob.objects.create(
+        kind="destroy_key", key="k", subject=client, about=client, due_at=clock.now()
+    )
     found = erasure_warnings(client)
-    assert [one.code for one in found] == ["made.up", "erasure.due_work"]
+    assert [one.code for one in found] == ["made.up", "erasure.jobs"]
     assert "(2)" in found[1].text
 
 
@@ -60,3 +68,16 @@ def test_a_refusal_below_a_session_is_kept_with_its_client(built: Built) -> None
     refused(built.api(Role.BILLING).post(f"sessions/{session}/opening"), 403, "forbidden")
     entry = AccessEntry.objects.get(code="forbidden")
     assert str(entry.client_id) == str(client)
+
+
+def test_a_refusal_on_a_stretch_or_a_re_check_is_kept_with_its_client(built: Built) -> None:
+    client = open_client(built)
+    prescription = discharged(built, client)["id"]
+    recheck = first_open(built, client)["id"]
+    AccessEntry.objects.all().delete()
+    api = built.api(Role.BILLING)
+    for path in (f"stretches/{prescription}/resume", f"rechecks/{recheck}/skip"):
+        refused(api.post(path, {"reason": "none"}), 403, "forbidden")
+    kept = AccessEntry.objects.filter(outcome=AccessEntry.Outcome.REFUSED)
+    assert set(kept.values_list("client_id", flat=True)) == {client}
+    assert kept.count() == 2

@@ -6,11 +6,12 @@ import msgspec
 import pytest
 from django.core.management import call_command
 
+from practice.core.appspec import installed
 from practice.core.terms import Role
 from practice.eventstore import guards
-from practice.policy import hooks
 from practice.policy.domain.bounds import bounds_text, out_of_bounds_text
 from practice.policy.fixtures import fixtures_folder, load_missing_settings, settings_in_files
+from practice.policy.hooks import UPCOMING_SESSION_COUNTS
 from practice.policy.models import PracticeSetting
 from practice.policy.selectors import settings_group
 from tests.builders import Built, ok, refused
@@ -69,7 +70,7 @@ def test_a_value_of_another_kind_is_refused(built: Built, value: object) -> None
 
 
 def test_a_value_that_does_not_fit_its_struct_is_refused(built: Built, monkeypatch) -> None:
-    monkeypatch.setitem(hooks.setting_shapes, "access", Shape)
+    monkeypatch.setitem(installed.settings, "access", Shape)
     body = {"value": 7.5, "citation": "none"}
     problem = refused(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body), 400, "invalid")
     assert "access.token_hours" in problem["errors"][0]["detail"]
@@ -110,7 +111,7 @@ def of(group: str, key: str) -> PracticeSetting:
 def test_a_safety_threshold_cannot_be_set_to_nonsense(
     built: Built, group: str, key: str, value: object, monkeypatch
 ) -> None:
-    monkeypatch.setattr(hooks, "setting_shapes", {})
+    monkeypatch.setattr(installed, "settings", {})
     row = of(group, key)
     body = {"value": value, "citation": "a slip"}
     refused(built.api(Role.OWNER).patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
@@ -157,7 +158,7 @@ def test_bounds_are_told_in_words() -> None:
 
 
 def test_a_change_says_how_many_sessions_are_judged_again(built: Built, monkeypatch) -> None:
-    monkeypatch.setattr(hooks, "upcoming_session_counters", [lambda practitioner: 7])
+    monkeypatch.setitem(installed.extensions, UPCOMING_SESSION_COUNTS, (lambda practitioner: 7,))
     body = {"value": 8, "citation": "policy"}
     changed = ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body))
     assert changed["sessions_reevaluated"] == 7

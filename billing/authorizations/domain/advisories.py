@@ -97,16 +97,16 @@ def _few(what: str, left: int | None, lead: int) -> Reason | None:
 
 
 def used_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
-    """A warning where visits drew from an authorization on days after its last day.
+    """A warning where visits used an authorization on days after its last day.
 
-    They drew while its period still held them, and what is drawn stands.
+    They used it while its period still held them, and what is used stays used.
     """
     if not days:
         return []
     text = (
-        f"Authorization {number} ends on {last_day}, but {_count(len(days), 'day')} after it drew "
-        f"from it: {_listed(days)}. These draws stand; name another authorization for a visit to "
-        "give them back."
+        f"Authorization {number} ends on {last_day}, but visits on {_count(len(days), 'day')} "
+        f"after that used it: {_listed(days)}. What was used stays used; name another "
+        "authorization for a visit to give it back."
     )
     return [Reason(code="used_after_end", text=text, source=SOURCE)]
 
@@ -123,12 +123,12 @@ def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[
 
 
 def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
-    """A warning where units of visits wait for a person's choice: no unit of them is drawn."""
+    """A warning where units of visits wait for a person's choice: no unit of them is used."""
     if not days:
         return []
     text = (
         f"Units of {_count(len(days), 'visit')} of authorization {number} wait for a person's "
-        f"choice and are not among those drawn: {_listed(days)}. Choose, and export it again."
+        f"choice and are not among those used: {_listed(days)}. Choose, and export it again."
     )
     return [Reason(code="units_await_override", text=text, source=SOURCE)]
 

@@ -130,8 +130,8 @@ def _names(terms: AuthorizationTerms, known: KnownCodes) -> dict[str, str]:
         wrong["lines"] = f"Not among the practice's service codes: {', '.join(unknown)}."
     elif len(set(codes)) < len(codes):
         wrong["lines"] = "Name each service code once."
-    if not set(terms.practitioners) <= known.practitioners:
-        wrong["practitioners"] = "Name practitioners of this practice."
+    if not set(terms.practitioner_ids) <= known.practitioners:
+        wrong["practitioner_ids"] = "Name practitioners of this practice."
     bad = [code for code in terms.diagnoses if not ICD_10_CM.fullmatch(code)]
     if bad:
         wrong["diagnoses"] = f"No ICD-10-CM code: {', '.join(bad)}. One looks like M25.611."

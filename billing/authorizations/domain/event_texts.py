@@ -36,11 +36,11 @@ def ended(event: events.AuthorizationEnded, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.VisitCalculated)
 def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
-    what = f"The visit on {event.local_date} was reckoned"
+    what = f"The visit on {event.local_date} was calculated"
     waiting = [f"{event.undecided.units} waiting for a choice"] if event.undecided else []
     committed = "; ".join([*([_units(event.used_units)] if event.used_units else []), *waiting])
     if committed:
-        return f"{what}: units drawn: {committed}."
+        return f"{what}: units used: {committed}."
     why = " ".join(UNCOVERED_REASON_TEXT[one] for one in event.uncovered_reasons)
     return f"{what}: nothing used. {why}".rstrip()
 

@@ -29,7 +29,7 @@ class AuthorizedLine(msgspec.Struct, frozen=True, kw_only=True):
 class AuthorizationTerms(msgspec.Struct, frozen=True, kw_only=True):
     """What was authorized. None = not limited; no lines = every code; no practitioners = all.
 
-    ``order`` is the order of the coverage it belongs to (1 = first payer). The period
+    ``coverage_order`` is the order of the coverage it belongs to (1 = first payer). The period
     counts both days. ``diagnoses`` are ICD-10-CM codes.
     """
 
@@ -41,9 +41,9 @@ class AuthorizationTerms(msgspec.Struct, frozen=True, kw_only=True):
     units: int | None = None
     minutes: int | None = None
     lines: tuple[AuthorizedLine, ...] = ()
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
     diagnoses: tuple[str, ...] = ()
-    order: int = 1
+    coverage_order: int = 1
 
 
 @event("authorization.recorded")

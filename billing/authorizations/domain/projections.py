@@ -85,7 +85,7 @@ def _kept_authorization(kept: RetainedAuthorization) -> ProjectedRow:
         "starts_on": kept.starts_on,
         "ends_on": kept.ends_on,
         "ended_on": kept.ended_on,
-        "coverage_order": kept.order,
+        "coverage_order": kept.coverage_order,
         "visits_authorized": kept.visits,
         "visits_used": kept.visits_used,
         "units_authorized": kept.units,
@@ -98,7 +98,7 @@ def _kept_authorization(kept: RetainedAuthorization) -> ProjectedRow:
             {"code": line.code, "units": line.units, "used": kept.by_code.get(line.code, 0)}
             for line in kept.lines
         ],
-        "practitioners": [],
+        "practitioner_ids": [],
         "diagnoses": [],
     }
 
@@ -109,7 +109,7 @@ def _terms(terms: events.AuthorizationTerms, used: dict[str, int]) -> ProjectedR
         "member_id": terms.member_id,
         "starts_on": terms.starts_on,
         "ends_on": terms.ends_on,
-        "coverage_order": terms.order,
+        "coverage_order": terms.coverage_order,
         "visits_authorized": terms.visits,
         "units_authorized": terms.units,
         "minutes_authorized": terms.minutes,
@@ -117,7 +117,7 @@ def _terms(terms: events.AuthorizationTerms, used: dict[str, int]) -> ProjectedR
             {"code": line.code, "units": line.units, "used": used.get(line.code, 0)}
             for line in terms.lines
         ],
-        "practitioners": [str(one) for one in terms.practitioners],
+        "practitioner_ids": [str(one) for one in terms.practitioner_ids],
         "diagnoses": list(terms.diagnoses),
     }
 

@@ -37,7 +37,7 @@ class RetainedAuthorization(msgspec.Struct, frozen=True, kw_only=True, tag="auth
     starts_on: date
     ends_on: date
     ended_on: date | None
-    order: int
+    coverage_order: int
     visits: int | None
     units: int | None
     minutes: int | None
@@ -114,7 +114,7 @@ def _authorization(
         starts_on=terms.starts_on,
         ends_on=terms.ends_on,
         ended_on=one.ended_on,
-        order=terms.order,
+        coverage_order=terms.coverage_order,
         visits=terms.visits,
         units=terms.units,
         minutes=terms.minutes,

@@ -37,7 +37,7 @@ class AuthorizationState:
     @property
     def rank(self) -> tuple[int, date, str, UUID]:
         """Which one a visit draws from first: order of coverage, earliest end, number."""
-        return (self.terms.order, self.last_day, self.terms.number, self.id)
+        return (self.terms.coverage_order, self.last_day, self.terms.number, self.id)
 
 
 @dataclass(frozen=True, slots=True)

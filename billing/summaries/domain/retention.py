@@ -42,7 +42,7 @@ def _disclosure(one: DisclosureState) -> RetainedDisclosure:
     made = one.event
     return RetainedDisclosure(
         id=made.disclosure_id,
-        disclosed_at=one.at,
+        disclosed_at=one.occurred_at,
         disclosed_by=one.by,
         what=made.what,
         recipient=made.recipient,

@@ -15,7 +15,7 @@ from practice.core.events import RecordedEvent
 class DisclosureState:
     """One disclosure: when it was made, by whom, and all of its event."""
 
-    at: datetime
+    occurred_at: datetime
     by: UUID
     event: events.RecordDisclosed
 

@@ -84,7 +84,8 @@ class Eligibility:
         named = {line.code for line in self.terms.lines} | self.kept_codes
         if session.credential not in self.rules.paid_credentials:
             return UncoveredReason.CREDENTIAL_NOT_PAID
-        if self.terms.practitioners and session.practitioner_id not in self.terms.practitioners:
+        named_ids = self.terms.practitioner_ids
+        if named_ids and session.practitioner_id not in named_ids:
             return UncoveredReason.PRACTITIONER_NOT_AUTHORIZED
         if not code:
             return UncoveredReason.NO_SERVICE_CODE

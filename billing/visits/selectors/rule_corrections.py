@@ -54,7 +54,7 @@ def clients_of_period(period: CorrectedPeriod) -> list[UUID]:
         raise Rejected(
             "too_many_visits",
             f"{count} visits of this payer lie in these days; one act takes {most}. Give fewer "
-            "days with from_date and to_date.",
+            "days with from and to.",
         )
     return sorted(set(rows.values_list("client_id", flat=True)))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from typing import Any
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
@@ -11,65 +12,47 @@ from billing.authorizations.services import check_fresh
 from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
 from billing.visits.domain.overrides import override_authorization, override_units
+from billing.visits.selectors.visits import visit_get
+from billing.visits.services.shared_time import VisitKey, visit_answer_shared_time
 from practice.core.decisions import Decided
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
+Override = Callable[[AuthorizationBalance, UUID, Any, PayerRulesById, str], Decided]
 
-def visit_override_units(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    units: Mapping[str, int],
-    reason: str = "",
-    if_match: int | None = None,
+OVERRIDES: Mapping[str, Override] = {
+    "units": override_units,
+    "authorization_id": override_authorization,
+}
+"""By what is chosen: the service code of units held back, the authorization that the visit is
+covered by (also after room appeared)."""
+
+
+def visit_override(
+    uow: UnitOfWork, *, visit_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Say which service code gets the units of a visit that were held back."""
-    return _choose(
-        uow,
-        client_id,
-        visit_id,
-        if_match,
-        lambda authorization_balance, payers: override_units(
-            authorization_balance, visit_id, units, payers, reason
-        ),
-    )
-
-
-def visit_override_authorization(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    authorization_id: UUID,
-    reason: str = "",
-    if_match: int | None = None,
-) -> Outcome:
-    """Say which authorization a visit draws from; also covers it after room appeared."""
-    return _choose(
-        uow,
-        client_id,
-        visit_id,
-        if_match,
-        lambda authorization_balance, payers: override_authorization(
-            authorization_balance, visit_id, authorization_id, payers, reason
-        ),
-    )
-
-
-def _choose(
-    uow: UnitOfWork,
-    client_id: UUID,
-    visit_id: UUID,
-    if_match: int | None,
-    decide: Callable[[AuthorizationBalance, PayerRulesById], Decided],
-) -> Outcome:
-    """A choice by the rules of the client's payers as they stand under the lock."""
-    authorization_balance = uow.states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
-    payers = payer_rules({one.payer_id for one in authorization_balance.authorizations.values()})
+    """Choose one of ``OVERRIDES`` for a visit, by the rules of the client's payers as they
+    stand under the lock; or answer whose shared minutes are (``shared_time``)."""
+    client_id = visit_get(visit_id).client_id
+    if "shared_time" in command:
+        visit = VisitKey(client_id, visit_id, if_match)
+        visit_answer_shared_time(uow, visit, command["shared_time"], command.get("reason", ""))
+        outcome = Outcome()
+        outcome.entity_id = visit_id
+        return outcome
+    balance = uow.states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
+    payers = payer_rules({one.payer_id for one in balance.authorizations.values()})
     check_fresh(Visit, visit_id, if_match)
-    return uow.execute(
+    chosen = next(name for name in OVERRIDES if name in command)
+    outcome = uow.execute(
         client_id,
         (AUTHORIZATION_BALANCE,),
-        lambda states, _: decide(states[AUTHORIZATION_BALANCE], payers),
+        lambda states, _: OVERRIDES[chosen](
+            states[AUTHORIZATION_BALANCE],
+            visit_id,
+            command[chosen],
+            payers,
+            command.get("reason", ""),
+        ),
     )
+    outcome.entity_id = visit_id
+    return outcome

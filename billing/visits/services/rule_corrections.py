@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
@@ -20,26 +21,25 @@ from practice.core.reasons import Rejected
 from practice.work.unit_of_work import UnitOfWork
 
 
-def visits_correct(
-    uow: UnitOfWork, period: CorrectedPeriod, *, version: str, reason: str
-) -> Corrections:
+def visits_correct(uow: UnitOfWork, *, payer_id: UUID, command: Mapping[str, Any]) -> Corrections:
     """Calculate again all visits of a period that a payer's rules concern, as they were shown.
 
     Raises Rejected 409 where nothing would change, or where it would change otherwise than
     shown (``version``). All clients' visits change in one transaction, or none.
     """
+    period = CorrectedPeriod(payer_id, command.get("from"), command.get("to"))
     uow.lock(*clients_of_period(period))
     found = find_corrections(period, lambda one: uow.states(one, (AUTHORIZATION_BALANCE,)))
     if not found.by_client:
         raise Rejected("nothing_to_recalculate", "The rules change no visit of these days.")
-    if found.version != version:
+    if found.version != command["version"]:
         raise Rejected(
             "changes_moved_on",
             "The changes are no longer those that were shown. Read them again.",
             extra={"version": found.version},
         )
     for client_id, corrected in found.by_client.items():
-        _correct(uow, client_id, corrected, reason)
+        _correct(uow, client_id, corrected, command["reason"])
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
@@ -10,7 +11,6 @@ from billing.authorizations.models import Visit
 from billing.authorizations.services import check_fresh
 from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
-from billing.visits.domain.jobs import SHARED_TIME_JOB
 from billing.visits.domain.reactors import day_of_visit, recalculated, with_session
 from billing.visits.domain.shared_answers import (
     GivenAnswer,
@@ -23,41 +23,44 @@ from billing.visits.domain.shared_time import with_shared
 from billing.visits.selectors.overlaps import sessions_elsewhere
 from billing.visits.selectors.sharing import clients_sharing
 from practice.core.reasons import Rejected, invalid
-from practice.jobs.handlers import job_handler
+from practice.jobs.models import ScheduledJob
 from practice.work.unit_of_work import UnitOfWork
 from sessions.notes.models import Note
 
 
+@dataclass(frozen=True, slots=True)
+class VisitKey:
+    """A client's visit, and the version of it that the caller has read."""
+
+    client_id: UUID
+    visit_id: UUID
+    if_match: int | None = None
+
+
 def visit_answer_shared_time(
-    uow: UnitOfWork,
-    *,
-    client_id: UUID,
-    visit_id: UUID,
-    shared_time: GivenAnswer,
-    reason: str = "",
-    if_match: int | None = None,
+    uow: UnitOfWork, key: VisitKey, given: GivenAnswer, reason: str
 ) -> None:
     """Say whose the minutes are that a session of a visit shares with others.
 
     One answer for all sessions that share them, of other clients too: what one gets, the
     others give back, in one transaction.
     """
-    clients = clients_sharing(shared_time.session_id)
-    uow.lock(client_id, *clients)
-    check_fresh(Visit, visit_id, if_match)
-    balances = {one: _balance(uow, one) for one in {client_id, *clients}}
-    visit = balances[client_id].visit(visit_id).last
-    if all(one.session_id != shared_time.session_id for one in visit.sessions):
+    clients = {key.client_id, *clients_sharing(given.session_id)}
+    uow.lock(*clients)
+    check_fresh(Visit, key.visit_id, key.if_match)
+    balances = {one: _balance(uow, one) for one in clients}
+    visit = balances[key.client_id].visit(key.visit_id).last
+    if all(one.session_id != given.session_id for one in visit.sessions):
         raise invalid("session_id", "Name a session of this visit that shares minutes.")
-    sharing = _sharing(balances, shared_time.session_id)
-    decision = divide_shared_time(sharing, shared_time, reason)
+    sharing = _sharing(balances, given.session_id)
+    decision = divide_shared_time(sharing, given, reason)
     for one in sorted({found.client_id for found in sharing}):
         _answer(uow, one, decision, _payers(balances[one]))
 
 
-@job_handler(SHARED_TIME_JOB)
-def recalculate_shared_time(uow: UnitOfWork, session_id: UUID, key: str) -> None:
+def recalculate_shared_time(uow: UnitOfWork, job: ScheduledJob) -> None:
     """Tell the visit of a signed session what it shares with sessions of other clients."""
+    session_id = job.about
     note = Note.objects.filter(session_id=session_id).values("client_id", "id").first()
     if note is None:  # the record was erased since
         return

@@ -77,9 +77,9 @@ def _complete(command: RecordConsent) -> None:
         raise invalid("sites", "Name at least one region that may be touched.")
     if not command.scope.techniques:
         raise invalid("techniques", "Name at least one technique.")
-    if command.scope.gender is not None and command.scope.practitioners:
-        raise invalid("practitioners", "Limit it to a gender or to named people, not to both.")
+    if command.scope.gender is not None and command.scope.practitioner_ids:
+        raise invalid("practitioner_ids", "Limit it to a gender or to named people, not to both.")
     if obtained.form is ConsentMethod.SPOKEN_WITH_WITNESS and not obtained.witness:
         raise invalid("witness", "A spoken consent needs the name of a witness.")
     if obtained.form is ConsentMethod.TYPED_SIGNATURE and not obtained.typed_name:
-        raise invalid("typed_name", "Give the name as she typed it.")
+        raise invalid("typed_name", "Give the name as the client typed it.")

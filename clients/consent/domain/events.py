@@ -20,7 +20,7 @@ class ConsentScope(msgspec.Struct, frozen=True, kw_only=True):
 
     sites: tuple[BodySite, ...]
     techniques: tuple[Technique, ...]
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
     gender: Gender | None = None
     support_person: bool = False
     interpreter: bool = False

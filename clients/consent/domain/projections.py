@@ -19,7 +19,7 @@ def recorded(rows: ProjectedRows, event: events.ConsentRecorded, meta: RecordedE
         "consent_id": event.consent_id,
         "sites": to_json(scope.sites),
         "techniques": to_json(scope.techniques),
-        "practitioners": to_json(scope.practitioners),
+        "practitioner_ids": to_json(scope.practitioner_ids),
         "gender": scope.gender or "",
         "support_person": scope.support_person,
         "interpreter": scope.interpreter,

@@ -20,7 +20,7 @@ from practice.core.terms import Gender, Technique
 class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
     """Touch consent as it stands. Its days count from ``given_on`` to ``until``, both included.
 
-    With ``practitioners`` or ``gender`` it is for these only. ``language`` is the one
+    With ``practitioner_ids`` or ``gender`` it is for these only. ``language`` is the one
     it was explained in (BCP 47, "es").
     """
 
@@ -28,7 +28,7 @@ class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
     consent_id: UUID | None = None
     sites: tuple[BodySite, ...] = ()
     techniques: tuple[Technique, ...] = ()
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
     gender: Gender | None = None
     given_on: date | None = None
     until: date | None = None
@@ -68,7 +68,7 @@ def recorded(builder: _Builder, event: events.ConsentRecorded, meta: RecordedEve
         consent_id=event.consent_id,
         sites=scope.sites,
         techniques=scope.techniques,
-        practitioners=scope.practitioners,
+        practitioner_ids=scope.practitioner_ids,
         gender=scope.gender,
         given_on=event.given_on,
         until=event.until,

@@ -46,7 +46,7 @@ def review_history(
     content = with_default_dates(command.content, day)
     known = state.reviewed.neck if state.reviewed else NeckHistory.NOT_ASKED
     if content.neck is NeckHistory.NOT_ASKED and known is not NeckHistory.NOT_ASKED:
-        raise Rejected("neck_was_asked", "Her neck was asked before; take the answer over.")
+        raise Rejected("neck_was_asked", "The neck was asked about before; take the answer over.")
     event = HistoryReviewed(
         review_id=ctx.new_id(),
         content=content,
@@ -68,7 +68,7 @@ def check_content(content: HistoryContent, birth_date: date | None, today: date)
         dates.check_within_lifetime(field, course.from_date, birth_date)
         dates.check_order(f"radiations.{number}.until_date", course.from_date, course.until_date)
         if not course.sites:
-            raise invalid(f"radiations.{number}.sites", "Name where she was irradiated.")
+            raise invalid(f"radiations.{number}.sites", "Name where the radiation was given.")
     for number, condition in enumerate(content.conditions):
         field = f"conditions.{number}.since"
         dates.check_not_future(field, condition.since, today)

@@ -45,4 +45,4 @@ def check_details(details: ClientDetails, ctx: Context) -> None:
     if details.contact_by in (ContactBy.TEXT, ContactBy.PHONE) and not details.phone:
         raise invalid("phone", "Give the number, or another way of contact.")
     if not details.facility_ids:
-        raise invalid("facility_ids", "Name at least one facility where she comes.")
+        raise invalid("facility_ids", "Name at least one facility where the client is seen.")

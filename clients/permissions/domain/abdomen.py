@@ -58,7 +58,7 @@ def _curls(
             text = f"No curls before week {settings.curls_weeks} after an abdominal flap."
             yield _bar("flap.curls_weeks", text)
         if flap.stands_erect is not True:
-            text = "No curls before it is recorded that she stands erect."
+            text = "No curls before it is recorded that the client stands erect."
             yield _bar("flap.erect", text)
 
 

@@ -40,8 +40,8 @@ RED_FLAG_SOURCE = f"{PRACTICE_POLICY}: red flags of the day"
 FETCH_PRACTITIONER = Reason(
     code="arrival.fetch_practitioner",
     text=(
-        "An answer of today needs the practitioner before anything is done: fetch her or him now "
-        "and do not send the client home alone; in an emergency call the emergency number first."
+        "An answer of today needs the practitioner before anything is done: fetch them now and "
+        "do not send the client home alone; in an emergency call the emergency number first."
     ),
     source=RED_FLAG_SOURCE,
 )
@@ -60,7 +60,9 @@ def for_session(
         yield _own("arrival.hands_on_unanswered", text, pending=True)
     elif not arrival.hands_on_today:
         yield _own(
-            "arrival.no_hands_on", "She does not want hands-on work today.", source=CLIENT_SOURCE
+            "arrival.no_hands_on",
+            "The client does not want hands-on work today.",
+            source=CLIENT_SOURCE,
         )
     if unanswered_questions(arrival):
         text = f"Not answered on arrival: {', '.join(unanswered_questions(arrival))}."
@@ -69,7 +71,7 @@ def for_session(
     if flags:
         yield PermissionFinding(Mode.NOT_TODAY, FETCH_PRACTITIONER)
     for sign in flags:
-        text = f"{SIGNS[sign]}: not today. {settings.refer_to.get(sign, 'Refer her.')}"
+        text = f"{SIGNS[sign]}: not today. {settings.refer_to.get(sign, 'Refer the client.')}"
         yield PermissionFinding(
             Mode.NOT_TODAY, clinical_reason(f"red_flag.{sign.value}", text, RED_FLAG_SOURCE)
         )
@@ -80,7 +82,7 @@ def stop(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Permi
     if facts.stop is None:
         return
     what = "the session" if facts.stop.everything else "touch"
-    text = f"She stopped {what} at minute {facts.stop.minute}."
+    text = f"The client stopped {what} at minute {facts.stop.minute}."
     mode = Mode.NOT_TODAY if facts.stop.everything else Mode.SELF_DIRECTED
     yield PermissionFinding(mode, Reason(code="stop", text=text, source=CLIENT_SOURCE))
 

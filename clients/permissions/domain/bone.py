@@ -48,12 +48,14 @@ def fragility(
             text = "No loaded or end-range bending or twisting of the trunk with fragile bone."
             yield _bar("bone.trunk", text, FRAGILITY)
         if target.tagged(StretchTag.WEIGHT_OF_HAND):
-            text = "Fragile bone: chin to chest without the weight of the hand, by herself."
+            text = (
+                "Fragile bone: chin to chest without the weight of the hand, by the client alone."
+            )
             yield PermissionFinding(
                 Mode.SELF_DIRECTED, clinical_reason("bone.hand", text, FRAGILITY)
             )
         if any(c.region in SPINE and c.kind in PRESSING for c in target.spec.contacts):
-            text = "Fragile bone: nothing is pressed against the spine; she does it by herself."
+            text = "Fragile bone: nothing is pressed against the spine; the client does it alone."
             yield PermissionFinding(
                 Mode.SELF_DIRECTED, clinical_reason("bone.spine_contact", text, FRAGILITY)
             )
@@ -78,12 +80,12 @@ def metastasis(
             if given_after(order, condition):
                 allowed.extend(order.sites)
         if all(covers(allowed, site) for site in here):
-            text = "Bone metastasis there, with leave: by herself and pain-free only."
+            text = "Bone metastasis there, with leave: by the client alone and pain-free only."
             yield PermissionFinding(
                 Mode.SELF_DIRECTED, clinical_reason("metastasis.cleared", text, METASTASIS)
             )
         elif condition.suspected:
-            whom = settings.refer_for_condition.get(condition.kind, "Refer her.")
+            whom = settings.refer_for_condition.get(condition.kind, "Refer the client.")
             text = f"A bone metastasis is suspected there: nothing there today. {whom}"
             yield _bar("metastasis.suspected", text, METASTASIS)
         else:

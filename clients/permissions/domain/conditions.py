@@ -101,7 +101,7 @@ def drooping_shoulder(
         if heights:
             height = min(heights)
             text = (
-                f"Her shoulder droops: the arm goes up to today's pain-free height of {height:g} "
+                f"The shoulder droops: the arm goes up to today's pain-free height of {height:g} "
                 "degrees and no further."
             )
             reason = clinical_reason("drooping_shoulder.height", text, source)
@@ -109,8 +109,8 @@ def drooping_shoulder(
             yield PermissionFinding(Mode.HANDS_ON, reason, limits=limits)
         else:
             text = (
-                "Her shoulder droops and the height to which the arm is free of pain today is not "
-                "known: she raises it by herself, as far as it is free of pain."
+                "The shoulder droops and the height to which the arm is free of pain today is not "
+                "known: the client raises it alone, as far as it is free of pain."
             )
             reason = clinical_reason("drooping_shoulder.unknown", text, source)
             yield PermissionFinding(Mode.SELF_DIRECTED, reason, pending=facts.arrival is None)

@@ -20,7 +20,7 @@ REGION, TECHNIQUE = "consent.region", "consent.technique"
 REASONS_WITHOUT_CONSENT = {
     ConsentStatus.NONE: ("consent.none", "No touch consent is on record."),
     ConsentStatus.DECLINED: ("consent.declined", "The client declined touch."),
-    ConsentStatus.WITHDRAWN: ("consent.withdrawn", "The client withdrew her touch consent."),
+    ConsentStatus.WITHDRAWN: ("consent.withdrawn", "The client withdrew touch consent."),
 }
 
 
@@ -39,7 +39,7 @@ def for_session(
         return
     yield from _days(consent, facts.day)
     if not _for_this_person(consent, facts.practitioner):
-        yield _no("consent.other_person", "Her touch consent is for other practitioners.")
+        yield _no("consent.other_person", "The touch consent is for other practitioners.")
     yield from _conditions(consent, facts)
 
 
@@ -52,9 +52,9 @@ def for_target(
         return
     if target.technique not in consent.techniques:
         technique = technique_text(target.technique)
-        yield _no(TECHNIQUE, f"Her touch consent does not name {technique} stretching.")
+        yield _no(TECHNIQUE, f"The touch consent does not name {technique} stretching.")
     for site in _outside(consent, target):
-        yield _no(REGION, f"Her touch consent does not cover the {site_text(site)}.")
+        yield _no(REGION, f"The touch consent does not cover the {site_text(site)}.")
 
 
 def summary(facts: PermissionFacts, targets: Sequence[StretchTarget]) -> Iterator[Reason]:
@@ -64,11 +64,11 @@ def summary(facts: PermissionFacts, targets: Sequence[StretchTarget]) -> Iterato
         return
     outside = [site for target in targets for site in _outside(consent, target)]
     if outside:
-        yield _no(REGION, f"Her touch consent does not cover: {sites_text(outside)}.").reason
+        yield _no(REGION, f"The touch consent does not cover: {sites_text(outside)}.").reason
     asked = sorted({target.technique for target in targets} - set(consent.techniques))
     if asked:
         names = ", ".join(technique_text(technique) for technique in asked)
-        yield _no(TECHNIQUE, f"Her touch consent does not name: {names}.").reason
+        yield _no(TECHNIQUE, f"The touch consent does not name: {names}.").reason
 
 
 def _outside(consent: ConsentFacts, target: StretchTarget) -> list[BodySite]:
@@ -83,22 +83,22 @@ def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[R
     if consent.status is not ConsentStatus.GRANTED or consent.until is None:
         return
     if facts.day <= consent.until <= facts.day + timedelta(days=settings.consent_warning_days):
-        text = f"Her touch consent ends on {consent.until.isoformat()}."
+        text = f"The touch consent ends on {consent.until.isoformat()}."
         yield Reason(code="consent.ends_soon", text=text, source=SOURCE)
 
 
 def _days(consent: ConsentFacts, day: date) -> Iterator[PermissionFinding]:
     if consent.given_on is None or consent.given_on > day:
-        yield _no("consent.not_yet", "Her touch consent had not been given on that day.")
+        yield _no("consent.not_yet", "The touch consent had not been given on that day.")
     if consent.until is None:
-        yield _no("consent.no_end", "Her touch consent names no last day.")
+        yield _no("consent.no_end", "The touch consent names no last day.")
     elif consent.until < day:
-        ended = f"Her touch consent ended on {consent.until.isoformat()}."
+        ended = f"The touch consent ended on {consent.until.isoformat()}."
         yield _no("consent.expired", ended)
 
 
 def _for_this_person(consent: ConsentFacts, person: PractitionerFacts) -> bool:
-    if consent.practitioners and person.practitioner_id not in consent.practitioners:
+    if consent.practitioner_ids and person.practitioner_id not in consent.practitioner_ids:
         return False
     return consent.gender is None or consent.gender is person.gender
 
@@ -108,10 +108,10 @@ def _conditions(consent: ConsentFacts, facts: PermissionFacts) -> Iterator[Permi
     if consent.support_person:
         there = arrival.companion_present if arrival else None
         if not there:
-            text = "She wants her support person there for hands-on work."
+            text = "The client wants a support person there for hands-on work."
             yield _no("consent.support_person", text, pending=there is None)
     if consent.interpreter:
         there = arrival.interpreter_present if arrival else None
         if not there:
-            text = "She wants an interpreter there for hands-on work."
+            text = "The client wants an interpreter there for hands-on work."
             yield _no("consent.interpreter", text, pending=there is None)

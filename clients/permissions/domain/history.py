@@ -37,7 +37,7 @@ def for_session(
 ) -> Iterator[PermissionFinding]:
     """Nothing is hands-on before a practitioner has reviewed a health history."""
     if facts.client.reviewed is None:
-        text = "No practitioner has reviewed her health history yet."
+        text = "No practitioner has reviewed the health history yet."
         reason = Reason(code="history.not_reviewed", text=text, source=PRACTICE_POLICY)
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
@@ -57,7 +57,7 @@ def nothing_known(
     if not central and not target.tagged(*TRUNK):
         return
     if facts.client.reported:
-        text = "Her health history is only reported: it frees this once a practitioner reviewed it."
+        text = "The health history is only reported: it frees this once a practitioner reviewed it."
         reason = Reason(code="history.only_reported", text=text, source=PRACTICE_POLICY)
     else:
         text = "No health history is on record: ask for it first."
@@ -86,20 +86,22 @@ def neck(
         return
     reviewed = facts.client.reviewed
     if reviewed is None or reviewed.neck is NeckHistory.NOT_ASKED:
-        text = "A practitioner has not asked about her neck yet; not asked is not none."
+        text = "A practitioner has not asked about the neck yet; not asked is not none."
         yield PermissionFinding(
             Mode.SELF_DIRECTED,
             clinical_reason("neck.not_asked", text, f"{COMMON_PRACTICE}, no source"),
         )
     known = {history.neck for history in known_histories(facts.client)}
     if NeckHistory.INJURY in known:
-        text = "After a neck injury she stretches her neck herself."
+        text = "After a neck injury the client stretches the neck alone."
         yield PermissionFinding(
             Mode.SELF_DIRECTED,
             clinical_reason("neck.injury", text, f"{COMMON_PRACTICE}, no source"),
         )
     if NeckHistory.DISC_TROUBLE in known:
-        text = "With cervical disc trouble she stretches her neck herself; no order lifts that."
+        text = (
+            "With cervical disc trouble the client stretches the neck alone; no order lifts that."
+        )
         yield PermissionFinding(
             Mode.SELF_DIRECTED, clinical_reason("neck.disc", text, f"{COMMON_PRACTICE}, no source")
         )
@@ -109,14 +111,14 @@ def loading_bars(facts: PermissionFacts, settings: PermissionSettings) -> list[R
     """Why external load is not cleared, by the history alone."""
     reviewed = facts.client.reviewed
     if reviewed is None or reviewed.clearance_need is ClearanceNeed.NOT_ASKED:
-        text = "It has not been reviewed whether she needs clearance for loading."
+        text = "It has not been reviewed whether the client needs clearance for loading."
         return [clinical_reason("load.clearance_not_asked", text, PRACTICE_POLICY)]
     needed = any(
         history.clearance_need is ClearanceNeed.NEEDED for history in known_histories(facts.client)
     )
     if not needed or cleared_for_loading(on_day(facts, settings)):
         return []
-    text = "Her history asks for a physician's clearance and none stands: no loading."
+    text = "The health history asks for a physician's clearance and none stands: no loading."
     return [clinical_reason("load.clearance_missing", text, PRACTICE_POLICY)]
 
 

@@ -65,7 +65,7 @@ def _restriction_text(order: MedicalOrder) -> str:
         f"Restricted by {order.prescriber_name} on {order.given_on.isoformat()}: "
         f"{'; '.join(part for part in what if part) or 'everything'}: {', '.join(to)}; {until}."
     )
-    return f"{text} The paper says: {order.text}" if order.text else text
+    return f"{text} The order says: {order.text}" if order.text else text
 
 
 def _about(order: MedicalOrder, target: StretchTarget) -> bool:

@@ -19,7 +19,7 @@ SOURCE = "the client's stated preference"
 def is_met(preference: ProviderPreference, facts: PermissionFacts) -> bool:
     """Whether the practitioner is one of those she prefers; both parts count where both are set."""
     person = facts.practitioner
-    if preference.practitioners and person.practitioner_id not in preference.practitioners:
+    if preference.practitioner_ids and person.practitioner_id not in preference.practitioner_ids:
         return False
     return preference.gender is None or preference.gender is person.gender
 
@@ -53,10 +53,13 @@ def for_session(
     if preference is None or is_met(preference, facts) or applicable_exception(facts):
         return
     if preference.scope is PreferenceScope.ALL_WORK:
-        text = "She prefers another provider for all work and agreed to no exception for this one."
+        text = (
+            "The client prefers another provider for all work and agreed to no exception"
+            " for this one."
+        )
         reason = Reason(code="preference.all_work", text=text, source=SOURCE)
         yield PermissionFinding(Mode.NOT_TODAY, reason, refuses=True)
     else:
-        text = "She prefers another provider for hands-on work and agreed to no exception."
+        text = "The client prefers another provider for hands-on work and agreed to no exception."
         reason = Reason(code="preference.hands_on", text=text, source=SOURCE)
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)

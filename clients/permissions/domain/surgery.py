@@ -158,7 +158,7 @@ def latissimus(
             and operation.donor_incision_healed is not True
             and sides_meet(operation.side, target.side)
         ):
-            text = "Not before the donor incision on her back is recorded as healed."
+            text = "Not before the donor incision on the back is recorded as healed."
             yield _not_today("surgery.donor_incision", text, POLICY)
 
 

@@ -49,13 +49,13 @@ def lymphedema(
 def watched_limb(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Girths that say refer: whom she is referred to, and care with that limb until then."""
+    """Circumferences that say refer: to whom, and care with that limb until then."""
     for limb in facts.watched_limbs:
         if works_limb(limb, target):
-            whom = settings.refer_to.get(RedFlag.NEW_SWELLING, "Refer her.")
+            whom = settings.refer_to.get(RedFlag.NEW_SWELLING, "Refer the client.")
             text = (
-                f"The girths of that limb say refer: {SLOWLY} {whom} Ask whom she was referred "
-                "to and write it down."
+                f"The circumferences of that limb say refer: {SLOWLY} {whom} "
+                "Ask whom the client was referred to and write it down."
             )
             reason = clinical_reason("swelling.watched", text, f"{ROUNDTABLE}; {PRACTICE_POLICY}")
             yield PermissionFinding(Mode.HANDS_ON, reason, caution=True)

@@ -25,14 +25,14 @@ def no_contact(
 ) -> Iterator[PermissionFinding]:
     """A stretch without any contact is the client's own."""
     if not target.contacts:
-        text = "Nobody touches her in this one: she does it herself."
+        text = "Nobody touches the client in this one: the client does it alone."
         reason = Reason(code="technique.no_contact", text=text, source=SOURCE)
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
 
 def not_alone(target: StretchTarget) -> PermissionFinding:
     """Passive and contract-relax cannot be done by the client alone."""
-    text = f"She cannot do a {technique_text(target.technique)} stretch alone."
+    text = f"The client cannot do a {technique_text(target.technique)} stretch alone."
     reason = Reason(code="technique.not_alone", text=text, source=SOURCE)
     return PermissionFinding(Mode.NOT_TODAY, reason)
 

@@ -18,7 +18,7 @@ class StatePreference(msgspec.Struct, frozen=True, kw_only=True):
 
     scope: PreferenceScope = PreferenceScope.ALL_WORK
     gender: Gender | None = None
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
     occurred_at: datetime | None = None
 
 

@@ -20,15 +20,15 @@ from practice.core.reasons import Rejected, invalid
 
 def state_preference(state: PreferenceState, command: StatePreference, ctx: Context) -> Decided:
     """Whom she prefers from now on; nothing where that stands already."""
-    if command.gender is not None and command.practitioners:
+    if command.gender is not None and command.practitioner_ids:
         detail = "Give a gender or named people, not both; named people are the narrower."
-        raise invalid("practitioners", detail)
+        raise invalid("practitioner_ids", detail)
     stated = None
-    if command.gender is not None or command.practitioners:
+    if command.gender is not None or command.practitioner_ids:
         stated = StatedPreference(
             scope=command.scope,
             gender=command.gender,
-            practitioners=tuple(sorted(set(command.practitioners))),
+            practitioner_ids=tuple(sorted(set(command.practitioner_ids))),
         )
     if stated_preference(stated) == state.preference:
         return []
@@ -44,7 +44,9 @@ def agree_exception(
 ) -> Decided:
     """Her exception for one practitioner. Raises Rejected 409 where she has no preference."""
     if state.preference is None:
-        raise Rejected("no_preference", "She has stated no preference to make an exception from.")
+        raise Rejected(
+            "no_preference", "The client has stated no preference to make an exception from."
+        )
     at = dates.occurrence_time(ctx, command.occurred_at)
     _one_span(command, local_day(at, zone))
     event = PreferenceExceptionAgreed(
@@ -66,4 +68,6 @@ def _one_span(command: AgreeException, day: date) -> None:
         )
     for field, given in (("on", command.on), ("until", command.until)):
         if given is not None and given < day:
-            raise invalid(field, f"This cannot lie before {day.isoformat()}, when she agreed.")
+            raise invalid(
+                field, f"This cannot lie before {day.isoformat()}, when the client agreed."
+            )

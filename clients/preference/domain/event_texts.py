@@ -15,7 +15,7 @@ def preferred(event: events.PreferenceStated, meta: RecordedEvent) -> str:
     if stated is None:
         return "The client has no preference of provider any more."
     what = "hands-on work" if stated.scope == "hands_on_only" else "all work"
-    whom = f"a {stated.gender}" if stated.gender else f"{len(stated.practitioners)} named people"
+    whom = f"a {stated.gender}" if stated.gender else f"{len(stated.practitioner_ids)} named people"
     return f"The client prefers {whom} for {what}."
 
 

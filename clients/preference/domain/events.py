@@ -19,7 +19,7 @@ class StatedPreference(msgspec.Struct, frozen=True, kw_only=True):
 
     scope: PreferenceScope
     gender: Gender | None = None
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
 
 
 @event("preference.stated")

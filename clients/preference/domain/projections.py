@@ -23,7 +23,7 @@ def stated(rows: ProjectedRows, event: events.PreferenceStated, meta: RecordedEv
     row["stated_at"], row["stated_recorded_at"], row["stated_version"] = meta.order
     row["scope"] = preference.scope if preference else ""
     row["gender"] = (preference.gender or "") if preference else ""
-    row["practitioners"] = to_json(preference.practitioners) if preference else []
+    row["practitioner_ids"] = to_json(preference.practitioner_ids) if preference else []
     rows.put(meta.stream, row)
 
 

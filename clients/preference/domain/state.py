@@ -21,7 +21,7 @@ class ProviderPreference(msgspec.Struct, frozen=True, kw_only=True):
 
     scope: PreferenceScope
     gender: Gender | None = None
-    practitioners: tuple[UUID, ...] = ()
+    practitioner_ids: tuple[UUID, ...] = ()
 
 
 class PreferenceException(msgspec.Struct, frozen=True, kw_only=True):
@@ -58,7 +58,7 @@ def stated_preference(stated: events.StatedPreference | None) -> ProviderPrefere
     if stated is None:
         return None
     return ProviderPreference(
-        scope=stated.scope, gender=stated.gender, practitioners=stated.practitioners
+        scope=stated.scope, gender=stated.gender, practitioner_ids=stated.practitioner_ids
     )
 
 

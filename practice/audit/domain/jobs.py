@@ -6,8 +6,10 @@ from practice.audit.domain import events
 from practice.core.decisions import Job, JobPlan
 from practice.core.events import RecordedEvent
 
+KEY_DESTRUCTION_JOB = "destroy_key"
+
 KEY_DESTRUCTION = JobPlan(
-    "destroy_key",
+    KEY_DESTRUCTION_JOB,
     watches=(events,),
     ignores=(events.ErasureOrdered, events.ErasureOrderWithdrawn, events.RecordKeyDestroyed),
 )
@@ -15,11 +17,4 @@ KEY_DESTRUCTION = JobPlan(
 
 @KEY_DESTRUCTION.on(events.RecordClosed)
 def record_closed(event: events.RecordClosed, meta: RecordedEvent) -> list[Job]:
-    return [
-        Job(
-            kind="destroy_key",
-            key=f"destroy_key:{meta.stream}",
-            subject=meta.stream,
-            at=meta.recorded_at,
-        )
-    ]
+    return [Job(KEY_DESTRUCTION_JOB, meta.stream, due_at=meta.recorded_at)]

@@ -4,26 +4,27 @@ from __future__ import annotations
 
 from typing import Any
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 
 from practice.audit.serializers import (
     JobOutputSerializer,
 )
-from practice.http.filters import FilterSet
+from practice.http.base_views import ListView
+from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.http.views import ReadOnlyListView
+from practice.jobs.handlers import job_kinds
 from practice.jobs.models import ScheduledJob
 
 
 class JobFilter(FilterSet):
     """Filters of due work."""
 
-    status = django_filters.ChoiceFilter(
-        choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`."
+    status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
+    kind = ChoiceFilter(
+        choices=lambda: [(kind, kind) for kind in job_kinds()],
+        help_text="One kind, e.g. `recheck`.",
     )
-    kind = django_filters.CharFilter(help_text="One kind, e.g. `recheck`.")
 
     class Meta:
         model = ScheduledJob
@@ -37,7 +38,7 @@ class JobFilter(FilterSet):
         tags=["owner"],
     )
 )
-class JobListView(ReadOnlyListView):
+class JobListView(ListView):
     """Due work by time."""
 
     roles = {"GET": OWNER_ONLY}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -12,23 +11,21 @@ from practice.audit.serializers import (
     LogVerificationOutputSerializer,
 )
 from practice.audit.verification import verify_log
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.http.views import ApiView
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Check every event of the log against its chain",
-        response=LogVerificationOutputSerializer,
-        tags=["owner"],
-    )
-)
 class LogVerificationView(ApiView):
     """The same as `manage.py verify_log`."""
 
     roles = {"GET": OWNER_ONLY}
 
+    @endpoint(
+        "Check every event of the log against its chain",
+        response=LogVerificationOutputSerializer,
+        tags=["owner"],
+    )
     def get(self, request: Request) -> Response:
         """How much was checked and what is wrong."""
         found = verify_log()
@@ -43,18 +40,16 @@ class LogVerificationView(ApiView):
         )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Compare every column of every read table with the log",
-        response=LogComparisonOutputSerializer,
-        tags=["owner"],
-    )
-)
 class LogComparisonView(ApiView):
     """The same as `manage.py rebuild --check`."""
 
     roles = {"GET": OWNER_ONLY}
 
+    @endpoint(
+        "Compare every column of every read table with the log",
+        response=LogComparisonOutputSerializer,
+        tags=["owner"],
+    )
     def get(self, request: Request) -> Response:
         """How much was compared and what differs."""
         found = rebuild.compare()

@@ -14,7 +14,7 @@ from practice.core.reasons import Rejected
 from practice.core.terms import Role
 from practice.people_and_places.models.staff import Staff
 from practice.people_and_places.services.staff import staff_add
-from practice.work.unit_of_work import unit_of_work
+from practice.work.commands import run_command
 
 SETTING_UP = UUID(int=2)
 """Stands in the history as who opened the first account."""
@@ -38,8 +38,7 @@ class Command(BaseCommand):
         values = {"username": username, "name": name, "role": Role.OWNER, "password": password}
         actor = Actor(id=SETTING_UP, role=Role.OWNER)
         try:
-            with unit_of_work(actor=actor, request_id="manage-owner") as uow:
-                staff_add(uow, values)
+            run_command(actor, "manage-owner", None, lambda uow: staff_add(uow, command=values))
         except Rejected as refused:
             raise CommandError(" ".join([refused.detail, *refused.fields.values()])) from None
         self.stdout.write(f"{username.lower()} is the owner and can sign in.")

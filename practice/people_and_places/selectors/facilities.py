@@ -12,10 +12,12 @@ from django.db.models import Model, Q, QuerySet
 
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
+from practice.core.terms import Role
 from practice.people_and_places.models.facilities import Facility, FacilityRule, Room
 from practice.people_and_places.models.practitioners import (
     Practitioner,
 )
+from practice.people_and_places.models.staff import Staff
 
 M = TypeVar("M", bound=Model)
 
@@ -28,6 +30,12 @@ def visible_facilities(actor: Actor) -> QuerySet[Facility]:
     if actor.practitioner_id is not None:
         mine |= Q(practitioners__id=actor.practitioner_id)
     return Facility.objects.filter(pk__in=Facility.objects.filter(mine).values("pk"))
+
+
+def facilities_of_account(staff: Staff) -> QuerySet[Facility]:
+    """The facilities whose rows an account sees, by name."""
+    actor = Actor(id=staff.pk, role=Role(staff.role), practitioner_id=staff.practitioner_id)
+    return visible_facilities(actor).order_by("name")
 
 
 def visible_facility_ids(actor: Actor) -> frozenset[UUID] | None:
@@ -59,8 +67,19 @@ def visible_rooms(actor: Actor) -> QuerySet[Room]:
     return Room.objects.filter(facility__in=visible_facilities(actor).values("pk"))
 
 
+def room_get(actor: Actor, room_id: UUID) -> Room:
+    """A room that this member of staff may see. Raises Rejected 404."""
+    return existing(visible_rooms(actor).filter(pk=room_id).first(), "room")
+
+
+def practitioner_get(actor: Actor, practitioner_id: UUID) -> Practitioner:
+    """A practitioner that this member of staff may see. Raises Rejected 404."""
+    return existing(visible_practitioners(actor).filter(pk=practitioner_id).first(), "practitioner")
+
+
 def visible_practitioners(actor: Actor) -> QuerySet[Practitioner]:
-    """The practitioners who work at a facility that this member of staff may see, and herself."""
+    """The practitioners who work at a facility that this member of staff may see, and the
+    practitioner whose account it is."""
     if actor.sees_all_facilities:
         return Practitioner.objects.all()
     there = Practitioner.facilities.through.objects.filter(

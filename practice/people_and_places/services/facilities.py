@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from practice.core.reasons import invalid, not_found
+from practice.core.reasons import Reason, invalid, not_found
 from practice.people_and_places.models.facilities import Facility, FacilityRule, Room
 from practice.policy import change_log as history
 from practice.policy import hooks
@@ -25,57 +25,72 @@ def check_hours(items: list[dict[str, Any]], first: str, last: str, field: str) 
             raise invalid(field, f"Two spans overlap on weekday {one['weekday']}.")
 
 
-def facility_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Facility:
+def missing_law_warnings(jurisdiction: str, *, starter_rows: bool) -> list[Reason]:
+    """What to do where a jurisdiction has no limit on record."""
+    todo = (
+        "Take over the starter rows (POST .../starter-limits) or enter your own."
+        if starter_rows
+        else f"Ask the board and enter your own; there are none shipped for {jurisdiction}."
+    )
+    text = (
+        f"There is no limit on record for {jurisdiction}: until there is, everyone's work there "
+        f"is self-directed. {todo}"
+    )
+    source = "practice policy: unknown law is self-directed"
+    return [Reason(code="no_limits_on_record", text=text, source=source)]
+
+
+def facility_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Facility:
     """A new facility. The practice asks for the law of its jurisdiction besides."""
-    check_hours(values.get("opening_hours", []), "opens", "closes", "opening_hours")
-    facility = history.create_row(uow, Facility(), values, "facility")
+    check_hours(command.get("opening_hours", []), "opens", "closes", "opening_hours")
+    facility = history.create_row(uow, Facility(), command, "facility")
     hooks.notify_settings_changed(uow)
     return facility
 
 
 def facility_change(
-    uow: UnitOfWork, facility_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, facility_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Facility:
     """Change a facility; its future sessions are judged again."""
     facility = history.lock_row(Facility, facility_id, "facility", if_match=if_match)
-    check_hours(values.get("opening_hours", []), "opens", "closes", "opening_hours")
-    history.update_row(uow, facility, values, "facility")
+    check_hours(command.get("opening_hours", []), "opens", "closes", "opening_hours")
+    history.update_row(uow, facility, command, "facility")
     hooks.notify_settings_changed(uow)
     return facility
 
 
 def facility_rule_add(
-    uow: UnitOfWork, facility_id: UUID, values: Mapping[str, Any]
+    uow: UnitOfWork, *, facility_id: UUID, command: Mapping[str, Any]
 ) -> FacilityRule:
     """A facility's own policy; it can only narrow, so ALLOWED says nothing and is refused."""
     if not Facility.objects.filter(pk=facility_id).exists():
         raise not_found("facility")
     row = FacilityRule(facility_id=facility_id)
-    policy = history.create_row(uow, row, values, "policy for this activity and technique")
+    policy = history.create_row(uow, row, command, "policy for this activity and technique")
     hooks.notify_settings_changed(uow)
     return policy
 
 
-def facility_rule_remove(uow: UnitOfWork, facility_id: UUID, rule_id: UUID) -> None:
+def facility_rule_remove(uow: UnitOfWork, *, facility_id: UUID, rule_id: UUID) -> None:
     """Drop a facility's policy; the law and the practice's own rules stay."""
     scope = {"facility_id": facility_id}
     history.delete_row(uow, history.lock_row(FacilityRule, rule_id, "policy", scope=scope))
     hooks.notify_settings_changed(uow)
 
 
-def room_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Room:
+def room_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Room:
     """A new room of a facility."""
-    facility = Facility.objects.filter(pk=values["facility_id"]).first()
+    facility = Facility.objects.filter(pk=command["facility_id"]).first()
     if facility is None:
         raise invalid("facility_id", "There is no such facility.")
-    return history.create_row(uow, Room(), values, "room in this facility")
+    return history.create_row(uow, Room(), command, "room in this facility")
 
 
 def room_change(
-    uow: UnitOfWork, room_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, room_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Room:
     """Change a room. It stays in its facility."""
     room = history.lock_row(Room, room_id, "room", if_match=if_match)
-    if "facility_id" in values and values["facility_id"] != room.facility_id:
+    if "facility_id" in command and command["facility_id"] != room.facility_id:
         raise invalid("facility_id", "A room stays in its facility; add a new one there.")
-    return history.update_row(uow, room, values, "room in this facility")
+    return history.update_row(uow, room, command, "room in this facility")

@@ -56,7 +56,7 @@ def same_name_warnings(row: Practitioner) -> list[Reason]:
     others = Practitioner.objects.filter(name__iexact=row.name, credential=row.credential)
     if not others.exclude(pk=row.pk).exists():
         return []
-    text = f"Another {_words(row.credential)} named {row.name} is on record: is it she?"
+    text = f"Another {_words(row.credential)} named {row.name} is on record: is it the same person?"
     return [Reason(code="same_name", text=text, source="practice policy")]
 
 
@@ -64,25 +64,29 @@ def _words(credential: str) -> str:
     return str(credential).replace("_", " ")
 
 
-def practitioner_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Practitioner:
+def practitioner_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Practitioner:
     """A new practitioner."""
-    _facilities(values)
-    _hours(values)
-    _check_npi_unused(values.get("npi", ""), None)
-    row = history.create_row(uow, Practitioner(), values, "practitioner")
+    _facilities(command)
+    _hours(command)
+    _check_npi_unused(command.get("npi", ""), None)
+    row = history.create_row(uow, Practitioner(), command, "practitioner")
     hooks.notify_settings_changed(uow)
     return row
 
 
 def practitioner_change(
-    uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork,
+    *,
+    practitioner_id: UUID,
+    command: Mapping[str, Any],
+    if_match: int | None = None,
 ) -> Practitioner:
-    """Change a practitioner; her future sessions are judged again."""
+    """Change a practitioner; their future sessions are judged again."""
     row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
-    _facilities(values)
-    _hours(values)
-    _check_npi_unused(values.get("npi", ""), row.pk)
-    history.update_row(uow, row, values, "practitioner")
+    _facilities(command)
+    _hours(command)
+    _check_npi_unused(command.get("npi", ""), row.pk)
+    history.update_row(uow, row, command, "practitioner")
     hooks.notify_settings_changed(uow)
     return row
 
@@ -98,39 +102,42 @@ def _check_dates(begin: date, end: date) -> None:
         raise invalid("expires_on", "A licence expires on or after the day it is valid from.")
 
 
-def licence_add(uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, Any]) -> Licence:
+def licence_add(uow: UnitOfWork, *, practitioner_id: UUID, command: Mapping[str, Any]) -> Licence:
     """A licence of a practitioner in one jurisdiction."""
     row = Licence(practitioner_id=_known(practitioner_id))
-    _check_dates(values["valid_from"], values["expires_on"])
-    history.create_row(uow, row, values, "licence with this number")
+    _check_dates(command["valid_from"], command["expires_on"])
+    history.create_row(uow, row, command, "licence with this number")
     hooks.notify_settings_changed(uow)
     return row
 
 
 def licence_change(
     uow: UnitOfWork,
+    *,
     practitioner_id: UUID,
     licence_id: UUID,
-    values: Mapping[str, Any],
-    if_match: int | None,
+    command: Mapping[str, Any],
+    if_match: int | None = None,
 ) -> Licence:
     """Renew or correct a licence."""
     scope = {"practitioner_id": practitioner_id}
     row = history.lock_row(Licence, licence_id, "licence", if_match=if_match, scope=scope)
-    _check_dates(values.get("valid_from", row.valid_from), values.get("expires_on", row.expires_on))
-    history.update_row(uow, row, values, "licence with this number")
+    _check_dates(
+        command.get("valid_from", row.valid_from), command.get("expires_on", row.expires_on)
+    )
+    history.update_row(uow, row, command, "licence with this number")
     hooks.notify_settings_changed(uow)
     return row
 
 
 def licence_warnings(row: Licence, today: date) -> list[Reason]:
-    """A licence that does not let her work under her credential today."""
+    """A licence that does not let its holder work under their credential today."""
     found = []
-    hers = row.practitioner.credential
-    if row.credential != hers:
+    credential = row.practitioner.credential
+    if row.credential != credential:
         text = (
             f"This licence is for a {_words(row.credential)}; {row.practitioner.name} works as a"
-            f" {_words(hers)}, so it does not count for her sessions."
+            f" {_words(credential)}, so it does not count for their sessions."
         )
         found.append(Reason(code="other_credential", text=text, source="practice policy"))
     if row.valid_from > today:
@@ -149,46 +156,48 @@ def latest_today(practitioner_id: UUID, now: datetime) -> date:
     return max(now.astimezone(zone_named(zone)).date() for zone in zones)
 
 
-def competence_add(uow: UnitOfWork, practitioner_id: UUID, values: Mapping[str, Any]) -> Competence:
-    """Sign a practitioner off for a technique that she practised on colleagues first."""
+def competence_add(
+    uow: UnitOfWork, *, practitioner_id: UUID, command: Mapping[str, Any]
+) -> Competence:
+    """Sign a practitioner off for a technique that they practised on colleagues first."""
     row = Competence(practitioner_id=_known(practitioner_id))
-    if values["signed_off_on"] > latest_today(practitioner_id, uow.now):
+    if command["signed_off_on"] > latest_today(practitioner_id, uow.now):
         raise invalid("signed_off_on", "A sign-off lies in the past or is of today.")
     before = Competence.objects.filter(
-        practitioner_id=practitioner_id, technique=values["technique"]
+        practitioner_id=practitioner_id, technique=command["technique"]
     ).first()
     if before is not None:
         raise Rejected(
             "already_there",
-            f"She is signed off for {values['technique']} since {before.signed_off_on}. To correct"
-            f" it, take it back (DELETE .../competences/{before.pk}) and add it anew.",
+            f"{command['technique']} is signed off already, since {before.signed_off_on}. To"
+            f" correct it, take it back (DELETE .../competences/{before.pk}) and add it anew.",
         )
-    history.create_row(uow, row, values, "sign-off for this technique")
+    history.create_row(uow, row, command, "sign-off for this technique")
     hooks.notify_settings_changed(uow)
     return row
 
 
-def competence_remove(uow: UnitOfWork, practitioner_id: UUID, competence_id: UUID) -> None:
+def competence_remove(uow: UnitOfWork, *, practitioner_id: UUID, competence_id: UUID) -> None:
     """Take a sign-off back."""
     scope = {"practitioner_id": practitioner_id}
     history.delete_row(uow, history.lock_row(Competence, competence_id, "sign-off", scope=scope))
     hooks.notify_settings_changed(uow)
 
 
-def supervision_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Supervision:
+def supervision_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Supervision:
     """Name who supervises whom at a facility on a day."""
-    if values["supervisor_id"] == values["supervised_id"]:
-        raise invalid("supervisor_id", "Nobody supervises herself.")
+    if command["supervisor_id"] == command["supervised_id"]:
+        raise invalid("supervisor_id", "Nobody supervises their own work.")
     for field in ("supervisor_id", "supervised_id"):
-        if not Practitioner.objects.filter(pk=values[field]).exists():
+        if not Practitioner.objects.filter(pk=command[field]).exists():
             raise invalid(field, "There is no such practitioner.")
-    _facilities({"facility_id": [values["facility_id"]]}, "facility_id")
-    row = history.create_row(uow, Supervision(), values, "supervision on this day")
+    _facilities({"facility_id": [command["facility_id"]]}, "facility_id")
+    row = history.create_row(uow, Supervision(), command, "supervision on this day")
     hooks.notify_settings_changed(uow)
     return row
 
 
-def supervision_remove(uow: UnitOfWork, supervision_id: UUID) -> None:
+def supervision_remove(uow: UnitOfWork, *, supervision_id: UUID) -> None:
     """Take a supervision back."""
     history.delete_row(uow, history.lock_row(Supervision, supervision_id, "supervision"))
     hooks.notify_settings_changed(uow)

@@ -73,7 +73,7 @@ def revoke_tokens(staff_id: UUID, now: datetime, *, keep: str = "") -> int:
     return live.exclude(digest=keep).update(revoked_at=now)
 
 
-def token_revoke(uow: UnitOfWork, token_id: UUID) -> None:
+def token_revoke(uow: UnitOfWork, *, token_id: UUID) -> None:
     """Revoke one token: one's own, or as owner anyone's. 404 for others'."""
     mine = Q() if uow.actor.role is Role.OWNER else Q(staff_id=uow.actor.id)
     row = existing(AccessToken.objects.filter(mine, id=token_id).first(), "token")
@@ -91,13 +91,16 @@ def _checked_password(password: str, staff: Staff) -> str:
     return make_password(password)
 
 
-def password_change(uow: UnitOfWork, current: str, new: str, *, keep: str) -> Staff:
-    """Change one's own password; every other token of the account ends."""
+def password_change(
+    uow: UnitOfWork, *, command: Mapping[str, Any], kept_token: AccessToken | None = None
+) -> Staff:
+    """Change one's own password; every token of the account but ``kept_token`` ends."""
     staff = history.lock_row(Staff, uow.actor.id, "account")
-    if not check_password(current, staff.password):
+    if not check_password(command["current_password"], staff.password):
         raise invalid("current_password", "This is not the present password.")
-    history.update_row(uow, staff, {"password": _checked_password(new, staff)}, "account")
-    revoke_tokens(staff.pk, clock.now(), keep=keep)
+    password = _checked_password(command["new_password"], staff)
+    history.update_row(uow, staff, {"password": password}, "account")
+    revoke_tokens(staff.pk, clock.now(), keep=kept_token.digest if kept_token else "")
     return staff
 
 
@@ -112,14 +115,16 @@ def _check_links(values: Mapping[str, Any]) -> None:
 
 def _check_role(role: str, practitioner_id: UUID | None) -> None:
     if role == Role.PRACTITIONER and practitioner_id is None:
-        raise invalid("practitioner_id", "A practitioner's account names her practitioner.")
+        raise invalid(
+            "practitioner_id", "A practitioner's account names the practitioner it belongs to."
+        )
 
 
-def staff_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Staff:
+def staff_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Staff:
     """A new hire's account."""
-    _check_links(values)
-    _check_role(values["role"], values.get("practitioner_id"))
-    given = dict(values)
+    _check_links(command)
+    _check_role(command["role"], command.get("practitioner_id"))
+    given = dict(command)
     given["username"] = given["username"].lower()
     plain = {k: v for k, v in given.items() if k not in ("password", "facilities")}
     given["password"] = _checked_password(given["password"], Staff(**plain))
@@ -127,30 +132,30 @@ def staff_add(uow: UnitOfWork, values: Mapping[str, Any]) -> Staff:
 
 
 def staff_change(
-    uow: UnitOfWork, staff_id: UUID, values: Mapping[str, Any], if_match: int | None
+    uow: UnitOfWork, *, staff_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Staff:
     """Change an account. A leaver (``is_active`` false) and a reset password end all tokens.
 
-    A leaver's practitioner leaves with her, unless ``practitioner_stays_active``.
+    A leaver's practitioner leaves with them, unless ``practitioner_stays_active``.
     """
     row = history.lock_row(Staff, staff_id, "account", if_match=if_match)
-    _check_links(values)
-    role = values.get("role", row.role)
-    _check_role(role, values.get("practitioner_id", row.practitioner_id))
-    stays_owner = role == Role.OWNER and values.get("is_active", row.is_active)
+    _check_links(command)
+    role = command.get("role", row.role)
+    _check_role(role, command.get("practitioner_id", row.practitioner_id))
+    stays_owner = role == Role.OWNER and command.get("is_active", row.is_active)
     if row.role == Role.OWNER and row.is_active and not stays_owner:
         _check_another_owner(row)
-    given = dict(values)
+    given = dict(command)
     stays = given.pop("practitioner_stays_active", False)
     if "username" in given:
         given["username"] = given["username"].lower()
     if "password" in given:
         given["password"] = _checked_password(given["password"], row)
     history.update_row(uow, row, given, "account with this username or practitioner")
-    if not row.is_active or "password" in values:
+    if not row.is_active or "password" in command:
         revoke_tokens(row.pk, clock.now())
-    if values.get("is_active") is False and row.practitioner_id is not None and not stays:
-        practitioner_change(uow, row.practitioner_id, {"is_active": False}, None)
+    if command.get("is_active") is False and row.practitioner_id is not None and not stays:
+        practitioner_change(uow, practitioner_id=row.practitioner_id, command={"is_active": False})
         row.refresh_from_db()
     return row
 

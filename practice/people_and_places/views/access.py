@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Any, cast
-from uuid import UUID
 
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
@@ -11,12 +10,13 @@ from rest_framework.response import Response
 
 from practice.accesslog.services import log_refusal
 from practice.core.reasons import Rejected
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
 from practice.http.middleware import request_id_of
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, ANYONE
-from practice.http.views import ApiView, ListView
 from practice.people_and_places.models.staff import AccessToken, Staff
-from practice.people_and_places.selectors.facilities import visible_facilities
+from practice.people_and_places.rendering import serialize_my_account
 from practice.people_and_places.serializers.access import (
     IssuedTokenOutputSerializer,
     MyAccountOutputSerializer,
@@ -28,7 +28,12 @@ from practice.people_and_places.services import staff as services
 
 
 @extend_schema_view(
-    get=endpoint("List my tokens", response=TokenOutputSerializer(many=True), tags=["access"]),
+    get=endpoint(
+        "List my tokens",
+        response=TokenOutputSerializer(many=True),
+        description="One page of my tokens.",
+        tags=["access"],
+    ),
     post=endpoint(
         "Sign in",
         request=SignInInputSerializer,
@@ -54,10 +59,6 @@ class TokenListView(ListView):
         """My tokens, revoked ones too."""
         return AccessToken.objects.filter(staff_id=self.caller(self.request).pk)
 
-    def get(self, request: Request) -> Response:
-        """One page of my tokens."""
-        return self.list_response(request)
-
     def post(self, request: Request) -> Response:
         """A new token for a username and password."""
         given = SignInInputSerializer.checked(request.data)
@@ -71,58 +72,40 @@ class TokenListView(ListView):
         return Response({**shown, "token": token, "role": row.staff.role}, status=201)
 
 
-@extend_schema_view(delete=endpoint("Revoke a token", status=204, errors=(404,), tags=["access"]))
-class TokenDetailView(ApiView):
+class TokenDetailView(CommandView):
     """One token."""
 
-    roles = {"DELETE": ANY_STAFF}
+    delete = Command(
+        "Revoke a token",
+        tag="access",
+        roles=ANY_STAFF,
+        errors=(404,),
+        execute=services.token_revoke,
+        description="Revoke my own; the owner may revoke anyone's.",
+    )
 
-    def delete(self, request: Request, token_id: UUID) -> Any:
-        """Revoke my own; the owner may revoke anyone's."""
-        return self.command(request, lambda uow: services.token_revoke(uow, token_id), status=204)
 
-
-@extend_schema_view(
-    get=endpoint("Read my account", response=MyAccountOutputSerializer, tags=["access"]),
-    patch=endpoint(
-        "Change my password",
-        request=PasswordChangeInputSerializer,
-        response=MyAccountOutputSerializer,
-        tags=["access"],
-    ),
-)
-class MyAccountView(ApiView):
+class MyAccountView(CommandView):
     """My account, with the facilities whose rows I see."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": ANY_STAFF}
+    roles = {"GET": ANY_STAFF}
 
+    @endpoint("Read my account", response=MyAccountOutputSerializer, tags=["access"])
     def get(self, request: Request) -> Response:
         """My account."""
-        return self.read_response(self._me(request))
+        return self.read_response(serialize_my_account(cast("Staff", self.caller(request))))
 
-    def patch(self, request: Request) -> Any:
-        """Change my password; my other tokens end."""
-        given = PasswordChangeInputSerializer.checked(request.data)
-        keep = request.auth.digest if isinstance(request.auth, AccessToken) else ""
+    def arguments(self, request: Request, **ids: Any) -> dict[str, Any]:
+        """With the token that asks: it outlives the change."""
+        return {"kept_token": request.auth if isinstance(request.auth, AccessToken) else None}
 
-        def execute(uow: Any) -> Any:
-            services.password_change(
-                uow, given["current_password"], given["new_password"], keep=keep
-            )
-            return self._me(request)
-
-        return self.command(request, execute)
-
-    def _me(self, request: Request) -> Any:
-        me = cast("Staff", self.caller(request))  # whom TokenAuthentication gives
-        rows = visible_facilities(self.actor(request)).order_by("name")
-        return MyAccountOutputSerializer(
-            {
-                "id": me.pk,
-                "username": me.username,
-                "name": me.name,
-                "role": me.role,
-                "practitioner_id": me.practitioner_id,
-                "facilities": rows,
-            }
-        ).data
+    patch = Command(
+        "Change my password",
+        tag="access",
+        roles=ANY_STAFF,
+        input=PasswordChangeInputSerializer,
+        output=MyAccountOutputSerializer,
+        execute=services.password_change,
+        render=lambda _uow, staff: serialize_my_account(staff),
+        description="Change my password; my other tokens end.",
+    )

@@ -10,15 +10,19 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.reasons import existing
 from practice.core.terms import Credential
-from practice.http.filters import FilterSet
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
+from practice.http.filters import ChoiceFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.http.views import ApiView, CommandResponse, ListView, with_warnings
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.offboarding import departed_practitioner_warnings
+from practice.people_and_places.rendering import (
+    render_changed_practitioner,
+    render_new_practitioner,
+)
 from practice.people_and_places.selectors.facilities import (
+    practitioner_get,
     visible_practitioners,
 )
 from practice.people_and_places.serializers.people import (
@@ -28,24 +32,16 @@ from practice.people_and_places.serializers.people import (
 from practice.people_and_places.services import practitioners as services
 
 
-def practitioner_get(view: ApiView, request: Request, practitioner_id: UUID) -> Practitioner:
-    """A practitioner that the caller may see. Raises Rejected 404."""
-    return existing(
-        visible_practitioners(view.actor(request)).filter(pk=practitioner_id).first(),
-        "practitioner",
-    )
-
-
 class PractitionerFilter(FilterSet):
     """Filters of the list of practitioners."""
 
     facility_id = django_filters.UUIDFilter(
         field_name="facilities", help_text="Those who work at one facility."
     )
-    credential = django_filters.ChoiceFilter(
+    credential = ChoiceFilter(
         choices=[(c.value, c.value) for c in Credential], help_text="Those of one credential."
     )
-    is_active = django_filters.BooleanFilter(help_text="false for those who have left.")
+    is_active = StrictBooleanFilter(help_text="false for those who have left.")
 
     class Meta:
         model = Practitioner
@@ -55,21 +51,12 @@ class PractitionerFilter(FilterSet):
 @extend_schema_view(
     get=endpoint(
         "List practitioners", response=PractitionerInputSerializer(many=True), tags=["people"]
-    ),
-    post=endpoint(
-        "Add a practitioner",
-        request=PractitionerInputSerializer,
-        response=PractitionerOutputSerializer,
-        status=201,
-        errors=(409,),
-        idempotency="optional",
-        tags=["people"],
-    ),
+    )
 )
-class PractitionerListView(ListView):
+class PractitionerListView(CommandView, ListView):
     """Practitioners of the facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
+    roles = {"GET": ANY_STAFF}
     serializer_class = PractitionerInputSerializer
     filterset_class = PractitionerFilter
     order = ("name", "id")
@@ -79,56 +66,51 @@ class PractitionerListView(ListView):
         rows = visible_practitioners(self.actor(self.request))
         return rows.prefetch_related("facilities", "working_hours")
 
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)
-
-    def post(self, request: Request) -> Any:
-        """A new practitioner."""
-        given = PractitionerInputSerializer.checked(request.data)
-
-        def execute(uow: Any) -> CommandResponse:
-            row = services.practitioner_add(uow, given)
-            return with_warnings(
-                PractitionerInputSerializer(row).data,
-                services.same_name_warnings(row),
-                row.revision,
-            )
-
-        return self.command(request, execute, status=201)
+    post = Command(
+        "Add a practitioner",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=PractitionerInputSerializer,
+        output=PractitionerOutputSerializer,
+        status=201,
+        errors=(409,),
+        execute=services.practitioner_add,
+        render=render_new_practitioner,
+        description="A new practitioner.",
+    )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Read a practitioner", response=PractitionerInputSerializer, errors=(404,), tags=["people"]
-    ),
-    patch=endpoint(
-        "Change a practitioner or her working hours",
-        request=PractitionerInputSerializer(partial=True),
-        response=PractitionerOutputSerializer,
-        errors=(404, 409),
-        if_match="optional",
-        tags=["people"],
-    ),
-)
-class PractitionerDetailView(ApiView):
+class PractitionerDetailView(CommandView):
     """One practitioner."""
 
-    roles = {"GET": ANY_STAFF, "PATCH": OWNER_ONLY}
+    roles = {"GET": ANY_STAFF}
 
+    @endpoint(
+        "Read a practitioner", response=PractitionerInputSerializer, errors=(404,), tags=["people"]
+    )
     def get(self, request: Request, practitioner_id: UUID) -> Response:
-        """The practitioner with her revision as ETag."""
-        row = practitioner_get(self, request, practitioner_id)
+        """The practitioner with their revision as ETag."""
+        row = practitioner_get(self.actor(request), practitioner_id)
         return self.read_response(PractitionerInputSerializer(row).data, version=row.revision)
 
-    def patch(self, request: Request, practitioner_id: UUID) -> Any:
-        """Change what is given."""
-        given = PractitionerInputSerializer.checked(request.data, partial=True)
-        match = self.if_match(request)
+    patch = Command(
+        "Change a practitioner or their working hours",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=PractitionerInputSerializer,
+        partial=True,
+        output=PractitionerOutputSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=services.practitioner_change,
+        render=render_changed_practitioner,
+        description="Change what is given.",
+    )
 
-        def execute(uow: Any) -> CommandResponse:
-            row = services.practitioner_change(uow, practitioner_id, given, match)
-            found = [*services.same_name_warnings(row), *departed_practitioner_warnings(row)]
-            return with_warnings(PractitionerInputSerializer(row).data, found, row.revision)
 
-        return self.command(request, execute)
+class OfPractitionerView(CommandView):
+    """A view below one practitioner; one that the caller does not see is 404."""
+
+    def check_visible(self, request: Request, **ids: Any) -> None:
+        """The practitioner of the path."""
+        practitioner_get(self.actor(request), ids["practitioner_id"])

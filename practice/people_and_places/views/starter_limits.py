@@ -2,46 +2,35 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema_view
-from rest_framework.request import Request
-
-from practice.http.openapi import endpoint
+from practice.http.commands import Command
 from practice.http.roles import OWNER_ONLY
-from practice.http.views import ApiView
+from practice.law.models import JurisdictionLimit
 from practice.law.serializers import JurisdictionLimitSerializer
 from practice.law.services import starter_limits_accept
 from practice.people_and_places.selectors.facilities import facility_get
+from practice.people_and_places.views.facilities import OfFacilityView
+from practice.work.unit_of_work import UnitOfWork
 
 
-@extend_schema_view(
-    post=endpoint(
-        "Take over the starter limits of a facility's jurisdiction",
-        response=JurisdictionLimitSerializer(many=True),
-        status=201,
-        errors=(404, 409),
-        idempotency="optional",
-        description="Rows with source, unverified: verify each with your board, then PATCH its"
-        " `verified_on`.",
-        tags=["places"],
-    )
-)
-class StarterLimitsView(ApiView):
+def accept(uow: UnitOfWork, *, facility_id: UUID) -> list[JurisdictionLimit]:
+    """Take over the rows for the jurisdiction of a facility."""
+    return starter_limits_accept(uow, code=facility_get(uow.actor, facility_id).jurisdiction)
+
+
+class StarterLimitsView(OfFacilityView):
     """The starter table for one facility."""
 
-    roles = {"POST": OWNER_ONLY}
-
-    def post(self, request: Request, facility_id: UUID) -> Any:
-        """Copy the rows offered into the practice's own table."""
-        return self.command(
-            request,
-            lambda uow: (
-                JurisdictionLimitSerializer(
-                    starter_limits_accept(uow, facility_get(uow.actor, facility_id).jurisdiction),
-                    many=True,
-                ).data
-            ),
-            status=201,
-        )
+    post = Command(
+        "Take over the starter limits of a facility's jurisdiction",
+        tag="places",
+        roles=OWNER_ONLY,
+        output=JurisdictionLimitSerializer(many=True),
+        status=201,
+        errors=(404, 409),
+        execute=accept,
+        render=lambda _uow, rows: JurisdictionLimitSerializer(rows, many=True).data,
+        description="Rows with source, unverified: verify each with your board, then PATCH its"
+        " `verified_on`.",
+    )

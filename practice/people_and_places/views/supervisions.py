@@ -3,24 +3,19 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
 import django_filters
 from drf_spectacular.utils import extend_schema_view
-from rest_framework.request import Request
-from rest_framework.response import Response
 
-from practice.http.filters import FilterSet
+from practice.http.base_views import ListView
+from practice.http.commands import Command, CommandView
+from practice.http.filters import DayFilter, FilterSet
 from practice.http.openapi import endpoint
+from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.http.views import ApiView, ListView
 from practice.people_and_places.models.practitioners import Supervision
-from practice.people_and_places.selectors.facilities import (
-    visible_facilities,
-)
-from practice.people_and_places.serializers.people import (
-    SupervisionSerializer,
-)
+from practice.people_and_places.selectors.facilities import visible_facilities
+from practice.people_and_places.serializers.people import SupervisionSerializer
 from practice.people_and_places.services import practitioners as services
 
 
@@ -29,12 +24,8 @@ class SupervisionFilter(FilterSet):
 
     facility_id = django_filters.UUIDFilter(help_text="At one facility.")
     supervised_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
-    day_from = django_filters.DateFilter(
-        field_name="day", lookup_expr="gte", help_text="From this local day on."
-    )
-    day_to = django_filters.DateFilter(
-        field_name="day", lookup_expr="lte", help_text="Until this local day, included."
-    )
+    from_ = DayFilter("day", "gte", help_text="From this local day on.")
+    to_ = DayFilter("day", "lte", help_text="Until this local day, included.")
 
     class Meta:
         model = Supervision
@@ -42,20 +33,12 @@ class SupervisionFilter(FilterSet):
 
 
 @extend_schema_view(
-    get=endpoint("List supervisions", response=SupervisionSerializer(many=True), tags=["people"]),
-    post=endpoint(
-        "Name who supervises whom on a day",
-        request=SupervisionSerializer,
-        response=SupervisionSerializer,
-        status=201,
-        idempotency="optional",
-        tags=["people"],
-    ),
+    get=endpoint("List supervisions", response=SupervisionSerializer(many=True), tags=["people"])
 )
-class SupervisionListView(ListView):
+class SupervisionListView(CommandView, ListView):
     """Supervisions at the facilities that I see."""
 
-    roles = {"GET": ANY_STAFF, "POST": OWNER_ONLY}
+    roles = {"GET": ANY_STAFF}
     serializer_class = SupervisionSerializer
     filterset_class = SupervisionFilter
     order = ("-day", "id")
@@ -65,30 +48,27 @@ class SupervisionListView(ListView):
         mine = visible_facilities(self.actor(self.request)).values("pk")
         return Supervision.objects.filter(facility__in=mine)
 
-    def get(self, request: Request) -> Response:
-        """One page."""
-        return self.list_response(request)
+    post = Command(
+        "Name who supervises whom on a day",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=SupervisionSerializer,
+        output=SupervisionSerializer,
+        status=201,
+        execute=services.supervision_add,
+        render=row_renderer(SupervisionSerializer),
+        description="Name a supervisor.",
+    )
 
-    def post(self, request: Request) -> Any:
-        """Name a supervisor."""
-        given = SupervisionSerializer.checked(request.data)
-        return self.command(
-            request,
-            lambda uow: SupervisionSerializer(services.supervision_add(uow, given)).data,
-            status=201,
-        )
 
-
-@extend_schema_view(
-    delete=endpoint("Take a supervision back", status=204, errors=(404,), tags=["people"])
-)
-class SupervisionDetailView(ApiView):
+class SupervisionDetailView(CommandView):
     """One supervision."""
 
-    roles = {"DELETE": OWNER_ONLY}
-
-    def delete(self, request: Request, supervision_id: UUID) -> Any:
-        """Take it back; future sessions are judged again."""
-        return self.command(
-            request, lambda uow: services.supervision_remove(uow, supervision_id), status=204
-        )
+    delete = Command(
+        "Take a supervision back",
+        tag="people",
+        roles=OWNER_ONLY,
+        errors=(404,),
+        execute=services.supervision_remove,
+        description="Take it back; future sessions are judged again.",
+    )

@@ -55,9 +55,11 @@ def answers_of_day(
     stopped = [
         one
         for one in there
-        if one.stop is not None and (given_at is None or one.stop.at >= given_at)
+        if one.stop is not None and (given_at is None or one.stop.occurred_at >= given_at)
     ]
-    last = max(stopped, key=lambda s: (s.stop.at if s.stop else s.starts_at, s.id), default=None)
+    last = max(
+        stopped, key=lambda s: (s.stop.occurred_at if s.stop else s.starts_at, s.id), default=None
+    )
     if last is None:
         return found
     return replace(found, stop=last.stop, session_id=found.session_id or last.id)

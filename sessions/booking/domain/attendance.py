@@ -45,7 +45,7 @@ def decide_arrive(
     session = state.session(command.session_id)
     if session.status not in (SessionStatus.BOOKED, SessionStatus.ARRIVED):
         raise _wrong_status(session, "arrive for")
-    at = _not_in_future(command.at, ctx)
+    at = _not_in_future(command.occurred_at, ctx)
     if session.starts_at - at > timedelta(hours=settings.arrival_hours_before):
         hours = settings.arrival_hours_before
         raise Rejected(
@@ -62,7 +62,7 @@ def decide_arrive(
     arrived = SessionArrived(
         session_id=session.id, answers=command.answers, permissions=permissions
     )
-    return [_with_date(arrived, command.at)]
+    return [_with_date(arrived, command.occurred_at)]
 
 
 def decide_no_show(state: CalendarState, command: MarkNoShow, ctx: Context) -> Decided:
@@ -71,7 +71,7 @@ def decide_no_show(state: CalendarState, command: MarkNoShow, ctx: Context) -> D
     if session.status is SessionStatus.NO_SHOW:
         return []
     if session.status is not SessionStatus.BOOKED:
-        raise _wrong_status(session, "be marked absent from")
+        raise _wrong_status(session, "be a no-show for")
     if ctx.now < session.starts_at:
         raise Rejected("too_early", "The session has not started; cancel it instead.")
     no_show = SessionMarkedNoShow(session_id=session.id, reason=command.reason.strip())
@@ -116,8 +116,8 @@ def decide_stop(state: CalendarState, command: StopSession, ctx: Context) -> Dec
         last_line_id=command.last_line_id,
         reason=command.reason.strip(),
     )
-    _not_in_future(command.at, ctx)
-    return [_with_date(stopped, command.at)]
+    _not_in_future(command.occurred_at, ctx)
+    return [_with_date(stopped, command.occurred_at)]
 
 
 def flag_if_narrowed(
@@ -148,7 +148,7 @@ def _with_date(event: Event, at: datetime | None) -> Event | DatedEvent:
 
 def _not_in_future(at: datetime | None, ctx: Context) -> datetime:
     if at is not None and at > ctx.now:
-        raise invalid("at", "That time has not come yet.")
+        raise invalid("occurred_at", "That time has not come yet.")
     return at or ctx.now
 
 

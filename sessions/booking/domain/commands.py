@@ -147,7 +147,7 @@ class RecordArrival:
 
     session_id: UUID
     answers: SubmittedArrivalAnswers
-    at: datetime | None = None
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,4 +159,4 @@ class StopSession:
     everything: bool = False
     last_line_id: UUID | None = None
     reason: str = ""
-    at: datetime | None = None
+    occurred_at: datetime | None = None

@@ -128,7 +128,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
     if ctx.now >= session.ends_at:
         raise Rejected(
             "session_over",
-            "The session's time is over: record that the client came or was absent.",
+            "The session's time is over: record that the client attended or did not show.",
         )
     notice = (session.starts_at - ctx.now) // timedelta(minutes=1)
     return [
@@ -146,7 +146,7 @@ def late_cancellation_warnings(notice_minutes: int, settings: CalendarSettings) 
     if notice_minutes >= settings.late_cancellation_hours * 60:
         return []
     hours = settings.late_cancellation_hours
-    text = f"Called off less than {hours} hours ahead: the practice's late rule applies."
+    text = f"Cancelled less than {hours} hours ahead: the practice's late rule applies."
     return [Reason(code="late_cancellation", text=text, source="practice policy")]
 
 
@@ -248,8 +248,8 @@ def _check_preference(preference: PreferenceFinding) -> None:
     if preference.against:
         raise Rejected(
             "against_preference",
-            "The client prefers another practitioner for all work. Book one whom she prefers,"
-            " or record the exception that she herself agreed to.",
+            "The client prefers another practitioner for all work. Book a preferred one,"
+            " or record the exception that the client agreed to.",
             reasons=preference.against,
         )
 

@@ -135,9 +135,17 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
 
 
 class ArrivalInputSerializer(ArrivalAnswersInputSerializer):
-    """The arrival answers, and when she came if it is entered later."""
+    """The arrival answers, and when the client came if it is entered later."""
 
-    at = InstantField(required=False, help_text="When she came, if it is entered later.")
+    occurred_at = InstantField(
+        required=False, help_text="When the client arrived, if it is entered later."
+    )
+
+    def to_command(self, **more: Any) -> dict[str, Any]:
+        """``answers``, and ``occurred_at`` where it is given."""
+        given = dict(self.validated_data)
+        when = {"occurred_at": given.pop("occurred_at")} if "occurred_at" in given else {}
+        return {"answers": self.to_answers(given), **when, **more}
 
 
 def serialize_arrival_answers(answers: SubmittedArrivalAnswers | None) -> Any:

@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from practice.core.terms import Credential
-from practice.http.fields import DayField, EnumField, InstantField
+from practice.http.fields import DayField, EnumField, InstantField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
@@ -50,10 +50,8 @@ class OpenTimesQueryInputSerializer(StrictSerializer):
     client_id = serializers.UUIDField(help_text="For whom.")
     facility_id = serializers.UUIDField(help_text="Where.")
     practitioner_id = serializers.UUIDField(required=False, help_text="With whom; else all there.")
-    minutes = serializers.IntegerField(
-        min_value=1, max_value=1440, help_text="Length in minutes, e.g. 60."
-    )
-    limit = serializers.IntegerField(
+    minutes = WholeNumberField(min_value=1, max_value=1440, help_text="Length in minutes, e.g. 60.")
+    limit = WholeNumberField(
         required=False, min_value=1, max_value=200, help_text="At most so many, e.g. 50."
     )
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
 import msgspec
 from rest_framework import serializers
@@ -23,6 +22,7 @@ from practice.http.fields import (
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
 from practice.http.serializers import StrictSerializer
+from sessions.assessment.serializers import SessionPermissionsOutputSerializer
 from sessions.booking.domain.commands import Attendance
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
 from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
@@ -77,6 +77,13 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
         help_text="Things to see to, kept from its booking or last move, and those of the "
         "command that is answered; they forbid nothing.",
     )
+
+
+class ArrivalOutputSerializer(serializers.Serializer[Any]):
+    """The session after arrival, and what the client's answers allow."""
+
+    session = SessionOutputSerializer(help_text="The session.")
+    permissions = SessionPermissionsOutputSerializer(help_text="What may be done today.")
 
 
 _COMPUTED_FIELDS = {"late_entry", "starts_at", "ends_at", "reasons", "flag_reasons", "warnings"}
@@ -138,7 +145,7 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
         required=False, help_text="Only for a late entry: what was answered."
     )
 
-    def to_request(self) -> BookRequest:
+    def to_command(self, **more: Any) -> BookRequest:
         """The request of the validated input."""
         given = dict(self.validated_data)
         when = RequestedTime(**{name: given.pop(name) for name in _TIME_FIELDS if name in given})
@@ -149,7 +156,7 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
                     {"answers": ["Only for a late entry; else take them on arrival."]}
                 )
             given["answers"] = ArrivalAnswersInputSerializer.to_answers(answers)
-        return BookRequest(when=when, **given)
+        return BookRequest(when=when, **given, **more)
 
 
 _TIME_FIELDS = ("starts_at", "ends_at", "minutes")
@@ -177,17 +184,17 @@ class SessionMoveInputSerializer(StrictSerializer):
     )
     reason = TextField(max_length=500, help_text="Why, e.g. `She asked for an earlier time.`")
 
-    def to_request(self, session_id: UUID) -> MoveRequest:
+    def to_command(self, **more: Any) -> MoveRequest:
         """The request of the validated input."""
         given = dict(self.validated_data)
         timed = {name: given.pop(name) for name in _TIME_FIELDS if name in given}
         if timed and "starts_at" not in timed:
             raise serializers.ValidationError({"starts_at": ["Give the start with the length."]})
         return MoveRequest(
-            session_id=session_id,
             when=RequestedTime(**timed) if timed else None,
             keep_room="room_id" not in given and "facility_id" not in given,
             **given,
+            **more,
         )
 
 
@@ -221,4 +228,4 @@ class SessionStopInputSerializer(StrictSerializer):
     reason = TextField(
         required=False, allow_blank=True, max_length=500, help_text="What she said, if anything."
     )
-    at = InstantField(required=False, help_text="When, if it is entered later.")
+    occurred_at = InstantField(required=False, help_text="When, if it is entered later.")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.permissions.domain.results import SessionPermissions as Verdicts
+from clients.permissions.domain.results import SessionPermissions
 from practice.core.decisions import Context, Decided, States
 from practice.core.reasons import Rejected
 from practice.work.unit_of_work import UnitOfWork
@@ -26,19 +28,21 @@ from sessions.calendar.selectors.sessions import session_get
 
 
 def session_arrive(
-    uow: UnitOfWork, command: RecordArrival
-) -> tuple[SessionCommandResult, Verdicts]:
-    """Take the arrival answers. A fact that may narrow: never refused as stale."""
-    row = session_get(uow.actor, command.session_id)
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any]
+) -> tuple[SessionCommandResult, SessionPermissions]:
+    """Take the arrival ``answers``, ``occurred_at`` if they are entered later. A fact
+    that may narrow: never refused as stale."""
+    row = session_get(uow.actor, session_id)
+    arrival = RecordArrival(session_id=row.id, **command)
     known = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     assessor = SessionAssessor(row.client_id, client_facts(known))
-    permissions, session_permissions = _evaluated(uow, row, command.answers, assessor)
+    permissions, session_permissions = _evaluated(uow, row, arrival.answers, assessor)
     settings = calendar_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
         said = assessor.day(states[CALENDAR], row.local_date)
-        lifted = said.red_flags - assessor.red_flags(command.answers)
-        return decide_arrive(states[CALENDAR], command, permissions, settings, ctx, lifted=lifted)
+        lifted = said.red_flags - assessor.red_flags(arrival.answers)
+        return decide_arrive(states[CALENDAR], arrival, permissions, settings, ctx, lifted=lifted)
 
     outcome = uow.execute(row.client_id, SLICES, decide)
     return SessionCommandResult(
@@ -46,18 +50,21 @@ def session_arrive(
     ), session_permissions
 
 
-def session_mark_no_show(uow: UnitOfWork, command: MarkNoShow) -> SessionCommandResult:
-    """Record that the client did not come."""
-    row = session_get(uow.actor, command.session_id)
+def session_mark_no_show(
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any]
+) -> SessionCommandResult:
+    """Record that the client did not come; ``reason``: what is known, if anything."""
+    row = session_get(uow.actor, session_id)
+    no_show = MarkNoShow(session_id=row.id, **command)
     outcome = uow.execute(
         row.client_id,
         SLICES,
-        lambda states, ctx: decide_no_show(states[CALENDAR], command, ctx),
+        lambda states, ctx: decide_no_show(states[CALENDAR], no_show, ctx),
     )
     return SessionCommandResult(row.id, row.client_id, outcome)
 
 
-def session_open(uow: UnitOfWork, session_id: UUID) -> SessionCommandResult:
+def session_open(uow: UnitOfWork, *, session_id: UUID) -> SessionCommandResult:
     """The session's own practitioner opens it and is shown what is permitted, by the day's
     answers: a red flag since in another session closes this one too."""
     row = session_get(uow.actor, session_id)
@@ -75,19 +82,22 @@ def session_open(uow: UnitOfWork, session_id: UUID) -> SessionCommandResult:
     return SessionCommandResult(row.id, row.client_id, outcome, list(session_permissions.warnings))
 
 
-def session_stop(uow: UnitOfWork, command: StopSession) -> SessionCommandResult:
-    """Record that hands-on work was stopped. Never refused as stale."""
-    row = session_get(uow.actor, command.session_id)
+def session_stop(
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any]
+) -> SessionCommandResult:
+    """Record that hands-on work was stopped, as in StopSession. Never refused as stale."""
+    row = session_get(uow.actor, session_id)
+    stop = StopSession(session_id=row.id, **command)
     outcome = uow.execute(
         row.client_id,
         SLICES,
-        lambda states, ctx: decide_stop(states[CALENDAR], command, ctx),
+        lambda states, ctx: decide_stop(states[CALENDAR], stop, ctx),
     )
     return SessionCommandResult(row.id, row.client_id, outcome)
 
 
 def own_session(uow: UnitOfWork, row: Session) -> UUID:
-    """The practitioner who asks, if it is her session. Raises Rejected 403 otherwise."""
+    """The practitioner who asks, if it is theirs. Raises Rejected 403 otherwise."""
     if uow.actor.practitioner_id is None or uow.actor.practitioner_id != row.practitioner_id:
         raise Rejected(
             "not_your_session",
@@ -99,7 +109,7 @@ def own_session(uow: UnitOfWork, row: Session) -> UUID:
 
 def _evaluated(
     uow: UnitOfWork, row: Session, answers: SubmittedArrivalAnswers, assessor: SessionAssessor
-) -> tuple[PermissionsSnapshot, Verdicts]:
+) -> tuple[PermissionsSnapshot, SessionPermissions]:
     session = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
     case = assessor.case(place, session_id=session.id, answers=answers, stop=session.stop)

@@ -99,5 +99,5 @@ def not_known_here(client_id: UUID, slot: Slot) -> list[Reason]:
     known = Client.objects.filter(pk=client_id).values_list("facility_ids", flat=True).first()
     if str(slot.facility_id) in map(str, known or []):
         return []
-    text = "The client is not known at this facility: add it to her record."
+    text = "The client is not known at this facility: add it to the client's record."
     return [Reason(code="not_known_here", text=text, source="the client's record")]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -93,7 +95,6 @@ class BookRequest:
 class MoveRequest:
     """What is asked for when a session is moved; None keeps what is booked."""
 
-    session_id: UUID
     reason: str
     practitioner_id: UUID | None = None
     facility_id: UUID | None = None
@@ -113,51 +114,51 @@ class SessionCommandResult:
     warnings: list[Reason] = field(default_factory=list)
 
 
-def session_book(uow: UnitOfWork, request: BookRequest) -> SessionCommandResult:
+def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResult:
     """Book a session, or enter one that took place (``happened``).
 
     Refuses with 409 a taken time or a practitioner against the client's preference;
     a hands-on wish that is not permitted becomes self-directed, with the reasons.
     """
-    places = PlaceLocks([request.practitioner_id], [request.room_id])
-    uow.lock(request.client_id, places=places)
-    client_get(uow.actor, request.client_id)
+    places = PlaceLocks([command.practitioner_id], [command.room_id])
+    uow.lock(command.client_id, places=places)
+    client_get(uow.actor, command.client_id)
     session_id = uow.context.new_id()
     practitioner, facility = place_of_slot(
         uow,
         places,
-        practitioner_id=request.practitioner_id,
-        facility_id=request.facility_id,
-        room_id=request.room_id,
+        practitioner_id=command.practitioner_id,
+        facility_id=command.facility_id,
+        room_id=command.room_id,
     )
-    slot = _slot(practitioner, facility, request.room_id, request.when)
-    facts = _facts(uow, request.client_id, session_id, slot, request)
+    slot = _slot(practitioner, facility, command.room_id, command.when)
+    facts = _facts(uow, command.client_id, session_id, slot, command)
 
     def decide(states: States, ctx: Context) -> Decided:
-        if request.attendance is not None:
+        if command.attendance is not None:
             late = EnterLateSession(
-                attendance=request.attendance,
-                requested_mode=request.requested_mode,
-                purpose=request.purpose,
-                answers=request.answers,
+                attendance=command.attendance,
+                requested_mode=command.requested_mode,
+                purpose=command.purpose,
+                answers=command.answers,
             )
             return decide_book_late(states[CALENDAR], late, facts, ctx)
-        command = BookSession(requested_mode=request.requested_mode, purpose=request.purpose)
-        return decide_book(states[CALENDAR], command, facts, ctx)
+        book = BookSession(requested_mode=command.requested_mode, purpose=command.purpose)
+        return decide_book(states[CALENDAR], book, facts, ctx)
 
     with conflicts_refused(slot, session_id):
-        outcome = uow.execute(request.client_id, SLICES, decide)
-    return SessionCommandResult(session_id, request.client_id, outcome, list(facts.warnings))
+        outcome = uow.execute(command.client_id, SLICES, decide)
+    return SessionCommandResult(session_id, command.client_id, outcome, list(facts.warnings))
 
 
 def session_move(
-    uow: UnitOfWork, request: MoveRequest, *, if_match: int | None = None
+    uow: UnitOfWork, *, session_id: UUID, command: MoveRequest, if_match: int | None = None
 ) -> SessionCommandResult:
     """Move a session or plan it anew; it keeps its identity, and its length unless it is given."""
-    row = locked_session(uow, request.session_id, if_match)
+    row = locked_session(uow, session_id, if_match)
     now = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
-    room_id = now.room_id if request.keep_room else request.room_id
-    practitioner_id = request.practitioner_id or now.practitioner_id
+    room_id = now.room_id if command.keep_room else command.room_id
+    practitioner_id = command.practitioner_id or now.practitioner_id
     # Those that are left are locked too: their time is given back in this unit.
     places = PlaceLocks([practitioner_id, now.practitioner_id], [room_id, now.room_id])
     uow.lock(places=places)
@@ -165,10 +166,10 @@ def session_move(
         uow,
         places,
         practitioner_id=practitioner_id,
-        facility_id=request.facility_id or now.facility_id,
+        facility_id=command.facility_id or now.facility_id,
         room_id=room_id,
     )
-    when = request.when
+    when = command.when
     if when is not None and when.ends_at is None and when.minutes is None:
         when = replace(when, minutes=now.length // timedelta(minutes=1))
     slot = _slot(practitioner, facility, room_id, when) if when else None
@@ -183,27 +184,33 @@ def session_move(
             zone=facility.zone,
         )
     facts = _facts(uow, row.client_id, row.id, slot, None)
-    command = MoveSession(
-        session_id=row.id, reason=request.reason, requested_mode=request.requested_mode
+    move = MoveSession(
+        session_id=row.id, reason=command.reason, requested_mode=command.requested_mode
     )
     with conflicts_refused(slot, row.id):
         outcome = uow.execute(
             row.client_id,
             SLICES,
-            lambda states, ctx: decide_move(states[CALENDAR], command, facts, ctx),
+            lambda states, ctx: decide_move(states[CALENDAR], move, facts, ctx),
         )
     return SessionCommandResult(row.id, row.client_id, outcome, list(facts.warnings))
 
 
 def session_cancel(
-    uow: UnitOfWork, command: CancelSession, *, if_match: int | None = None
+    uow: UnitOfWork,
+    *,
+    session_id: UUID,
+    command: Mapping[str, Any],
+    if_match: int | None = None,
 ) -> SessionCommandResult:
-    """Cancel a session; a short notice is answered with the practice's late rule."""
-    row = locked_session(uow, command.session_id, if_match)
+    """Cancel a session (``by``, ``reason``); a short notice is answered with the practice's
+    late rule."""
+    row = locked_session(uow, session_id, if_match)
+    cancel = CancelSession(session_id=row.id, **command)
     outcome = uow.execute(
         row.client_id,
         SLICES,
-        lambda states, ctx: decide_cancel(states[CALENDAR], command, ctx),
+        lambda states, ctx: decide_cancel(states[CALENDAR], cancel, ctx),
     )
     event = outcome.first(SessionCancelled)
     warnings = (

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.reasons import shown_reasons
 from practice.http.roles import CARE
-from practice.http.views import ApiView
 from sessions.booking.selectors.open_times import (
     OpenTimeOffer,
     OpenTimes,
@@ -27,8 +26,13 @@ from sessions.booking.serializers.open_times import (
 from sessions.calendar.selectors.facilities import calendar_settings
 
 
-@extend_schema_view(
-    get=endpoint(
+class OpenTimesView(ApiView):
+    """Times that can be booked as they are offered."""
+
+    roles = {"GET": CARE}
+    query_form = OpenTimesQueryInputSerializer
+
+    @endpoint(
         "Find open times for a client",
         response=OpenTimesOutputSerializer,
         query=OpenTimesQueryInputSerializer,
@@ -36,13 +40,6 @@ from sessions.calendar.selectors.facilities import calendar_settings
         description="Hours, rooms, people and her preference are obeyed; each can be booked.",
         tags=["sessions"],
     )
-)
-class OpenTimesView(ApiView):
-    """Times that can be booked as they are offered."""
-
-    roles = {"GET": CARE}
-    query_form = OpenTimesQueryInputSerializer
-
     def get(self, request: Request) -> Response:
         """The offers, earliest first."""
         given = self.query(request)

@@ -38,18 +38,18 @@ def moved(event: events.SessionMoved, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.SessionCancelled)
 def cancelled(event: events.SessionCancelled, meta: RecordedEvent) -> str:
     hours = event.notice_minutes // 60
-    return f"The {event.by} called a session off {hours} hours ahead: {event.reason}"
+    return f"The {event.by} cancelled a session {hours} hours ahead: {event.reason}"
 
 
 @EVENT_TEXTS.on(events.SessionMarkedNoShow)
 def marked_no_show(event: events.SessionMarkedNoShow, meta: RecordedEvent) -> str:
-    return f"The client did not come. {event.reason}".strip()
+    return f"The client did not attend. {event.reason}".strip()
 
 
 @EVENT_TEXTS.on(events.SessionArrived)
 def arrived(event: events.SessionArrived, meta: RecordedEvent) -> str:
     answer = f"hands-on today: {event.answers.hands_on_today}"
-    return f"The client came ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
+    return f"The client arrived ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
 
 
 @EVENT_TEXTS.on(events.SessionOpened)

@@ -47,7 +47,7 @@ class SessionStop:
     minute: int
     everything: bool
     last_line_id: UUID | None
-    at: datetime
+    occurred_at: datetime
 
 
 @dataclass(frozen=True, slots=True)

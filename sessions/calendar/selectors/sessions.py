@@ -19,6 +19,11 @@ def session_list(actor: Actor) -> QuerySet[Session]:
     return at_visible_facilities(actor, Session.objects.all())
 
 
+def session_row(session_id: UUID) -> Session:
+    """A session as it stands, whoever asks: after a command that was allowed."""
+    return Session.objects.get(pk=session_id)
+
+
 def session_get(actor: Actor, session_id: UUID) -> Session:
     """One of them; Rejected 404 for any other."""
     return existing(session_list(actor).filter(pk=session_id).first(), "session")

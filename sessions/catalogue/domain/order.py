@@ -49,15 +49,15 @@ def order_warnings(codes: Sequence[str], specs: Mapping[str, StretchSpec]) -> li
         found.append(
             _reason(
                 "order.preparation",
-                "She is at risk of arm swelling: tilts, curls or breathing come before neck and "
-                "arms; without that preparation fluid may pool in the trunk.",
+                "The client is at risk of arm swelling: tilts, curls or breathing come before "
+                "neck and arms; without that preparation fluid may pool in the trunk.",
             )
         )
     if worked != sorted(worked):
         found.append(
             _reason(
                 "order.neck_before_arms",
-                "She is at risk of arm swelling: the neck comes before the arms.",
+                "The client is at risk of arm swelling: the neck comes before the arms.",
             )
         )
     return found

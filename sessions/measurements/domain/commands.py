@@ -23,7 +23,7 @@ class RecordReading:
     instrument: Instrument
     rater_id: UUID
     session_id: UUID | None = None
-    at: datetime | None = None
+    occurred_at: datetime | None = None
     pain: int | None = None
     assisted: bool = False
     confirmed_unlikely: bool = False
@@ -47,7 +47,7 @@ class SetGoal:
     finding: PostureKind | None = None
     pain_at_most: int | None = None
     reason: str = ""
-    at: datetime | None = None
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,7 +60,7 @@ class RecordPosture:
     side: Side = Side.BOTH
     description: str = ""
     session_id: UUID | None = None
-    at: datetime | None = None
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,4 +76,4 @@ class RecordCircumferences:
     stage: SwellingStage | None = None
     stage_side: Side | None = None
     session_id: UUID | None = None
-    at: datetime | None = None
+    occurred_at: datetime | None = None

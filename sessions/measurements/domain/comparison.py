@@ -20,7 +20,7 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     """One reading that counts, with the time it was taken (aware) and its place in the stream."""
 
     reading_id: UUID
-    at: datetime
+    occurred_at: datetime
     recorded_at: datetime
     version: int
     session_id: UUID | None
@@ -37,17 +37,17 @@ class ComparableReading(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def order(self) -> EventOrder:
         """By time taken; ties keep the order in which they were recorded."""
-        return (self.at, self.recorded_at, self.version)
+        return (self.occurred_at, self.recorded_at, self.version)
 
 
 def comparable_reading(
-    measured: Any, *, reading_id: UUID, at: datetime, recorded_at: datetime, version: int
+    measured: Any, *, reading_id: UUID, occurred_at: datetime, recorded_at: datetime, version: int
 ) -> ComparableReading:
     """The reading that its event or its row in the read table stands for: both name things
     alike, and a row has the terms as plain text."""
     return ComparableReading(
         reading_id=reading_id,
-        at=at,
+        occurred_at=occurred_at,
         recorded_at=recorded_at,
         version=version,
         session_id=measured.session_id,
@@ -171,8 +171,10 @@ def _same_rater_of_day(
     """Of the readings taken on the chosen one's day, the same rater's if there is one."""
     if chosen.rater_id == rater:
         return chosen
-    on = day(chosen.at)
-    return next((r for r in reversed(among) if r.rater_id == rater and day(r.at) == on), chosen)
+    on = day(chosen.occurred_at)
+    return next(
+        (r for r in reversed(among) if r.rater_id == rater and day(r.occurred_at) == on), chosen
+    )
 
 
 def compare_all(
@@ -217,9 +219,9 @@ def asks_second_reading(
 
     Asked once: a second reading by the same rater on the same day asks for no third.
     """
-    on = day(reading.at)
+    on = day(reading.occurred_at)
     for earlier in reversed(earlier_alike(reading, readings)):
-        if day(earlier.at) != on:
+        if day(earlier.occurred_at) != on:
             return earlier.degrees - reading.degrees >= settings.second_reading_drop
         if earlier.rater_id == reading.rater_id:
             return False

@@ -41,7 +41,9 @@ from sessions.measurements.domain.volume import check_circumferences
 def dated_event(event: Event, at: datetime | None, ctx: Context) -> DatedEvent:
     """The event at the time it happened; a time in the future is 400."""
     if at is not None and at > ctx.now:
-        raise invalid("at", f"That time has not come yet; it is {ctx.now.isoformat()} now.")
+        raise invalid(
+            "occurred_at", f"That time has not come yet; it is {ctx.now.isoformat()} now."
+        )
     return DatedEvent(event, at or ctx.now)
 
 
@@ -78,7 +80,7 @@ def decide_reading(
         new_swelling=command.new_swelling,
         explanation=command.explanation,
     )
-    return [dated_event(event, command.at, ctx)]
+    return [dated_event(event, command.occurred_at, ctx)]
 
 
 def _must_stand(known: bool, what: str, reason: str) -> None:
@@ -173,7 +175,7 @@ def decide_goal(
             reason=command.reason,
             replaces=_standing(state, command),
         )
-    return [dated_event(event, command.at, ctx)]
+    return [dated_event(event, command.occurred_at, ctx)]
 
 
 def _standing(state: MeasurementsState, command: SetGoal) -> UUID | None:
@@ -211,7 +213,7 @@ def decide_posture(command: RecordPosture, ctx: Context) -> Decided:
         severity=command.severity,
         observer_id=command.observer_id,
     )
-    return [dated_event(event, command.at, ctx)]
+    return [dated_event(event, command.occurred_at, ctx)]
 
 
 def decide_posture_in_error(state: MeasurementsState, finding_id: UUID, reason: str) -> Decided:
@@ -247,7 +249,7 @@ def decide_circumferences(
         stage_side=command.stage_side,
         rater_id=command.rater_id,
     )
-    return [dated_event(event, command.at, ctx)]
+    return [dated_event(event, command.occurred_at, ctx)]
 
 
 def decide_circumferences_in_error(
@@ -257,5 +259,5 @@ def decide_circumferences_in_error(
     if circumferences_id in state.removed:
         return []
     known = any(g.measured.circumferences_id == circumferences_id for g in state.circumferences)
-    _must_stand(known, "set of girths", reason)
+    _must_stand(known, "set of circumferences", reason)
     return [CircumferencesEnteredInError(circumferences_id=circumferences_id, reason=reason)]

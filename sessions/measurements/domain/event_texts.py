@@ -13,7 +13,7 @@ EVENT_TEXTS = EventTexts("measurements", watches=(events,))
 
 @EVENT_TEXTS.on(events.ReadingRecorded)
 def reading(event: events.ReadingRecorded, meta: RecordedEvent) -> str:
-    helped = ", helped" if event.assisted else ""
+    helped = ", assisted" if event.assisted else ""
     return (
         f"{movement_words(event.movement).capitalize()} {event.side}, {event.motion}{helped}: "
         f"{event.degrees}° by {event.instrument}."
@@ -48,11 +48,11 @@ def posture_in_error(event: events.PostureEnteredInError, meta: RecordedEvent) -
 
 @EVENT_TEXTS.on(events.CircumferencesMeasured)
 def circumferences(event: events.CircumferencesMeasured, meta: RecordedEvent) -> str:
-    return f"Arm girths measured at {len(event.left)} points" + (
+    return f"Arm circumferences measured at {len(event.left)} points" + (
         ", as baseline." if event.baseline else "."
     )
 
 
 @EVENT_TEXTS.on(events.CircumferencesEnteredInError)
 def circumferences_in_error(event: events.CircumferencesEnteredInError, meta: RecordedEvent) -> str:
-    return f"Arm girths were entered in error: {event.reason}."
+    return f"Arm circumferences were entered in error: {event.reason}."

@@ -1,7 +1,7 @@
 """What a feature above makes of measurements: discharges that later readings are compared
 with, and what a new reading answered. Pure.
 
-Measurements know no stretch. Who discharges from stretches and holds re-checks registers a
+Measurements know no stretch. Who discharges from stretches and holds re-checks answers with a
 FollowUp; what a command brought with it is read from the events of its outcome.
 """
 
@@ -13,6 +13,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from practice.core.appspec import ExtensionPoint
 from practice.core.decisions import Slice, States
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason
@@ -27,7 +28,7 @@ class Discharge:
     """
 
     prescription_id: UUID
-    at: datetime
+    occurred_at: datetime
     on: date
     movements: tuple[Movement, ...]
     side: Side
@@ -60,30 +61,29 @@ class FollowUp:
     warnings: Callable[[Sequence[RecordedEvent]], Sequence[Reason]]
 
 
-follow_ups: list[FollowUp] = []
-"""Registered at start-up by the feature that follows up."""
+FOLLOW_UPS = ExtensionPoint[FollowUp]("follow-ups of measurements")
 
 
 def answered_by(events: Sequence[RecordedEvent]) -> list[Answered]:
     """The re-checks that a command answered."""
-    return [found for one in follow_ups for found in one.answered(events)]
+    return [found for one in FOLLOW_UPS.answers for found in one.answered(events)]
 
 
 def warnings_from(events: Sequence[RecordedEvent]) -> list[Reason]:
     """What is to be seen to after a command."""
-    return [found for one in follow_ups for found in one.warnings(events)]
+    return [found for one in FOLLOW_UPS.answers for found in one.warnings(events)]
 
 
 def slices_followed() -> tuple[Slice[Any, Any], ...]:
     """The slices that ``discharges_in`` reads."""
-    return tuple(part for one in follow_ups for part in one.slices)
+    return tuple(part for one in FOLLOW_UPS.answers for part in one.slices)
 
 
 def discharges_in(states: States) -> list[Discharge]:
     """The discharges that stand, from what a command has folded already."""
-    return [found for one in follow_ups for found in one.folded(states)]
+    return [found for one in FOLLOW_UPS.answers for found in one.folded(states)]
 
 
 def discharges_of(client_id: UUID) -> list[Discharge]:
     """Every discharge of a client, from the read tables."""
-    return [found for one in follow_ups for found in one.stored(client_id)]
+    return [found for one in FOLLOW_UPS.answers for found in one.stored(client_id)]

@@ -105,6 +105,6 @@ def from_other_side(
         latest.degrees,
         GoalBasis.OTHER_SIDE,
         f"{other.value} side",
-        latest.at.date().isoformat(),
+        latest.occurred_at.date().isoformat(),
         latest.reading_id,
     )

@@ -19,14 +19,14 @@ from sessions.measurements.domain.comparison import ComparableReading, comparabl
 class GoalState(msgspec.Struct, frozen=True, kw_only=True):
     """A goal that stands, with the time it was set."""
 
-    at: datetime
+    occurred_at: datetime
     set: events.GoalSet
 
 
 class PostureFindingState(msgspec.Struct, frozen=True, kw_only=True):
     """A posture finding with the time it was seen."""
 
-    at: datetime
+    occurred_at: datetime
     recorded_at: datetime
     version: int
     found: events.PostureRecorded
@@ -34,13 +34,13 @@ class PostureFindingState(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def order(self) -> EventOrder:
         """By time seen; ties in the order in which they were recorded."""
-        return (self.at, self.recorded_at, self.version)
+        return (self.occurred_at, self.recorded_at, self.version)
 
 
 class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
     """Girths of both arms with the time they were taken."""
 
-    at: datetime
+    occurred_at: datetime
     recorded_at: datetime
     version: int
     measured: events.CircumferencesMeasured
@@ -48,7 +48,7 @@ class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def order(self) -> EventOrder:
         """By time taken; ties in the order in which they were recorded."""
-        return (self.at, self.recorded_at, self.version)
+        return (self.occurred_at, self.recorded_at, self.version)
 
 
 @dataclass
@@ -131,7 +131,7 @@ def reading_recorded(
     builder.readings[event.reading_id] = comparable_reading(
         event,
         reading_id=event.reading_id,
-        at=meta.occurred_at,
+        occurred_at=meta.occurred_at,
         recorded_at=meta.recorded_at,
         version=meta.version,
     )
@@ -149,7 +149,7 @@ def reading_entered_in_error(
 def goal_set(builder: MeasurementsBuilder, event: events.GoalSet, meta: RecordedEvent) -> None:
     if event.replaces is not None:
         builder.goals.pop(event.replaces, None)
-    builder.goals[event.goal_id] = GoalState(at=meta.occurred_at, set=event)
+    builder.goals[event.goal_id] = GoalState(occurred_at=meta.occurred_at, set=event)
 
 
 @MEASUREMENTS.on(events.PostureRecorded)
@@ -157,7 +157,10 @@ def posture_recorded(
     builder: MeasurementsBuilder, event: events.PostureRecorded, meta: RecordedEvent
 ) -> None:
     builder.findings[event.finding_id] = PostureFindingState(
-        at=meta.occurred_at, recorded_at=meta.recorded_at, version=meta.version, found=event
+        occurred_at=meta.occurred_at,
+        recorded_at=meta.recorded_at,
+        version=meta.version,
+        found=event,
     )
 
 
@@ -174,7 +177,10 @@ def circumferences_measured(
     builder: MeasurementsBuilder, event: events.CircumferencesMeasured, meta: RecordedEvent
 ) -> None:
     builder.circumferences[event.circumferences_id] = CircumferencesState(
-        at=meta.occurred_at, recorded_at=meta.recorded_at, version=meta.version, measured=event
+        occurred_at=meta.occurred_at,
+        recorded_at=meta.recorded_at,
+        version=meta.version,
+        measured=event,
     )
 
 

@@ -39,17 +39,18 @@ def check_circumferences(
         raise invalid("interval_cm", f"The interval is {low} to {high} cm.")
     if len(left) != len(right):
         raise invalid(
-            "right", f"Give as many girths of both arms: left has {len(left)}, right {len(right)}."
+            "right",
+            f"Give as many circumferences of both arms: left has {len(left)}, right {len(right)}.",
         )
     if not 2 <= len(left) <= settings.points_greatest:
-        raise invalid("left", f"Give 2 to {settings.points_greatest} girths of each arm.")
+        raise invalid("left", f"Give 2 to {settings.points_greatest} circumferences of each arm.")
     least, most = settings.circumference_least_cm, settings.circumference_greatest_cm
     for field, circumferences in (("left", left), ("right", right)):
         for number, circumference in enumerate(circumferences, 1):
             if not (isfinite(circumference) and least <= circumference <= most):
                 raise invalid(
                     field,
-                    f"Girth {number} of the {field} arm is {circumference} cm; "
+                    f"Circumference {number} of the {field} arm is {circumference} cm; "
                     f"possible is {least} to {most} cm.",
                     code="impossible_circumference",
                 )

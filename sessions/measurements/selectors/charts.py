@@ -74,7 +74,7 @@ def _strand(axes: Any, strand: InstrumentSeries, ink: str) -> None:
 
 
 def _points(readings: list[ComparableReading]) -> tuple[list[datetime], list[int]]:
-    return [one.at for one in readings], [one.degrees for one in readings]
+    return [one.occurred_at for one in readings], [one.degrees for one in readings]
 
 
 def _error(strand: InstrumentSeries, *, foreign: bool) -> str:

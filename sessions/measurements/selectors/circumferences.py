@@ -63,7 +63,7 @@ def circumferences_evaluated(
     known = [one.on for one in known_operations(client) if one.on is not None]
     evaluated: list[tuple[CircumferencesState, SwellingEvaluation]] = []
     for one in reversed(motion.circumferences):
-        months = _months(max(known), one.at.date()) if known else None
+        months = _months(max(known), one.occurred_at.date()) if known else None
         found = evaluate_circumferences(
             one.measured,
             _baseline(motion, one),

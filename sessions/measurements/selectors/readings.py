@@ -44,7 +44,7 @@ def reading_of_row(row: ReadingRow) -> ComparableReading:
     return comparable_reading(
         row,
         reading_id=row.pk,
-        at=row.taken_at,
+        occurred_at=row.taken_at,
         recorded_at=row.recorded_at,
         version=row.version,
     )
@@ -59,7 +59,7 @@ class DischargeReferences:
     def before(self, reading: ComparableReading) -> ComparableReading | None:
         """The discharge reading of its kind that stood when a reading was taken."""
         known = self.by_kind.get(reading_kind(reading), [])
-        return next((found for at, found in known if at <= reading.at), None)
+        return next((found for at, found in known if at <= reading.occurred_at), None)
 
 
 def discharges_among(
@@ -68,11 +68,11 @@ def discharges_among(
     """The discharge readings that re-checks are judged against, latest discharge first."""
     by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]] = {}
     ordered = sorted(discharges, key=lambda one: one.prescription_id)
-    for one in sorted(ordered, key=lambda one: one.at, reverse=True):
+    for one in sorted(ordered, key=lambda one: one.occurred_at, reverse=True):
         for reading_id in one.readings:
             found = readings.get(reading_id)
             if found is not None:
-                by_kind.setdefault(reading_kind(found), []).append((one.at, found))
+                by_kind.setdefault(reading_kind(found), []).append((one.occurred_at, found))
     return DischargeReferences(by_kind)
 
 

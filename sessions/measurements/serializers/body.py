@@ -41,7 +41,7 @@ class PostureFindingInputSerializer(StrictSerializer):
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which it was seen."
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
 
 class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
@@ -70,7 +70,13 @@ class CircumferencesInputSerializer(StrictSerializer):
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which they were taken."
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+
+    def to_command(self, **more: Any) -> dict[str, Any]:
+        """What was sent, the girths of each arm as a tuple."""
+        given = self.validated_data
+        both = {"left": tuple(given["left"]), "right": tuple(given["right"])}
+        return {**given, **both, **more}
 
 
 class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
@@ -114,7 +120,7 @@ def serialize_circumferences(
     measured = circumferences.measured
     return {
         "id": measured.circumferences_id,
-        "taken_at": circumferences.at,
+        "taken_at": circumferences.occurred_at,
         "session_id": measured.session_id,
         "rater_id": measured.rater_id,
         "interval_cm": measured.interval_cm,

@@ -43,7 +43,7 @@ class ReadingInputSerializer(StrictSerializer):
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which it was taken."
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
     pain = WholeNumberField(
         required=False,
         allow_null=True,
@@ -167,7 +167,7 @@ class GoalInputSerializer(StrictSerializer):
     reason = TextField(
         required=False, allow_blank=True, max_length=1000, help_text="Why this goal."
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
 
 class GoalOutputSerializer(serializers.ModelSerializer[Any]):

@@ -90,7 +90,7 @@ def decide_sign(
     if session.status is not SessionStatus.ARRIVED:
         raise Rejected(
             "session_status",
-            f"The session is {session.status.value}; a note is signed once the client came.",
+            f"The session is {session.status.value}; a note is signed once the client has arrived.",
             extra={"session_status": session.status.value},
         )
     if facts.collisions:

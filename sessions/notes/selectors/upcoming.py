@@ -1,17 +1,15 @@
-"""What the ground floor is told of sessions: those still to come, what is open, whose they are."""
+"""What stands open of a client's sessions before an erasure."""
 
 from __future__ import annotations
 
 from uuid import UUID
 
-from practice.audit.hooks import on_before_erasure
 from practice.clock import clock
 from practice.core.reasons import Reason
 from sessions.calendar.models import Session
 from sessions.notes.models import Note
 
 
-@on_before_erasure
 def open_session_reasons(client_id: UUID) -> list[Reason]:
     """Sessions still to come, and sessions that took place without a signed note."""
     mine = Session.objects.filter(client_id=client_id)

@@ -11,8 +11,8 @@ from practice.http.fields import EnumField, InstantField, TextField, WholeNumber
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
+from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import LONGEST_TEXT
-from sessions.notes.domain.drafts import DraftSave
 from sessions.notes.domain.events import NotePartMinutes
 
 MINUTES_PER_DAY = 1440
@@ -133,17 +133,6 @@ class DraftSaveInputSerializer(StrictSerializer):
             raise serializers.ValidationError(f"At most {MAX_LINES} lines.")
         return value
 
-    def to_save(self, base: int, fields: dict[str, Any], *, whole: bool) -> DraftSave:
-        """The save of the validated input."""
-        given = self.validated_data
-        return DraftSave(
-            device=given["device"],
-            sequence=given["sequence"],
-            base=base,
-            changes=fields,
-            whole=whole,
-        )
-
 
 MAX_LINES = 200
 
@@ -245,13 +234,13 @@ class AddendumInputSerializer(StrictSerializer):
         required=False, help_text="The right minutes of every part, where they were wrong."
     )
 
-    def to_minutes(self) -> tuple[NotePartMinutes, ...] | None:
-        """The corrected minutes, if any."""
-        given = self.validated_data.get("corrected_minutes")
-        if given is None:
-            return None
-        return tuple(
-            NotePartMinutes(part=SessionPart(part), minutes=minutes)
-            for part, minutes in given.items()
-            if minutes is not None
-        )
+    def to_command(self, **more: Any) -> AddToNote:
+        """The addendum, with the corrected minutes, if any, by part."""
+        given = dict(self.validated_data)
+        if given.get("corrected_minutes") is not None:
+            given["corrected_minutes"] = tuple(
+                NotePartMinutes(part=SessionPart(part), minutes=minutes)
+                for part, minutes in given["corrected_minutes"].items()
+                if minutes is not None
+            )
+        return AddToNote(**given, **more)

@@ -17,6 +17,7 @@ from sessions.booking.services.attendance import own_session
 from sessions.calendar.domain.state import SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.domain.content import note_fields
 from sessions.notes.domain.drafts import Draft, DraftSave, DraftSaveResult, apply_draft_save
 from sessions.notes.models import NoteDraft
 
@@ -32,12 +33,29 @@ class DraftSaveOutcome:
     unsent: bool
 
 
-def draft_save(uow: UnitOfWork, session_id: UUID, save: DraftSave) -> DraftSaveOutcome:
+def draft_save(
+    uow: UnitOfWork,
+    *,
+    session_id: UUID,
+    command: Mapping[str, Any],
+    if_match: int,
+    whole: bool = False,
+) -> DraftSaveOutcome:
     """Take a save into the session's draft; a save after the signature is kept as unsent.
+
+    ``command``: ``device``, its running number ``sequence`` and the note as in ``note_fields``,
+    all of it where ``whole``; ``if_match`` is the revision that it was written upon.
 
     Repeated and late saves change nothing. Raises Rejected: 403 for another's session,
     412 for a base revision that the draft never had.
     """
+    save = DraftSave(
+        device=command["device"],
+        sequence=command["sequence"],
+        base=if_match,
+        changes=note_fields(command),
+        whole=whole,
+    )
     row = session_get(uow.actor, session_id)
     own_session(uow, row)
     uow.lock(row.client_id)

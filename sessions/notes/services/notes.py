@@ -16,6 +16,7 @@ from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import CALENDAR, SessionState
 from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import (
     NoteSettings,
@@ -24,7 +25,6 @@ from sessions.notes.domain.decisions import (
     decide_sign,
     started_at,
 )
-from sessions.notes.domain.events import NotePartMinutes
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.line_permissions import permitted_lines
@@ -39,8 +39,8 @@ def note_settings() -> NoteSettings:
     return settings_group("notes", NoteSettings)[0]
 
 
-def note_sign(uow: UnitOfWork, session_id: UUID, *, revision: int) -> SessionCommandResult:
-    """Sign the draft at a revision; from then on the note never changes.
+def note_sign(uow: UnitOfWork, *, session_id: UUID, if_match: int) -> SessionCommandResult:
+    """Sign the draft at the revision ``if_match``; from then on the note never changes.
 
     Raises Rejected: 403 for another's session, 412 for a draft that has moved on, and
     whatever the decision refuses.
@@ -52,7 +52,7 @@ def note_sign(uow: UnitOfWork, session_id: UUID, *, revision: int) -> SessionCom
     if paper is None:
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
-        check_version(paper.revision, revision, DRAFT_MOVED_ON)
+        check_version(paper.revision, if_match, DRAFT_MOVED_ON)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
     facts = _sign_facts(paper, session, SessionAssessor(row.client_id, client_facts(states)))
@@ -67,9 +67,7 @@ def note_sign(uow: UnitOfWork, session_id: UUID, *, revision: int) -> SessionCom
     return SessionCommandResult(row.pk, row.client_id, outcome)
 
 
-def addendum_add(
-    uow: UnitOfWork, session_id: UUID, text: str, corrected: tuple[NotePartMinutes, ...] | None
-) -> SessionCommandResult:
+def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> SessionCommandResult:
     """Add to a signed note; what was kept as unsent for it is sent or dropped with it."""
     row = session_get(uow.actor, session_id)
     practitioner_id = own_session(uow, row)
@@ -78,7 +76,13 @@ def addendum_add(
         row.client_id,
         (NOTES,),
         lambda states, ctx: decide_addendum(
-            states[NOTES], row.pk, practitioner_id, text, corrected, settings, ctx
+            states[NOTES],
+            row.pk,
+            practitioner_id,
+            command.text,
+            command.corrected_minutes,
+            settings,
+            ctx,
         ),
     )
     paper = lock_draft(row.pk)

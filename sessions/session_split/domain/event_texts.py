@@ -13,4 +13,4 @@ EVENT_TEXTS = EventTexts("session_split", watches=(events,))
 @EVENT_TEXTS.on(events.SessionSplitSet)
 def split(event: events.SessionSplitSet, meta: RecordedEvent) -> str:
     parts = ", ".join(f"{words_text([one.part])} {one.minutes}" for one in event.minutes)
-    return f"The hour was planned, in minutes: {parts}."
+    return f"The session was split, in minutes: {parts}."

@@ -117,7 +117,7 @@ def _affected(limb: LimbFacts, settings: SessionSplitSettings) -> list[Reason]:
             reasons.append(
                 _no(
                     "surgeon_clearance_missing",
-                    "The surgeon's leave is missing.",
+                    "The surgeon's clearance is missing.",
                     "practice policy",
                 )
             )

@@ -83,8 +83,8 @@ def _because(code: str, text: str, setting: str, *, clinical: bool = True) -> Re
 
 SELF_DIRECTED = Reason(
     code="split.self_directed",
-    text="All stretching is self-directed: she does it herself, the practitioner instructs.",
-    source="the judgement of the session",
+    text="All stretching is self-directed: the client does it alone, the practitioner instructs.",
+    source="the permissions of the session",
 )
 
 
@@ -161,7 +161,7 @@ def _closed(
         reason = Reason(code="not_lawful", text=text, source="table of jurisdiction limits")
         closed.setdefault(SessionPart.STRETCHING, []).append(reason)
     if not any(one.open for one in loading_criteria):
-        text = "No limb is past its gate for load."
+        text = "No limb meets the loading criteria."
         reason = _because("no_loading_criteria_met", text, "load_weeks")
         closed.setdefault(SessionPart.STRENGTH, []).append(reason)
     return closed
@@ -196,7 +196,7 @@ def _notes(facts: SessionSplitFacts, settings: SessionSplitSettings) -> dict[Ses
     return {
         SessionPart.STRETCHING: stretching,
         SessionPart.CARDIO: "easy walking" if easy else "moderate",
-        SessionPart.STRENGTH: "only limbs past their gate",
+        SessionPart.STRENGTH: "only limbs that meet the loading criteria",
         SessionPart.MEASURING_AND_TALK: "",
     }
 
@@ -204,7 +204,7 @@ def _notes(facts: SessionSplitFacts, settings: SessionSplitSettings) -> dict[Ses
 def _history(facts: SessionSplitFacts) -> list[Reason]:
     reasons: list[Reason] = []
     if facts.tolerates_little:
-        text = "She tolerated little lately: easy, with rests."
+        text = "The client tolerated little lately: easy, with rests."
         reasons.append(_because("tolerates_little", text, "easy_cardio_weeks"))
     if facts.last_sessions:
         count = len(facts.last_sessions)

@@ -12,6 +12,7 @@ from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.clinical.domain.limbs import affected_sides, sides_at_risk
 from clients.permissions.domain.results import narrower
 from clients.permissions.selectors import fatigue_warning, operation_regions
+from practice.core.appspec import ExtensionPoint
 from practice.core.decisions import Slice, States
 from practice.core.terms import Activity, Allowance, Credential, Mode, SessionPart, Side
 from practice.law.selectors import limits_on
@@ -34,9 +35,9 @@ SLICES: tuple[Slice[Any, Any], ...] = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS, NO
 LAST_SESSIONS = 5
 
 PayableParts = Callable[[UUID, date, Credential], "tuple[SessionPart, ...] | None"]
-payable_parts_sources: list[PayableParts] = []
-"""A higher floor registers who knows which parts a client's payer pays for; None: nobody else
-pays."""
+PAYABLE_PARTS = ExtensionPoint[PayableParts]("parts of a session that a payer pays for")
+"""``parts(client_id, day, credential)``: which parts a client's payer pays for; None: nobody
+else pays."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class SplitDayFacts:
 
 def _paid(client_id: UUID, session: SessionState) -> tuple[SessionPart, ...] | None:
     known = [
-        payer(client_id, session.local_date, session.credential) for payer in payable_parts_sources
+        payer(client_id, session.local_date, session.credential) for payer in PAYABLE_PARTS.answers
     ]
     return next((parts for parts in known if parts is not None), None)
 

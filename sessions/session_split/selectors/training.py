@@ -95,7 +95,7 @@ def zones_for(client_id: UUID, rest: int | None, *, beta_blocker: bool) -> Cardi
     """The client's cardio zones. Raises Rejected 400 where her birth date is not on record."""
     details = loading.load_states(client_id, (IDENTITY,))[IDENTITY].details
     if details is None or details.birth_date is None:
-        raise invalid("birth_date", "Her birth date is not on record: enter it first.")
+        raise invalid("birth_date", "The client's birth date is not on record: enter it first.")
     today = local_day(clock.now(), zone_of(None))
     age = relativedelta(today, details.birth_date).years
     return cardio_zones(age, rest, session_split_settings()[0], beta_blocker=beta_blocker)

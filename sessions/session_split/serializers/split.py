@@ -17,11 +17,12 @@ from sessions.session_split.domain.suggestion import SuggestedSplit
 class SessionSplitQueryInputSerializer(StrictSerializer):
     """What is not on record about the client."""
 
-    sedentary = serializers.BooleanField(
+    sedentary = FlagField(
         required=False, help_text="Not used to exercise; counts as true where not said."
     )
-    tolerates_little = serializers.BooleanField(
-        required=False, help_text="She tolerated little lately; from her fatigue where not said."
+    tolerates_little = FlagField(
+        required=False,
+        help_text="Little was tolerated lately; from the client's fatigue where not said.",
     )
 
 

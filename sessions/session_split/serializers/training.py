@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from clients.clinical.domain.limbs import LoadedLimb
-from practice.http.fields import EnumField, WholeNumberField
+from practice.http.fields import EnumField, FlagField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 from sessions.measurements.serializers.fields import NumberField
@@ -55,10 +55,10 @@ class TrainingHistoryOutputSerializer(serializers.Serializer[Any]):
 class CardioZonesQueryInputSerializer(StrictSerializer):
     """What zones are reckoned from."""
 
-    resting_heart_rate = serializers.IntegerField(
+    resting_heart_rate = WholeNumberField(
         required=False, min_value=25, max_value=130, help_text="Beats a minute at rest, e.g. 64."
     )
-    beta_blocker = serializers.BooleanField(
+    beta_blocker = FlagField(
         required=False, help_text="true: heart rate misleads, exertion is used."
     )
 

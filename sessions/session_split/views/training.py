@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 import msgspec
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -26,30 +25,33 @@ from sessions.session_split.serializers.training import (
 )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "See the hours planned against the hours done",
-        response=TrainingHistoryOutputSerializer,
-        errors=(404,),
-        tags=["sessions"],
-    )
-)
 class TrainingHistoryView(ClientRecordView):
     """Planned against done, over time."""
 
     roles = {"GET": CLINICAL}
 
+    @endpoint(
+        "See the hours planned against the hours done",
+        response=TrainingHistoryOutputSerializer,
+        errors=(404,),
+        tags=["sessions"],
+    )
     def get(self, request: Request, client_id: UUID) -> Response:
         """Every signed session and the weeks they make up."""
-        self.read_client(request, client_id, "hours")
+        self.log_read(request, client_id, "hours")
         sessions, weeks = training_history(client_id)
         return Response(
             TrainingHistoryOutputSerializer({"sessions": sessions, "weeks": weeks}).data
         )
 
 
-@extend_schema_view(
-    get=endpoint(
+class CardioZonesView(ClientRecordView):
+    """The client's cardio zones."""
+
+    roles = {"GET": CLINICAL}
+    query_form = CardioZonesQueryInputSerializer
+
+    @endpoint(
         "Suggest cardio zones",
         response=CardioZonesOutputSerializer,
         query=CardioZonesQueryInputSerializer,
@@ -57,17 +59,11 @@ class TrainingHistoryView(ClientRecordView):
         description="By heart-rate reserve; by exertion under a beta-blocker. A help, no order.",
         tags=["sessions"],
     )
-)
-class CardioZonesView(ClientRecordView):
-    """The client's cardio zones."""
-
-    roles = {"GET": CLINICAL}
-    query_form = CardioZonesQueryInputSerializer
-
     def get(self, request: Request, client_id: UUID) -> Response:
         """The zones by her age."""
         given = self.query(request)
-        role = self.read_client(request, client_id, "cardio zones").role
+        role = self.role(request)
+        self.log_read(request, client_id, "cardio zones")
         rest, blocker = given.get("resting_heart_rate"), given.get("beta_blocker", False)
         found = zones_for(client_id, rest, beta_blocker=blocker)
         shown: dict[str, Any] = msgspec.structs.asdict(found)
@@ -75,8 +71,12 @@ class CardioZonesView(ClientRecordView):
         return Response(CardioZonesOutputSerializer(shown).data)
 
 
-@extend_schema_view(
-    post=endpoint(
+class LoadSuggestionView(ClientRecordView):
+    """A suggested load."""
+
+    roles = {"POST": CLINICAL}
+
+    @endpoint(
         "Suggest a load from recent sets",
         request=LoadSuggestionInputSerializer,
         response=LoadSuggestionResultOutputSerializer,
@@ -84,15 +84,9 @@ class CardioZonesView(ClientRecordView):
         description="Nothing is recorded. Lower and slower for a limb with swelling.",
         tags=["sessions"],
     )
-)
-class LoadSuggestionView(ClientRecordView):
-    """A suggested load."""
-
-    roles = {"POST": CLINICAL}
-
     def post(self, request: Request, client_id: UUID) -> Response:
         """The suggestion, or null."""
-        self.read_client(request, client_id, "load suggestion")
+        self.log_read(request, client_id, "load suggestion")
         given = LoadSuggestionInputSerializer.checked(request.data)
         sets = [build_command(StrengthSet, one) for one in given["sets"]]
         return Response(

@@ -23,7 +23,7 @@ class PrescribeStretch:
     facility_id: UUID | None = None
     session_id: UUID | None = None
     reason: str = ""
-    at: datetime | None = None
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,7 +34,7 @@ class DischargeStretch:
     facility_id: UUID
     zone: str
     reason: str = ""
-    at: datetime | None = None
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -78,7 +78,7 @@ def decide_prescription(
             again = " Bring it back instead." if one.status is StretchStatus.DISCHARGED else ""
             raise Rejected(
                 "already_prescribed",
-                f"This stretch is on the programme as {one.status.value}.{again}",
+                f"This stretch is prescribed already, as {one.status.value}.{again}",
                 extra={"prescription_id": str(key), "status": one.status.value},
             )
     techniques = _techniques(command, content)
@@ -99,7 +99,7 @@ def decide_prescription(
         warnings=tuple(w.text for w in prescribing_warnings(doses, facts)),
         reason=command.reason,
     )
-    return [dated_event(event, command.at, ctx)]
+    return [dated_event(event, command.occurred_at, ctx)]
 
 
 def not_permitted_now(made: StretchPrescribed, evaluations: SessionPermissions) -> list[Reason]:
@@ -121,7 +121,9 @@ def not_permitted_now(made: StretchPrescribed, evaluations: SessionPermissions) 
 def _not_before(at: datetime, earlier: datetime, what: str, zone: str) -> None:
     if at < earlier:
         day = local_day(earlier, zone)
-        raise invalid("at", f"It cannot lie before the stretch was {what} on {day:%Y-%m-%d}.")
+        raise invalid(
+            "occurred_at", f"It cannot lie before the stretch was {what} on {day:%Y-%m-%d}."
+        )
 
 
 def decide_start(
@@ -129,7 +131,7 @@ def decide_start(
     prescription_id: UUID,
     *,
     session_id: UUID | None,
-    at: datetime | None,
+    occurred_at: datetime | None,
     ctx: Context,
     zone: str = "UTC",
 ) -> Decided:
@@ -140,8 +142,8 @@ def decide_start(
     if one.status is not StretchStatus.PRESCRIBED:
         raise _wrong_standing(one, "started")
     event = StretchStarted(prescription_id=prescription_id, session_id=session_id)
-    dated = dated_event(event, at, ctx)
-    _not_before(dated.at, one.prescribed_at, "prescribed", zone)
+    dated = dated_event(event, occurred_at, ctx)
+    _not_before(dated.occurred_at, one.prescribed_at, "prescribed", zone)
     return [dated]
 
 
@@ -171,9 +173,11 @@ def decide_discharge(
     one = standing_prescription(state, command.prescription_id)
     if one.status is not StretchStatus.ACTIVE or one.active_since is None:
         raise _wrong_standing(one, "discharged")
-    at = command.at or ctx.now
+    at = command.occurred_at or ctx.now
     if at > ctx.now:
-        raise invalid("at", f"That time has not come yet; it is {ctx.now.isoformat()} now.")
+        raise invalid(
+            "occurred_at", f"That time has not come yet; it is {ctx.now.isoformat()} now."
+        )
     _not_before(at, one.active_since, "started", command.zone)
     found = standings(one, at)
     if found.missing:

@@ -18,7 +18,7 @@ def prescribed(event: events.StretchPrescribed, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.StretchStarted)
 def started(event: events.StretchStarted, meta: RecordedEvent) -> str:
-    return "A prescribed stretch was begun."
+    return "A prescribed stretch was started."
 
 
 @EVENT_TEXTS.on(events.StretchDischarged)
@@ -30,7 +30,7 @@ def discharged(event: events.StretchDischarged, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.StretchResumed)
 def resumed(event: events.StretchResumed, meta: RecordedEvent) -> str:
-    return f"A stretch is on the programme again: {event.reason}."
+    return f"A stretch was resumed: {event.reason}."
 
 
 @EVENT_TEXTS.on(events.StretchEnded)
@@ -46,7 +46,7 @@ def put_on_call_list(event: events.RecheckPutOnCallList, meta: RecordedEvent) ->
 
 @EVENT_TEXTS.on(events.RecheckCoveredBySession)
 def covered_by_session(event: events.RecheckCoveredBySession, meta: RecordedEvent) -> str:
-    return "A session near the date carries a re-check; nobody is called."
+    return "A session near the date covers a re-check; nobody is called."
 
 
 @EVENT_TEXTS.on(events.RecheckMaintained)
@@ -54,7 +54,7 @@ def maintained(event: events.RecheckMaintained, meta: RecordedEvent) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
-    return f"Range was held at the re-check ({changes or 'as before'})."
+    return f"Range was maintained at the re-check ({changes or 'as before'})."
 
 
 @EVENT_TEXTS.on(events.RecheckRegressed)
@@ -62,7 +62,7 @@ def regressed(event: events.RecheckRegressed, meta: RecordedEvent) -> str:
     changes = ", ".join(
         f"{movement_words(one.movement)} {one.change:+d}°" for one in event.evaluations
     )
-    return f"Range was lost at the re-check ({changes or 'a grade worse'})." + (
+    return f"Range regressed at the re-check ({changes or 'a grade worse'})." + (
         " Refer." if event.refer else ""
     )
 
@@ -74,9 +74,9 @@ def skipped(event: events.RecheckSkipped, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.HomeExerciseAssigned)
 def assigned(event: events.HomeExerciseAssigned, meta: RecordedEvent) -> str:
-    return f"Taught for home: {event.name}, {event.side}, version {event.catalogue_version}."
+    return f"Home exercise assigned: {event.name}, {event.side}, version {event.catalogue_version}."
 
 
 @EVENT_TEXTS.on(events.HomeExerciseDiscontinued)
 def discontinued(event: events.HomeExerciseDiscontinued, meta: RecordedEvent) -> str:
-    return f"A home exercise was taken back: {event.reason}."
+    return f"A home exercise was discontinued: {event.reason}."

@@ -16,7 +16,7 @@ def standing_discharges(state: StretchesState) -> list[Discharge]:
     return [
         Discharge(
             prescription_id=key,
-            at=one.discharged_at,
+            occurred_at=one.discharged_at,
             on=one.discharge.discharged_on,
             movements=one.prescribed.movements,
             side=one.prescribed.side,
@@ -54,7 +54,7 @@ def recheck_warnings(events: Sequence[RecordedEvent]) -> list[Reason]:
     reasons = [
         Reason(
             code="range_regressed",
-            text="Range was lost beyond measurement error: the stretch is on the programme again.",
+            text="Range regressed beyond measurement error: the stretch was resumed.",
             source="practice policy",
             audience=Audience.CLINICAL,
         )
@@ -64,7 +64,7 @@ def recheck_warnings(events: Sequence[RecordedEvent]) -> list[Reason]:
         reasons.append(
             Reason(
                 code="refer",
-                text="Lost without explanation, with new pain or swelling: refer.",
+                text="Regressed without explanation, with new pain or swelling: refer.",
                 source="practice policy",
                 audience=Audience.CLINICAL,
             )

@@ -54,7 +54,7 @@ def latest_active(
         for r in readings
         if (r.movement, r.side, r.motion) == (movement, side, MotionType.ACTIVE)
         and not r.assisted
-        and r.at <= at
+        and r.occurred_at <= at
     ]
     evaluations = [r for r in fitting if r.instrument in settings.errors]
     return max(evaluations or fitting, key=lambda r: r.order, default=None)
@@ -126,7 +126,9 @@ def _postures(
 ) -> tuple[PostureReference, ...]:
     found: list[PostureReference] = []
     for finding in prescription.prescribed.findings:
-        seen = [f.found for f in motion.findings if f.found.finding is finding and f.at <= at]
+        seen = [
+            f.found for f in motion.findings if f.found.finding is finding and f.occurred_at <= at
+        ]
         if not seen:
             result.missing.append(finding.value.replace("_", " "))
             continue
@@ -145,7 +147,9 @@ def _pain(
     if not prescription.prescribed.eases_pain:
         return None
     sides = sides_of(prescription.prescribed.side)
-    asked = [r for r in motion.readings if r.pain is not None and r.side in sides and r.at <= at]
+    asked = [
+        r for r in motion.readings if r.pain is not None and r.side in sides and r.occurred_at <= at
+    ]
     if not asked or asked[-1].pain is None:
         result.missing.append("pain at a reading")
         return None

@@ -29,12 +29,12 @@ def decide_home_exercise_assignment(
     """A home exercise: active isolated by the client herself, with signs to stop at."""
     check_stretch_side(facts.content, command.side)
     if command.dose.technique is not Technique.ACTIVE_ISOLATED:
-        raise invalid("dose", "At home she works by herself: give a dose of active_isolated.")
+        raise invalid("dose", "At home the client works alone: give a dose of active_isolated.")
     if Technique.ACTIVE_ISOLATED not in facts.content.techniques:
-        raise invalid("stretch", "This stretch is not one that a client can do by herself.")
+        raise invalid("stretch", "This stretch is not one that a client can do alone.")
     check_dose(command.dose)
     if not [sign for sign in command.stop_signs if sign.strip()]:
-        raise invalid("stop_signs", "Name at least one sign at which she stops.")
+        raise invalid("stop_signs", "Name at least one sign at which the client stops.")
     if command.prescription_id is not None:
         standing_prescription(state, command.prescription_id)
     return [
@@ -62,5 +62,5 @@ def decide_home_exercise_discontinuation(
     if home_exercise_id not in state.home:
         raise not_found("home exercise")
     if not reason.strip():
-        raise invalid("reason", "Say why it is taken back.")
+        raise invalid("reason", "Say why it is discontinued.")
     return [HomeExerciseDiscontinued(home_exercise_id=home_exercise_id, reason=reason)]

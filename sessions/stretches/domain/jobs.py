@@ -12,24 +12,17 @@ RECHECK_JOB = "recheck"
 RECHECK_MAIL_JOB = "recheck_mail"
 
 
-def recheck_job_key(recheck_id: UUID, occasion: str = "call") -> str:
-    """The key that makes an occasion single."""
-    return f"{RECHECK_JOB}:{recheck_id}:{occasion}"
-
-
-def recheck_id_of_key(key: str) -> UUID:
-    """The re-check that a key speaks of."""
-    return UUID(key.split(":")[1])
+CALL = "call"
 
 
 def _planned(stream: UUID, planned: events.PlannedRecheck | None) -> list[Job]:
     if planned is None:
         return []
-    return [Job(RECHECK_JOB, recheck_job_key(planned.recheck_id), stream, at=planned.call_at)]
+    return [Job(RECHECK_JOB, stream, planned.recheck_id, CALL, due_at=planned.call_at)]
 
 
 def _withdrawn(stream: UUID, recheck_id: UUID) -> Job:
-    return Job(RECHECK_JOB, recheck_job_key(recheck_id), stream, cancels=True)
+    return Job(RECHECK_JOB, stream, recheck_id, CALL, cancels=True)
 
 
 RECHECK_JOBS = JobPlan(
@@ -54,15 +47,13 @@ def put_on_call_list(event: events.RecheckPutOnCallList, meta: RecordedEvent) ->
     if event.channel is not events.ReminderChannel.MAIL:
         return []
     # At once: the call itself came within the hours in which clients may be written to.
-    key = f"{RECHECK_MAIL_JOB}:{event.recheck_id}"
-    return [Job(RECHECK_MAIL_JOB, key, meta.stream, at=meta.recorded_at)]
+    return [Job(RECHECK_MAIL_JOB, meta.stream, event.recheck_id, due_at=meta.recorded_at)]
 
 
 @RECHECK_JOBS.on(events.RecheckCoveredBySession)
 def covered_by_session(event: events.RecheckCoveredBySession, meta: RecordedEvent) -> list[Job]:
     occasion = f"after:{event.session_id}:{int(event.next_review_at.timestamp())}"
-    key = recheck_job_key(event.recheck_id, occasion)
-    return [Job(RECHECK_JOB, key, meta.stream, at=event.next_review_at)]
+    return [Job(RECHECK_JOB, meta.stream, event.recheck_id, occasion, due_at=event.next_review_at)]
 
 
 @RECHECK_JOBS.on(events.RecheckMaintained, events.RecheckSkipped)

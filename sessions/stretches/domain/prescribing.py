@@ -28,7 +28,7 @@ def standing_prescription(state: StretchesState, prescription_id: UUID) -> Presc
     """The prescription, or 404."""
     found = state.prescriptions.get(prescription_id)
     if found is None:
-        raise not_found("stretch on this client's programme")
+        raise not_found("stretch prescribed for this client")
     return found
 
 

@@ -82,7 +82,7 @@ def answer_rechecks(
         for key, prescription in programme.prescriptions.items()
         if touches(prescription, measured)
         for one in answers_for_stretch(
-            programme, key, motion, facts, since=measured.at, signs=signs
+            programme, key, motion, facts, since=measured.occurred_at, signs=signs
         )
     ]
 

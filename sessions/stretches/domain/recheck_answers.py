@@ -116,12 +116,14 @@ def answers_for_stretch(
     if one is None or one.status is not StretchStatus.DISCHARGED or one.discharged_at is None:
         return []
     for measured in _in_order(motion):
-        early = measured.at <= one.discharged_at or (since is not None and measured.at < since)
+        early = measured.occurred_at <= one.discharged_at or (
+            since is not None and measured.occurred_at < since
+        )
         if early or not touches(one, measured):
             continue
-        events = _answer_one(state, key, one, measured.at, motion, facts, signs)
+        events = _answer_one(state, key, one, measured.occurred_at, motion, facts, signs)
         if events:
-            return [DatedEvent(event, measured.at) for event in events]
+            return [DatedEvent(event, measured.occurred_at) for event in events]
     return []
 
 
@@ -191,7 +193,7 @@ def _regressed(
         prescription_id=key,
         by=ResumedBy.RECHECK,
         recheck_id=current.planned.recheck_id,
-        reason="range lost beyond measurement error at the re-check",
+        reason="range regressed beyond measurement error at the re-check",
         cancelled=tuple(others),
     )
     return [regressed, resumed]

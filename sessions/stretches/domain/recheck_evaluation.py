@@ -75,8 +75,8 @@ class RecheckEvidence:
             return after < at <= until and local_day(at, zone) >= since
 
         return cls(
-            [one for one in motion.readings if counts(one.at)],
-            [one for one in motion.findings if counts(one.at)],
+            [one for one in motion.readings if counts(one.occurred_at)],
+            [one for one in motion.findings if counts(one.occurred_at)],
         )
 
     def reading_for(self, reference: Reference) -> ComparableReading | None:
@@ -191,9 +191,9 @@ def evaluate_recheck(
         or any(found.worse for _, found in postures)
         or (pain is not None and pain.worse)
     )
-    times = [r.at for r, _ in evaluations] + [f.at for f, _ in postures]
+    times = [r.occurred_at for r, _ in evaluations] + [f.occurred_at for f, _ in postures]
     if asked is not None:
-        times.append(asked.at)
+        times.append(asked.occurred_at)
     return RecheckEvaluation(
         evaluations=tuple(found for _, found in evaluations),
         postures=tuple(found for _, found in postures),

@@ -63,7 +63,7 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
     return [
         Discharge(
             prescription_id=row.pk,
-            at=row.discharged_at,
+            occurred_at=row.discharged_at,
             on=row.discharged_on,
             movements=tuple(map(Movement, row.movements)),
             side=Side(row.side),
@@ -80,8 +80,13 @@ def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
     return HomeExercise.objects.filter(client_id=client_id)
 
 
+def home_exercise_get(client_id: UUID, home_exercise_id: UUID) -> HomeExercise:
+    """One home exercise of a client. Raises Rejected 404."""
+    return existing(
+        home_exercises_of(client_id).filter(pk=home_exercise_id).first(), "home exercise"
+    )
+
+
 def prescription_get(prescription_id: UUID) -> Prescription:
     """One prescription. Raises Rejected 404."""
-    return existing(
-        Prescription.objects.filter(pk=prescription_id).first(), "stretch on a programme"
-    )
+    return existing(Prescription.objects.filter(pk=prescription_id).first(), "prescribed stretch")

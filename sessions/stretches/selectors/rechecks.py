@@ -27,7 +27,7 @@ def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
     """The rows with ``next_session_at``, when each client's next booked session starts, and
     ``today``, the local day at the facility: a query each, however many rows.
 
-    The session may be at any facility: the desk only learns that she is coming.
+    The session may be at any facility: the desk only learns that the client is coming.
     """
     found = list(rows)
     booked = Session.objects.filter(
@@ -42,6 +42,11 @@ def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
         row.next_session_at = starts.get(row.client_id)  # type: ignore[attr-defined]
         row.today = local_day(now, zones.get(row.facility_id, zones[None]))  # type: ignore[attr-defined]
     return found
+
+
+def recheck_row(recheck_id: UUID) -> Recheck:
+    """A re-check as it stands, whoever asks: after a command that was allowed."""
+    return Recheck.objects.get(pk=recheck_id)
 
 
 def recheck_get(actor: Actor, recheck_id: UUID) -> Recheck:

@@ -8,10 +8,13 @@ from practice.http.fields import (
     WholeNumberField,
 )
 from practice.http.serializers import StrictSerializer
+from sessions.catalogue.domain.terms import Dose
 
 
 class DoseInputSerializer(StrictSerializer):
     """How much of one technique."""
+
+    command = Dose
 
     technique = EnumField(Technique, help_text="Technique, e.g. `active_isolated`.")
     repetitions = WholeNumberField(min_value=1, max_value=100, help_text="Repetitions, e.g. 10.")

@@ -15,7 +15,8 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import shown_reasons
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import StrictSerializer, build_command
+from sessions.catalogue.domain.terms import Dose
 from sessions.stretches.models import HomeExercise
 from sessions.stretches.serializers.doses import DoseInputSerializer
 
@@ -38,6 +39,12 @@ class HomeExerciseAssignInputSerializer(StrictSerializer):
     assigned_by = serializers.UUIDField(
         required=False, help_text="Who taught it; yourself where left out."
     )
+
+    def to_command(self, **more: Any) -> dict[str, Any]:
+        """What was sent, the dose as Dose and the signs as a tuple."""
+        given = self.validated_data
+        dose = build_command(Dose, given["dose"])
+        return {**given, "dose": dose, "stop_signs": tuple(given["stop_signs"]), **more}
 
 
 class HomeExerciseOutputSerializer(serializers.ModelSerializer[Any]):

@@ -16,8 +16,8 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import shown_reasons
-from practice.http.serializers import StrictSerializer
-from sessions.catalogue.domain.terms import PostureKind
+from practice.http.serializers import StrictSerializer, build_command
+from sessions.catalogue.domain.terms import Dose, PostureKind
 from sessions.measurements.serializers.fields import OCCURRED_AT_HELP
 from sessions.stretches.domain.state import StretchStatus
 from sessions.stretches.models import Prescription
@@ -53,7 +53,17 @@ class StretchPrescribeInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The session in which it was prescribed."
     )
     reason = TextField(required=False, allow_blank=True, max_length=1000, help_text="Why.")
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+
+    def to_command(self, **more: Any) -> dict[str, Any]:
+        """What was sent, doses as Dose and lists as tuples."""
+        given = dict(self.validated_data)
+        for name in ("techniques", "findings"):
+            if name in given:
+                given[name] = tuple(given[name])
+        if "doses" in given:
+            given["doses"] = tuple(build_command(Dose, one) for one in given["doses"])
+        return {**given, **more}
 
 
 class PrescriptionOutputSerializer(serializers.ModelSerializer[Any]):
@@ -108,7 +118,7 @@ class StretchStartInputSerializer(StrictSerializer):
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which she began."
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
 
 class StretchDischargeInputSerializer(StrictSerializer):
@@ -124,4 +134,4 @@ class StretchDischargeInputSerializer(StrictSerializer):
         max_length=1000,
         help_text="Why; needed where a reading at goal is missing.",
     )
-    at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)

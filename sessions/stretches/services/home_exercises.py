@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
@@ -18,7 +19,9 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.calendar.selectors.zones import current_zone
+from sessions.measurements.services import rater_or_caller
 from sessions.stretches.domain.commands import AssignHomeExercise
+from sessions.stretches.domain.events import HomeExerciseAssigned
 from sessions.stretches.domain.home_exercises import (
     decide_home_exercise_assignment,
     decide_home_exercise_discontinuation,
@@ -61,12 +64,15 @@ def _permission(
 
 
 def home_exercise_assign(
-    uow: UnitOfWork, *, client_id: UUID, exercise: AssignHomeExercise, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record a home exercise that the client was taught.
+    """Record a home exercise that the client was taught (AssignHomeExercise; by the caller
+    unless another is named).
 
-    Raises Rejected 409 ``not_permitted`` for one that she may not do at all now.
+    Raises Rejected 409 ``not_permitted`` for one that the client may not do at all now.
     """
+    who = rater_or_caller(uow, command.get("assigned_by"), "assigned_by")
+    exercise = AssignHomeExercise(**{**command, "assigned_by": who})
     uow.lock(client_id)
     if exercise.assigned_on > local_day(uow.now, current_zone(uow, client_id)):
         raise invalid("assigned_on", "That day has not come yet.")
@@ -79,27 +85,31 @@ def home_exercise_assign(
         if stretch_permission is not None and stretch_permission.mode is Mode.NOT_TODAY:
             raise Rejected(
                 "not_permitted",
-                "She may not do this stretch now.",
+                "The client may not do this stretch now.",
                 reasons=stretch_permission.reasons,
             )
         return made
 
     outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome.entity_id = outcome.first(HomeExerciseAssigned).home_exercise_id
     outcome.warnings += prescribing_warnings((exercise.dose,), facts)
     return outcome
 
 
 def home_exercise_discontinue(
-    uow: UnitOfWork, *, client_id: UUID, home_exercise_id: UUID, reason: str
+    uow: UnitOfWork, *, client_id: UUID, home_exercise_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Take a home exercise back. A fact that narrows: never refused as stale."""
-    return uow.execute(
+    """Take a home exercise back, with the ``reason``. A fact that narrows: never refused as
+    stale."""
+    outcome = uow.execute(
         client_id,
         (STRETCHES,),
         lambda states, _: decide_home_exercise_discontinuation(
-            states[STRETCHES], home_exercise_id, reason
+            states[STRETCHES], home_exercise_id, command["reason"]
         ),
     )
+    outcome.entity_id = home_exercise_id
+    return outcome
 
 
 def _narrowed(client_id: UUID, states: States, rec: RecordedEvent) -> NarrowedHomeExercises:

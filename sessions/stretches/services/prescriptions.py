@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -17,7 +18,11 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import facility_calendar
-from sessions.calendar.selectors.zones import current_facility, current_zone
+from sessions.calendar.selectors.zones import (
+    current_facility,
+    current_zone,
+    resolve_occurred_at,
+)
 from sessions.catalogue.domain.content import catalogue_content
 from sessions.catalogue.selectors import latest_stretches, stretch_get
 from sessions.measurements.domain.deficits import goal_lookup
@@ -42,7 +47,8 @@ from sessions.stretches.domain.prescribing import (
     standing_prescription,
 )
 from sessions.stretches.domain.recheck_dates import RecheckPlan
-from sessions.stretches.domain.state import STRETCHES, PrescriptionState
+from sessions.stretches.domain.state import STRETCHES, PrescriptionState, StretchesState
+from sessions.stretches.selectors.prescriptions import prescription_get
 from sessions.stretches.selectors.settings import dose_settings, recheck_settings
 
 SLICES = (STRETCHES, CALENDAR)
@@ -56,15 +62,15 @@ def catalogue_facts(code: str) -> CatalogueFacts:
     return CatalogueFacts(catalogue_content(row.content), row.version, dose_settings())
 
 
-def _warnings(outcome: Outcome, facts: CatalogueFacts) -> list[Reason]:
-    made = outcome.first(StretchPrescribed)
-    return prescribing_warnings(made.doses, facts) if made else []
-
-
 def stretch_prescribe(
-    uow: UnitOfWork, *, client_id: UUID, stretch: PrescribeStretch, if_match: int | None = None
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Put a stretch on the client's programme; an unusual dose is taken with a warning."""
+    """Put a stretch on the client's programme (PrescribeStretch as it was typed); an unusual
+    dose is taken with a warning."""
+    occurred_at = resolve_occurred_at(
+        uow, client_id, command.get("occurred_at"), command.get("session_id")
+    )
+    stretch = PrescribeStretch(**{**command, "occurred_at": occurred_at})
     uow.lock(client_id)
     if stretch.facility_id is not None:
         facility_get(uow.actor, stretch.facility_id)
@@ -75,12 +81,14 @@ def stretch_prescribe(
         return decide_prescription(states[STRETCHES], stretch, facts, ctx)
 
     outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
-    outcome.warnings += _warnings(outcome, facts)
-    outcome.warnings += not_permitted(uow, client_id, outcome.first(StretchPrescribed))
+    made: StretchPrescribed = outcome.first(StretchPrescribed)
+    outcome.entity_id = made.prescription_id
+    outcome.warnings += prescribing_warnings(made.doses, facts)
+    outcome.warnings += not_permitted(uow, client_id, made)
     return outcome
 
 
-def not_permitted(uow: UnitOfWork, client_id: UUID, made: StretchPrescribed | None) -> list[Reason]:
+def not_permitted(uow: UnitOfWork, client_id: UUID, made: StretchPrescribed) -> list[Reason]:
     """A warning for each prescribed technique that the record stands against now.
 
     Judged for whoever prescribes, at the facility named or the client's own, as if
@@ -89,9 +97,9 @@ def not_permitted(uow: UnitOfWork, client_id: UUID, made: StretchPrescribed | No
     who = uow.actor.practitioner_id
     place = current_facility(uow, client_id)
     facility_id = place.pk if place is not None else None
-    if made is not None and made.facility_id is not None:
+    if made.facility_id is not None:
         facility_id = made.facility_id
-    if made is None or who is None or facility_id is None:
+    if who is None or facility_id is None:
         return []
     assessor = SessionAssessor(client_id, client_facts(uow.states(client_id, CLIENT_FACTS)))
     day = local_day(uow.now, assessor.facility(facility_id).zone)
@@ -102,23 +110,32 @@ def not_permitted(uow: UnitOfWork, client_id: UUID, made: StretchPrescribed | No
 def stretch_start(
     uow: UnitOfWork,
     *,
-    client_id: UUID,
     prescription_id: UUID,
-    session_id: UUID | None = None,
-    at: datetime | None = None,
+    command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """The client has begun to do the stretch."""
+    """The client has begun to do the stretch: in ``session_id``, ``occurred_at`` as it
+    was typed."""
+    client_id = prescription_get(prescription_id).client_id
+    session_id: UUID | None = command.get("session_id")
+    occurred_at = resolve_occurred_at(uow, client_id, command.get("occurred_at"), session_id)
     uow.lock(client_id)
     zone = current_zone(uow, client_id, session_id)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, session_id)
         return decide_start(
-            states[STRETCHES], prescription_id, session_id=session_id, at=at, ctx=ctx, zone=zone
+            states[STRETCHES],
+            prescription_id,
+            session_id=session_id,
+            occurred_at=occurred_at,
+            ctx=ctx,
+            zone=zone,
         )
 
-    return uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
+    outcome.entity_id = prescription_id
+    return outcome
 
 
 def discharge_facility(
@@ -153,82 +170,101 @@ def _standings_of(
 def stretch_discharge(
     uow: UnitOfWork,
     *,
-    client_id: UUID,
     prescription_id: UUID,
-    facility_id: UUID | None = None,
-    reason: str = "",
-    at: EnteredTime | None = None,
+    command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """Discharge from a stretch and plan its re-checks, from the local day it happened on."""
+    """Discharge from a stretch and plan its re-checks, from the local day it happened on.
+
+    ``facility_id`` (see ``discharge_facility``), ``reason``, ``occurred_at`` as it was typed.
+    """
+    client_id = prescription_get(prescription_id).client_id
+    occurred_at: EnteredTime | None = command.get("occurred_at")
     uow.lock(client_id)
     policy, revision = recheck_settings()
     known = client_details(uow, client_id).facility_ids
 
     def decide(states: States, ctx: Context) -> Decided:
         one = standing_prescription(states[STRETCHES], prescription_id)
-        place = discharge_facility(uow, one, facility_id, known)
-        command = DischargeStretch(
+        place = discharge_facility(uow, one, command.get("facility_id"), known)
+        discharge = DischargeStretch(
             prescription_id=prescription_id,
             facility_id=place.pk,
             zone=place.zone,
-            reason=reason,
-            at=at.at(place.zone) if at is not None else None,
+            reason=command.get("reason", ""),
+            occurred_at=occurred_at.at(place.zone) if occurred_at is not None else None,
         )
         plan = RecheckPlan(policy, facility_calendar(place.pk, place.zone), ctx.new_id)
         motion = states[MEASUREMENTS]
         return decide_discharge(
             states[STRETCHES],
-            command,
+            discharge,
             lambda found, moment: _standings_of(motion, found, moment),
             plan,
             policy_revision=revision,
             ctx=ctx,
         )
 
-    return uow.execute(client_id, (STRETCHES, MEASUREMENTS), decide, if_match=if_match)
+    outcome = uow.execute(client_id, (STRETCHES, MEASUREMENTS), decide, if_match=if_match)
+    outcome.entity_id = prescription_id
+    return outcome
 
 
 def stretch_resume(
     uow: UnitOfWork,
     *,
-    client_id: UUID,
     prescription_id: UUID,
-    reason: str,
+    command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """The practitioner brings a discharged stretch back."""
-    return uow.execute(
-        client_id,
-        (STRETCHES,),
-        lambda states, ctx: decide_resume(states[STRETCHES], prescription_id, reason, ctx),
-        if_match=if_match,
+    """The practitioner brings a discharged stretch back, with the ``reason``."""
+    return _step(
+        uow,
+        prescription_id,
+        if_match,
+        lambda state, ctx: decide_resume(state, prescription_id, command["reason"], ctx),
     )
 
 
 def stretch_end(
     uow: UnitOfWork,
     *,
-    client_id: UUID,
     prescription_id: UUID,
-    reason: str,
+    command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """Take a stretch off the programme for good."""
-    return uow.execute(
-        client_id,
-        (STRETCHES,),
-        lambda states, _: decide_end(states[STRETCHES], prescription_id, reason),
-        if_match=if_match,
+    """Take a stretch off the programme for good, with the ``reason``."""
+    return _step(
+        uow,
+        prescription_id,
+        if_match,
+        lambda state, _: decide_end(state, prescription_id, command["reason"]),
     )
 
 
-def stretches_end(
-    uow: UnitOfWork, *, client_id: UUID, reason: str, if_match: int | None = None
+def _step(
+    uow: UnitOfWork,
+    prescription_id: UUID,
+    if_match: int | None,
+    decide: Callable[[StretchesState, Context], Decided],
 ) -> Outcome:
-    """The client has left: everything on her programme is ended, its re-checks fall away."""
+    outcome = uow.execute(
+        prescription_get(prescription_id).client_id,
+        (STRETCHES,),
+        lambda states, ctx: decide(states[STRETCHES], ctx),
+        if_match=if_match,
+    )
+    outcome.entity_id = prescription_id
+    return outcome
+
+
+def stretches_end(
+    uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
+) -> Outcome:
+    """The client has left: everything on the programme is ended, its re-checks fall away."""
+    reason: str = command["reason"]
     if not reason.strip():
-        raise invalid("reason", "Say why the programme is ended.")
+        raise invalid("reason", "Say why all stretches are ended.")
     return uow.execute(
         client_id,
         (STRETCHES,),

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 from uuid import UUID, uuid4
 
 from clients.identity.person import client_details, client_mail
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Reactor, States
-from practice.jobs.handlers import JobPostponed, job_delivery, job_handler
+from practice.jobs.handlers import JobPostponed
+from practice.jobs.models import ScheduledJob
 from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -25,12 +27,12 @@ from sessions.stretches.domain.follow_up import (
     recheck_warnings,
     standing_discharges,
 )
-from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_MAIL_JOB, recheck_id_of_key
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
 from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.selectors.prescriptions import discharges_of_client
+from sessions.stretches.selectors.rechecks import recheck_get
 from sessions.stretches.selectors.settings import recheck_settings
 from sessions.stretches.services.reminders import send_reminder
 
@@ -61,23 +63,21 @@ def recheck_put_on_call_list(uow: UnitOfWork, *, client_id: UUID, recheck_id: UU
     return uow.execute(client_id, (STRETCHES, CALENDAR), decide)
 
 
-@job_handler(RECHECK_JOB)
-def recheck_due(uow: UnitOfWork, subject: UUID, key: str) -> None:
+def recheck_due(uow: UnitOfWork, job: ScheduledJob) -> None:
     """A re-check comes due."""
-    recheck_put_on_call_list(uow, client_id=subject, recheck_id=recheck_id_of_key(key))
+    recheck_put_on_call_list(uow, client_id=job.subject, recheck_id=job.about)
 
 
-@job_delivery(RECHECK_MAIL_JOB)
-def recheck_mail(client_id: UUID, key: str) -> None:
-    """Write to the client, unless she has since taken back that she allows mail."""
-    mail, zone = client_mail(client_id)
+def recheck_mail(job: ScheduledJob) -> None:
+    """Write to the client, unless they have since taken back that they allow mail."""
+    mail, zone = client_mail(job.subject)
     settings, _ = settings_group("reminders", ReminderSettings)
     wait = quiet_hours_end(clock.now(), zone, settings)
     if mail and wait is not None:
         raise JobPostponed(wait)
     if mail:
         practice = Practice.objects.get(pk=PRACTICE_ID)
-        occasion = f"recheck-{recheck_id_of_key(key)}"
+        occasion = f"recheck-{job.about}"
         send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
 
 
@@ -112,14 +112,20 @@ FOLLOW_UP = FollowUp(
 
 
 def recheck_skip(
-    uow: UnitOfWork, *, client_id: UUID, recheck_id: UUID, reason: str, if_match: int | None = None
+    uow: UnitOfWork, *, recheck_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """A re-check that will not be done, with the reason."""
+    """A re-check that will not be done, with the ``reason``. Raises Rejected 404 for one that
+    the caller does not see."""
+    client_id = recheck_get(uow.actor, recheck_id).client_id
     uow.lock(client_id)
     facts = recheck_answer_facts(uow.context.new_id)
-    return uow.execute(
+    outcome = uow.execute(
         client_id,
         (STRETCHES,),
-        lambda states, ctx: decide_skip(states[STRETCHES], recheck_id, reason, facts, ctx),
+        lambda states, ctx: decide_skip(
+            states[STRETCHES], recheck_id, command["reason"], facts, ctx
+        ),
         if_match=if_match,
     )
+    outcome.entity_id = recheck_id
+    return outcome

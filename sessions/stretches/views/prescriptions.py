@@ -1,26 +1,19 @@
-"""The stretches a client is on: prescribe, start, discharge, bring back, end; home exercises."""
+"""The stretches a client is on: prescribe, start, discharge, bring back, end."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
-from rest_framework.response import Response
 
-from clients.identity.client_views import ClientRecordView
+from clients.identity.client_views import ClientRecordListView, ClientRecordView
+from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from practice.http.serializers import build_command
-from practice.http.views import CommandResponse, ListView
-from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.calendar.selectors.zones import resolve_occurred_at
-from sessions.stretches.domain.commands import PrescribeStretch
-from sessions.stretches.domain.events import StretchPrescribed
 from sessions.stretches.filters import StretchFilter
-from sessions.stretches.models import Prescription
+from sessions.stretches.rendering import render_prescription
 from sessions.stretches.selectors.prescriptions import (
     goal_progress_of,
     prescription_get,
@@ -43,237 +36,137 @@ from sessions.stretches.services.prescriptions import (
     stretches_end,
 )
 
-StretchCommand = Callable[[UnitOfWork, Prescription], Outcome]
-
-
-def prescription_response(
-    uow: UnitOfWork, prescription_id: UUID, outcome: Outcome
-) -> CommandResponse:
-    """The stretch as it stands after a command."""
-    row = prescription_get(prescription_id)
-    status = goal_progress_of(row.client_id).get(row.pk)
-    shown = serialize_prescription(uow.actor.role, row, status, outcome.warnings)
-    return CommandResponse(shown, version=outcome.version)
-
 
 @extend_schema_view(
     get=endpoint(
         "List the stretches a client is on",
         response=PrescriptionOutputSerializer(many=True),
         errors=(404,),
+        description="One page, with what is short of its goal.",
         tags=["stretches"],
-    ),
-    post=endpoint(
-        "Prescribe a stretch",
-        request=StretchPrescribeInputSerializer,
-        response=PrescriptionOutputSerializer,
-        status=201,
-        errors=(404, 409),
-        if_match="optional",
-        idempotency="optional",
-        description="An unusual dose is taken with a warning that says what is usual; a technique "
-        "that is not permitted for her now is taken with its reasons.",
-        tags=["stretches"],
-    ),
+    )
 )
-class PrescriptionListView(ClientRecordView, ListView):
+class PrescriptionListView(ClientRecordListView):
     """A client's programme."""
 
-    roles = {"GET": CLINICAL, "POST": CLINICAL}
-    serializer_class = PrescriptionOutputSerializer
+    roles = {"GET": CLINICAL}
+    logged_as = "stretches"
     filterset_class = StretchFilter
     order = ("prescribed_at", "id")
 
     def get_queryset(self) -> Any:
-        """Hers."""
-        return prescriptions_of(self.kwargs.get("client_id") or UUID(int=0))
+        """The client's own."""
+        return prescriptions_of(self.kwargs.get("client_id"))
 
-    def get(self, request: Request, client_id: UUID) -> Response:
-        """One page, with what is short of its goal."""
-        role = self.read_client(request, client_id, "stretches").role
-        page = self.paginate_queryset(self.filter_queryset(self.get_queryset())) or []
-        status = goal_progress_of(client_id)
-        shown = [serialize_prescription(role, row, status.get(row.pk)) for row in page]
-        return self.get_paginated_response(shown)
+    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With what is short of its goal."""
+        role = self.role(request)
+        progress = goal_progress_of(self.client_of(**self.kwargs))
+        return [serialize_prescription(role, row, progress.get(row.pk)) for row in rows]
 
-    def post(self, request: Request, client_id: UUID) -> Any:
-        """A new stretch on the programme."""
-        self.check_visible(request, client_id)
-        given = StretchPrescribeInputSerializer.checked(request.data)
-        match = self.if_match(request)
-        return self.command(
-            request, lambda uow: _prescription_response(uow, client_id, given, match), status=201
-        )
-
-
-def _prescription_response(
-    uow: UnitOfWork, client_id: UUID, given: dict[str, Any], match: int | None
-) -> CommandResponse:
-    at = resolve_occurred_at(uow, client_id, given.get("at"), given.get("session_id"))
-    command = build_command(PrescribeStretch, {**given, "at": at})
-    outcome = stretch_prescribe(uow, client_id=client_id, stretch=command, if_match=match)
-    return prescription_response(uow, outcome.first(StretchPrescribed).prescription_id, outcome)
+    post = Command(
+        "Prescribe a stretch",
+        tag="stretches",
+        roles=CLINICAL,
+        input=StretchPrescribeInputSerializer,
+        output=PrescriptionOutputSerializer,
+        status=201,
+        errors=(404, 409),
+        if_match="optional",
+        execute=stretch_prescribe,
+        render=render_prescription,
+        description="An unusual dose is taken with a warning that says what is usual; a technique "
+        "that is not permitted for the client now is taken with its reasons.",
+    )
 
 
 class StretchCommandView(ClientRecordView):
     """A step of one stretch on its way."""
 
-    roles = {"POST": CLINICAL}
-
-    def step(self, request: Request, prescription_id: UUID, execute: StretchCommand) -> Any:
-        """Do it for the client whose stretch it is."""
-        self.check_visible(request, prescription_get(prescription_id).client_id)
-
-        def run(uow: UnitOfWork) -> CommandResponse:
-            outcome = execute(uow, prescription_get(prescription_id))
-            return prescription_response(uow, prescription_id, outcome)
-
-        return self.command(request, run)
-
-    def step_because(
-        self, request: Request, prescription_id: UUID, service: Callable[..., Outcome]
-    ) -> Any:
-        """A step that takes nothing but its reason."""
-        reason = ReasonInputSerializer.checked(request.data)["reason"]
-        match = self.if_match(request)
-        return self.step(
-            request,
-            prescription_id,
-            lambda uow, row: service(
-                uow,
-                client_id=row.client_id,
-                prescription_id=row.pk,
-                reason=reason,
-                if_match=match,
-            ),
-        )
+    def client_of(self, **ids: Any) -> UUID:
+        """The client whose stretch it is."""
+        return prescription_get(ids["prescription_id"]).client_id
 
 
-@extend_schema_view(
-    post=endpoint(
-        "Start a stretch",
-        request=StretchStartInputSerializer,
-        response=PrescriptionOutputSerializer,
-        errors=(404, 409),
-        if_match="optional",
-        idempotency="optional",
-        tags=["stretches"],
-    )
-)
 class StretchStartView(StretchCommandView):
     """The client has begun to do it."""
 
-    def post(self, request: Request, prescription_id: UUID) -> Any:
-        """Start it; a repeat changes nothing."""
-        given = StretchStartInputSerializer.checked(request.data)
-        match = self.if_match(request)
-        session_id = given.get("session_id")
-        return self.step(
-            request,
-            prescription_id,
-            lambda uow, row: stretch_start(
-                uow,
-                client_id=row.client_id,
-                prescription_id=row.pk,
-                session_id=session_id,
-                at=resolve_occurred_at(uow, row.client_id, given.get("at"), session_id),
-                if_match=match,
-            ),
-        )
-
-
-@extend_schema_view(
-    post=endpoint(
-        "Discharge from a stretch",
-        request=StretchDischargeInputSerializer,
-        response=PrescriptionOutputSerializer,
+    post = Command(
+        "Start a stretch",
+        tag="stretches",
+        roles=CLINICAL,
+        input=StretchStartInputSerializer,
+        output=PrescriptionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        idempotency="optional",
-        description="Re-checks are planned from the local day it happened on, also when it is "
-        "entered later.",
-        tags=["stretches"],
+        execute=stretch_start,
+        render=render_prescription,
+        description="Start it; a repeat changes nothing.",
     )
-)
+
+
 class StretchDischargeView(StretchCommandView):
     """The client needs it no longer."""
 
-    def post(self, request: Request, prescription_id: UUID) -> Any:
-        """Discharge; without a reading at goal the reason is needed."""
-        given = StretchDischargeInputSerializer.checked(request.data)
-        match = self.if_match(request)
-        return self.step(
-            request,
-            prescription_id,
-            lambda uow, row: stretch_discharge(
-                uow, client_id=row.client_id, prescription_id=row.pk, if_match=match, **given
-            ),
-        )
-
-
-@extend_schema_view(
-    post=endpoint(
-        "Bring a discharged stretch back",
-        request=ReasonInputSerializer,
-        response=PrescriptionOutputSerializer,
+    post = Command(
+        "Discharge from a stretch",
+        tag="stretches",
+        roles=CLINICAL,
+        input=StretchDischargeInputSerializer,
+        output=PrescriptionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        idempotency="optional",
-        tags=["stretches"],
+        execute=stretch_discharge,
+        render=render_prescription,
+        description="Re-checks are planned from the local day it happened on, also when it is "
+        "entered later.",
     )
-)
+
+
 class StretchResumeView(StretchCommandView):
     """The practitioner brings it back, at any loss."""
 
-    def post(self, request: Request, prescription_id: UUID) -> Any:
-        """Bring it back; its open re-checks fall away."""
-        return self.step_because(request, prescription_id, stretch_resume)
-
-
-@extend_schema_view(
-    post=endpoint(
-        "End a stretch",
-        request=ReasonInputSerializer,
-        response=PrescriptionOutputSerializer,
+    post = Command(
+        "Bring a discharged stretch back",
+        tag="stretches",
+        roles=CLINICAL,
+        input=ReasonInputSerializer,
+        output=PrescriptionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        idempotency="optional",
-        tags=["stretches"],
+        execute=stretch_resume,
+        render=render_prescription,
+        description="Bring it back; its open re-checks fall away.",
     )
-)
+
+
 class StretchEndView(StretchCommandView):
     """Off the programme for good."""
 
-    def post(self, request: Request, prescription_id: UUID) -> Any:
-        """End it; its open re-checks fall away."""
-        return self.step_because(request, prescription_id, stretch_end)
-
-
-@extend_schema_view(
-    post=endpoint(
-        "End a client's whole programme",
-        request=ReasonInputSerializer,
-        status=204,
+    post = Command(
+        "End a stretch",
+        tag="stretches",
+        roles=CLINICAL,
+        input=ReasonInputSerializer,
+        output=PrescriptionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        idempotency="optional",
-        description="She has left: every stretch is ended, and the re-checks fall away.",
-        tags=["stretches"],
+        execute=stretch_end,
+        render=render_prescription,
+        description="End it; its open re-checks fall away.",
     )
-)
+
+
 class AllStretchesEndView(ClientRecordView):
     """The client has left."""
 
-    roles = {"POST": CLINICAL}
-
-    def post(self, request: Request, client_id: UUID) -> Any:
-        """End everything; a repeat changes nothing."""
-        self.check_visible(request, client_id)
-        reason = ReasonInputSerializer.checked(request.data)["reason"]
-        match = self.if_match(request)
-
-        def execute(uow: UnitOfWork) -> CommandResponse:
-            outcome = stretches_end(uow, client_id=client_id, reason=reason, if_match=match)
-            return CommandResponse(None, status=204, version=outcome.version)
-
-        return self.command(request, execute, status=204)
+    post = Command(
+        "End a client's whole programme",
+        tag="stretches",
+        roles=CLINICAL,
+        input=ReasonInputSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=stretches_end,
+        description="The client has left: every stretch is ended, and the re-checks fall away.",
+    )

@@ -8,19 +8,18 @@ from uuid import UUID
 from django.http import HttpResponse
 from django.template.loader import render_to_string
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema_view
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordView
 from clients.identity.display_names import with_display_names
-from practice.core.reasons import existing
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.policy.models import PRACTICE_ID, Practice
 from sessions.catalogue.selectors import stretch_get
 from sessions.stretches.models import HomeExercise
+from sessions.stretches.selectors.prescriptions import home_exercise_get
 
 
 class HtmlRenderer(BaseRenderer):
@@ -54,26 +53,21 @@ def render_printout(row: HomeExercise) -> str:
     )
 
 
-@extend_schema_view(
-    get=endpoint(
-        "Print a home exercise",
-        response={(200, "text/html"): OpenApiTypes.STR},
-        errors=(404,),
-        description="A page to take home: how, how much, when to stop, and its version.",
-        tags=["stretches"],
-    )
-)
 class HomeExercisePrintoutView(ClientRecordView):
     """A home exercise as a page."""
 
     roles = {"GET": CLINICAL}
     renderer_classes = (JSONRenderer, HtmlRenderer)  # type: ignore[assignment]
 
+    @endpoint(
+        "Print a home exercise",
+        response={(200, "text/html"): OpenApiTypes.STR},
+        errors=(404,),
+        description="A page to take home: how, how much, when to stop, and its version.",
+        tags=["stretches"],
+    )
     def get(self, request: Request, client_id: UUID, home_exercise_id: UUID) -> HttpResponse:
         """The page; one that was taken back says so."""
-        self.read_client(request, client_id, "home exercise")
-        row = existing(
-            HomeExercise.objects.filter(pk=home_exercise_id, client_id=client_id).first(),
-            "home exercise",
-        )
+        self.log_read(request, client_id, "home exercise")
+        row = home_exercise_get(client_id, home_exercise_id)
         return HttpResponse(render_printout(row), content_type="text/html; charset=utf-8")

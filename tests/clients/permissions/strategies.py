@@ -293,7 +293,7 @@ preferences = st.builds(
     ProviderPreference,
     scope=st.sampled_from(list(PreferenceScope)),
     gender=st.none() | st.sampled_from(list(Gender)),
-    practitioners=st.lists(ids | st.just(g.PERSON), max_size=2).map(tuple),
+    practitioner_ids=st.lists(ids | st.just(g.PERSON), max_size=2).map(tuple),
 )
 narrowings: st.SearchStrategy[Narrowing] = st.one_of(
     operations.map(operated),

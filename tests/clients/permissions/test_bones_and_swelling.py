@@ -153,6 +153,6 @@ def test_a_limb_whose_circumferences_say_refer_is_worked_with_care_and_says_to_w
     [caution] = g.stretch_permission(known, g.FLEXION).cautions
     assert caution.code == "swelling.watched"
     assert g.settings().refer_to[RedFlag.NEW_SWELLING] in caution.text
-    assert "whom she was referred to" in caution.text
+    assert "whom the client was referred to" in caution.text
     assert g.stretch_permission(known, g.FLEXION, side=Side.RIGHT).cautions == ()
     assert g.stretch_permission(known, g.HAMSTRINGS).cautions == ()

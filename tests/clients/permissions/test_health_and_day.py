@@ -326,7 +326,7 @@ def test_a_restriction_says_what_is_restricted_to_what_and_until_when() -> None:
     assert told(order) == (
         "Restricted by the surgeon on 2026-03-01: active isolated, contract-relax; arm, left "
         "shoulder: self-directed only, shoulder flexion to 120 degrees; until 2026-05-01. The "
-        "paper says: Gently."
+        "order says: Gently."
     )
     bare = replace(order, techniques=(), sites=(), limits=(), text="", expires_on=None)
     assert told(replace(bare, widest_mode=Mode.NOT_TODAY)) == (

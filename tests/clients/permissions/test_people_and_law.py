@@ -55,7 +55,7 @@ def test_everything_may_be_done_by_hand_where_nothing_stands_against_it() -> Non
         (replace(g.CONSENT, until=date(2026, 3, 1)), "consent.expired"),
         (replace(g.CONSENT, until=None), "consent.no_end"),
         (replace(g.CONSENT, given_on=date(2026, 3, 3)), "consent.not_yet"),
-        (replace(g.CONSENT, practitioners=(OTHER,)), "consent.other_person"),
+        (replace(g.CONSENT, practitioner_ids=(OTHER,)), "consent.other_person"),
         (replace(g.CONSENT, gender=Gender.MAN), "consent.other_person"),
     ],
 )
@@ -124,16 +124,16 @@ def test_a_session_says_in_one_reason_what_consent_and_sign_off_leave_open() -> 
     for reason in permissions.reasons:
         texts.setdefault(reason.code, []).append(reason.text)
     assert texts["consent.region"] == [
-        "Her touch consent does not cover: left arm, head and neck, leg."
+        "The touch consent does not cover: left arm, head and neck, leg."
     ]
     assert texts["consent.technique"] == [
-        "Her touch consent does not name: active isolated, contract-relax."
+        "The touch consent does not name: active isolated, contract-relax."
     ]
     assert texts["competence.technique"] == [
         "The practitioner is not signed off in: active isolated, contract-relax, passive."
     ]
     chest = {r.code: r.text for r in g.stretch_permission(known, g.CHEST, g.CR).reasons}
-    assert chest["consent.region"] == "Her touch consent does not cover the left arm."
+    assert chest["consent.region"] == "The touch consent does not cover the left arm."
     assert "contract-relax" in chest["consent.technique"]
     assert not any(
         "contract relax" in reason.text
@@ -208,7 +208,7 @@ def test_against_a_preference_for_all_work_it_may_not_be_booked() -> None:
 
 
 def test_against_a_preference_for_hands_on_only_others_work_self_directed() -> None:
-    known = g.facts(preference=preference(PreferenceScope.HANDS_ON_ONLY, practitioners=(OTHER,)))
+    known = g.facts(preference=preference(PreferenceScope.HANDS_ON_ONLY, practitioner_ids=(OTHER,)))
     permissions = g.evaluated(known)
     assert permissions.mode is Mode.SELF_DIRECTED
     assert not permissions.refusals

@@ -78,7 +78,7 @@ def test_a_new_consent_turns_nothing_hands_on_until_a_person_plans_anew(built: B
     assert (session(flagged).mode, session(flagged).flagged) == ("self_directed", True)
     assert session(alone).planned_mode == "self_directed"
     for one in (flagged, alone):
-        sent = {"requested_mode": "hands_on", "reason": "She consented again."}
+        sent = {"requested_mode": "hands_on", "reason": "The client consented again."}
         anew = ok(built.api(Role.FRONT_DESK).post(f"sessions/{one['id']}/move", sent))
         assert (anew["planned_mode"], anew["flagged"]) == ("hands_on", False)
         assert anew["requested_mode"] == "hands_on"
@@ -114,7 +114,7 @@ def test_a_changed_table_of_law_flags_by_due_work_and_judges_each_client_once(
     booked = book(built, client, local(3))
     JurisdictionLimit.objects.filter(credential=Credential.PHYSICAL_THERAPIST).delete()
     doing(built, notify_settings_changed)
-    assert not session(booked).flagged, "the sweep is due work"
+    assert not session(booked).flagged, "the sweep is a job"
     run_due_jobs()
     row = session(booked)
     assert (row.flagged, row.mode, row.flag_cause) == (True, "self_directed", "settings")

@@ -47,7 +47,7 @@ def session(
 
 def stop(hours: float) -> SessionStop:
     return SessionStop(
-        minute=5, everything=False, last_line_id=None, at=AHEAD + timedelta(hours=hours)
+        minute=5, everything=False, last_line_id=None, occurred_at=AHEAD + timedelta(hours=hours)
     )
 
 

@@ -73,7 +73,7 @@ def test_arrival_days_ahead_or_in_the_future_is_refused() -> None:
     given(CALENDAR, booked()).when(
         lambda s, c: decide_arrive(s, arrive(), HANDS_ON, SETTINGS, c), now=early
     ).rejected("too_early", 409)
-    ahead_of_time = arrive(at=AHEAD + timedelta(minutes=5))
+    ahead_of_time = arrive(occurred_at=AHEAD + timedelta(minutes=5))
     given(CALENDAR, booked()).when(
         lambda s, c: decide_arrive(s, ahead_of_time, HANDS_ON, SETTINGS, c), now=AHEAD
     ).rejected("invalid", 400)
@@ -81,11 +81,11 @@ def test_arrival_days_ahead_or_in_the_future_is_refused() -> None:
 
 def test_arrival_entered_later_is_dated_when_it_happened() -> None:
     scenario = given(CALENDAR, booked()).when(
-        lambda s, c: decide_arrive(s, arrive(at=AHEAD), HANDS_ON, SETTINGS, c),
+        lambda s, c: decide_arrive(s, arrive(occurred_at=AHEAD), HANDS_ON, SETTINGS, c),
         now=AHEAD + timedelta(days=2),
     )
     assert scenario.decided is not None
-    assert getattr(scenario.decided[0], "at", None) == AHEAD
+    assert getattr(scenario.decided[0], "occurred_at", None) == AHEAD
 
 
 def test_absence_waits_for_the_start_and_is_dated_then() -> None:

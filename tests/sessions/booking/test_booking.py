@@ -171,7 +171,9 @@ def test_a_late_entry_is_dated_when_it_took_place_and_keeps_its_overlap() -> Non
     assert event.late_entry
     assert event.overlaps == (OTHER,)
     assert scenario.decided is not None
-    assert {getattr(one, "at", None) for one in scenario.decided} == {NOW - timedelta(days=1)}
+    assert {getattr(one, "occurred_at", None) for one in scenario.decided} == {
+        NOW - timedelta(days=1)
+    }
 
 
 def test_a_late_entry_may_say_that_the_client_did_not_come() -> None:

@@ -124,7 +124,7 @@ def test_a_red_flag_is_one_general_reason_to_the_desk_and_whole_to_the_practitio
         ({"new_symptoms": ["hiccups"]}, "new_symptoms"),
         ({"hands_on_today": "maybe"}, "hands_on_today"),
         ({"shoulders": [{"side": "left", "pinches": True, "degrees": 181}]}, "shoulders"),
-        ({"at": "2999-01-01T00:00:00Z"}, "at"),
+        ({"occurred_at": "2999-01-01T00:00:00Z"}, "occurred_at"),
     ],
 )
 def test_answers_that_cannot_be_are_refused_with_the_field(

@@ -53,7 +53,7 @@ def book(built: Built, client_id: UUID, day: int, **place: Any) -> SessionComman
         **{**values, **place},
     )
     with unit_of_work(actor=built.actor(Role.OWNER), request_id="race") as uow:
-        return session_book(uow, request)
+        return session_book(uow, command=request)
 
 
 class Rush:

@@ -20,13 +20,13 @@ def client_id(built: Built) -> UUID:
     """Four alike readings, two of them another rater's, and two by inclinometer; one passive."""
     found, api = open_client(built), built.api(Role.PRACTITIONER)
     olga = str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
-    measure(api, found, 120, at=days_ago(60))
-    measure(api, found, 135, at=days_ago(40), rater_id=olga)
-    measure(api, found, 150, at=days_ago(20))
-    measure(api, found, 158, at=days_ago(5), rater_id=olga)
+    measure(api, found, 120, occurred_at=days_ago(60))
+    measure(api, found, 135, occurred_at=days_ago(40), rater_id=olga)
+    measure(api, found, 150, occurred_at=days_ago(20))
+    measure(api, found, 158, occurred_at=days_ago(5), rater_id=olga)
     for day, degrees in ((50, 126), (10, 149)):
-        measure(api, found, degrees, at=days_ago(day), instrument="inclinometer")
-    measure(api, found, 165, at=days_ago(15), motion="passive")
+        measure(api, found, degrees, occurred_at=days_ago(day), instrument="inclinometer")
+    measure(api, found, 165, occurred_at=days_ago(15), motion="passive")
     return found
 
 

@@ -24,8 +24,8 @@ def url(client_id):
 
 def test_a_reading_is_recorded_and_labelled_against_those_like_it(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    measure(api, client_id, 120, at=days_ago(20))
-    measure(api, client_id, 126, at=days_ago(10))
+    measure(api, client_id, 120, occurred_at=days_ago(20))
+    measure(api, client_id, 126, occurred_at=days_ago(10))
     new = measure(api, client_id, 131)["reading"]
     labels = {c["against"]: (c["change"], c["label"]) for c in new["comparisons"]}
     assert labels == {
@@ -38,7 +38,7 @@ def test_a_reading_is_recorded_and_labelled_against_those_like_it(built: Built) 
 
 def test_the_list_is_newest_first_filtered_and_logged(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    measure(api, client_id, 120, at=days_ago(20))
+    measure(api, client_id, 120, occurred_at=days_ago(20))
     measure(api, client_id, 126)
     measure(api, client_id, 60, side="left", position="supine")
     rows = ok(api.get(url(client_id), {"side": "right"}))["results"]
@@ -60,7 +60,7 @@ def test_a_reading_is_compared_with_its_discharge(built: Built) -> None:
 
 def test_a_drop_asks_for_a_second_reading_that_day(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    measure(api, client_id, 150, at=days_ago(9))
+    measure(api, client_id, 150, occurred_at=days_ago(9))
     answer = measure(api, client_id, 145)
     assert answer["reading"]["second_reading"] is True
     assert answer["warnings"][0]["code"] == "second_reading"
@@ -78,9 +78,13 @@ def test_a_drop_asks_for_a_second_reading_that_day(built: Built) -> None:
         ({"pain": 11}, "invalid", "pain"),
         ({"instrument": "tape"}, "invalid", "instrument"),
         ({"movement": "wing_flap"}, "invalid", "movement"),
-        ({"at": "2999-01-01T10:00:00Z"}, "invalid", "at"),
-        ({"at": "2026-03-01T10:00:00"}, "invalid", "at"),
-        ({"at": {"local": "2026-03-08T02:30"}}, "local_time_does_not_exist", "at"),
+        ({"occurred_at": "2999-01-01T10:00:00Z"}, "invalid", "occurred_at"),
+        ({"occurred_at": "2026-03-01T10:00:00"}, "invalid", "occurred_at"),
+        (
+            {"occurred_at": {"local": "2026-03-08T02:30"}},
+            "local_time_does_not_exist",
+            "occurred_at",
+        ),
         ({"rater_id": str(NOBODY_KNOWS)}, "invalid", "rater_id"),
         ({"session_id": str(NOBODY_KNOWS)}, "invalid", "session_id"),
         ({"colour": "red"}, "invalid", "colour"),
@@ -113,7 +117,7 @@ def test_an_owner_who_is_no_practitioner_says_who_measured(built: Built) -> None
 
 def test_a_reading_in_error_leaves_the_view_and_the_labels(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    wrong = measure(api, client_id, 175, at=days_ago(3))["reading"]["id"]
+    wrong = measure(api, client_id, 175, occurred_at=days_ago(3))["reading"]["id"]
     ok(api.post(f"{url(client_id)}/{wrong}/entered-in-error", {"reason": "wrong side"}), 204)
     ok(api.post(f"{url(client_id)}/{wrong}/entered-in-error", {"reason": "again"}), 204)
     assert measure(api, client_id, 140)["reading"]["comparisons"] == []
@@ -210,7 +214,7 @@ def test_circumferences_become_volumes_and_say_whether_to_refer(built: Built) ->
     tell(built, client_id, operated(Side.LEFT))
     path = f"clients/{client_id}/circumferences"
     same = {"left": ARM, "right": ARM, "interval_cm": 4}
-    before = ok(api.post(path, {**same, "baseline": True, "at": days_ago(300)}), 201)
+    before = ok(api.post(path, {**same, "baseline": True, "occurred_at": days_ago(300)}), 201)
     assert before["left_ml"] == before["right_ml"]
     grown = [round(g * 1.10**0.5, 3) for g in ARM]
     found = ok(api.post(path, {**same, "left": grown}), 201)

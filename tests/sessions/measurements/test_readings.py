@@ -47,7 +47,7 @@ def command(**changes):
 def reading(degrees, day=0, rater=ANNA, **changes):
     values = {
         "reading_id": UUID(int=9000 + day * 10 + rater.int % 10),
-        "at": DAY_1 + timedelta(days=day),
+        "occurred_at": DAY_1 + timedelta(days=day),
         "recorded_at": DAY_1 + timedelta(days=day),
         "version": 1 + day,
         "session_id": None,
@@ -96,7 +96,7 @@ def test_a_usual_value_is_not_marked_as_unlikely_even_when_confirmed():
         ({"movement": Movement.NECK_FLEXION, "degrees": 40}, "side"),
         ({"instrument": Instrument.TAPE}, "instrument"),
         ({"pain": 11}, "pain"),
-        ({"at": dsl.NOW + timedelta(minutes=1)}, "at"),
+        ({"occurred_at": dsl.NOW + timedelta(minutes=1)}, "occurred_at"),
     ],
 )
 def test_what_cannot_be_names_its_field(changes, field):
@@ -107,8 +107,8 @@ def test_what_cannot_be_names_its_field(changes, field):
 
 def test_a_late_entry_keeps_the_time_it_was_taken():
     at = dsl.NOW - timedelta(days=70)
-    (dated,) = decide_reading(command(at=at), MEASUREMENT, dsl.context())
-    assert dated.at == at
+    (dated,) = decide_reading(command(occurred_at=at), MEASUREMENT, dsl.context())
+    assert dated.occurred_at == at
 
 
 def recorded(degrees, number=1):
@@ -221,9 +221,11 @@ def test_a_drop_of_five_degrees_asks_for_a_second_reading_that_day_once():
     assert asks_second_reading(drop, [before, drop], MEASUREMENT, day=day)
     small = reading(146, 7)
     assert not asks_second_reading(small, [before, small], MEASUREMENT, day=day)
-    second = reading(144, 7, at=drop.at + timedelta(minutes=5), reading_id=UUID(int=1))
+    second = reading(
+        144, 7, occurred_at=drop.occurred_at + timedelta(minutes=5), reading_id=UUID(int=1)
+    )
     assert not asks_second_reading(second, [before, drop, second], MEASUREMENT, day=day)
-    by_another = reading(144, 7, BEN, at=drop.at + timedelta(minutes=5))
+    by_another = reading(144, 7, BEN, occurred_at=drop.occurred_at + timedelta(minutes=5))
     assert asks_second_reading(by_another, [before, drop, by_another], MEASUREMENT, day=day)
 
 

@@ -50,7 +50,7 @@ def test_it_is_the_clients_facility_not_the_practice(
 ) -> None:
     client_id, (at, noon) = open_client(built), typed(built.east.zone)
     api = built.api(Role.PRACTITIONER)
-    made = ok(api.post(f"clients/{client_id}/{path}", {**sent, "at": at}), 201)
+    made = ok(api.post(f"clients/{client_id}/{path}", {**sent, "occurred_at": at}), 201)
     assert moment(made, name) == noon
 
 
@@ -58,7 +58,7 @@ def test_it_is_the_first_facility_that_the_caller_sees(built: Built) -> None:
     client_id = open_client(built, built.west, built.east)
     built.practitioners[Credential.PHYSICAL_THERAPIST].facilities.remove(built.west)
     at, noon = typed(built.east.zone)
-    sent = {**reading(150), "at": at}
+    sent = {**reading(150), "occurred_at": at}
     made = ok(built.api(Role.PRACTITIONER).post(f"clients/{client_id}/range-of-motion", sent), 201)
     assert moment(made, "taken_at") == noon
 
@@ -70,7 +70,7 @@ def test_it_is_the_sessions_facility_where_one_is_named(built: Built) -> None:
     session = at_west(built, client_id, start)
     at, noon = typed(built.west.zone)
     paula = str(built.staff[Role.PRACTITIONER].practitioner_id)
-    sent = {**reading(150), "at": at, "session_id": session["id"], "rater_id": paula}
+    sent = {**reading(150), "occurred_at": at, "session_id": session["id"], "rater_id": paula}
     made = ok(owner.post(f"clients/{client_id}/range-of-motion", sent), 201)
     assert moment(made, "taken_at") == noon
 
@@ -86,12 +86,12 @@ def test_days_in_messages_are_the_facilitys(built: Built) -> None:
     day = clock.now().astimezone(ZoneInfo(built.east.zone)).date() - timedelta(days=3)
     # Late in the evening in the east it is the next day already in UTC.
     evening = {"local": f"{day}T22:30"}
-    sent = {"stretch": STRETCH, "side": "right", "at": evening}
+    sent = {"stretch": STRETCH, "side": "right", "occurred_at": evening}
     made = ok(api.post(f"clients/{client_id}/stretches", sent), 201)
-    early = {"at": {"local": f"{day}T21:00"}}
+    early = {"occurred_at": {"local": f"{day}T21:00"}}
     problem = refused(api.post(f"stretches/{made['id']}/start", early), 400, "invalid")
     assert f"on {day:%Y-%m-%d}" in problem["detail"]
-    ok(api.post(f"stretches/{made['id']}/start", {"at": evening}))
-    sent = {"at": {"local": f"{day}T21:00"}, "facility_id": str(built.east.pk)}
+    ok(api.post(f"stretches/{made['id']}/start", {"occurred_at": evening}))
+    sent = {"occurred_at": {"local": f"{day}T21:00"}, "facility_id": str(built.east.pk)}
     problem = refused(api.post(f"stretches/{made['id']}/discharge", sent), 400, "invalid")
     assert f"started on {day:%Y-%m-%d}" in problem["detail"]

@@ -9,7 +9,6 @@ import pytest
 
 from practice.core.terms import Role
 from practice.work.unit_of_work import unit_of_work
-from sessions.notes.domain.drafts import DraftSave
 from sessions.notes.models import NoteDraft
 from sessions.notes.services.drafts import decrypt_draft, draft_save
 from tests.builders import Built, build_practice
@@ -30,14 +29,13 @@ def save_at_once(built: Built, session_id: UUID, number: int) -> list[Any]:
     """Every device writes its own field, all at once."""
 
     def one(device: int) -> Any:
-        save = DraftSave(
-            device=f"device {device}",
-            sequence=number,
-            base=0,
-            changes={f"explanation.{UUID(int=device)}": f"round {number}"},
-        )
+        save = {
+            "device": f"device {device}",
+            "sequence": number,
+            "explanations": {str(UUID(int=device)): f"round {number}"},
+        }
         with unit_of_work(actor=built.actor(Role.PRACTITIONER), request_id="race") as uow:
-            return draft_save(uow, session_id, save)
+            return draft_save(uow, session_id=session_id, command=save, if_match=0)
 
     return together(one, DEVICES)
 

@@ -37,7 +37,7 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
     ok(device.api.post(f"{device.path}/addenda", {"text": "Left arm."}), 201)
     flagged, gone = book(built, client, local(3)), book(built, client, local(5))
     ok(desk.post(f"sessions/{flagged['id']}/move", {"starts_at": local(4), "minutes": 30,
-                                                    "reason": "She asked."}))  # fmt: skip
+                                                    "reason": "The client asked."}))  # fmt: skip
     ok(
         desk.post(
             f"sessions/{gone['id']}/cancellation", {"by": "client", "reason": "Away that day."}
@@ -48,15 +48,15 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
     sentences = [one["text"] for one in client_history(client)]
     for words in (
         "was entered late, hands-on",
-        "The client came (hands-on today: yes)",
+        "The client arrived (hands-on today: yes)",
         "The session was opened: hands-on.",
         "The client stopped touch at minute 50.",
         "was signed: 60 minutes.",
         "The session is completed.",
         "A note was added to.",
         "A session was moved or planned anew",
-        "The client called a session off",
-        "The client did not come.",
+        "The client cancelled a session",
+        "The client did not attend.",
         "narrowed from hands-on to self-directed",
     ):
         assert any(words in text for text in sentences), words

@@ -226,7 +226,7 @@ def test_lines_after_a_stop_are_told_by_minute_and_by_the_last_line_before_it(
 ) -> None:
     """A stop at minute 12 or at the given minute; the line lies at minute 12 or has none."""
     stop = SessionStop(
-        minute if minute is not None else 12, everything=False, last_line_id=last, at=NOW
+        minute if minute is not None else 12, everything=False, last_line_id=last, occurred_at=NOW
     )
     one = line(line_id=UUID(int=1), minute=None if minute is None else 12)
     assert after_stop(one, (one,), stop) is expected

@@ -10,8 +10,9 @@ import pytest
 from clients.health.domain.content import BodySite, Condition, Operation
 from clients.health.domain.terms import ClearanceNeed, ConditionKind, OperationKind
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.terms import Credential, Region, Role, SessionPart, Side
-from sessions.session_split.selectors import facts as hour
+from sessions.session_split.selectors.facts import PAYABLE_PARTS
 from tests.builders import NOBODY_KNOWS, Built, ok, refused
 from tests.sessions.booking.http import body, book, key, local
 from tests.sessions.people import open_client, reviewed, tell
@@ -105,7 +106,9 @@ def test_a_credential_delivers_only_its_parts(built: Built) -> None:
 def test_what_the_payer_pays_is_asked_of_the_floor_above(
     built: Built, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(hour, "payable_parts_sources", [lambda *_: (SessionPart.STRETCHING,)])
+    monkeypatch.setitem(
+        installed.extensions, PAYABLE_PARTS, (lambda *_: (SessionPart.STRETCHING,),)
+    )
     client_id = open_client(built)
     session = book(built, client_id, local(2))["id"]
     payable = {one["part"]: one["payable"] for one in split(built, session)["parts"]}

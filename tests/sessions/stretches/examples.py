@@ -90,7 +90,10 @@ class Story:
         return Context(now=now, actor=dsl.PRACTITIONER, new_id=self.new_id)
 
     def retain(self, decided, now: datetime) -> list:
-        dated = [(one.event, one.at) if hasattr(one, "at") else (one, now) for one in decided]
+        dated = [
+            (one.event, one.occurred_at) if hasattr(one, "occurred_at") else (one, now)
+            for one in decided
+        ]
         self.events += dated
         return [event for event, _ in dated]
 
@@ -107,7 +110,10 @@ class Story:
     def start(self, key: UUID, day: date) -> None:
         now = at(day)
         self.retain(
-            decide_start(self.programme, key, session_id=None, at=None, ctx=self.context(now)), now
+            decide_start(
+                self.programme, key, session_id=None, occurred_at=None, ctx=self.context(now)
+            ),
+            now,
         )
 
     def measure(
@@ -170,7 +176,11 @@ class Story:
         hour: int = 18,
     ):
         wanted = DischargeStretch(
-            prescription_id=key, facility_id=FACILITY, zone=ZONE, reason=reason, at=at(day, hour)
+            prescription_id=key,
+            facility_id=FACILITY,
+            zone=ZONE,
+            reason=reason,
+            occurred_at=at(day, hour),
         )
         ctx = self.context(now or at(day, hour))
         plan = RecheckPlan(RECHECKS, self.calendar, self.new_id)

@@ -45,15 +45,15 @@ def discharged(
                 "stretch": STRETCH,
                 "side": "right",
                 "facility_id": str(built.east.pk),
-                "at": days_ago(days + 30),
+                "occurred_at": days_ago(days + 30),
             },
         ),
         201,
     )
     step = f"stretches/{made['id']}"
-    ok(api.post(f"{step}/start", {"at": days_ago(days + 30)}))
-    measure(api, client_id, degrees, at=days_ago(days + 1))
-    return ok(api.post(f"{step}/discharge", {"at": days_ago(days), **more}))
+    ok(api.post(f"{step}/start", {"occurred_at": days_ago(days + 30)}))
+    measure(api, client_id, degrees, occurred_at=days_ago(days + 1))
+    return ok(api.post(f"{step}/discharge", {"occurred_at": days_ago(days), **more}))
 
 
 def first_open(built: Built, client_id: UUID, role: Role = Role.FRONT_DESK) -> Any:

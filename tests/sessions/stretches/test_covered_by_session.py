@@ -28,7 +28,7 @@ def due_in(client_id: UUID) -> int:
 
 def waiting(client_id: UUID) -> list[str]:
     rows = ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING)
-    return sorted(rows.values_list("key", flat=True))
+    return sorted(rows.values_list("occasion", flat=True))
 
 
 def test_a_session_near_the_date_carries_the_re_check_and_nobody_is_called(built: Built) -> None:
@@ -39,7 +39,7 @@ def test_a_session_near_the_date_carries_the_re_check_and_nobody_is_called(built
     one = first_open(built, client_id)
     assert (one["status"], one["covered_by_session_id"]) == ("planned", session["id"])
     assert mail.outbox == []
-    assert any(":after:" in row for row in waiting(client_id))
+    assert any(row.startswith("after:") for row in waiting(client_id))
 
 
 def test_when_the_carrying_session_is_called_off_the_desk_is_told_in_the_end(
@@ -51,7 +51,7 @@ def test_when_the_carrying_session_is_called_off_the_desk_is_told_in_the_end(
     run_due_jobs()
     cancel = {"by": "client", "reason": "ill"}
     ok(built.api(Role.FRONT_DESK).post(f"sessions/{session['id']}/cancellation", cancel, key=key()))
-    ScheduledJob.objects.filter(key__contains=":after:").update(due_at=clock.now())
+    ScheduledJob.objects.filter(occasion__startswith="after:").update(due_at=clock.now())
     run_due_jobs()
     assert first_open(built, client_id)["status"] == "on_call_list"
 
@@ -63,7 +63,7 @@ def test_the_carrying_session_measures_and_nothing_is_left_to_do(built: Built) -
     run_due_jobs()
     answer = measure(built.api(Role.PRACTITIONER), client_id, 178)
     assert [one["outcome"] for one in answer["rechecks"]] == ["maintained"]
-    ScheduledJob.objects.filter(key__contains=":after:").update(due_at=clock.now())
+    ScheduledJob.objects.filter(occasion__startswith="after:").update(due_at=clock.now())
     run_due_jobs()
     maintained = Recheck.objects.get(pk=answer["rechecks"][0]["recheck_id"])
     assert maintained.status == "maintained"

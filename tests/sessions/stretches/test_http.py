@@ -158,7 +158,7 @@ def test_the_call_list_is_filtered(built: Built) -> None:
     discharged(built, client_id)
     everything = ok(desk.get("rechecks"))["results"]
     assert [one["months"] for one in everything] == [2, 6, 12]
-    soon = ok(desk.get("rechecks", {"due_by": clock.now().date().isoformat()}))["results"]
+    soon = ok(desk.get("rechecks", {"to": clock.now().date().isoformat()}))["results"]
     assert [one["months"] for one in soon] == [2]
     assert soon[0]["overdue"] is True
     other = {"facility_id": str(built.west.pk)}
@@ -231,7 +231,10 @@ def test_a_stale_version_is_told_so(built: Built) -> None:
         ({"stretch": "no_such", "side": "right"}, "stretch"),
         ({"stretch": STRETCH, "side": "both"}, "side"),
         ({"stretch": "chest_arms_out", "side": "left"}, "side"),
-        ({"stretch": STRETCH, "side": "right", "at": "2999-01-01T10:00:00Z"}, "at"),
+        (
+            {"stretch": STRETCH, "side": "right", "occurred_at": "2999-01-01T10:00:00Z"},
+            "occurred_at",
+        ),
         ({"stretch": STRETCH, "side": "right", "techniques": ["magic"]}, "techniques"),
     ],
 )
@@ -274,8 +277,8 @@ def test_the_history_tells_it_in_sentences(built: Built) -> None:
 
 def test_readings_since_a_discharge_entered_late_answer_its_re_checks(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    measure(api, client_id, 176, at=days_ago(140))  # two months after, entered at its time
-    measure(api, client_id, 175, at=days_ago(15))  # six months after
+    measure(api, client_id, 176, occurred_at=days_ago(140))  # two months after, entered at its time
+    measure(api, client_id, 175, occurred_at=days_ago(15))  # six months after
     discharged(built, client_id, days=200)
     rows = Recheck.objects.filter(client_id=client_id).order_by("months")
     assert [(one.months, one.status) for one in rows] == [
@@ -289,7 +292,7 @@ def test_readings_since_a_discharge_entered_late_answer_its_re_checks(built: Bui
 
 def test_a_loss_since_a_discharge_entered_late_brings_the_stretch_back(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
-    measure(api, client_id, 160, at=days_ago(140))
+    measure(api, client_id, 160, occurred_at=days_ago(140))
     assert discharged(built, client_id, days=200)["status"] == "active"
     rows = Recheck.objects.filter(client_id=client_id).order_by("months")
     assert [one.status for one in rows] == ["regressed", "ended", "ended"]

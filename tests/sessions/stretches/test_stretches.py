@@ -150,7 +150,9 @@ def test_contraction_seconds_belong_to_contract_relax_only():
 
 def test_starting_twice_changes_nothing_and_not_before_it_was_prescribed():
     story, key = active()
-    again = decide_start(story.programme, key, session_id=None, at=None, ctx=story.context(at(DAY)))
+    again = decide_start(
+        story.programme, key, session_id=None, occurred_at=None, ctx=story.context(at(DAY))
+    )
     assert again == []
     fresh = Story()
     new = fresh.prescribe(DAY)
@@ -159,11 +161,11 @@ def test_starting_twice_changes_nothing_and_not_before_it_was_prescribed():
             fresh.programme,
             new,
             session_id=None,
-            at=at(DAY - timedelta(days=1)),
+            occurred_at=at(DAY - timedelta(days=1)),
             ctx=fresh.context(at(DAY)),
         )
     )
-    assert "at" in refusal.fields
+    assert "occurred_at" in refusal.fields
 
 
 def test_only_an_active_unassisted_reading_at_goal_proposes_a_discharge():
@@ -234,8 +236,8 @@ def test_a_discharge_cannot_lie_before_the_start_or_in_the_future():
     story.measure(DAY - timedelta(days=40), 180)
     early = refused(lambda: story.discharge(key, DAY - timedelta(days=35)))
     late = refused(lambda: story.discharge(key, DAY, now=at(DAY, 17)))
-    assert "at" in early.fields
-    assert "at" in late.fields
+    assert "occurred_at" in early.fields
+    assert "occurred_at" in late.fields
 
 
 def test_a_practitioner_may_bring_a_stretch_back_at_any_loss_with_a_reason():

@@ -1,0 +1,16 @@
+"""What is said of authorizations when a session is booked."""
+
+from __future__ import annotations
+
+from billing.authorizations.domain.advisories import advise_booking
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.authorizations.selectors.authorizations import billing_settings
+from practice.core.decisions import Advisory
+from sessions.calendar.domain.state import CALENDAR
+
+ADVISE_ON_BOOKING = Advisory(
+    question="session.booking",
+    slices=(AUTHORIZATION_BALANCE, CALENDAR),
+    advise=advise_booking,
+    lookup=lambda _client_id, _states, _facts: billing_settings(),
+)

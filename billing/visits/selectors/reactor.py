@@ -1,0 +1,35 @@
+"""The visit that a signed note uses, calculated in the signature's own transaction."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.payers.selectors import payer_rules
+from billing.visits.domain.reactors import BillingFacts, ended_at, react_to_note
+from billing.visits.selectors.overlaps import sessions_elsewhere
+from practice.core.decisions import Reactor, States
+from practice.core.events import RecordedEvent
+from sessions.notes.domain.events import AddendumAdded, NoteSigned
+
+
+def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingFacts:
+    """The settings, as they stand now, of the payers of a client's authorizations, and
+    whether the practitioner was with someone else in the minutes of the note."""
+    rules = payer_rules(
+        {one.payer_id for one in states[AUTHORIZATION_BALANCE].authorizations.values()}
+    )
+    signed = recorded.data
+    if not isinstance(signed, NoteSigned):
+        return BillingFacts(rules)
+    span = signed.started_at, ended_at(signed)
+    return BillingFacts(rules, sessions_elsewhere(client_id, signed.practitioner_id, *span))
+
+
+CALCULATE_VISIT = Reactor(
+    name="calculate a visit",
+    on=(NoteSigned, AddendumAdded),
+    slices=(AUTHORIZATION_BALANCE,),
+    react=react_to_note,
+    lookup=_facts,
+)

@@ -1,0 +1,40 @@
+"""What the practice's own features bring."""
+
+from __future__ import annotations
+
+from practice.audit.domain import events as erasure_events
+from practice.audit.domain.jobs import KEY_DESTRUCTION, KEY_DESTRUCTION_JOB
+from practice.audit.domain.state import ERASURE
+from practice.audit.selectors import RetentionSettings
+from practice.audit.services import destroy_key
+from practice.core.appspec import AppSpec
+from practice.jobs.nightly import NIGHTLY_JOB, nightly
+from practice.jobs.planning import plan_jobs, withdraw_due
+from practice.people_and_places.services.staff import AccessSettings
+
+APP = AppSpec(
+    name="practice",
+    events=(erasure_events,),
+    slices=(ERASURE,),
+    after_append=(plan_jobs,),
+    job_plans=(KEY_DESTRUCTION,),
+    job_kinds=(KEY_DESTRUCTION_JOB, NIGHTLY_JOB),
+    job_handlers={KEY_DESTRUCTION_JOB: destroy_key},
+    job_deliveries={NIGHTLY_JOB: nightly},
+    settings={"access": AccessSettings, "retention": RetentionSettings},
+    practice_ids=(
+        "competence_id",
+        "facility_id",
+        "licence_id",
+        "limit_id",
+        "practitioner_id",
+        "room_id",
+        "rule_id",
+        "setting_id",
+        "staff_id",
+        "supervision_id",
+        "token_id",
+    ),
+    erasables=(withdraw_due,),
+    kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
+)

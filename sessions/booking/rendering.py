@@ -1,0 +1,27 @@
+"""A session as it stands after a command, with the command's warnings."""
+
+from __future__ import annotations
+
+from clients.permissions.domain.results import SessionPermissions
+from practice.http.representations import Representation
+from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.serializers import serialize_session_permissions
+from sessions.booking.serializers.sessions import serialize_session
+from sessions.booking.services.sessions import SessionCommandResult
+from sessions.calendar.selectors.sessions import session_row
+
+
+def render_session(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
+    """The session."""
+    row = session_row(done.session_id)
+    return Representation(serialize_session(uow.actor.role, row, done.warnings), row.version)
+
+
+def render_arrival(
+    uow: UnitOfWork, done: tuple[SessionCommandResult, SessionPermissions]
+) -> Representation:
+    """The session, and what may be done in it by the answers."""
+    result, permissions = done
+    session = render_session(uow, result)
+    evaluated = serialize_session_permissions(uow.actor.role, permissions)
+    return Representation({"session": session.data, "permissions": evaluated}, session.version)
