@@ -35,10 +35,8 @@ def visit_override(
     client_id = visit_get(visit_id).client_id
     if "shared_time" in command:
         visit = VisitKey(client_id, visit_id, if_match)
-        visit_answer_shared_time(uow, visit, command["shared_time"], command.get("reason", ""))
-        outcome = Outcome()
-        outcome.entity_id = visit_id
-        return outcome
+        reason = command.get("reason", "")
+        return visit_answer_shared_time(uow, visit, command["shared_time"], reason)
     balance = uow.states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
     payers = payer_rules({one.payer_id for one in balance.authorizations.values()})
     check_fresh(Visit, visit_id, if_match)

@@ -24,7 +24,7 @@ from billing.visits.selectors.overlaps import sessions_elsewhere
 from billing.visits.selectors.sharing import clients_sharing
 from practice.core.reasons import Rejected, invalid
 from practice.jobs.models import ScheduledJob
-from practice.work.unit_of_work import UnitOfWork
+from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.notes.models import Note
 
 
@@ -39,7 +39,7 @@ class VisitKey:
 
 def visit_answer_shared_time(
     uow: UnitOfWork, key: VisitKey, given: GivenAnswer, reason: str
-) -> None:
+) -> Outcome:
     """Say whose the minutes are that a session of a visit shares with others.
 
     One answer for all sessions that share them, of other clients too: what one gets, the
@@ -54,8 +54,13 @@ def visit_answer_shared_time(
         raise invalid("session_id", "Name a session of this visit that shares minutes.")
     sharing = _sharing(balances, given.session_id)
     decision = divide_shared_time(sharing, given, reason)
-    for one in sorted({found.client_id for found in sharing}):
-        _answer(uow, one, decision, _payers(balances[one]))
+    outcomes = {
+        one: _answer(uow, one, decision, _payers(balances[one]))
+        for one in sorted({found.client_id for found in sharing})
+    }
+    outcome = outcomes[key.client_id]
+    outcome.entity_id = key.visit_id
+    return outcome
 
 
 def recalculate_shared_time(uow: UnitOfWork, job: ScheduledJob) -> None:
@@ -83,8 +88,8 @@ def recalculate_shared_time(uow: UnitOfWork, job: ScheduledJob) -> None:
 
 def _answer(
     uow: UnitOfWork, client_id: UUID, decision: SharedTimeDecision, payers: PayerRulesById
-) -> None:
-    uow.execute(
+) -> Outcome:
+    return uow.execute(
         client_id,
         (AUTHORIZATION_BALANCE,),
         lambda states, _: answer_shared_time(states[AUTHORIZATION_BALANCE], decision, payers),
