@@ -28,6 +28,7 @@ from typing import Any
 from django.core.exceptions import ImproperlyConfigured
 
 from practice.env import HOW_TO_MAKE_A_KEY, Env, database
+from practice.http.tags import TAGS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
@@ -224,6 +225,7 @@ SPECTACULAR_SETTINGS = {
         "recovering from cancer surgery."
     ),
     "VERSION": "1",
+    "TAGS": TAGS,
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,

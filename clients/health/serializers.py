@@ -8,7 +8,13 @@ from uuid import uuid4
 from rest_framework import serializers
 
 from clients.health.domain.commands import ReportHistory, ReviewHistory
-from clients.health.domain.terms import ClearanceNeed, ConditionKind, NeckHistory, OperationKind
+from clients.health.domain.terms import (
+    ClearanceNeed,
+    ConditionKind,
+    NeckHistory,
+    OperationApproach,
+    OperationKind,
+)
 from clients.health.fields import BodySiteSerializer
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
@@ -48,6 +54,12 @@ class OperationInputSerializer(EntryInputSerializer):
     kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
     on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    approach = EnumField(
+        OperationApproach,
+        required=False,
+        allow_null=True,
+        help_text="Of abdomen or pelvis: `keyhole` or `open`; not known counts as the strictest.",
+    )
     regions = serializers.ListField(
         child=EnumField(Region),
         required=False,

@@ -20,7 +20,7 @@ class OrderInputSerializer(StrictSerializer):
 
     command = FileOrder
 
-    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    kind = EnumField(OrderKind, help_text="E.g. `clearance`.")
     prescriber = EnumField(Prescriber, help_text="`surgeon` or `physician`.")
     prescriber_name = TextField(max_length=120, help_text="Name of who signed it.")
     given_on = DayField(help_text="Date on the paper, e.g. `2026-02-20`.")
@@ -28,7 +28,7 @@ class OrderInputSerializer(StrictSerializer):
         child=EnumField(OrderSubject),
         required=False,
         max_length=len(OrderSubject),
-        help_text="What it is about, e.g. `stretching`; a leave covers only what it names.",
+        help_text="What it is about, e.g. `stretching`; a clearance covers only what it names.",
     )
     sites = BodySiteSerializer(
         many=True, required=False, help_text="Regions and sides that it names."
@@ -37,7 +37,7 @@ class OrderInputSerializer(StrictSerializer):
         child=EnumField(Technique),
         required=False,
         max_length=len(Technique),
-        help_text="Techniques that it names; none: leave in general.",
+        help_text="Techniques that it names; none: clearance in general.",
     )
     limits = RangeLimitSerializer(
         many=True, required=False, help_text="Ranges that a restriction sets."
@@ -49,7 +49,7 @@ class OrderInputSerializer(StrictSerializer):
     expires_on = DayField(
         required=False,
         allow_null=True,
-        help_text="Last day; a leave without one ends by the practice's setting.",
+        help_text="Last day; a clearance without one ends by the practice's setting.",
     )
     text = _text("The paper's own words.")
 
@@ -66,7 +66,7 @@ class OrderHeaderOutputSerializer(serializers.Serializer[Any]):
     """A paper by its kind, as the desk sees it."""
 
     id = serializers.UUIDField(help_text="Id of the paper.")
-    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    kind = EnumField(OrderKind, help_text="E.g. `clearance`.")
     given_on = serializers.DateField(help_text="Date on the paper.")
     expires_on = serializers.DateField(allow_null=True, help_text="Last day.")
     lifted_on = serializers.DateField(allow_null=True, help_text="Lifted from this day.")

@@ -43,7 +43,7 @@ def _reviewed(story: DemoStory) -> None:
         "POST",
         f"{path}/orders",
         {
-            "kind": "leave",
+            "kind": "clearance",
             "prescriber": "surgeon",
             "prescriber_name": "Dr. Anouk Verhey",
             "given_on": story.day(-14),
@@ -56,7 +56,7 @@ def _reviewed(story: DemoStory) -> None:
             "expires_on": story.day(160),
         },
         gives=201,
-        means="the surgeon's leave, which names techniques, sites and an end",
+        means="the surgeon's clearance, which names techniques, sites and an end",
     )
     story.do(
         "front desk",

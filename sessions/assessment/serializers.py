@@ -6,7 +6,12 @@ from typing import Any
 
 from rest_framework import serializers
 
-from clients.permissions.domain.results import SessionPermissions, StretchPermission
+from clients.clinical.domain.limbs import LoadedLimb
+from clients.permissions.domain.results import (
+    LoadPermission,
+    SessionPermissions,
+    StretchPermission,
+)
 from practice.core.terms import Movement, Role, Side, Technique
 from practice.http.fields import DayField, EnumField
 from practice.http.problems import ReasonSerializer as ReasonForm
@@ -53,6 +58,15 @@ class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
     )
 
 
+class LoadPermissionOutputSerializer(serializers.Serializer[Any]):
+    """Whether one limb may carry external load; what is measured may narrow it further."""
+
+    limb = EnumField(LoadedLimb, help_text="E.g. `left_arm`.")
+    open = serializers.BooleanField(help_text="Nothing on record or of the day closes it.")
+    reasons = ReasonForm(many=True, help_text="Why not.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")
+
+
 class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     """What may be done in one session. The desk sees no stretches and no health reasons."""
 
@@ -69,8 +83,11 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
         "its gate stands in the split. null to the desk.",
     )
     clearance_reasons = ReasonForm(many=True, help_text="Why load is not cleared.")
+    load = LoadPermissionOutputSerializer(
+        many=True, help_text="Which limb may carry load that day; empty to the desk."
+    )
     refer_to = serializers.ListField(
-        child=serializers.CharField(), help_text="Whom to send her to, by red flag."
+        child=serializers.CharField(), help_text="Whom to send the client to, by red flag."
     )
     stretch_permissions = StretchPermissionOutputSerializer(
         many=True, help_text="Stretch by stretch; empty to the desk."
@@ -112,6 +129,7 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
             "clearance_reasons": shown_reasons(role, evaluated.load_clearance_reasons)
             if clinical
             else [],
+            "load": [_load_permission(role, one) for one in evaluated.load] if clinical else [],
             "refer_to": list(evaluated.refer_to) if clinical else [],
             "stretch_permissions": [
                 serialize_stretch_permission(role, one) for one in evaluated.stretch_permissions
@@ -121,6 +139,15 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
             "versions": evaluated.versions,
         }
     ).data
+
+
+def _load_permission(role: Role, one: LoadPermission) -> dict[str, Any]:
+    return {
+        "limb": one.limb,
+        "open": one.open,
+        "reasons": shown_reasons(role, one.reasons),
+        "cautions": shown_reasons(role, one.cautions),
+    }
 
 
 def serialize_client_permissions(

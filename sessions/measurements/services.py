@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import affected_sides
+from clients.clinical.domain.swelling_risk import affected_arms
 from clients.identity.person import client_details
 from clients.permissions.selectors import operation_regions
 from practice.core.decisions import Context, Decided, States
@@ -148,7 +148,7 @@ def goal_set(
             settings=settings,
             norms=known,
             age=person.age_on(ctx.now.date()),
-            affected=affected_sides(client_facts(states), regions),
+            affected=affected_arms(client_facts(states), ctx.now.date(), regions),
         )
         return decide_goal(states[MEASUREMENTS], goal, facts, ctx)
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.swelling_risk import at_risk_of_arm_swelling
+from clients.clinical.domain.swelling_risk import at_risk_of_swelling
 from clients.permissions.domain.results import SessionPermissions, StretchPermission, narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
@@ -23,10 +24,13 @@ from sessions.session_split.selectors.split import SplitOfSession, session_split
 from sessions.stretches.models import Prescription
 
 
-def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], list[Reason]]:
-    """The stretches in the order that suits her, and what is missing; as given where she is
-    not at risk of arm swelling."""
-    if not at_risk_of_arm_swelling(client_facts(loading.load_states(client_id, CLIENT_FACTS))):
+def planned_order(
+    client_id: UUID, codes: Sequence[str], day: date
+) -> tuple[list[str], list[Reason]]:
+    """The stretches in the order that suits the client, and what is missing; as given for one
+    who is not at risk of swelling."""
+    client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
+    if not at_risk_of_swelling(client, day):
         return list(codes), []
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
     suited = sorted(codes, key=lambda code: order_rank(specs.get(code)))
@@ -73,8 +77,10 @@ def session_plan_get(row: Session) -> SessionPlan:
         # A red flag of another session that day: the plan's session says the same.
         row.mode = Mode.NOT_TODAY.value
     on_it = Prescription.objects.filter(client_id=row.client_id, status__in=CURRENT_STATUSES)
-    planned = [_planned(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
-    order, warnings = planned_order(row.client_id, [one.row.stretch for one in planned])
+    planned = [planned_stretch(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
+    order, warnings = planned_order(
+        row.client_id, [one.row.stretch for one in planned], session.local_date
+    )
     return SessionPlan(
         row=row,
         session=session,
@@ -95,7 +101,8 @@ def last_readings(client_id: UUID) -> list[Reading]:
     return [latest[key] for key in sorted(latest)]
 
 
-def _planned(row: Prescription, permissions: SessionPermissions) -> PlannedStretch:
+def planned_stretch(row: Prescription, permissions: SessionPermissions) -> PlannedStretch:
+    """A stretch of the programme by what the session permits; the narrowest side counts."""
     side = Side(row.side)
     techniques = []
     for name in row.techniques:

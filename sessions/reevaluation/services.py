@@ -63,7 +63,7 @@ def _notes_reached(
     late: list[tuple[SignedNote, SessionState]] = []
     for note in notes.by_session.values():
         session = calendar.session(note.session_id)
-        if note.lines and note.started_at + session.length > rec.occurred_at:
+        if note.lines and note.count.times.ended_at > rec.occurred_at:
             late.append((note, session))
     if not late:
         return
@@ -71,8 +71,8 @@ def _notes_reached(
     for note, session in late:
         yield NoteReevaluation(
             note,
-            permitted=permitted_lines(assessor, with_fact, session, note.lines),
-            before=permitted_lines(assessor, without, session, note.lines),
+            permitted=permitted_lines(assessor, with_fact, session, note.lines, note.count.times),
+            before=permitted_lines(assessor, without, session, note.lines, note.count.times),
         )
 
 
@@ -84,11 +84,12 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
         return []
     session = states[CALENDAR].session(note.session_id)
     assessor, timeline = SessionAssessor(client_id, client_facts(states)), FactsTimeline(client_id)
+    lines, times, unstopped = note.lines, note.count.times, replace(session, stop=None)
     return [
         NoteReevaluation(
             note,
-            permitted=permitted_lines(assessor, timeline, session, note.lines),
-            before=permitted_lines(assessor, timeline, replace(session, stop=None), note.lines),
+            permitted=permitted_lines(assessor, timeline, session, lines, times),
+            before=permitted_lines(assessor, timeline, unstopped, lines, times),
         )
     ]
 

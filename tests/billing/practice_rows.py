@@ -60,13 +60,16 @@ def note_on(number: int, minutes: dict[SessionPart, int] | None = None) -> NoteS
     """A note on the day ``number`` days after the first."""
     day = FIRST + timedelta(days=number)
     given = {SessionPart.STRETCHING: 30} if minutes is None else minutes
+    started = datetime(day.year, day.month, day.day, 13 + next(_HOURS) % 10, tzinfo=UTC)
     return NoteSigned(
         note_id=uuid4(),
         session_id=uuid4(),
         practitioner_id=uuid4(),
         credential=Credential.PHYSICAL_THERAPIST,
         facility_id=uuid4(),
-        started_at=datetime(day.year, day.month, day.day, 13 + next(_HOURS) % 10, tzinfo=UTC),
+        started_at=started,
+        ended_at=started + timedelta(minutes=sum(given.values())),
+        booked_minutes=60,
         zone="America/New_York",
         local_date=day,
         subjective="",

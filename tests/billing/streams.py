@@ -172,6 +172,8 @@ class Stream:
                 credential=credential,
                 facility_id=named("facility"),
                 started_at=begins,
+                ended_at=begins + timedelta(minutes=length),
+                booked_minutes=60,
                 zone="America/New_York",
                 local_date=day,
                 subjective="",

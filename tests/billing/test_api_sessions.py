@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -42,9 +42,13 @@ def test_a_signed_note_is_drawn_and_an_addendum_draws_again(world: World) -> Non
     (visit,) = world.visits()
     assert visit["used_units"] == {"STR15": 2, "CAR15": 1}
     assert visit["sessions"][0]["session_id"] == session["id"]
+    longer = datetime.fromisoformat(session["starts_at"]) + timedelta(minutes=63)
     addendum = {
         "text": "Cardio was 25 minutes.",
-        "corrected_minutes": {"stretching": 35, "cardio": 25},
+        "corrected_minutes": {"cardio": 25},
+        "not_counted_minutes": 0,
+        "ended_at": longer.isoformat(),
+        "confirm_more_than_booked": True,
     }
     ok(world.paula.post(f"sessions/{session['id']}/note/addenda", addendum, key=key()), 201)
     (again,) = world.visits()

@@ -180,7 +180,12 @@ def share_time(world: World) -> tuple[dict[str, Any], dict[str, Any]]:
     first, world.client_id = world.client_id, world.register(world.built.east.pk)
     world.authorize()
     started = note.started_at + timedelta(minutes=15)
-    theirs = structs.replace(note_on(0), practitioner_id=note.practitioner_id, started_at=started)
+    theirs = structs.replace(
+        note_on(0),
+        practitioner_id=note.practitioner_id,
+        started_at=started,
+        ended_at=started + timedelta(minutes=30),
+    )
     sign(world.client_id, theirs)
     run_due_jobs()
     by_client = {one["client_id"]: one for one in world.visits(reason="overlapping_time")}

@@ -108,7 +108,7 @@ def paid_twice() -> bool:
     clients = [client_with(lakeshore.pk)[0] for _ in range(2)]
     first = structs.replace(note_on(0), practitioner_id=person.pk)
     notes = [first, structs.replace(note_on(0), practitioner_id=person.pk)]
-    notes[1] = structs.replace(notes[1], started_at=first.started_at)
+    notes[1] = structs.replace(notes[1], started_at=first.started_at, ended_at=first.ended_at)
     results = together(lambda n: sign(clients[n], notes[n]), 2)
     assert not [one for one in results if isinstance(one, Exception)]
     assert run_due_jobs().failed == 0

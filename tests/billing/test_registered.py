@@ -90,7 +90,12 @@ def two_at_once(minutes: int) -> tuple[UUID, UUID]:
     started = note.started_at + timedelta(minutes=minutes)
     sign(
         second,
-        structs.replace(note_on(0), practitioner_id=note.practitioner_id, started_at=started),
+        structs.replace(
+            note_on(0),
+            practitioner_id=note.practitioner_id,
+            started_at=started,
+            ended_at=started + timedelta(minutes=30),
+        ),
     )
     return first, second
 

@@ -63,7 +63,7 @@ def marked(built: Built) -> str:
     }
     ok(desk.post(f"clients/{client}/touch-consent", consent), 201)
     order = {
-        "kind": "leave",
+        "kind": "clearance",
         "prescriber": "surgeon",
         "prescriber_name": CANARY,
         "given_on": "2026-02-01",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -48,7 +49,7 @@ def react_to_note(rec: RecordedEvent, states: States, facts: BillingFacts, ctx: 
             authorization_balance = authorization_balance.after(one)
         day = _day_of_note(rec.data, treated, facts.elsewhere, authorization_balance, ctx)
         return [*made, *recalculated(day, authorization_balance, payers)]
-    if isinstance(rec.data, AddendumAdded) and rec.data.corrected_minutes is not None:
+    if isinstance(rec.data, AddendumAdded):
         corrected = _day_of_addendum(rec.data, authorization_balance)
         return (
             recalculated(corrected, authorization_balance, payers) if corrected is not None else []
@@ -69,11 +70,6 @@ def recalculated_days(
             authorization_balance = authorization_balance.after(one)
         made += now
     return made
-
-
-def ended_at(signed: NoteSigned) -> datetime:
-    """When a signed session ended by the clock."""
-    return signed.started_at + timedelta(minutes=signed.attended_minutes)
 
 
 def recalculated(
@@ -111,7 +107,7 @@ def _treated(rec: RecordedEvent, signed: NoteSigned) -> TreatedSession:
         signed_at=rec.recorded_at,
         signed_by=rec.actor,
         started_at=signed.started_at,
-        ended_at=ended_at(signed),
+        ended_at=signed.ended_at,
     )
 
 
@@ -151,22 +147,21 @@ def _day_of_note(
 def _day_of_addendum(
     addendum: AddendumAdded, authorization_balance: AuthorizationBalance
 ) -> TreatmentDay | None:
+    """The day with the minutes and the times that an addendum corrected."""
     visit_id = authorization_balance.by_note.get(addendum.note_id)
-    if visit_id is None or addendum.corrected_minutes is None:
+    if visit_id is None:
         return None
-    day, minutes = (
-        day_of_visit(authorization_balance, visit_id),
-        _minutes(addendum.corrected_minutes),
-    )
-    return _with(
-        day,
-        [
-            msgspec.structs.replace(one, minutes=minutes)
-            if one.note_id == addendum.note_id
-            else one
-            for one in day.sessions
-        ],
-    )
+    changes: dict[str, Any] = {}
+    if addendum.corrected_minutes is not None:
+        changes["minutes"] = _minutes(addendum.corrected_minutes)
+    if addendum.after is not None:
+        times = addendum.after.times
+        changes |= {"started_at": times.started_at, "ended_at": times.ended_at}
+    if not changes:
+        return None
+    day = day_of_visit(authorization_balance, visit_id)
+    (session,) = [one for one in day.sessions if one.note_id == addendum.note_id]
+    return with_session(day, msgspec.structs.replace(session, **changes))
 
 
 def _with(day: TreatmentDay, sessions: Iterable[TreatedSession]) -> TreatmentDay:

@@ -28,16 +28,13 @@ def sessions_elsewhere(
     near = (
         Note.objects.filter(
             practitioner_id=practitioner_id,
-            started_at__lt=ends_at,
-            started_at__gt=starts_at - LONGEST_SESSION,
+            current_started_at__lt=ends_at,
+            current_started_at__gt=starts_at - LONGEST_SESSION,
         )
         .exclude(client_id=client_id)
-        .values_list("session_id", "started_at", "attended_minutes")
+        .values_list("session_id", "current_started_at", "current_ended_at")
     )
-    spans = [
-        SessionSpan(session_id, began, began + timedelta(minutes=minutes), same_client=False)
-        for session_id, began, minutes in near
-    ]
+    spans = [SessionSpan(*one, same_client=False) for one in near]
     return tuple(
         sorted(
             (one for one in spans if one.ends_at > starts_at),

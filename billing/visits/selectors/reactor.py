@@ -6,7 +6,7 @@ from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.payers.selectors import payer_rules
-from billing.visits.domain.reactors import BillingFacts, ended_at, react_to_note
+from billing.visits.domain.reactors import BillingFacts, react_to_note
 from billing.visits.selectors.overlaps import sessions_elsewhere
 from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
@@ -22,7 +22,7 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
     signed = recorded.data
     if not isinstance(signed, NoteSigned):
         return BillingFacts(rules)
-    span = signed.started_at, ended_at(signed)
+    span = signed.started_at, signed.ended_at
     return BillingFacts(rules, sessions_elsewhere(client_id, signed.practitioner_id, *span))
 
 

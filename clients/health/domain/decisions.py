@@ -78,7 +78,7 @@ def check_content(content: HistoryContent, birth_date: date | None, today: date)
 def with_default_dates(content: HistoryContent, day: date) -> HistoryContent:
     """A clot or bone metastasis without a date counts from the day it was told.
 
-    Leave given before a condition was known does not cover it.
+    A clearance given before a condition was known does not cover it.
     """
     late = (ConditionKind.CLOT, ConditionKind.BONE_METASTASIS)
     return msgspec.structs.replace(

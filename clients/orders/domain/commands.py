@@ -11,8 +11,6 @@ from clients.health.domain.content import BodySite, RangeLimit
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
 
-# Orders
-
 
 class FileOrder(msgspec.Struct, frozen=True, kw_only=True):
     """A paper from outside, as it reads. See ``clients.orders.domain.order.MedicalOrder``."""

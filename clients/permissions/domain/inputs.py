@@ -148,7 +148,8 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     ``day`` is the local day of the session at the facility. ``arrival`` None: the
     questions of the day are not answered yet. ``session_id`` finds exceptions for
-    one session. ``watched_limbs`` are those whose girths say refer.
+    one session. ``watched_limbs`` are those whose girths say refer,
+    ``growing_limbs`` those that grew since they were measured before.
     ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
     """
 
@@ -158,6 +159,7 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     day: date
     limits: tuple[JurisdictionLimitFacts, ...] = ()
     watched_limbs: tuple[SwollenLimb, ...] = ()
+    growing_limbs: tuple[SwollenLimb, ...] = ()
     supervision: SupervisionFacts | None = None
     treatment: TreatmentFacts = TreatmentFacts()
     arrival: ArrivalAnswers | None = None

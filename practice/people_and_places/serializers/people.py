@@ -125,6 +125,22 @@ class SupervisionSerializer(StrictSerializer):
     day = DayField(help_text="Local day of the facility, e.g. `2026-03-09`.")
 
 
+class SupervisionEndInputSerializer(StrictSerializer):
+    """Whose supervision ends, where, and from which local day on."""
+
+    supervised_id = serializers.UUIDField(help_text="Practitioner who worked under supervision.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    from_day = DayField(help_text="First local day without it, e.g. `2026-03-09`.")
+
+
+class SupervisionEndOutputSerializer(serializers.Serializer[Any]):
+    """What ended."""
+
+    days = serializers.ListField(
+        child=serializers.DateField(), help_text="The days that are not supervised any more."
+    )
+
+
 class StaffInputSerializer(StrictSerializer):
     """A staff account."""
 

@@ -8,22 +8,23 @@ from datetime import date
 from functools import cached_property
 from uuid import UUID
 
+import msgspec
+
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.load import day_bars, load_permissions
+from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import not_found
-from practice.core.terms import Activity, Allowance, Credential, Gender, Technique
+from practice.core.terms import Activity, Allowance, Credential
 from practice.law.models import Pathology
 from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_rules
 from practice.people_and_places.selectors.practitioners import (
-    competences_of,
-    licences_of,
     supervisor_on,
 )
 from practice.policy.selectors import settings_group
@@ -39,6 +40,7 @@ from sessions.assessment.domain.day_answers import (
     answers_for_other_session,
     answers_of_day,
 )
+from sessions.assessment.selectors.people_and_places import facility_facts, practitioner_facts
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import (
     TIME_HOLDING_STATUSES,
@@ -52,8 +54,6 @@ from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.catalogue.selectors import catalogue_specs
 from sessions.measurements.selectors.circumferences import SwellingWatch
 
-HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
-GENDERS = frozenset(Gender)
 NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
@@ -102,7 +102,7 @@ class SessionAssessor:
             facts=PermissionFacts(
                 client=with_usual_pain(known, answers),
                 practitioner=self.person(place.practitioner_id),
-                facility=_policy(facility),
+                facility=facility_facts(facility),
                 day=place.day,
                 limits=self._law(facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
@@ -110,7 +110,8 @@ class SessionAssessor:
                 arrival=arrival_input(answers),
                 stop=stop_input(stop),
                 session_id=session_id,
-                watched_limbs=self._watch.limbs(known),
+                watched_limbs=self._watch.limbs(known, place.day),
+                growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
             ),
@@ -127,6 +128,36 @@ class SessionAssessor:
             answers=session.answers,
             stop=session.stop if stopped else None,
         )
+
+    def alone(self, day: date, said: DayAnswers | None = None) -> Assessment:
+        """What the client may do alone on a local day: with nobody, so that no preference or
+        law of a place speaks, and nowhere in particular. ``said``: what stands of that day."""
+        answers, stop = (said.answers, said.stop) if said else (None, None)
+        settings, revision = self._settings
+        stretches, catalogue = self._catalogue
+        client = msgspec.structs.replace(self.client, preference=None)
+        return Assessment(
+            facts=PermissionFacts(
+                client=with_usual_pain(client, answers),
+                practitioner=NOBODY,
+                facility=NOWHERE,
+                day=day,
+                arrival=arrival_input(answers),
+                stop=stop_input(stop),
+                watched_limbs=self._watch.limbs(client, day),
+                growing_limbs=self._watch.growing(client, day),
+                settings_revision=revision,
+                catalogue_version=catalogue,
+            ),
+            stretches=stretches,
+            settings=settings,
+            revisions={"permissions": revision},
+        )
+
+    def load(self, day: date, said: DayAnswers) -> tuple[LoadPermission, ...]:
+        """Which limbs may carry load on a local day, with whomever and wherever."""
+        case = self.alone(day, said)
+        return load_permissions(case.facts, day_bars(case.facts, case.settings), case.settings)
 
     def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
         """The red flags that arrival answers hold for this client, new swelling included."""
@@ -173,7 +204,7 @@ class SessionAssessor:
             found = Practitioner.objects.filter(pk=practitioner_id).first()
             if found is None:
                 raise not_found("practitioner")
-            self._people[practitioner_id] = _person(found)
+            self._people[practitioner_id] = practitioner_facts(found)
         return self._people[practitioner_id]
 
     @cached_property
@@ -231,45 +262,3 @@ class SessionAssessor:
             supervisor=self.person(found.supervisor_id),
             works_there_that_day=calendar.works_on(found.supervisor_id, place.day),
         )
-
-
-def _person(row: Practitioner) -> inputs.PractitionerFacts:
-    return inputs.PractitionerFacts(
-        practitioner_id=row.id,
-        credential=Credential(row.credential),
-        gender=Gender(row.gender) if row.gender in GENDERS else None,
-        licences=tuple(
-            inputs.LicenceFacts(
-                jurisdiction=one.jurisdiction,
-                credential=Credential(one.credential),
-                valid_from=one.valid_from,
-                expires_on=one.expires_on,
-            )
-            for one in licences_of(row.id)
-        ),
-        competences=tuple(
-            inputs.CompetenceFacts(
-                technique=Technique(one.technique), signed_off_on=one.signed_off_on
-            )
-            for one in competences_of(row.id)
-        ),
-        works_here=row.is_active,
-    )
-
-
-def _policy(facility: Facility) -> inputs.FacilityFacts:
-    """The facility's own rules on stretching by hand; they only narrow."""
-    rows = [row for row in facility_rules(facility.id) if row.activity in HANDS_ON_ACTIVITIES]
-    barred = [row.technique for row in rows if row.allowance == Allowance.NOT_ALLOWED]
-    supervised = [row.technique for row in rows if row.allowance == Allowance.UNDER_SUPERVISION]
-    return inputs.FacilityFacts(
-        facility_id=facility.id,
-        jurisdiction=facility.jurisdiction,
-        hands_on="" not in barred,
-        techniques_barred=_named(barred),
-        techniques_supervised=tuple(Technique) if "" in supervised else _named(supervised),
-    )
-
-
-def _named(techniques: list[str]) -> tuple[Technique, ...]:
-    return tuple(Technique(one) for one in techniques if one)

@@ -84,6 +84,11 @@ class SessionState:
         return self.ends_at - self.starts_at
 
     @property
+    def booked_minutes(self) -> int:
+        """How many whole minutes it is booked for."""
+        return self.length // timedelta(minutes=1)
+
+    @property
     def mode(self) -> Mode:
         """What it may be at most as last judged, by the flag and by the arrival answers."""
         mode = self.flag.now if self.flag else self.planned_mode

@@ -160,6 +160,23 @@ def compare_arms(
     return (_between(now, Side.LEFT if left_larger else Side.RIGHT),)
 
 
+def growing_sides(
+    now: CircumferencesMeasured,
+    earlier: CircumferencesMeasured | None,
+    at_risk: frozenset[Side],
+    settings: SwellingSettings,
+) -> tuple[Side, ...]:
+    """The arms that grew since the set before, taken at the same points, by as much as is
+    watched (``watch_percent``); after new heaviness every arm at risk, without one both."""
+    if now.new_heaviness:
+        return tuple(sorted(at_risk or {Side.LEFT, Side.RIGHT}))
+    before = _alike(now, earlier)
+    if before is None:
+        return ()
+    grown = {side: _own_baseline(now, before, side).percent or 0 for side in OTHER_SIDE}
+    return tuple(side for side, percent in grown.items() if percent >= settings.watch_percent)
+
+
 def _reason(code: str, text: str, source: str) -> Reason:
     return Reason(code=code, text=text, source=source, audience=Audience.CLINICAL)
 

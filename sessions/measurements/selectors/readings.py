@@ -9,7 +9,8 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import known_operations
+from clients.clinical.domain.operations import known_operations
+from practice.clock import clock
 from practice.core.decisions import Slice, States
 from practice.core.localtime import local_day
 from practice.core.terms import Instrument, MotionType, Movement, Side
@@ -193,6 +194,7 @@ def reading_series(
     readings = [reading_of_row(row) for row in rows.order_by("taken_at", "recorded_at", "version")]
     discharges = discharges_of(client_id)
     client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
+    today = local_day(clock.now(), zone_of(None))
     return ReadingSeries(
         movement=movement,
         side=side,
@@ -200,7 +202,11 @@ def reading_series(
         strands=_strands(readings, {key for one in discharges for key in one.readings}, settings),
         goal=goal_for(client_id, movement, side, settings),
         surgery=sorted(
-            one.on for one in known_operations(client) if one.on and one.side in (side, Side.BOTH)
+            {
+                one.on
+                for one in known_operations(client, today)
+                if one.on and one.side in (side, Side.BOTH)
+            }
         ),
         discharged=sorted(
             one.on

@@ -11,8 +11,8 @@ from clients.permissions.domain.results import narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side
 from sessions.calendar.domain.state import SessionState
-from sessions.notes.domain.decisions import LinePermission, after_stop
 from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.outside import LinePermission, after_stop
 
 UNKNOWN_STRETCH = Reason(
     code="stretch_unknown",

@@ -11,8 +11,8 @@ from sessions.assessment.domain.assessment import Assessment
 from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.calendar.domain.modes import is_wider
 from sessions.calendar.domain.state import SessionState
-from sessions.notes.domain.decisions import LinePermission
 from sessions.notes.domain.events import LineOutside, NoteMarkedOutside
+from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.state import SignedNote
 
 

@@ -45,12 +45,18 @@ class LoadingCriteriaOutputSerializer(serializers.Serializer[Any]):
     )
     open = serializers.BooleanField(help_text="It is past its gate: it may be loaded.")
     reasons = ReasonForm(many=True, help_text="Why not, with where each number is from.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")
 
 
 def serialize_loading_criteria(role: Role, split: SuggestedSplit) -> list[dict[str, Any]]:
     """The gates of a split, limb by limb."""
     return [
-        {"limb": one.limb, "open": one.open, "reasons": shown_reasons(role, one.reasons)}
+        {
+            "limb": one.limb,
+            "open": one.open,
+            "reasons": shown_reasons(role, one.reasons),
+            "cautions": shown_reasons(role, one.cautions),
+        }
         for one in split.loading_criteria
     ]
 

@@ -104,6 +104,9 @@ class LoadSuggestionInputSerializer(StrictSerializer):
     sets = StrengthSetInputSerializer(
         many=True, help_text="Recent sets; above 10 they do not count."
     )
+    sedentary = FlagField(
+        required=False, help_text="Not used to exercise; counts as true where not said."
+    )
 
 
 class LoadSuggestionOutputSerializer(serializers.Serializer[Any]):
@@ -116,6 +119,10 @@ class LoadSuggestionOutputSerializer(serializers.Serializer[Any]):
 
 
 class LoadSuggestionResultOutputSerializer(serializers.Serializer[Any]):
-    """The suggestion; null where no set of at most 10 repetitions is given."""
+    """The suggestion; null where the limb may carry no load today, or where no set of at most
+    10 repetitions is given."""
 
     suggestion = LoadSuggestionOutputSerializer(allow_null=True, help_text="The suggestion.")
+    open = serializers.BooleanField(help_text="The limb may carry load today.")
+    reasons = ReasonForm(many=True, help_text="Why not.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")

@@ -92,7 +92,7 @@ def not_permitted(uow: UnitOfWork, client_id: UUID, made: StretchPrescribed) -> 
     """A warning for each prescribed technique that the record stands against now.
 
     Judged for whoever prescribes, at the facility named or the client's own, as if
-    today's answers brought nothing new. The prescription stands: a leave may still come.
+    today's answers brought nothing new. The prescription stands: a clearance may still come.
     """
     who = uow.actor.practitioner_id
     place = current_facility(uow, client_id)

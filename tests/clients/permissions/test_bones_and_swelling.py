@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from uuid import UUID
 
 import msgspec
 import pytest
@@ -76,14 +77,19 @@ SPINE = g.condition(
 )
 @pytest.mark.parametrize("region", [Region.UPPER_BACK, Region.LOWER_BACK])
 def test_what_bends_the_trunk_works_a_metastasis_in_the_spine(code: str, region: Region) -> None:
-    # Campbell 2022, JCO Oncology Practice: not an automatic bar, but not without leave.
+    # Campbell 2022, JCO Oncology Practice: not an automatic bar, but not without clearance.
     known = having(replace(SPINE, sites=(g.site(region),)))
     assert "metastasis.no_clearance" in g.codes(g.stretch_permission(known, shipped(code)))
     sites = (g.site(Region.UPPER_BACK), g.site(Region.LOWER_BACK), g.site(Region.HIP))
     order = g.clearance_order(OrderSubject.WORK_AT_BONE_SITE, sites=sites, given_on=YESTERDAY)
     allowed = g.stretch_permission(g.facts(known, orders=(order,)), shipped(code))
     assert "metastasis.cleared" in g.codes(allowed)
-    assert allowed.mode is Mode.SELF_DIRECTED
+    loaded = code in ("curls", "abdominal_strengthening")
+    assert allowed.mode is (Mode.NOT_TODAY if loaded else Mode.SELF_DIRECTED)
+    # Ruling 53: what loads the site needs a clearance that names load as well.
+    load = g.clearance_order(OrderSubject.LOAD, sites=sites, given_on=YESTERDAY, id=UUID(int=81))
+    both = g.stretch_permission(g.facts(known, orders=(order, load)), shipped(code))
+    assert both.mode is Mode.SELF_DIRECTED
 
 
 @pytest.mark.parametrize(

@@ -140,7 +140,7 @@ def test_loading_waits_for_a_clearance_that_the_history_asks_for() -> None:
     assert g.stretch_permission(asked, g.CURLS).mode is Mode.NOT_TODAY
     assert g.stretch_permission(asked, g.HAMSTRINGS).mode is Mode.HANDS_ON
     paper = g.clearance_order(
-        sites=(), given_on=YESTERDAY, kind=OrderKind.CLEARANCE, prescriber=Prescriber.PHYSICIAN
+        OrderSubject.LOAD, sites=(), given_on=YESTERDAY, prescriber=Prescriber.PHYSICIAN
     )
     assert g.evaluated(g.facts(asked, orders=(paper,))).loading
     assert not g.evaluated(
@@ -152,7 +152,7 @@ def test_loading_waits_for_a_clearance_that_the_history_asks_for() -> None:
 def test_only_a_clearance_that_stands_clears_loading() -> None:
     asked = g.history(clearance_need=ClearanceNeed.NEEDED)
     paper = g.clearance_order(
-        sites=(), given_on=YESTERDAY, kind=OrderKind.CLEARANCE, prescriber=Prescriber.PHYSICIAN
+        OrderSubject.LOAD, sites=(), given_on=YESTERDAY, prescriber=Prescriber.PHYSICIAN
     )
     since = g.healed(OperationKind.LUMPECTOMY, Side.LEFT, YESTERDAY)
     for changed in (
@@ -341,7 +341,9 @@ def test_a_restriction_with_a_subject_speaks_about_that_alone() -> None:
     resisted = g.facts(orders=(replace(order, subjects=(OrderSubject.RESISTED_CHEST_WORK,)),))
     assert g.stretch_permission(resisted, g.CHEST, g.CR).mode is Mode.NOT_TODAY
     assert g.stretch_permission(resisted, g.CHEST, g.PASSIVE).mode is Mode.HANDS_ON
-    assert g.stretch_permission(resisted, g.FLEXION, g.CR).mode is Mode.HANDS_ON
+    assert g.stretch_permission(resisted, g.ABDUCTION, g.CR).mode is Mode.HANDS_ON
+    # Ruling 52: in flexion the pectoral resists too.
+    assert g.stretch_permission(resisted, g.FLEXION, g.CR).mode is Mode.NOT_TODAY
     raised = g.facts(orders=(replace(order, subjects=(OrderSubject.ARM_ABOVE_SHOULDER,)),))
     assert g.stretch_permission(raised, g.FLEXION).mode is Mode.NOT_TODAY
     assert g.stretch_permission(raised, g.HAMSTRINGS).mode is Mode.HANDS_ON

@@ -76,7 +76,7 @@ def test_late_and_doubled_saves_change_nothing(built: Built, session: Any) -> No
     newer = {"device": "phone", "sequence": 2, "plan": "Monday"}
     older = {"device": "phone", "sequence": 1, "plan": "Friday"}
     ok(api.patch(path, newer, match=0))
-    assert ok(api.patch(path, older, match=0))["repeated"] == ["plan"]
+    assert ok(api.patch(path, older, match=0))["overtaken"] == ["plan"]
     assert ok(api.patch(path, newer, match=0))["revision"] == 1
     assert ok(api.get(path))["draft"]["note"]["plan"] == "Monday"
 
@@ -283,7 +283,6 @@ def test_a_save_after_the_signature_is_kept_as_an_unsent_addendum(
     assert found["draft"]["note"]["split_reason"] == "She was tired."
     added = ok(phone.api.post(f"{phone.path}/addenda", {"text": "She was tired."}), 201)
     assert [one["text"] for one in added["addenda"]] == ["She was tired."]
-    assert phone.read()["draft"] is None
 
 
 def test_a_repeat_after_the_signature_is_no_addendum(built: Built, session: Any) -> None:
