@@ -118,6 +118,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- billing ----------------------------------------------------------------------
     "payer-list": {"GET": ALL, "POST": {OWNER, BILLING}},
     "payer-detail": {"GET": ALL, "PATCH": {OWNER, BILLING}},
+    "payer-correction": {"GET": {OWNER, BILLING}, "POST": {OWNER, BILLING}},
     "service-code-list": {"GET": ALL, "POST": {OWNER, BILLING}},
     "service-code-detail": {"GET": ALL, "PATCH": {OWNER, BILLING}},
     "client-authorization-list": {"GET": ALL, "POST": {OWNER, DESK, BILLING}},

@@ -7,7 +7,7 @@ from uuid import UUID
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.payers.selectors import payer_rules
 from billing.visits.domain.reactors import BillingFacts, react_to_note
-from billing.visits.selectors.overlaps import overlapping_sessions
+from billing.visits.selectors.overlaps import sessions_elsewhere
 from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
@@ -20,8 +20,10 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
         {one.payer_id for one in states[AUTHORIZATION_BALANCE].authorizations.values()}
     )
     signed = recorded.data
-    overlaps = overlapping_sessions(client_id, signed) if isinstance(signed, NoteSigned) else ()
-    return BillingFacts(rules, overlaps)
+    if not isinstance(signed, NoteSigned):
+        return BillingFacts(rules)
+    span = signed.started_at, signed.ended_at
+    return BillingFacts(rules, sessions_elsewhere(client_id, signed.practitioner_id, *span))
 
 
 CALCULATE_VISIT = Reactor(
