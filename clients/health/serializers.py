@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from datetime import date
+from typing import Any, ClassVar
 from uuid import uuid4
 
 from rest_framework import serializers
 
 from clients.health.domain.commands import ReportHistory, ReviewHistory
+from clients.health.domain.partial_dates import DatePrecision, date_text
 from clients.health.domain.terms import (
     ClearanceNeed,
     ConditionKind,
@@ -15,10 +18,10 @@ from clients.health.domain.terms import (
     OperationApproach,
     OperationKind,
 )
-from clients.health.fields import BodySiteSerializer
+from clients.health.fields import BodySiteSerializer, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
-from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
+from practice.http.fields import EnumField, FlagField, TextField, WholeNumberField
 from practice.http.serializers import StrictSerializer, build_command
 
 MAX_ENTRIES = 50
@@ -27,12 +30,27 @@ MAX_ENTRIES = 50
 class EntryInputSerializer(StrictSerializer):
     """An entry that keeps its id when it is taken over, and gets one when it is new."""
 
+    partial_dates: ClassVar[tuple[str, ...]] = ()
+
     id = serializers.UUIDField(required=False, help_text="Id of an entry that is taken over.")
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Gives a new entry its id and leaves out what was not said."""
         said = {key: value for key, value in attrs.items() if value is not None}
+        for name in self.partial_dates:
+            if name in said:
+                said[name], said[f"{name}_precision"] = said[name]
         return {"id": uuid4(), **said}
+
+    def to_representation(self, instance: Any) -> Any:
+        """A date as far as it is known, as it can be sent again."""
+        shown = super().to_representation(instance)
+        for name in self.partial_dates:
+            if isinstance(instance, Mapping) and instance.get(name):
+                precision = DatePrecision(instance.get(f"{name}_precision", DatePrecision.DAY))
+                last = date.fromisoformat(str(instance[name]))
+                shown[name] = date_text(last, precision)
+        return shown
 
 
 def _entries(form: type[EntryInputSerializer], help_text: str) -> serializers.BaseSerializer[Any]:
@@ -53,7 +71,16 @@ class OperationInputSerializer(EntryInputSerializer):
 
     kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
-    on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    partial_dates = ("on",)
+    on = PartialDateField(
+        required=False,
+        allow_null=True,
+        help_text="Date as far as it is known: `2026-01-12`, `2026-01` or `2026`. Weeks count"
+        " from the last day that it can have been.",
+    )
+    planned = FlagField(
+        required=False, help_text="It lies ahead, on that day; e.g. false. Later it is reviewed."
+    )
     approach = EnumField(
         OperationApproach,
         required=False,
@@ -78,8 +105,13 @@ class RadiationInputSerializer(EntryInputSerializer):
     """One course of radiation."""
 
     sites = BodySiteSerializer(many=True, allow_empty=False, help_text="What was irradiated.")
-    from_date = DayField(required=False, allow_null=True, help_text="First day.")
-    until_date = DayField(required=False, allow_null=True, help_text="Last day.")
+    partial_dates = ("from_date", "until_date")
+    from_date = PartialDateField(
+        required=False, allow_null=True, help_text="First day, e.g. `2026-01-12` or `2026-01`."
+    )
+    until_date = PartialDateField(
+        required=False, allow_null=True, help_text="Last day, e.g. `2026-02-20` or `2026-02`."
+    )
     skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
 
 
@@ -88,7 +120,12 @@ class ConditionInputSerializer(EntryInputSerializer):
 
     kind = EnumField(ConditionKind, help_text="E.g. `cording`.")
     sites = BodySiteSerializer(many=True, required=False, help_text="Where.")
-    since = DayField(required=False, allow_null=True, help_text="Since when.")
+    partial_dates = ("since",)
+    since = PartialDateField(
+        required=False,
+        allow_null=True,
+        help_text="Since when, as far as it is known: `2026-01-12`, `2026-01` or `2026`.",
+    )
     suspected = FlagField(required=False, help_text="Suspected, not known, e.g. false.")
     text = _text("Anything else about it.")
 

@@ -16,7 +16,7 @@ def conditions_of_kind(client: ClientFacts, kind: ConditionKind, day: date) -> I
     """The conditions of one kind that hold on that day."""
     for history in known_histories(client):
         for condition in history.conditions:
-            begun = condition.since is None or condition.since <= day
+            begun = condition.first_day is None or condition.first_day <= day
             if condition.kind is kind and begun:
                 yield condition
 
@@ -25,7 +25,7 @@ def known_radiations(client: ClientFacts, day: date) -> Iterator[Radiation]:
     """The courses of radiation that have begun by the day; without a first day they have."""
     for history in known_histories(client):
         for course in history.radiations:
-            if course.from_date is None or course.from_date <= day:
+            if course.first_day is None or course.first_day <= day:
                 yield course
 
 

@@ -21,6 +21,7 @@ from clients.permissions.domain import (
     law,
     load,
     orders,
+    planned,
     preference,
     surgery,
     swelling,
@@ -54,6 +55,7 @@ SESSION_RULES: tuple[SessionRule, ...] = (
     facility.for_session,
     competence.for_session,
     history.for_session,
+    planned.for_session,
     conditions.clot,
     arrival.for_session,
     arrival.stop,
@@ -235,6 +237,7 @@ def _session(
                 *law.warnings(facts, settings),
                 *arrival.warnings(facts, settings),
                 *clearances.warnings(facts, settings),
+                *orders.warnings(facts, settings),
                 *abdomen.warnings(facts, settings),
             ]
         ),

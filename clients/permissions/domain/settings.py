@@ -32,7 +32,9 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     licensed_credentials: tuple[Credential, ...]
     operation_regions: dict[OperationKind, tuple[Region, ...]]
     refer_to: dict[RedFlag, str]
+    evaluating_credentials: tuple[Credential, ...]
     refer_for_condition: dict[ConditionKind, str]
     consent_days: int
     consent_warning_days: int
+    consent_age_years: int
     clearance_days: int
