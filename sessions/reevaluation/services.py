@@ -42,8 +42,8 @@ class ReevaluationScope:
 
 
 def _gather(client_id: UUID, states: States, rec: RecordedEvent) -> ReevaluationScope:
-    assessor = SessionAssessor(client_id, client_facts(states))
     calendar, notes = states[CALENDAR], states[NOTES]
+    assessor = SessionAssessor(client_id, client_facts(states), calendar)
     ahead = [
         BookedReevaluation(one, assessor.session(one)) for one in calendar.upcoming(rec.recorded_at)
     ]
@@ -83,12 +83,14 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
     if note is None:
         return []
     session = states[CALENDAR].session(note.session_id)
-    assessor, timeline = SessionAssessor(client_id, client_facts(states)), FactsTimeline(client_id)
+    assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
+    timeline = FactsTimeline(client_id)
+    before = replace(session, **{"end_stop" if stopped.everything else "touch_stop": None})
     return [
         NoteReevaluation(
             note,
             permitted=permitted_lines(assessor, timeline, session, note.lines),
-            before=permitted_lines(assessor, timeline, replace(session, stop=None), note.lines),
+            before=permitted_lines(assessor, timeline, before, note.lines),
         )
     ]
 

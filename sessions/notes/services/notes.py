@@ -55,7 +55,9 @@ def note_sign(uow: UnitOfWork, *, session_id: UUID, if_match: int) -> SessionCom
         check_version(paper.revision, if_match, DRAFT_MOVED_ON)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
-    facts = _sign_facts(paper, session, SessionAssessor(row.client_id, client_facts(states)))
+    facts = _sign_facts(
+        paper, session, SessionAssessor(row.client_id, client_facts(states), states[CALENDAR])
+    )
     outcome = uow.execute(
         row.client_id,
         SLICES,
