@@ -29,7 +29,7 @@ class AuthorizationFilter(FilterSet):
     running_out = StrictBooleanFilter(
         method="by_rest", help_text="true: open, with few visits, units or days left."
     )
-    over_used = StrictBooleanFilter(help_text="true: more was drawn than is authorized.")
+    over_used = StrictBooleanFilter(help_text="true: more was used than is authorized.")
 
     class Meta:
         model = Authorization

@@ -42,7 +42,7 @@ class Payer(RevisionedModel):
 
 
 class ServiceMap(models.Model):
-    """Which code a part of the hour is, delivered by a credential, for one payer."""
+    """Which code a part of the session is, delivered by a credential, for one payer."""
 
     id = models.BigAutoField(primary_key=True)
     payer = models.ForeignKey(Payer, models.CASCADE, related_name="services")

@@ -29,7 +29,7 @@ class ServiceCodeSerializer(StrictSerializer):
 
 
 class MappedServiceSerializer(StrictSerializer):
-    """Which service code a part of the hour is, delivered under a credential."""
+    """Which service code a part of the session is, delivered under a credential."""
 
     part = EnumField(SessionPart, help_text="Part of the hour, e.g. `stretching`.")
     credential = EnumField(Credential, help_text="Credential, e.g. `physical_therapist`.")

@@ -20,7 +20,7 @@ def payer_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Payer:
 def payer_change(
     uow: UnitOfWork, *, payer_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Payer:
-    """Change a payer. Days reckoned before stand as they are; signatures from now on follow."""
+    """Change a payer. Days calculated before stand as they are; signatures from now on follow."""
     payer = history.lock_row(Payer, payer_id, "payer", if_match=if_match)
     return history.update_row(uow, payer, _checked(command), "payer")
 

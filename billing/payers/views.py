@@ -54,11 +54,9 @@ class PayerListView(CommandView, ListView):
     order = ("name", "id")
 
     def get_queryset(self) -> Any:
-        """All payers."""
         return payer_list()
 
     def get_serializer_class(self) -> type[PayerNameOutputSerializer]:
-        """By role."""
         return serializer_for(self.actor(self.request).role)
 
     post = Command(
@@ -76,7 +74,7 @@ class PayerListView(CommandView, ListView):
 
 
 class PayerDetailView(CommandView):
-    """One payer."""
+    """One payer with its rule of units."""
 
     roles = {"GET": ANY_STAFF}
 
@@ -98,7 +96,7 @@ class PayerDetailView(CommandView):
         if_match="optional",
         execute=services.payer_change,
         render=render_payer,
-        description="Change what is given; days reckoned before stand.",
+        description="Change what is given; days calculated before stand.",
     )
 
 
@@ -114,7 +112,6 @@ class ServiceCodeListView(CommandView, ListView):
     order = ("code", "id")
 
     def get_queryset(self) -> Any:
-        """All codes."""
         return ServiceCode.objects.all()
 
     post = Command(
@@ -132,7 +129,7 @@ class ServiceCodeListView(CommandView, ListView):
 
 
 class ServiceCodeDetailView(CommandView):
-    """One service code."""
+    """One service code of the practice."""
 
     roles = {"GET": ANY_STAFF}
 

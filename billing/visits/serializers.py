@@ -25,7 +25,7 @@ NO_PAYER = (
 
 
 class PartMinutesOutputSerializer(StrictSerializer):
-    """Whole minutes of one part of the hour."""
+    """Whole minutes of one part of the session."""
 
     part = EnumField(SessionPart, help_text="Part, e.g. `stretching`.")
     minutes = serializers.IntegerField(help_text="Minutes, e.g. 25.")
@@ -39,7 +39,7 @@ class VisitSessionOutputSerializer(StrictSerializer):
     facility_id = serializers.UUIDField(help_text="Where.")
     facility_name = serializers.CharField(help_text="Its name.")
     practitioner_id = serializers.UUIDField(help_text="Who.")
-    practitioner_name = serializers.CharField(help_text="Her or his name.")
+    practitioner_name = serializers.CharField(help_text="The practitioner's name.")
     credential = EnumField(Credential, help_text="Under which credential.")
     minutes = PartMinutesOutputSerializer(many=True, help_text="Minutes of each part.")
     signed_at = InstantField(help_text="When the note was signed.")
@@ -93,14 +93,14 @@ class UncoveredReasonOutputSerializer(StrictSerializer):
 
 
 class VisitOutputSerializer(StrictSerializer):
-    """A client's treatment day in one discipline, as last reckoned."""
+    """A client's treatment day in one discipline, as last calculated."""
 
     id = serializers.UUIDField(help_text="Id of the visit.")
     client_id = serializers.UUIDField(help_text="The client.")
-    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    client_name = serializers.CharField(help_text="The client's name; empty after an erasure.")
     local_date = serializers.DateField(help_text="The day it took place on, at the facility.")
     discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
-    authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization drawn from.")
+    authorization_id = serializers.UUIDField(allow_null=True, help_text="Authorization used.")
     payer_id = serializers.UUIDField(allow_null=True, help_text="The payer.")
     payer_name = serializers.CharField(help_text="Its name; empty where no payer is known.")
     unit_rule = serializers.CharField(help_text="Rule by which units were made.")
@@ -116,11 +116,11 @@ class VisitOutputSerializer(StrictSerializer):
         help_text="Units earned whose code nobody chose yet."
     )
     used_units = serializers.DictField(
-        child=serializers.IntegerField(), help_text="Units per code drawn from the authorization."
+        child=serializers.IntegerField(), help_text="Units per code used from the authorization."
     )
     used_minutes = serializers.IntegerField(
-        help_text="Timed minutes drawn: all where every unit earned is drawn, else those of the "
-        "codes drawn, at most 15 a unit, e.g. 30."
+        help_text="Timed minutes used: all where every unit earned is used, else those of the "
+        "codes used, at most 15 a unit, e.g. 30."
     )
     undecided = UndecidedUnitsOutputSerializer(
         allow_null=True, help_text="What waits for a choice; null: nothing."
@@ -140,7 +140,7 @@ class VisitOutputSerializer(StrictSerializer):
     billable_units_unknown = serializers.SerializerMethodField(
         help_text="Why `worth` is null; empty where it is known."
     )
-    calculated_at = InstantField(help_text="When it was last reckoned.")
+    calculated_at = InstantField(help_text="When it was last calculated.")
 
     def to_representation(self, instance: Any) -> Any:
         """With names, where a list has not put it there already."""
@@ -174,7 +174,7 @@ class VisitOverrideInputSerializer(StrictSerializer):
         help_text='Which code gets the units that wait, e.g. `{"STR15": 1}`.',
     )
     authorization_id = serializers.UUIDField(
-        required=False, help_text="Or: which authorization the visit draws from, from now on."
+        required=False, help_text="Or: which authorization the visit uses, from now on."
     )
     session_id = serializers.UUIDField(
         required=False,

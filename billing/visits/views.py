@@ -1,4 +1,4 @@
-"""Visits: what was drawn, what is not covered and why, and a person's choices."""
+"""Visits: what was used, what is not covered and why, and a person's choices."""
 
 from __future__ import annotations
 
@@ -42,13 +42,12 @@ class VisitListView(NamedVisitListView):
     order = ("-local_date", "id")
 
     def get_queryset(self) -> Any:
-        """All visits."""
         return visit_list()
 
 
 @extend_schema_view(
     get=endpoint(
-        "List the visits drawn from an authorization",
+        "List the visits that use an authorization",
         response=VisitOutputSerializer(many=True),
         errors=(404,),
         tags=["authorizations"],
@@ -61,7 +60,6 @@ class AuthorizationVisitListView(NamedVisitListView):
     order = ("local_date", "id")
 
     def get_queryset(self) -> Any:
-        """Its visits."""
         return visit_list().filter(authorization_id=self.kwargs.get("authorization_id"))
 
     def check_visible(self, request: Request, **ids: Any) -> None:
@@ -73,12 +71,12 @@ class AuthorizationVisitListView(NamedVisitListView):
     get=endpoint("Read a visit", response=VisitOutputSerializer, errors=(404,), tags=["visits"]),
 )
 class VisitDetailView(ApiView):
-    """One visit."""
+    """One visit with its calculation."""
 
     roles = {"GET": BILLING}
 
     def get(self, request: Request, visit_id: UUID) -> Response:
-        """As last reckoned; its version as ETag."""
+        """As last calculated; its version as ETag."""
         row = visit_get(visit_id)
         self.log_read(request, row.client_id, "visit")
         return self.read_response(VisitOutputSerializer(row).data, version=row.version)

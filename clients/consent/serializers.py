@@ -26,7 +26,7 @@ DOCUMENTATION_FIELDS = ("form", "language", "witness", "typed_name")
 
 
 class ConsentInputSerializer(StrictSerializer):
-    """A touch consent as she gave it."""
+    """A touch consent as the client gave it."""
 
     regions = BodySiteSerializer(
         many=True, allow_empty=False, help_text="Every region that may be touched, with its side."
@@ -41,13 +41,13 @@ class ConsentInputSerializer(StrictSerializer):
         child=serializers.UUIDField(),
         required=False,
         max_length=100,
-        help_text="Only these practitioners, if she wants it so.",
+        help_text="Only these practitioners, if the client wants it so.",
     )
     gender = EnumField(
         Gender, required=False, allow_null=True, help_text="Only practitioners of this gender."
     )
     support_person = FlagField(
-        required=False, help_text="Her support person must be there, e.g. true."
+        required=False, help_text="A support person must be there, e.g. true."
     )
     interpreter = FlagField(required=False, help_text="An interpreter must be there, e.g. false.")
     until = DayField(
@@ -72,7 +72,7 @@ class ConsentInputSerializer(StrictSerializer):
         required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
     )
     typed_name = TextField(
-        required=False, allow_blank=True, max_length=120, help_text="Her name as she typed it."
+        required=False, allow_blank=True, max_length=120, help_text="The client's name as typed."
     )
     occurred_at = occurred_at_field()
 
@@ -101,7 +101,7 @@ class ConsentEndInputSerializer(StrictSerializer):
         required=False,
         allow_blank=True,
         max_length=LONGEST_TEXT,
-        help_text="Her reason, if she gave one.",
+        help_text="The client's reason, if given.",
     )
     occurred_at = occurred_at_field()
 
@@ -120,7 +120,7 @@ class ConsentOutputSerializer(serializers.Serializer[Any]):
         child=serializers.UUIDField(), help_text="Only these, if any are named."
     )
     gender = serializers.CharField(help_text="Only practitioners of this gender; may be empty.")
-    support_person = serializers.BooleanField(help_text="Her support person must be there.")
+    support_person = serializers.BooleanField(help_text="A support person must be there.")
     interpreter = serializers.BooleanField(help_text="An interpreter must be there.")
     given_on = serializers.DateField(allow_null=True, help_text="First day that it counts.")
     until = serializers.DateField(allow_null=True, help_text="Last day that it counts.")
@@ -128,8 +128,8 @@ class ConsentOutputSerializer(serializers.Serializer[Any]):
     language = serializers.CharField(help_text="Language it was explained in.")
     obtained_by = serializers.CharField(help_text="Who explained it.")
     witness = serializers.CharField(help_text="Witness of a spoken consent.")
-    typed_name = serializers.CharField(help_text="Her name as she typed it.")
-    reason = serializers.CharField(help_text="Her reason for a refusal or withdrawal.")
+    typed_name = serializers.CharField(help_text="The client's name as typed.")
+    reason = serializers.CharField(help_text="The client's reason for a refusal or withdrawal.")
     occurred_at = serializers.DateTimeField(allow_null=True, help_text="When it happened.")
     recorded_at = serializers.DateTimeField(allow_null=True, help_text="When it was recorded.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

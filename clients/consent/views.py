@@ -30,7 +30,6 @@ class TouchConsentView(ClientRecordView):
         "Read the touch consent", response=ConsentOutputSerializer, errors=(404,), tags=["consent"]
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """As it stands."""
         return self.read(request, client_id, serialize_consent)
 
     post = Command(
@@ -60,7 +59,7 @@ class ConsentWithdrawalView(ClientRecordView):
         errors=(404,),
         execute=consent_withdraw,
         render=record_renderer(serialize_consent),
-        description="Never refused for a stale version; future sessions are judged again.",
+        description="Never refused for a stale version; future sessions are re-evaluated.",
     )
 
 

@@ -8,7 +8,13 @@ from uuid import uuid4
 from rest_framework import serializers
 
 from clients.health.domain.commands import ReportHistory, ReviewHistory
-from clients.health.domain.terms import ClearanceNeed, ConditionKind, NeckHistory, OperationKind
+from clients.health.domain.terms import (
+    ClearanceNeed,
+    ConditionKind,
+    NeckHistory,
+    OperationApproach,
+    OperationKind,
+)
 from clients.health.fields import BodySiteSerializer
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
@@ -48,6 +54,12 @@ class OperationInputSerializer(EntryInputSerializer):
     kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
     on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    approach = EnumField(
+        OperationApproach,
+        required=False,
+        allow_null=True,
+        help_text="Of abdomen or pelvis: `keyhole` or `open`; not known counts as the strictest.",
+    )
     regions = serializers.ListField(
         child=EnumField(Region),
         required=False,
@@ -58,14 +70,14 @@ class OperationInputSerializer(EntryInputSerializer):
     drains_out = _flag("Drains are out, or none were placed.")
     donor_incision_healed = _flag("The donor incision (back, abdomen) is healed.")
     expander_in = _flag("A tissue expander is in.")
-    stands_erect = _flag("After an abdominal flap: she stands fully upright.")
+    stands_erect = _flag("After an abdominal flap: the client stands upright.")
     text = _text("Anything else about it.")
 
 
 class RadiationInputSerializer(EntryInputSerializer):
     """One course of radiation."""
 
-    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="Where she was irradiated.")
+    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="What was irradiated.")
     from_date = DayField(required=False, allow_null=True, help_text="First day.")
     until_date = DayField(required=False, allow_null=True, help_text="Last day.")
     skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
@@ -118,7 +130,7 @@ class HistoryReportInputSerializer(HealthHistorySerializer):
     """A health history as the desk was told it."""
 
     informant = TextField(
-        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `herself`."
+        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `client`."
     )
     occurred_at = occurred_at_field()
 
@@ -158,7 +170,7 @@ class HealthHistoryOutputSerializer(serializers.Serializer[Any]):
     reports = HistoryReportOutputSerializer(
         many=True, help_text="Reports since; they narrow until reviewed."
     )
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
 
 
 class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
@@ -166,4 +178,4 @@ class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
 
     report_id = serializers.UUIDField(help_text="Id of the report.")
     status = serializers.CharField(help_text="`reported` or `reviewed`: where the history stands.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

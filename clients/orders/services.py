@@ -17,7 +17,7 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 def order_file(
     uow: UnitOfWork, *, client_id: UUID, command: FileOrder, if_match: int | None = None
 ) -> Outcome:
-    """A surgeon's or physician's paper."""
+    """A surgeon's or physician's order."""
     uow.lock(client_id)
     days = settings_group("permissions", filing_orders.OrderSettings)[0].clearance_days
     return execute(

@@ -27,18 +27,17 @@ class OrderListView(ClientRecordView):
     logged_as = "orders"
 
     @endpoint(
-        "List the client's papers",
+        "List the client's orders",
         response=OrderListOutputSerializer,
         errors=(404,),
         description="To the front desk by kind and date only.",
         tags=["orders"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """All of them."""
         return self.read(request, client_id, serialize_orders)
 
     post = Command(
-        "File a surgeon's or physician's paper",
+        "File a surgeon's or physician's order",
         tag="orders",
         roles=CLINICAL,
         input=OrderInputSerializer,
@@ -65,5 +64,5 @@ class OrderLiftView(ClientRecordView):
         if_match="optional",
         execute=order_lift,
         render=record_renderer(serialize_orders),
-        description="Lift it.",
+        description="Lifted again it changes nothing.",
     )

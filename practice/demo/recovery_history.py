@@ -117,7 +117,7 @@ class Recovery:
 
     @property
     def path(self) -> str:
-        """The client's address."""
+        """Address of the client, without the prefix of the API."""
         return f"/clients/{self.client}"
 
     def register(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, TypedDict, Unpack
 
 from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.openapi import AutoSchema
@@ -12,6 +12,7 @@ from drf_spectacular.utils import OpenApiParameter, extend_schema
 
 from practice.http.problems import problems
 
+Requirement = Literal["optional", "required"]
 _IF_MATCH: Final = 'The version you have read, quoted as in the ETag: `"3"`.'
 _IF_MATCH_OPTIONAL: Final = (
     f"{_IF_MATCH} Optional here: with it a change of what has moved on is refused (412); without"
@@ -26,49 +27,51 @@ def _header(name: str, description: str, *, required: bool) -> OpenApiParameter:
     )
 
 
-def endpoint(
-    summary: str,
-    *,
-    request: Any = None,
-    response: Any = None,
-    status: int = 200,
-    errors: tuple[int, ...] = (),
-    if_match: Literal["optional", "required"] | None = None,
-    idempotency: Literal["optional", "required"] | None = None,
-    query: Any = None,
-    description: str = "",
-    tags: list[str] | None = None,
-    public: bool = False,
-) -> Callable[[Any], Any]:
-    """The schema of one method.
+class Description(TypedDict, total=False):
+    """What may be said of one method beside its summary.
 
-    ``takes`` and ``gives`` are serializers (``gives=X(many=True)`` for a list, or
-    ``{(status, media type): ...}`` for what is no JSON),
-    ``refuses`` further problem statuses, ``query`` the view's ``query_form``.
+    ``request`` and ``response`` are serializers (``response=X(many=True)`` for a list, or
+    ``{(status, media type): ...}`` for what is no JSON), ``status`` that of success, ``errors``
+    further problem statuses, ``query`` the view's ``query_form``; ``public``: without signing in.
     """
+
+    request: Any
+    response: Any
+    status: int
+    errors: tuple[int, ...]
+    if_match: Requirement | None
+    idempotency: Requirement | None
+    query: Any
+    description: str
+    tags: list[str] | None
+    public: bool
+
+
+def endpoint(summary: str, **said: Unpack[Description]) -> Callable[[Any], Any]:
+    """Decorator of one method: its schema in the OpenAPI description."""
+    request, response = said.get("request"), said.get("response")
+    query = said.get("query")
     parameters: list[Any] = [query] if query is not None else []
-    more = set(errors)
-    if if_match:
+    more = set(said.get("errors", ()))
+    if if_match := said.get("if_match"):
         required = if_match == "required"
         text = _IF_MATCH if required else _IF_MATCH_OPTIONAL
         parameters.append(_header("If-Match", text, required=required))
-        more |= {412, 428} if if_match == "required" else {412}
-    if idempotency:
+        more |= {412, 428} if required else {412}
+    if idempotency := said.get("idempotency"):
         parameters.append(_header("Idempotency-Key", _KEY, required=idempotency == "required"))
         more |= {409, 422}
     if request is not None:
         more.add(415)
+    succeeds = response if isinstance(response, dict) else {said.get("status", 200): response}
     return extend_schema(
         summary=summary,
-        description=description or None,
+        description=said.get("description") or None,
         request=request,
-        responses={
-            **(response if isinstance(response, dict) else {status: response}),
-            **problems(*more),
-        },
+        responses={**succeeds, **problems(*more)},
         parameters=parameters,
-        tags=tags,
-        auth=[] if public else None,
+        tags=said.get("tags"),
+        auth=[] if said.get("public") else None,
     )
 
 

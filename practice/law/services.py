@@ -33,7 +33,7 @@ def limit_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> JurisdictionLim
 def limit_change(
     uow: UnitOfWork, *, limit_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> JurisdictionLimit:
-    """Correct a row; future sessions are judged again."""
+    """Correct a row; future sessions are re-evaluated."""
     row = history.lock_row(JurisdictionLimit, limit_id, "limit", if_match=if_match)
     _check_dates(
         command.get("effective_from", row.effective_from),

@@ -94,5 +94,5 @@ class JurisdictionLimitDetailView(CommandView):
         if_match="required",
         execute=services.limit_change,
         render=row_renderer(JurisdictionLimitSerializer),
-        description="Change what is given; future sessions are judged again.",
+        description="Change what is given; future sessions are re-evaluated.",
     )

@@ -1,4 +1,4 @@
-"""Judging again: at once when a fact of the client changes, by due work when settings do."""
+"""Re-evaluation: at once when a fact of the client changes, by a job when settings do."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def _notes_reached(
     late: list[tuple[SignedNote, SessionState]] = []
     for note in notes.by_session.values():
         session = calendar.session(note.session_id)
-        if note.lines and note.started_at + session.length > rec.occurred_at:
+        if note.lines and note.count.times.ended_at > rec.occurred_at:
             late.append((note, session))
     if not late:
         return
@@ -71,8 +71,8 @@ def _notes_reached(
     for note, session in late:
         yield NoteReevaluation(
             note,
-            permitted=permitted_lines(assessor, with_fact, session, note.lines),
-            before=permitted_lines(assessor, without, session, note.lines),
+            permitted=permitted_lines(assessor, with_fact, session, note.lines, note.count.times),
+            before=permitted_lines(assessor, without, session, note.lines, note.count.times),
         )
 
 
@@ -85,12 +85,13 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
     session = states[CALENDAR].session(note.session_id)
     assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
     timeline = FactsTimeline(client_id)
-    before = replace(session, **{"end_stop" if stopped.everything else "touch_stop": None})
+    unstopped = replace(session, **{"end_stop" if stopped.everything else "touch_stop": None})
+    lines, times = note.lines, note.count.times
     return [
         NoteReevaluation(
             note,
-            permitted=permitted_lines(assessor, timeline, session, note.lines),
-            before=permitted_lines(assessor, timeline, before, note.lines),
+            permitted=permitted_lines(assessor, timeline, session, lines, times),
+            before=permitted_lines(assessor, timeline, unstopped, lines, times),
         )
     ]
 
@@ -109,7 +110,7 @@ FACTS_CHANGED = Reactor(
     react=_react,
     lookup=_gather,
 )
-"""A fact of the client judges her sessions again in the transaction that records it."""
+"""A fact of the client re-evaluates their sessions in the transaction that records it."""
 
 STOPPED = Reactor(
     name="sessions.stopped",
@@ -136,13 +137,13 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
 
 
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
-    """A change of what judges sessions plans one sweep; a worker is woken on commit."""
+    """A change of settings or law plans one sweep; a worker is woken on commit."""
     now = clock.now()
     write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), due_at=now)])
 
 
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """One due row for each client with sessions to come: each is judged on its own."""
+    """One job for each client with sessions to come: each is evaluated on its own."""
     now = clock.now()
     clients = (
         Session.objects.filter(status="booked", ends_at__gt=now)
@@ -156,5 +157,5 @@ def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
 
 
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """Judge one client's future sessions by the settings as they are now."""
+    """Evaluate one client's future sessions by the settings as they are now."""
     reevaluate_client(uow, job.subject, "settings")

@@ -48,7 +48,7 @@ def _check_stretch_code(code: str) -> None:
 
 
 class StretchFilter(FilterSet):
-    """Filters of a programme."""
+    """Filters of prescribed stretches."""
 
     status = ChoiceFilter(
         choices=[(one.value, one.value) for one in StretchStatus], help_text="E.g. `active`."

@@ -14,6 +14,7 @@ ANYONE = ALL | {"nobody"}
 
 MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- practice ---------------------------------------------------------------------
+    "start": {"GET": ANYONE},
     "health-live": {"GET": ANYONE},
     "health-ready": {"GET": ANYONE},
     "schema": {"GET": ANYONE},
@@ -42,6 +43,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "competence-detail": {"DELETE": {OWNER}},
     "supervision-list": {"GET": ALL, "POST": {OWNER}},
     "supervision-detail": {"DELETE": {OWNER}},
+    "supervision-ending": {"POST": {OWNER}},
     "staff-list": {"GET": {OWNER}, "POST": {OWNER}},
     "staff-detail": {"GET": {OWNER}, "PATCH": {OWNER}},
     "erasure": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER}, "DELETE": {OWNER}},
@@ -87,7 +89,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     },
     "note-signature": {"POST": {PRACTITIONER}},
     "note-addenda": {"POST": {PRACTITIONER}},
-    "note-outside-list": {"GET": {OWNER}},
+    "note-unsent-discard": {"POST": {PRACTITIONER}},
+    "note-outside-list": {"GET": {OWNER, PRACTITIONER}},
     "open-times": {"GET": {OWNER, DESK, PRACTITIONER}},
     "client-permissions": {"GET": {OWNER, DESK, PRACTITIONER}},
     "reading-list": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},

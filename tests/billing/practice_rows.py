@@ -64,6 +64,8 @@ def note_on(number: int, minutes: dict[SessionPart, int] | None = None) -> NoteS
         credential=Credential.PHYSICAL_THERAPIST,
         facility_id=uuid4(),
         started_at=datetime(day.year, day.month, day.day, 15, tzinfo=UTC),
+        ended_at=datetime(day.year, day.month, day.day, 19, tzinfo=UTC),
+        booked_minutes=60,
         zone="America/New_York",
         local_date=day,
         subjective="",

@@ -153,6 +153,8 @@ class Stream:
                 credential=credential,
                 facility_id=named("facility"),
                 started_at=datetime(day.year, day.month, day.day, 15, tzinfo=UTC),
+                ended_at=datetime(day.year, day.month, day.day, 19, tzinfo=UTC),
+                booked_minutes=60,
                 zone="America/New_York",
                 local_date=day,
                 subjective="",

@@ -28,7 +28,7 @@ def test_the_parts_mapped_to_a_code_are_paid_and_talk_is_not() -> None:
     assert paid_parts(client_id, day, TRAINER) == ()
 
 
-def test_without_an_authorization_that_day_she_pays_herself() -> None:
+def test_without_an_authorization_that_day_the_client_pays() -> None:
     client_id, authorization_id = client_with(payer().pk)
     last = Authorization.objects.get(pk=authorization_id).last_day
     assert paid_parts(client_id, last + timedelta(days=1), THERAPIST) is None

@@ -42,7 +42,7 @@ REVIEWED: dict[str, Any] = {
     "usual_pain": 2,
 }
 CLEARANCE: dict[str, Any] = {
-    "kind": "leave",
+    "kind": "clearance",
     "prescriber": "surgeon",
     "prescriber_name": "Dr. Amara Whitfield",
     "given_on": "2025-12-01",

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 import msgspec
+import pytest
 from hypothesis import assume, settings
 from hypothesis import given as for_all
 from hypothesis import strategies as st
@@ -36,6 +37,7 @@ from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, 
 from clients.identity.domain.state import IDENTITY
 from clients.orders.domain import decisions as filing_orders
 from clients.orders.domain.commands import FileOrder, LiftOrder
+from clients.orders.domain.event_texts import EVENT_TEXTS
 from clients.orders.domain.events import OrderFiled, OrderLifted
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.state import ORDERS
@@ -50,6 +52,7 @@ from clients.preference.domain.events import (
 from clients.preference.domain.state import PREFERENCE, PreferenceState
 from clients.preference.domain.terms import PreferenceScope
 from practice.core.appspec import installed
+from practice.core.event_texts import text_of_event
 from practice.core.events import DatedEvent
 from practice.core.terms import Gender, Region, Side, Technique
 from practice.work.projection_runner import MemoryRows
@@ -78,7 +81,7 @@ GIVEN = ConsentRecorded(
     until=date(2026, 12, 31),
 )
 CLEARANCE = FileOrder(
-    kind=OrderKind.LEAVE,
+    kind=OrderKind.CLEARANCE,
     prescriber=Prescriber.SURGEON,
     prescriber_name="the surgeon",
     given_on=date(2026, 2, 20),
@@ -187,7 +190,7 @@ def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_tha
     assert given(HEALTH, found, told).state.open_reports == (), "in whatever order they are folded"
 
 
-def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> None:
+def test_a_clearance_ends_by_the_practices_setting_and_counts_from_its_own_day() -> None:
     scenario = given(ORDERS).when(
         lambda s, c: filing_orders.file_order(CLEARANCE, DETAILS, clearance_days=180, ctx=c)
     )
@@ -205,6 +208,48 @@ def test_a_leave_ends_by_the_practices_setting_and_counts_from_its_own_day() -> 
     [now] = scenario.decided
     assert isinstance(now, DatedEvent)
     assert now.occurred_at == NOW
+
+
+def filing(command: FileOrder) -> Any:
+    return lambda s, c: filing_orders.file_order(command, DETAILS, clearance_days=180, ctx=c)
+
+
+def test_a_clearance_for_load_needs_no_site_and_has_no_end_of_its_own() -> None:
+    load = replace(CLEARANCE, subjects=(OrderSubject.LOAD,), sites=())
+    [filed] = given(ORDERS).when(filing(load)).then_kinds(OrderFiled)
+    assert isinstance(filed, OrderFiled)
+    assert (filed.order.expires_on, filed.expiry_by_setting) == (None, False)
+    at_site = replace(load, sites=(SHOULDER,), expires_on=date(2026, 4, 1))
+    [ending] = given(ORDERS).when(filing(at_site)).then_kinds(OrderFiled)
+    assert isinstance(ending, OrderFiled)
+    assert ending.order.expires_on == date(2026, 4, 1)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"subjects": ()},
+        {"subjects": (OrderSubject.LOAD, OrderSubject.CURLS)},
+        {"sites": ()},
+        {"subjects": (OrderSubject.WORK_AT_BONE_SITE,), "sites": ()},
+    ],
+)
+def test_a_clearance_says_for_what_and_where_and_load_stands_alone(changes: Any) -> None:
+    given(ORDERS).when(filing(replace(CLEARANCE, **changes))).rejected("invalid", 400)
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        (OrderKind.CLEARANCE, "A clearance was revoked by the surgeon"),
+        (OrderKind.RESTRICTION, "A restriction was lifted by the surgeon"),
+    ],
+)
+def test_a_clearance_is_revoked_and_a_restriction_lifted(kind: OrderKind, words: str) -> None:
+    event = OrderLifted(
+        order_id=CLEARANCE_ORDER.id, kind=kind, lifted_on=TODAY, lifted_by="the surgeon"
+    )
+    assert text_of_event(recorded(event), [EVENT_TEXTS]).startswith(words)
 
 
 def test_a_restriction_without_an_end_has_none_until_it_is_lifted_by_name() -> None:
@@ -267,7 +312,7 @@ SURGERY = HistoryContent(
 )
 CLEARANCE_ORDER = MedicalOrder(
     id=UUID(int=8),
-    kind=OrderKind.LEAVE,
+    kind=OrderKind.CLEARANCE,
     prescriber=Prescriber.SURGEON,
     prescriber_name="the surgeon",
     given_on=TODAY,
@@ -284,7 +329,8 @@ DATED = [
     (PreferenceStated(preference=StatedPreference(scope=PreferenceScope.ALL_WORK,
                                                   gender=Gender.WOMAN)), at(34)),
     (OrderFiled(order=CLEARANCE_ORDER), at(33)),
-    (OrderLifted(order_id=CLEARANCE_ORDER.id, lifted_on=TODAY, lifted_by="the surgeon"), at(20)),
+    (OrderLifted(order_id=CLEARANCE_ORDER.id, kind=OrderKind.CLEARANCE, lifted_on=TODAY,
+                 lifted_by="the surgeon"), at(20)),
 ]  # fmt: skip
 
 

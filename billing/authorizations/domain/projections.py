@@ -152,7 +152,7 @@ def _use(rows: ProjectedRows, entry: events.UsageChange) -> None:
 
 
 def _with_rest(row: ProjectedRow) -> ProjectedRow:
-    """The row with what is left, its last day, and whether more was drawn than is authorized."""
+    """The row with what is left, its last day, and whether more was used than is authorized."""
 
     def left(what: str, spent: int) -> int | None:
         authorized: int | None = row[f"{what}_authorized"]

@@ -36,13 +36,13 @@ class AuthorizationState:
 
     @property
     def rank(self) -> tuple[int, date, str, UUID]:
-        """Which one a visit draws from first: order of coverage, earliest end, number."""
+        """Which one a visit uses first: order of coverage, earliest end, number."""
         return (self.terms.coverage_order, self.last_day, self.terms.number, self.id)
 
 
 @dataclass(frozen=True, slots=True)
 class UsedAmounts:
-    """What was drawn from an authorization; ``reserved`` units and minutes wait for a choice."""
+    """What was used from an authorization; ``reserved`` units and minutes wait for a choice."""
 
     visits: int = 0
     units: int = 0
@@ -53,7 +53,7 @@ class UsedAmounts:
 
 @dataclass(frozen=True, slots=True)
 class VisitState:
-    """A treatment day in one discipline as last reckoned, and the choice made for its units."""
+    """A treatment day in one discipline as last calculated, and the choice made for its units."""
 
     last: events.VisitCalculated
     override: events.VisitOverridden | None = None
@@ -66,7 +66,7 @@ class VisitState:
 
 @dataclass(frozen=True, slots=True)
 class AuthorizationBalance:
-    """Everything that decides what the next signature draws."""
+    """Everything that decides what the next signature uses."""
 
     authorizations: Mapping[UUID, AuthorizationState]
     used: Mapping[UUID, UsedAmounts]
@@ -92,7 +92,7 @@ class AuthorizationBalance:
         )
 
     def used_of_line(self, authorization_id: UUID, code: str) -> int:
-        """Units of one code drawn from an authorization."""
+        """Units of one code used from an authorization."""
         return sum(
             visit.last.used_units.get(code, 0)
             for visit in self.visits.values()

@@ -24,7 +24,7 @@ from sessions.calendar.models import Session
 
 
 def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
-    """The rows with ``client_name``, ``payer_name``, ``drawn_after_end`` (days, oldest first),
+    """The rows with ``client_name``, ``payer_name``, ``used_after_end`` (days, oldest first),
     ``warnings`` and ``running_out`` (reasons) as attributes; the same queries for any number."""
     found = with_display_names(rows)
     if not found:

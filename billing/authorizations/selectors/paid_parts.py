@@ -1,4 +1,4 @@
-"""Which parts of the hour a client's payer pays for: the suggested split shows the others."""
+"""Which parts of the session a client's payer pays for: the suggested split shows the others."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ def paid_parts(
 ) -> tuple[SessionPart, ...] | None:
     """The parts that are mapped to a code of the payer whose authorization covers the day.
 
-    None for a client without an authorization that day: she pays herself. Empty for a
+    None where the client has no authorization that day and pays in person. Empty for a
     credential whose time the payer does not pay.
     """
     covering = Authorization.objects.filter(

@@ -28,7 +28,7 @@ class VisitDefinition(StrEnum):
 class PayerRules:
     """A payer's settings at one revision.
 
-    ``codes`` maps a part of the hour, delivered by a credential, to the practice's own
+    ``codes`` maps a part of the session, delivered by a credential, to the practice's own
     service code; ``untimed`` are the codes that count once a day whatever the minutes.
     """
 

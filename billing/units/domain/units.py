@@ -24,7 +24,7 @@ class ExpectedUnits:
     """What a day's minutes earn, whatever an authorization covers.
 
     ``sure`` are units per code that need nobody's choice (untimed codes once each);
-    ``open_units`` more units belong to ``candidates``, at most one each, and a person
+    ``undecided_units`` more units belong to ``candidates``, at most one each, and a person
     chooses which. ``timed_minutes`` is the day's total.
     """
 

@@ -12,14 +12,14 @@ from billing.units.domain.units import ExpectedUnits
 
 @dataclass(frozen=True, slots=True)
 class Allocation:
-    """Units drawn per code, and the units held back until a person chooses."""
+    """Units used per code, and the units held back until a person chooses."""
 
     used_units: Mapping[str, int]
     undecided: UndecidedUnits | None = None
 
     @property
     def units(self) -> int:
-        """Drawn and held back."""
+        """Used and held back."""
         return sum(self.used_units.values()) + (self.undecided.units if self.undecided else 0)
 
 

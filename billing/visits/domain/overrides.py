@@ -23,7 +23,7 @@ def override_units(
     payers: PayerRulesById,
     reason: str,
 ) -> Decided:
-    """Say which service code gets the units that were held back; they are drawn at once.
+    """Say which service code gets the units that were held back; they are used at once.
 
     A later choice replaces the one before it: the day is asked again as if nobody had
     chosen, within what it holds and what is left now, so nothing is overdrawn. The same
@@ -72,7 +72,7 @@ def override_authorization(
     payers: PayerRulesById,
     reason: str,
 ) -> Decided:
-    """Say which authorization a visit draws from; it draws at once what that one has left.
+    """Say which authorization a visit uses; it uses at once what that one has left.
 
     Also how a visit is covered after room appeared: nothing is covered by itself.
     """

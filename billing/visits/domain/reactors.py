@@ -1,4 +1,4 @@
-"""Billing's reactor: a signature reckons the client's day again. Pure."""
+"""Billing's reactor: a signature calculates the client's day again. Pure."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class BillingFacts:
 
 
 def react_to_note(rec: RecordedEvent, states: States, facts: BillingFacts, ctx: Context) -> Decided:
-    """Reckon the day of a note that was just signed, or whose minutes an addendum corrected."""
+    """Calculate the day of a note that was just signed, or whose minutes an addendum corrected."""
     authorization_balance, payers = states[AUTHORIZATION_BALANCE], facts.payers
     if isinstance(rec.data, NoteSigned):
         day = _day_of_note(rec, rec.data, facts.overlaps, authorization_balance, ctx)
@@ -48,13 +48,13 @@ def recalculated(
     payers: PayerRulesById,
     chosen: UUID | None = None,
 ) -> list[VisitCalculated]:
-    """The day's new reckoning, or nothing where it is as it was."""
+    """The day's new calculation, or nothing where it is as it was."""
     now = calculate_visit(day, authorization_balance, payers, chosen)
     return [now] if differs_from_last(day, now) else []
 
 
 def day_of_visit(authorization_balance: AuthorizationBalance, visit_id: UUID) -> TreatmentDay:
-    """A visit's day as it stands, to be reckoned again; Rejected 404 where there is none."""
+    """A visit's day as it stands, to be calculated again; Rejected 404 where there is none."""
     visit = authorization_balance.visit(visit_id)
     last = visit.last
     return TreatmentDay(last.visit_id, last.local_date, last.discipline, last.sessions, visit)

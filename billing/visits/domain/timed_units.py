@@ -1,4 +1,4 @@
-"""What a day's signed sessions earn by a payer's rules, before anything is drawn. Pure."""
+"""What a day's signed sessions earn by a payer's rules, before anything is used. Pure."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ def calculate_earned_units(
     only: Collection[UUID] | None = None,
     otherwise: UncoveredReason = UncoveredReason.NO_VISITS_LEFT,
 ) -> EarnedUnits:
-    """Reckon the units of one client, day and discipline.
+    """Calculate the units of one client, day and discipline.
 
     Minutes that do not count drop out first. ``only`` limits it to some sessions (those that
     a visit is left for); the others drop out with the reason ``otherwise``.

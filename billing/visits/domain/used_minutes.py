@@ -33,7 +33,7 @@ SHORTFALL_REASONS = (
 
 @dataclass(frozen=True, slots=True)
 class PaidMinutes:
-    """Timed minutes drawn, and those held back for units that wait for a choice."""
+    """Timed minutes used, and those held back for units that wait for a choice."""
 
     minutes: int
     reserved: int

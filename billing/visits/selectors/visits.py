@@ -32,7 +32,7 @@ def name_visits(rows: Iterable[Visit]) -> list[Visit]:
     """The rows with ``client_name`` and ``payer_name``, and in each session the names of
     practitioner and facility; the same queries for any number.
 
-    A visit reckoned before any authorization was on record is worth what the payer of the
+    A visit calculated before any authorization was on record is worth what the payer of the
     client's last one would make of it now.
     """
     found = with_display_names(rows)

@@ -1,4 +1,4 @@
-"""What the clients floor is asked to do, as plain values."""
+"""What the clients app is asked to do, as plain values."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class RecordConsent(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class EndConsent(msgspec.Struct, frozen=True, kw_only=True):
-    """A consent declined or withdrawn, with her reason if she gave one."""
+    """A consent declined or withdrawn, with the client's reason if one was given."""
 
     reason: str = ""
     occurred_at: datetime | None = None

@@ -30,9 +30,9 @@ class ConsentSettings(msgspec.Struct, frozen=True, kw_only=True):
 def record_consent(
     command: RecordConsent, details: ClientDetails, *, days: int, ctx: Context
 ) -> Decided:
-    """A consent as she gave it. Raises Rejected 400 for one that cannot be.
+    """A consent as the client gave it. Raises Rejected 400 for one that cannot be.
 
-    ``days``: how long it lasts where she names no last day (a practice setting).
+    ``days``: how long it lasts where the client names no last day (a practice setting).
     """
     _complete(command)
     at = dates.occurrence_time(ctx, command.occurred_at)
@@ -54,7 +54,7 @@ def record_consent(
 
 
 def decline_consent(state: ConsentState, command: EndConsent, ctx: Context) -> Decided:
-    """She was asked and said no; said again it changes nothing."""
+    """The client was asked and said no; said again it changes nothing."""
     if state.touch.status is ConsentStatus.DECLINED:
         return []
     at = dates.occurrence_time(ctx, command.occurred_at)
@@ -62,7 +62,7 @@ def decline_consent(state: ConsentState, command: EndConsent, ctx: Context) -> D
 
 
 def withdraw_consent(state: ConsentState, command: EndConsent, ctx: Context) -> Decided:
-    """She withdraws; where nothing is left to withdraw it changes nothing."""
+    """The client withdraws; where nothing is left to withdraw it changes nothing."""
     if state.touch.status in (ConsentStatus.WITHDRAWN, ConsentStatus.DECLINED):
         return []
     at = dates.occurrence_time(ctx, command.occurred_at)

@@ -1,4 +1,4 @@
-"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+"""Events of a client's touch consent."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from practice.core.terms import Gender, Technique
 
 
 class ConsentScope(msgspec.Struct, frozen=True, kw_only=True):
-    """What a touch consent is for, and what she makes a condition of it."""
+    """What a touch consent is for, and what the client makes a condition of it."""
 
     sites: tuple[BodySite, ...]
     techniques: tuple[Technique, ...]
@@ -41,7 +41,7 @@ class ConsentDocumentation(msgspec.Struct, frozen=True, kw_only=True):
 
 @event("consent.recorded")
 class ConsentRecorded(Event, frozen=True, kw_only=True):
-    """She gave consent, from ``given_on`` to ``until``, both included."""
+    """The client gave consent, from ``given_on`` to ``until``, both included."""
 
     consent_id: UUID
     scope: ConsentScope
@@ -53,7 +53,7 @@ class ConsentRecorded(Event, frozen=True, kw_only=True):
 
 @event("consent.declined")
 class ConsentDeclined(Event, frozen=True, kw_only=True):
-    """She was asked and declined."""
+    """The client was asked and declined."""
 
     consent_id: UUID
     reason: str = ""
@@ -61,7 +61,7 @@ class ConsentDeclined(Event, frozen=True, kw_only=True):
 
 @event("consent.withdrawn")
 class ConsentWithdrawn(Event, frozen=True, kw_only=True):
-    """She withdrew her consent."""
+    """The client withdrew the consent."""
 
     consent_id: UUID | None
     reason: str = ""

@@ -7,7 +7,13 @@ from uuid import UUID
 
 import msgspec
 
-from clients.health.domain.terms import ClearanceNeed, ConditionKind, NeckHistory, OperationKind
+from clients.health.domain.terms import (
+    ClearanceNeed,
+    ConditionKind,
+    NeckHistory,
+    OperationApproach,
+    OperationKind,
+)
 from practice.core.terms import Movement, Region, Side
 
 
@@ -28,15 +34,17 @@ class RangeLimit(msgspec.Struct, frozen=True, kw_only=True, order=True):
 class Operation(msgspec.Struct, frozen=True, kw_only=True):
     """One operation. What is None is not known, and counts as not safe.
 
-    ``regions`` adds to the regions that the kind is known to touch.
+    ``regions`` adds to the regions that the kind is known to touch. ``approach``: of an
+    operation of abdomen or pelvis.
     ``donor_incision_healed``: back (latissimus) or abdomen (flap).
-    ``stands_erect``: after an abdominal flap, whether she stands fully upright.
+    ``stands_erect``: after an abdominal flap, whether the client stands fully upright.
     """
 
     id: UUID
     kind: OperationKind
     side: Side
     on: date | None = None
+    approach: OperationApproach | None = None
     regions: tuple[Region, ...] = ()
     incision_healed: bool | None = None
     drains_out: bool | None = None

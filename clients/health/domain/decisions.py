@@ -20,7 +20,7 @@ from practice.core.reasons import Rejected, invalid
 
 
 def report_history(command: ReportHistory, details: ClientDetails, ctx: Context) -> Decided:
-    """What she told the desk. Raises Rejected 400 for dates that cannot be."""
+    """A history as told to the desk. Raises Rejected 400 for dates that cannot be."""
     at = dates.occurrence_time(ctx, command.occurred_at)
     day = local_day(at, details.zone)
     check_content(command.content, details.birth_date, day)
@@ -78,7 +78,7 @@ def check_content(content: HistoryContent, birth_date: date | None, today: date)
 def with_default_dates(content: HistoryContent, day: date) -> HistoryContent:
     """A clot or bone metastasis without a date counts from the day it was told.
 
-    Leave given before a condition was known does not cover it.
+    A clearance given before a condition was known does not cover it.
     """
     late = (ConditionKind.CLOT, ConditionKind.BONE_METASTASIS)
     return msgspec.structs.replace(

@@ -26,6 +26,17 @@ class OperationKind(StrEnum):
     ABDOMINAL = "abdominal"
     PELVIC = "pelvic"
     OTHER = "other"
+    PROSTATECTOMY = "prostatectomy"
+    HYSTERECTOMY = "hysterectomy"
+    PELVIC_FLOOR = "pelvic_floor"
+    STOMA = "stoma"
+
+
+class OperationApproach(StrEnum):
+    """How an operation of abdomen or pelvis was done: by keyhole or by an open cut."""
+
+    KEYHOLE = "keyhole"
+    OPEN = "open"
 
 
 class ConditionKind(StrEnum):

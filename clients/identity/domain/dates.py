@@ -39,7 +39,7 @@ def check_order(field: str, first: date | None, last: date | None) -> None:
 
 
 def check_within_lifetime(field: str, day: date | None, birth_date: date | None) -> None:
-    """Raises Rejected 400 for a day before she was born."""
+    """Raises Rejected 400 for a day before the client was born."""
     if day is not None and birth_date is not None and day < birth_date:
         raise invalid(
             field, f"This cannot lie before the client's birth on {birth_date.isoformat()}."

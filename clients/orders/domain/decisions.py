@@ -1,4 +1,4 @@
-"""A surgeon's or physician's paper: filed, and lifted by name and date."""
+"""A surgeon's or physician's order: filed, and lifted by name and date."""
 
 from __future__ import annotations
 
@@ -18,9 +18,12 @@ from practice.core.events import DatedEvent
 from practice.core.localtime import local_day
 from practice.core.reasons import invalid, not_found
 
+WITHOUT_SITES = ({OrderSubject.WORK_AFTER_CLOT}, {OrderSubject.LOAD})
+"""What a clearance may be for without naming a site: it is then for the whole body."""
+
 
 class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
-    """What filing takes of the practice's settings for permissions: days of a leave."""
+    """What filing takes of the practice's settings for permissions: days of a clearance."""
 
     clearance_days: int
 
@@ -28,10 +31,11 @@ class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
 def file_order(
     command: FileOrder, details: ClientDetails, *, clearance_days: int, ctx: Context
 ) -> Decided:
-    """A paper as it reads. Raises Rejected 400 for one that cannot be.
+    """An order as it reads. Raises Rejected 400 for one that cannot be.
 
-    ``leave_days``: how long a leave lasts whose paper names no last day (a practice
-    setting). A paper given today counts from now, an earlier one from its own day.
+    ``clearance_days``: how long a clearance lasts that names no last day (a practice
+    setting); one for load stands until it is revoked. An order
+    given today counts from now, an earlier one from its own day.
     """
     today = local_day(ctx.now, details.zone)
     begins = command.from_date or command.given_on
@@ -40,7 +44,11 @@ def file_order(
     dates.check_order("from_date", command.given_on, begins)
     dates.check_order("expires_on", begins, command.expires_on)
     _complete(command)
-    by_setting = command.kind is OrderKind.LEAVE and command.expires_on is None
+    by_setting = (
+        command.kind is OrderKind.CLEARANCE
+        and OrderSubject.LOAD not in command.subjects
+        and command.expires_on is None
+    )
     ends = begins + timedelta(days=clearance_days) if by_setting else command.expires_on
     order = MedicalOrder(
         id=ctx.new_id(),
@@ -74,16 +82,23 @@ def lift_order(state: OrdersState, command: LiftOrder, zone: str, ctx: Context) 
     dates.check_not_future("lifted_on", day, today)
     dates.check_order("lifted_on", order.given_on, day)
     event = OrderLifted(
-        order_id=order.id, lifted_on=day, lifted_by=command.lifted_by, reason=command.reason
+        order_id=order.id,
+        kind=order.kind,
+        lifted_on=day,
+        lifted_by=command.lifted_by,
+        reason=command.reason,
     )
     return [DatedEvent(event, ctx.now if day == today else dates.start_of_day(day, zone, ctx.now))]
 
 
 def _complete(command: FileOrder) -> None:
-    """Raises Rejected 400 where a leave does not say for what and where."""
-    if command.kind is not OrderKind.LEAVE:
+    """Raises Rejected 400 where a clearance does not say for what and where."""
+    if command.kind is not OrderKind.CLEARANCE:
         return
-    if not command.subjects:
-        raise invalid("subjects", "Say what the leave is for, e.g. stretching.")
-    if not command.sites and set(command.subjects) != {OrderSubject.WORK_AFTER_CLOT}:
-        raise invalid("sites", "Name the regions and sides that the leave is for.")
+    subjects = set(command.subjects)
+    if not subjects:
+        raise invalid("subjects", "Say what the clearance is for, e.g. stretching.")
+    if OrderSubject.LOAD in subjects and len(subjects) > 1:
+        raise invalid("subjects", "File the clearance for load as an order of its own.")
+    if not command.sites and subjects not in WITHOUT_SITES:
+        raise invalid("sites", "Name the regions and sides that the clearance is for.")

@@ -1,4 +1,4 @@
-"""The orders slice: every paper that was filed, with the day it was lifted, if it was."""
+"""The orders slice: every order that was filed, with the day it was lifted, if it was."""
 
 from __future__ import annotations
 

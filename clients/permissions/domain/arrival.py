@@ -93,7 +93,7 @@ def for_session(
 
 
 def stop(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[PermissionFinding]:
-    """She said stop: what comes after is without touch, or nothing at all."""
+    """The client said stop: what comes after is without touch, or nothing at all."""
     if facts.stop is None:
         return
     what = "the session" if facts.stop.everything else "touch"

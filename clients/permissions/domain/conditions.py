@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clients.clinical.domain.conditions import conditions_of_kind, given_after
-from clients.clinical.domain.operations import known_histories
+from clients.clinical.domain.conditions import (
+    conditions_of_kind,
+    given_after,
+    known_radiations,
+)
 from clients.clinical.domain.orders_in_force import clearances_in_force
 from clients.health.domain.content import Condition, RangeLimit
 from clients.health.domain.sites import overlapping_sites, sides_meet
@@ -33,7 +36,7 @@ CLEARANCE_SUBJECTS = {
 def open_suspicions(
     facts: PermissionFacts, settings: PermissionSettings, kind: ConditionKind
 ) -> list[Condition]:
-    """The conditions of a kind that are suspected and that no physician's leave answers."""
+    """The conditions of a kind that are suspected and that no physician's clearance answers."""
     subject = CLEARANCE_SUBJECTS.get(kind)
     orders = (
         list(clearances_in_force(on_day(facts, settings), subject, surgeon=False))
@@ -48,13 +51,13 @@ def open_suspicions(
 
 
 def clot(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[PermissionFinding]:
-    """Suspected or known: nothing until a physician's leave given after it."""
+    """Suspected or known: nothing until a physician's clearance given after it."""
     for condition in conditions_of_kind(facts.client, ConditionKind.CLOT, facts.day):
         orders = clearances_in_force(
             on_day(facts, settings), OrderSubject.WORK_AFTER_CLOT, surgeon=False
         )
         if not any(given_after(order, condition) for order in orders):
-            text = "A clot, suspected or known: not today, until a physician's leave."
+            text = "A clot, suspected or known: not today, until a physician's clearance."
             yield PermissionFinding(
                 Mode.NOT_TODAY,
                 clinical_reason("clot.no_clearance", text, f"{COMMON_PRACTICE}, no source"),
@@ -120,25 +123,22 @@ def broken_skin(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
     """Skin broken by radiation: no contact on it and no pull across it."""
-    for history in known_histories(facts.client):
-        for course in history.radiations:
-            if course.skin_broken is False:
-                continue
-            if course.from_date is not None and course.from_date > facts.day:
-                continue
-            touched = overlapping_sites(course.sites, target.contacts)
-            pulled = overlapping_sites(course.sites, target.pulls)
-            if course.skin_broken is None and (touched or pulled):
-                text = "Whether irradiated skin there is whole is not recorded."
-                reason = clinical_reason("skin.unknown", text, PRACTICE_POLICY)
-                yield PermissionFinding(Mode.SELF_DIRECTED, reason)
-            elif pulled:
-                text = "No pull across skin broken by radiation."
-                yield _bar("skin.pull", text, f"{COMMON_PRACTICE}, no source")
-            if course.skin_broken and touched:
-                text = "No contact on skin broken by radiation."
-                reason = clinical_reason("skin.contact", text, f"{COMMON_PRACTICE}, no source")
-                yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+    for course in known_radiations(facts.client, facts.day):
+        if course.skin_broken is False:
+            continue
+        touched = overlapping_sites(course.sites, target.contacts)
+        pulled = overlapping_sites(course.sites, target.pulls)
+        if course.skin_broken is None and (touched or pulled):
+            text = "Whether irradiated skin there is whole is not recorded."
+            reason = clinical_reason("skin.unknown", text, PRACTICE_POLICY)
+            yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+        elif pulled:
+            text = "No pull across skin broken by radiation."
+            yield _bar("skin.pull", text, f"{COMMON_PRACTICE}, no source")
+        if course.skin_broken and touched:
+            text = "No contact on skin broken by radiation."
+            reason = clinical_reason("skin.contact", text, f"{COMMON_PRACTICE}, no source")
+            yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
 
 def _bar(code: str, text: str, source: str) -> PermissionFinding:

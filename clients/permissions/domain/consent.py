@@ -32,7 +32,7 @@ def _no(code: str, text: str, *, pending: bool = False) -> PermissionFinding:
 def for_session(
     facts: PermissionFacts, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """What the consent says of the day, the practitioner and the conditions she made."""
+    """What the consent says of the day, the practitioner and the conditions the client made."""
     consent = facts.client.consent
     if consent.status in REASONS_WITHOUT_CONSENT:
         yield _no(*REASONS_WITHOUT_CONSENT[consent.status])

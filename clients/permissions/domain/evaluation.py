@@ -12,24 +12,26 @@ from clients.permissions.domain import (
     abdomen,
     arrival,
     bone,
+    clearances,
     competence,
     conditions,
     consent,
     facility,
     history,
     law,
+    load,
     orders,
     preference,
     surgery,
     swelling,
     techniques,
 )
-from clients.permissions.domain import clearances as leave
 from clients.permissions.domain.findings import (
     PermissionFinding,
     SessionRule,
     StretchTarget,
     TargetRule,
+    sorted_reasons,
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.results import (
@@ -44,7 +46,7 @@ from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
 from practice.core.terms import Activity, Mode, Side, Technique
 
-RULES_VERSION = 1
+RULES_VERSION = 2
 SESSION_RULES: tuple[SessionRule, ...] = (
     consent.for_session,
     preference.for_session,
@@ -63,14 +65,14 @@ TARGET_RULES: tuple[TargetRule, ...] = (
     history.nothing_known,
     history.neck,
     history.curls_with_a_neck,
-    history.loading,
+    load.for_target,
     surgery.techniques,
     surgery.resisted_chest,
     surgery.arm_height,
     surgery.incision,
-    surgery.latissimus,
+    surgery.donor_incision,
     surgery.head_and_neck,
-    abdomen.after_flap,
+    abdomen.after_operation,
     bone.fragility,
     bone.metastasis,
     conditions.cording,
@@ -153,8 +155,8 @@ def _verdict(
         mode=mode,
         planned=planned,
         limits=limits,
-        reasons=_sorted([*(f.reason for f in findings if not f.caution), *why]),
-        cautions=_sorted(f.reason for f in findings if f.caution),
+        reasons=sorted_reasons([*(f.reason for f in findings if not f.caution), *why]),
+        cautions=sorted_reasons(f.reason for f in findings if f.caution),
     )
 
 
@@ -213,25 +215,27 @@ def _session(
                 for stretch_permission in stretch_permissions
                 for r in stretch_permission.reasons
             )
-    loading = history.loading_bars(facts, settings)
-    loading += [f.reason for f in general if f.mode is Mode.NOT_TODAY]
+    closed = [f.reason for f in general if f.mode is Mode.NOT_TODAY]
+    loading = [*load.history_bars(facts, settings), *closed]
     return SessionPermissions(
         mode=mode,
         planned=planned,
         provisional=pending,
-        reasons=_sorted(reasons),
+        reasons=sorted_reasons(reasons),
         stretch_permissions=tuple(stretch_permissions),
         versions=_versions(facts),
-        refusals=_sorted(finding.reason for finding in general if finding.refuses),
+        refusals=sorted_reasons(finding.reason for finding in general if finding.refuses),
         exception_id=preference.used_exception_id(facts),
         loading=not loading,
-        load_clearance_reasons=_sorted(loading),
-        warnings=_sorted(
+        load_clearance_reasons=sorted_reasons(loading),
+        load=load.load_permissions(facts, [*closed, *bars], settings),
+        warnings=sorted_reasons(
             [
                 *consent.warnings(facts, settings),
                 *law.warnings(facts, settings),
                 *arrival.warnings(facts, settings),
-                *leave.warnings(facts, settings),
+                *clearances.warnings(facts, settings),
+                *abdomen.warnings(facts, settings),
             ]
         ),
         refer_to=_referrals(facts, settings),
@@ -261,9 +265,3 @@ def _versions(facts: PermissionFacts) -> EvaluatedVersions:
         consent_id=facts.client.consent.consent_id,
         limit_rows=tuple(sorted(used)),
     )
-
-
-def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
-    """Each reason once, in an order that does not depend on that of the facts."""
-    unique = {(r.code, r.text, r.source): r for r in reasons}
-    return tuple(unique[key] for key in sorted(unique))

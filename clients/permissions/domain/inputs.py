@@ -35,7 +35,7 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The day's arrival answers; None is a question that was not answered.
 
     ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
-    red flags that she reports (fever, new swelling and pain at rest follow from the
+    red flags that the client reports (fever, new swelling and pain at rest follow from the
     other answers). ``companion_present`` and ``interpreter_present`` matter where the
     consent makes them a condition. ``standing`` are signs raised before that nobody has
     cleared, ``cleared`` those in these very answers that were cleared since, and
@@ -60,7 +60,7 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
 class StopFacts(msgspec.Struct, frozen=True, kw_only=True):
     """The client said stop, at a minute of the session; given only for what comes after it.
 
-    ``everything``: the session ends; else touch ends and she goes on by herself.
+    ``everything``: the session ends; else touch ends and the rest is self-directed.
     """
 
     minute: int
@@ -135,7 +135,7 @@ class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SupervisionFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """A named supervisor and whether she or he works at that facility that day."""
+    """A named supervisor and whether that person works at that facility that day."""
 
     supervisor: PractitionerFacts
     works_there_that_day: bool
@@ -153,7 +153,8 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     ``day`` is the local day of the session at the facility. ``arrival`` None: the
     questions of the day are not answered yet. ``session_id`` finds exceptions for
-    one session. ``watched_limbs`` are those whose girths say refer.
+    one session. ``watched_limbs`` are those whose girths say refer,
+    ``growing_limbs`` those that grew since they were measured before.
     ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
     """
 
@@ -163,6 +164,7 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     day: date
     limits: tuple[JurisdictionLimitFacts, ...] = ()
     watched_limbs: tuple[SwollenLimb, ...] = ()
+    growing_limbs: tuple[SwollenLimb, ...] = ()
     supervision: SupervisionFacts | None = None
     treatment: TreatmentFacts = TreatmentFacts()
     arrival: ArrivalAnswers | None = None

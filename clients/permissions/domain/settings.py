@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from clients.health.domain.terms import ConditionKind, OperationKind, RedFlag
+from clients.health.domain.terms import ConditionKind, OperationApproach, OperationKind, RedFlag
 from practice.core.terms import Credential, Region, Technique
 
 
@@ -19,7 +19,10 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     passive_weeks: int
     arm_limit_days: int
     arm_limit_degrees: float
-    curls_weeks: int
+    abdominal_weeks_by_kind: dict[OperationKind, int]
+    abdominal_weeks_by_approach: dict[OperationApproach, int]
+    load_weeks: int
+    load_pain: int
     fever_celsius: float
     pain_red_flag: int
     pain_over_usual: int

@@ -1,4 +1,4 @@
-"""Arrival answers and stops as the permissions function takes them, and its verdict kept. Pure."""
+"""Arrival answers and stops as permissions take them, and their snapshot. Pure."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ UNEVENTFUL_ARRIVAL = ArrivalAnswers(
 
 @dataclass(frozen=True, kw_only=True)
 class Assessment:
-    """One session ready to be judged: its facts, the catalogue and the settings.
+    """One session ready to be evaluated: its facts, the catalogue and the settings.
 
     ``revisions`` are those of the groups of settings used, by name.
     """
@@ -59,18 +59,18 @@ class Assessment:
     revisions: dict[str, int] = field(default_factory=dict)
 
     def evaluated(self) -> Verdicts:
-        """The verdicts, each with every reason."""
+        """The permissions, each with every reason."""
         return evaluate(self.facts, self.stretches, self.settings)
 
     def planned(self) -> Verdicts:
-        """The verdicts for a day on which the arrival answers bring nothing new."""
+        """The permissions for a day on which the arrival answers bring nothing new."""
         facts = msgspec.structs.replace(self.facts, arrival=UNEVENTFUL_ARRIVAL, stop=None)
         return evaluate(facts, self.stretches, self.settings)
 
     def snapshot(
         self, session_permissions: Verdicts, *, provisional: bool | None = None
     ) -> PermissionsSnapshot:
-        """A verdict as it is stored with a booking, an arrival or a signature."""
+        """The permissions as they are stored with a booking, an arrival or a signature."""
         versions = session_permissions.versions
         return PermissionsSnapshot(
             mode=session_permissions.mode,
@@ -151,7 +151,7 @@ def stop_input(stop: SessionStop | None) -> inputs.StopFacts | None:
 
 
 def with_usual_pain(client: ClientFacts, answers: SubmittedArrivalAnswers | None) -> ClientFacts:
-    """The client's facts with the usual pain that she names today, as one more report.
+    """The client's facts with the usual pain named today, as one more report.
 
     Reports only ever narrow: a lower usual pain makes today's pain stand out more.
     """

@@ -1,4 +1,4 @@
-"""What a client said on one local day, whichever of its sessions she said it in. Pure."""
+"""What a client said on one local day, whichever of its sessions it was said in. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Gathers what a session is judged by: law, people, places, the catalogue, the client's record."""
+"""Gathers what a session is evaluated by: law, people, places, catalogue, the client's record."""
 
 from __future__ import annotations
 
@@ -8,22 +8,23 @@ from datetime import date
 from functools import cached_property
 from uuid import UUID
 
+import msgspec
+
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.load import day_bars, load_permissions
+from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import not_found
-from practice.core.terms import Activity, Allowance, Credential, Gender, Technique
+from practice.core.terms import Activity, Allowance, Credential
 from practice.law.models import Pathology
 from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_rules
 from practice.people_and_places.selectors.practitioners import (
-    competences_of,
-    licences_of,
     supervisor_on,
 )
 from practice.policy.selectors import settings_group
@@ -46,6 +47,7 @@ from sessions.assessment.domain.standing_signs import (
     standing_signs,
     words_said,
 )
+from sessions.assessment.selectors.people_and_places import facility_facts, practitioner_facts
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import (
     TIME_HOLDING_STATUSES,
@@ -59,13 +61,11 @@ from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.catalogue.selectors import catalogue_specs
 from sessions.measurements.selectors.circumferences import SwellingWatch
 
-HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
-GENDERS = frozenset(Gender)
 NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with her, wherever."""
+"""Red flags are the client's own: whoever works with them, wherever."""
 PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
@@ -79,7 +79,7 @@ class AssessmentPlace:
 
 
 class SessionAssessor:
-    """Judges the sessions of one client; what it read once serves all of them.
+    """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
     ``calendar``: whose red flags count for the lines of a note.
@@ -105,7 +105,7 @@ class SessionAssessor:
         client: ClientFacts | None = None,
         signs: StandingSigns = NO_SIGNS,
     ) -> Assessment:
-        """One session ready to be judged. Raises Rejected 404 for an unknown person or place."""
+        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self.facility(place.facility_id)
@@ -114,7 +114,7 @@ class SessionAssessor:
             facts=PermissionFacts(
                 client=with_usual_pain(known, answers),
                 practitioner=self.person(place.practitioner_id),
-                facility=_policy(facility),
+                facility=facility_facts(facility),
                 day=place.day,
                 limits=self._law(facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
@@ -122,7 +122,8 @@ class SessionAssessor:
                 arrival=arrival_input(answers, signs),
                 stop=stop_input(stop),
                 session_id=session_id,
-                watched_limbs=self._watch.limbs(known),
+                watched_limbs=self._watch.limbs(known, place.day),
+                growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
             ),
@@ -139,6 +140,37 @@ class SessionAssessor:
             answers=session.answers,
             stop=session.stop if stopped else None,
         )
+
+    def alone(self, day: date, said: DayAnswers | None = None) -> Assessment:
+        """What the client may do alone on a local day: with nobody, so that no preference or
+        law of a place speaks, and nowhere in particular. ``said``: what stands of that day."""
+        said = said or DayAnswers()
+        answers, stop = said.answers, said.stop
+        settings, revision = self._settings
+        stretches, catalogue = self._catalogue
+        client = msgspec.structs.replace(self.client, preference=None)
+        return Assessment(
+            facts=PermissionFacts(
+                client=with_usual_pain(client, answers),
+                practitioner=NOBODY,
+                facility=NOWHERE,
+                day=day,
+                arrival=arrival_input(answers, said.signs),
+                stop=stop_input(stop),
+                watched_limbs=self._watch.limbs(client, day),
+                growing_limbs=self._watch.growing(client, day),
+                settings_revision=revision,
+                catalogue_version=catalogue,
+            ),
+            stretches=stretches,
+            settings=settings,
+            revisions={"permissions": revision},
+        )
+
+    def load(self, day: date, said: DayAnswers) -> tuple[LoadPermission, ...]:
+        """Which limbs may carry load on a local day, with whomever and wherever."""
+        case = self.alone(day, said)
+        return load_permissions(case.facts, day_bars(case.facts, case.settings), case.settings)
 
     def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
         """The red flags in arrival answers by the practice's thresholds, new swelling included."""
@@ -192,7 +224,7 @@ class SessionAssessor:
             found = Practitioner.objects.filter(pk=practitioner_id).first()
             if found is None:
                 raise not_found("practitioner")
-            self._people[practitioner_id] = _person(found)
+            self._people[practitioner_id] = practitioner_facts(found)
         return self._people[practitioner_id]
 
     @property
@@ -265,45 +297,3 @@ def _signs(calendar: CalendarState, session: SessionState, answered_in: UUID) ->
         answered_in=answered_in,
         at=evaluated_until(session),
     )
-
-
-def _person(row: Practitioner) -> inputs.PractitionerFacts:
-    return inputs.PractitionerFacts(
-        practitioner_id=row.id,
-        credential=Credential(row.credential),
-        gender=Gender(row.gender) if row.gender in GENDERS else None,
-        licences=tuple(
-            inputs.LicenceFacts(
-                jurisdiction=one.jurisdiction,
-                credential=Credential(one.credential),
-                valid_from=one.valid_from,
-                expires_on=one.expires_on,
-            )
-            for one in licences_of(row.id)
-        ),
-        competences=tuple(
-            inputs.CompetenceFacts(
-                technique=Technique(one.technique), signed_off_on=one.signed_off_on
-            )
-            for one in competences_of(row.id)
-        ),
-        works_here=row.is_active,
-    )
-
-
-def _policy(facility: Facility) -> inputs.FacilityFacts:
-    """The facility's own rules on stretching by hand; they only narrow."""
-    rows = [row for row in facility_rules(facility.id) if row.activity in HANDS_ON_ACTIVITIES]
-    barred = [row.technique for row in rows if row.allowance == Allowance.NOT_ALLOWED]
-    supervised = [row.technique for row in rows if row.allowance == Allowance.UNDER_SUPERVISION]
-    return inputs.FacilityFacts(
-        facility_id=facility.id,
-        jurisdiction=facility.jurisdiction,
-        hands_on="" not in barred,
-        techniques_barred=_named(barred),
-        techniques_supervised=tuple(Technique) if "" in supervised else _named(supervised),
-    )
-
-
-def _named(techniques: list[str]) -> tuple[Technique, ...]:
-    return tuple(Technique(one) for one in techniques if one)

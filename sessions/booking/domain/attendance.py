@@ -123,7 +123,7 @@ def decide_stop(
         what = "The session was stopped" if stop.everything else "Touch was stopped"
         raise Rejected(
             "already_stopped",
-            f"{what} at minute {stop.minute} already; what came after it is judged by that.",
+            f"{what} at minute {stop.minute} already; what came after it is evaluated by that.",
             extra={"minute": stop.minute, "everything": stop.everything},
         )
     stopped = SessionStopped(
@@ -140,9 +140,9 @@ def decide_stop(
 def flag_if_narrowed(
     session: SessionState, permissions: PermissionsSnapshot, cause: str
 ) -> list[SessionFlagged]:
-    """The flag of a future session whose verdict is narrower now; empty where it is not.
+    """The flag of a future session whose mode is narrower now; empty where it is not.
 
-    Nothing turns hands-on by itself: a wider judgement leaves plan and flag as they are.
+    Nothing turns hands-on by itself: wider permissions leave plan and flag as they are.
     """
     if not is_wider(session.mode, permissions.mode):
         return []

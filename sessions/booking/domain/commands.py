@@ -93,7 +93,7 @@ class BookingFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSession:
-    """Take a time. ``wish`` is hands_on or self_directed; what it becomes is judged."""
+    """Take a time. ``requested_mode``: hands_on or self_directed; what it becomes is evaluated."""
 
     requested_mode: Mode = Mode.HANDS_ON
     purpose: SessionPurpose = SessionPurpose.TREATMENT
@@ -120,7 +120,7 @@ class EnterLateSession:
 class MoveSession:
     """Give a session another time, place or practitioner, or plan it anew.
 
-    ``wish`` None keeps what is planned: a move alone never turns a session hands-on.
+    ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
     """
 
     session_id: UUID

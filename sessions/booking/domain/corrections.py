@@ -105,7 +105,10 @@ def decide_correct(
 def decide_enter_in_error(
     state: CalendarState, command: EnterSessionInError, facts: CorrectionFacts, ctx: Context
 ) -> Decided:
-    """Take a session out of the lists that should not stand there; the history keeps it."""
+    """Take a session out of the lists that should not stand there; the history keeps it.
+
+    A signed one only by the practitioner who signed it: its note stays and earns nothing.
+    """
     session = state.session(command.session_id)
     if session.status is SessionStatus.ENTERED_IN_ERROR:
         raise Rejected(
@@ -113,10 +116,21 @@ def decide_enter_in_error(
             "The session is entered in error already.",
             extra={"session_status": session.status.value},
         )
-    if session.status is not SessionStatus.BOOKED:
+    if session.status is SessionStatus.COMPLETED:
+        _check_own_note(session, ctx)
+    elif session.status is not SessionStatus.BOOKED:
         _check_correctable(session, facts, command.reason, stopped_too=True)
     reason = _reason(command.reason)
     return [SessionEnteredInError(session_id=session.id, was=session.status.value, reason=reason)]
+
+
+def _check_own_note(session: SessionState, ctx: Context) -> None:
+    if ctx.actor.practitioner_id != session.practitioner_id:
+        raise Rejected(
+            "not_your_session",
+            "The note is signed: only the practitioner of the session enters it in error.",
+            status=403,
+        )
 
 
 def _check_correctable(
@@ -126,8 +140,8 @@ def _check_correctable(
     if session.status is SessionStatus.COMPLETED:
         raise Rejected(
             "note_signed",
-            "The note is signed: the session is not changed any more. Say in an addendum what"
-            " was wrong.",
+            "The note is signed: the session is not changed any more. If it should not stand here,"
+            " its practitioner enters it in error; what was wrong in it, an addendum says.",
             extra={"session_status": session.status.value},
         )
     if session.status not in CORRECTABLE:

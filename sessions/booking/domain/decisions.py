@@ -41,7 +41,7 @@ from sessions.calendar.domain.state import (
 def decide_book(
     state: CalendarState, command: BookSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
-    """Book a session in a free time, hands-on only where the judgement allows it.
+    """Book a session in a free time, hands-on only where the permissions allow it.
 
     Refuses with 400 a time in the past or a length outside the practice's limits,
     with 409 a time already taken or a practitioner against the client's preference.

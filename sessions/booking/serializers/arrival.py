@@ -1,4 +1,4 @@
-"""The arrival questions and a verdict as it is shown."""
+"""The arrival questions as they are asked and shown."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class SwollenLimbInputSerializer(StrictSerializer):
 
 
 class ShoulderInputSerializer(StrictSerializer):
-    """One shoulder today."""
+    """How one shoulder is today."""
 
     side = SideField(help_text="`left` or `right`.")
     pinches = FlagField(help_text="Whether it pinches, e.g. true.")

@@ -25,11 +25,13 @@ from sessions.booking.domain.attendance import (
     decide_stop,
 )
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
+from sessions.booking.domain.opening_warnings import opening_warnings
 from sessions.booking.services.sessions import SLICES, SessionCommandResult
 from sessions.calendar.domain.signs import merged_answers
 from sessions.calendar.domain.state import CALENDAR, CalendarState
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
+from sessions.calendar.selectors.overlaps import sessions_near, taken_times
 from sessions.calendar.selectors.sessions import session_get
 
 RED_FLAG_STANDS = Reason(
@@ -85,7 +87,8 @@ def session_mark_no_show(
 
 def session_open(uow: UnitOfWork, *, session_id: UUID) -> SessionCommandResult:
     """The session's own practitioner opens it and is shown what is permitted, by the day's
-    answers: a red flag since in another session closes this one too."""
+    answers: a red flag since in another session closes this one too. Warns where it is outside
+    its booked time or shares time with another session of its people."""
     row = session_get(uow.actor, session_id)
     practitioner_id = own_session(uow, row)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
@@ -98,7 +101,11 @@ def session_open(uow: UnitOfWork, *, session_id: UUID) -> SessionCommandResult:
         SLICES,
         lambda states, _: decide_open(states[CALENDAR], row.id, practitioner_id, permissions),
     )
-    return SessionCommandResult(row.id, row.client_id, outcome, list(session_permissions.warnings))
+    near = sessions_near(row.client_id, practitioner_id, row.id, uow.now, session.ends_at)
+    warnings = opening_warnings(session, taken_times(near, row.client_id), uow.now)
+    return SessionCommandResult(
+        row.id, row.client_id, outcome, [*session_permissions.warnings, *warnings]
+    )
 
 
 def session_stop(

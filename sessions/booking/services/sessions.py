@@ -116,10 +116,10 @@ class SessionCommandResult:
 
 
 def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResult:
-    """Book a session, or enter one that took place (``happened``).
+    """Book a session, or enter one that took place (``attendance``).
 
     Refuses with 409 a taken time or a practitioner against the client's preference;
-    a hands-on wish that is not permitted becomes self-directed, with the reasons.
+    a hands-on request that is not permitted becomes self-directed, with the reasons.
     """
     places = PlaceLocks([command.practitioner_id], [command.room_id])
     uow.lock(command.client_id, places=places)
@@ -254,7 +254,7 @@ def _slot(
 def _facts(
     uow: UnitOfWork, client_id: UUID, session_id: UUID, slot: Slot, request: BookRequest | None
 ) -> BookingFacts:
-    """What is found about the slot under the locks: clashes, judgement, preference, warnings."""
+    """What is found about the slot under the locks: clashes, permissions, preference, warnings."""
     client = client_facts(uow.states(client_id, CLIENT_FACTS))
     if request is not None and request.attendance is not None:
         client = FactsTimeline(client_id).facts(slot.ends_at)

@@ -58,8 +58,9 @@ class SessionInErrorView(CommandView):
         if_match="optional",
         execute=session_enter_in_error,
         render=render_session,
-        description="For the wrong client or one that never was, until the note is signed. It "
-        "holds no time and leaves the lists; `status=entered_in_error` finds it.",
+        description="For the wrong client or one that never was. It holds no time and leaves the "
+        "lists; `status=entered_in_error` finds it. Once the note is signed only its practitioner "
+        "does this: the note stays in the history, and the visit is given back.",
     )
 
 

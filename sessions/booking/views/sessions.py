@@ -65,13 +65,12 @@ class SessionListView(CommandView, ListView):
 
 
 class SessionDetailView(ApiView):
-    """A session."""
+    """One session as it stands."""
 
     roles = {"GET": ANY_STAFF}
 
     @endpoint("Read a session", response=SessionOutputSerializer, errors=(404,), tags=["sessions"])
     def get(self, request: Request, session_id: UUID) -> Response:
-        """As it stands."""
         actor = self.actor(request)
         row = session_get(actor, session_id)
         self.log_read(request, row.client_id, "session")

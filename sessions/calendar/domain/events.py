@@ -78,7 +78,7 @@ class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PermissionsSnapshot(msgspec.Struct, frozen=True, kw_only=True):
-    """The verdict for a whole session as it was reached, and what it rested on.
+    """The permissions of a whole session as evaluated, and what they rested on.
 
     ``settings`` holds the revision of each group of settings used, ``limit_rows`` the
     ids of the jurisdiction limits, ``catalogue`` the version of the stretches and
@@ -102,8 +102,8 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     """A time was taken for the client with a practitioner at a facility.
 
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
-    ``wish`` is what was asked for, ``planned_mode`` what it may be. ``late`` marks a
-    session entered after it took place, ``overlaps`` the sessions it overlaps then.
+    ``requested_mode`` is what was asked for, ``planned_mode`` what it may be. ``late_entry``
+    marks a session entered after it took place, ``overlaps`` the sessions it overlaps then.
     """
 
     session_id: UUID
@@ -129,7 +129,7 @@ class SessionBooked(Event, frozen=True, kw_only=True):
 class SessionMoved(Event, frozen=True, kw_only=True):
     """The same session at another time, place or with another practitioner, or planned anew.
 
-    ``wish`` None: what was asked for when it was booked stands.
+    ``requested_mode`` None: what was asked for when it was booked stands.
     """
 
     session_id: UUID
@@ -219,7 +219,7 @@ class ArrivalWordsReviewed(Event, frozen=True, kw_only=True):
 
 @event("session.opened")
 class SessionOpened(Event, frozen=True, kw_only=True):
-    """The practitioner opened the session and was shown this judgement."""
+    """The practitioner opened the session and was shown these permissions."""
 
     session_id: UUID
     practitioner_id: UUID
@@ -230,7 +230,7 @@ class SessionOpened(Event, frozen=True, kw_only=True):
 class SessionFlagged(Event, frozen=True, kw_only=True):
     """What may be done in a booked session narrowed since it was planned.
 
-    ``because`` is the stable name of the event that narrowed it, or of the changed
+    ``cause`` is the stable name of the event that narrowed it, or of the changed
     group of settings; a person decides what becomes of the session.
     """
 
@@ -245,7 +245,7 @@ class SessionFlagged(Event, frozen=True, kw_only=True):
 
 @event("session.stopped")
 class SessionStopped(Event, frozen=True, kw_only=True):
-    """Hands-on work was stopped in mid-session; later lines are judged as without consent.
+    """Hands-on work was stopped in mid-session; later lines are evaluated as without consent.
 
     ``minute`` counts from the start; ``last_line_id`` is the last line done before it.
     ``everything``: the session ended; else touch ended and the client went on alone. One may

@@ -121,8 +121,13 @@ class SessionState:
         return tuple(one for one in (self.touch_stop, self.end_stop) if one is not None)
 
     @property
+    def booked_minutes(self) -> int:
+        """How many whole minutes it is booked for."""
+        return self.length // timedelta(minutes=1)
+
+    @property
     def mode(self) -> Mode:
-        """What it may be at most as last judged, by the flag and by the arrival answers."""
+        """What it may be at most as last evaluated, by the flag and by the arrival answers."""
         mode = self.flag.now if self.flag else self.planned_mode
         return narrower(mode, self.permissions.mode) if self.answers else mode
 

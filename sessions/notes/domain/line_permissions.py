@@ -11,8 +11,8 @@ from clients.permissions.domain.results import narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side
 from sessions.calendar.domain.state import SessionState, SessionStop
-from sessions.notes.domain.decisions import LinePermission, after_stop
 from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.outside import LinePermission, after_stop
 
 UNKNOWN_STRETCH = Reason(
     code="stretch_unknown",
@@ -31,7 +31,7 @@ def permitted(
     ended_at: datetime,
     permissions_at: PermissionsAt,
 ) -> dict[UUID, LinePermission]:
-    """The permission of every line. A line without a minute is judged as of the end."""
+    """The permission of every line. A line without a minute is evaluated as of the end."""
     found: dict[UUID, LinePermission] = {}
     for line in lines:
         at = ended_at

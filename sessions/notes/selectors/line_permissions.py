@@ -11,9 +11,9 @@ from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAsses
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import SessionState, SessionStop
-from sessions.notes.domain.decisions import LinePermission, started_at
-from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.events import NoteLine, SessionTimes
 from sessions.notes.domain.line_permissions import permitted
+from sessions.notes.domain.outside import LinePermission
 
 
 def permitted_lines(
@@ -21,11 +21,13 @@ def permitted_lines(
     timeline: FactsTimeline,
     session: SessionState,
     lines: Sequence[NoteLine],
+    times: SessionTimes,
 ) -> dict[UUID, LinePermission]:
-    """What each line may have been at most, as it was then and as known now."""
+    """What each line may have been at most, as it was then and as known now.
+
+    ``times``: when the session took place; the minutes of lines count from its start.
+    """
     place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
-    begin = started_at(session)
-    end = max(begin + session.length, session.ends_at)
     known: dict[tuple[int, SessionStop | None], Verdicts] = {}
 
     def permissions_at(at: datetime, stop: SessionStop | None) -> Verdicts:
@@ -43,4 +45,4 @@ def permitted_lines(
             known[key] = case.evaluated()
         return known[key]
 
-    return permitted(session, lines, begin, end, permissions_at)
+    return permitted(session, lines, times.started_at, times.ended_at, permissions_at)

@@ -258,10 +258,10 @@ def condition(kind: ConditionKind, *sites: BodySite, since: date | None = None) 
 def clearance_order(
     *subjects: OrderSubject, sites: tuple[BodySite, ...], given_on: date, **more: Any
 ) -> MedicalOrder:
-    """A surgeon's leave."""
+    """A surgeon's clearance."""
     given: dict[str, Any] = {
         "id": UUID(int=80),
-        "kind": OrderKind.LEAVE,
+        "kind": OrderKind.CLEARANCE,
         "prescriber": Prescriber.SURGEON,
         "prescriber_name": "the surgeon",
         "subjects": subjects,

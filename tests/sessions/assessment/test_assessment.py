@@ -24,9 +24,15 @@ from sessions.calendar.domain.events import (
     SubmittedArrivalAnswers,
 )
 from sessions.calendar.domain.state import CALENDAR, SessionState, SessionStop
-from sessions.notes.domain.decisions import LinePermission
-from sessions.notes.domain.events import NoteLine, NoteMarkedOutside
+from sessions.notes.domain.events import (
+    NoteCount,
+    NoteLine,
+    NoteMarkedOutside,
+    SessionTimes,
+    TimeSource,
+)
 from sessions.notes.domain.line_permissions import line_permission, permitted
+from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.state import SignedNote
 from sessions.reevaluation.domain.decisions import (
     BookedReevaluation,
@@ -218,9 +224,19 @@ NOTE = SignedNote(
     session_id=SESSION,
     practitioner_id=UUID(int=1),
     facility_id=UUID(int=2),
-    started_at=AHEAD,
+    zone="America/New_York",
+    booked_minutes=60,
     signed_at=NOW,
-    minutes=(),
+    count=NoteCount(
+        minutes=(),
+        not_counted_minutes=0,
+        times=SessionTimes(
+            started_at=NOW,
+            started_from=TimeSource.BOOKING,
+            ended_at=NOW + timedelta(hours=1),
+            ended_from=TimeSource.BOOKING,
+        ),
+    ),
     lines=(line(),),
     explained=frozenset(),
 )

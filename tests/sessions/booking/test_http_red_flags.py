@@ -273,7 +273,7 @@ def test_what_was_warned_of_at_booking_is_read_again(built: Built) -> None:
     assert ok(desk.get(path))["warnings"] == []
 
 
-def test_a_red_flag_since_closes_a_session_that_she_has_arrived_for_already(built: Built) -> None:
+def test_a_red_flag_since_closes_a_session_arrived_for_already(built: Built) -> None:
     client_id, api = open_client(built), practitioner_api(built)
     first, later = soon(built, client_id), soon(built, client_id, minutes=70)
     for session in (first, later):
@@ -282,3 +282,25 @@ def test_a_red_flag_since_closes_a_session_that_she_has_arrived_for_already(buil
     opened = ok(api.post(f"sessions/{later['id']}/opening"))
     assert opened["mode"] == "not_today"
     assert "red_flag.chest_pain" in codes(opened["reasons"])
+
+
+def test_a_red_flag_closes_suggested_loads_and_new_home_exercises_of_that_day(
+    built: Built,
+) -> None:
+    client_id, api = open_client(built), practitioner_api(built)
+    ok(arrive(built.api(Role.FRONT_DESK), soon(built, client_id), SICK))
+    asked = {"limb": "left_leg", "sets": [{"load": 10, "repetitions": 10}]}
+    found = ok(api.post(f"clients/{client_id}/load-suggestion", asked))
+    assert (found["suggestion"], found["open"]) == (None, False)
+    assert "red_flag.chest_pain" in codes(found["reasons"])
+    exercise = {
+        "stretch": "abduction_pattern",
+        "side": "right",
+        "dose": {"technique": "active_isolated", "repetitions": 10, "hold_seconds": 2},
+        "stop_signs": ["sharp pain"],
+        "assigned_on": (clock.now() - timedelta(days=1)).date().isoformat(),
+    }
+    problem = refused(
+        api.post(f"clients/{client_id}/home-exercises", exercise), 409, "not_permitted"
+    )
+    assert "red_flag.chest_pain" in codes(problem["reasons"])
