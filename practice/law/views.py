@@ -91,7 +91,7 @@ class JurisdictionLimitDetailView(CommandView):
         partial=True,
         output=JurisdictionLimitSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.limit_change,
         render=row_renderer(JurisdictionLimitSerializer),
         description="Change what is given; future sessions are re-evaluated.",

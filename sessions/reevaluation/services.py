@@ -43,8 +43,8 @@ class ReevaluationScope:
 
 
 def _gather(client_id: UUID, states: States, rec: RecordedEvent) -> ReevaluationScope:
-    assessor = SessionAssessor(client_id, client_facts(states))
     calendar, notes = states[CALENDAR], states[NOTES]
+    assessor = SessionAssessor(client_id, client_facts(states), calendar)
     ahead = [
         BookedReevaluation(one, assessor.session(one)) for one in calendar.upcoming(rec.recorded_at)
     ]
@@ -89,8 +89,10 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
     if note is None:
         return []
     session = states[CALENDAR].session(note.session_id)
-    assessor, timeline = SessionAssessor(client_id, client_facts(states)), FactsTimeline(client_id)
-    lines, times, unstopped = note.lines, note.count.times, replace(session, stop=None)
+    assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
+    timeline = FactsTimeline(client_id)
+    unstopped = replace(session, **{"end_stop" if stopped.everything else "touch_stop": None})
+    lines, times = note.lines, note.count.times
     return [
         NoteReevaluation(
             note,

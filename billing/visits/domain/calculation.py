@@ -63,9 +63,35 @@ def calculate_visit(
             best = result
     if best is None:
         best = _base(day, (UncoveredReason.NO_AUTHORIZATION,))
-    best = msgspec.structs.replace(best, chosen_by_person=chosen is not None)
+    best = msgspec.structs.replace(
+        best,
+        chosen_by_person=chosen is not None,
+        fully_covered_by=_fully_covered_by(day, authorization_balance, best, payers),
+    )
     return msgspec.structs.replace(
         best, usage_changes=usage_changes(day, authorization_balance, best)
+    )
+
+
+def _fully_covered_by(
+    day: TreatmentDay,
+    authorization_balance: AuthorizationBalance,
+    found: VisitCalculated,
+    payers: PayerRulesById,
+) -> tuple[UUID, ...]:
+    """Where an authorization covers only some of a visit: the others that would cover it all.
+
+    The order in which authorizations are used stands; a person may name one of these.
+    """
+    if found.covered is not CoverageStatus.PARTLY:
+        return ()
+    others = sorted(authorization_balance.authorizations.values(), key=lambda one: one.rank)
+    return tuple(
+        one.id
+        for one in others
+        if one.id != found.authorization_id
+        and one.covers_day(day.local_date)
+        and _attempt(day, authorization_balance, one, payers).covered is CoverageStatus.COVERED
     )
 
 
@@ -106,7 +132,8 @@ def _attempt(
     payers: PayerRulesById,
 ) -> VisitCalculated:
     """The day as covered by one authorization."""
-    rules, committed = payers[authorization.payer_id], day.committed(authorization.id)
+    rules = payers[authorization.payer_id].on(day.local_date)
+    committed = day.committed(authorization.id)
     kept = (
         frozenset(
             {

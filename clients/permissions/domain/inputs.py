@@ -37,7 +37,9 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
     red flags that the client reports (fever, new swelling and pain at rest follow from the
     other answers). ``companion_present`` and ``interpreter_present`` matter where the
-    consent makes them a condition.
+    consent makes them a condition. ``standing`` are signs raised before that nobody has
+    cleared, ``cleared`` those in these very answers that were cleared since, and
+    ``words_unreviewed`` whether free words wait for a review.
     """
 
     hands_on_today: bool | None = None
@@ -50,6 +52,9 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     shoulders: tuple[PainFreeHeight, ...] = ()
     companion_present: bool | None = None
     interpreter_present: bool | None = None
+    standing: tuple[RedFlag, ...] = ()
+    cleared: tuple[RedFlag, ...] = ()
+    words_unreviewed: bool = False
 
 
 class StopFacts(msgspec.Struct, frozen=True, kw_only=True):
