@@ -8,11 +8,14 @@ from uuid import UUID
 import msgspec
 
 from clients.health.domain.terms import (
+    BloodCountKind,
     ClearanceNeed,
+    ClosedWork,
     ConditionKind,
     NeckHistory,
     OperationApproach,
     OperationKind,
+    WordsEffect,
 )
 from practice.core.terms import Movement, Region, Side
 
@@ -55,24 +58,58 @@ class Operation(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Radiation(msgspec.Struct, frozen=True, kw_only=True):
-    """One course of radiation. ``skin_broken`` None: nobody has looked yet."""
+    """One course of radiation. ``skin_broken`` None: nobody has looked yet.
+
+    ``skin_seen_on``: the day of that look; in the course and for weeks after it the look of
+    an earlier day does not count.
+    """
 
     id: UUID
     sites: tuple[BodySite, ...]
     from_date: date | None = None
     until_date: date | None = None
     skin_broken: bool | None = None
+    skin_seen_on: date | None = None
+
+
+class WordsReviewed(msgspec.Struct, frozen=True, kw_only=True):
+    """What an evaluating practitioner said of a condition in free words, and why.
+
+    ``closes`` is named only where the effect is that it closes something.
+    """
+
+    effect: WordsEffect
+    reason: str
+    closes: tuple[ClosedWork, ...] = ()
 
 
 class Condition(msgspec.Struct, frozen=True, kw_only=True):
-    """A condition; without ``sites`` it counts for the whole body."""
+    """A condition; without ``sites`` it counts for the whole body.
+
+    ``since``: of a seizure or a fall the latest. ``until``: its last day, where it can end by
+    itself. ``accessed_from`` and ``accessed_until``: of a port, while a needle is in it.
+    ``reviewed``: of one in free words; None, and it closes hands-on work.
+    """
 
     id: UUID
     kind: ConditionKind
     sites: tuple[BodySite, ...] = ()
     since: date | None = None
+    until: date | None = None
     suspected: bool = False
+    accessed_from: date | None = None
+    accessed_until: date | None = None
+    reviewed: WordsReviewed | None = None
     text: str = ""
+
+
+class BloodCount(msgspec.Struct, frozen=True, kw_only=True):
+    """One count of the blood in the unit of its kind, and the day on which it was drawn."""
+
+    id: UUID
+    kind: BloodCountKind
+    value: float
+    drawn_on: date
 
 
 class HistoryContent(msgspec.Struct, frozen=True, kw_only=True):
@@ -86,6 +123,7 @@ class HistoryContent(msgspec.Struct, frozen=True, kw_only=True):
     operations: tuple[Operation, ...] = ()
     radiations: tuple[Radiation, ...] = ()
     conditions: tuple[Condition, ...] = ()
+    blood_counts: tuple[BloodCount, ...] = ()
     neck: NeckHistory = NeckHistory.NOT_ASKED
     clearance_need: ClearanceNeed = ClearanceNeed.NOT_ASKED
     pathology_under_treatment: bool | None = None
