@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from datetime import date
+from typing import Any, ClassVar
 from uuid import uuid4
 
 from rest_framework import serializers
 
 from clients.health.domain.commands import ReportHistory, ReviewHistory
+from clients.health.domain.partial_dates import DatePrecision, date_text
 from clients.health.domain.terms import (
     BloodCountKind,
     ClearanceNeed,
@@ -18,7 +21,7 @@ from clients.health.domain.terms import (
     OperationKind,
     WordsEffect,
 )
-from clients.health.fields import BodySiteSerializer, NumberField
+from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
 from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
@@ -30,12 +33,27 @@ MAX_ENTRIES = 50
 class EntryInputSerializer(StrictSerializer):
     """An entry that keeps its id when it is taken over, and gets one when it is new."""
 
+    partial_dates: ClassVar[tuple[str, ...]] = ()
+
     id = serializers.UUIDField(required=False, help_text="Id of an entry that is taken over.")
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Gives a new entry its id and leaves out what was not said."""
         said = {key: value for key, value in attrs.items() if value is not None}
+        for name in self.partial_dates:
+            if name in said:
+                said[name], said[f"{name}_precision"] = said[name]
         return {"id": uuid4(), **said}
+
+    def to_representation(self, instance: Any) -> Any:
+        """A date as far as it is known, as it can be sent again."""
+        shown = super().to_representation(instance)
+        for name in self.partial_dates:
+            if isinstance(instance, Mapping) and instance.get(name):
+                precision = DatePrecision(instance.get(f"{name}_precision", DatePrecision.DAY))
+                last = date.fromisoformat(str(instance[name]))
+                shown[name] = date_text(last, precision)
+        return shown
 
 
 def _entries(form: type[EntryInputSerializer], help_text: str) -> serializers.BaseSerializer[Any]:
@@ -56,7 +74,16 @@ class OperationInputSerializer(EntryInputSerializer):
 
     kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
-    on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    partial_dates = ("on",)
+    on = PartialDateField(
+        required=False,
+        allow_null=True,
+        help_text="Date as far as it is known: `2026-01-12`, `2026-01` or `2026`. Weeks count"
+        " from the last day that it can have been.",
+    )
+    planned = FlagField(
+        required=False, help_text="It lies ahead, on that day; e.g. false. Later it is reviewed."
+    )
     approach = EnumField(
         OperationApproach,
         required=False,
@@ -73,16 +100,21 @@ class OperationInputSerializer(EntryInputSerializer):
     drains_out = _flag("Drains are out, or none were placed.")
     donor_incision_healed = _flag("The donor incision (back, abdomen) is healed.")
     expander_in = _flag("A tissue expander is in.")
-    stands_erect = _flag("After an abdominal flap: she stands fully upright.")
+    stands_erect = _flag("After an abdominal flap: the client stands upright.")
     text = _text("Anything else about it.")
 
 
 class RadiationInputSerializer(EntryInputSerializer):
     """One course of radiation."""
 
-    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="Where she was irradiated.")
-    from_date = DayField(required=False, allow_null=True, help_text="First day.")
-    until_date = DayField(required=False, allow_null=True, help_text="Last day.")
+    sites = BodySiteSerializer(many=True, allow_empty=False, help_text="What was irradiated.")
+    partial_dates = ("from_date", "until_date")
+    from_date = PartialDateField(
+        required=False, allow_null=True, help_text="First day, e.g. `2026-01-12` or `2026-01`."
+    )
+    until_date = PartialDateField(
+        required=False, allow_null=True, help_text="Last day, e.g. `2026-02-20` or `2026-02`."
+    )
     skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
     skin_seen_on = DayField(
         required=False,
@@ -115,8 +147,12 @@ class ConditionInputSerializer(EntryInputSerializer):
         "`reviewed`.",
     )
     sites = BodySiteSerializer(many=True, required=False, help_text="Where.")
-    since = DayField(
-        required=False, allow_null=True, help_text="Since when; of seizures and falls the latest."
+    partial_dates = ("since",)
+    since = PartialDateField(
+        required=False,
+        allow_null=True,
+        help_text="Since when, as far as it is known: `2026-01-12`, `2026-01` or `2026`; of "
+        "seizures and falls the latest.",
     )
     until = DayField(
         required=False,
@@ -190,7 +226,7 @@ class HistoryReportInputSerializer(HealthHistorySerializer):
     """A health history as the desk was told it."""
 
     informant = TextField(
-        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `herself`."
+        required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `client`."
     )
     occurred_at = occurred_at_field()
 
@@ -230,7 +266,7 @@ class HealthHistoryOutputSerializer(serializers.Serializer[Any]):
     reports = HistoryReportOutputSerializer(
         many=True, help_text="Reports since; they narrow until reviewed."
     )
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
 
 
 class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
@@ -238,4 +274,4 @@ class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
 
     report_id = serializers.UUIDField(help_text="Id of the report.")
     status = serializers.CharField(help_text="`reported` or `reviewed`: where the history stands.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

@@ -1,4 +1,4 @@
-"""A judgement as it is shown: one verdict to the desk, everything to a practitioner."""
+"""Permissions as they are shown: one mode to the desk, everything to a practitioner."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class StretchPermissionOutputSerializer(serializers.Serializer[Any]):
 
 
 class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
-    """What the judgement was made with."""
+    """What the permissions were evaluated with."""
 
     rules = serializers.IntegerField(help_text="Version of the rules in the program.")
     settings = serializers.IntegerField(help_text="Revision of the practice's thresholds.")
@@ -73,14 +73,14 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     mode = ModeField(help_text="The widest that anything may be now.")
     planned = ModeField(help_text="The same if the arrival answers bring nothing new.")
     provisional = serializers.BooleanField(help_text="The day's questions are not all answered.")
-    bookable = serializers.BooleanField(help_text="Nothing of hers refuses this practitioner.")
+    bookable = serializers.BooleanField(help_text="A booking is not refused.")
     reasons = ReasonForm(many=True, help_text="Why no more than that.")
     refusals = ReasonForm(many=True, help_text="Why it may not be booked at all.")
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     loading_cleared = serializers.BooleanField(
         allow_null=True,
         help_text="No clearance for external load is missing; whether a limb or region is past "
-        "its gate stands in the split. null to the desk.",
+        "its loading criteria stand in the split. null to the desk.",
     )
     clearance_reasons = ReasonForm(many=True, help_text="Why load is not cleared.")
     load = LoadPermissionOutputSerializer(
@@ -92,7 +92,7 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     stretch_permissions = StretchPermissionOutputSerializer(
         many=True, help_text="Stretch by stretch; empty to the desk."
     )
-    versions = PermissionVersionsOutputSerializer(help_text="What it was judged with.")
+    versions = PermissionVersionsOutputSerializer(help_text="What it was evaluated with.")
 
 
 class ClientPermissionsOutputSerializer(SessionPermissionsOutputSerializer):
@@ -114,7 +114,7 @@ class PermissionsQueryInputSerializer(StrictSerializer):
 
 
 def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:
-    """A judgement as one role may read it."""
+    """A session's permissions as one role may read them."""
     clinical = role in CLINICAL
     return SessionPermissionsOutputSerializer(
         {
@@ -163,7 +163,7 @@ def serialize_client_permissions(
 def serialize_stretch_permission(
     role: Role, stretch_permission: StretchPermission
 ) -> dict[str, Any]:
-    """One verdict as one role may read it."""
+    """One permission as one role may read it."""
     return {
         "stretch": stretch_permission.stretch,
         "technique": stretch_permission.technique,

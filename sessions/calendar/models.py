@@ -12,9 +12,9 @@ from practice.work.models import ReadTable
 class Session(ReadTable):
     """A session as the calendar shows it. Rows come from events and are never edited.
 
-    ``status`` is booked, arrived, completed, cancelled or absent; only booked and
-    arrived ones hold a practitioner's, a room's and the client's time. ``most`` is what the
-    plan and its flag allow before the day is asked for, ``mode`` what the day left of it.
+    ``status`` is booked, arrived, completed, cancelled or no_show; only booked and
+    arrived ones hold a practitioner's, a room's and the client's time. ``widest_mode`` is
+    what the plan and its flag allow before the day is asked for, ``mode`` what the day left of it.
     """
 
     practitioner_id = models.UUIDField()

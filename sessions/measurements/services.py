@@ -1,4 +1,4 @@
-"""Commands on what is measured: readings, goals, posture, girths. One function each."""
+"""Commands on what is measured: readings, goals, posture, circumferences. One function each."""
 
 from __future__ import annotations
 
@@ -185,7 +185,7 @@ def posture_enter_in_error(
 def circumferences_record(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record the girths of both arms (RecordCircumferences as they were typed)."""
+    """Record the circumferences of both arms (RecordCircumferences as they were typed)."""
     circumferences = RecordCircumferences(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
     settings = swelling_settings()
@@ -202,7 +202,7 @@ def circumferences_record(
 def circumferences_enter_in_error(
     uow: UnitOfWork, *, client_id: UUID, circumferences_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Take girths out of the clinical view, with the ``reason``."""
+    """Take circumferences out of the clinical view, with the ``reason``."""
     return _correct(
         uow,
         client_id,

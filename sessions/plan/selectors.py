@@ -1,4 +1,4 @@
-"""A session's plan: what may be done today, the stretches she is on, readings, the split."""
+"""A session's plan: what may be done today, the stretches prescribed, readings, the split."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ CURRENT_STATUSES = ("prescribed", "active")
 
 @dataclass(frozen=True)
 class PlannedTechnique:
-    """One technique of a stretch she is on: its verdicts, and the narrowest of them."""
+    """One technique of a prescribed stretch: its permissions, and the narrowest mode of them."""
 
     technique: Technique
     mode: Mode
@@ -51,7 +51,7 @@ class PlannedTechnique:
 
 @dataclass(frozen=True)
 class PlannedStretch:
-    """A stretch she is on, technique by technique."""
+    """A prescribed stretch, technique by technique."""
 
     row: Prescription
     techniques: list[PlannedTechnique]
@@ -59,7 +59,7 @@ class PlannedStretch:
 
 @dataclass(frozen=True)
 class SessionPlan:
-    """Everything that a practitioner looks at when she opens the session."""
+    """Everything that a practitioner looks at when opening the session."""
 
     row: Session
     session: SessionState

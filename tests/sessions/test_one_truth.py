@@ -39,7 +39,8 @@ from sessions.session_split.domain.loading_criteria import (
     LimbFacts,
     evaluate_loading_criteria,
 )
-from sessions.session_split.domain.suggestion import SessionSplitFacts, suggest_split
+from sessions.session_split.domain.share import SessionSplitFacts
+from sessions.session_split.domain.suggestion import suggest_split
 from sessions.stretches.models import Prescription
 from tests.clients.permissions import given as g
 from tests.clients.permissions.shipped import contents, shipped

@@ -22,7 +22,7 @@ def conditions_of_kind(client: ClientFacts, kind: ConditionKind, day: date) -> I
 
 def holds_on(condition: Condition, day: date) -> bool:
     """Whether a condition has begun by a day, and not ended; without dates it holds."""
-    begun = condition.since is None or condition.since <= day
+    begun = condition.first_day is None or condition.first_day <= day
     return begun and (condition.until is None or condition.until >= day)
 
 
@@ -30,7 +30,7 @@ def known_radiations(client: ClientFacts, day: date) -> Iterator[Radiation]:
     """The courses of radiation that have begun by the day; without a first day they have."""
     for history in known_histories(client):
         for course in history.radiations:
-            if course.from_date is None or course.from_date <= day:
+            if course.first_day is None or course.first_day <= day:
                 yield course
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import msgspec
 
+from clients.health.domain.partial_dates import DatePrecision, first_possible
 from clients.health.domain.terms import (
     BloodCountKind,
     ClearanceNeed,
@@ -37,6 +38,8 @@ class RangeLimit(msgspec.Struct, frozen=True, kw_only=True, order=True):
 class Operation(msgspec.Struct, frozen=True, kw_only=True):
     """One operation. What is None is not known, and counts as not safe.
 
+    ``on``: the last day that it can have been; ``planned``: it lies ahead.
+
     ``regions`` adds to the regions that the kind is known to touch. ``approach``: of an
     operation of abdomen or pelvis.
     ``donor_incision_healed``: back (latissimus) or abdomen (flap).
@@ -47,6 +50,8 @@ class Operation(msgspec.Struct, frozen=True, kw_only=True):
     kind: OperationKind
     side: Side
     on: date | None = None
+    on_precision: DatePrecision = DatePrecision.DAY
+    planned: bool = False
     approach: OperationApproach | None = None
     regions: tuple[Region, ...] = ()
     incision_healed: bool | None = None
@@ -55,6 +60,11 @@ class Operation(msgspec.Struct, frozen=True, kw_only=True):
     expander_in: bool | None = None
     stands_erect: bool | None = None
     text: str = ""
+
+    @property
+    def first_day(self) -> date | None:
+        """The first day that it can have been."""
+        return first_possible(self.on, self.on_precision)
 
 
 class Radiation(msgspec.Struct, frozen=True, kw_only=True):
@@ -67,9 +77,16 @@ class Radiation(msgspec.Struct, frozen=True, kw_only=True):
     id: UUID
     sites: tuple[BodySite, ...]
     from_date: date | None = None
+    from_date_precision: DatePrecision = DatePrecision.DAY
     until_date: date | None = None
+    until_date_precision: DatePrecision = DatePrecision.DAY
     skin_broken: bool | None = None
     skin_seen_on: date | None = None
+
+    @property
+    def first_day(self) -> date | None:
+        """The first day on which it can have begun."""
+        return first_possible(self.from_date, self.from_date_precision)
 
 
 class WordsReviewed(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,12 +112,18 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
     kind: ConditionKind
     sites: tuple[BodySite, ...] = ()
     since: date | None = None
+    since_precision: DatePrecision = DatePrecision.DAY
     until: date | None = None
     suspected: bool = False
     accessed_from: date | None = None
     accessed_until: date | None = None
     reviewed: WordsReviewed | None = None
     text: str = ""
+
+    @property
+    def first_day(self) -> date | None:
+        """The first day since when it can have been."""
+        return first_possible(self.since, self.since_precision)
 
 
 class BloodCount(msgspec.Struct, frozen=True, kw_only=True):

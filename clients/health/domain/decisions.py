@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 import msgspec
 
 from clients.health.domain import free_words
 from clients.health.domain.commands import ReportHistory, ReviewHistory
-from clients.health.domain.content import Condition, HistoryContent
+from clients.health.domain.content import Condition, HistoryContent, Operation
 from clients.health.domain.events import HistoryReported, HistoryReviewed
 from clients.health.domain.state import HealthState
 from clients.health.domain.terms import BloodCountKind, ConditionKind, NeckHistory
@@ -111,13 +112,13 @@ def check_content(content: HistoryContent, birth_date: date | None, today: date)
     """Raises Rejected 400 for a date that cannot be, naming its field."""
     for number, operation in enumerate(content.operations):
         field = f"operations.{number}.on"
-        dates.check_not_future(field, operation.on, today)
+        _check_planned(field, operation, today)
         dates.check_within_lifetime(field, operation.on, birth_date)
     for number, course in enumerate(content.radiations):
         field = f"radiations.{number}.from_date"
-        dates.check_not_future(field, course.from_date, today)
+        dates.check_not_future(field, course.first_day, today)
         dates.check_within_lifetime(field, course.from_date, birth_date)
-        dates.check_order(f"radiations.{number}.until_date", course.from_date, course.until_date)
+        dates.check_order(f"radiations.{number}.until_date", course.first_day, course.until_date)
         if not course.sites:
             raise invalid(f"radiations.{number}.sites", "Name where the radiation was given.")
         dates.check_not_future(f"radiations.{number}.skin_seen_on", course.skin_seen_on, today)
@@ -139,9 +140,9 @@ def check_content(content: HistoryContent, birth_date: date | None, today: date)
 def _check_condition(
     field: str, condition: Condition, birth_date: date | None, today: date
 ) -> None:
-    dates.check_not_future(f"{field}.since", condition.since, today)
+    dates.check_not_future(f"{field}.since", condition.first_day, today)
     dates.check_within_lifetime(f"{field}.since", condition.since, birth_date)
-    dates.check_order(f"{field}.until", condition.since, condition.until)
+    dates.check_order(f"{field}.until", condition.first_day, condition.until)
     if condition.until is not None and condition.kind not in ENDING:
         raise invalid(f"{field}.until", "A condition of this kind does not end by a date.")
     needle = condition.accessed_from or condition.accessed_until
@@ -150,11 +151,26 @@ def _check_condition(
     dates.check_order(f"{field}.accessed_until", condition.accessed_from, condition.accessed_until)
 
 
-def with_default_dates(content: HistoryContent, day: date) -> HistoryContent:
-    """A condition that waits for a clearance, without a date, counts from the day it was told.
+def _check_planned(field: str, operation: Operation, today: date) -> None:
+    """Raises Rejected 400 where a day ahead is not said to be planned, or a plan has passed."""
+    on, first = operation.on, operation.first_day
+    if not operation.planned:
+        if first is not None and first > today:
+            raise invalid(field, "It lies ahead: say that it is planned (planned: true).")
+        return
+    if on is None:
+        raise invalid(field, "Give the day, month or year that it is planned for.")
+    if on < today:
+        raise invalid(field, "The day has passed: say what was done, or give the new day.")
 
-    A clearance given before a condition was known does not cover it.
+
+def with_default_dates(content: HistoryContent, day: date) -> HistoryContent:
+    """What has happened lies not after the day on which it was told.
+
+    A condition that waits for a clearance, without a date, counts from that day: clearance given
+    before it was known does not cover it.
     """
+    content = _until_told(content, day)
     return msgspec.structs.replace(
         content,
         conditions=tuple(
@@ -163,4 +179,21 @@ def with_default_dates(content: HistoryContent, day: date) -> HistoryContent:
             else condition
             for condition in content.conditions
         ),
+    )
+
+
+def _until_told(content: HistoryContent, day: date) -> HistoryContent:
+    """A month or year that is not over yet ends on the day it was told, except for plans."""
+
+    def capped(entry: Any, field: str) -> Any:
+        on: date | None = getattr(entry, field)
+        if on is None or on <= day or getattr(entry, "planned", False):
+            return entry
+        return msgspec.structs.replace(entry, **{field: day})
+
+    return msgspec.structs.replace(
+        content,
+        operations=tuple(capped(one, "on") for one in content.operations),
+        radiations=tuple(capped(one, "from_date") for one in content.radiations),
+        conditions=tuple(capped(one, "since") for one in content.conditions),
     )

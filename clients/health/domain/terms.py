@@ -113,7 +113,10 @@ class ClearanceNeed(StrEnum):
 
 
 class RedFlag(StrEnum):
-    """A sign of the day that ends the session before it begins."""
+    """A sign of the day that ends the session before it begins.
+
+    ``breathlessness`` is at rest; ``bleeding`` does not stop.
+    """
 
     FEVER = "fever"
     HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
@@ -124,6 +127,16 @@ class RedFlag(StrEnum):
     NEW_NERVE_PAIN = "new_nerve_pain"
     REST_PAIN = "rest_pain"
     NEW_SWELLING = "new_swelling"
+    LEGS_NUMB_OR_WEAK = "legs_numb_or_weak"
+    BLADDER_OR_BOWEL_LOST = "bladder_or_bowel_lost"
+    SEIZURE = "seizure"
+    WORST_HEADACHE = "worst_headache"
+    SPEECH_OR_SIGHT_LOST = "speech_or_sight_lost"
+    BLEEDING = "bleeding"
+    FAINTED = "fainted"
+    NEARLY_FAINTED = "nearly_fainted"
+    WOUND_OPENED_OR_WEEPING = "wound_opened_or_weeping"
+    FALL = "fall"
 
 
 class Limb(StrEnum):

@@ -20,7 +20,7 @@ class OrderKind(StrEnum):
 
 
 class OrderSubject(StrEnum):
-    """What a clearance or restriction is about; each gate names the subject that lifts it.
+    """What a clearance or restriction is about; each rule names the subject that lifts it.
 
     ``LOAD``: external load; an order of its own, without sites for all of the body.
     """
@@ -38,7 +38,7 @@ class OrderSubject(StrEnum):
 
 
 class Prescriber(StrEnum):
-    """Who gave an order. Only a surgeon's clearance opens a gate after surgery."""
+    """Who gave an order. Only a surgeon's clearance permits what surgery forbids."""
 
     SURGEON = "surgeon"
     PHYSICIAN = "physician"

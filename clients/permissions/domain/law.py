@@ -54,7 +54,7 @@ def limits_for_pathology(
 
 
 def licensed(person: PractitionerFacts, jurisdiction: str, day: date) -> bool:
-    """Whether a licence for her or his credential is valid there that day; expired is none."""
+    """Whether a licence for their credential is valid there that day; expired is none."""
     return any(
         licence.jurisdiction == jurisdiction
         and licence.credential is person.credential

@@ -71,11 +71,11 @@ class SessionPermissions(msgspec.Struct, frozen=True, kw_only=True):
     arrival questions bring nothing new; ``provisional``: they are not all answered.
     ``reasons``: those that hold for the whole session and, where nothing is hands-on,
     those of its verdicts too. ``refusals``: why it may not be booked at all;
-    ``exception_id``: the exception without which it would go against her preference.
+    ``exception_id``: the exception without which it would go against the preference.
     ``loading``: no clearance for external load is missing; ``load_clearance_reasons`` where
     one is. ``load``: which limb may carry it, limb by limb.
-    ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send her
-    to, one sentence per red flag of the day and per condition that is suspected.
+    ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send the
+    client to, one sentence per red flag of the day and per condition that is suspected.
     """
 
     mode: Mode

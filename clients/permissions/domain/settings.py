@@ -47,7 +47,11 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     operation_regions: dict[OperationKind, tuple[Region, ...]]
     refer_to: dict[RedFlag, str]
     evaluating_credentials: tuple[Credential, ...]
+    emergency_signs: tuple[RedFlag, ...]
+    emergency_signs_in_chemotherapy: tuple[RedFlag, ...]
+    words_for_nothing: tuple[str, ...]
     refer_for_condition: dict[ConditionKind, str]
     consent_days: int
     consent_warning_days: int
+    consent_age_years: int
     clearance_days: int

@@ -1,4 +1,4 @@
-"""Gathers what a session is judged by: law, people, places, the catalogue, the client's record."""
+"""Gathers what a session is evaluated by: law, people, places, catalogue, the client's record."""
 
 from __future__ import annotations
 
@@ -13,21 +13,19 @@ import msgspec
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
+from clients.permissions.domain.consent import signed_as_adult
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import not_found
-from practice.core.terms import Activity, Allowance, Credential, Gender, Technique
-from practice.law.models import Pathology
-from practice.law.selectors import limits_on
+from practice.core.terms import Activity, Allowance, Credential
+from practice.law.models import HIGHEST_CONSENT_AGE, Pathology
+from practice.law.selectors import consent_age_on, limits_on
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_rules
 from practice.people_and_places.selectors.practitioners import (
-    competences_of,
-    licences_of,
     supervisor_on,
 )
 from practice.policy.selectors import settings_group
@@ -43,6 +41,14 @@ from sessions.assessment.domain.day_answers import (
     answers_for_other_session,
     answers_of_day,
 )
+from sessions.assessment.domain.standing_signs import (
+    NO_SIGNS,
+    StandingSigns,
+    evaluated_until,
+    standing_signs,
+    words_said,
+)
+from sessions.assessment.selectors.people_and_places import facility_facts, practitioner_facts
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import (
     TIME_HOLDING_STATUSES,
@@ -56,13 +62,11 @@ from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.catalogue.selectors import catalogue_specs
 from sessions.measurements.selectors.circumferences import SwellingWatch
 
-HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
-GENDERS = frozenset(Gender)
 NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with her, wherever."""
+"""Red flags are the client's own: whoever works with them, wherever."""
 PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
@@ -76,16 +80,21 @@ class AssessmentPlace:
 
 
 class SessionAssessor:
-    """Judges the sessions of one client; what it read once serves all of them.
+    """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
+    ``calendar``: whose red flags count for the lines of a note.
     """
 
-    def __init__(self, client_id: UUID, client: ClientFacts) -> None:
+    def __init__(
+        self, client_id: UUID, client: ClientFacts, calendar: CalendarState | None = None
+    ) -> None:
         self.client_id = client_id
         self.client = client
+        self.calendar = calendar
         self._people: dict[UUID, inputs.PractitionerFacts] = {}
         self._facilities: dict[UUID, Facility] = {}
+        self._consent_ages: dict[tuple[str, date], inputs.ConsentAgeFacts | None] = {}
         self._limits: dict[tuple[str, date], tuple[inputs.JurisdictionLimitFacts, ...]] = {}
 
     def case(
@@ -96,8 +105,9 @@ class SessionAssessor:
         answers: SubmittedArrivalAnswers | None = None,
         stop: SessionStop | None = None,
         client: ClientFacts | None = None,
+        signs: StandingSigns = NO_SIGNS,
     ) -> Assessment:
-        """One session ready to be judged. Raises Rejected 404 for an unknown person or place."""
+        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self.facility(place.facility_id)
@@ -106,12 +116,13 @@ class SessionAssessor:
             facts=PermissionFacts(
                 client=with_usual_pain(known, answers),
                 practitioner=self.person(place.practitioner_id),
-                facility=_policy(facility),
+                facility=facility_facts(facility),
                 day=place.day,
                 limits=self._law(facility.jurisdiction, place.day),
+                consent_age=self._consent_age(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
-                arrival=arrival_input(answers),
+                arrival=arrival_input(answers, signs),
                 stop=stop_input(stop),
                 session_id=session_id,
                 watched_limbs=self._watch.limbs(known, place.day),
@@ -136,7 +147,8 @@ class SessionAssessor:
     def alone(self, day: date, said: DayAnswers | None = None) -> Assessment:
         """What the client may do alone on a local day: with nobody, so that no preference or
         law of a place speaks, and nowhere in particular. ``said``: what stands of that day."""
-        answers, stop = (said.answers, said.stop) if said else (None, None)
+        said = said or DayAnswers()
+        answers, stop = said.answers, said.stop
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         client = msgspec.structs.replace(self.client, preference=None)
@@ -146,7 +158,7 @@ class SessionAssessor:
                 practitioner=NOBODY,
                 facility=NOWHERE,
                 day=day,
-                arrival=arrival_input(answers),
+                arrival=arrival_input(answers, said.signs),
                 stop=stop_input(stop),
                 watched_limbs=self._watch.limbs(client, day),
                 growing_limbs=self._watch.growing(client, day),
@@ -164,33 +176,40 @@ class SessionAssessor:
         return load_permissions(case.facts, day_bars(case.facts, case.settings), case.settings)
 
     def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
-        """The red flags that arrival answers hold for this client, new swelling included."""
+        """The red flags in arrival answers by the practice's thresholds, new swelling included."""
         facts = PermissionFacts(
             client=self.client, practitioner=NOBODY, facility=NOWHERE, day=date.min
         )
         return red_flags_in(facts, answers, self._settings[0])
 
     def day(self, calendar: CalendarState, day: date) -> DayAnswers:
-        """What she said on a local day in any of her sessions."""
-        return answers_of_day(calendar.sessions.values(), day, self.red_flags)
+        """What the client said on a local day in any session, and what stands on it."""
+        return answers_of_day(calendar.sessions.values(), day)
+
+    def signs(self, session: SessionState) -> StandingSigns:
+        """The red flags and words that stood for the work of a session."""
+        return NO_SIGNS if self.calendar is None else _signs(self.calendar, session, session.id)
+
+    def words(self, answers: SubmittedArrivalAnswers) -> str:
+        """The free words in answers that say something; empty for "none" and its like."""
+        return words_said(answers, self.settings.words_for_nothing)
 
     def now(self, session: SessionState, calendar: CalendarState) -> Assessment:
-        """A session as it may be now: by its own answers and stop, and, while it is open, by a
-        red flag of any other session of that day. Before she has come, the day's earlier
-        answers stand in, their yes to hands-on excepted."""
-        own = self.session(session, stopped=True)
-        if session.status not in TIME_HOLDING_STATUSES:
-            return own
+        """A session as it may be now: by its own answers and stop and by every red flag that
+        stands. Before the client has come, the day's earlier answers stand in, their yes to
+        hands-on excepted."""
         said = self.day(calendar, session.local_date)
-        if said.answers is None or said.session_id == session.id:
-            return own
-        if session.answers is not None and not said.red_flags:
-            return own
+        open_now = session.status in TIME_HOLDING_STATUSES
+        answers, answered_in = session.answers, session.id
+        if open_now and answers is None and said.answers is not None:
+            answers = answers_for_other_session(said.answers)
+            answered_in = said.session_id or session.id
         return self.case(
             AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
             session_id=session.id,
-            answers=answers_for_other_session(said.answers, session.answers),
+            answers=answers,
             stop=session.stop,
+            signs=_signs(calendar, session, answered_in),
         )
 
     def facility(self, facility_id: UUID) -> Facility:
@@ -208,8 +227,13 @@ class SessionAssessor:
             found = Practitioner.objects.filter(pk=practitioner_id).first()
             if found is None:
                 raise not_found("practitioner")
-            self._people[practitioner_id] = _person(found)
+            self._people[practitioner_id] = practitioner_facts(found)
         return self._people[practitioner_id]
+
+    @property
+    def settings(self) -> PermissionSettings:
+        """The practice's thresholds for permissions."""
+        return self._settings[0]
 
     @cached_property
     def _settings(self) -> tuple[PermissionSettings, int]:
@@ -256,6 +280,17 @@ class SessionAssessor:
             )
         return self._limits[jurisdiction, day]
 
+    def _consent_age(
+        self, client: ClientFacts, jurisdiction: str, day: date
+    ) -> inputs.ConsentAgeFacts | None:
+        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
+            return None
+        if (jurisdiction, day) not in self._consent_ages:
+            row = consent_age_on(jurisdiction, day)
+            found = inputs.ConsentAgeFacts(years=row.years, source=row.source) if row else None
+            self._consent_ages[jurisdiction, day] = found
+        return self._consent_ages[jurisdiction, day]
+
     def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
         found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
         if found is None:
@@ -268,43 +303,11 @@ class SessionAssessor:
         )
 
 
-def _person(row: Practitioner) -> inputs.PractitionerFacts:
-    return inputs.PractitionerFacts(
-        practitioner_id=row.id,
-        credential=Credential(row.credential),
-        gender=Gender(row.gender) if row.gender in GENDERS else None,
-        licences=tuple(
-            inputs.LicenceFacts(
-                jurisdiction=one.jurisdiction,
-                credential=Credential(one.credential),
-                valid_from=one.valid_from,
-                expires_on=one.expires_on,
-            )
-            for one in licences_of(row.id)
-        ),
-        competences=tuple(
-            inputs.CompetenceFacts(
-                technique=Technique(one.technique), signed_off_on=one.signed_off_on
-            )
-            for one in competences_of(row.id)
-        ),
-        works_here=row.is_active,
+def _signs(calendar: CalendarState, session: SessionState, answered_in: UUID) -> StandingSigns:
+    """What stands for a session, by the answers of the session that they were given in."""
+    return standing_signs(
+        calendar.sessions.values(),
+        session.local_date,
+        answered_in=answered_in,
+        at=evaluated_until(session),
     )
-
-
-def _policy(facility: Facility) -> inputs.FacilityFacts:
-    """The facility's own rules on stretching by hand; they only narrow."""
-    rows = [row for row in facility_rules(facility.id) if row.activity in HANDS_ON_ACTIVITIES]
-    barred = [row.technique for row in rows if row.allowance == Allowance.NOT_ALLOWED]
-    supervised = [row.technique for row in rows if row.allowance == Allowance.UNDER_SUPERVISION]
-    return inputs.FacilityFacts(
-        facility_id=facility.id,
-        jurisdiction=facility.jurisdiction,
-        hands_on="" not in barred,
-        techniques_barred=_named(barred),
-        techniques_supervised=tuple(Technique) if "" in supervised else _named(supervised),
-    )
-
-
-def _named(techniques: list[str]) -> tuple[Technique, ...]:
-    return tuple(Technique(one) for one in techniques if one)

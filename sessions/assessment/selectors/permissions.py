@@ -23,10 +23,10 @@ from sessions.calendar.domain.state import CALENDAR, SessionState
 def client_permissions(
     actor: Actor, client_id: UUID, practitioner_id: UUID, facility_id: UUID, day: date | None
 ) -> tuple[SessionPermissions, DayAnswers]:
-    """The judgement for a practitioner, a facility and a local day (default today there).
+    """The permissions for a practitioner, a facility and a local day (default today there).
 
-    What she answered on arrival that day, in any session with anybody, and a stop since
-    then count; they are named beside it.
+    What the client answered on arrival that day, in any session with anybody, and a stop
+    since then count; both are returned beside the permissions.
     """
     client_get(actor, client_id)
     facility = facility_get(actor, facility_id)
@@ -38,7 +38,8 @@ def client_permissions(
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
     assessor = SessionAssessor(client_id, client_facts(states))
     said = assessor.day(states[CALENDAR], place.day)
-    return assessor.case(place, answers=said.answers, stop=said.stop).evaluated(), said
+    case = assessor.case(place, answers=said.answers, stop=said.stop, signs=said.signs)
+    return case.evaluated(), said
 
 
 def session_permissions(

@@ -8,6 +8,7 @@ from enum import StrEnum
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from clients.health.domain.terms import RedFlag
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.events import (
@@ -76,6 +77,7 @@ class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
     ``session_id`` is that of the moved session, or the one a new session will have.
+    ``red_flags`` and ``words`` are those in the answers of a session entered late.
     """
 
     session_id: UUID
@@ -83,13 +85,15 @@ class BookingFacts:
     permissions: PermissionsSnapshot
     settings: CalendarSettings
     conflicts: tuple[SchedulingConflict, ...] = ()
+    red_flags: tuple[RedFlag, ...] = ()
+    words: str = ""
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSession:
-    """Take a time. ``wish`` is hands_on or self_directed; what it becomes is judged."""
+    """Take a time. ``requested_mode``: hands_on or self_directed; what it becomes is evaluated."""
 
     requested_mode: Mode = Mode.HANDS_ON
     purpose: SessionPurpose = SessionPurpose.TREATMENT
@@ -116,7 +120,7 @@ class EnterLateSession:
 class MoveSession:
     """Give a session another time, place or practitioner, or plan it anew.
 
-    ``wish`` None keeps what is planned: a move alone never turns a session hands-on.
+    ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
     """
 
     session_id: UUID
@@ -126,11 +130,13 @@ class MoveSession:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CancelSession:
-    """Call a session off; who did and why are always recorded."""
+    """Call a session off; who did and why are always recorded. ``occurred_at``: when the
+    practice was told, where it is entered later."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

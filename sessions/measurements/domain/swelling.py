@@ -1,4 +1,4 @@
-"""What girths say: a comparison that is labelled, and whether to refer or measure again. Pure."""
+"""What circumferences say: a labelled comparison, whether to refer or measure again. Pure."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ OTHER_SIDE = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
 
 
 def circumferences_of(measured: CircumferencesMeasured, side: Side) -> tuple[float, ...]:
-    """The girths in cm of one arm."""
+    """The circumferences in cm of one arm."""
     return measured.left if side is Side.LEFT else measured.right
 
 

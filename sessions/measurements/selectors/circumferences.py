@@ -1,4 +1,4 @@
-"""Which limbs are watched: those whose latest girths say refer."""
+"""Which limbs are watched: those whose latest circumferences say refer."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def circumferences_of_row(row: Circumferences) -> CircumferencesMeasured:
 
 
 class SwellingWatch:
-    """The girths of one client, read once; what they say depends on the arms at risk."""
+    """The circumferences of one client, read once; what they say depends on the arms at risk."""
 
     def __init__(self, client_id: UUID) -> None:
         rows = Circumferences.objects.filter(client_id=client_id).order_by(
@@ -51,7 +51,7 @@ class SwellingWatch:
         self._rows = list(rows)
 
     def limbs(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
-        """The arms whose latest girths say refer, by the sides at risk that day in these facts."""
+        """The arms whose latest circumferences say refer, by the sides at risk that day."""
         if not self._rows:
             return ()
         latest, *earlier = self._rows
@@ -62,7 +62,7 @@ class SwellingWatch:
         return _arms(evaluated.refer_sides)
 
     def growing(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
-        """The arms that grew between the two latest sets of girths."""
+        """The arms that grew between the two latest sets of circumferences."""
         if not self._rows:
             return ()
         latest, *earlier = [circumferences_of_row(row) for row in self._rows[:2]]
@@ -78,7 +78,7 @@ def _arms(sides: Iterable[Side]) -> tuple[SwollenLimb, ...]:
 def circumferences_evaluated(
     client_id: UUID,
 ) -> list[tuple[CircumferencesState, SwellingEvaluation]]:
-    """Every set of girths with what it says, newest first."""
+    """Every set of circumferences with what it says, newest first."""
     states = loading.load_states(client_id, (MEASUREMENTS, *CLIENT_FACTS))
     motion, client = states[MEASUREMENTS], client_facts(states)
     today = local_day(clock.now(), zone_of(None))

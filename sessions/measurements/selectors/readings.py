@@ -1,4 +1,4 @@
-"""Questions on what was measured: readings with their labels, goals, girths judged."""
+"""Questions on what was measured: readings with their labels, goals, evaluated circumferences."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ class DischargeReferences:
 def discharges_among(
     readings: Mapping[UUID, ComparableReading], discharges: Iterable[Discharge]
 ) -> DischargeReferences:
-    """The discharge readings that re-checks are judged against, latest discharge first."""
+    """The discharge readings that re-checks are evaluated against, latest discharge first."""
     by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]] = {}
     ordered = sorted(discharges, key=lambda one: one.prescription_id)
     for one in sorted(ordered, key=lambda one: one.occurred_at, reverse=True):
@@ -91,7 +91,7 @@ def labelling_slices() -> tuple[Slice[Any, Any], ...]:
 
 
 class ReadingLabeller:
-    """Labels the readings of one client by all her readings and discharges."""
+    """Labels the readings of one client by all their readings and discharges."""
 
     def __init__(
         self, readings: Iterable[ComparableReading], discharges: Iterable[Discharge]
@@ -104,7 +104,7 @@ class ReadingLabeller:
 
     @classmethod
     def of_client(cls, client_id: UUID) -> ReadingLabeller:
-        """From her read tables."""
+        """Made from the client's read tables."""
         return cls(
             map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
             (one for one in discharges_of(client_id) if one.stands),

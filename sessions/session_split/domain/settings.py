@@ -1,4 +1,4 @@
-"""The practice's settings on the hour: group ``hour``."""
+"""The practice's settings of the session split: group ``hour``."""
 
 from __future__ import annotations
 

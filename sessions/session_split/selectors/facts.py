@@ -26,8 +26,8 @@ from sessions.measurements.domain.deficits import deficits, goal_lookup
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.selectors.settings import measurement_settings, norms
 from sessions.notes.domain.state import NOTES
+from sessions.session_split.domain.share import SessionSplitFacts
 from sessions.session_split.domain.state import SESSION_SPLITS
-from sessions.session_split.domain.suggestion import SessionSplitFacts
 from sessions.session_split.selectors.loading import body_facts, limb_facts
 
 SLICES: tuple[Slice[Any, Any], ...] = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS, NOTES, SESSION_SPLITS)

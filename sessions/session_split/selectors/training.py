@@ -100,7 +100,7 @@ def _weeks(hours: Sequence[SessionMinutes]) -> list[TrainingWeek]:
 
 
 def zones_for(client_id: UUID, rest: int | None, *, beta_blocker: bool) -> CardioZones:
-    """The client's cardio zones. Raises Rejected 400 where her birth date is not on record."""
+    """The client's cardio zones. Raises Rejected 400 without a birth date on record."""
     details = loading.load_states(client_id, (IDENTITY,))[IDENTITY].details
     if details is None or details.birth_date is None:
         raise invalid("birth_date", "The client's birth date is not on record: enter it first.")
@@ -121,7 +121,7 @@ def load_for(
     client_id: UUID, limb: LoadedLimb, sets: Sequence[StrengthSet], *, sedentary: bool | None = None
 ) -> LoadForLimb:
     """A suggested load for a limb from recent sets; lower where it is swollen, and none while
-    the limb may carry no load today by the same criteria as the split of the hour."""
+    the limb may carry no load today by the same criteria as the session split."""
     states = loading.load_states(client_id, (MEASUREMENTS, CALENDAR, IDENTITY, *CLIENT_FACTS))
     client, details = client_facts(states), states[IDENTITY].details
     home = next(iter(details.facility_ids), None) if details else None

@@ -60,7 +60,7 @@ class CardioZonesView(ClientRecordView):
         tags=["sessions"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """The zones by her age."""
+        """The zones by the client's age."""
         given = self.query(request)
         role = self.role(request)
         self.log_read(request, client_id, "cardio zones")
@@ -72,7 +72,7 @@ class CardioZonesView(ClientRecordView):
 
 
 class LoadSuggestionView(ClientRecordView):
-    """A suggested load."""
+    """The load suggested from a recent set."""
 
     roles = {"POST": CLINICAL}
 

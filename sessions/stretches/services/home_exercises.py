@@ -1,4 +1,4 @@
-"""Home exercises: taught, taken back by a person, or by itself when the verdict narrows."""
+"""Home exercises: assigned, discontinued by a person, or by itself when the permission narrows."""
 
 from __future__ import annotations
 
@@ -36,13 +36,13 @@ from sessions.stretches.domain.reactors import (
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.services.prescriptions import catalogue_facts
 
-SLICES = (STRETCHES, *CLIENT_FACTS, IDENTITY)
+SLICES = (STRETCHES, *CLIENT_FACTS)
 ASSIGNING = (*SLICES, CALENDAR)
 
 
 @dataclass(frozen=True)
 class AssignedExercise:
-    """What is done at home, and who taught it."""
+    """What is done at home, and who assigned it."""
 
     stretch: str
     side: Side
@@ -88,7 +88,7 @@ def _of_exercise(
 def home_exercise_assign(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record a home exercise that the client was taught (AssignHomeExercise; by the caller
+    """Record a home exercise assigned to the client (AssignHomeExercise; by the caller
     unless another is named).
 
     Raises Rejected 409 ``not_permitted`` for one that the client may not do at all now, by
@@ -134,7 +134,7 @@ def home_exercise_discontinue(
 
 
 def _narrowed(client_id: UUID, states: States, rec: RecordedEvent) -> NarrowedHomeExercises:
-    """The home exercises that she may not do any more, with the reasons as text."""
+    """The home exercises that may not be done any more, with the reasons as text."""
     found: Mapping[UUID, StretchPermission | None] = {
         key: _permission(
             client_id,
@@ -158,4 +158,4 @@ DISCONTINUE_NARROWED_HOME_EXERCISES = Reactor(
     react=discontinue_narrowed_home_exercises,
     lookup=_narrowed,
 )
-"""A fact that narrows takes back what she may not do any more, in the same transaction."""
+"""A fact that narrows discontinues what may not be done any more, in the same transaction."""

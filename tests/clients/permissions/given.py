@@ -104,7 +104,13 @@ ALLOWED = JurisdictionLimitFacts(
 )
 CLEAR = ArrivalAnswers(hands_on_today=True, pain=1, fever=False, swelling=(), signs=(), fatigue=2)
 OPEN = PermissionFacts(
-    client=ClientFacts(consent=CONSENT, reviewed=HISTORY, record_version=7),
+    client=ClientFacts(
+        consent=CONSENT,
+        reviewed=HISTORY,
+        birth_date=date(1971, 4, 23),
+        language="en",
+        record_version=7,
+    ),
     practitioner=THERAPIST,
     facility=FacilityFacts(facility_id=FACILITY, jurisdiction="US-PA"),
     day=DAY,

@@ -53,7 +53,7 @@ def test_nothing_is_pressed_against_a_fragile_spine(region: Region, kind: Contac
     )
 
 
-def test_with_fragile_bone_the_shipped_stretches_with_a_leg_at_the_back_are_her_own() -> None:
+def test_with_fragile_bone_the_shipped_stretches_with_a_leg_at_the_back_are_unaided() -> None:
     for code in ("chest_hands_behind_head", "cross_body"):
         assert "bone.spine_contact" in g.codes(g.stretch_permission(FRAGILE, shipped(code)))
     assert g.stretch_permission(FRAGILE, shipped("standing_erect")).mode is Mode.HANDS_ON
@@ -124,7 +124,7 @@ def test_a_suspected_metastasis_or_clot_names_whom_to_refer_to() -> None:
         if r.code == "metastasis.suspected"
     ]
     assert whom in reason.text
-    assert g.evaluated(having(SPINE)).refer_to == (), "known: her physicians know"
+    assert g.evaluated(having(SPINE)).refer_to == (), "known: the physicians know"
     order = g.clearance_order(
         OrderSubject.WORK_AT_BONE_SITE, sites=suspected.sites, given_on=YESTERDAY
     )

@@ -142,7 +142,7 @@ def test_the_practitioners_own_split_wins_with_its_reason(built: Built) -> None:
     assert split(built, session)["practitioner_split"]["reason"] == "legs only, agreed"
 
 
-def test_her_own_split_must_sum_to_the_booked_length(built: Built) -> None:
+def test_the_practitioners_split_must_sum_to_the_booked_length(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
     session = book(built, client_id, local(2))["id"]
     problem = refused(api.put(f"sessions/{session}/split", {**OWN, "cardio": 20}), 400, "invalid")

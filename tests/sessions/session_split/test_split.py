@@ -179,6 +179,7 @@ def test_an_impossible_length_is_refused(length):
     ],
 )
 def test_an_operated_arm_is_not_loaded_before_its_gate(changes, code):
+    assert ARM.motion is not None
     motion = msgspec.structs.replace(ARM.motion, **changes)
     found = evaluate_loading_criteria(msgspec.structs.replace(ARM, motion=motion), RECOVERED, HOUR)
     assert not found.open
@@ -294,7 +295,7 @@ def test_gates_and_scope_hold(one):
 # The practitioner's own split
 
 
-def test_her_own_split_wins_but_must_sum_to_the_booked_length():
+def test_the_practitioners_split_wins_but_must_sum_to_the_booked_length():
     own = {
         SessionPart.STRETCHING: 30,
         SessionPart.CARDIO: 10,

@@ -30,6 +30,8 @@ def signed(built: Built, client_id: UUID, session_id: UUID, **minutes: int) -> N
         credential=Credential.PHYSICAL_THERAPIST,
         facility_id=built.east.pk,
         started_at=at,
+        ended_at=at + timedelta(minutes=sum(minutes.values())),
+        booked_minutes=60,
         zone=built.east.zone,
         local_date=at.date(),
         subjective="",

@@ -87,7 +87,7 @@ def test_a_fact_that_does_not_reach_it_leaves_it(built: Built) -> None:
     assert HomeExercise.objects.get(client_id=client_id).discontinued_at is None
 
 
-def test_what_she_may_not_do_at_all_is_not_taught(built: Built) -> None:
+def test_what_may_not_be_done_at_all_is_not_assigned(built: Built) -> None:
     client_id = open_client(built)
     tell(built, client_id, not_today(RIGHT_SHOULDER))
     api = built.api(Role.PRACTITIONER)
