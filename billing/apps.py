@@ -1,4 +1,4 @@
-"""The billing floor: payers, authorizations, what was drawn, and what left the practice."""
+"""The billing app: payers, authorizations, what was used, and what left the practice."""
 
 from django.apps import AppConfig
 

@@ -1,4 +1,4 @@
-"""The clients floor: who the client is and what may be done with them."""
+"""The clients app: who the client is and what may be done with them."""
 
 from django.apps import AppConfig
 

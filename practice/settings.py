@@ -28,6 +28,7 @@ from typing import Any
 from django.core.exceptions import ImproperlyConfigured
 
 from practice.env import HOW_TO_MAKE_A_KEY, Env, database
+from practice.http.tags import TAGS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
@@ -152,7 +153,7 @@ INSTALLED_APPS = [
     "django_filters",
     "drf_spectacular",
     "drf_spectacular_sidecar",
-    # The floors, from the ground up; each may use only those before it.
+    # The apps, from the ground up; each may use only those before it.
     "practice",
     "practice.eventstore",
     "practice.keys",
@@ -224,6 +225,7 @@ SPECTACULAR_SETTINGS = {
         "recovering from cancer surgery."
     ),
     "VERSION": "1",
+    "TAGS": TAGS,
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,

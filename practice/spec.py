@@ -28,6 +28,7 @@ APP = AppSpec(
         "supervision": SupervisionSettings,
     },
     practice_ids=(
+        "age_id",
         "competence_id",
         "facility_id",
         "licence_id",

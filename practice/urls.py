@@ -1,8 +1,11 @@
 """All addresses: every app's resources under /api/v1/, problem documents for the rest."""
 
-from django.urls import include, path
+from django.urls import include, path, re_path
+
+from practice.http.start import StartView
 
 urlpatterns = [
+    re_path(r"^(?:api/v1/?)?$", StartView.as_view(), name="start"),
     path("api/v1/", include("practice.http.urls")),
     path("api/v1/", include("practice.policy.urls")),
     path("api/v1/", include("practice.law.urls")),

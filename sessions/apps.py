@@ -1,4 +1,4 @@
-"""The sessions floor: calendar, notes, range of motion, stretches and re-checks."""
+"""The sessions app: calendar, notes, range of motion, stretches and re-checks."""
 
 from django.apps import AppConfig
 from django.core import checks

@@ -8,6 +8,7 @@ import msgspec
 
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
+from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.assessment.selectors.extensions import PROGRAMME
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
@@ -31,9 +32,10 @@ from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
-from sessions.notes.domain.decisions import NoteSettings
 from sessions.notes.domain.projections import NOTE_ROWS
+from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
+from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import open_session_reasons
 from sessions.reevaluation import services as reevaluation
 from sessions.session_split.domain import event_texts as split_texts
@@ -117,7 +119,7 @@ APP = AppSpec(
     reactors=(
         reevaluation.FACTS_CHANGED,
         reevaluation.STOPPED,
-        reevaluation.ARRIVED,
+        reevaluation.SAID,
         START_PERFORMED_STRETCHES,
         ANSWER_RECHECKS,
         DISCONTINUE_NARROWED_HOME_EXERCISES,
@@ -172,6 +174,7 @@ APP = AppSpec(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
+        SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),
     ),

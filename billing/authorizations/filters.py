@@ -8,7 +8,8 @@ import django_filters
 from django.db.models import QuerySet
 
 from billing.authorizations.models import Authorization
-from billing.authorizations.selectors.authorizations import in_state, practice_today, running_out
+from billing.authorizations.selectors.authorizations import in_state, running_out
+from billing.payers.selectors import practice_today
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
 AUTHORIZATION_STATES = ("upcoming", "open", "past", "ended")
@@ -29,7 +30,7 @@ class AuthorizationFilter(FilterSet):
     running_out = StrictBooleanFilter(
         method="by_rest", help_text="true: open, with few visits, units or days left."
     )
-    over_used = StrictBooleanFilter(help_text="true: more was drawn than is authorized.")
+    over_used = StrictBooleanFilter(help_text="true: more was used than is authorized.")
 
     class Meta:
         model = Authorization

@@ -11,7 +11,7 @@ from practice.work.models import ReadTable
 
 class Authorization(ReadTable):
     """An authorization as it stands. ``*_left`` is null where nothing limits it; below zero
-    where it was reduced after draws (``over_used``). ``last_day`` is its end, early or not.
+    where it was reduced after use (``over_used``). ``last_day`` is its end, early or not.
     ``lines`` are ``{code, units, used}``."""
 
     payer_id = models.UUIDField()
@@ -48,11 +48,11 @@ class Authorization(ReadTable):
 
 
 class Visit(ReadTable):
-    """A client's treatment day in one discipline, as last reckoned.
+    """A client's treatment day in one discipline, as last calculated.
 
-    ``gaps`` are the reasons why something is not covered; ``gap_codes`` the same as
-    ``|a|b|`` to filter by. ``need`` and ``drawn`` are units per service code; ``open``
-    what waits for a person's choice; ``worth`` what all minutes would earn, paid or not.
+    ``uncovered_reason_codes`` are the codes of ``uncovered_reasons`` as ``|a|b|`` to filter
+    by. ``expected_units`` and ``used_units`` are per service code; ``undecided`` waits for a
+    person's override; ``billable_units`` are those of all minutes, paid or not.
     """
 
     local_date = models.DateField()
@@ -77,6 +77,7 @@ class Visit(ReadTable):
     uncovered_reasons = models.JSONField(default=list)
     uncovered_reason_codes = models.CharField(max_length=400, default="")
     excluded_minutes = models.JSONField(default=list)
+    fully_covered_by = models.JSONField(default=list)
     calculated_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):

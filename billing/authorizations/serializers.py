@@ -40,7 +40,7 @@ def _amount(what: str, example: int) -> WholeNumberField:
 
 
 class AuthorizationTermsInputSerializer(StrictSerializer):
-    """What was authorized."""
+    """What a payer authorized: period, visits, units, diagnoses."""
 
     number = TextField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
     member_id = TextField(
@@ -110,7 +110,7 @@ class AuthorizationOutputSerializer(StrictSerializer):
 
     id = serializers.UUIDField(help_text="Id of the authorization.")
     client_id = serializers.UUIDField(help_text="The client.")
-    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    client_name = serializers.CharField(help_text="The client's name; empty after an erasure.")
     payer_id = serializers.UUIDField(help_text="The payer.")
     payer_name = serializers.CharField(help_text="Its name.")
     number = serializers.CharField(help_text="The payer's number.")
@@ -121,27 +121,27 @@ class AuthorizationOutputSerializer(StrictSerializer):
     last_day = serializers.DateField(help_text="The last day that it covers.")
     coverage_order = serializers.IntegerField(help_text="Order of coverage.")
     visits_authorized = serializers.IntegerField(allow_null=True, help_text="Visits, e.g. 12.")
-    visits_used = serializers.IntegerField(help_text="Visits drawn, e.g. 5.")
+    visits_used = serializers.IntegerField(help_text="Visits used, e.g. 5.")
     visits_left = serializers.IntegerField(
         allow_null=True, help_text="Visits left; null: not limited; below 0: over-used."
     )
     units_authorized = serializers.IntegerField(allow_null=True, help_text="Units, e.g. 48.")
-    units_used = serializers.IntegerField(help_text="Units drawn, e.g. 17.")
+    units_used = serializers.IntegerField(help_text="Units used, e.g. 17.")
     units_reserved = serializers.IntegerField(help_text="Units that wait for a person's choice.")
     units_left = serializers.IntegerField(allow_null=True, help_text="Neither used nor reserved.")
     minutes_authorized = serializers.IntegerField(allow_null=True, help_text="Minutes, e.g. 720.")
-    minutes_used = serializers.IntegerField(help_text="Timed minutes drawn, e.g. 260.")
+    minutes_used = serializers.IntegerField(help_text="Timed minutes used, e.g. 260.")
     minutes_reserved = serializers.IntegerField(
         help_text="Minutes held back for units that wait for a person's choice."
     )
     minutes_left = serializers.IntegerField(
         allow_null=True, help_text="Neither used nor reserved; null: not limited."
     )
-    over_used = serializers.BooleanField(help_text="Reduced below what was drawn; draws stand.")
+    over_used = serializers.BooleanField(help_text="Reduced below what was used, which stands.")
     used_after_end = serializers.ListField(
         child=serializers.DateField(),
-        help_text="Days after its last day whose visits drew from it before it was ended or "
-        "shortened; draws stand.",
+        help_text="Days after its last day whose visits used it before it was ended or "
+        "shortened; what was used stays used.",
     )
     running_out = ReasonForm(
         many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."

@@ -59,7 +59,7 @@ def authorization_amend(
     command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """Extend, reduce or correct an authorization, with the ``reason``; draws that stand, stand.
+    """Extend, reduce or correct an authorization, with the ``reason``; what was used stays used.
 
     Raises Rejected 403 for diagnoses from anyone but billing.
     """

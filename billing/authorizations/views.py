@@ -86,7 +86,6 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
     order = ("coverage_order", "last_day", "id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return Authorization.objects.filter(client_id=self.kwargs.get("client_id"))
 
     post = Command(
@@ -104,7 +103,7 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
 
 
 class AuthorizationDetailView(CommandView):
-    """One authorization."""
+    """One authorization with what is left of it; changed with a reason."""
 
     roles = {"GET": ANY_STAFF}
 
@@ -131,7 +130,7 @@ class AuthorizationDetailView(CommandView):
         if_match="optional",
         execute=services.authorization_amend,
         render=render_authorization,
-        description="Fields left out stay. Draws that stand, stand.",
+        description="Fields left out stay. What was used stays used.",
     )
 
 
@@ -148,5 +147,5 @@ class AuthorizationEndView(CommandView):
         if_match="optional",
         execute=services.authorization_end,
         render=render_authorization,
-        description="Nothing is drawn for days after its last day; earlier draws stand.",
+        description="Nothing of it is used for days after its last day; earlier use stands.",
     )

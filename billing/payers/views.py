@@ -14,6 +14,7 @@ from billing.payers.filters import PayerFilter, ServiceCodeFilter
 from billing.payers.models import Payer, ServiceCode
 from billing.payers.selectors import payer_get, payer_list, service_code_get
 from billing.payers.serializers import (
+    PayerChangeInputSerializer,
     PayerInputSerializer,
     PayerNameOutputSerializer,
     PayerOutputSerializer,
@@ -54,11 +55,9 @@ class PayerListView(CommandView, ListView):
     order = ("name", "id")
 
     def get_queryset(self) -> Any:
-        """All payers."""
         return payer_list()
 
     def get_serializer_class(self) -> type[PayerNameOutputSerializer]:
-        """By role."""
         return serializer_for(self.actor(self.request).role)
 
     post = Command(
@@ -76,7 +75,7 @@ class PayerListView(CommandView, ListView):
 
 
 class PayerDetailView(CommandView):
-    """One payer."""
+    """One payer with its rule of units."""
 
     roles = {"GET": ANY_STAFF}
 
@@ -91,14 +90,16 @@ class PayerDetailView(CommandView):
         "Change a payer",
         tag="billing",
         roles=BILLING,
-        input=PayerInputSerializer,
+        input=PayerChangeInputSerializer,
         partial=True,
         output=PayerInputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=services.payer_change,
         render=render_payer,
-        description="Change what is given; days reckoned before stand.",
+        description="How units and visits are made, whose time is paid and the map of codes hold "
+        "from a day on; a day is calculated by the rules of that day, and what was calculated "
+        "before stands.",
     )
 
 
@@ -114,7 +115,6 @@ class ServiceCodeListView(CommandView, ListView):
     order = ("code", "id")
 
     def get_queryset(self) -> Any:
-        """All codes."""
         return ServiceCode.objects.all()
 
     post = Command(
@@ -132,7 +132,7 @@ class ServiceCodeListView(CommandView, ListView):
 
 
 class ServiceCodeDetailView(CommandView):
-    """One service code."""
+    """One service code of the practice."""
 
     roles = {"GET": ANY_STAFF}
 

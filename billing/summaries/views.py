@@ -121,7 +121,6 @@ class DisclosureListView(ListView):
     order = ("-disclosed_at", "id")
 
     def get_queryset(self) -> Any:
-        """Hers."""
         return disclosures.disclosure_list().filter(client_id=self.kwargs.get("client_id"))
 
     def check_visible(self, request: Request, **ids: Any) -> None:

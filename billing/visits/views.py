@@ -1,4 +1,4 @@
-"""Visits: what was drawn, what is not covered and why, and a person's choices."""
+"""Visits: what was used, what is not covered and why, and a person's choices."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from billing.authorizations.selectors.authorizations import authorization_get
 from billing.visits.filters import VisitFilter
 from billing.visits.selectors.visits import name_visits, visit_get, visit_list
 from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
-from billing.visits.services import visit_override
+from billing.visits.services.overrides import visit_override
 from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
@@ -42,13 +42,12 @@ class VisitListView(NamedVisitListView):
     order = ("-local_date", "id")
 
     def get_queryset(self) -> Any:
-        """All visits."""
         return visit_list()
 
 
 @extend_schema_view(
     get=endpoint(
-        "List the visits drawn from an authorization",
+        "List the visits that use an authorization",
         response=VisitOutputSerializer(many=True),
         errors=(404,),
         tags=["authorizations"],
@@ -61,7 +60,6 @@ class AuthorizationVisitListView(NamedVisitListView):
     order = ("local_date", "id")
 
     def get_queryset(self) -> Any:
-        """Its visits."""
         return visit_list().filter(authorization_id=self.kwargs.get("authorization_id"))
 
     def check_visible(self, request: Request, **ids: Any) -> None:
@@ -73,12 +71,12 @@ class AuthorizationVisitListView(NamedVisitListView):
     get=endpoint("Read a visit", response=VisitOutputSerializer, errors=(404,), tags=["visits"]),
 )
 class VisitDetailView(ApiView):
-    """One visit."""
+    """One visit with its calculation."""
 
     roles = {"GET": BILLING}
 
     def get(self, request: Request, visit_id: UUID) -> Response:
-        """As last reckoned; its version as ETag."""
+        """As last calculated; its version as ETag."""
         row = visit_get(visit_id)
         self.log_read(request, row.client_id, "visit")
         return self.read_response(VisitOutputSerializer(row).data, version=row.version)
@@ -94,7 +92,8 @@ class VisitOverrideView(CommandView):
     """A person's choice for a visit."""
 
     post = Command(
-        "Choose for a visit the code of its open units, its authorization, or whose minutes",
+        "Choose for a visit the code of its open units, its authorization, or whose the shared "
+        "minutes are",
         tag="visits",
         roles=BILLING,
         input=VisitOverrideInputSerializer,
@@ -104,6 +103,7 @@ class VisitOverrideView(CommandView):
         execute=visit_override,
         render=render_visit,
         description="Where minutes are equal the rule leaves the code to a qualified person "
-        "(CMS Pub. 100-04 ch. 5 section 20.2). Naming an authorization also covers a visit "
-        "after room appeared: nothing is covered by itself.",
+        "(CMS Pub. 100-04 ch. 5 section 20.2). One minute of a client or of a practitioner counts "
+        "once: an answer on shared minutes holds for all sessions that share them. Naming an "
+        "authorization also covers a visit after room appeared: nothing is covered by itself.",
     )

@@ -1,4 +1,4 @@
-"""A client's record on this floor: what stands now, what happened, and what was known when."""
+"""A client's record in this app: what stands now, what happened, and what was known when."""
 
 from __future__ import annotations
 
@@ -8,5 +8,5 @@ from clients.consent.models import Consent
 
 
 def consent_of(client_id: UUID) -> Consent | None:
-    """Her touch consent as it stands, or None where none is on record."""
+    """The client's touch consent, or None where none is on record."""
     return Consent.objects.filter(pk=client_id).first()

@@ -1,4 +1,4 @@
-"""What stands in a client's record on this floor. Consent, history and preference have one
+"""What stands in a client's record in this app. Consent, history and preference have one
 row each, whose ``id`` is that of the client."""
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A client's record on this floor: what stands now, what happened, and what was known when."""
+"""A client's record in this app: what stands now, what happened, and what was known when."""
 
 from __future__ import annotations
 

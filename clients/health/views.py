@@ -36,7 +36,6 @@ class HealthHistoryView(ClientRecordView):
         tags=["health history"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """As it stands."""
         check_history_readable(self.role(request), client_id)
         return self.read(request, client_id, serialize_health_history)
 
@@ -55,7 +54,7 @@ class HealthHistoryView(ClientRecordView):
 
 
 class HealthHistoryReviewView(ClientRecordView):
-    """A practitioner's review."""
+    """The review of a health history by a practitioner."""
 
     post = Command(
         "Review the health history",

@@ -40,7 +40,6 @@ class ClientRecordView(CommandView):
         client_get(self.actor(request), self.client_of(**ids))
 
     def role(self, request: Request) -> Role:
-        """The caller's role."""
         return self.actor(request).role
 
     def read(self, request: Request, client_id: UUID, serialize: Serialize) -> Response:
@@ -55,7 +54,6 @@ class ClientRecordListView(ClientRecordView, ListView):
     """A list below one client; that it was read is logged."""
 
     def get(self, request: Request, client_id: UUID) -> HttpResponse:
-        """One page."""
         self.log_read(request, client_id, self.logged_as)
         return self.list_response(request)
 

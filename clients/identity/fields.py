@@ -1,4 +1,4 @@
-"""Fields that several forms of the clients floor have."""
+"""Fields that several forms of the clients app have."""
 
 from __future__ import annotations
 

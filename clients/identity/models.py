@@ -10,9 +10,9 @@ from practice.work.models import ReadTable
 
 
 class Client(ReadTable):
-    """One client; ``id`` is that of her record.
+    """One client; ``id`` is that of the record.
 
-    ``by_family`` and ``by_given`` are her name as it is searched and sorted: small
+    ``by_family`` and ``by_given`` are the name as it is searched and sorted: small
     letters without accents, family name first or given name first.
     """
 
@@ -46,7 +46,7 @@ class Client(ReadTable):
 
 
 class ClientFacility(ReadTable):
-    """A facility where a client is known: its staff see her record."""
+    """A facility where a client is known: its staff see the record."""
 
     facility_id = models.UUIDField()
 

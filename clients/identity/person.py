@@ -1,4 +1,4 @@
-"""What the sessions floor asks of the client's own record."""
+"""What the sessions app asks of the client's own record."""
 
 from __future__ import annotations
 
@@ -16,22 +16,22 @@ from practice.work.unit_of_work import UnitOfWork
 
 @dataclass(frozen=True)
 class ClientDetails:
-    """Birth date, the address she may be written to (empty where she allows no mail), and
-    the facilities where she is known."""
+    """Birth date, the mail address that may be used (empty where the client allows no mail),
+    and the facilities where the client is known."""
 
     birth_date: date | None = None
     mail: str = ""
     facility_ids: tuple[UUID, ...] = ()
 
     def age_on(self, day: date) -> int | None:
-        """Her age in whole years."""
+        """Age in whole years; None where the birth date is not on record."""
         if self.birth_date is None:
             return None
         return relativedelta(day, self.birth_date).years
 
 
 def client_details(uow: UnitOfWork, client_id: UUID) -> ClientDetails:
-    """Who the client is, under her lock."""
+    """Who the client is, under the lock of their record."""
     details = uow.states(client_id, (IDENTITY,))[IDENTITY].details
     if details is None:
         return ClientDetails()
@@ -40,7 +40,7 @@ def client_details(uow: UnitOfWork, client_id: UUID) -> ClientDetails:
 
 
 def client_mail(client_id: UUID) -> tuple[str, str]:
-    """The address that she may be written to, empty where she allows no mail, and her zone.
+    """The client's mail address, empty where they allow no mail, and their zone.
 
     Read without a lock; after an erasure there is none.
     """

@@ -12,7 +12,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class ClientInputSerializer(StrictSerializer):
-    """A client's details."""
+    """The details by which a client is registered or changed."""
 
     given_name = TextField(max_length=120, help_text="Given name, e.g. `Mara`.")
     family_name = TextField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
@@ -25,28 +25,28 @@ class ClientInputSerializer(StrictSerializer):
     email = serializers.EmailField(
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
     )
-    zone = ZoneField(required=False, help_text="Her time zone; default that of her first facility.")
+    zone = ZoneField(required=False, help_text="Time zone; default that of the first facility.")
     language = serializers.RegexField(
         r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
         required=False,
         max_length=20,
-        help_text="Language she speaks best, BCP 47, e.g. `es`.",
+        help_text="Language the client speaks best, BCP 47, e.g. `es`.",
         error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
     )
     contact_by = EnumField(
-        ContactBy, required=False, help_text="How she may be contacted: `mail`; `none` by default."
+        ContactBy, required=False, help_text="How to contact the client: `mail`; default `none`."
     )
     facility_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
         min_length=1,
         max_length=100,
-        help_text="Facilities where she comes; default those of the one who registers her.",
+        help_text="Facilities where the client comes; default those of whoever registers.",
     )
 
 
 class ClientOutputSerializer(serializers.Serializer[Any]):
-    """A client as she is shown to all staff."""
+    """A client as shown to all staff."""
 
     id = serializers.UUIDField(help_text="Id of the client.")
     name = serializers.CharField(help_text="Whole name, e.g. `Mara Lindqvist`.")
@@ -57,17 +57,17 @@ class ClientOutputSerializer(serializers.Serializer[Any]):
     email = serializers.CharField(help_text="Mail address; may be empty.")
     zone = serializers.CharField(help_text="IANA time zone, e.g. `America/New_York`.")
     language = serializers.CharField(help_text="BCP 47, e.g. `en`.")
-    contact_by = EnumField(ContactBy, help_text="How she may be contacted.")
+    contact_by = EnumField(ContactBy, help_text="How the client may be contacted.")
     facility_ids = serializers.ListField(
-        child=serializers.UUIDField(), help_text="Facilities where she comes."
+        child=serializers.UUIDField(), help_text="Facilities where the client comes."
     )
-    registered_at = serializers.DateTimeField(help_text="When she was registered.")
+    registered_at = serializers.DateTimeField(help_text="When the client was registered.")
 
 
 class ClientDetailOutputSerializer(ClientOutputSerializer):
-    """One client with the version of her record."""
+    """One client with the version of the record."""
 
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
 
 
 class ClientSearchInputSerializer(StrictSerializer):
@@ -77,7 +77,7 @@ class ClientSearchInputSerializer(StrictSerializer):
         required=False,
         allow_blank=True,
         max_length=250,
-        help_text="Beginning of her name, given or family name first, e.g. `lindq`.",
+        help_text="Beginning of the name, given or family name first, e.g. `lindq`.",
     )
     birth_date = DayField(required=False, help_text="Date of birth.")
     phone = PhoneField(required=False, help_text="Phone; without country code US.")

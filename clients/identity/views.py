@@ -54,7 +54,6 @@ class ClientSearchView(PagedView):
         return client_search(self.actor(self.request), asked)
 
     def post(self, request: Request) -> Response:
-        """One page."""
         return self.list_response(request)
 
 
@@ -71,7 +70,6 @@ class ClientDetailView(ClientRecordView):
         tags=["clients"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """As it stands."""
         return self.read(request, client_id, serialize_client)
 
     patch = Command(

@@ -1,4 +1,4 @@
-"""What stands in a client's record on this floor. Consent, history and preference have one
+"""What stands in a client's record in this app. Consent, history and preference have one
 row each, whose ``id`` is that of the client."""
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from practice.work.models import ReadTable
 
 
 class Order(ReadTable):
-    """A surgeon's or physician's paper."""
+    """A surgeon's or physician's order."""
 
     kind = models.CharField(max_length=32)
     prescriber = models.CharField(max_length=32)
@@ -25,6 +25,7 @@ class Order(ReadTable):
     limits = models.JSONField(default=list)
     widest_mode = models.CharField(max_length=32)
     text = models.TextField(default="")
+    stands_against = models.JSONField(default=list)
     lifted_on = models.DateField(null=True)
     lifted_by = models.CharField(max_length=120, default="")
     lifted_reason = models.TextField(default="")

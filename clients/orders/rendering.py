@@ -23,13 +23,14 @@ ORDER_FIELDS = (
     "limits",
     "widest_mode",
     "text",
+    "stands_against",
     "lifted_by",
     "lifted_reason",
 )
 
 
 def serialize_order(role: Role, row: Order) -> dict[str, Any]:
-    """A paper: its content for a practitioner, its kind and dates for the desk."""
+    """An order: its content for a practitioner, its kind and dates for the desk."""
     shown = {
         name: getattr(row, name)
         for name in (ORDER_FIELDS if role in CLINICAL else ORDER_HEADER_FIELDS)
@@ -40,6 +41,6 @@ def serialize_order(role: Role, row: Order) -> dict[str, Any]:
 
 
 def serialize_orders(role: Role, client_id: UUID, version: int) -> Any:
-    """The client's papers, the newest first."""
+    """The client's orders, the newest first."""
     results = [serialize_order(role, row) for row in orders_of(client_id)]
     return OrderListOutputSerializer({"results": results, "version": version}).data

@@ -1,4 +1,4 @@
-"""A client's record on this floor: what stands now, what happened, and what was known when."""
+"""A client's record in this app: what stands now, what happened, and what was known when."""
 
 from __future__ import annotations
 
@@ -8,5 +8,5 @@ from clients.orders.models import Order
 
 
 def orders_of(client_id: UUID) -> list[Order]:
-    """Her papers, the newest first."""
+    """The client's orders, the newest first."""
     return list(Order.objects.filter(client_id=client_id).order_by("-given_on", "id"))

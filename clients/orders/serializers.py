@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from clients.health.fields import BodySiteSerializer, RangeLimitSerializer
 from clients.health.serializers import _text
+from clients.identity.fields import LONGEST_TEXT
 from clients.orders.domain.commands import FileOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
@@ -16,19 +17,19 @@ from practice.http.serializers import StrictSerializer
 
 
 class OrderInputSerializer(StrictSerializer):
-    """A surgeon's or physician's paper as it reads."""
+    """A surgeon's or physician's order as it reads."""
 
     command = FileOrder
 
-    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
+    kind = EnumField(OrderKind, help_text="E.g. `clearance`.")
     prescriber = EnumField(Prescriber, help_text="`surgeon` or `physician`.")
     prescriber_name = TextField(max_length=120, help_text="Name of who signed it.")
-    given_on = DayField(help_text="Date on the paper, e.g. `2026-02-20`.")
+    given_on = DayField(help_text="Date on the order, e.g. `2026-02-20`.")
     subjects = serializers.ListField(
         child=EnumField(OrderSubject),
         required=False,
         max_length=len(OrderSubject),
-        help_text="What it is about, e.g. `stretching`; a leave covers only what it names.",
+        help_text="What it is about, e.g. `stretching`; a clearance covers only what it names.",
     )
     sites = BodySiteSerializer(
         many=True, required=False, help_text="Regions and sides that it names."
@@ -37,7 +38,7 @@ class OrderInputSerializer(StrictSerializer):
         child=EnumField(Technique),
         required=False,
         max_length=len(Technique),
-        help_text="Techniques that it names; none: leave in general.",
+        help_text="Techniques that it names; none: clearance in general.",
     )
     limits = RangeLimitSerializer(
         many=True, required=False, help_text="Ranges that a restriction sets."
@@ -49,9 +50,9 @@ class OrderInputSerializer(StrictSerializer):
     expires_on = DayField(
         required=False,
         allow_null=True,
-        help_text="Last day; a leave without one ends by the practice's setting.",
+        help_text="Last day; a clearance without one ends by the practice's setting.",
     )
-    text = _text("The paper's own words.")
+    text = _text("The order's own words.")
 
 
 class OrderLiftInputSerializer(StrictSerializer):
@@ -62,18 +63,31 @@ class OrderLiftInputSerializer(StrictSerializer):
     reason = _text("Why.")
 
 
-class OrderHeaderOutputSerializer(serializers.Serializer[Any]):
-    """A paper by its kind, as the desk sees it."""
+class OrderPrecedenceInputSerializer(StrictSerializer):
+    """Which stands of a restriction and a clearance of a later date."""
 
-    id = serializers.UUIDField(help_text="Id of the paper.")
-    kind = EnumField(OrderKind, help_text="E.g. `leave`.")
-    given_on = serializers.DateField(help_text="Date on the paper.")
+    clearance_id = serializers.UUIDField(help_text="Id of the later clearance.")
+    stands = serializers.ChoiceField(
+        choices=[OrderKind.RESTRICTION.value, OrderKind.CLEARANCE.value],
+        help_text="`restriction`, or `clearance`: then the restriction ends today.",
+    )
+    reason = TextField(
+        max_length=LONGEST_TEXT, help_text="Why, e.g. `the surgeon confirmed it by phone`."
+    )
+
+
+class OrderHeaderOutputSerializer(serializers.Serializer[Any]):
+    """An order by its kind, as the desk sees it."""
+
+    id = serializers.UUIDField(help_text="Id of the order.")
+    kind = EnumField(OrderKind, help_text="E.g. `clearance`.")
+    given_on = serializers.DateField(help_text="Date on the order.")
     expires_on = serializers.DateField(allow_null=True, help_text="Last day.")
     lifted_on = serializers.DateField(allow_null=True, help_text="Lifted from this day.")
 
 
 class OrderOutputSerializer(OrderHeaderOutputSerializer):
-    """A paper with its content; to the desk only its kind and dates."""
+    """An order with its content; to the desk only its kind and dates."""
 
     prescriber = EnumField(Prescriber, required=False, help_text="`surgeon` or `physician`.")
     prescriber_name = serializers.CharField(required=False, help_text="Who signed it.")
@@ -87,13 +101,18 @@ class OrderOutputSerializer(OrderHeaderOutputSerializer):
     )
     limits = RangeLimitSerializer(many=True, required=False, help_text="Ranges that it sets.")
     widest_mode = EnumField(Mode, required=False, help_text="What it still leaves.")
-    text = serializers.CharField(required=False, help_text="The paper's own words.")
+    text = serializers.CharField(required=False, help_text="The order's own words.")
+    stands_against = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        help_text="Later clearances over which a practitioner named this restriction to stand.",
+    )
     lifted_by = serializers.CharField(required=False, help_text="Who lifted it.")
     lifted_reason = serializers.CharField(required=False, help_text="Why it was lifted.")
 
 
 class OrderListOutputSerializer(serializers.Serializer[Any]):
-    """The client's papers, the newest first."""
+    """The client's orders, the newest first."""
 
-    results = OrderOutputSerializer(many=True, help_text="Papers.")
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    results = OrderOutputSerializer(many=True, help_text="Orders.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

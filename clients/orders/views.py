@@ -13,11 +13,12 @@ from clients.orders.serializers import (
     OrderInputSerializer,
     OrderLiftInputSerializer,
     OrderListOutputSerializer,
+    OrderPrecedenceInputSerializer,
 )
-from clients.orders.services import order_file, order_lift
+from clients.orders.services import order_file, order_lift, order_precedence_name
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
-from practice.http.roles import CARE, CLINICAL
+from practice.http.roles import CARE, CLINICAL, PRACTITIONER_ONLY
 
 
 class OrderListView(ClientRecordView):
@@ -27,18 +28,17 @@ class OrderListView(ClientRecordView):
     logged_as = "orders"
 
     @endpoint(
-        "List the client's papers",
+        "List the client's orders",
         response=OrderListOutputSerializer,
         errors=(404,),
         description="To the front desk by kind and date only.",
         tags=["orders"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """All of them."""
         return self.read(request, client_id, serialize_orders)
 
     post = Command(
-        "File a surgeon's or physician's paper",
+        "File a surgeon's or physician's order",
         tag="orders",
         roles=CLINICAL,
         input=OrderInputSerializer,
@@ -65,5 +65,23 @@ class OrderLiftView(ClientRecordView):
         if_match="optional",
         execute=order_lift,
         render=record_renderer(serialize_orders),
-        description="Lift it.",
+        description="Lifted again it changes nothing.",
+    )
+
+
+class OrderPrecedenceView(ClientRecordView):
+    """A restriction and a clearance of a later date speak of the same."""
+
+    post = Command(
+        "Name which of a restriction and a later clearance stands",
+        tag="orders",
+        roles=PRACTITIONER_ONLY,
+        input=OrderPrecedenceInputSerializer,
+        output=OrderListOutputSerializer,
+        errors=(403, 404, 409),
+        if_match="optional",
+        execute=order_precedence_name,
+        render=record_renderer(serialize_orders),
+        description="Until then the restriction closes. Only a practitioner whose credential may"
+        " evaluate (setting `evaluating_credentials`).",
     )

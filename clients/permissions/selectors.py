@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clients.clinical.domain.limbs import RegionsByOperation
+from clients.clinical.domain.operations import RegionsByOperation
 from clients.permissions.domain.settings import PermissionSettings
 from practice.policy.selectors import settings_group
 

@@ -1,4 +1,4 @@
-"""What stands in a client's record on this floor. Consent, history and preference have one
+"""What stands in a client's record in this app. Consent, history and preference have one
 row each, whose ``id`` is that of the client."""
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from practice.work.models import ReadTable
 
 
 class Preference(ReadTable):
-    """Whom she prefers (empty scope: anyone) and the exceptions that she agreed to."""
+    """Whom the client prefers (empty scope: anyone) and the exceptions they agreed to."""
 
     scope = models.CharField(max_length=32, default="")
     gender = models.CharField(max_length=20, default="")

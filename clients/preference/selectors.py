@@ -1,4 +1,4 @@
-"""A client's record on this floor: what stands now, what happened, and what was known when."""
+"""A client's record in this app: what stands now, what happened, and what was known when."""
 
 from __future__ import annotations
 
@@ -8,5 +8,5 @@ from clients.preference.models import Preference
 
 
 def preference_of(client_id: UUID) -> Preference | None:
-    """Whom she prefers, or None where she never said."""
+    """Whom the client prefers, or None where they never said."""
     return Preference.objects.filter(pk=client_id).first()

@@ -15,7 +15,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class ProviderPreferenceInputSerializer(StrictSerializer):
-    """Whom she prefers: a gender or named people; neither means anyone."""
+    """Whom the client prefers: a gender or named people; neither means anyone."""
 
     command = StatePreference
 
@@ -33,13 +33,13 @@ class ProviderPreferenceInputSerializer(StrictSerializer):
 
 
 class PreferenceExceptionInputSerializer(StrictSerializer):
-    """An exception that the client herself agreed to."""
+    """An exception that the client agreed to in person."""
 
     command = AgreeException
 
-    practitioner_id = serializers.UUIDField(help_text="The practitioner whom she accepts.")
+    practitioner_id = serializers.UUIDField(help_text="The practitioner whom the client accepts.")
     agreed_how = TextField(
-        max_length=LONGEST_TEXT, help_text="How she agreed, e.g. `said so on the phone`."
+        max_length=LONGEST_TEXT, help_text="How the client agreed, e.g. `said so on the phone`."
     )
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="For one session that is booked."
@@ -53,24 +53,24 @@ class PreferenceExceptionOutputSerializer(serializers.Serializer[Any]):
     """An exception as it stands."""
 
     exception_id = serializers.UUIDField(help_text="Id of the exception.")
-    practitioner_id = serializers.UUIDField(help_text="Whom she accepts.")
+    practitioner_id = serializers.UUIDField(help_text="Whom the client accepts.")
     session_id = serializers.UUIDField(allow_null=True, help_text="For this session.")
     on = serializers.DateField(allow_null=True, help_text="For the session on this day.")
     until = serializers.DateField(allow_null=True, help_text="Until this day.")
-    agreed_how = serializers.CharField(help_text="How she agreed.")
-    agreed_at = serializers.DateTimeField(help_text="When she agreed.")
+    agreed_how = serializers.CharField(help_text="How the client agreed.")
+    agreed_at = serializers.DateTimeField(help_text="When the client agreed.")
 
 
 class ProviderPreferenceOutputSerializer(serializers.Serializer[Any]):
-    """Whom she prefers, and her exceptions since she said so."""
+    """Whom the client prefers, and the exceptions agreed to since they said so."""
 
     scope = serializers.CharField(help_text="`all_work`, `hands_on_only`, or empty for anyone.")
     gender = serializers.CharField(help_text="E.g. `woman`; may be empty.")
     practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Named practitioners."
     )
-    stated_at = serializers.DateTimeField(allow_null=True, help_text="When she said so.")
+    stated_at = serializers.DateTimeField(allow_null=True, help_text="When the client said so.")
     exceptions = PreferenceExceptionOutputSerializer(
-        many=True, help_text="Exceptions that she agreed to."
+        many=True, help_text="Exceptions that the client agreed to."
     )
-    version = serializers.IntegerField(help_text="Version of her whole record; the ETag.")
+    version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")

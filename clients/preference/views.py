@@ -33,7 +33,6 @@ class ProviderPreferenceView(ClientRecordView):
         tags=["consent"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """As it stands."""
         return self.read(request, client_id, serialize_preference)
 
     put = Command(

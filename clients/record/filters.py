@@ -26,7 +26,6 @@ class ClientFacilityFilter(FilterSet):
         fields = ("facility_id",)
 
     def at_facility(self, rows: QuerySet[Client], name: str, value: UUID) -> QuerySet[Client]:
-        """Known there."""
         known = ClientFacility.objects.filter(facility_id=value).values("client_id")
         return rows.filter(id__in=known)
 

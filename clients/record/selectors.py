@@ -1,4 +1,4 @@
-"""A client's record on this floor: what stands now, what happened, and what was known when."""
+"""A client's record in this app: what stands now, what happened, and what was known when."""
 
 from __future__ import annotations
 
@@ -42,10 +42,10 @@ def client_history(
 def client_as_known(
     client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
 ) -> dict[str, Any]:
-    """Her record as it was known at an instant, of what had happened by another."""
+    """A client's record as it was known at an instant, of what had happened by another."""
     sections = installed.record_sections
     more = (one.slice for one in sections.values())
-    slices: list[Slice[Any, Any]] = [IDENTITY, *CLIENT_FACTS, *more]
+    slices: list[Slice[Any, Any]] = [*CLIENT_FACTS, *more]
     states = loading.load_states(
         client_id, slices, known_at=known_at, occurred_until=occurred_until
     )

@@ -22,7 +22,7 @@ class AsOfQuerySerializer(StrictSerializer):
 
 
 class RecordedByOutputSerializer(serializers.Serializer[Any]):
-    """Who recorded it."""
+    """The member of staff who recorded an event."""
 
     id = serializers.UUIDField(help_text="Id of the member of staff.")
     name = serializers.CharField(help_text="Name.")
@@ -49,11 +49,11 @@ class RecordHistoryOutputSerializer(serializers.Serializer[Any]):
 class RecordAsKnownOutputSerializer(serializers.Serializer[Any]):
     """The record as it was known."""
 
-    details = serializers.JSONField(help_text="Who she is.")
+    details = serializers.JSONField(help_text="Who the client is.")
     consent = serializers.JSONField(help_text="Touch consent.")
-    preference = serializers.JSONField(help_text="Whom she prefers.")
-    exceptions = serializers.JSONField(help_text="Exceptions that she agreed to.")
+    preference = serializers.JSONField(help_text="Whom the client prefers.")
+    exceptions = serializers.JSONField(help_text="Exceptions that the client agreed to.")
     reviewed_history = serializers.JSONField(help_text="As reviewed last.")
     reported_histories = serializers.JSONField(help_text="Reports not reviewed yet.")
-    orders = serializers.JSONField(help_text="Papers.")
+    orders = serializers.JSONField(help_text="Orders.")
     more = serializers.JSONField(help_text="Further parts of the record, by name.")

@@ -12,7 +12,7 @@ from practice.people_and_places.offboarding import POLICY
 
 
 def erasure_warnings(client_id: UUID) -> list[Reason]:
-    """The open business of a record as every floor knows it, and its work that falls due."""
+    """The open business of a record as every layer knows it, and its work that falls due."""
     waiting = ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING)
     count = waiting.exclude(kind=KEY_DESTRUCTION_JOB).count()
     due = Reason(

@@ -60,7 +60,7 @@ def batches() -> Iterator[list[UUID]]:
 def rebuild(processes: int = 1) -> RebuildResult:
     """Make every read table again, batch by batch under the locks of the heads.
 
-    Readers see the old rows of a client until hers are replaced, all at once.
+    Readers see the old rows of a client until they are replaced, all at once.
     """
     work = list(batches())
     done = RebuildResult()

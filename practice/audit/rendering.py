@@ -16,7 +16,7 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
 def serialize_erasure(client_id: UUID, status: ErasureStatus) -> Any:
-    """The state, and what should be known before it goes on: open business, due work."""
+    """The state, and what should be known before it goes on: open business, jobs."""
     open_business = [] if status.closed else erasure_warnings(client_id)
     shown = {
         **asdict(status),

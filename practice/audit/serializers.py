@@ -1,4 +1,4 @@
-"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+"""Erasure of a record, the log of reads and refusals, checks of the log, jobs."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class ErasureOutputSerializer(StrictSerializer):
         " without one by the present setting.",
     )
     approved_by = serializers.UUIDField(allow_null=True, help_text="The second person's account.")
-    approved_at = InstantField(allow_null=True, help_text="When she agreed and it was closed.")
+    approved_at = InstantField(allow_null=True, help_text="When it was agreed to and closed.")
     key_destroyed_at = InstantField(allow_null=True, help_text="When the key was destroyed.")
     warnings = ReasonSerializer(
         many=True, help_text="What stands open in the record; it forbids nothing."
@@ -83,7 +83,7 @@ class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
 
 
 class JobOutputSerializer(StrictSerializer):
-    """A row of due work that is late or was given up."""
+    """A job that is late or was given up."""
 
     id = serializers.IntegerField(help_text="Number of the row.")
     kind = serializers.CharField(help_text="What was to be done, e.g. `recheck`.")

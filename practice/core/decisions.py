@@ -27,7 +27,7 @@ Decided = Sequence[Event | DatedEvent]
 
 
 class Actor(msgspec.Struct, frozen=True, kw_only=True):
-    """Who asks: a member of staff, or the practice itself for due work."""
+    """Who asks: a member of staff, or the practice itself in a job."""
 
     id: UUID
     role: Role
@@ -82,10 +82,10 @@ class States:
 
 @dataclass(frozen=True)
 class Reactor:
-    """Adds events of a higher floor to the batch of a lower one, before the one append.
+    """Adds events of a higher layer to the batch of a lower one, before the one append.
 
     ``react`` gets the new event, the states of ``slices`` with that event already
-    folded in, the facts that ``gather`` read after the lock, and the context.
+    folded in, the facts that ``lookup`` read after the lock, and the context.
     """
 
     name: str
@@ -97,7 +97,7 @@ class Reactor:
 
 @dataclass(frozen=True)
 class Advisory:
-    """Answers a question from a lower floor with warnings, never with a refusal."""
+    """Answers a question from a lower layer with warnings, never with a refusal."""
 
     question: str
     slices: tuple[Slice[Any, Any], ...]
@@ -129,7 +129,7 @@ class Job:
 
 
 class JobPlan(Answering[Sequence[Job]]):
-    """Which events plan or withdraw due work: pure, from the event alone."""
+    """Which events plan or withdraw jobs: pure, from the event alone."""
 
 
 @dataclass(frozen=True)

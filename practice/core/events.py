@@ -1,7 +1,7 @@
 """Event types: frozen structs known for ever by a stable name and a version.
 
 An event is never changed once written. When its fields must change, its class
-moves to the next version and an upcaster (dict -> dict) lifts the older
+moves to the next version and an upcaster (dict -> dict) upcasts the older
 payloads as they are read.
 """
 
@@ -110,7 +110,7 @@ class EventTypeRegistry:
         return self._encoder.encode(event)
 
     def decode(self, name: str, version: int, payload: bytes) -> Event:
-        """The event that a stored payload stands for, lifted to its newest version.
+        """The event that a stored payload stands for, upcast to its newest version.
 
         Raises UnknownEventVersion for a name or version from the future.
         """
@@ -145,7 +145,7 @@ def event(name: str, *, version: int = 1) -> Callable[[type[E]], type[E]]:
 
 
 def upcaster(name: str, *, from_version: int) -> Callable[[Upcaster], Upcaster]:
-    """Decorator of the step that lifts a payload to the next version."""
+    """Decorator of the step that upcasts a payload to the next version."""
 
     def register(upcast: Upcaster) -> Upcaster:
         registry.add_upcaster(name, from_version, upcast)

@@ -1,4 +1,4 @@
-"""The trade's words as closed lists, shared by every floor of the code.
+"""The trade's words as closed lists, shared by every layer of the code.
 
 A value is what travels in JSON and stands in events, so it is never renamed.
 """
@@ -34,7 +34,7 @@ class SupervisionLevel(StrEnum):
 
 
 class Gender(StrEnum):
-    """A practitioner's gender as she or he states it, for a client's preference."""
+    """A practitioner's gender as stated by the practitioner, for a client's preference."""
 
     WOMAN = "woman"
     MAN = "man"
@@ -142,7 +142,7 @@ class Instrument(StrEnum):
 
 
 class BodyPosition(StrEnum):
-    """How the client is placed while she is measured."""
+    """How the client is placed while being measured."""
 
     SUPINE = "supine"
     PRONE = "prone"

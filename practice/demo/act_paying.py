@@ -1,4 +1,4 @@
-"""Act 5: billing sees the visit drawn and exports the authorized visit summary."""
+"""Act 5: billing sees the visit used and exports the authorized visit summary."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from practice.demo.telling import DemoStory, new_id
 
 
 def the_visit(story: DemoStory) -> None:
-    """Drawn with its units; what is left; the summary as CSV; the disclosure."""
+    """Used with its units; what is left; the summary as CSV; the disclosure."""
     story.act(5, "Billing's month")
     do, path = story.do, f"/authorizations/{story['authorization']}"
     do(

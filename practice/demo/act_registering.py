@@ -62,9 +62,9 @@ def a_client_comes(story: DemoStory) -> None:
         "front desk",
         "POST",
         f"{path}/health-history",
-        {**history(story), "informant": "herself", "occurred_at": story.before_visit(90)},
+        {**history(story), "informant": "the client", "occurred_at": story.before_visit(90)},
         gives=201,
-        means="her history as reported: it narrows at once and frees nothing",
+        means="the history as reported: it narrows at once and frees nothing",
     )
     do(
         "front desk",
@@ -80,7 +80,7 @@ def a_client_comes(story: DemoStory) -> None:
         f"{path}/provider-preference",
         {"scope": "all_work", "gender": "woman"},
         gives=200,
-        means="she prefers a woman, for all work",
+        means="the client prefers a woman, for all work",
     )
     story.kept["authorization"] = do(
         "front desk",
@@ -88,14 +88,14 @@ def a_client_comes(story: DemoStory) -> None:
         f"{path}/authorizations",
         authorization(story),
         gives=201,
-        means="her payer's authorization: 12 visits, 48 units",
+        means="the payer's authorization: 12 visits, 48 units",
     )["id"]
     do(
         "front desk",
         "GET",
         f"{path}/permissions?practitioner_id={story['Ines']}&facility_id={story['harbor']}",
         gives=200,
-        means="not hands-on: her history is not reviewed; health reasons stay with practitioners",
+        means="not hands-on: the history is not reviewed; health reasons stay with practitioners",
         check=lambda answer: answer["mode"] != "hands_on" and answer["stretch_permissions"] == [],
     )
 

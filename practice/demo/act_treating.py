@@ -35,7 +35,7 @@ def _reviewed(story: DemoStory) -> None:
         f"{path}/health-history/review",
         {**history(story), **ASKED, "occurred_at": story.before_visit(30)},
         gives=200,
-        means="reviewed with her before the session: neck asked, no clearance needed",
+        means="reviewed with the client before the session: neck asked, no clearance needed",
         match=told["version"],
     )
     story.do(
@@ -43,7 +43,7 @@ def _reviewed(story: DemoStory) -> None:
         "POST",
         f"{path}/orders",
         {
-            "kind": "leave",
+            "kind": "clearance",
             "prescriber": "surgeon",
             "prescriber_name": "Dr. Anouk Verhey",
             "given_on": story.day(-14),
@@ -56,7 +56,7 @@ def _reviewed(story: DemoStory) -> None:
             "expires_on": story.day(160),
         },
         gives=201,
-        means="the surgeon's leave, which names techniques, sites and an end",
+        means="the surgeon's clearance, which names techniques, sites and an end",
     )
     story.do(
         "front desk",
@@ -85,7 +85,7 @@ def _came(story: DemoStory) -> None:
         "/sessions",
         body,
         gives=201,
-        means="she walked in earlier; entered now, self-directed until she is asked",
+        means="the client walked in earlier; entered now, self-directed until asked",
         key=new_id(),
     )["id"]
     story.do(
@@ -127,7 +127,7 @@ def _opened(story: DemoStory) -> None:
         f"{path}/stretches",
         {"stretch": "abduction_pattern", "side": "left", "occurred_at": story.ago(days=21)},
         gives=201,
-        means="the abduction pattern is put on her programme",
+        means="the abduction pattern is prescribed to the client",
     )["id"]
     story.do(
         "practitioner",
@@ -141,7 +141,7 @@ def _opened(story: DemoStory) -> None:
         "GET",
         f"/sessions/{story['visit']}/plan",
         gives=200,
-        means="what may be done hands-on, why not the rest, her stretches, readings, the split",
+        means="what may be done hands-on, why not the rest, stretches, readings, the split",
         check=_plan_is_whole,
     )
 

@@ -15,7 +15,7 @@ PATIENCE_SECONDS = 75
 
 def re_checks(story: DemoStory) -> None:
     """Discharged ten weeks ago, entered today: the two-month re-check is due already."""
-    story.act(6, "Discharged, checked again, and back on the programme")
+    story.act(6, "Discharged, checked again, and prescribed again")
     _second_client(story)
     for who, degrees in (("client", 180), ("second", 178)):
         _discharged(story, who, degrees)
@@ -48,7 +48,7 @@ def _second_client(story: DemoStory) -> None:
         f"/clients/{story['second']}/health-history/review",
         {**history(story), **ASKED},
         gives=200,
-        means="reviewed with her",
+        means="reviewed with the client",
         match=1,
     )
 
@@ -79,10 +79,10 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
             "side": "left",
             "basis": "number",
             "degrees": 175,
-            "reason": "her other side",
+            "reason": "the client's other side",
             "occurred_at": story.ago(days=119),
         }
-        do("practitioner", "POST", f"{path}/goals", goal, gives=201, means="her own goal: 175°")
+        do("practitioner", "POST", f"{path}/goals", goal, gives=201, means="a personal goal: 175°")
     do(
         "practitioner",
         "POST",
@@ -136,7 +136,7 @@ def _lost_and_held(story: DemoStory) -> None:
         "GET",
         f"/clients/{story['client']}/stretches",
         gives=200,
-        means="on her programme again; the remaining re-checks are cancelled",
+        means="prescribed again; the remaining re-checks are cancelled",
         check=lambda answer: all(
             one["status"] == "active"
             for one in answer["results"]
@@ -156,7 +156,7 @@ def _lost_and_held(story: DemoStory) -> None:
 
 def consent_withdrawn(story: DemoStory) -> None:
     """Future sessions planned as hands-on are flagged at once."""
-    story.act(7, "She withdraws her touch consent")
+    story.act(7, "The client withdraws touch consent")
     do, session = story.do, f"/sessions/{story['session']}"
     do(
         "front desk",
@@ -171,7 +171,7 @@ def consent_withdrawn(story: DemoStory) -> None:
         "front desk",
         "POST",
         f"/clients/{story['client']}/touch-consent/withdrawal",
-        {"reason": "wants to go on by herself for now"},
+        {"reason": "wants to go on self-directed for now"},
         gives=200,
         means="withdrawn; never refused for a stale version",
     )
@@ -226,7 +226,7 @@ def the_owner_looks(story: DemoStory) -> None:
         "GET",
         f"/access-log?client_id={story['client']}",
         gives=200,
-        means="who read her record, and who was refused",
+        means="who read the record, and who was refused",
         check=lambda answer: len(answer["results"]) > 0,
     )
     for path, means in (

@@ -105,7 +105,7 @@ def parse_response(status: int, headers: Mapping[str, str], content: bytes) -> D
 
 
 class DemoUser:
-    """A member of staff who has signed in: sends with her token."""
+    """A member of staff who has signed in; their token is sent with each request."""
 
     def __init__(self, caller: DemoCaller, role: str, token: str) -> None:
         self.caller, self.role, self.token = caller, role, token

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Course:
-    """One client: who she is, what was done, whom she comes to and when, how she recovers.
+    """One client: name, what was done, with whom and when the sessions are, how recovery goes.
 
     ``weekday`` 0 is Monday; ``start`` is the shoulder abduction (degrees) of the first
-    session, ``gain`` degrees a week; ``missed`` are weeks in which she did not come.
+    session, ``gain`` degrees a week; ``missed`` are weeks without a session.
     """
 
     given_name: str

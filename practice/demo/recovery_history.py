@@ -117,7 +117,7 @@ class Recovery:
 
     @property
     def path(self) -> str:
-        """The client's address."""
+        """Address of the client, without the prefix of the API."""
         return f"/clients/{self.client}"
 
     def register(self) -> None:
@@ -148,6 +148,7 @@ class Recovery:
                 "techniques": ["active_isolated", "contract_relax", "passive"],
                 "until": (self.first_day + timedelta(days=360)).isoformat(),
                 "form": "paper",
+                "signed_on": (self.first_day - timedelta(days=3)).isoformat(),
                 "obtained_by": "Pilar Quist",
                 "language": "en",
             },

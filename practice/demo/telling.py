@@ -49,7 +49,7 @@ class DemoStory:
         return (self.today + timedelta(days=offset)).isoformat()
 
     def act(self, number: int, title: str) -> None:
-        """A heading."""
+        """Print the heading of an act."""
         self.say(f"\n{number}. {title}")
 
     def do(

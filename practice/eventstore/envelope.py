@@ -2,7 +2,7 @@
 
 Every column of a row and the mac of the row before it in the stream go into an
 HMAC-SHA-256 under a key from the environment, so that a changed, removed,
-swapped or appended row shows. The payload is sealed with the client's data key;
+swapped or appended row shows. The payload is encrypted with the client's data key;
 stream, version and type are its associated data.
 """
 
@@ -112,7 +112,7 @@ def encrypt(recorded: RecordedEvent, key: Key, previous: bytes) -> Envelope:
 
 
 def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
-    """The events of a stream's stored rows, each lifted to its newest version.
+    """The events of a stream's stored rows, each upcast to its newest version.
 
     A row is (position, version, type, type version, effective and recorded time, actor,
     request id, key id, ciphertext); ids are UUIDs or their 16 bytes.

@@ -56,7 +56,7 @@ def lock_heads(streams: Sequence[UUID]) -> list[tuple[Any, ...]]:
 
 
 def load(stream: UUID, unwanted: Sequence[str], start: int) -> list[tuple[Any, ...]]:
-    """The rows of a stream, but for some types, as ``envelope.unseal`` takes them."""
+    """The rows of a stream, but for some types, as the envelope's reader takes them."""
     if unwanted:
         sql = f"{LOAD} AND type <> ALL(%s) ORDER BY version"
         return run(sql, [stream, start, list(unwanted)])

@@ -140,5 +140,4 @@ class ListView(PagedView):
     """A view whose GET is one page of rows."""
 
     def get(self, request: Request, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        """One page."""
         return self.list_response(request)

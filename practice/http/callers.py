@@ -34,7 +34,7 @@ class Caller(Protocol):
 
 @dataclass(frozen=True)
 class DescriptionCaller:
-    """Who stands for the caller while the OpenAPI description is drawn: nobody has signed in."""
+    """The caller while the OpenAPI description is generated: nobody has signed in."""
 
     pk: UUID = _NOBODY
     role: str = Role.OWNER

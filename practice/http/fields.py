@@ -39,7 +39,6 @@ class EnumField(serializers.ChoiceField):
         return self.kind(data)
 
     def to_representation(self, value: Any) -> Any:
-        """The word."""
         return str(value)
 
 
@@ -60,7 +59,6 @@ class FlagField(serializers.BooleanField):
     """true or false of JSON, not words that look like it."""
 
     def to_internal_value(self, data: Any) -> Any:
-        """The flag."""
         if self.context.get("from_query") and data in ("true", "false"):
             return data == "true"
         if not isinstance(data, bool):
@@ -162,7 +160,6 @@ class DayField(serializers.DateField):
     """A calendar day, YYYY-MM-DD, in a year that can be."""
 
     def to_internal_value(self, value: Any) -> Any:
-        """The date."""
         if not isinstance(value, str):
             raise serializers.ValidationError("Give a date as YYYY-MM-DD.")
         if _LOOKS_LIKE_A_DAY.fullmatch(value):

@@ -59,7 +59,7 @@ class ApiFormField(forms.Field):
 
 
 class DayFormField(ApiFormField, forms.DateField):
-    """A calendar day."""
+    """A calendar day, ``YYYY-MM-DD``."""
 
     api_field = DayField
 
@@ -109,7 +109,7 @@ class ChoiceFilter(django_filters.ChoiceFilter):
 
 
 class StrictBooleanFilter(django_filters.BooleanFilter):
-    """A flag."""
+    """A flag: `true` or `false`, anything else is 400."""
 
     field_class = StrictBooleanFormField
 

@@ -54,7 +54,6 @@ class LivenessView(ApiView):
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """Alive."""
         return Response({"status": "ok"})
 
 
@@ -67,7 +66,7 @@ class LivenessView(ApiView):
     )
 )
 class ReadinessView(ApiView):
-    """Looks at the database, the broker and the oldest row of due work."""
+    """Looks at the database, the broker and the oldest job."""
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
@@ -116,7 +115,7 @@ def broker_answers() -> bool:
 
 
 class OpenApiView(SpectacularJSONAPIView):
-    """The OpenAPI 3.1 description, drawn once: it is the same for everyone."""
+    """The OpenAPI 3.1 description, generated once: it is the same for everyone."""
 
     roles = {"GET": ANYONE}
     authentication_classes = ()

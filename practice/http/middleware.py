@@ -35,7 +35,6 @@ class RequestId:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """One request."""
         given = request.headers.get("X-Request-Id", "")
         request_id = given if _REQUEST_ID.match(given) else str(uuid.uuid4())
         request.request_id = request_id  # type: ignore[attr-defined]
@@ -51,7 +50,6 @@ class SecurityHeaders:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """One request."""
         response = self.get_response(request)
         docs = request.path.startswith("/api/v1/docs")
         response.headers.setdefault("X-Content-Type-Options", "nosniff")

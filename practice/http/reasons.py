@@ -1,4 +1,4 @@
-"""What several resources of the sessions floor show: reasons and verdicts."""
+"""What several views of the sessions app show: reasons and permissions."""
 
 from __future__ import annotations
 

@@ -54,7 +54,7 @@ def _is_refusal(exc: Exception, status: int, of_client: bool) -> bool:
 
 
 def _client_of(address: Mapping[str, Any], request: Any) -> UUID | None:
-    """The client whom a refused request was about: by its address, what a floor above knows
+    """The client whom a refused request was about: by its address, what a layer above knows
     of another id in it, or a ``client_id`` in the body."""
     if "client_id" in address:
         named = address["client_id"]

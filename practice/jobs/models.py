@@ -1,4 +1,4 @@
-"""The table of due work."""
+"""The table of jobs."""
 
 from django.db import models
 

@@ -1,4 +1,4 @@
-"""Questions about due work, for the health check and the owner's list."""
+"""Questions about jobs, for the health check and the owner's list."""
 
 from __future__ import annotations
 

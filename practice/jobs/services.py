@@ -72,7 +72,7 @@ def handle_one(item: ScheduledJob) -> None:
     actor = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
     handle = handler_of(item.kind)
     if handle is None:
-        raise LookupError(f"nobody handles due work of kind {item.kind!r}")
+        raise LookupError(f"nobody handles a job of kind {item.kind!r}")
 
     def execute(uow: UnitOfWork) -> None:
         handle(uow, item)
@@ -124,7 +124,7 @@ def run_due_jobs(*, limit: int = BATCH) -> TickResult:
                 ours_of(item).update(claim=None, lease_until=None, due_at=wait.until)
             except Exception as error:
                 # The row is the work: whatever failed, it is tried again, and shown when given up.
-                log.exception("due work %s failed", item.id)
+                log.exception("job %s failed", item.id)
                 put_back(item, error, clock.now())
                 failed += 1
     return TickResult(done, failed, lost)

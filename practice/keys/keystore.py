@@ -28,18 +28,18 @@ CACHE_SECONDS = 60
 
 
 class KeyDestroyedError(Exception):
-    """The data key is gone: what it sealed can never be read again."""
+    """The data key is gone: what it encrypted can never be read again."""
 
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """An unwrapped data key, ready to seal and open."""
+    """An unwrapped data key, ready to encrypt and decrypt."""
 
     id: UUID
     cipher: AESGCM
 
     def encrypt(self, plain: bytes, associated_data: bytes) -> bytes:
-        """Nonce + AES-GCM ciphertext; ``associated`` must be given again to open it."""
+        """Nonce + AES-GCM ciphertext; ``associated_data`` must be given again to open it."""
         nonce = os.urandom(NONCE)
         return nonce + self.cipher.encrypt(nonce, plain, associated_data)
 
@@ -115,11 +115,11 @@ class KeyStore:
         self._by_subject.clear()
 
     def encrypt(self, subject: UUID, plain: bytes, associated_data: bytes = b"paper") -> bytes:
-        """Seal a working paper of a client with her key."""
+        """Encrypt a client's working document with the client's key."""
         return self.of(subject).encrypt(plain, associated_data)
 
     def decrypt(self, subject: UUID, ciphertext: bytes, associated_data: bytes = b"paper") -> bytes:
-        """Open a working paper of a client with her key."""
+        """Decrypt a client's working document with the client's key."""
         return self.of(subject).decrypt(ciphertext, associated_data)
 
     def _unwrap(self, row: DataKey) -> Key:

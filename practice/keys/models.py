@@ -4,7 +4,7 @@ from django.db import models
 
 
 class DataKey(models.Model):
-    """A 256-bit key that encrypts one client's events and working papers.
+    """A 256-bit key that encrypts one client's events and working documents.
 
     ``wrapped`` is nonce + AES-GCM of the key under the master key named by
     ``master_key_id``; it is emptied when the key is destroyed.

@@ -12,14 +12,10 @@ from practice.people_and_places.models.practitioners import Supervision
 
 
 class SupervisionSettings(msgspec.Struct, frozen=True, kw_only=True):
-    """Group ``supervision``: the tables of credentials.
-
-    ``may_supervise``: a supervisor's credential to the credentials supervised by it; one that
-    is not named supervises nobody. ``evaluating_credentials``: who may evaluate.
-    """
+    """Group ``supervision``. ``may_supervise``: a supervisor's credential to the credentials
+    supervised by it; one that is not named supervises nobody."""
 
     may_supervise: dict[Credential, tuple[Credential, ...]]
-    evaluating_credentials: tuple[Credential, ...]
 
     def entitled(self, supervisor: Credential, supervised: Credential) -> bool:
         """Whether someone of one credential may supervise someone of another."""

@@ -67,6 +67,11 @@ urlpatterns = [
     ),
     path("supervisions", supervisions.SupervisionListView.as_view(), name="supervision-list"),
     path(
+        "supervisions/ending",
+        supervisions.SupervisionEndingView.as_view(),
+        name="supervision-ending",
+    ),
+    path(
         "supervisions/<uuid:supervision_id>",
         supervisions.SupervisionDetailView.as_view(),
         name="supervision-detail",

@@ -16,7 +16,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class PracticeSerializer(StrictSerializer):
-    """The practice."""
+    """The practice as a whole: its name, time zone and phone."""
 
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = TextField(max_length=120, help_text="Name of the practice.")
@@ -56,11 +56,11 @@ class SettingRevisionOutputSerializer(serializers.Serializer[Any]):
 
 
 class ChangedSettingOutputSerializer(SettingOutputSerializer):
-    """A changed setting, with what is judged again by it."""
+    """A changed setting, with what is re-evaluated by it."""
 
     sessions_reevaluated = serializers.IntegerField(
         read_only=True,
-        help_text="Booked sessions to come that are judged again in the background, e.g. 14.",
+        help_text="Booked sessions to come that are re-evaluated in the background, e.g. 14.",
     )
 
 

@@ -35,13 +35,13 @@ from practice.work.unit_of_work import UnitOfWork
 
 
 def render_changed_setting(_uow: UnitOfWork, row: PracticeSetting) -> Representation:
-    """A setting with how many sessions to come are judged again by it."""
+    """A setting with how many sessions to come are re-evaluated by it."""
     again = {"sessions_reevaluated": hooks.count_upcoming_sessions()}
     return Representation({**SettingOutputSerializer(row).data, **again}, row.revision)
 
 
 class PracticeView(CommandView):
-    """The practice."""
+    """The practice as a whole."""
 
     roles = {"GET": ANY_STAFF}
 
@@ -94,12 +94,11 @@ class SettingListView(ListView):
     order = ("group", "key", "id")
 
     def get_queryset(self) -> Any:
-        """All settings."""
         return PracticeSetting.objects.all()
 
 
 class SettingDetailView(CommandView):
-    """One setting."""
+    """One setting with its unit and citation."""
 
     roles = {"GET": CLINICAL}
 
@@ -116,10 +115,10 @@ class SettingDetailView(CommandView):
         input=SettingPatchInputSerializer,
         output=ChangedSettingOutputSerializer,
         errors=(404,),
-        if_match="optional",
+        if_match="required",
         execute=services.setting_change,
         render=render_changed_setting,
-        description="Numbers stay within `least` and `most`. Sessions to come are judged again.",
+        description="Numbers stay within `least` and `most`. Sessions to come are re-evaluated.",
     )
 
 
@@ -179,5 +178,4 @@ class SettingChangeListView(ListView):
     order = ("-id",)
 
     def get_queryset(self) -> Any:
-        """All changes."""
         return SettingChange.objects.all()

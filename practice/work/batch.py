@@ -15,7 +15,7 @@ MAX_REACTIONS = 200
 
 
 class Batch:
-    """Decided events with what higher floors add to them, in order, folded in as they come."""
+    """Decided events with what higher layers add to them, in order, folded in as they come."""
 
     def __init__(
         self, head: LockedHead, loader: StateLoader, context: Context, request_id: str

@@ -1,4 +1,4 @@
-"""One way to run a command, whoever asks: an endpoint, a page, due work."""
+"""One way to run a command, whoever asks: an endpoint, a page, a job."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 A key belongs to its caller and to one method, path and body; another body under
 it is refused (422). The claim is a row in the same transaction as the work, so a
 twin in flight waits for it and then gets the stored answer, and a failure leaves
-nothing behind. Only answers of success are stored, for a day, sealed.
+nothing behind. Only answers of success are stored, for a day, encrypted.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
 
 
 def store_response(claim: IdempotencyClaim, subject: UUID | None, response: StoredResponse) -> None:
-    """Keep the answer with the claim, sealed with the client's key where there is one."""
+    """Keep the answer with the claim, encrypted with the client's key where there is one."""
     key = keystore.of(subject or PRACTICE_SUBJECT)
     IdempotencyRecord.objects.filter(caller=claim.caller, key=claim.key).update(
         key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), b"response")
@@ -105,7 +105,7 @@ def store_response(claim: IdempotencyClaim, subject: UUID | None, response: Stor
 
 
 def drop_answers(client_id: UUID) -> None:
-    """Drop the answers sealed with a client's key; their keys stay claimed, so that a repeat
+    """Drop the answers encrypted with a client's key; their keys stay claimed, so that a repeat
     is refused instead of done again."""
     IdempotencyRecord.objects.filter(key_id=keystore.of(client_id).id).update(response=None)
 

@@ -25,7 +25,7 @@ def load_events(
     """The events of a client: in order of recording, or, for a view of what had happened
     by an instant, in order of happening with ties in recorded order.
 
-    ``as_known_at`` leaves out what was recorded later; ``as_happened_at`` what happened
+    ``known_at`` leaves out what was recorded later, ``occurred_until`` what happened
     later. Raises Rejected (404) for a client that does not exist.
     """
     head = existing(StreamHead.objects.filter(stream=client_id).first(), "client")

@@ -4,7 +4,7 @@ from django.db import models
 
 
 class IdempotencyRecord(models.Model):
-    """The answer once given to a key, kept a day and sealed."""
+    """The answer once given to a key, kept a day and encrypted."""
 
     caller = models.UUIDField()
     key = models.CharField(max_length=200)

@@ -12,7 +12,7 @@ from practice.work.projection_runner import model_of
 
 
 def purge_client(client_id: UUID) -> None:
-    """Drop the answers kept for repeats, empty the read tables and working papers of a client,
+    """Drop the answers kept for repeats, empty the read tables and working documents of a client,
     then clear what was registered as erasable."""
     drop_answers(client_id)
     for projection in installed.projections.values():

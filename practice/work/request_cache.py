@@ -17,7 +17,7 @@ _cache: ContextVar[dict[Hashable, Any] | None] = ContextVar("unit_memory", defau
 
 @contextmanager
 def caching() -> Iterator[None]:
-    """Keep what ``once`` reads until the end of the block."""
+    """Keep what ``memoize`` reads until the end of the block."""
     token = _cache.set({})
     try:
         yield

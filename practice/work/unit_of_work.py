@@ -2,7 +2,7 @@
 
 It owns the only durable transaction of the program. In order: claim the
 idempotency key, lock the stream heads (sorted) and then the places, read the clock,
-load the slices, decide for each client, let higher floors react, append everything at
+load the slices, decide for each client, let higher layers react, append everything at
 once, project, run the steps registered for after the append, store the answer, commit.
 A refusal anywhere leaves nothing behind.
 """
@@ -97,7 +97,7 @@ class UnitOfWork:
 
     @property
     def subject(self) -> UUID | None:
-        """The client whose key seals the stored answer, if the unit touched one."""
+        """The client whose key encrypts the stored answer, if the unit touched one."""
         heads = self._locks.heads.items()
         return next((one for one, head in heads if head.starts_at_version == 1), None)
 
@@ -192,7 +192,7 @@ class UnitOfWork:
     ) -> Outcome:
         """Begin a stream again at the events decided here, which close it.
 
-        They and all that follow are sealed with the practice's own key, what stood before
+        They and all that follow are encrypted with the practice's own key, what stood before
         them is not folded any more, and everything of the client outside the log is cleared
         and made from them. ``execute`` refuses such a stream from here on, unless
         ``after_closing``. Where nothing is decided, the stream stays as it is.
@@ -208,7 +208,7 @@ class UnitOfWork:
         return Outcome(client_id, batch.events, batch.head.version)
 
     def advise(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
-        """Warnings of higher floors on a question of a lower one."""
+        """Warnings of higher layers on a question of a lower one."""
         warnings: list[Reason] = []
         for advisory in installed.advisories:
             if advisory.question == question:
@@ -242,7 +242,7 @@ def _follow(client_id: UUID, events: list[RecordedEvent]) -> None:
 
 
 def new_client_stream() -> UUID:
-    """An id for a new client with her data key made and committed.
+    """An id for a new client whose data key is made and committed.
 
     Called before the unit of work: on SQLite a second connection inside it would be
     locked out. A key whose client never came to be is an orphan and is swept.

@@ -1,4 +1,4 @@
-"""A judgement as it is shown: one verdict to the desk, everything to a practitioner."""
+"""Permissions as they are shown: one mode to the desk, everything to a practitioner."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ from typing import Any
 
 from rest_framework import serializers
 
+from clients.clinical.domain.limbs import LoadedLimb
 from clients.permissions.domain.results import (
     HandsOnExtent,
+    LoadPermission,
     SessionPermissions,
     StretchPermission,
     UsedRowKind,
@@ -74,7 +76,7 @@ class UsedRowOutputSerializer(serializers.Serializer[Any]):
 
 
 class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
-    """What the judgement was made with."""
+    """What the permissions were evaluated with."""
 
     rules = serializers.IntegerField(help_text="Version of the rules in the program.")
     settings = serializers.IntegerField(help_text="Revision of the practice's thresholds.")
@@ -90,6 +92,15 @@ class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
     orders = serializers.ListField(
         child=serializers.UUIDField(), help_text="Orders that were in force that day."
     )
+
+
+class LoadPermissionOutputSerializer(serializers.Serializer[Any]):
+    """Whether one limb may carry external load; what is measured may narrow it further."""
+
+    limb = EnumField(LoadedLimb, help_text="E.g. `left_arm`.")
+    open = serializers.BooleanField(help_text="Nothing on record or of the day closes it.")
+    reasons = ReasonForm(many=True, help_text="Why not.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")
 
 
 class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
@@ -110,23 +121,26 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
         many=True, help_text="What of that is not by hand now, and why; empty to the desk."
     )
     provisional = serializers.BooleanField(help_text="The day's questions are not all answered.")
-    bookable = serializers.BooleanField(help_text="Nothing of hers refuses this practitioner.")
+    bookable = serializers.BooleanField(help_text="A booking is not refused.")
     reasons = ReasonForm(many=True, help_text="Why no more than that.")
     refusals = ReasonForm(many=True, help_text="Why it may not be booked at all.")
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     loading_cleared = serializers.BooleanField(
         allow_null=True,
         help_text="No clearance for external load is missing; whether a limb or region is past "
-        "its gate stands in the split. null to the desk.",
+        "its loading criteria stand in the split. null to the desk.",
     )
     clearance_reasons = ReasonForm(many=True, help_text="Why load is not cleared.")
+    load = LoadPermissionOutputSerializer(
+        many=True, help_text="Which limb may carry load that day; empty to the desk."
+    )
     refer_to = serializers.ListField(
-        child=serializers.CharField(), help_text="Whom to send her to, by red flag."
+        child=serializers.CharField(), help_text="Whom to send the client to, by red flag."
     )
     stretch_permissions = StretchPermissionOutputSerializer(
         many=True, help_text="Stretch by stretch; empty to the desk."
     )
-    versions = PermissionVersionsOutputSerializer(help_text="What it was judged with.")
+    versions = PermissionVersionsOutputSerializer(help_text="What it was evaluated with.")
 
 
 class ClientPermissionsOutputSerializer(SessionPermissionsOutputSerializer):
@@ -152,7 +166,7 @@ class PermissionsQueryInputSerializer(StrictSerializer):
 
 
 def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:
-    """A judgement as one role may read it."""
+    """A session's permissions as one role may read them."""
     clinical = role in CLINICAL
     return SessionPermissionsOutputSerializer(
         {
@@ -170,6 +184,7 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
             "clearance_reasons": shown_reasons(role, evaluated.load_clearance_reasons)
             if clinical
             else [],
+            "load": [_load_permission(role, one) for one in evaluated.load] if clinical else [],
             "refer_to": list(evaluated.refer_to) if clinical else [],
             "stretch_permissions": [
                 serialize_stretch_permission(role, one) for one in evaluated.stretch_permissions
@@ -179,6 +194,15 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
             "versions": evaluated.versions,
         }
     ).data
+
+
+def _load_permission(role: Role, one: LoadPermission) -> dict[str, Any]:
+    return {
+        "limb": one.limb,
+        "open": one.open,
+        "reasons": shown_reasons(role, one.reasons),
+        "cautions": shown_reasons(role, one.cautions),
+    }
 
 
 def serialize_client_permissions(
@@ -194,7 +218,7 @@ def serialize_client_permissions(
 def serialize_stretch_permission(
     role: Role, stretch_permission: StretchPermission
 ) -> dict[str, Any]:
-    """One verdict as one role may read it."""
+    """One permission as one role may read it."""
     return {
         "stretch": stretch_permission.stretch,
         "technique": stretch_permission.technique,

@@ -30,7 +30,7 @@ class ClientPermissionsView(ApiView):
         query=PermissionsQueryInputSerializer,
         errors=(404,),
         description=(
-            "Stretch by stretch with every reason; to the desk one verdict, health reasons as one."
+            "Stretch by stretch with every reason; to the desk one mode, health reasons as one."
             " The arrival answers of that day and a stop after them count, whoever took them: a red"
             " flag in the morning closes the afternoon. With `known_at` it is judged by what the"
             " record, law, people and settings said at that instant."
@@ -38,7 +38,7 @@ class ClientPermissionsView(ApiView):
         tags=["clients"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """Judged when asked, never read from a row."""
+        """Evaluated when asked, never read from a row."""
         given = self.query(request)
         actor = self.actor(request)
         evaluated, said = client_permissions(

@@ -12,7 +12,7 @@ from sessions.calendar.selectors.sessions import session_row
 
 
 def render_session(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
-    """The session."""
+    """The session as the caller's role may read it, with its warnings and version."""
     row = session_row(done.session_id)
     return Representation(serialize_session(uow.actor.role, row, done.warnings), row.version)
 

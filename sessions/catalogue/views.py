@@ -37,7 +37,6 @@ class CatalogueListView(CommandView):
         tags=["stretch catalogue"],
     )
     def get(self, request: Request) -> Response:
-        """All of them."""
         return Response(CatalogueEntryOutputSerializer(latest_stretches(), many=True).data)
 
     post = Command(
@@ -96,5 +95,4 @@ class CatalogueVersionListView(ApiView):
         tags=["stretch catalogue"],
     )
     def get(self, request: Request, code: str) -> Response:
-        """All of them."""
         return Response(CatalogueEntryOutputSerializer(stretch_versions(code), many=True).data)

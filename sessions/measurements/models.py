@@ -75,7 +75,7 @@ class PostureFinding(ReadTable):
 
 
 class Circumferences(ReadTable):
-    """Girths of both arms in cm and the volumes they make in mL."""
+    """Circumferences of both arms in cm and the volumes they make in mL."""
 
     session_id = models.UUIDField(null=True)
     interval_cm = models.FloatField()

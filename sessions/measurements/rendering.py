@@ -51,7 +51,7 @@ def render_posture_finding(_uow: UnitOfWork, outcome: Outcome) -> Representation
 
 
 def render_circumferences(uow: UnitOfWork, outcome: Outcome) -> Representation:
-    """The girths that were recorded, with what they say."""
+    """The circumferences that were recorded, with what they say."""
     found = next(
         one
         for one in circumferences_evaluated(outcome.client_id)

@@ -1,4 +1,4 @@
-"""Commands on what is measured: readings, goals, posture, girths. One function each."""
+"""Commands on what is measured: readings, goals, posture, circumferences. One function each."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import affected_sides
+from clients.clinical.domain.swelling_risk import affected_arms
 from clients.identity.person import client_details
 from clients.permissions.selectors import operation_regions
 from practice.core.decisions import Context, Decided, States
@@ -148,7 +148,7 @@ def goal_set(
             settings=settings,
             norms=known,
             age=person.age_on(ctx.now.date()),
-            affected=affected_sides(client_facts(states), regions),
+            affected=affected_arms(client_facts(states), ctx.now.date(), regions),
         )
         return decide_goal(states[MEASUREMENTS], goal, facts, ctx)
 
@@ -185,7 +185,7 @@ def posture_enter_in_error(
 def circumferences_record(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Record the girths of both arms (RecordCircumferences as they were typed)."""
+    """Record the circumferences of both arms (RecordCircumferences as they were typed)."""
     circumferences = RecordCircumferences(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
     settings = swelling_settings()
@@ -202,7 +202,7 @@ def circumferences_record(
 def circumferences_enter_in_error(
     uow: UnitOfWork, *, client_id: UUID, circumferences_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
-    """Take girths out of the clinical view, with the ``reason``."""
+    """Take circumferences out of the clinical view, with the ``reason``."""
     return _correct(
         uow,
         client_id,

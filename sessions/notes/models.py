@@ -1,4 +1,4 @@
-"""Signed notes as they read (a read table) and drafts (working papers, sealed)."""
+"""Signed notes as they read (a read table) and drafts (working documents, encrypted)."""
 
 from __future__ import annotations
 
@@ -10,13 +10,21 @@ from practice.work.models import ReadTable
 
 
 class Note(ReadTable):
-    """A signed note with its addenda. Rows come from events and are never edited."""
+    """A signed note with its addenda. Rows come from events and are never edited.
+
+    Columns ``current_…`` hold what is counted with the corrections of all addenda; the
+    others are as signed.
+    """
 
     session_id = models.UUIDField(db_index=True)
     practitioner_id = models.UUIDField(db_index=True)
     credential = models.CharField(max_length=32)
     facility_id = models.UUIDField()
     started_at = models.DateTimeField()
+    started_from = models.CharField(max_length=32)
+    ended_at = models.DateTimeField()
+    ended_from = models.CharField(max_length=32)
+    booked_minutes = models.IntegerField()
     signed_at = models.DateTimeField()
     local_date = models.DateField()
     zone = models.CharField(max_length=64)
@@ -33,6 +41,14 @@ class Note(ReadTable):
     is_outside = models.BooleanField(default=False)
     addenda = models.JSONField(default=list)
     evaluated_with = models.JSONField(default=dict)
+    supervisor_id = models.UUIDField(null=True)
+    supervision_id = models.UUIDField(null=True, db_index=True)
+    warnings = models.JSONField(default=list)
+    current_minutes = models.JSONField(default=dict)
+    current_not_counted_minutes = models.IntegerField()
+    current_attended_minutes = models.IntegerField()
+    current_started_at = models.DateTimeField()
+    current_ended_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):
         """The owner's list of work outside its permission reads by time."""
@@ -46,7 +62,7 @@ class Note(ReadTable):
 
 
 class NoteDraft(models.Model):
-    """A note being written: its fields sealed with the client's key. No event until signed.
+    """A note being written: its fields encrypted with the client's key. No event until signed.
 
     ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
     that nobody has sent yet.

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from practice.clock import clock
 from practice.core.decisions import Actor
-from practice.core.reasons import existing
+from practice.core.reasons import Reason, existing
 from practice.core.terms import Role
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.reasons import serialize_stored_reasons, shown_reasons
@@ -14,9 +16,12 @@ from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.sessions import SessionCommandResult
 from sessions.notes.domain.content import readable
 from sessions.notes.domain.drafts import Draft
+from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
-from sessions.notes.selectors.notes import note_of
+from sessions.notes.selectors.findings import findings_of_draft
+from sessions.notes.selectors.notes import draft_of, named_notes, note_of
 from sessions.notes.selectors.order import order_of_note
+from sessions.notes.selectors.unsent import unsent_warnings
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
     NoteOutputSerializer,
@@ -30,20 +35,38 @@ _COLUMN_FIELDS = [
 ]
 
 
-def serialize_signed_note(role: Role, note: Note, *, order: bool = True) -> Any:
-    """A signed note as one role may read it; lists leave the warnings on its order out."""
+def serialize_signed_note(
+    role: Role, note: Note, *, order: bool = True, told: Sequence[Reason] = ()
+) -> Any:
+    """A signed note as one role may read it; lists leave the warnings on its order out.
+
+    ``told``: what the command that is answered warns of.
+    """
+    if not hasattr(note, "client_name"):
+        named_notes([note])
     outside = [
         {**one, "reasons": serialize_stored_reasons(role, one["reasons"])} for one in note.outside
     ]
     plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
-    warnings = shown_reasons(role, order_of_note(note)) if order else []
+    warnings = [
+        *serialize_stored_reasons(role, note.warnings),
+        *shown_reasons(role, (*told, *(order_of_note(note) if order else ()))),
+    ]
     return SignedNoteOutputSerializer({**plain, "outside": outside, "warnings": warnings}).data
 
 
 def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
-    """The signed note of a session as it stands after a command."""
-    note = existing(note_of(done.session_id), "note")
-    return Representation(serialize_signed_note(uow.actor.role, note), note.version)
+    """The signed note of a session, with what still waits for its author."""
+    note = existing(note_of(done.session_id), "signed note")
+    told = unsent_warnings(done.session_id)
+    return Representation(serialize_signed_note(uow.actor.role, note, told=told), note.version)
+
+
+def render_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
+    """Draft and signed note of a session whose note is signed."""
+    note = existing(note_of(done.session_id), "signed note")
+    shown = serialize_note(uow.actor, note, draft_of(done.session_id))
+    return Representation(shown, note.version)
 
 
 def render_draft_save(_uow: UnitOfWork, done: DraftSaveOutcome) -> Representation:
@@ -62,7 +85,10 @@ def serialize_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> 
     draft = None
     if paper is not None and mine and (note is None or paper.unsent):
         state = "unsent_addendum" if note else "draft"
-        draft = _serialize_draft(decrypt_draft(paper, unsent=note is not None), state)
+        found = decrypt_draft(paper, unsent=note is not None)
+        content = found.content()
+        findings = findings_of_draft(paper.client_id, paper.session_id, content, clock.now())
+        draft = _serialize_draft(found, state, findings)
     state = "signed" if note else "draft" if paper else "none"
     signed = serialize_signed_note(actor.role, note) if note else None
     return NoteOutputSerializer({"state": state, "draft": draft, "signed": signed}).data
@@ -80,6 +106,8 @@ def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
             "written": list(saved.written),
             "merged": list(saved.merged),
             "repeated": list(saved.repeated),
+            "overtaken": list(saved.overtaken),
+            "findings": serialize_findings(done.findings),
         }
     ).data
 
@@ -101,12 +129,28 @@ def collision_problem(done: DraftSaveOutcome) -> dict[str, Any]:
             ],
             "written": list(saved.written),
             "merged": list(saved.merged),
+            "overtaken": list(saved.overtaken),
             "note": readable(done.content),
+            "findings": serialize_findings(done.findings),
         },
     )
 
 
-def _serialize_draft(draft: Draft, state: str) -> dict[str, Any]:
+def serialize_findings(findings: Iterable[DraftFinding]) -> list[dict[str, Any]]:
+    """What a draft would be held up for; drafts are read by their author alone."""
+    return [
+        {
+            "field": one.field,
+            "code": one.code,
+            "text": one.text,
+            "allowed": one.allowed,
+            "reasons": shown_reasons(Role.PRACTITIONER, one.reasons),
+        }
+        for one in findings
+    ]
+
+
+def _serialize_draft(draft: Draft, state: str, findings: Iterable[DraftFinding]) -> dict[str, Any]:
     return {
         "state": state,
         "revision": draft.revision,
@@ -115,4 +159,6 @@ def _serialize_draft(draft: Draft, state: str) -> dict[str, Any]:
         "written": [],
         "merged": [],
         "repeated": [],
+        "overtaken": [],
+        "findings": serialize_findings(findings),
     }

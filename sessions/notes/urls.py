@@ -17,6 +17,11 @@ urlpatterns = [
         name="note-addenda",
     ),
     path(
+        "sessions/<uuid:session_id>/note/unsent/discard",
+        views.UnsentWordsDiscardView.as_view(),
+        name="note-unsent-discard",
+    ),
+    path(
         "notes/outside-permission",
         views.NotesOutsidePermissionListView.as_view(),
         name="note-outside-list",

@@ -15,25 +15,31 @@ from rest_framework.response import Response
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.roles import CLINICAL, OWNER_ONLY, PRACTITIONER_ONLY
+from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
     render_draft_save,
+    render_note,
     render_signed_note,
     serialize_note,
     serialize_signed_note,
 )
-from sessions.notes.selectors.notes import draft_of, note_of, notes_outside
-from sessions.notes.serializers.notes import (
+from sessions.notes.selectors.notes import draft_of, named_notes, note_of, notes_outside
+from sessions.notes.serializers.addenda import (
     AddendumInputSerializer,
+    SignatureInputSerializer,
+    UnsentDiscardInputSerializer,
+)
+from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
     DraftSaveInputSerializer,
     NoteOutputSerializer,
     SignedNoteOutputSerializer,
 )
+from sessions.notes.services.addenda import addendum_add, unsent_discard
 from sessions.notes.services.drafts import draft_save
-from sessions.notes.services.notes import addendum_add, note_sign
+from sessions.notes.services.notes import note_sign
 
 SAVE_DRAFT = Command(
     "Save a draft",
@@ -48,8 +54,10 @@ SAVE_DRAFT = Command(
     description=(
         "If-Match names the revision it was written upon, 0 for the first. A stale save"
         " merges; where two devices wrote one field it is 412 with both values, both kept."
-        " A save that comes after one with a higher sequence of the same device does not overwrite"
-        " it: the fields that were left alone for that are named in `repeated`."
+        " Saves of one device are ordered by the revision they were written upon, then by"
+        " sequence: one that comes late is named in `overtaken`; a sequence used again with other"
+        " words upon the same revision is 412 with both. `findings` names what a signature would"
+        " refuse, ask about or mark."
     ),
 )
 
@@ -80,6 +88,7 @@ class NoteSignatureView(CommandView):
         "Sign a session's note",
         tag="notes",
         roles=PRACTITIONER_ONLY,
+        input=SignatureInputSerializer,
         output=SignedNoteOutputSerializer,
         status=201,
         errors=(404, 409),
@@ -87,7 +96,13 @@ class NoteSignatureView(CommandView):
         idempotency="required",
         execute=note_sign,
         render=render_signed_note,
-        description="If-Match names the draft's revision. A signed note never changes.",
+        description=(
+            "If-Match names the draft's revision. A signed note never changes. The start is the"
+            " opening within the booked time, else the arrival within it, else the booked start;"
+            " the draft may set start and end. More minutes than lie between them are refused;"
+            " more than booked need `confirm_more_than_booked` (409 `confirmation_needed`). Signing"
+            " before the end and time shared with other sessions are named in `warnings`."
+        ),
     )
 
 
@@ -101,10 +116,32 @@ class NoteAddendaView(CommandView):
         input=AddendumInputSerializer,
         output=SignedNoteOutputSerializer,
         status=201,
-        errors=(404, 409),
+        errors=(404, 409, 412),
         execute=addendum_add,
         render=render_signed_note,
-        description="Add one.",
+        description=(
+            "Corrections are merged by part and bounded by start and end; `before` and `after` show"
+            " both. What a device saved after the signature stays with its author until"
+            " `send_unsent` names its revision, or it is discarded."
+        ),
+    )
+
+
+class UnsentWordsDiscardView(CommandView):
+    """What a device saved after the signature, discarded by its author."""
+
+    post = Command(
+        "Discard words that came in after the signature",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=UnsentDiscardInputSerializer,
+        output=NoteOutputSerializer,
+        errors=(404,),
+        if_match="required",
+        execute=unsent_discard,
+        render=render_note,
+        description="By their author alone. If-Match names the revision of the unsent words"
+        " (`draft.revision`). The history keeps that they were discarded, and why.",
     )
 
 
@@ -112,20 +149,25 @@ class NoteAddendaView(CommandView):
     get=endpoint(
         "Work outside its permission",
         response=SignedNoteOutputSerializer(many=True),
+        description="The owner reads all, a practitioner those that they signed.",
         tags=["owner"],
     )
 )
 class NotesOutsidePermissionListView(ListView):
     """Signed notes with lines outside their permission, explained or found later."""
 
-    roles = {"GET": OWNER_ONLY}
+    roles = {"GET": CLINICAL}
     order = ("signed_at", "id")
 
     def get_queryset(self) -> QuerySet[Note]:
-        """All of the practice."""
+        """All of the practice, or a practitioner's own."""
         return notes_outside(self.actor(self.request))
 
+    def prepare_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """With names; the record of everyone on the page is read."""
+        self.log_reads(request, (row.client_id for row in rows), "notes")
+        return named_notes(rows)
+
     def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
-        """With their reasons."""
         role = self.actor(request).role
         return [serialize_signed_note(role, row, order=False) for row in rows]

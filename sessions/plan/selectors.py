@@ -1,13 +1,14 @@
-"""A session's plan: what may be done today, the stretches she is on, readings, the split."""
+"""A session's plan: what may be done today, the stretches prescribed, readings, the split."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.swelling_risk import at_risk_of_arm_swelling
+from clients.clinical.domain.swelling_risk import at_risk_of_swelling
 from clients.permissions.domain.results import SessionPermissions, StretchPermission, narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
@@ -24,10 +25,13 @@ from sessions.stretches.models import Prescription
 from sessions.stretches.selectors.programme import CURRENT_STATUSES
 
 
-def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], list[Reason]]:
-    """The stretches in the order that suits her, and what is missing; as given where she is
-    not at risk of arm swelling."""
-    if not at_risk_of_arm_swelling(client_facts(loading.load_states(client_id, CLIENT_FACTS))):
+def planned_order(
+    client_id: UUID, codes: Sequence[str], day: date
+) -> tuple[list[str], list[Reason]]:
+    """The stretches in the order that suits the client, and what is missing; as given for one
+    who is not at risk of swelling."""
+    client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
+    if not at_risk_of_swelling(client, day):
         return list(codes), []
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
     suited = sorted(codes, key=lambda code: order_rank(specs.get(code)))
@@ -36,7 +40,7 @@ def planned_order(client_id: UUID, codes: Sequence[str]) -> tuple[list[str], lis
 
 @dataclass(frozen=True)
 class PlannedTechnique:
-    """One technique of a stretch she is on: its verdicts, and the narrowest of them."""
+    """One technique of a prescribed stretch: its permissions, and the narrowest mode of them."""
 
     technique: Technique
     mode: Mode
@@ -45,7 +49,7 @@ class PlannedTechnique:
 
 @dataclass(frozen=True)
 class PlannedStretch:
-    """A stretch she is on, technique by technique."""
+    """A prescribed stretch, technique by technique."""
 
     row: Prescription
     techniques: list[PlannedTechnique]
@@ -53,7 +57,7 @@ class PlannedStretch:
 
 @dataclass(frozen=True)
 class SessionPlan:
-    """Everything that a practitioner looks at when she opens the session."""
+    """Everything that a practitioner looks at when opening the session."""
 
     row: Session
     session: SessionState
@@ -71,8 +75,10 @@ def session_plan_get(row: Session) -> SessionPlan:
         # A red flag of another session that day: the plan's session says the same.
         row.mode = Mode.NOT_TODAY.value
     on_it = Prescription.objects.filter(client_id=row.client_id, status__in=CURRENT_STATUSES)
-    planned = [_planned(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
-    order, warnings = planned_order(row.client_id, [one.row.stretch for one in planned])
+    planned = [planned_stretch(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
+    order, warnings = planned_order(
+        row.client_id, [one.row.stretch for one in planned], session.local_date
+    )
     return SessionPlan(
         row=row,
         session=session,
@@ -93,7 +99,8 @@ def last_readings(client_id: UUID) -> list[Reading]:
     return [latest[key] for key in sorted(latest)]
 
 
-def _planned(row: Prescription, permissions: SessionPermissions) -> PlannedStretch:
+def planned_stretch(row: Prescription, permissions: SessionPermissions) -> PlannedStretch:
+    """A stretch of the programme by what the session permits; the narrowest side counts."""
     side = Side(row.side)
     techniques = []
     for name in row.techniques:

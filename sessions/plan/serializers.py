@@ -37,9 +37,9 @@ class PlannedTechniqueOutputSerializer(serializers.Serializer[Any]):
 
 
 class PlannedStretchOutputSerializer(serializers.Serializer[Any]):
-    """A stretch that she is on."""
+    """A stretch that is prescribed to the client."""
 
-    prescription_id = serializers.UUIDField(help_text="Id on her programme.")
+    prescription_id = serializers.UUIDField(help_text="Id of the prescription.")
     stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `chest_arms_out`.")
     name = serializers.CharField(help_text="Its name.")
     side = EnumField(Side, help_text="`left`, `right` or `both`.")
@@ -62,7 +62,7 @@ class LastReadingOutputSerializer(serializers.Serializer[Any]):
 
 
 class PlannedPartOutputSerializer(serializers.Serializer[Any]):
-    """One part of the hour."""
+    """One part of the session."""
 
     part = EnumField(SessionPart, help_text="E.g. `stretching`.")
     minutes = serializers.IntegerField(help_text="Whole minutes, e.g. 35.")
@@ -71,7 +71,7 @@ class PlannedPartOutputSerializer(serializers.Serializer[Any]):
 
 
 class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
-    """How the hour might be split; the practitioner's own split wins."""
+    """How the session might be split; the practitioner's own split wins."""
 
     booked_minutes = serializers.IntegerField(help_text="Length of the session, e.g. 60.")
     suggested = PlannedPartOutputSerializer(
@@ -79,12 +79,12 @@ class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
     )
     reasons = ReasonForm(many=True, help_text="Why it is suggested so.")
     loading_criteria = LoadingCriteriaOutputSerializer(
-        many=True, help_text="Limb by limb: whether it is past its gate for load, and why not."
+        many=True, help_text="Limb by limb: whether the loading criteria are met."
     )
     practitioner_split = serializers.DictField(
-        child=serializers.IntegerField(), allow_null=True, help_text="Her own split, by part."
+        child=serializers.IntegerField(), allow_null=True, help_text="The practitioner's, by part."
     )
-    practitioner_reason = serializers.CharField(help_text="Why she split it so.")
+    practitioner_reason = serializers.CharField(help_text="The practitioner's reason for it.")
 
 
 class SessionPlanOutputSerializer(serializers.Serializer[Any]):
@@ -95,9 +95,9 @@ class SessionPlanOutputSerializer(serializers.Serializer[Any]):
     permissions = SessionPermissionsOutputSerializer(
         help_text="What may be done hands-on today and why not the rest."
     )
-    stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches she is on.")
+    stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches prescribed.")
     readings = LastReadingOutputSerializer(many=True, help_text="The last readings.")
-    split = PlannedSplitOutputSerializer(help_text="How the hour might be split.")
+    split = PlannedSplitOutputSerializer(help_text="How the session might be split.")
     warnings = ReasonForm(
         many=True,
         help_text="On the order: preparation, neck, arms for someone at risk of arm swelling.",

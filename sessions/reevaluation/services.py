@@ -1,4 +1,4 @@
-"""Judging again: at once when a fact of the client changes, by due work when settings do."""
+"""Re-evaluation: at once when a fact of the client changes, by a job when settings do."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import cast
 from uuid import UUID
 
+from clients.clinical.domain.fact_dates import bears_dates, earliest_new_day
 from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Job, Reactor, States
@@ -17,7 +18,14 @@ from practice.jobs.planning import write_jobs
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
-from sessions.calendar.domain.events import SessionArrived, SessionStopped
+from sessions.calendar.domain.events import (
+    ArrivalWordsReviewed,
+    RedFlagCleared,
+    SessionArrived,
+    SessionEnteredInError,
+    SessionStatusCorrected,
+    SessionStopped,
+)
 from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionState
 from sessions.calendar.models import Session
 from sessions.notes.domain.state import NOTES, NotesState, SignedNote
@@ -44,11 +52,9 @@ class ReevaluationScope:
 
 
 def _gather(client_id: UUID, states: States, rec: RecordedEvent) -> ReevaluationScope:
-    assessor = SessionAssessor(client_id, client_facts(states))
     calendar, notes = states[CALENDAR], states[NOTES]
+    assessor = SessionAssessor(client_id, client_facts(states), calendar)
     ahead = _ahead(assessor, calendar, rec.recorded_at)
-    if rec.occurred_at >= rec.recorded_at:
-        return ReevaluationScope(ahead, [])
     return ReevaluationScope(ahead, list(_notes_reached(client_id, assessor, calendar, notes, rec)))
 
 
@@ -65,20 +71,27 @@ def _notes_reached(
     notes: NotesState,
     rec: RecordedEvent,
 ) -> Iterator[NoteReevaluation]:
-    """The signed notes of sessions that a late fact reaches back to."""
+    """The signed notes of sessions that a fact reaches back to: by when it is said to have
+    happened, or by the date that it bears itself (ruling 47)."""
+    entered_late = rec.occurred_at < rec.recorded_at
+    if not notes.by_session or not (entered_late or bears_dates(rec.data)):
+        return
+    without = FactsTimeline(client_id)
+    since = earliest_new_day(rec.data, without.now)
     late: list[tuple[SignedNote, SessionState]] = []
     for note in notes.by_session.values():
         session = calendar.session(note.session_id)
-        if note.lines and note.started_at + session.length > rec.occurred_at:
+        dated = since is not None and session.local_date >= since
+        if note.lines and (dated or (entered_late and note.count.times.ended_at > rec.occurred_at)):
             late.append((note, session))
     if not late:
         return
-    without, with_fact = FactsTimeline(client_id), FactsTimeline(client_id, [rec])
+    with_fact = FactsTimeline(client_id, [rec])
     for note, session in late:
         yield NoteReevaluation(
             note,
-            permitted=permitted_lines(assessor, with_fact, session, note.lines),
-            before=permitted_lines(assessor, without, session, note.lines),
+            permitted=permitted_lines(assessor, with_fact, session, note.lines, note.count.times),
+            before=permitted_lines(assessor, without, session, note.lines, note.count.times),
         )
 
 
@@ -89,12 +102,17 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
     if note is None:
         return []
     session = states[CALENDAR].session(note.session_id)
-    assessor, timeline = SessionAssessor(client_id, client_facts(states)), FactsTimeline(client_id)
+    assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
+    timeline = FactsTimeline(client_id)
+    unstopped = (
+        replace(session, end_stop=None) if stopped.everything else replace(session, touch_stop=None)
+    )
+    lines, times = note.lines, note.count.times
     return [
         NoteReevaluation(
             note,
-            permitted=permitted_lines(assessor, timeline, session, note.lines),
-            before=permitted_lines(assessor, timeline, replace(session, stop=None), note.lines),
+            permitted=permitted_lines(assessor, timeline, session, lines, times),
+            before=permitted_lines(assessor, timeline, unstopped, lines, times),
         )
     ]
 
@@ -113,7 +131,7 @@ FACTS_CHANGED = Reactor(
     react=_react,
     lookup=_gather,
 )
-"""A fact of the client judges her sessions again in the transaction that records it."""
+"""A fact of the client re-evaluates their sessions in the transaction that records it."""
 
 STOPPED = Reactor(
     name="sessions.stopped",
@@ -125,26 +143,31 @@ STOPPED = Reactor(
 """A stop that is recorded after the signature marks the lines that came after it."""
 
 
-def _same_day(client_id: UUID, states: States, rec: RecordedEvent) -> list[BookedReevaluation]:
-    """The sessions of that day that are not over: answers in one bear on all."""
+def _unfinished(client_id: UUID, states: States, rec: RecordedEvent) -> list[BookedReevaluation]:
+    """The sessions that are not over: what is said in one bears on all of that day, and a red
+    flag on later ones too until it is cleared."""
     calendar = states[CALENDAR]
-    arrived = calendar.session(cast(SessionArrived, rec.data).session_id)
-    assessor = SessionAssessor(client_id, client_facts(states))
+    assessor = SessionAssessor(client_id, client_facts(states), calendar)
     return [
         BookedReevaluation(one, assessor.now(one, calendar))
         for one in calendar.unfinished(rec.recorded_at)
-        if one.local_date == arrived.local_date
     ]
 
 
-ARRIVED = Reactor(
-    name="sessions.arrived",
-    on=(SessionArrived,),
+SAID = Reactor(
+    name="sessions.said",
+    on=(
+        SessionArrived,
+        RedFlagCleared,
+        ArrivalWordsReviewed,
+        SessionStatusCorrected,
+        SessionEnteredInError,
+    ),
     slices=(*CLIENT_FACTS, CALENDAR),
     react=lambda rec, _states, found, _ctx: day_flags(found, rec.type),
-    lookup=_same_day,
+    lookup=_unfinished,
 )
-"""What answers on arrival narrow is flagged at once, in every session of that day."""
+"""What answers on arrival narrow is flagged at once, until they are cleared or corrected."""
 
 
 def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
@@ -158,13 +181,13 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
 
 
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
-    """A change of what judges sessions plans one sweep; a worker is woken on commit."""
+    """A change of settings or law plans one sweep; a worker is woken on commit."""
     now = clock.now()
     write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), due_at=now)])
 
 
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """One due row for each client with sessions to come: each is judged on its own."""
+    """One job for each client with sessions to come: each is evaluated on its own."""
     now = clock.now()
     clients = (
         Session.objects.filter(status="booked", ends_at__gt=now)
@@ -178,5 +201,5 @@ def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
 
 
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """Judge one client's future sessions by the settings as they are now."""
+    """Evaluate one client's future sessions by the settings as they are now."""
     reevaluate_client(uow, job.subject, "settings")

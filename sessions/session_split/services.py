@@ -15,9 +15,9 @@ from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.session_split.domain.events import PlannedMinutes, SessionSplitSet
 from sessions.session_split.domain.settings import SessionSplitSettings
+from sessions.session_split.domain.share import SessionSplitFacts
 from sessions.session_split.domain.state import SESSION_SPLITS
 from sessions.session_split.domain.suggestion import (
-    SessionSplitFacts,
     check_practitioner_split,
     suggest_split,
 )

@@ -1,4 +1,4 @@
-"""Read tables of the stretch programme: prescriptions, re-checks, home exercises."""
+"""Read tables of the stretches: prescriptions, re-checks, home exercises."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from practice.work.models import ReadTable
 
 
 class Prescription(ReadTable):
-    """A stretch on a client's programme. ``standing``: prescribed, active, discharged, ended."""
+    """A stretch prescribed to a client. ``status``: prescribed, active, discharged, ended."""
 
     stretch = models.CharField(max_length=60)
     name = models.TextField()
@@ -45,7 +45,7 @@ class Prescription(ReadTable):
 class Recheck(ReadTable):
     """A re-check and where it stands; the front desk's call list, without degrees.
 
-    ``status``: planned, called, held, lost, skipped, ended. ``judged`` is clinical.
+    ``status`` is a RecheckStatus. ``evaluations`` is clinical.
     """
 
     prescription_id = models.UUIDField()
@@ -74,7 +74,7 @@ class Recheck(ReadTable):
 
 
 class HomeExercise(ReadTable):
-    """A self-directed exercise that the client was taught; taken back when it must stop."""
+    """A self-directed exercise assigned to the client; discontinued when it must stop."""
 
     prescription_id = models.UUIDField(null=True)
     stretch = models.CharField(max_length=60)

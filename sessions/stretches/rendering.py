@@ -38,14 +38,14 @@ def render_prescription(uow: UnitOfWork, outcome: Outcome) -> Representation:
 
 
 def render_assigned_home_exercise(uow: UnitOfWork, outcome: Outcome) -> Representation:
-    """A home exercise that was just taught, with what was unusual about its dose."""
+    """A home exercise that was just assigned, with what was unusual about its dose."""
     row = home_exercise_get(outcome.client_id, outcome.entity_id)
     shown = serialize_assigned_home_exercise(uow.actor.role, row, outcome.warnings)
     return Representation(shown, outcome.version)
 
 
 def render_home_exercise(_uow: UnitOfWork, outcome: Outcome) -> Representation:
-    """A home exercise."""
+    """The home exercise that a command changed, with the version of the record."""
     row = home_exercise_get(outcome.client_id, outcome.entity_id)
     return Representation(HomeExerciseOutputSerializer(row).data, outcome.version)
 

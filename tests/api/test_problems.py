@@ -18,7 +18,7 @@ from practice.policy import change_log
 from practice.policy.models import SettingChange
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 
-REASON = Reason(code="preference.gender", text="She prefers a woman.", source="her preference")
+REASON = Reason(code="preference.gender", text="A woman is preferred.", source="the preference")
 
 
 def handled(exc: Exception, role: Role | None = None, *, staff=None, address=None, sent=None):

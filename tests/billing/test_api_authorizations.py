@@ -263,14 +263,14 @@ def test_unknown_ids_are_not_found(world: World) -> None:
 def test_the_desk_sees_the_authorizations_of_its_own_facilities_clients_only(
     world: World,
 ) -> None:
-    hers = world.authorize()
+    own = world.authorize()
     theirs = world.register(world.built.west.pk)
     path = f"clients/{theirs}/authorizations"
     other = ok(world.billing.post(path, world.body(number="PA-9")), 201)
     refused(world.desk.get(f"authorizations/{other['id']}"), 404, "not_found")
     refused(world.desk.get(path), 404, "not_found")
     (listed,) = ok(world.desk.get("authorizations"))["results"]
-    assert listed["id"] == hers["id"]
+    assert listed["id"] == own["id"]
     body = {"visits": 1, "reason": "x"}
     refused(world.desk.patch(f"authorizations/{other['id']}", body), 404, "not_found")
     refused(world.desk.post(path, world.body()), 404, "not_found")

@@ -31,7 +31,7 @@ def test_running_authorizations_waiting_units_and_uncovered_visits_are_open(worl
     assert found["visits_not_covered"].startswith("1 visit is on billing's list")
 
 
-def test_another_clients_business_is_not_hers_and_the_erasure_is_told(world: World) -> None:
+def test_the_business_of_another_client_is_left_out_and_the_erasure_is_told(world: World) -> None:
     world.authorize(ends_on="2190-12-31")
     assert open_billing_reasons(world.register(world.built.east.pk)) == []
     assert "authorization_running" in [one.code for one in hooks.open_items(world.client_id)]

@@ -20,6 +20,7 @@ CONSENT: dict[str, Any] = {
     "techniques": ["active_isolated"],
     "until": "2027-12-31",
     "form": "paper",
+    "signed_on": "2026-03-02",
     "language": "en",
 }
 HISTORY: dict[str, Any] = {
@@ -42,7 +43,7 @@ REVIEWED: dict[str, Any] = {
     "usual_pain": 2,
 }
 CLEARANCE: dict[str, Any] = {
-    "kind": "leave",
+    "kind": "clearance",
     "prescriber": "surgeon",
     "prescriber_name": "Dr. Amara Whitfield",
     "given_on": "2025-12-01",

@@ -12,7 +12,7 @@ from tests.builders import NOBODY_KNOWS, Api, Built, account, ok, refused, token
 from tests.clients.bodies import CLIENT
 
 
-def test_the_desk_registers_a_client_and_her_details_are_kept_in_standard_form(
+def test_the_desk_registers_a_client_and_the_details_are_kept_in_standard_form(
     built: Built, desk: Api
 ) -> None:
     answer = desk.post("clients", CLIENT)
@@ -113,7 +113,7 @@ def test_the_list_is_in_order_of_family_names_and_filters_by_place(
     assert [one["id"] for one in (*page["results"], *rest["results"])] == both
 
 
-def test_billing_sees_who_she_is_but_cannot_ask_for_her_health(
+def test_billing_sees_who_a_client_is_but_cannot_ask_for_health(
     built: Built, client_id: str
 ) -> None:
     billing = built.api(Role.BILLING)
@@ -132,7 +132,7 @@ def test_every_read_of_a_client_is_logged(desk: Api, client_id: str) -> None:
     assert {str(entry.client_id) for entry in read} == {client_id}
 
 
-def test_a_repeat_with_the_same_key_registers_her_once(desk: Api) -> None:
+def test_a_repeat_with_the_same_key_registers_once(desk: Api) -> None:
     first = desk.post("clients", CLIENT, key="register-1")
     second = desk.post("clients", CLIENT, key="register-1")
     assert ok(first, 201)["id"] == ok(second, 201)["id"]

@@ -96,7 +96,7 @@ def test_a_report_restricts_until_reviewed_and_then_the_desk_reads_no_more(
 ) -> None:
     path = f"clients/{client_id}/health-history"
     assert ok(desk.get(path))["status"] == "none"
-    taken = ok(desk.post(path, {**HISTORY, "informant": "herself"}), 201)
+    taken = ok(desk.post(path, {**HISTORY, "informant": "the client"}), 201)
     assert taken["status"] == "reported"
     assert "operations" not in str(taken)
     shown = ok(desk.get(path))
@@ -166,7 +166,7 @@ def test_an_answer_about_the_neck_is_not_lost_by_leaving_it_out(
     refused(therapist.post(path, forgotten, match=2), 409, "neck_was_asked")
 
 
-def test_a_preference_is_a_gender_or_named_people_and_exceptions_are_her_own(
+def test_a_preference_is_a_gender_or_named_people_and_exceptions_are_the_clients_own(
     built: Built, desk: Api, client_id: str
 ) -> None:
     path = f"clients/{client_id}/provider-preference"

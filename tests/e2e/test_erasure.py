@@ -63,7 +63,7 @@ def marked(built: Built) -> str:
     }
     ok(desk.post(f"clients/{client}/touch-consent", consent), 201)
     order = {
-        "kind": "leave",
+        "kind": "clearance",
         "prescriber": "surgeon",
         "prescriber_name": CANARY,
         "given_on": "2026-02-01",
@@ -133,7 +133,7 @@ def everything_stored() -> str:
 
 def order(built: Built, client: str) -> dict[str, Any]:
     """The owner's order, before the retention has passed; its reason bears the marker too."""
-    body = {"reason": f"she asked, {CANARY}", "before_retention": True}
+    body = {"reason": f"the client asked, {CANARY}", "before_retention": True}
     answer: dict[str, Any] = ok(built.api(Role.OWNER).post(f"clients/{client}/erasure", body))
     return answer
 
@@ -227,7 +227,7 @@ def test_what_waits_in_an_erased_record_is_not_done(built: Built) -> None:
 
 def test_before_the_retention_has_passed_the_order_says_so(built: Built) -> None:
     client, owner = marked(built), built.api(Role.OWNER)
-    path, reason = f"clients/{client}/erasure", {"reason": "she moved away"}
+    path, reason = f"clients/{client}/erasure", {"reason": "moved away"}
     years = relativedelta(years=6)  # the shipped default; 45 CFR 164.316(b)(2)(i)
     last_day = (clock.now() + years).date()
     problem = refused(owner.post(path, reason), 409, "retention_not_passed")
@@ -281,7 +281,7 @@ def test_each_act_keeps_its_own_person_and_time(built: Built) -> None:
     assert gone["ordered_by"] == str(built.staff[Role.OWNER].pk)
     assert gone["approved_by"] == str(built.staff[Role.PRACTITIONER].pk)
     assert gone["ordered_at"] < gone["approved_at"] < gone["key_destroyed_at"]
-    assert (ordered["reason"] or "").startswith("she asked")
+    assert (ordered["reason"] or "").startswith("the client asked")
     assert gone["reason"] is None  # free text does not survive
 
 

@@ -88,7 +88,7 @@ def client_by_mail(built: Built) -> UUID:
 
 
 def calls(client_id: UUID) -> int:
-    """How often her re-check was called, by the log."""
+    """How often the client's re-check was put on the call list, by the log."""
     return sum(isinstance(one.data, RecheckPutOnCallList) for one in loading.load_events(client_id))
 
 

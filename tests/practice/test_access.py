@@ -170,7 +170,7 @@ def test_no_password_stands_in_the_history(built: Built) -> None:
         assert hashed not in str(seen)
 
 
-def test_the_first_owner_comes_from_the_command_line_and_only_she(db, monkeypatch) -> None:
+def test_the_first_owner_comes_from_the_command_line_and_no_other(db, monkeypatch) -> None:
     monkeypatch.setenv("OWNER_PASSWORD", "short")
     with pytest.raises(CommandError, match="too short"):
         call_command("owner", "Ana", "Ana R")
@@ -205,7 +205,7 @@ def offered(built: Built) -> set[str]:
     return {one["practitioner_id"] for one in found}
 
 
-def test_with_her_account_a_practitioner_leaves_and_is_offered_no_more(
+def test_with_the_account_a_practitioner_leaves_and_is_offered_no_more(
     built: Built, monkeypatch
 ) -> None:
     told: list[str] = []

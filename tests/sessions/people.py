@@ -10,16 +10,19 @@ from uuid import UUID, uuid4
 from clients.clinical.domain.facts import CLIENT_FACTS
 from clients.consent.domain.events import ConsentDocumentation, ConsentRecorded, ConsentScope
 from clients.consent.domain.terms import ConsentMethod
-from clients.health.domain.content import BodySite, HistoryContent
+from clients.health.domain.content import BodySite, HistoryContent, Operation
 from clients.health.domain.events import HistoryReviewed
-from clients.health.domain.terms import ClearanceNeed, NeckHistory
+from clients.health.domain.terms import ClearanceNeed, NeckHistory, OperationKind
 from clients.identity.domain.events import ClientDetails, ClientRegistered
 from clients.identity.domain.state import IDENTITY
+from clients.orders.domain.events import OrderFiled
+from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind, Prescriber
 from clients.preference.domain.events import PreferenceStated, StatedPreference
 from clients.preference.domain.terms import PreferenceScope
 from practice.clock import clock
 from practice.core.events import DatedEvent, Event
-from practice.core.terms import Gender, Region, Role, Side, Technique
+from practice.core.terms import Gender, Mode, Region, Role, Side, Technique
 from practice.people_and_places.models.facilities import Facility
 from practice.work.unit_of_work import Outcome, UnitOfWork, new_client_stream, unit_of_work
 from tests.builders import Built
@@ -37,7 +40,7 @@ def tell(built: Built, client_id: UUID, *events: Event | DatedEvent) -> Outcome:
     """Put facts on a client's record as they are, with everything that reacts to them."""
     found: Outcome = doing(
         built,
-        lambda uow: uow.execute(client_id, (IDENTITY, *CLIENT_FACTS), lambda _s, _c: list(events)),
+        lambda uow: uow.execute(client_id, CLIENT_FACTS, lambda _s, _c: list(events)),
     )
     return found
 
@@ -60,6 +63,33 @@ def reviewed(**content: Any) -> HistoryReviewed:
     values: dict[str, Any] = {"neck": NeckHistory.NONE, "clearance_need": ClearanceNeed.NOT_NEEDED}
     history = HistoryContent(**{**values, **content})
     return HistoryReviewed(review_id=uuid4(), content=history, practitioner_id=None)
+
+
+def healed_mastectomy(weeks: int, side: Side = Side.RIGHT) -> Operation:
+    """A mastectomy some weeks ago that went well: healed, drains out, no expander."""
+    return Operation(
+        id=uuid4(),
+        kind=OperationKind.MASTECTOMY,
+        side=side,
+        on=clock.now().date() - timedelta(weeks=weeks),
+        incision_healed=True,
+        drains_out=True,
+        expander_in=False,
+    )
+
+
+def not_today(*sites: BodySite) -> OrderFiled:
+    """A restriction that leaves nothing at some sites."""
+    order = MedicalOrder(
+        id=uuid4(),
+        kind=OrderKind.RESTRICTION,
+        prescriber=Prescriber.SURGEON,
+        prescriber_name="The surgeon",
+        given_on=clock.now().date() - timedelta(days=1),
+        sites=sites,
+        widest_mode=Mode.NOT_TODAY,
+    )
+    return OrderFiled(order=order)
 
 
 def prefers(gender: Gender, scope: PreferenceScope = PreferenceScope.ALL_WORK) -> PreferenceStated:

@@ -41,7 +41,8 @@ def test_every_status_of_a_re_check_is_explained() -> None:
 
 
 def test_what_a_late_save_did_not_write_is_explained() -> None:
-    assert "overtaken" in helped(DraftOutputSerializer, "repeated")
+    assert "newer save of this device" in helped(DraftOutputSerializer, "overtaken")
+    assert "same words" in helped(DraftOutputSerializer, "repeated")
 
 
 def test_a_late_entry_is_called_so(built: Built) -> None:

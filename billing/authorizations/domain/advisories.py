@@ -33,6 +33,7 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
     running_out_minutes: int
     expiring_days: int
     summary_kept_hours: int
+    recalculated_visits: int
 
 
 def advise_booking(
@@ -40,7 +41,7 @@ def advise_booking(
 ) -> Sequence[Reason]:
     """Warn when the authorization does not cover the day, runs out or ends soon.
 
-    A client without any authorization pays herself: no warning.
+    A client without any authorization pays for their own visits: no warning.
     """
     authorization_balance, day = states[AUTHORIZATION_BALANCE], facts.slot.local_start.date()
     if not authorization_balance.authorizations:
@@ -140,7 +141,7 @@ def _listed(days: Sequence[date]) -> str:
 def _first_with_room(
     authorization_balance: AuthorizationBalance, covering: Sequence[AuthorizationState]
 ) -> AuthorizationState:
-    """The one that the visit would draw from: the first by rank with a visit left."""
+    """The one that the visit would use: the first by rank with a visit left."""
     ranked = sorted(covering, key=lambda one: one.rank)
     for one in ranked:
         if (
@@ -154,7 +155,7 @@ def _first_with_room(
 def _booked_days(
     calendar: CalendarState, authorization: AuthorizationState, moved: UUID
 ) -> set[str]:
-    """Days within its period for which she has sessions booked; the one being moved aside."""
+    """Days within its period on which the client has sessions, but for the one being moved."""
     return {
         one.local_date.isoformat()
         for one in calendar.sessions.values()

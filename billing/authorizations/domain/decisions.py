@@ -45,7 +45,7 @@ def amend_authorization(
     reason: str,
     known: KnownCodes,
 ) -> Decided:
-    """Extend, reduce or correct: the fields named in ``changes``; draws that stand, stand."""
+    """Extend, reduce or correct: the fields named in ``changes``; what was used stays used."""
     standing = _not_ended(authorization_balance, authorization_id)
     terms = msgspec.convert({**msgspec.to_builtins(standing.terms), **changes}, AuthorizationTerms)
     if terms == standing.terms:
@@ -59,7 +59,7 @@ def amend_authorization(
 def end_authorization(
     authorization_balance: AuthorizationBalance, authorization_id: UUID, last: date, reason: str
 ) -> Decided:
-    """End it early: ``last`` is its last day. Earlier draws stand."""
+    """End it early: ``last`` is its last day. What was used earlier stays used."""
     standing = authorization_balance.authorization(authorization_id)
     if standing.ended_on == last:
         return []

@@ -1,4 +1,4 @@
-"""What billing leaves on a client's stream: authorizations, draws, choices, disclosures."""
+"""What billing leaves on a client's stream: authorizations, their use, overrides, disclosures."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import msgspec
 from billing.authorizations.domain.terms import (
     CoverageStatus,
     Discipline,
+    SharedTimeAnswer,
     UncoveredReason,
     UndecidedReason,
 )
@@ -65,7 +66,7 @@ class AuthorizationAmended(Event, frozen=True, kw_only=True):
 
 @event("authorization.ended")
 class AuthorizationEnded(Event, frozen=True, kw_only=True):
-    """Nothing is drawn from it for days after ``ends_on``; earlier draws stand."""
+    """Nothing of it is used for days after ``ends_on``; what was used before stays used."""
 
     authorization_id: UUID
     ends_on: date
@@ -73,17 +74,28 @@ class AuthorizationEnded(Event, frozen=True, kw_only=True):
 
 
 class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True):
-    """Whole minutes of one part of the hour."""
+    """Whole minutes of one part of the session."""
 
     part: SessionPart
     minutes: int
 
 
+class SharedTime(msgspec.Struct, frozen=True, kw_only=True):
+    """A stretch of the clock that a session shares with another one: of the same client,
+    whoever worked, or of the same practitioner, whoever was there."""
+
+    session_id: UUID
+    starts_at: datetime
+    ends_at: datetime
+    same_client: bool
+
+
 class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     """One signed session of a visit, with the minutes of its note or of the latest addendum.
 
-    ``overlaps``: sessions of other clients in whose minutes the practitioner was too, as
-    found at the signature; until ``assigned`` by a person its minutes do not count.
+    It lasted from ``started_at`` to ``ended_at``. Of the minutes that it shares with other
+    sessions (``shared``) so many count for it as a person said (``counted_shared_minutes``;
+    None: nobody said yet); a new overlap asks anew.
     """
 
     session_id: UUID
@@ -94,23 +106,26 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     minutes: tuple[TreatedMinutes, ...]
     signed_at: datetime
     signed_by: UUID
-    overlaps: tuple[UUID, ...] = ()
-    assigned: bool = False
+    started_at: datetime
+    ended_at: datetime
+    shared: tuple[SharedTime, ...] = ()
+    shared_answer: SharedTimeAnswer | None = None
+    counted_shared_minutes: int | None = None
 
 
 class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
-    """Minutes that nobody pays, and why: they dropped out before the units were reckoned, or
-    the units they earned were not covered."""
+    """Minutes that nobody pays, and why: they dropped out before the units were calculated, or
+    the units they earned were not covered. ``part`` None: nobody knows of which part."""
 
     note_id: UUID
-    part: SessionPart
+    part: SessionPart | None
     minutes: int
     code: str = ""
     uncovered_reason: UncoveredReason
 
 
 class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True):
-    """Units held back until a person says which code gets them; ``at_most`` per code."""
+    """Units held back until a person says which code gets them; ``max_by_code``: most each."""
 
     units: int
     max_by_code: dict[str, int]
@@ -120,7 +135,7 @@ class UndecidedUnits(msgspec.Struct, frozen=True, kw_only=True):
 class UsageChange(msgspec.Struct, frozen=True, kw_only=True):
     """A change of what is used of an authorization; the sum of all entries is what is used.
 
-    Negative numbers give back. ``reserved`` units, and the most minutes that they may draw
+    Negative numbers give back. ``reserved`` units, and the most minutes that they may use
     (``reserved_minutes``), wait for a person's choice.
     """
 
@@ -136,8 +151,8 @@ class UsageChange(msgspec.Struct, frozen=True, kw_only=True):
 class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
     """What all of a day's minutes would earn by a payer's rule, were every one of them covered.
 
-    ``units`` per code, ``open_units`` more whose code a person would choose, and the day's
-    ``timed_minutes``. Without any authorization no payer is known, and nothing is reckoned.
+    ``units`` per code, ``undecided_units`` more whose code a person would choose, and the day's
+    ``timed_minutes``. Without any authorization no payer is known, and nothing is calculated.
     """
 
     payer_id: UUID
@@ -148,16 +163,19 @@ class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
 
 @event("visit.calculated")
 class VisitCalculated(Event, frozen=True, kw_only=True):
-    """A client's treatment day in one discipline was reckoned, again with each signature.
+    """A client's treatment day in one discipline was calculated, again with each signature.
 
     The whole result stands here and replaces the one before it under the same
-    ``visit_id``. ``need`` (units per code, those of equal remainders once a person chose
-    them) and ``need_open`` (not chosen yet) follow from the minutes; ``drawn``, ``open`` and
-    ``entries`` are what the authorization gave, ``reserved_minutes`` what the open units may
-    still draw. ``worth`` is what all minutes would earn, paid or not.
+    ``visit_id``. ``expected_units`` (per code, those of equal remainders once a person chose
+    them) and ``expected_units_undecided`` (not chosen yet) follow from the minutes;
+    ``used_units``, ``undecided`` and ``usage_changes`` are what the authorization gave,
+    ``reserved_minutes`` what the undecided units may still use. ``billable_units``
+    are those of all minutes, paid or not.
     ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
     the authorization was named by a person; ``units_chosen``: the code of units was.
-    ``rule``, ``visit_definition`` and ``payer_revision`` are the payer's settings at that time.
+    ``fully_covered_by`` are other authorizations that would cover all of a visit which its
+    own covers only partly. ``unit_rule``, ``visit_definition`` and ``payer_revision`` are the
+    payer's settings for that day.
     """
 
     visit_id: UUID
@@ -184,16 +202,18 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     excluded_minutes: tuple[ExcludedMinutes, ...] = ()
     usage_changes: tuple[UsageChange, ...] = ()
     billable_units: BillableUnits | None = None
+    fully_covered_by: tuple[UUID, ...] = ()
 
 
 @event("visit.overridden")
 class VisitOverridden(Event, frozen=True, kw_only=True):
-    """A person chose for a visit: the code of its open units, its authorization, or that
-    overlapping minutes of a session (``session_id``) are this client's. A later choice
-    of units replaces the one before it.
+    """A person chose for a visit: the code of its open units, its authorization, whose the
+    shared minutes of a session (``session_id``) are, or that it is calculated again by the
+    payer's corrected rules (``payer_revision``). A later choice of units replaces the one
+    before it.
 
     ``among`` is what there was to choose from, so that the choice holds only while
-    the day's reckoning asks the same question.
+    the day's calculation asks the same question.
     """
 
     visit_id: UUID
@@ -201,4 +221,7 @@ class VisitOverridden(Event, frozen=True, kw_only=True):
     among: UndecidedUnits | None = None
     authorization_id: UUID | None = None
     session_id: UUID | None = None
+    shared_answer: SharedTimeAnswer | None = None
+    counted_shared_minutes: int | None = None
+    payer_revision: int | None = None
     reason: str = ""

@@ -152,7 +152,7 @@ def _use(rows: ProjectedRows, entry: events.UsageChange) -> None:
 
 
 def _with_rest(row: ProjectedRow) -> ProjectedRow:
-    """The row with what is left, its last day, and whether more was drawn than is authorized."""
+    """The row with what is left, its last day, and whether more was used than is authorized."""
 
     def left(what: str, spent: int) -> int | None:
         authorized: int | None = row[f"{what}_authorized"]
@@ -194,6 +194,7 @@ def _visit(used_units: events.VisitCalculated) -> ProjectedRow:
         "chosen_by_person": used_units.chosen_by_person,
         "units_chosen": used_units.units_chosen,
         "excluded_minutes": plain["excluded_minutes"],
+        "fully_covered_by": plain["fully_covered_by"],
     }
 
 
@@ -212,6 +213,7 @@ def _kept_visit(kept: RetainedVisit) -> ProjectedRow:
         "chosen_by_person": False,
         "units_chosen": False,
         "excluded_minutes": [],
+        "fully_covered_by": [],
     }
 
 

@@ -62,7 +62,7 @@ class RetainedSession(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RetainedVisit(msgspec.Struct, frozen=True, kw_only=True, tag="visit"):
-    """A treatment day and what was drawn for it."""
+    """A treatment day and what was used for it."""
 
     id: UUID
     local_date: date
@@ -86,7 +86,7 @@ RetainedT = TypeVar("RetainedT", bound=msgspec.Struct)
 
 
 def retained_of(closed: RecordClosed, kind: type[RetainedT]) -> Iterator[RetainedT]:
-    """The survivors of one kind that a closing event holds; their ``type`` names it."""
+    """The retained facts of one kind that a closing event holds; their ``type`` names it."""
     for plain in closed.retained_facts.get(APP, []):
         if plain["type"] == kind.__struct_config__.tag:
             yield msgspec.convert(plain, kind)

@@ -36,13 +36,13 @@ class AuthorizationState:
 
     @property
     def rank(self) -> tuple[int, date, str, UUID]:
-        """Which one a visit draws from first: order of coverage, earliest end, number."""
+        """Which one a visit uses first: order of coverage, earliest end, number."""
         return (self.terms.coverage_order, self.last_day, self.terms.number, self.id)
 
 
 @dataclass(frozen=True, slots=True)
 class UsedAmounts:
-    """What was drawn from an authorization; ``reserved`` units and minutes wait for a choice."""
+    """What was used from an authorization; ``reserved`` units and minutes wait for a choice."""
 
     visits: int = 0
     units: int = 0
@@ -50,10 +50,20 @@ class UsedAmounts:
     minutes: int = 0
     reserved_minutes: int = 0
 
+    def changed_by(self, change: events.UsageChange) -> UsedAmounts:
+        """The amounts after one change."""
+        return UsedAmounts(
+            visits=self.visits + change.visits,
+            units=self.units + change.units,
+            reserved=self.reserved + change.reserved,
+            minutes=self.minutes + change.minutes,
+            reserved_minutes=self.reserved_minutes + change.reserved_minutes,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class VisitState:
-    """A treatment day in one discipline as last reckoned, and the choice made for its units."""
+    """A treatment day in one discipline as last calculated, and the choice made for its units."""
 
     last: events.VisitCalculated
     override: events.VisitOverridden | None = None
@@ -66,7 +76,7 @@ class VisitState:
 
 @dataclass(frozen=True, slots=True)
 class AuthorizationBalance:
-    """Everything that decides what the next signature draws."""
+    """Everything that decides what the next signature uses."""
 
     authorizations: Mapping[UUID, AuthorizationState]
     used: Mapping[UUID, UsedAmounts]
@@ -92,7 +102,7 @@ class AuthorizationBalance:
         )
 
     def used_of_line(self, authorization_id: UUID, code: str) -> int:
-        """Units of one code drawn from an authorization."""
+        """Units of one code used from an authorization."""
         return sum(
             visit.last.used_units.get(code, 0)
             for visit in self.visits.values()
@@ -106,6 +116,20 @@ class AuthorizationBalance:
             + (visit.last.undecided.max_by_code.get(code, 0) if visit.last.undecided else 0)
             for visit_id, visit in self.visits.items()
             if visit_id != without and visit.last.authorization_id == authorization_id
+        )
+
+    def after(self, calculated: events.VisitCalculated) -> AuthorizationBalance:
+        """The balance once a visit is calculated: what the next one is calculated from."""
+        used = dict(self.used)
+        for change in calculated.usage_changes:
+            before = used.get(change.authorization_id, UsedAmounts())
+            used[change.authorization_id] = before.changed_by(change)
+        earlier = self.visits.get(calculated.visit_id)
+        visit = VisitState(calculated, earlier.override if earlier else None)
+        return replace(
+            self,
+            used=MappingProxyType(used),
+            visits=MappingProxyType({**self.visits, calculated.visit_id: visit}),
         )
 
 
@@ -174,13 +198,7 @@ def visit_calculated(
         builder.by_note[session.note_id] = event.visit_id
     for entry in event.usage_changes:
         used = builder.used[entry.authorization_id]
-        builder.used[entry.authorization_id] = UsedAmounts(
-            visits=used.visits + entry.visits,
-            units=used.units + entry.units,
-            reserved=used.reserved + entry.reserved,
-            minutes=used.minutes + entry.minutes,
-            reserved_minutes=used.reserved_minutes + entry.reserved_minutes,
-        )
+        builder.used[entry.authorization_id] = used.changed_by(entry)
 
 
 @AUTHORIZATION_BALANCE.on(events.VisitOverridden)

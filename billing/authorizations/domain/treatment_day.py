@@ -1,4 +1,4 @@
-"""What an authorization has left for a day, and what a new reckoning changes of it. Pure."""
+"""What an authorization has left for a day, and what a new calculation changes of it. Pure."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from billing.authorizations.domain.terms import Discipline
 
 @dataclass(frozen=True, slots=True)
 class TreatmentDay:
-    """The treatment day that is reckoned: its signed sessions, and what it was before."""
+    """The treatment day that is calculated: its signed sessions, and what it was before."""
 
     visit_id: UUID
     local_date: date
@@ -27,7 +27,7 @@ class TreatmentDay:
     earlier: VisitState | None = None
 
     def committed(self, authorization_id: UUID) -> VisitCalculated | None:
-        """The earlier reckoning where it holds units of that authorization."""
+        """The earlier calculation where it holds units of that authorization."""
         if self.earlier is None or not self.earlier.uses_units_of(authorization_id):
             return None
         return self.earlier.last
@@ -35,9 +35,9 @@ class TreatmentDay:
 
 @dataclass(frozen=True, slots=True)
 class RemainingAmounts:
-    """What an authorization still has for one day, the day's own earlier draw included.
+    """What an authorization still has for one day, the day's own earlier use included.
 
-    None = not limited. ``held`` units are the day's own, drawn or reserved: minutes that
+    None = not limited. ``committed`` units are the day's own, used or reserved: minutes that
     are short do not take them back.
     """
 
@@ -49,7 +49,7 @@ class RemainingAmounts:
 
 
 def units_committed(used_units: VisitCalculated | None) -> int:
-    """Units that a reckoning holds, those reserved for a choice included."""
+    """Units that a calculation holds, those reserved for a choice included."""
     if used_units is None:
         return 0
     return sum(used_units.used_units.values()) + (
@@ -62,10 +62,10 @@ def remaining_for(
     authorization_balance: AuthorizationBalance,
     authorization: AuthorizationState,
 ) -> RemainingAmounts:
-    """What nobody drew yet, and what the day drew itself.
+    """What nobody used yet, and what the day used itself.
 
-    Below zero (reduced after draws) is nothing left: draws stand. A day outside the
-    period keeps only what it drew before the period changed.
+    Below zero (reduced after use) is nothing left: what was used stays used. A day outside
+    the period keeps only what it used before the period changed.
     """
     terms, used = (
         authorization.terms,
@@ -106,7 +106,7 @@ def remaining_for(
 def usage_changes(
     day: TreatmentDay, authorization_balance: AuthorizationBalance, now: VisitCalculated
 ) -> tuple[UsageChange, ...]:
-    """What the new reckoning changes of each authorization that it or the earlier one used."""
+    """What the new calculation changes of each authorization that it or the earlier one used."""
     before = day.earlier.last if day.earlier else None
     touched = {one.authorization_id for one in (before, now) if one and one.authorization_id}
     made = []

@@ -16,15 +16,15 @@ from billing.authorizations.domain.advisories import (
     used_after_end,
 )
 from billing.authorizations.models import Authorization, Visit
-from billing.authorizations.selectors.authorizations import billing_settings, practice_today
-from billing.payers.selectors import payer_names
+from billing.authorizations.selectors.authorizations import billing_settings
+from billing.payers.selectors import payer_names, practice_today
 from clients.identity.display_names import with_display_names
 from sessions.calendar.domain.state import SessionStatus
 from sessions.calendar.models import Session
 
 
 def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
-    """The rows with ``client_name``, ``payer_name``, ``drawn_after_end`` (days, oldest first),
+    """The rows with ``client_name``, ``payer_name``, ``used_after_end`` (days, oldest first),
     ``warnings`` and ``running_out`` (reasons) as attributes; the same queries for any number."""
     found = with_display_names(rows)
     if not found:

@@ -30,7 +30,7 @@ class _Line:
     """What csv.writer writes to: it gives each line back instead of keeping it."""
 
     def write(self, line: str) -> str:
-        """The line itself."""
+        """Called by csv.writer with a finished line; returns it."""
         return line
 
 
@@ -59,7 +59,7 @@ def _encoded(rows: Iterable[list[str]]) -> Iterator[bytes]:
 
 def export_warnings(disclosure: RecordDisclosed) -> list[Reason]:
     """What a person should settle before a summary is sent: units of its period that wait for
-    a choice, draws after the authorization's last day."""
+    a choice, use after the authorization's last day."""
     if disclosure.authorization_id is None:
         return []
     row = Authorization.objects.get(pk=disclosure.authorization_id)
@@ -109,6 +109,6 @@ def _names() -> SummaryNames:
 
 
 def _client(client_id: UUID) -> dict[str, Any]:
-    """Her name and date of birth, by which a payer knows her; empty after an erasure."""
+    """Name and date of birth, by which a payer knows the client; empty after an erasure."""
     found = Client.objects.filter(pk=client_id).values("name", "birth_date").first()
     return {"name": "", "birth_date": None, **(found or {})}

@@ -1,7 +1,7 @@
-"""Reckoning a treatment day: which authorization it draws from, and how much. Pure.
+"""Calculating a treatment day: which authorization it uses, and how much. Pure.
 
-A day is reckoned again with each signature. Its need follows from the minutes alone;
-what was drawn for it earlier stays drawn as far as the need still asks for it.
+A day is calculated again with each signature. Its need follows from the minutes alone;
+what was used for it earlier stays used as far as the need still asks for it.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ def calculate_visit(
     """The day as it stands now, whole, with what changes of the authorizations.
 
     ``chosen`` is the authorization that a person named; it holds for later signatures.
-    Otherwise the first in order of which anything can be drawn; one visit never spills
-    over two. Where nothing can be drawn it says why.
+    Otherwise the first in order of which anything can be used; one visit never spills
+    over two. Where nothing can be used it says why.
     """
     if chosen is None and day.earlier and day.earlier.last.chosen_by_person:
         chosen = day.earlier.last.authorization_id
@@ -63,14 +63,40 @@ def calculate_visit(
             best = result
     if best is None:
         best = _base(day, (UncoveredReason.NO_AUTHORIZATION,))
-    best = msgspec.structs.replace(best, chosen_by_person=chosen is not None)
+    best = msgspec.structs.replace(
+        best,
+        chosen_by_person=chosen is not None,
+        fully_covered_by=_fully_covered_by(day, authorization_balance, best, payers),
+    )
     return msgspec.structs.replace(
         best, usage_changes=usage_changes(day, authorization_balance, best)
     )
 
 
+def _fully_covered_by(
+    day: TreatmentDay,
+    authorization_balance: AuthorizationBalance,
+    found: VisitCalculated,
+    payers: PayerRulesById,
+) -> tuple[UUID, ...]:
+    """Where an authorization covers only some of a visit: the others that would cover it all.
+
+    The order in which authorizations are used stands; a person may name one of these.
+    """
+    if found.covered is not CoverageStatus.PARTLY:
+        return ()
+    others = sorted(authorization_balance.authorizations.values(), key=lambda one: one.rank)
+    return tuple(
+        one.id
+        for one in others
+        if one.id != found.authorization_id
+        and one.covers_day(day.local_date)
+        and _attempt(day, authorization_balance, one, payers).covered is CoverageStatus.COVERED
+    )
+
+
 def differs_from_last(day: TreatmentDay, now: VisitCalculated) -> bool:
-    """Whether a reckoning differs from the one before it."""
+    """Whether a calculation differs from the one before it."""
     if day.earlier is None:
         return True
     bare = msgspec.structs.replace
@@ -80,7 +106,7 @@ def differs_from_last(day: TreatmentDay, now: VisitCalculated) -> bool:
 def _in_order(
     day: TreatmentDay, authorization_balance: AuthorizationBalance, chosen: UUID | None
 ) -> Sequence[AuthorizationState]:
-    """The authorizations to try: the one a person named, else the one it is drawn from
+    """The authorizations to try: the one a person named, else the one that it uses
     already, else all open that day by rank, else the one that ended nearest."""
     ranked = sorted(authorization_balance.authorizations.values(), key=lambda one: one.rank)
     if chosen is not None:
@@ -105,8 +131,9 @@ def _attempt(
     authorization: AuthorizationState,
     payers: PayerRulesById,
 ) -> VisitCalculated:
-    """The day as drawn from one authorization."""
-    rules, committed = payers[authorization.payer_id], day.committed(authorization.id)
+    """The day as covered by one authorization."""
+    rules = payers[authorization.payer_id].on(day.local_date)
+    committed = day.committed(authorization.id)
     kept = (
         frozenset(
             {

@@ -1,9 +1,11 @@
-"""Billing's reactor: a signature reckons the client's day again. Pure."""
+"""Billing's reactor: a signature calculates the client's day again. Pure."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -14,6 +16,7 @@ from billing.authorizations.domain.terms import DISCIPLINE_OF
 from billing.authorizations.domain.treatment_day import TreatmentDay
 from billing.payers.domain.rules import PayerRulesById
 from billing.visits.domain.calculation import calculate_visit, differs_from_last
+from billing.visits.domain.shared_time import SessionSpan, span_of, with_shared
 from practice.core.decisions import Context, Decided, States
 from practice.core.events import RecordedEvent
 from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSigned
@@ -21,25 +24,52 @@ from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSig
 
 @dataclass(frozen=True, slots=True)
 class BillingFacts:
-    """What was read after the lock: the payers' rules, and sessions of other clients in
-    whose minutes the practitioner was too."""
+    """What was read after the lock: the payers' rules, and the practitioner's sessions with
+    other clients about that time."""
 
     payers: PayerRulesById
-    overlaps: tuple[UUID, ...] = ()
+    elsewhere: tuple[SessionSpan, ...] = ()
 
 
 def react_to_note(rec: RecordedEvent, states: States, facts: BillingFacts, ctx: Context) -> Decided:
-    """Reckon the day of a note that was just signed, or whose minutes an addendum corrected."""
+    """Calculate the day of a note that was just signed, or whose minutes an addendum corrected,
+    and before it other days of the client that share its time."""
     authorization_balance, payers = states[AUTHORIZATION_BALANCE], facts.payers
     if isinstance(rec.data, NoteSigned):
-        day = _day_of_note(rec, rec.data, facts.overlaps, authorization_balance, ctx)
-        return recalculated(day, authorization_balance, payers)
-    if isinstance(rec.data, AddendumAdded) and rec.data.corrected_minutes is not None:
+        treated = _treated(rec, rec.data)
+        own = (rec.data.local_date, DISCIPLINE_OF[rec.data.credential])
+        sharing = [
+            told
+            for day in _days_near(authorization_balance, rec.data)
+            if (day.local_date, day.discipline) != own
+            and (told := _told(day, treated)).sessions != day.sessions
+        ]
+        made = recalculated_days(sharing, authorization_balance, payers)
+        for one in made:
+            authorization_balance = authorization_balance.after(one)
+        day = _day_of_note(rec.data, treated, facts.elsewhere, authorization_balance, ctx)
+        return [*made, *recalculated(day, authorization_balance, payers)]
+    if isinstance(rec.data, AddendumAdded):
         corrected = _day_of_addendum(rec.data, authorization_balance)
         return (
             recalculated(corrected, authorization_balance, payers) if corrected is not None else []
         )
     return []
+
+
+def recalculated_days(
+    days: Iterable[TreatmentDay],
+    authorization_balance: AuthorizationBalance,
+    payers: PayerRulesById,
+) -> list[VisitCalculated]:
+    """Several days' new results, each from what the one before it left."""
+    made: list[VisitCalculated] = []
+    for day in days:
+        now = recalculated(day, authorization_balance, payers)
+        for one in now:
+            authorization_balance = authorization_balance.after(one)
+        made += now
+    return made
 
 
 def recalculated(
@@ -48,38 +78,26 @@ def recalculated(
     payers: PayerRulesById,
     chosen: UUID | None = None,
 ) -> list[VisitCalculated]:
-    """The day's new reckoning, or nothing where it is as it was."""
+    """The day's new calculation, or nothing where it is as it was."""
     now = calculate_visit(day, authorization_balance, payers, chosen)
     return [now] if differs_from_last(day, now) else []
 
 
 def day_of_visit(authorization_balance: AuthorizationBalance, visit_id: UUID) -> TreatmentDay:
-    """A visit's day as it stands, to be reckoned again; Rejected 404 where there is none."""
+    """A visit's day as it stands, to be calculated again; Rejected 404 where there is none."""
     visit = authorization_balance.visit(visit_id)
     last = visit.last
     return TreatmentDay(last.visit_id, last.local_date, last.discipline, last.sessions, visit)
 
 
-def with_minutes_assigned(day: TreatmentDay, session_id: UUID) -> TreatmentDay:
-    """The day with the overlapping minutes of one session counted."""
-    return _with(
-        day,
-        [
-            msgspec.structs.replace(one, assigned=True) if one.session_id == session_id else one
-            for one in day.sessions
-        ],
-    )
+def with_session(day: TreatmentDay, session: TreatedSession) -> TreatmentDay:
+    """The day with one of its sessions as it is now, or with one more."""
+    others = [one for one in day.sessions if one.session_id != session.session_id]
+    return _with(day, [*others, session])
 
 
-def _day_of_note(
-    rec: RecordedEvent,
-    signed: NoteSigned,
-    overlaps: tuple[UUID, ...],
-    authorization_balance: AuthorizationBalance,
-    ctx: Context,
-) -> TreatmentDay:
-    discipline = DISCIPLINE_OF[signed.credential]
-    treated = TreatedSession(
+def _treated(rec: RecordedEvent, signed: NoteSigned) -> TreatedSession:
+    return TreatedSession(
         session_id=signed.session_id,
         note_id=signed.note_id,
         facility_id=signed.facility_id,
@@ -88,34 +106,62 @@ def _day_of_note(
         minutes=_minutes(signed.minutes),
         signed_at=rec.recorded_at,
         signed_by=rec.actor,
-        overlaps=overlaps,
+        started_at=signed.started_at,
+        ended_at=signed.ended_at,
     )
+
+
+def _days_near(
+    authorization_balance: AuthorizationBalance, signed: NoteSigned
+) -> list[TreatmentDay]:
+    """The client's days of which a session may reach into one that was just signed."""
+    return [
+        day_of_visit(authorization_balance, visit_id)
+        for visit_id, visit in authorization_balance.visits.items()
+        if abs(visit.last.local_date - signed.local_date) <= timedelta(days=1)
+    ]
+
+
+def _told(day: TreatmentDay, treated: TreatedSession) -> TreatmentDay:
+    """The day with its sessions told of one more that may share their time."""
+    return _with(day, [with_shared(one, [span_of(treated)]) for one in day.sessions])
+
+
+def _day_of_note(
+    signed: NoteSigned,
+    treated: TreatedSession,
+    elsewhere: tuple[SessionSpan, ...],
+    authorization_balance: AuthorizationBalance,
+    ctx: Context,
+) -> TreatmentDay:
+    near = _days_near(authorization_balance, signed)
+    own = [span_of(one) for day in near for one in day.sessions]
+    session = with_shared(treated, [*own, *elsewhere])
+    discipline = DISCIPLINE_OF[signed.credential]
     visit_id = authorization_balance.by_day.get((signed.local_date, discipline))
     if visit_id is None:
-        return TreatmentDay(ctx.new_id(), signed.local_date, discipline, (treated,))
-    day = day_of_visit(authorization_balance, visit_id)
-    return _with(day, [*day.sessions, treated])
+        return TreatmentDay(ctx.new_id(), signed.local_date, discipline, (session,))
+    return with_session(_told(day_of_visit(authorization_balance, visit_id), treated), session)
 
 
 def _day_of_addendum(
     addendum: AddendumAdded, authorization_balance: AuthorizationBalance
 ) -> TreatmentDay | None:
+    """The day with the minutes and the times that an addendum corrected."""
     visit_id = authorization_balance.by_note.get(addendum.note_id)
-    if visit_id is None or addendum.corrected_minutes is None:
+    if visit_id is None:
         return None
-    day, minutes = (
-        day_of_visit(authorization_balance, visit_id),
-        _minutes(addendum.corrected_minutes),
-    )
-    return _with(
-        day,
-        [
-            msgspec.structs.replace(one, minutes=minutes)
-            if one.note_id == addendum.note_id
-            else one
-            for one in day.sessions
-        ],
-    )
+    changes: dict[str, Any] = {}
+    if addendum.corrected_minutes is not None:
+        changes["minutes"] = _minutes(addendum.corrected_minutes)
+    if addendum.after is not None:
+        times = addendum.after.times
+        changes |= {"started_at": times.started_at, "ended_at": times.ended_at}
+    if not changes:
+        return None
+    day = day_of_visit(authorization_balance, visit_id)
+    (session,) = [one for one in day.sessions if one.note_id == addendum.note_id]
+    return with_session(day, msgspec.structs.replace(session, **changes))
 
 
 def _with(day: TreatmentDay, sessions: Iterable[TreatedSession]) -> TreatmentDay:

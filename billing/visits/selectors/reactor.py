@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import cast
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
+from billing.visits.domain.entered_in_error import without_session
 from billing.visits.domain.reactors import BillingFacts, react_to_note
-from billing.visits.selectors.overlaps import overlapping_sessions
+from billing.visits.selectors.overlaps import sessions_elsewhere
 from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
+from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
 
 
@@ -20,9 +24,27 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
         {one.payer_id for one in states[AUTHORIZATION_BALANCE].authorizations.values()}
     )
     signed = recorded.data
-    overlaps = overlapping_sessions(client_id, signed) if isinstance(signed, NoteSigned) else ()
-    return BillingFacts(rules, overlaps)
+    if not isinstance(signed, NoteSigned):
+        return BillingFacts(rules)
+    span = signed.started_at, signed.ended_at
+    return BillingFacts(rules, sessions_elsewhere(client_id, signed.practitioner_id, *span))
 
+
+def _payers_of_session(client_id: UUID, states: States, recorded: RecordedEvent) -> PayerRulesById:
+    """The rules of the payers of a client's authorizations, as they stand now."""
+    held = states[AUTHORIZATION_BALANCE].authorizations.values()
+    return payer_rules({one.payer_id for one in held})
+
+
+GIVE_BACK_VISIT = Reactor(
+    name="give back the visit of a session entered in error",
+    on=(SessionEnteredInError,),
+    slices=(AUTHORIZATION_BALANCE,),
+    react=lambda rec, states, payers, _ctx: without_session(
+        cast(SessionEnteredInError, rec.data), states[AUTHORIZATION_BALANCE], payers
+    ),
+    lookup=_payers_of_session,
+)
 
 CALCULATE_VISIT = Reactor(
     name="calculate a visit",

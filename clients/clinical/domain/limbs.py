@@ -1,17 +1,13 @@
-"""What of a client's record bears on load and on swelling: limbs, sides, weeks. Pure.
-
-A reported history counts as much as a reviewed one where it narrows.
-"""
+"""The limbs and the trunk as they are loaded: which regions belong to each. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Iterable
 from enum import StrEnum
 
-from clients.clinical.domain.facts import ClientFacts
-from clients.health.domain.content import HistoryContent, Operation
-from clients.health.domain.terms import ConditionKind, OperationKind
+from clients.clinical.domain.operations import RegionsByOperation, known_operations, operated_sites
+from clients.clinical.domain.orders_in_force import ClientOnDay
+from clients.health.domain.content import BodySite, Operation
 from practice.core.terms import Region, Side
 
 
@@ -26,96 +22,67 @@ class LoadedLimb(StrEnum):
 
 
 ARMS = frozenset({LoadedLimb.LEFT_ARM, LoadedLimb.RIGHT_ARM})
-
-
-RegionsByOperation = Mapping[OperationKind, Sequence[Region]]
-
 ARM_REGIONS = frozenset({Region.SHOULDER, Region.ARM, Region.CHEST, Region.UPPER_BACK})
-TRUNK_REGIONS = frozenset({Region.ABDOMEN, Region.LOWER_BACK})
 LEG_REGIONS = frozenset({Region.HIP, Region.LEG})
-NODE_REMOVALS = frozenset({OperationKind.AXILLARY_DISSECTION, OperationKind.SENTINEL_BIOPSY})
-LIMB_BY_ARM_AND_SIDE = {
-    (True, Side.LEFT): LoadedLimb.LEFT_ARM,
-    (True, Side.RIGHT): LoadedLimb.RIGHT_ARM,
-    (False, Side.LEFT): LoadedLimb.LEFT_LEG,
-    (False, Side.RIGHT): LoadedLimb.RIGHT_LEG,
+TRUNK_REGIONS = frozenset({Region.ABDOMEN, Region.LOWER_BACK})
+SIDE_OF = {
+    LoadedLimb.LEFT_ARM: Side.LEFT,
+    LoadedLimb.RIGHT_ARM: Side.RIGHT,
+    LoadedLimb.LEFT_LEG: Side.LEFT,
+    LoadedLimb.RIGHT_LEG: Side.RIGHT,
 }
-SIDE_OF = {LoadedLimb.LEFT_ARM: Side.LEFT, LoadedLimb.RIGHT_ARM: Side.RIGHT}
+MAIN_REGION = {
+    LoadedLimb.LEFT_ARM: Region.ARM,
+    LoadedLimb.RIGHT_ARM: Region.ARM,
+    LoadedLimb.LEFT_LEG: Region.LEG,
+    LoadedLimb.RIGHT_LEG: Region.LEG,
+    LoadedLimb.TRUNK: Region.ABDOMEN,
+}
 
 
-def known_histories(client: ClientFacts) -> list[HistoryContent]:
-    """The reviewed history and every report that no one has reviewed yet."""
-    reviewed = [client.reviewed] if client.reviewed is not None else []
-    return [*reviewed, *client.reported]
+# Through which bones the load of a limb goes: those of its own regions, for the arms the neck
+# as well, for the legs the spine, for the trunk spine, ribs and pelvis. Practice policy, no source.
+ARM_BONES = ARM_REGIONS | {Region.HEAD_AND_NECK}
+SPINE_BONES = TRUNK_REGIONS | {Region.UPPER_BACK}
+TRUNK_BONES = TRUNK_REGIONS | {Region.UPPER_BACK, Region.CHEST, Region.HIP, Region.HEAD_AND_NECK}
 
 
-def known_operations(client: ClientFacts) -> list[Operation]:
-    """Every operation that is known or reported, each once."""
-    found = {one.id: one for history in known_histories(client) for one in history.operations}
-    return list(found.values())
+def loads_bone_at(limb: LoadedLimb, site: BodySite) -> bool:
+    """Whether the load of a limb goes through the bones of a site."""
+    if limb is LoadedLimb.TRUNK:
+        return site.region in TRUNK_BONES
+    if limb not in ARMS and site.region in SPINE_BONES:
+        return True
+    regions = ARM_BONES if limb in ARMS else LEG_REGIONS
+    return site.region in regions and site.side in (SIDE_OF[limb], Side.BOTH)
 
 
-def _both(side: Side) -> tuple[Side, ...]:
-    return (Side.LEFT, Side.RIGHT) if side is Side.BOTH else (side,)
+def main_site(limb: LoadedLimb) -> BodySite:
+    """The site that a clearance must name where it names sites and is to cover the limb."""
+    return BodySite(region=MAIN_REGION[limb], side=SIDE_OF.get(limb, Side.BOTH))
 
 
-def limbs_of(regions: Iterable[Region], side: Side) -> set[LoadedLimb]:
-    """The limbs that work in some regions on a side touches."""
-    found: set[LoadedLimb] = set()
-    for region in regions:
-        if region in TRUNK_REGIONS:
-            found.add(LoadedLimb.TRUNK)
-        elif region in ARM_REGIONS or region in LEG_REGIONS:
-            found |= {LIMB_BY_ARM_AND_SIDE[region in ARM_REGIONS, one] for one in _both(side)}
-    return found
+def limbs_of(sites: Iterable[BodySite]) -> frozenset[LoadedLimb]:
+    """The limbs that work at some sites touches; a site on both sides touches both."""
+    return frozenset(limb for site in sites for limb in LoadedLimb if _touches(site, limb))
 
 
-def limbs_touched(operation: Operation, regions: RegionsByOperation) -> set[LoadedLimb]:
-    """The limbs that an operation touches, by the practice's table of regions and its own."""
-    return limbs_of((*regions.get(operation.kind, ()), *operation.regions), operation.side)
+def _touches(site: BodySite, limb: LoadedLimb) -> bool:
+    if limb is LoadedLimb.TRUNK:
+        return site.region in TRUNK_REGIONS
+    regions = ARM_REGIONS if limb in ARMS else LEG_REGIONS
+    return site.region in regions and site.side in (SIDE_OF[limb], Side.BOTH)
 
 
-def weeks_since(dates: Sequence[date | None], day: date) -> int | None:
-    """Whole weeks since the latest; None where any date is unknown or there is none."""
-    known = [one for one in dates if one is not None]
-    if len(known) != len(dates) or not known:
-        return None
-    return max((day - max(known)).days, 0) // 7
+def limbs_touched(operation: Operation, regions: RegionsByOperation) -> frozenset[LoadedLimb]:
+    """The limbs that an operation touches."""
+    return limbs_of(operated_sites(operation, regions))
 
 
-def affected_sides(client: ClientFacts, regions: RegionsByOperation) -> frozenset[Side]:
-    """The sides on which an arm was operated on, irradiated or is swollen."""
-    limbs: set[LoadedLimb] = set()
-    for operation in known_operations(client):
-        limbs |= limbs_touched(operation, regions)
-    for history in known_histories(client):
-        for course in history.radiations:
-            for site in course.sites:
-                limbs |= limbs_of((site.region,), site.side)
-    limbs |= swollen_limbs(client)
-    return frozenset(SIDE_OF[limb] for limb in limbs & ARMS)
-
-
-def sides_at_risk(client: ClientFacts) -> frozenset[Side]:
-    """The arms at risk of swelling: nodes out, or armpit, breast or chest irradiated there."""
-    found: set[Side] = set()
-    for operation in known_operations(client):
-        if operation.kind in NODE_REMOVALS:
-            found |= set(_both(operation.side))
-    for history in known_histories(client):
-        for course in history.radiations:
-            for site in course.sites:
-                if site.region in ARM_REGIONS:
-                    found |= set(_both(site.side))
-    return frozenset(found)
-
-
-def swollen_limbs(client: ClientFacts) -> set[LoadedLimb]:
-    """The limbs with recorded lymphedema."""
-    found: set[LoadedLimb] = set()
-    for history in known_histories(client):
-        for condition in history.conditions:
-            if condition.kind is ConditionKind.LYMPHEDEMA:
-                for site in condition.sites:
-                    found |= limbs_of((site.region,), site.side)
-    return found
+def operations_on(known: ClientOnDay, limb: LoadedLimb) -> list[Operation]:
+    """The operations known that day that touch a limb."""
+    return [
+        operation
+        for operation in known_operations(known.client, known.day)
+        if limb in limbs_touched(operation, known.regions)
+    ]

@@ -1,36 +1,49 @@
-"""Which orders stand on a day, which an operation voids, and what leave opens. Pure."""
+"""Which orders stand on a day, which an operation voids, and what each opens or closes. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
 from clients.clinical.domain.facts import ClientFacts
-from clients.clinical.domain.operations import known_operations, operated_sites
+from clients.clinical.domain.operations import (
+    RegionsByOperation,
+    known_operations,
+    operated_sites,
+)
 from clients.health.domain.content import BodySite, Operation
 from clients.health.domain.sites import covers, overlapping_sites
-from clients.health.domain.terms import OperationKind
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
-from practice.core.terms import Region, Technique
+from practice.core.terms import Mode, Technique
 
 
 @dataclass(frozen=True, slots=True)
 class ClientOnDay:
-    """A client's facts as they bear on one local day.
-
-    ``regions``: those that each kind of operation is known to touch (a practice setting).
-    """
+    """A client's facts as they bear on one local day."""
 
     client: ClientFacts
     day: date
-    regions: Mapping[OperationKind, Sequence[Region]]
+    regions: RegionsByOperation
+
+
+LOADING_SUBJECTS = frozenset(
+    {
+        OrderSubject.CURLS,
+        OrderSubject.RESISTED_CHEST_WORK,
+        OrderSubject.WORK_AT_BONE_SITE,
+        OrderSubject.WORK_AFTER_CLOT,
+    }
+)
 
 
 def in_force(order: MedicalOrder, day: date) -> bool:
     """Whether an order is in force: begun, not ended, not lifted."""
-    if (order.from_date or order.given_on) > day or order.given_on > day:
+    begins = order.from_date or order.given_on
+    if order.kind is not OrderKind.RESTRICTION:
+        begins = max(begins, order.given_on)
+    if begins > day:
         return False
     if order.expires_on is not None and order.expires_on < day:
         return False
@@ -41,7 +54,8 @@ def voiding_operations(order: MedicalOrder, known: ClientOnDay) -> list[Operatio
     """The later operations that void it.
 
     An operation on the same day counts as later, and one of unknown date as later
-    where it touches the order's sites: it cannot be told that it was not.
+    where it touches the order's sites (without sites: all of them): it cannot be told that
+    it was not.
     """
     return [
         operation
@@ -49,7 +63,10 @@ def voiding_operations(order: MedicalOrder, known: ClientOnDay) -> list[Operatio
         if (operation.on is not None and operation.on >= order.given_on)
         or (
             operation.on is None
-            and overlapping_sites(operated_sites(operation, known.regions), order.sites)
+            and (
+                not order.sites
+                or overlapping_sites(operated_sites(operation, known.regions), order.sites)
+            )
         )
     ]
 
@@ -60,9 +77,9 @@ def is_void(order: MedicalOrder, known: ClientOnDay) -> bool:
 
 
 def voided_clearances(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, list[Operation]]]:
-    """The leaves and clearances still running that an operation voided, with the operations."""
+    """The clearances still running that an operation voided, with the operations."""
     for order in known.client.orders:
-        if order.kind not in (OrderKind.LEAVE, OrderKind.CLEARANCE):
+        if order.kind is not OrderKind.CLEARANCE:
             continue
         operated = voiding_operations(order, known) if in_force(order, known.day) else []
         if operated:
@@ -72,9 +89,9 @@ def voided_clearances(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, list[O
 def clearances_in_force(
     known: ClientOnDay, subject: OrderSubject, *, surgeon: bool = True
 ) -> Iterator[MedicalOrder]:
-    """The leaves for a subject that stand that day and no operation voids."""
+    """The clearances for a subject that stand that day and no operation voids."""
     for order in known.client.orders:
-        if order.kind is not OrderKind.LEAVE or subject not in order.subjects:
+        if order.kind is not OrderKind.CLEARANCE or subject not in order.subjects:
             continue
         if surgeon and order.prescriber is not Prescriber.SURGEON:
             continue
@@ -83,7 +100,7 @@ def clearances_in_force(
 
 
 def is_for_stretching(order: MedicalOrder, technique: Technique, sites: list[BodySite]) -> bool:
-    """Whether it is a surgeon's leave that lets a technique be used on some of these sites."""
+    """Whether it is a surgeon's clearance that lets a technique be used on some of these sites."""
     return (
         order.prescriber is Prescriber.SURGEON
         and OrderSubject.STRETCHING in order.subjects
@@ -95,7 +112,7 @@ def is_for_stretching(order: MedicalOrder, technique: Technique, sites: list[Bod
 def undated_for_technique(
     known: ClientOnDay, technique: Technique, sites: list[BodySite]
 ) -> Iterator[MedicalOrder]:
-    """The leaves that name the technique on these sites but no date from which it may be."""
+    """The clearances that name the technique on these sites but no date from which it may be."""
     for order in clearances_in_force(known, OrderSubject.STRETCHING):
         named = technique in order.techniques and order.from_date is None
         if named and is_for_stretching(order, technique, sites):
@@ -105,7 +122,7 @@ def undated_for_technique(
 def is_cleared(
     known: ClientOnDay, subject: OrderSubject, sites: Iterable[BodySite], *, surgeon: bool = True
 ) -> bool:
-    """Whether leave stands for every one of these sites, from one paper or several."""
+    """Whether clearance stands for every one of these sites, from one paper or several."""
     cleared_sites = [
         site
         for order in clearances_in_force(known, subject, surgeon=surgeon)
@@ -133,11 +150,72 @@ def technique_is_cleared(
     return bool(cleared_sites) and all(covers(cleared_sites, site) for site in sites)
 
 
-def cleared_for_loading(known: ClientOnDay) -> bool:
-    """Whether a physician's clearance stands that day that no operation voids."""
-    return any(
-        order.kind is OrderKind.CLEARANCE
-        and in_force(order, known.day)
-        and not is_void(order, known)
-        for order in known.client.orders
-    )
+def is_cleared_for_load(
+    known: ClientOnDay, site: BodySite | None = None, *, surgeon: bool = False, dated: bool = False
+) -> bool:
+    """Whether a clearance for load stands for a site; without one, for anything at all.
+
+    One that names no sites covers the whole body. ``surgeon``: only a surgeon's counts.
+    ``dated``: only one that says itself from which day.
+    """
+    orders = [
+        order
+        for order in clearances_in_force(known, OrderSubject.LOAD, surgeon=surgeon)
+        if order.from_date is not None or not dated
+    ]
+    if site is None:
+        return bool(orders)
+    named = [one for order in orders for one in order.sites]
+    return any(not order.sites for order in orders) or covers(named, site)
+
+
+def names_site_for_load(known: ClientOnDay, sites: Iterable[BodySite], given_from: date) -> bool:
+    """Whether clearances for load given since a day name every one of these sites themselves."""
+    named = [
+        one
+        for order in clearances_in_force(known, OrderSubject.LOAD, surgeon=False)
+        if order.given_on >= given_from
+        for one in order.sites
+    ]
+    return all(covers(named, site) for site in sites)
+
+
+def load_restrictions(known: ClientOnDay) -> Iterator[MedicalOrder]:
+    """The restrictions that stand that day and close loaded work at their sites.
+
+    One about load closes it; one about anything else that load is made of does where it
+    leaves nothing. Those about stretching and its techniques say nothing of load.
+    """
+    for order in known.client.orders:
+        if order.kind is not OrderKind.RESTRICTION or not in_force(order, known.day):
+            continue
+        nothing_left = order.widest_mode is Mode.NOT_TODAY and not order.techniques
+        about = OrderSubject.LOAD in order.subjects or (
+            nothing_left and (not order.subjects or LOADING_SUBJECTS & set(order.subjects))
+        )
+        if about:
+            yield order
+
+
+def unsettled_restrictions(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, MedicalOrder]]:
+    """Each restriction in force with a clearance in force of a later date that speaks of the
+    same, where nobody has named which of the two stands (ruling 46)."""
+    standing = [order for order in known.client.orders if in_force(order, known.day)]
+    for restriction in standing:
+        if restriction.kind is not OrderKind.RESTRICTION:
+            continue
+        for clearance in standing:
+            later = clearance.given_on > restriction.given_on
+            if clearance.kind is not OrderKind.CLEARANCE or not later:
+                continue
+            settled = clearance.id in restriction.stands_against
+            if not settled and _speak_of_the_same(restriction, clearance):
+                yield restriction, clearance
+
+
+def _speak_of_the_same(one: MedicalOrder, other: MedicalOrder) -> bool:
+    if one.sites and other.sites and not overlapping_sites(one.sites, other.sites):
+        return False
+    if one.techniques and other.techniques and not set(one.techniques) & set(other.techniques):
+        return False
+    return not one.subjects or bool(set(one.subjects) & set(other.subjects))

@@ -1,4 +1,4 @@
-"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+"""Events of a client's health history: reported, reviewed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the clients floor is asked to do, as plain values."""
+"""What the clients app is asked to do, as plain values."""
 
 from __future__ import annotations
 

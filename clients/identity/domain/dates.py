@@ -39,7 +39,7 @@ def check_order(field: str, first: date | None, last: date | None) -> None:
 
 
 def check_within_lifetime(field: str, day: date | None, birth_date: date | None) -> None:
-    """Raises Rejected 400 for a day before she was born."""
+    """Raises Rejected 400 for a day before the client was born."""
     if day is not None and birth_date is not None and day < birth_date:
         raise invalid(
             field, f"This cannot lie before the client's birth on {birth_date.isoformat()}."
@@ -53,3 +53,11 @@ def check_birth_date(birth_date: date | None, today: date) -> None:
     check_not_future("birth_date", birth_date, today)
     if today.year - birth_date.year > OLDEST_YEARS:
         raise invalid("birth_date", f"Nobody is older than {OLDEST_YEARS}; check the year.")
+
+
+def birthday(birth_date: date, years: int) -> date:
+    """The day on which somebody is so old; born on 29 February: 1 March of a common year."""
+    try:
+        return birth_date.replace(year=birth_date.year + years)
+    except ValueError:
+        return date(birth_date.year + years, 3, 1)

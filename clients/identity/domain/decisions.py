@@ -1,4 +1,4 @@
-"""Registering a client and changing her details."""
+"""Registering a client and changing the details."""
 
 from __future__ import annotations
 

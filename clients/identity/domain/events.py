@@ -1,4 +1,4 @@
-"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+"""Events of a client's identity: who the client is and how they are reached."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ class ContactBy(StrEnum):
 
 
 class ClientDetails(msgspec.Struct, frozen=True, kw_only=True):
-    """Who the client is and how she is reached.
+    """Who the client is and how they are reached.
 
-    ``phone`` in E.164; ``zone`` an IANA zone (quiet hours); ``language`` BCP 47;
-    ``facility_ids``: where she is known, and so whose staff see her record.
+    ``phone`` in E.164; ``zone`` an IANA zone (for reminders); ``language`` BCP 47;
+    ``facility_ids``: where the client is known, and so whose staff see the record.
     """
 
     given_name: str
@@ -49,6 +49,6 @@ class ClientRegistered(Event, frozen=True, kw_only=True):
 
 @event("client.details_changed")
 class ClientDetailsChanged(Event, frozen=True, kw_only=True):
-    """Her details as they are from now on."""
+    """The client's details as they are from now on."""
 
     details: ClientDetails

@@ -1,4 +1,4 @@
-"""What the clients floor is asked to do, as plain values."""
+"""What the clients app is asked to do, as plain values."""
 
 from __future__ import annotations
 
@@ -11,11 +11,9 @@ from clients.health.domain.content import BodySite, RangeLimit
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
 
-# Orders
-
 
 class FileOrder(msgspec.Struct, frozen=True, kw_only=True):
-    """A paper from outside, as it reads. See ``clients.orders.domain.order.MedicalOrder``."""
+    """An order from outside, as it reads. See ``clients.orders.domain.order.MedicalOrder``."""
 
     kind: OrderKind
     prescriber: Prescriber
@@ -29,6 +27,16 @@ class FileOrder(msgspec.Struct, frozen=True, kw_only=True):
     from_date: date | None = None
     expires_on: date | None = None
     text: str = ""
+
+
+class NamePrecedence(msgspec.Struct, frozen=True, kw_only=True):
+    """Which of a restriction and a later clearance stands, by whom it is named and why."""
+
+    restriction_id: UUID
+    clearance_id: UUID
+    stands: OrderKind
+    named_by: str
+    reason: str
 
 
 class LiftOrder(msgspec.Struct, frozen=True, kw_only=True):

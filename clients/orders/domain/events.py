@@ -1,4 +1,4 @@
-"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+"""Events of a prescriber's orders for a client."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from datetime import date
 from uuid import UUID
 
 from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind
 from practice.core.events import Event, event
 
 # Orders
@@ -13,7 +14,7 @@ from practice.core.events import Event, event
 
 @event("order.filed")
 class OrderFiled(Event, frozen=True, kw_only=True):
-    """A surgeon's or physician's paper was filed."""
+    """A surgeon's or physician's order was filed."""
 
     order: MedicalOrder
     expiry_by_setting: bool = False
@@ -21,9 +22,25 @@ class OrderFiled(Event, frozen=True, kw_only=True):
 
 @event("order.lifted")
 class OrderLifted(Event, frozen=True, kw_only=True):
-    """An order was lifted, by name and date."""
+    """A restriction was lifted or a clearance revoked, by name and date."""
 
     order_id: UUID
+    kind: OrderKind
     lifted_on: date
     lifted_by: str
     reason: str = ""
+
+
+@event("order.precedence_named")
+class OrderPrecedenceNamed(Event, frozen=True, kw_only=True):
+    """Which stands of a restriction and a clearance of a later date (ruling 46).
+
+    ``stands``: where it is the clearance, the restriction ends on ``named_on``.
+    """
+
+    restriction_id: UUID
+    clearance_id: UUID
+    stands: OrderKind
+    named_on: date
+    named_by: str
+    reason: str

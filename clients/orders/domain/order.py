@@ -13,13 +13,15 @@ from practice.core.terms import Mode, Technique
 
 
 class MedicalOrder(msgspec.Struct, frozen=True, kw_only=True):
-    """A surgeon's or physician's paper.
+    """A surgeon's or physician's order.
 
-    A leave covers only the ``subjects`` and ``sites`` that it names; with no
-    ``techniques`` it is general leave, which waits for the practice's weeks. It
-    counts from ``from_date`` (else ``given_on``) to ``expires_on``, both included.
+    A clearance covers only the ``subjects`` and ``sites`` that it names (one for load
+    without sites covers the whole body); with no ``techniques`` it is a general one,
+    which waits for the practice's weeks. It counts from ``from_date`` (else ``given_on``) to
+    ``expires_on``, both included.
     A restriction with no ``sites`` or ``techniques`` speaks for all of them, holds
-    work to ``widest`` and ``limits``, and without an end stands until it is lifted.
+    work to ``widest_mode`` and ``limits``, and without an end stands until it is lifted.
+    ``stands_against``: later clearances over which a practitioner named a restriction to stand.
     """
 
     id: UUID
@@ -35,4 +37,5 @@ class MedicalOrder(msgspec.Struct, frozen=True, kw_only=True):
     from_date: date | None = None
     expires_on: date | None = None
     lifted_on: date | None = None
+    stands_against: tuple[UUID, ...] = ()
     text: str = ""

@@ -7,23 +7,23 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-# Orders
-
 
 class OrderKind(StrEnum):
-    """A paper from outside: leave widens, a restriction narrows, clearance frees loading.
+    """An order from outside: a clearance widens, a restriction narrows.
 
     ``PLAN_SIGNATURE`` is a physician's dated signature on the plan of care.
     """
 
-    LEAVE = "leave"
-    RESTRICTION = "restriction"
     CLEARANCE = "clearance"
+    RESTRICTION = "restriction"
     PLAN_SIGNATURE = "plan_signature"
 
 
 class OrderSubject(StrEnum):
-    """What a leave or restriction is about; each gate names the subject that lifts it."""
+    """What a clearance or restriction is about; each rule names the subject that lifts it.
+
+    ``LOAD``: external load; an order of its own, without sites for all of the body.
+    """
 
     STRETCHING = "stretching"
     RESISTED_CHEST_WORK = "resisted_chest_work"
@@ -32,10 +32,13 @@ class OrderSubject(StrEnum):
     CURLS = "curls"
     WORK_AT_BONE_SITE = "work_at_bone_site"
     WORK_AFTER_CLOT = "work_after_clot"
+    LOAD = "load"
+    WORK_WITH_LOW_COUNTS = "work_with_low_counts"
+    WORK_WITH_BRAIN_CONDITION = "work_with_brain_condition"
 
 
 class Prescriber(StrEnum):
-    """Who gave an order. Only a surgeon's leave opens a gate after surgery."""
+    """Who gave an order. Only a surgeon's clearance permits what surgery forbids."""
 
     SURGEON = "surgeon"
     PHYSICIAN = "physician"

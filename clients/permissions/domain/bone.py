@@ -68,19 +68,19 @@ def fragility(
 def metastasis(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Bone metastasis: nothing at the site without leave; with it self-directed, pain-free."""
+    """Bone metastasis: nothing at the site without clearance; with it self-directed, pain-free."""
     for condition in conditions_of_kind(facts.client, ConditionKind.BONE_METASTASIS, facts.day):
         here = _there(condition, target)
         if not here:
             continue
         allowed: list[BodySite] = []
-        for order in clearances_in_force(
-            on_day(facts, settings), OrderSubject.WORK_AT_BONE_SITE, surgeon=False
-        ):
-            if given_after(order, condition):
-                allowed.extend(order.sites)
+        # A clearance for the load of a site is one for work there too.
+        for subject in (OrderSubject.WORK_AT_BONE_SITE, OrderSubject.LOAD):
+            for order in clearances_in_force(on_day(facts, settings), subject, surgeon=False):
+                if given_after(order, condition):
+                    allowed.extend(order.sites)
         if all(covers(allowed, site) for site in here):
-            text = "Bone metastasis there, with leave: by the client alone and pain-free only."
+            text = "Bone metastasis there, with clearance: by the client alone and pain-free only."
             yield PermissionFinding(
                 Mode.SELF_DIRECTED, clinical_reason("metastasis.cleared", text, METASTASIS)
             )
@@ -89,7 +89,9 @@ def metastasis(
             text = f"A bone metastasis is suspected there: nothing there today. {whom}"
             yield _bar("metastasis.suspected", text, METASTASIS)
         else:
-            text = "Bone metastasis there and no leave for work at that site: nothing there today."
+            text = (
+                "Bone metastasis there and no clearance for work at that site: nothing there today."
+            )
             yield _bar("metastasis.no_clearance", text, METASTASIS)
 
 
@@ -105,7 +107,13 @@ def _there(condition: Condition, target: StretchTarget) -> list[BodySite]:
 
 def _bends_spine(target: StretchTarget) -> bool:
     """Whether it rolls, bends or twists the trunk or pulls on the lumbar spine."""
-    tags = (StretchTag.CURL, StretchTag.TILT, StretchTag.TRUNK_BEND, StretchTag.TRUNK_TWIST)
+    tags = (
+        StretchTag.CURL,
+        StretchTag.TILT,
+        StretchTag.KNEE_ROLL,
+        StretchTag.TRUNK_BEND,
+        StretchTag.TRUNK_TWIST,
+    )
     return (
         target.tagged(*tags)
         or not BENDS.isdisjoint(target.spec.movements)

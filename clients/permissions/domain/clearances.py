@@ -15,7 +15,7 @@ from practice.core.terms import Technique
 
 
 def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Reason]:
-    """Every leave and clearance still running that an operation voided, and why it is void."""
+    """Every clearance still running that an operation voided, and why it is void."""
     for order, operated in voided_clearances(on_day(facts, settings)):
         yield _void(order, operated)
 
@@ -26,7 +26,7 @@ def void_for_technique(
     technique: Technique,
     sites: list[BodySite],
 ) -> Iterator[Reason]:
-    """The same for the leaves that would have opened a technique on these sites."""
+    """The same for the clearances that would have opened a technique on these sites."""
     for order, operated in voided_clearances(on_day(facts, settings)):
         if is_for_stretching(order, technique, sites):
             yield _void(order, operated)

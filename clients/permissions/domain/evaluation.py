@@ -11,25 +11,32 @@ from collections.abc import Iterable, Sequence
 from clients.permissions.domain import (
     abdomen,
     arrival,
+    blood,
     bone,
+    clearances,
     competence,
     conditions,
     consent,
     facility,
+    free_words,
     history,
     law,
+    load,
+    nerves_and_heart,
     orders,
+    planned,
     preference,
     surgery,
     swelling,
     techniques,
+    vessels_and_devices,
 )
-from clients.permissions.domain import clearances as leave
 from clients.permissions.domain.findings import (
     PermissionFinding,
     SessionRule,
     StretchTarget,
     TargetRule,
+    sorted_reasons,
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.results import (
@@ -46,7 +53,7 @@ from clients.permissions.domain.used import evaluated_versions
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 
-RULES_VERSION = 1
+RULES_VERSION = 2
 SESSION_RULES: tuple[SessionRule, ...] = (
     consent.for_session,
     preference.for_session,
@@ -54,7 +61,12 @@ SESSION_RULES: tuple[SessionRule, ...] = (
     facility.for_session,
     competence.for_session,
     history.for_session,
+    planned.for_session,
     conditions.clot,
+    free_words.for_session,
+    blood.for_session,
+    blood.infection,
+    nerves_and_heart.brain,
     arrival.for_session,
     arrival.stop,
 )
@@ -65,19 +77,29 @@ TARGET_RULES: tuple[TargetRule, ...] = (
     history.nothing_known,
     history.neck,
     history.curls_with_a_neck,
-    history.loading,
+    load.for_target,
     surgery.techniques,
     surgery.resisted_chest,
     surgery.arm_height,
     surgery.incision,
-    surgery.latissimus,
+    surgery.donor_incision,
     surgery.head_and_neck,
-    abdomen.after_flap,
+    abdomen.after_operation,
     bone.fragility,
     bone.metastasis,
     conditions.cording,
     conditions.drooping_shoulder,
     conditions.broken_skin,
+    free_words.for_target,
+    blood.for_target,
+    vessels_and_devices.anticoagulants,
+    vessels_and_devices.arm_clot,
+    vessels_and_devices.port,
+    vessels_and_devices.stoma,
+    vessels_and_devices.garment,
+    nerves_and_heart.overhead,
+    nerves_and_heart.heart,
+    nerves_and_heart.numb_feet,
     swelling.lymphedema,
     swelling.watched_limb,
     orders.restrictions,
@@ -155,8 +177,8 @@ def _verdict(
         mode=mode,
         planned=planned,
         limits=limits,
-        reasons=_sorted([*(f.reason for f in findings if not f.caution), *why]),
-        cautions=_sorted(f.reason for f in findings if f.caution),
+        reasons=sorted_reasons([*(f.reason for f in findings if not f.caution), *why]),
+        cautions=sorted_reasons(f.reason for f in findings if f.caution),
     )
 
 
@@ -212,25 +234,32 @@ def _session(
         planned = max((v.planned for v in asked), key=MODE_WIDTH.__getitem__)
         if mode is not Mode.HANDS_ON:
             reasons.extend(gaps.get(r.code, r) for v in asked for r in v.reasons)
-    loading = history.loading_bars(facts, settings)
-    loading += [f.reason for f in general if f.mode is Mode.NOT_TODAY]
+    closed = [f.reason for f in general if f.mode is Mode.NOT_TODAY]
+    loading = [*load.history_bars(facts, settings), *closed]
     return SessionPermissions(
         mode=mode,
         planned=planned,
         provisional=pending,
-        reasons=_sorted(reasons),
+        reasons=sorted_reasons(reasons),
         stretch_permissions=tuple(stretch_permissions),
         versions=evaluated_versions(facts, RULES_VERSION),
-        refusals=_sorted(finding.reason for finding in general if finding.refuses),
+        refusals=sorted_reasons(finding.reason for finding in general if finding.refuses),
         exception_id=preference.used_exception_id(facts),
         loading=not loading,
-        load_clearance_reasons=_sorted(loading),
-        warnings=_sorted(
+        load_clearance_reasons=sorted_reasons(loading),
+        load=load.load_permissions(facts, [*closed, *bars], settings),
+        warnings=sorted_reasons(
             [
                 *consent.warnings(facts, settings),
                 *law.warnings(facts, settings),
                 *arrival.warnings(facts, settings),
-                *leave.warnings(facts, settings),
+                *clearances.warnings(facts, settings),
+                *orders.warnings(facts, settings),
+                *abdomen.warnings(facts, settings),
+                *conditions.skin_warnings(facts, settings),
+                *blood.warnings(facts, settings),
+                *vessels_and_devices.warnings(facts, settings),
+                *nerves_and_heart.warnings(facts, settings),
             ]
         ),
         refer_to=_referrals(facts, settings),
@@ -252,7 +281,3 @@ def _referrals(facts: PermissionFacts, settings: PermissionSettings) -> tuple[st
     return tuple(dict.fromkeys(found))
 
 
-def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
-    """Each reason once, in an order that does not depend on that of the facts."""
-    unique = {(r.code, r.text, r.source): r for r in reasons}
-    return tuple(unique[key] for key in sorted(unique))

@@ -16,7 +16,6 @@ from practice.core.terms import Mode, Movement, Region, Side, Technique
 
 COMMON_PRACTICE = "common practice"
 PRACTICE_POLICY = "practice policy"
-ARM_REGIONS = frozenset({Region.SHOULDER, Region.ARM, Region.CHEST, Region.UPPER_BACK})
 ARM_TAGS = frozenset(
     {
         StretchTag.CHEST,
@@ -25,6 +24,14 @@ ARM_TAGS = frozenset(
         StretchTag.CROSS_BODY,
         StretchTag.PATTERN,
         StretchTag.ABDUCTION_PATTERN,
+    }
+)
+PECTORAL_TAGS = (StretchTag.CHEST, StretchTag.V, StretchTag.TRICEPS)
+PECTORAL_MOVEMENTS = frozenset(
+    {
+        Movement.SHOULDER_FLEXION,
+        Movement.SHOULDER_INTERNAL_ROTATION,
+        Movement.SHOULDER_EXTERNAL_ROTATION,
     }
 )
 PATTERNS = frozenset({StretchTag.PATTERN})
@@ -112,6 +119,15 @@ class StretchTarget:
         return not self.spec.tags.isdisjoint(tags)
 
     @property
+    def resists_pectoral(self) -> bool:
+        """Whether the client pushes with the pectoral against the hand: in contract-relax of
+        chest, V and triceps, of flexion, and of rotation (into the inward one it is pushed)."""
+        pushed = not PECTORAL_MOVEMENTS.isdisjoint(self.spec.movements)
+        return self.technique is Technique.CONTRACT_RELAX and (
+            pushed or self.tagged(*PECTORAL_TAGS)
+        )
+
+    @property
     def assisted_only(self) -> bool:
         """Contract-relax and passive: the client cannot do them alone."""
         return self.technique is not Technique.ACTIVE_ISOLATED
@@ -135,6 +151,12 @@ def resolve_side(logic: SideLogic, side: Side) -> Side:
 def clinical_reason(code: str, text: str, source: str) -> Reason:
     """A health reason: the desk and billing see that there is one, not which."""
     return Reason(code=code, text=text, source=source, audience=Audience.CLINICAL)
+
+
+def sorted_reasons(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Each reason once, in an order that does not depend on that of the facts."""
+    unique = {(r.code, r.text, r.source): r for r in reasons}
+    return tuple(unique[key] for key in sorted(unique))
 
 
 def on_day(facts: PermissionFacts, settings: PermissionSettings) -> ClientOnDay:

@@ -1,19 +1,17 @@
-"""The health history itself: reviewed or not, the neck, and clearance for loading."""
+"""The health history itself: reviewed or not, and the neck."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from clients.clinical.domain.operations import known_histories
-from clients.clinical.domain.orders_in_force import cleared_for_loading
-from clients.health.domain.terms import ClearanceNeed, NeckHistory
+from clients.health.domain.terms import NeckHistory
 from clients.permissions.domain.findings import (
     COMMON_PRACTICE,
     PRACTICE_POLICY,
     PermissionFinding,
     StretchTarget,
     clinical_reason,
-    on_day,
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
@@ -24,6 +22,7 @@ from practice.core.terms import Mode, Region
 HARMLESS = (StretchTag.BREATHING, StretchTag.WALKING)
 TRUNK = (
     StretchTag.TILT,
+    StretchTag.KNEE_ROLL,
     StretchTag.CURL,
     StretchTag.TRUNK_BEND,
     StretchTag.TRUNK_TWIST,
@@ -105,27 +104,3 @@ def neck(
         yield PermissionFinding(
             Mode.SELF_DIRECTED, clinical_reason("neck.disc", text, f"{COMMON_PRACTICE}, no source")
         )
-
-
-def loading_bars(facts: PermissionFacts, settings: PermissionSettings) -> list[Reason]:
-    """Why external load is not cleared, by the history alone."""
-    reviewed = facts.client.reviewed
-    if reviewed is None or reviewed.clearance_need is ClearanceNeed.NOT_ASKED:
-        text = "It has not been reviewed whether the client needs clearance for loading."
-        return [clinical_reason("load.clearance_not_asked", text, PRACTICE_POLICY)]
-    needed = any(
-        history.clearance_need is ClearanceNeed.NEEDED for history in known_histories(facts.client)
-    )
-    if not needed or cleared_for_loading(on_day(facts, settings)):
-        return []
-    text = "The health history asks for a physician's clearance and none stands: no loading."
-    return [clinical_reason("load.clearance_missing", text, PRACTICE_POLICY)]
-
-
-def loading(
-    facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
-) -> Iterator[PermissionFinding]:
-    """Loaded work and curls wait for clearance."""
-    if target.tagged(StretchTag.LOADING, StretchTag.CURL):
-        for reason in loading_bars(facts, settings):
-            yield PermissionFinding(Mode.NOT_TODAY, reason)

@@ -44,9 +44,11 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The day's arrival answers; None is a question that was not answered.
 
     ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
-    red flags that she reports (fever, new swelling and pain at rest follow from the
+    red flags that the client reports (fever, new swelling and pain at rest follow from the
     other answers). ``companion_present`` and ``interpreter_present`` matter where the
-    consent makes them a condition.
+    consent makes them a condition. ``standing`` are signs raised before that nobody has
+    cleared, ``cleared`` those in these very answers that were cleared since, and
+    ``words_unreviewed`` whether free words wait for a review.
     """
 
     hands_on_today: bool | None = None
@@ -59,12 +61,15 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     shoulders: tuple[PainFreeHeight, ...] = ()
     companion_present: bool | None = None
     interpreter_present: bool | None = None
+    standing: tuple[RedFlag, ...] = ()
+    cleared: tuple[RedFlag, ...] = ()
+    words_unreviewed: bool = False
 
 
 class StopFacts(msgspec.Struct, frozen=True, kw_only=True):
     """The client said stop, at a minute of the session; given only for what comes after it.
 
-    ``everything``: the session ends; else touch ends and she goes on by herself.
+    ``everything``: the session ends; else touch ends and the rest is self-directed.
     """
 
     minute: int
@@ -132,6 +137,13 @@ class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
     revision: int = 0
 
 
+class ConsentAgeFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """From which age in years the jurisdiction lets people consent alone, and its source."""
+
+    years: int
+    source: str
+
+
 class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
     """Where the work would be done, and what that facility does not have done by hand.
 
@@ -179,7 +191,9 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     ``day`` is the local day of the session at the facility. ``arrival`` None: the
     questions of the day are not answered yet. ``session_id`` finds exceptions for
-    one session. ``watched_limbs`` are those whose girths say refer.
+    one session. ``consent_age`` None: the practice has no row for the jurisdiction.
+    ``watched_limbs`` are those whose girths say refer, ``growing_limbs`` those that grew
+    since they were measured before.
     ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
     ``payers``: who pays for the client that day. ``programme``: the stretches that the
     client is on; what the whole session is said to be speaks of these, and of the whole
@@ -192,10 +206,12 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     day: date
     limits: tuple[JurisdictionLimitFacts, ...] = ()
     watched_limbs: tuple[SwollenLimb, ...] = ()
+    growing_limbs: tuple[SwollenLimb, ...] = ()
     supervision: SupervisionFacts | None = None
     treatment: TreatmentFacts = TreatmentFacts()
     arrival: ArrivalAnswers | None = None
     stop: StopFacts | None = None
+    consent_age: ConsentAgeFacts | None = None
     session_id: UUID | None = None
     settings_revision: int = 0
     catalogue_version: int = 0

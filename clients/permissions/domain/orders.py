@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clients.clinical.domain.orders_in_force import in_force
+from clients.clinical.domain.limbs import ARM_REGIONS
+from clients.clinical.domain.orders_in_force import in_force, unsettled_restrictions
 from clients.health.domain.content import RangeLimit
 from clients.health.domain.sites import overlapping_sites, sites_text, technique_text
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject
 from clients.permissions.domain.findings import (
     ARM_RAISES,
-    ARM_REGIONS,
+    PRACTICE_POLICY,
     PermissionFinding,
     StretchTarget,
     clinical_reason,
+    on_day,
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchTag
-from practice.core.terms import Mode, Technique
+from practice.core.reasons import Reason
+from practice.core.terms import Mode
 
 MODE_TEXT = {
     Mode.HANDS_ON: "hands-on still",
@@ -39,12 +42,24 @@ def restrictions(
             continue
         limits = tuple(limit for limit in order.limits if _moves(limit, target))
         reason = clinical_reason(
-            "order.restriction", _restriction_text(order), f"{order.prescriber.value}'s order"
+            "order.restriction", restriction_text(order), f"{order.prescriber.value}'s order"
         )
         yield PermissionFinding(order.widest_mode, reason, limits=limits)
 
 
-def _restriction_text(order: MedicalOrder) -> str:
+def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Restrictions with a clearance of a later date: somebody names which stands (ruling 46)."""
+    for restriction, clearance in unsettled_restrictions(on_day(facts, settings)):
+        text = (
+            f"The restriction of {restriction.given_on.isoformat()} by "
+            f"{restriction.prescriber_name} is older than the clearance of "
+            f"{clearance.given_on.isoformat()} by {clearance.prescriber_name}. It closes until a "
+            "practitioner who may evaluate names which of the two stands."
+        )
+        yield clinical_reason("order.unsettled", text, PRACTICE_POLICY)
+
+
+def restriction_text(order: MedicalOrder) -> str:
     """What is restricted, to what, until when, and the paper's own words."""
     what = [
         ", ".join(subject.value.replace("_", " ") for subject in order.subjects),
@@ -78,14 +93,15 @@ def _about(order: MedicalOrder, target: StretchTarget) -> bool:
 
 def _subject(subject: OrderSubject, target: StretchTarget) -> bool:
     if subject is OrderSubject.PELVIC_TILTS:
-        return target.tagged(StretchTag.TILT)
+        return target.tagged(StretchTag.TILT, StretchTag.KNEE_ROLL)
     if subject is OrderSubject.CURLS:
         return target.tagged(StretchTag.CURL)
+    if subject is OrderSubject.LOAD:
+        return target.tagged(StretchTag.CURL, StretchTag.LOADING)
     if subject is OrderSubject.ARM_ABOVE_SHOULDER:
         return target.raises_arm
     if subject is OrderSubject.RESISTED_CHEST_WORK:
-        chest = target.tagged(StretchTag.CHEST)
-        return chest and target.technique is Technique.CONTRACT_RELAX
+        return target.resists_pectoral
     return True
 
 

@@ -1,4 +1,4 @@
-"""Provider preference: whom the client wants, and her own exceptions."""
+"""Provider preference: whom the client wants, and the exceptions they agreed to."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ SOURCE = "the client's stated preference"
 
 
 def is_met(preference: ProviderPreference, facts: PermissionFacts) -> bool:
-    """Whether the practitioner is one of those she prefers; both parts count where both are set."""
+    """Whether the practitioner is one of those preferred; both parts count where both are set."""
     person = facts.practitioner
     if preference.practitioner_ids and person.practitioner_id not in preference.practitioner_ids:
         return False
@@ -25,7 +25,7 @@ def is_met(preference: ProviderPreference, facts: PermissionFacts) -> bool:
 
 
 def applicable_exception(facts: PermissionFacts) -> PreferenceException | None:
-    """Her exception for this practitioner that counts for this session, if there is one."""
+    """The exception for this practitioner that counts for this session, if there is one."""
     for one in facts.client.exceptions:
         if one.practitioner_id != facts.practitioner.practitioner_id:
             continue
@@ -37,7 +37,7 @@ def applicable_exception(facts: PermissionFacts) -> PreferenceException | None:
 
 
 def used_exception_id(facts: PermissionFacts) -> UUID | None:
-    """The id of the exception without which the session would go against her preference."""
+    """The id of the exception without which the session would go against the preference."""
     preference = facts.client.preference
     if preference is None or is_met(preference, facts):
         return None

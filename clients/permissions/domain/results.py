@@ -8,6 +8,7 @@ from uuid import UUID
 
 import msgspec
 
+from clients.clinical.domain.limbs import LoadedLimb
 from clients.health.domain.content import RangeLimit
 from clients.permissions.domain.inputs import ProgrammeStretch
 from practice.core.reasons import Reason
@@ -67,6 +68,21 @@ class UsedRow(msgspec.Struct, frozen=True, kw_only=True, order=True):
     kind: UsedRowKind
     id: UUID
     revision: int
+
+
+class LoadPermission(msgspec.Struct, frozen=True, kw_only=True):
+    """Whether one limb, or the trunk, may carry external load, as far as facts and day say.
+
+    ``operated``: an operation touched it; ``swollen``: lymphedema is on record there.
+    ``reasons`` are all that close it, ``cautions`` those to heed while it is loaded.
+    """
+
+    limb: LoadedLimb
+    open: bool
+    operated: bool = False
+    swollen: bool = False
+    reasons: tuple[Reason, ...] = ()
+    cautions: tuple[Reason, ...] = ()
 
 
 class EvaluatedVersions(msgspec.Struct, frozen=True, kw_only=True):
@@ -136,10 +152,11 @@ class SessionPermissions(msgspec.Struct, frozen=True, kw_only=True):
     ``programme``: the stretches that this speaks of.
     ``reasons``: those that hold for the whole session and, where nothing is hands-on,
     those of its verdicts too. ``refusals``: why it may not be booked at all;
-    ``exception_id``: the exception without which it would go against her preference.
-    ``loading``: whether external load is cleared, with ``loading_reasons`` where not.
-    ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send her
-    to, one sentence per red flag of the day and per condition that is suspected.
+    ``exception_id``: the exception without which it would go against the preference.
+    ``loading``: no clearance for external load is missing; ``load_clearance_reasons`` where
+    one is. ``load``: which limb may carry it, limb by limb.
+    ``warnings``: things to see to that forbid nothing. ``refer_to``: whom to send the
+    client to, one sentence per red flag of the day and per condition that is suspected.
     """
 
     mode: Mode
@@ -152,6 +169,7 @@ class SessionPermissions(msgspec.Struct, frozen=True, kw_only=True):
     exception_id: UUID | None = None
     loading: bool = False
     load_clearance_reasons: tuple[Reason, ...] = ()
+    load: tuple[LoadPermission, ...] = ()
     warnings: tuple[Reason, ...] = ()
     refer_to: tuple[str, ...] = ()
     extent: HandsOnExtent = HandsOnExtent.NOTHING

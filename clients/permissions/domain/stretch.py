@@ -46,6 +46,7 @@ class StretchTag(StrEnum):
     TRICEPS = "triceps"
     CROSS_BODY = "cross_body"
     TILT = "tilt"
+    KNEE_ROLL = "knee_roll"
     CURL = "curl"
     BREATHING = "breathing"
     WALKING = "walking"

@@ -1,23 +1,29 @@
-"""Time since surgery and how it heals: the weeks, the leave, drains and incisions."""
+"""Time since surgery and how it heals: the weeks, the clearances, drains and incisions."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clients.clinical.domain.operations import known_operations, operated_sites
+from clients.clinical.domain.limbs import ARM_REGIONS
+from clients.clinical.domain.operations import (
+    drains_are_in,
+    incision_is_open,
+    known_operations,
+    open_donor_site,
+    operated_sites,
+)
 from clients.clinical.domain.orders_in_force import (
     is_cleared,
     technique_is_cleared,
     undated_for_technique,
 )
 from clients.health.domain.content import BodySite, Operation, RangeLimit
-from clients.health.domain.sites import overlapping_sites, sides_meet, technique_text
+from clients.health.domain.sites import overlapping_sites, sides_meet, site_text, technique_text
 from clients.health.domain.terms import OperationKind
 from clients.orders.domain.terms import OrderSubject
-from clients.permissions.domain import clearances as leave
+from clients.permissions.domain import clearances
 from clients.permissions.domain.findings import (
     ARM_RAISES,
-    ARM_REGIONS,
     COMMON_PRACTICE,
     PRACTICE_POLICY,
     PermissionFinding,
@@ -37,7 +43,7 @@ LEAFLETS = "leaflets of national bodies for patients after breast surgery"
 def techniques(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Contract-relax and passive: not before the weeks, and never without leave."""
+    """Contract-relax and passive: not before the weeks, and never without clearance."""
     if not target.assisted_only:
         return
     touching: list[tuple[Operation, list[BodySite]]] = []
@@ -58,7 +64,7 @@ def techniques(
         text = f"The date of an operation there is not known: no {name} stretching."
         yield _self_directed("surgery.date_unknown", text, PRACTICE_POLICY)
         return
-    days = min((facts.day - on).days for on in dates if on is not None)
+    days = max(0, min((facts.day - on).days for on in dates if on is not None))
     early = days < weeks * 7
     if technique_is_cleared(on_day(facts, settings), target.technique, needed, early=early):
         return
@@ -74,17 +80,17 @@ def techniques(
                 f"{name} but gives no date (from_date): before week {weeks} it does not count."
             )
             yield _self_directed("clearance.no_start_date", text, POLICY)
-    for reason in leave.void_for_technique(facts, settings, target.technique, needed):
+    for reason in clearances.void_for_technique(facts, settings, target.technique, needed):
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)
-    text = f"No surgeon's leave that counts today covers {name} stretching there."
+    text = f"No surgeon's clearance that counts today covers {name} stretching there."
     yield _self_directed("surgery.no_clearance", text, POLICY)
 
 
 def resisted_chest(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Contract-relax of the chest is resisted pectoral work: with an expander in, leave first."""
-    if target.technique is not Technique.CONTRACT_RELAX or not target.tagged(StretchTag.CHEST):
+    """Contract-relax that resists the pectoral: with an expander in, clearance first."""
+    if not target.resists_pectoral:
         return
     for operation in known_operations(facts.client, facts.day):
         may_be_in = operation.expander_in or (
@@ -97,8 +103,8 @@ def resisted_chest(
         chest = [BodySite(region=Region.CHEST, side=side)]
         if not is_cleared(on_day(facts, settings), OrderSubject.RESISTED_CHEST_WORK, chest):
             text = (
-                "Contract-relax of the chest is resisted pectoral work; an expander is in, or it "
-                "is not recorded that none is, and no leave stands for it."
+                "This contract-relax is resisted work of the pectoral; an expander is in, or it is "
+                "not recorded that none is, and no clearance stands for it."
             )
             yield _self_directed("surgery.expander", text, POLICY)
 
@@ -106,18 +112,18 @@ def resisted_chest(
 def arm_height(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Drains in or the first days: not above shoulder height, unless the surgeon lets her."""
+    """Drains in or the first days: not above shoulder height, unless the surgeon allows it."""
     if not target.raises_arm:
         return
     for operation in _upper(facts, target, settings):
         new = operation.on is None or (facts.day - operation.on).days < settings.arm_limit_days
-        if operation.drains_out is True and not new:
+        if not drains_are_in(operation) and not new:
             continue
         side = operation.side if target.side is Side.BOTH else target.side
         arm = [BodySite(region=Region.SHOULDER, side=side)]
         if is_cleared(on_day(facts, settings), OrderSubject.ARM_ABOVE_SHOULDER, arm):
             continue
-        why = "drains are not recorded as out" if operation.drains_out is not True else "so soon"
+        why = "drains are not recorded as out" if drains_are_in(operation) else "so soon"
         text = (
             f"The arm not above {settings.arm_limit_degrees:g} degrees: {why} "
             f"(at least the first {settings.arm_limit_days} days)."
@@ -135,7 +141,7 @@ def incision(
 ) -> Iterator[PermissionFinding]:
     """An incision not recorded as healed: that side self-directed, no chest stretch on it."""
     for operation in known_operations(facts.client, facts.day):
-        if operation.incision_healed is True:
+        if not incision_is_open(operation):
             continue
         if not any(sides_meet(site.side, operation.side) for site in target.worked):
             continue
@@ -146,26 +152,29 @@ def incision(
             yield _not_today("surgery.incision_chest", text, POLICY)
 
 
-def latissimus(
+def donor_incision(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """Cross-body pulls on the donor site of a latissimus reconstruction."""
-    if not target.tagged(StretchTag.CROSS_BODY):
+    """A donor incision, front or back: nothing that pulls or presses on it before it is healed."""
+    if target.tagged(StretchTag.BREATHING, StretchTag.WALKING):
         return
     for operation in known_operations(facts.client, facts.day):
-        if (
-            operation.kind is OperationKind.LATISSIMUS_RECONSTRUCTION
-            and operation.donor_incision_healed is not True
-            and sides_meet(operation.side, target.side)
+        donor = open_donor_site(operation)
+        if donor is None:
+            continue
+        across = donor.region is Region.UPPER_BACK and target.tagged(StretchTag.CROSS_BODY)
+        if overlapping_sites([donor], target.worked) or (
+            across and sides_meet(donor.side, target.side)
         ):
-            text = "Not before the donor incision on the back is recorded as healed."
+            text = f"The donor incision ({site_text(donor)}) is not recorded as healed: nothing "
+            text += "that pulls or presses on it."
             yield _not_today("surgery.donor_incision", text, POLICY)
 
 
 def head_and_neck(
     facts: PermissionFacts, target: StretchTarget, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """After head and neck surgery neck stretches on that side wait for healing and leave."""
+    """After head and neck surgery neck stretches on that side wait for healing and clearance."""
     if not target.neck:
         return
     for operation in known_operations(facts.client, facts.day):
@@ -175,9 +184,9 @@ def head_and_neck(
             continue
         side = operation.side if target.side is Side.BOTH else target.side
         neck = [BodySite(region=Region.HEAD_AND_NECK, side=side)]
-        healed = operation.incision_healed is True
+        healed = not incision_is_open(operation)
         if not healed or not is_cleared(on_day(facts, settings), OrderSubject.STRETCHING, neck):
-            text = "After head and neck surgery neck stretches wait for healing and leave."
+            text = "After head and neck surgery neck stretches wait for healing and clearance."
             yield _not_today("surgery.neck", text, POLICY)
 
 

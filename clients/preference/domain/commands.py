@@ -1,4 +1,4 @@
-"""What the clients floor is asked to do, as plain values."""
+"""What the clients app is asked to do, as plain values."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from practice.core.terms import Gender
 
 
 class StatePreference(msgspec.Struct, frozen=True, kw_only=True):
-    """Whom she prefers: a gender or named people; neither: anyone."""
+    """Whom the client prefers: a gender or named people; neither: anyone."""
 
     scope: PreferenceScope = PreferenceScope.ALL_WORK
     gender: Gender | None = None
@@ -23,7 +23,7 @@ class StatePreference(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class AgreeException(msgspec.Struct, frozen=True, kw_only=True):
-    """Her own exception: one session (by id or day) or until a day, and how she agreed."""
+    """An exception: one session (by id or day) or until a day, and how the client agreed."""
 
     practitioner_id: UUID
     agreed_how: str

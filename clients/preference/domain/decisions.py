@@ -1,4 +1,4 @@
-"""Provider preference, and exceptions that the client herself agreed to."""
+"""Provider preference, and exceptions that the client agreed to in person."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from practice.core.reasons import Rejected, invalid
 
 
 def state_preference(state: PreferenceState, command: StatePreference, ctx: Context) -> Decided:
-    """Whom she prefers from now on; nothing where that stands already."""
+    """Whom the client prefers from now on; nothing where that stands already."""
     if command.gender is not None and command.practitioner_ids:
         detail = "Give a gender or named people, not both; named people are the narrower."
         raise invalid("practitioner_ids", detail)
@@ -42,7 +42,7 @@ def state_preference(state: PreferenceState, command: StatePreference, ctx: Cont
 def agree_exception(
     state: PreferenceState, command: AgreeException, zone: str, ctx: Context
 ) -> Decided:
-    """Her exception for one practitioner. Raises Rejected 409 where she has no preference."""
+    """An exception for one practitioner. Raises Rejected 409 where no preference is stated."""
     if state.preference is None:
         raise Rejected(
             "no_preference", "The client has stated no preference to make an exception from."

@@ -1,4 +1,4 @@
-"""What happens to a client's record on this floor: who she is, and what may be done with her."""
+"""Events of a client's provider preference and its exceptions."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from practice.core.terms import Gender
 
 
 class StatedPreference(msgspec.Struct, frozen=True, kw_only=True):
-    """Whom she said she prefers: a gender or named people, and for what."""
+    """Whom the client said they prefer: a gender or named people, and for what."""
 
     scope: PreferenceScope
     gender: Gender | None = None
@@ -24,14 +24,14 @@ class StatedPreference(msgspec.Struct, frozen=True, kw_only=True):
 
 @event("preference.stated")
 class PreferenceStated(Event, frozen=True, kw_only=True):
-    """Whom she prefers from now on; None: anyone. Exceptions to an earlier one end."""
+    """Whom the client prefers from now on; None: anyone. Exceptions to an earlier one end."""
 
     preference: StatedPreference | None
 
 
 @event("preference.exception_agreed")
 class PreferenceExceptionAgreed(Event, frozen=True, kw_only=True):
-    """She herself agreed to a practitioner against her preference.
+    """The client agreed in person to a practitioner against the preference.
 
     For one session (by its id, or by its day ``on``) or ``until`` a day.
     """

@@ -3,7 +3,7 @@
 An order before the practice's retention has passed says so and is recorded as such.
 First a closing event under the practice's own key keeps the facts that must survive
 (dates, units, authorization, disclosures; no name). Then the client's data key is
-destroyed by due work, then that is recorded. Folding starts from the closing event.
+destroyed by a job, then that is recorded. Folding starts from the closing event.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ class ErasureOrdered(Event, frozen=True, kw_only=True):
     """The owner ordered the erasure of a record, with the reason; a second person must agree.
 
     ``retained_until`` is the last day of the practice's retention by the setting that
-    stood then; ``before_retention`` that she ordered it all the same.
+    stood then; ``before_retention``: it was ordered all the same.
     """
 
     erasure_id: UUID
@@ -54,6 +54,6 @@ class RecordClosed(Event, frozen=True, kw_only=True):
 
 @event("record.key_destroyed")
 class RecordKeyDestroyed(Event, frozen=True, kw_only=True):
-    """The client's data key is gone; what it sealed can never be read again."""
+    """The client's data key is gone; what it encrypted can never be read again."""
 
     erasure_id: UUID

@@ -1,4 +1,4 @@
-"""The destruction of a client's data key as due work, planned with the closing event. Pure."""
+"""The destruction of a client's data key as a job, planned with the closing event. Pure."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 An order before the practice's retention has passed says so and is recorded as such.
 First a closing event under the practice's own key keeps the facts that must survive
 (dates, units, authorization, disclosures; no name). Then the client's data key is
-destroyed by due work, then that is recorded. Folding starts from the closing event.
+destroyed by a job, then that is recorded. Folding starts from the closing event.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+"""Erasure of a record, the log of reads and refusals, checks of the log, jobs."""
 
 from __future__ import annotations
 
@@ -49,5 +49,4 @@ class AccessLogView(ListView):
     order = ("-id",)
 
     def get_queryset(self) -> Any:
-        """All entries."""
         return AccessEntry.objects.all()

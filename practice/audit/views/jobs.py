@@ -1,4 +1,4 @@
-"""Erasure of a record, the log of reads and refusals, checks of the log, due work."""
+"""Erasure of a record, the log of reads and refusals, checks of the log, jobs."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from practice.jobs.models import ScheduledJob
 
 
 class JobFilter(FilterSet):
-    """Filters of due work."""
+    """Filters of jobs: by state and kind."""
 
     status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
     kind = ChoiceFilter(
@@ -39,7 +39,7 @@ class JobFilter(FilterSet):
     )
 )
 class JobListView(ListView):
-    """Due work by time."""
+    """Jobs waiting, done and given up, by time."""
 
     roles = {"GET": OWNER_ONLY}
     serializer_class = JobOutputSerializer
@@ -47,5 +47,4 @@ class JobListView(ListView):
     order = ("due_at", "id")
 
     def get_queryset(self) -> Any:
-        """All rows."""
         return ScheduledJob.objects.all()

@@ -77,6 +77,8 @@ class Command(BaseCommand):
     def serve(self, demo: DemoProcesses, address: str) -> None:
         """Tell where and as whom, then watch over the processes until Ctrl-C."""
         self.say(f"\nInteractive documentation: {address}/api/v1/docs")
+        self.say(f"OpenAPI file:              {address}/api/v1/schema")
+        self.say(f"First requests to paste:   README.md, after  export BASE={address}/api/v1")
         for role, name, password in importlib.import_module(STORY).LOGINS:
             self.say(f"  {role:<14}{name:<24}{password}")
         self.say("Ctrl-C ends everything.")

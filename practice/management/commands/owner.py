@@ -21,19 +21,19 @@ SETTING_UP = UUID(int=2)
 
 
 class Command(BaseCommand):
-    """Opens the first owner's account; everyone after her is added over the API."""
+    """Opens the first owner's account; everyone after that is added over the API."""
 
     help = "Open the first owner's account. The password is asked, or read from OWNER_PASSWORD."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        """Username and name."""
+        """Both are required: the username to sign in with, and the name that others read."""
         parser.add_argument("username", help="e.g. owner")
         parser.add_argument("name", help='e.g. "Ana Rivera"')
 
     def handle(self, *args: Any, username: str, name: str, **options: Any) -> None:
         """Refused where the practice has an owner."""
         if Staff.objects.filter(role=Role.OWNER, is_active=True).exists():
-            raise CommandError("The practice has an owner; she adds accounts over the API.")
+            raise CommandError("The practice has an owner, who adds accounts over the API.")
         password = os.environ.get("OWNER_PASSWORD") or getpass.getpass("Password: ")
         values = {"username": username, "name": name, "role": Role.OWNER, "password": password}
         actor = Actor(id=SETTING_UP, role=Role.OWNER)

@@ -93,8 +93,6 @@ class Competence(RevisionedModel):
     practised_on_colleagues = models.BooleanField()
 
     class Meta:
-        """A technique once."""
-
         constraints = (
             models.UniqueConstraint(
                 fields=("practitioner", "technique"), name="competence_technique_once"

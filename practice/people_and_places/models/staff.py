@@ -19,7 +19,7 @@ class StaffManager(BaseUserManager["Staff"]):
     """Makes accounts with a hashed password."""
 
     def create_user(self, username: str, password: str, **fields: Any) -> Staff:
-        """A new account."""
+        """A new account, stored with the hash of its password."""
         staff = self.model(username=username, **fields)
         staff.set_password(password)
         staff.save(using=self._db)
@@ -27,7 +27,7 @@ class StaffManager(BaseUserManager["Staff"]):
 
 
 class Staff(RevisionedModel, AbstractBaseUser):
-    """An account with one role. A practitioner's account names her practitioner."""
+    """An account with one role. A practitioner's account names its practitioner."""
 
     username = models.CharField(max_length=60, unique=True)
     name = models.CharField(max_length=120)

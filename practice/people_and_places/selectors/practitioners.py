@@ -1,4 +1,4 @@
-"""What judges sessions: settings, law, licences, competences, policy, supervision."""
+"""What sessions are evaluated by: settings, law, licences, competences, policy, supervision."""
 
 from __future__ import annotations
 

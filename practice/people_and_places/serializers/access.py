@@ -12,7 +12,7 @@ from practice.http.serializers import StrictSerializer
 
 
 class SignInInputSerializer(StrictSerializer):
-    """Username and password."""
+    """What signing in takes: username and password."""
 
     username = TextField(max_length=60, help_text="The account's username, e.g. `desk.rivera`.")
     password = serializers.CharField(
@@ -58,7 +58,7 @@ class FacilitySummaryOutputSerializer(StrictSerializer):
 
 
 class MyAccountOutputSerializer(StrictSerializer):
-    """My account."""
+    """The account of the caller."""
 
     id = serializers.UUIDField(help_text="Id of the account.")
     username = serializers.CharField(help_text="Username, e.g. `desk.rivera`.")

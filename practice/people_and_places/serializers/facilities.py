@@ -29,7 +29,7 @@ class OpeningHoursSerializer(StrictSerializer):
 
 
 class FacilityInputSerializer(StrictSerializer):
-    """A facility."""
+    """A facility to be added or changed."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the facility.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")

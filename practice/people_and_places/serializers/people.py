@@ -44,7 +44,7 @@ class WorkingHoursSerializer(StrictSerializer):
 
 
 class PractitionerInputSerializer(StrictSerializer):
-    """A practitioner."""
+    """A practitioner to be added or changed."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the practitioner.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -65,8 +65,8 @@ class PractitionerInputSerializer(StrictSerializer):
         max_length=20,
         help_text='Languages spoken (BCP 47), e.g. `["en", "es"]`.',
     )
-    facilities = IdsField(help_text="Ids of the facilities she works at.")
-    is_active = FlagField(required=False, help_text="false once she has left, e.g. true.")
+    facilities = IdsField(help_text="Ids of the facilities where the practitioner works.")
+    is_active = FlagField(required=False, help_text="false after leaving, e.g. true.")
     working_hours = WorkingHoursSerializer(
         many=True, required=False, help_text="Spans per weekday; replaced as a whole."
     )
@@ -107,7 +107,7 @@ class CompetenceSerializer(StrictSerializer):
     practised_on_colleagues = FlagField(help_text="Practised on colleagues first; must be true.")
 
     def validate_practised_on_colleagues(self, value: bool) -> bool:
-        """Nobody is signed off before she practised on colleagues (common practice, no source)."""
+        """Nobody is signed off before practising on colleagues (common practice, no source)."""
         if not value:
             raise serializers.ValidationError(
                 "A technique is practised on colleagues before it is signed off."
@@ -125,8 +125,24 @@ class SupervisionSerializer(StrictSerializer):
     day = DayField(help_text="Local day of the facility, e.g. `2026-03-09`.")
 
 
+class SupervisionEndInputSerializer(StrictSerializer):
+    """Whose supervision ends, where, and from which local day on."""
+
+    supervised_id = serializers.UUIDField(help_text="Practitioner who worked under supervision.")
+    facility_id = serializers.UUIDField(help_text="Where.")
+    from_day = DayField(help_text="First local day without it, e.g. `2026-03-09`.")
+
+
+class SupervisionEndOutputSerializer(serializers.Serializer[Any]):
+    """The days of supervision that were ended."""
+
+    days = serializers.ListField(
+        child=serializers.DateField(), help_text="The days that are not supervised any more."
+    )
+
+
 class StaffInputSerializer(StrictSerializer):
-    """A staff account."""
+    """A staff account to be opened."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the account.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -138,7 +154,7 @@ class StaffInputSerializer(StrictSerializer):
     name = TextField(max_length=120, help_text="Name, e.g. `Ana Rivera`.")
     role = EnumField(Role, help_text="Role, e.g. `front_desk`.")
     practitioner_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="A practitioner's account names her."
+        required=False, allow_null=True, help_text="The practitioner whose account it is."
     )
     facilities = IdsField(required=False, help_text="Facilities whose rows the account sees.")
     is_active = FlagField(required=False, help_text="false for a leaver: all tokens end at once.")
@@ -151,7 +167,7 @@ class StaffInputSerializer(StrictSerializer):
 
 
 class StaffPatchInputSerializer(StaffInputSerializer):
-    """A changed account."""
+    """What of a staff account is to be changed."""
 
     practitioner_stays_active = FlagField(
         required=False,

@@ -51,7 +51,7 @@ def facility_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Facility:
 def facility_change(
     uow: UnitOfWork, *, facility_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Facility:
-    """Change a facility; its future sessions are judged again."""
+    """Change a facility; its future sessions are re-evaluated."""
     facility = history.lock_row(Facility, facility_id, "facility", if_match=if_match)
     check_hours(command.get("opening_hours", []), "opens", "closes", "opening_hours")
     history.update_row(uow, facility, command, "facility")

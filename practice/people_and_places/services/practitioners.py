@@ -10,6 +10,7 @@ from uuid import UUID
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason, Rejected, invalid, not_found
 from practice.core.terms import Credential
+from practice.people_and_places.hooks import uses_of_supervision
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import (
     Competence,
@@ -68,7 +69,10 @@ def _words(credential: str) -> str:
 
 
 def practitioner_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Practitioner:
-    """A new practitioner."""
+    """Add a practitioner. Raises Rejected 409 where the NPI is in use already.
+
+    Hours and facilities that cannot be are 400; future sessions are re-evaluated.
+    """
     _facilities(command)
     _hours(command)
     _check_npi_unused(command.get("npi", ""), None)
@@ -84,7 +88,7 @@ def practitioner_change(
     command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Practitioner:
-    """Change a practitioner; their future sessions are judged again."""
+    """Change a practitioner; their future sessions are re-evaluated."""
     row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
     _facilities(command)
     _hours(command)
@@ -228,6 +232,41 @@ def _check_entitled(supervisor: Practitioner, supervised: Practitioner) -> None:
 
 
 def supervision_remove(uow: UnitOfWork, *, supervision_id: UUID) -> None:
-    """Take a supervision back."""
-    history.delete_row(uow, history.lock_row(Supervision, supervision_id, "supervision"))
+    """Take a supervision back; 409 where something rests on it, naming what."""
+    row = history.lock_row(Supervision, supervision_id, "supervision")
+    _check_unused([row])
+    history.delete_row(uow, row)
     hooks.notify_settings_changed(uow)
+
+
+def supervision_end(uow: UnitOfWork, *, command: Mapping[str, Any]) -> list[date]:
+    """End a practitioner's supervision at a facility from a local day on; earlier days stay.
+
+    ``command``: ``supervised_id``, ``facility_id``, ``from_day``. Returns the days that are
+    not supervised any more. Raises Rejected: 404 where none is named from that day on, 409
+    where something rests on one of those days, naming what.
+    """
+    rows = Supervision.objects.filter(
+        supervised_id=command["supervised_id"],
+        facility_id=command["facility_id"],
+        day__gte=command["from_day"],
+    ).order_by("day")
+    ended = [history.lock_row(Supervision, row.pk, "supervision") for row in rows]
+    if not ended:
+        raise not_found("supervision from that day on")
+    _check_unused(ended)
+    days = [row.day for row in ended]
+    for row in ended:
+        history.delete_row(uow, row)
+    hooks.notify_settings_changed(uow)
+    return days
+
+
+def _check_unused(rows: list[Supervision]) -> None:
+    reasons = [reason for row in rows for reason in uses_of_supervision(row.pk)]
+    if reasons:
+        raise Rejected(
+            "supervision_in_use",
+            "Something rests on this supervision, so it stays. It can be ended from a later day.",
+            reasons=reasons,
+        )

@@ -73,7 +73,7 @@ class TokenListView(ListView):
 
 
 class TokenDetailView(CommandView):
-    """One token."""
+    """One token of the caller, to be revoked."""
 
     delete = Command(
         "Revoke a token",
@@ -92,7 +92,6 @@ class MyAccountView(CommandView):
 
     @endpoint("Read my account", response=MyAccountOutputSerializer, tags=["access"])
     def get(self, request: Request) -> Response:
-        """My account."""
         return self.read_response(serialize_my_account(cast("Staff", self.caller(request))))
 
     def arguments(self, request: Request, **ids: Any) -> dict[str, Any]:

@@ -74,7 +74,7 @@ class FacilityListView(CommandView, ListView):
 
 
 class FacilityDetailView(CommandView):
-    """One facility."""
+    """One facility with its opening hours."""
 
     roles = {"GET": ANY_STAFF}
 
@@ -192,7 +192,7 @@ class RoomListView(CommandView, ListView):
 
 
 class RoomDetailView(CommandView):
-    """One room."""
+    """One room of a facility."""
 
     roles = {"GET": ANY_STAFF}
 

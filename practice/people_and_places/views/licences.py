@@ -56,7 +56,7 @@ class LicenceListView(OfPractitionerView, ListView):
 
 
 class LicenceDetailView(OfPractitionerView):
-    """One licence."""
+    """One licence of a practitioner."""
 
     patch = Command(
         "Renew or correct a licence",
@@ -107,7 +107,7 @@ class CompetenceListView(OfPractitionerView, ListView):
 
 
 class CompetenceDetailView(OfPractitionerView):
-    """One sign-off."""
+    """One sign-off of a practitioner for a technique."""
 
     delete = Command(
         "Take a sign-off back",
@@ -115,5 +115,5 @@ class CompetenceDetailView(OfPractitionerView):
         roles=OWNER_ONLY,
         errors=(404,),
         execute=services.competence_remove,
-        description="Take it back; future sessions are judged again.",
+        description="Take it back; future sessions are re-evaluated.",
     )

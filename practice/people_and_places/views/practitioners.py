@@ -81,7 +81,7 @@ class PractitionerListView(CommandView, ListView):
 
 
 class PractitionerDetailView(CommandView):
-    """One practitioner."""
+    """One practitioner with working hours and facilities."""
 
     roles = {"GET": ANY_STAFF}
 

@@ -44,7 +44,7 @@ class StaffFilter(FilterSet):
     get=endpoint("List staff accounts", response=StaffInputSerializer(many=True), tags=["staff"])
 )
 class StaffListView(CommandView, ListView):
-    """Staff accounts."""
+    """The accounts of the staff."""
 
     roles = {"GET": OWNER_ONLY}
     serializer_class = StaffInputSerializer
@@ -70,7 +70,7 @@ class StaffListView(CommandView, ListView):
 
 
 class StaffDetailView(CommandView):
-    """One account."""
+    """One account of the staff, read and changed by the owner."""
 
     roles = {"GET": OWNER_ONLY}
 

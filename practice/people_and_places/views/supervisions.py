@@ -15,7 +15,11 @@ from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.people_and_places.models.practitioners import Supervision
 from practice.people_and_places.selectors.facilities import visible_facilities
-from practice.people_and_places.serializers.people import SupervisionSerializer
+from practice.people_and_places.serializers.people import (
+    SupervisionEndInputSerializer,
+    SupervisionEndOutputSerializer,
+    SupervisionSerializer,
+)
 from practice.people_and_places.services import practitioners as services
 
 
@@ -65,13 +69,30 @@ class SupervisionListView(CommandView, ListView):
 
 
 class SupervisionDetailView(CommandView):
-    """One supervision."""
+    """One supervision of a practitioner by another."""
 
     delete = Command(
         "Take a supervision back",
         tag="people",
         roles=OWNER_ONLY,
-        errors=(404,),
+        errors=(404, 409),
         execute=services.supervision_remove,
-        description="Take it back; future sessions are judged again.",
+        description="Take it back; future sessions are re-evaluated. 409 `supervision_in_use` where"
+        " a signed note rests on it, naming the note.",
+    )
+
+
+class SupervisionEndingView(CommandView):
+    """A practitioner's supervision at a facility ends."""
+
+    post = Command(
+        "End a supervision from a day on",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=SupervisionEndInputSerializer,
+        output=SupervisionEndOutputSerializer,
+        errors=(404, 409),
+        execute=services.supervision_end,
+        render=lambda _uow, days: {"days": days},
+        description="Earlier days stay, and what rests on them. Future sessions are re-evaluated.",
     )

@@ -1,4 +1,4 @@
-"""Arrival answers and stops as the permissions function takes them, and its verdict kept. Pure."""
+"""Arrival answers and stops as permissions take them, and their snapshot. Pure."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ from clients.permissions.domain.results import by_hand, on_programme
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
+from sessions.assessment.domain.standing_signs import NO_SIGNS, StandingSigns
 from sessions.calendar.domain.events import (
     HandsOnToday,
     KeptRow,
@@ -48,7 +49,7 @@ UNEVENTFUL_ARRIVAL = ArrivalAnswers(
 
 @dataclass(frozen=True, kw_only=True)
 class Assessment:
-    """One session ready to be judged: its facts, the catalogue and the settings.
+    """One session ready to be evaluated: its facts, the catalogue and the settings.
 
     ``revisions`` are those of the groups of settings used, by name.
     """
@@ -59,18 +60,18 @@ class Assessment:
     revisions: dict[str, int] = field(default_factory=dict)
 
     def evaluated(self) -> Verdicts:
-        """The verdicts, each with every reason."""
+        """The permissions, each with every reason."""
         return evaluate(self.facts, self.stretches, self.settings)
 
     def planned(self) -> Verdicts:
-        """The verdicts for a day on which the arrival answers bring nothing new."""
+        """The permissions for a day on which the arrival answers bring nothing new."""
         facts = msgspec.structs.replace(self.facts, arrival=UNEVENTFUL_ARRIVAL, stop=None)
         return evaluate(facts, self.stretches, self.settings)
 
     def snapshot(
         self, session_permissions: Verdicts, *, provisional: bool | None = None
     ) -> PermissionsSnapshot:
-        """A verdict as it is stored with a booking, an arrival or a signature."""
+        """The permissions as they are stored with a booking, an arrival or a signature."""
         versions = session_permissions.versions
         stretches, stretch_reasons = grouped(session_permissions.stretch_permissions)
         programme = [
@@ -104,32 +105,46 @@ def session_reasons(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
     return told or reasons
 
 
-def arrival_input(answers: SubmittedArrivalAnswers | None) -> ArrivalAnswers | None:
-    """The arrival answers as the permissions function takes them; None before arrival."""
-    if answers is None:
+def arrival_input(
+    answers: SubmittedArrivalAnswers | None, signs: StandingSigns = NO_SIGNS
+) -> ArrivalAnswers | None:
+    """The arrival answers as the permissions function takes them, with what stands from before.
+
+    None before arrival where nothing stands.
+    """
+    if answers is None and not signs.flags and not signs.words_unreviewed:
         return None
+    answers = answers or SubmittedArrivalAnswers()
     said = {HandsOnToday.YES: True, HandsOnToday.NO: False, HandsOnToday.UNANSWERED: None}
     return ArrivalAnswers(
         hands_on_today=said[answers.hands_on_today],
         pain=answers.pain_now,
         fever=answers.feverish,
         temperature=answers.fever_c,
-        swelling=_swollen(answers),
+        swelling=_swollen(answers, signs),
         signs=answers.new_symptoms,
         fatigue=answers.fatigue,
         shoulders=tuple(
             PainFreeHeight(side=one.side, pinches=one.pinches, degrees=one.degrees)
-            for one in answers.shoulders
+            for one in answers.shoulders or ()
         ),
         companion_present=answers.companion_present,
         interpreter_present=answers.interpreter_present,
+        standing=tuple(sorted(signs.flags)),
+        cleared=tuple(sorted(signs.cleared)),
+        words_unreviewed=signs.words_unreviewed,
     )
 
 
-def _swollen(answers: SubmittedArrivalAnswers) -> tuple[SwollenLimb, ...] | None:
-    if answers.swelling is None:
+def _swollen(
+    answers: SubmittedArrivalAnswers, signs: StandingSigns
+) -> tuple[SwollenLimb, ...] | None:
+    said = set(signs.swelling)
+    if answers.swelling is not None and RedFlag.NEW_SWELLING not in signs.cleared:
+        said |= set(answers.swelling)
+    if answers.swelling is None and not said:
         return None
-    return tuple(SwollenLimb(limb=one.limb, side=one.side) for one in answers.swelling)
+    return tuple(SwollenLimb(limb=one.limb, side=one.side) for one in sorted(said))
 
 
 def red_flags_in(
@@ -150,7 +165,7 @@ def stop_input(stop: SessionStop | None) -> inputs.StopFacts | None:
 
 
 def with_usual_pain(client: ClientFacts, answers: SubmittedArrivalAnswers | None) -> ClientFacts:
-    """The client's facts with the usual pain that she names today, as one more report.
+    """The client's facts with the usual pain named today, as one more report.
 
     Reports only ever narrow: a lower usual pain makes today's pain stand out more.
     """

@@ -1,4 +1,4 @@
-"""Gathers what a session is judged by: law, people, places, the catalogue, the client's record."""
+"""Gathers what a session is evaluated by: law, people, places, catalogue, the client's record."""
 
 from __future__ import annotations
 
@@ -8,13 +8,19 @@ from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID
 
+import msgspec
+
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
+from clients.permissions.domain.consent import signed_as_adult
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.load import day_bars, load_permissions
+from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.terms import Credential
+from practice.law.models import HIGHEST_CONSENT_AGE
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.supervision import SupervisionSettings
 from practice.work import loading
@@ -29,6 +35,13 @@ from sessions.assessment.domain.day_answers import (
     DayAnswers,
     answers_for_other_session,
     answers_of_day,
+)
+from sessions.assessment.domain.standing_signs import (
+    NO_SIGNS,
+    StandingSigns,
+    evaluated_until,
+    standing_signs,
+    words_said,
 )
 from sessions.assessment.selectors.extensions import payers_of, programme_of
 from sessions.assessment.selectors.practice_rows import PracticeRows
@@ -50,7 +63,7 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with her, wherever."""
+"""Red flags are the client's own: whoever works with them, wherever."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +76,25 @@ class AssessmentPlace:
 
 
 class SessionAssessor:
-    """Judges the sessions of one client; what it read once serves all of them.
+    """Evaluates the sessions of one client; what it read once serves all of them.
 
-    Made anew in every unit of work, after the locks: settings are never kept longer. With
-    ``known_at`` people, law, settings, programme and measurements are those known then; hours
-    and the catalogue keep no history and are those of now.
+    Made anew in every unit of work, after the locks: settings are never kept longer.
+    ``calendar``: whose red flags count for the lines of a note. With ``known_at`` people, law,
+    settings, programme and measurements are those known then; hours and the catalogue keep no
+    history and are those of now.
     """
 
     def __init__(
-        self, client_id: UUID, client: ClientFacts, *, known_at: datetime | None = None
+        self,
+        client_id: UUID,
+        client: ClientFacts,
+        calendar: CalendarState | None = None,
+        *,
+        known_at: datetime | None = None,
     ) -> None:
         self.client_id = client_id
         self.client = client
+        self.calendar = calendar
         self._practice = PracticeRows(known_at)
 
     def case(
@@ -85,8 +105,9 @@ class SessionAssessor:
         answers: SubmittedArrivalAnswers | None = None,
         stop: SessionStop | None = None,
         client: ClientFacts | None = None,
+        signs: StandingSigns = NO_SIGNS,
     ) -> Assessment:
-        """One session ready to be judged. Raises Rejected 404 for an unknown person or place."""
+        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self._practice.facility_facts(place.facility_id)
@@ -98,12 +119,14 @@ class SessionAssessor:
                 facility=facility,
                 day=place.day,
                 limits=self._practice.law(facility.jurisdiction),
+                consent_age=self._consent_age(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
-                arrival=arrival_input(answers),
+                arrival=arrival_input(answers, signs),
                 stop=stop_input(stop),
                 session_id=session_id,
-                watched_limbs=self._watch.limbs(known),
+                watched_limbs=self._watch.limbs(known, place.day),
+                growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
                 payers=payers_of(self.client_id, place.day),
@@ -123,44 +146,82 @@ class SessionAssessor:
             stop=session.stop if stopped else None,
         )
 
+    def alone(self, day: date, said: DayAnswers | None = None) -> Assessment:
+        """What the client may do alone on a local day: with nobody, so that no preference or
+        law of a place speaks, and nowhere in particular. ``said``: what stands of that day."""
+        said = said or DayAnswers()
+        answers, stop = said.answers, said.stop
+        settings, revision = self._settings
+        stretches, catalogue = self._catalogue
+        client = msgspec.structs.replace(self.client, preference=None)
+        return Assessment(
+            facts=PermissionFacts(
+                client=with_usual_pain(client, answers),
+                practitioner=NOBODY,
+                facility=NOWHERE,
+                day=day,
+                arrival=arrival_input(answers, said.signs),
+                stop=stop_input(stop),
+                watched_limbs=self._watch.limbs(client, day),
+                growing_limbs=self._watch.growing(client, day),
+                settings_revision=revision,
+                catalogue_version=catalogue,
+            ),
+            stretches=stretches,
+            settings=settings,
+            revisions={"permissions": revision},
+        )
+
+    def load(self, day: date, said: DayAnswers) -> tuple[LoadPermission, ...]:
+        """Which limbs may carry load on a local day, with whomever and wherever."""
+        case = self.alone(day, said)
+        return load_permissions(case.facts, day_bars(case.facts, case.settings), case.settings)
+
     def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
-        """The red flags that arrival answers hold for this client, new swelling included."""
+        """The red flags in arrival answers by the practice's thresholds, new swelling included."""
         facts = PermissionFacts(
             client=self.client, practitioner=NOBODY, facility=NOWHERE, day=date.min
         )
         return red_flags_in(facts, answers, self._settings[0])
 
     def day(self, calendar: CalendarState, day: date) -> DayAnswers:
-        """What she said on a local day in any of her sessions."""
-        return answers_of_day(calendar.sessions.values(), day, self.red_flags)
+        """What the client said on a local day in any session, and what stands on it."""
+        return answers_of_day(calendar.sessions.values(), day)
+
+    def signs(self, session: SessionState) -> StandingSigns:
+        """The red flags and words that stood for the work of a session."""
+        return NO_SIGNS if self.calendar is None else _signs(self.calendar, session, session.id)
+
+    def words(self, answers: SubmittedArrivalAnswers) -> str:
+        """The free words in answers that say something; empty for "none" and its like."""
+        return words_said(answers, self.settings.words_for_nothing)
 
     def now(self, session: SessionState, calendar: CalendarState) -> Assessment:
-        """A session as it may be now: by its own answers and stop, and, while it is open, by a
-        red flag of any other session of that day. Before she has come, the day's earlier
-        answers stand in, their yes to hands-on excepted."""
-        own = self.session(session, stopped=True)
-        if session.status not in TIME_HOLDING_STATUSES:
-            return own
+        """A session as it may be now: by its own answers and stop and by every red flag that
+        stands. Before the client has come, the day's earlier answers stand in, their yes to
+        hands-on excepted."""
         said = self.day(calendar, session.local_date)
-        if said.answers is None or said.session_id == session.id:
-            return own
-        if session.answers is not None and not said.red_flags:
-            return own
+        open_now = session.status in TIME_HOLDING_STATUSES
+        answers, answered_in = session.answers, session.id
+        if open_now and answers is None and said.answers is not None:
+            answers = answers_for_other_session(said.answers)
+            answered_in = said.session_id or session.id
         return self.case(
             AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
             session_id=session.id,
-            answers=answers_for_other_session(said.answers, session.answers),
+            answers=answers,
             stop=session.stop,
+            signs=_signs(calendar, session, answered_in),
         )
 
     def facility(self, facility_id: UUID) -> Facility:
-        """A facility. Raises Rejected 404."""
+        """A facility, read once. Raises Rejected 404."""
         return self._practice.facility(facility_id)
 
     @property
-    def evaluating_credentials(self) -> tuple[Credential, ...]:
-        """Who may evaluate, by the practice's table."""
-        return self._supervision_settings[0].evaluating_credentials
+    def settings(self) -> PermissionSettings:
+        """The practice's thresholds for permissions."""
+        return self._settings[0]
 
     @cached_property
     def _settings(self) -> tuple[PermissionSettings, int]:
@@ -195,6 +256,13 @@ class SessionAssessor:
             first_visit_on=before[0] if before else None, visits_before=len(before)
         )
 
+    def _consent_age(
+        self, client: ClientFacts, jurisdiction: str, day: date
+    ) -> inputs.ConsentAgeFacts | None:
+        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
+            return None
+        return self._practice.consent_age(jurisdiction, day)
+
     @cached_property
     def _programme(self) -> tuple[inputs.ProgrammeStretch, ...]:
         return programme_of(self.client_id, self._practice.known_at)
@@ -203,7 +271,7 @@ class SessionAssessor:
         found = self._practice.supervision(place.practitioner_id, place.facility_id, place.day)
         if found is None:
             return None
-        zone = self._practice.facility(place.facility_id).zone
+        zone = self.facility(place.facility_id).zone
         calendar = facility_calendar(place.facility_id, zone, (found.supervisor_id,))
         supervisor = self._practice.person(found.supervisor_id)
         supervised = self._practice.person(place.practitioner_id)
@@ -216,3 +284,13 @@ class SessionAssessor:
                 supervisor.credential, supervised.credential
             ),
         )
+
+
+def _signs(calendar: CalendarState, session: SessionState, answered_in: UUID) -> StandingSigns:
+    """What stands for a session, by the answers of the session that they were given in."""
+    return standing_signs(
+        calendar.sessions.values(),
+        session.local_date,
+        answered_in=answered_in,
+        at=evaluated_until(session),
+    )

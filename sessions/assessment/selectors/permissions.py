@@ -28,12 +28,12 @@ def client_permissions(
     day: date | None,
     known_at: datetime | None = None,
 ) -> tuple[SessionPermissions, DayAnswers]:
-    """The judgement for a practitioner, a facility and a local day (default today there).
+    """The permissions for a practitioner, a facility and a local day (default today there).
 
     ``known_at``: by what was known at an instant, by default of the local day that it was.
 
-    What she answered on arrival that day, in any session with anybody, and a stop since
-    then count; they are named beside it.
+    What the client answered on arrival that day, in any session with anybody, and a stop
+    since then count; both are returned beside the permissions.
     """
     client_get(actor, client_id)
     facility = facility_get(actor, facility_id)
@@ -45,7 +45,8 @@ def client_permissions(
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR), known_at=known_at)
     assessor = SessionAssessor(client_id, client_facts(states), known_at=known_at)
     said = assessor.day(states[CALENDAR], place.day)
-    return assessor.case(place, answers=said.answers, stop=said.stop).evaluated(), said
+    case = assessor.case(place, answers=said.answers, stop=said.stop, signs=said.signs)
+    return case.evaluated(), said
 
 
 def session_permissions(

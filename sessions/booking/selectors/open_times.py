@@ -1,4 +1,4 @@
-"""Open times for a client: hours, rooms, people and her preference; every one can be booked."""
+"""Open times for a client: hours, rooms, people and preference; every one can be booked."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ class OpenTimeOffer:
 @dataclass(frozen=True)
 class OpenTimes:
     """Offers in order of time; ``more``: there are more than asked for. ``left_out``: the
-    practitioners who stand against her preference, with the reasons."""
+    practitioners who go against the preference, with the reasons."""
 
     offers: list[OpenTimeOffer]
     more: bool
@@ -126,7 +126,7 @@ def _offered(
 
 
 class _PermissionsByDay:
-    """One planned verdict for each practitioner and day, judged when first needed."""
+    """The planned permissions for each practitioner and day, evaluated when first needed."""
 
     def __init__(self, assessor: SessionAssessor, facility_id: UUID) -> None:
         self._assessor = assessor
@@ -134,7 +134,7 @@ class _PermissionsByDay:
         self._known: dict[tuple[UUID, date], Verdicts] = {}
 
     def on(self, practitioner_id: UUID, day: date) -> Verdicts:
-        """The verdict of a session with her or him on a local day."""
+        """The permissions of a session with the practitioner on a local day."""
         if (practitioner_id, day) not in self._known:
             place = AssessmentPlace(practitioner_id, self._facility_id, day)
             self._known[practitioner_id, day] = self._assessor.case(place).planned()

@@ -1,4 +1,4 @@
-"""Forms of the open times."""
+"""Serializers of the open times."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class OpenTimeOutputSerializer(serializers.Serializer[Any]):
     """A time that can be booked as it is offered."""
 
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
-    practitioner_name = serializers.CharField(help_text="Her or his name.")
+    practitioner_name = serializers.CharField(help_text="The practitioner's name.")
     credential = EnumField(Credential, help_text="The credential.")
     facility_id = serializers.UUIDField(help_text="The facility.")
     room_id = serializers.UUIDField(allow_null=True, help_text="A room that is free then.")

@@ -1,4 +1,4 @@
-"""Forms of the calendar: what is asked and what is shown."""
+"""Serializers of the calendar: what is asked and what is shown."""
 
 from __future__ import annotations
 
@@ -37,14 +37,14 @@ from sessions.calendar.models import Session
 
 
 class SessionOutputSerializer(serializers.Serializer[Any]):
-    """A session."""
+    """A session with its plan, status and warnings."""
 
     id = serializers.UUIDField(help_text="Id of the session; it survives moves.")
     version = serializers.IntegerField(help_text="The session's version; its ETag.")
     client_id = serializers.UUIDField(help_text="The client.")
-    client_name = serializers.CharField(help_text="Her name; empty after an erasure.")
+    client_name = serializers.CharField(help_text="The client's name; empty after an erasure.")
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
-    practitioner_name = serializers.CharField(help_text="Her or his name.")
+    practitioner_name = serializers.CharField(help_text="The practitioner's name.")
     credential = EnumField(Credential, help_text="The practitioner's credential when booked.")
     facility_id = serializers.UUIDField(help_text="The facility.")
     facility_name = serializers.CharField(help_text="Its name.")
@@ -60,10 +60,10 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
         allow_null=True, help_text="What was asked for when it was planned; null: nothing was."
     )
     planned_mode = ModeField(help_text="What it was planned as: never more than permitted.")
-    mode = ModeField(help_text="The most that any of it may be as last judged.")
+    mode = ModeField(help_text="The most that any of it may be as last evaluated.")
     hands_on = EnumField(
         HandsOnExtent,
-        help_text="How much of the client's programme is by hand as last judged: `all`, `part` or"
+        help_text="How much of the programme is by hand as last evaluated: `all`, `part` or"
         " `nothing`; of the whole catalogue while the client is on no stretch.",
     )
     closed = ClosedStretchesOutputSerializer(
@@ -77,18 +77,18 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
         many=True, help_text="What is narrower than planned; empty to the desk and billing."
     )
     late_entry = serializers.BooleanField(
-        help_text="It was entered after it took place; it says nothing of when she came."
+        help_text="It was entered after it took place; it says nothing of the arrival time."
     )
     overlaps = serializers.ListField(
         child=serializers.UUIDField(), help_text="Sessions that this late entry overlaps."
     )
-    hands_on_today = EnumField(HandsOnToday, help_text="Her answer on the day, e.g. `yes`.")
-    arrived_at = InstantField(allow_null=True, help_text="When she came.")
+    hands_on_today = EnumField(HandsOnToday, help_text="The client's answer that day, e.g. `yes`.")
+    arrived_at = InstantField(allow_null=True, help_text="When the client came.")
     opened_at = InstantField(allow_null=True, help_text="When the practitioner opened it.")
     stopped_at_minute = serializers.IntegerField(allow_null=True, help_text="Minute of a stop.")
     cancelled_by = serializers.CharField(help_text="`client`, `practice` or empty.")
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
-    ended_reason = serializers.CharField(help_text="Why it was called off or missed.")
+    ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
     warnings = ReasonForm(
         many=True,
@@ -142,7 +142,7 @@ def serialize_session(role: Role, row: Session, warnings: list[Reason] | None = 
 
 
 def _warnings(row: Session, told: list[Reason]) -> list[Reason]:
-    """What was warned of when it was booked or moved, while it is not called off, and now."""
+    """What was warned of when it was booked or moved, while it is not cancelled, and now."""
     over = row.status == SessionStatus.CANCELLED
     kept = [] if over else msgspec.convert(row.warnings, list[Reason])
     return [*kept, *(one for one in told if one not in kept)]
@@ -173,7 +173,7 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
     )
     purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
     attendance = EnumField(
-        Attendance, required=False, help_text="Only for a late entry: `came` or `absent`."
+        Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."
     )
     answers = ArrivalAnswersInputSerializer(
         required=False, help_text="Only for a late entry: what was answered."
@@ -216,7 +216,7 @@ class SessionMoveInputSerializer(StrictSerializer):
     requested_mode = ModeField(
         required=False, help_text="To plan it anew: `hands_on`, `self_directed`."
     )
-    reason = TextField(max_length=500, help_text="Why, e.g. `She asked for an earlier time.`")
+    reason = TextField(max_length=500, help_text="Why, e.g. `Client asked for an earlier time.`")
 
     def to_command(self, **more: Any) -> MoveRequest:
         """The request of the validated input."""
@@ -237,6 +237,10 @@ class SessionCancelInputSerializer(StrictSerializer):
 
     by = EnumField(CancelledBy, help_text="Who: `client` or `practice`.")
     reason = TextField(max_length=500, help_text="Why, e.g. `Has a cold.`")
+    occurred_at = InstantField(
+        required=False,
+        help_text="When the practice was told, if it is entered later; the notice counts from it.",
+    )
 
 
 class SessionNoShowInputSerializer(StrictSerializer):
@@ -254,12 +258,13 @@ class SessionStopInputSerializer(StrictSerializer):
         min_value=0, max_value=1440, help_text="Minute from the start, e.g. 25."
     )
     everything = FlagField(
-        required=False, help_text="true: the session ended; false: she went on by herself."
+        required=False,
+        help_text="true: the session ended; false: the client went on without touch.",
     )
     last_line_id = serializers.UUIDField(
         required=False, help_text="The last line that was done before it."
     )
     reason = TextField(
-        required=False, allow_blank=True, max_length=500, help_text="What she said, if anything."
+        required=False, allow_blank=True, max_length=500, help_text="The client's words, if any."
     )
     occurred_at = InstantField(required=False, help_text="When, if it is entered later.")

@@ -95,7 +95,7 @@ def conflicts_refused(slot: Slot, session_id: UUID) -> Iterator[None]:
 
 
 def not_known_here(client_id: UUID, slot: Slot) -> list[Reason]:
-    """A warning where the client is not known at the facility: its staff do not see her record."""
+    """A warning where the client is not known at the facility: its staff do not see the record."""
     known = Client.objects.filter(pk=client_id).values_list("facility_ids", flat=True).first()
     if str(slot.facility_id) in map(str, known or []):
         return []

@@ -19,6 +19,7 @@ from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.assessment.domain.standing_signs import standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.booking.domain.commands import (
@@ -116,7 +117,7 @@ class SessionCommandResult:
 
 
 def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResult:
-    """Book a session, or enter one that took place (``happened``).
+    """Book a session, or enter one that took place (``attendance``).
 
     Refuses with 409 a taken time, a practitioner against the client's preference, or hands-on
     work that is asked for and not permitted; where no mode is asked for, it is as permitted.
@@ -254,14 +255,20 @@ def _slot(
 def _facts(
     uow: UnitOfWork, client_id: UUID, session_id: UUID, slot: Slot, request: BookRequest | None
 ) -> BookingFacts:
-    """What is found about the slot under the locks: clashes, judgement, preference, warnings."""
+    """What is found about the slot under the locks: clashes, permissions, preference, warnings."""
     client = client_facts(uow.states(client_id, CLIENT_FACTS))
     if request is not None and request.attendance is not None:
         client = FactsTimeline(client_id).facts(slot.ends_at)
     place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
     assessor = SessionAssessor(client_id, client)
+    said: dict[str, Any] = {}
     if request is not None and request.attendance is Attendance.ATTENDED:
-        case = assessor.case(place, session_id=session_id, answers=request.answers)
+        raised, words = assessor.red_flags(request.answers), assessor.words(request.answers)
+        said = {"red_flags": tuple(sorted(raised)), "words": words}
+        calendar = uow.states(client_id, SLICES)[CALENDAR]
+        before = standing_signs(calendar.sessions.values(), place.day, at=slot.ends_at)
+        signs = with_raised(before, raised, request.answers.swelling or (), words)
+        case = assessor.case(place, session_id=session_id, answers=request.answers, signs=signs)
         session_permissions, provisional = case.evaluated(), None
     else:
         case = assessor.case(place, session_id=session_id)
@@ -275,7 +282,8 @@ def _facts(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),
         settings=calendar_settings(),
-        evaluating_credentials=assessor.evaluating_credentials,
+        evaluating_credentials=assessor.settings.evaluating_credentials,
+        **said,
     )
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings = [

@@ -37,7 +37,7 @@ class OpenTimesView(ApiView):
         response=OpenTimesOutputSerializer,
         query=OpenTimesQueryInputSerializer,
         errors=(404,),
-        description="Hours, rooms, people and her preference are obeyed; each can be booked.",
+        description="Hours, rooms, people and preference are obeyed; each can be booked.",
         tags=["sessions"],
     )
     def get(self, request: Request) -> Response:

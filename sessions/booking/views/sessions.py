@@ -68,13 +68,12 @@ class SessionListView(CommandView, ListView):
 
 
 class SessionDetailView(ApiView):
-    """A session."""
+    """One session as it stands."""
 
     roles = {"GET": ANY_STAFF}
 
     @endpoint("Read a session", response=SessionOutputSerializer, errors=(404,), tags=["sessions"])
     def get(self, request: Request, session_id: UUID) -> Response:
-        """As it stands."""
         actor = self.actor(request)
         row = session_get(actor, session_id)
         self.log_read(request, row.client_id, "session")
@@ -112,5 +111,6 @@ class SessionCancellationView(CommandView):
         if_match="optional",
         execute=session_cancel,
         render=render_session,
-        description="Call it off.",
+        description="The same again changes nothing; by another or for another cause it is 409 "
+        "`already_cancelled` with what stands: correct the session.",
     )

@@ -1,4 +1,4 @@
-"""Verdicts compared by how much they allow."""
+"""Modes compared by how much they allow."""
 
 from clients.permissions.domain.results import MODE_WIDTH, narrower
 from practice.core.terms import Mode
@@ -7,5 +7,5 @@ __all__ = ["is_wider", "narrower"]
 
 
 def is_wider(one: Mode, than: Mode) -> bool:
-    """Whether one verdict allows more than another."""
+    """Whether one mode allows more than another."""
     return MODE_WIDTH[one] > MODE_WIDTH[than]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 import msgspec
 
@@ -75,7 +76,10 @@ def _stretches(
     ]
 
 
-SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
+SESSION_ROWS = Projection(
+    "client_sessions.Session",
+    watches=(events,),
+)
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -123,15 +127,25 @@ def arrived(rows: ProjectedRows, event: events.SessionArrived, meta: RecordedEve
         event.session_id,
         status=SessionStatus.ARRIVED,
         arrived_at=row.get("arrived_at") or meta.occurred_at,
-        hands_on_today=event.answers.hands_on_today,
     )
-    _judged(rows, event)
+    if event.answers.hands_on_today is not events.HandsOnToday.UNANSWERED:
+        rows.change(event.session_id, hands_on_today=event.answers.hands_on_today)
+    _judged(rows, event.session_id, event.permissions)
 
 
 @SESSION_ROWS.on(events.SessionOpened)
 def opened(rows: ProjectedRows, event: events.SessionOpened, meta: RecordedEvent) -> None:
     rows.change(event.session_id, opened_at=meta.occurred_at)
-    _judged(rows, event)
+    _judged(rows, event.session_id, event.permissions)
+
+
+@SESSION_ROWS.on(events.RedFlagCleared, events.ArrivalWordsReviewed)
+def looked_at(
+    rows: ProjectedRows,
+    event: events.RedFlagCleared | events.ArrivalWordsReviewed,
+    meta: RecordedEvent,
+) -> None:
+    _judged(rows, event.session_id, event.permissions)
 
 
 @SESSION_ROWS.on(events.SessionFlagged)
@@ -165,7 +179,11 @@ def day_flag_ended(
 
 @SESSION_ROWS.on(events.SessionStopped)
 def stopped(rows: ProjectedRows, event: events.SessionStopped, meta: RecordedEvent) -> None:
-    rows.change(event.session_id, stopped_at_minute=event.minute)
+    row = rows.get(event.session_id)
+    if row is not None:
+        before = row.get("stopped_at_minute")
+        minute = event.minute if before is None else min(before, event.minute)
+        rows.change(event.session_id, stopped_at_minute=minute)
 
 
 @SESSION_ROWS.on(events.SessionCompleted)
@@ -173,18 +191,57 @@ def completed(rows: ProjectedRows, event: events.SessionCompleted, meta: Recorde
     rows.change(event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
 
 
-def _judged(rows: ProjectedRows, event: events.SessionArrived | events.SessionOpened) -> None:
-    """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
-    row = rows.get(event.session_id)
+@SESSION_ROWS.on(events.SessionStatusCorrected)
+def status_corrected(
+    rows: ProjectedRows, event: events.SessionStatusCorrected, meta: RecordedEvent
+) -> None:
+    _day_taken_back(rows, event.session_id)
+    rows.change(
+        event.session_id,
+        status=SessionStatus(event.now.value),
+        cancelled_by=event.by or "",
+        notice_minutes=event.notice_minutes,
+        ended_reason=event.cause,
+    )
+    if event.permissions is not None:
+        rows.change(event.session_id, reasons=_plain(event.permissions.reasons))
+
+
+@SESSION_ROWS.on(events.SessionEnteredInError)
+def entered_in_error(
+    rows: ProjectedRows, event: events.SessionEnteredInError, meta: RecordedEvent
+) -> None:
+    _day_taken_back(rows, event.session_id)
+    rows.change(event.session_id, status=SessionStatus.ENTERED_IN_ERROR, ended_reason=event.reason)
+
+
+def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
+    row = rows.get(session_id)
     if row is None:
         return
+    rows.change(
+        session_id,
+        arrived_at=None,
+        opened_at=None,
+        stopped_at_minute=None,
+        hands_on_today=events.HandsOnToday.UNANSWERED,
+        mode=row["widest_mode"],
+        hands_on=row["widest_hands_on"],
+    )
+
+
+def _judged(
+    rows: ProjectedRows, session_id: UUID, permissions: events.PermissionsSnapshot | None
+) -> None:
+    """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
+    row = rows.get(session_id)
+    if row is None or permissions is None:
+        return
     judged = {
-        "mode": narrower(Mode(row["widest_mode"]), event.permissions.mode).value,
-        "hands_on": least_extent(
-            HandsOnExtent(row["widest_hands_on"]), event.permissions.extent
-        ).value,
-        "closed": _closed(event.permissions),
+        "mode": narrower(Mode(row["widest_mode"]), permissions.mode).value,
+        "hands_on": least_extent(HandsOnExtent(row["widest_hands_on"]), permissions.extent).value,
+        "closed": _closed(permissions),
     }
-    rows.change(event.session_id, **judged, reasons=_plain(event.permissions.reasons))
+    rows.change(session_id, **judged, reasons=_plain(permissions.reasons))
     if row["before_day_flag"]:
-        rows.change(event.session_id, before_day_flag={**row["before_day_flag"], **judged})
+        rows.change(session_id, before_day_flag={**row["before_day_flag"], **judged})

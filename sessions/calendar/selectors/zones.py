@@ -18,19 +18,19 @@ def current_facility(uow: UnitOfWork, client_id: UUID) -> Facility | None:
     """The client's first facility that the caller sees; None where there is none."""
     known = Client.objects.filter(pk=client_id).values_list("facility_ids", flat=True).first()
     seen = visible_facility_ids(uow.actor)
-    hers = [one for one in map(UUID, map(str, known or [])) if seen is None or one in seen]
-    return Facility.objects.filter(pk=hers[0]).first() if hers else None
+    visible = [one for one in map(UUID, map(str, known or [])) if seen is None or one in seen]
+    return Facility.objects.filter(pk=visible[0]).first() if visible else None
 
 
 def current_zone(uow: UnitOfWork, client_id: UUID, session_id: UUID | None = None) -> str:
     """The zone that a local time about a client is read in, and that dates are told in.
 
-    That of the client's session if one is named, else of her first facility that the
+    That of the client's session if one is named, else of their first facility that the
     caller sees, else the practice's.
     """
     if session_id is not None:
-        hers = Session.objects.filter(pk=session_id, client_id=client_id)
-        zone = hers.values_list("zone", flat=True).first()
+        named = Session.objects.filter(pk=session_id, client_id=client_id)
+        zone = named.values_list("zone", flat=True).first()
         if zone is not None:
             return zone
     place = current_facility(uow, client_id)

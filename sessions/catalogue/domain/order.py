@@ -1,4 +1,4 @@
-"""The order of a session for someone at risk of arm swelling: preparation, neck, arms. Pure.
+"""The order of a session for someone at risk of swelling: preparation, neck, arms. Pure.
 
 Tilts, curls or breathing first make room in the trunk; neck work is lymph work; arms come last.
 Common practice, no source.
@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from enum import IntEnum
 
+from clients.clinical.domain.limbs import ARM_REGIONS
 from clients.permissions.domain.stretch import StretchSpec, StretchTag
 from practice.core.reasons import Audience, Reason
-from practice.core.terms import Region
 
-ARMS = frozenset({Region.SHOULDER, Region.ARM, Region.CHEST, Region.UPPER_BACK})
 NO_SOURCE = "common practice, no source"
 
 
@@ -34,7 +33,7 @@ def order_rank(spec: StretchSpec | None) -> OrderRank:
         return OrderRank.PREPARATION
     if StretchTag.NECK in spec.tags:
         return OrderRank.NECK
-    return OrderRank.ARMS if spec.region in ARMS else OrderRank.ANY
+    return OrderRank.ARMS if spec.region in ARM_REGIONS else OrderRank.ANY
 
 
 def order_warnings(codes: Sequence[str], specs: Mapping[str, StretchSpec]) -> list[Reason]:
@@ -49,15 +48,15 @@ def order_warnings(codes: Sequence[str], specs: Mapping[str, StretchSpec]) -> li
         found.append(
             _reason(
                 "order.preparation",
-                "The client is at risk of arm swelling: tilts, curls or breathing come before "
-                "neck and arms; without that preparation fluid may pool in the trunk.",
+                "At risk of swelling: tilts, curls or breathing come before neck and "
+                "arms; without that preparation fluid may pool in the trunk.",
             )
         )
     if worked != sorted(worked):
         found.append(
             _reason(
                 "order.neck_before_arms",
-                "The client is at risk of arm swelling: the neck comes before the arms.",
+                "At risk of swelling: the neck comes before the arms.",
             )
         )
     return found

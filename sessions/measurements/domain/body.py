@@ -1,14 +1,32 @@
-"""What of a client's record bears on load and on swelling: limbs, sides, weeks. Pure.
-
-A reported history counts as much as a reviewed one where it narrows.
-"""
+"""What measurements say of the body where it is loaded; it only narrows further. Pure."""
 
 from __future__ import annotations
 
-from practice.core.terms import Side
+import msgspec
+
+from practice.core.terms import Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain.events import PostureSeverity
 from sessions.measurements.domain.state import MeasurementsState
+
+
+class ArmMotion(msgspec.Struct, frozen=True, kw_only=True):
+    """One arm: the latest active, unassisted readings in degrees, and whether it hitches."""
+
+    active_flexion: int | None = None
+    active_abduction: int | None = None
+    hitching: bool = False
+
+
+def arm_motion(motion: MeasurementsState, side: Side) -> ArmMotion:
+    """What was last measured of the arm of a side."""
+    flexion = motion.latest_active(Movement.SHOULDER_FLEXION, side)
+    abduction = motion.latest_active(Movement.SHOULDER_ABDUCTION, side)
+    return ArmMotion(
+        active_flexion=flexion.degrees if flexion else None,
+        active_abduction=abduction.degrees if abduction else None,
+        hitching=hitches(motion, side),
+    )
 
 
 def hitches(motion: MeasurementsState, side: Side) -> bool:

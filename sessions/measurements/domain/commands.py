@@ -65,7 +65,7 @@ class RecordPosture:
 
 @dataclass(frozen=True, kw_only=True)
 class RecordCircumferences:
-    """Girths of both arms in cm from the wrist upwards, ``interval_cm`` apart."""
+    """Circumferences of both arms in cm from the wrist upwards, ``interval_cm`` apart."""
 
     left: tuple[float, ...]
     right: tuple[float, ...]

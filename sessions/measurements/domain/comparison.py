@@ -101,7 +101,7 @@ class ComparisonBase(StrEnum):
 class Comparison(msgspec.Struct, frozen=True, kw_only=True):
     """A reading against an alike one. ``change`` in degrees, negative where range was lost.
 
-    ``threshold`` and ``policy`` are absent where the instrument is not judged.
+    ``threshold`` and ``policy`` are absent where the instrument is not evaluated.
     """
 
     against: ComparisonBase

@@ -1,4 +1,4 @@
-"""Decisions on what is measured: readings, goals, posture, girths. Pure."""
+"""Decisions on what is measured: readings, goals, posture, circumferences. Pure."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def decide_reading_in_error(state: MeasurementsState, reading_id: UUID, reason: 
 
 @dataclass(frozen=True, kw_only=True)
 class GoalFacts:
-    """What a goal is reckoned from: settings, norms, the client's age in years, her operated
+    """What a goal is calculated from: settings, norms, the client's age in years and operated
     sides."""
 
     settings: MeasurementSettings
@@ -228,7 +228,7 @@ def decide_posture_in_error(state: MeasurementsState, finding_id: UUID, reason: 
 def decide_circumferences(
     command: RecordCircumferences, settings: SwellingSettings, ctx: Context
 ) -> Decided:
-    """Girths of both arms; impossible ones are 400."""
+    """Circumferences of both arms; impossible ones are 400."""
     check_circumferences(command.left, command.right, command.interval_cm, settings)
     if (command.stage is None) != (command.stage_side is None):
         raise Rejected(
@@ -255,7 +255,7 @@ def decide_circumferences(
 def decide_circumferences_in_error(
     state: MeasurementsState, circumferences_id: UUID, reason: str
 ) -> Decided:
-    """Girths are taken out of the clinical view; a repeat changes nothing."""
+    """Circumferences are taken out of the clinical view; a repeat changes nothing."""
     if circumferences_id in state.removed:
         return []
     known = any(g.measured.circumferences_id == circumferences_id for g in state.circumferences)

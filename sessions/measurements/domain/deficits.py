@@ -1,4 +1,4 @@
-"""How far range is short of its goals: what the split of the hour and progress notes ask. Pure."""
+"""How far range is short of its goals: what the session split and progress notes ask. Pure."""
 
 from __future__ import annotations
 

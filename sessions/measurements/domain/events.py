@@ -1,4 +1,4 @@
-"""What is measured on a client: range of motion, goals, posture, arm girths."""
+"""What is measured on a client: range of motion, goals, posture, arm circumferences."""
 
 from __future__ import annotations
 
@@ -126,7 +126,7 @@ class PostureEnteredInError(Event, frozen=True, kw_only=True):
 
 @event("circumferences.measured")
 class CircumferencesMeasured(Event, frozen=True, kw_only=True):
-    """Girths of both arms in cm, from the wrist upwards, ``interval_cm`` apart.
+    """Circumferences of both arms in cm, from the wrist upwards, ``interval_cm`` apart.
 
     ``baseline``: measured before the operation. ``new_heaviness`` as the client
     says it today. ``stage`` as the practitioner records it.
@@ -146,7 +146,7 @@ class CircumferencesMeasured(Event, frozen=True, kw_only=True):
 
 @event("circumferences.entered_in_error")
 class CircumferencesEnteredInError(Event, frozen=True, kw_only=True):
-    """A set of girths that must not count; it stays in the history."""
+    """A set of circumferences that must not count; it stays in the history."""
 
     circumferences_id: UUID
     reason: str

@@ -27,7 +27,7 @@ def threshold(
     """The change in degrees that counts for this instrument, and what the number rests on.
 
     None where the practice holds no figure for the instrument: then nothing is
-    judged, and never by another instrument's figure.
+    evaluated, and never by another instrument's figure.
     """
     pair = settings.errors.get(instrument)
     if pair is None:

@@ -1,4 +1,4 @@
-"""The rows of readings, goals, posture findings and girths, from the events of one client."""
+"""The rows of readings, goals, posture and circumferences, from the events of one client."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The practice's settings that judge a reading: group ``measurement``."""
+"""The practice's settings by which a reading is evaluated: group ``measurement``."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class DailyLife(msgspec.Struct, frozen=True):
 class MeasurementSettings(msgspec.Struct, frozen=True):
     """Degrees throughout. Ranges are (least, greatest), both included.
 
-    ``errors`` by instrument: what is missing there is never judged.
+    ``errors`` by instrument: what is missing there is never evaluated.
     """
 
     possible: dict[Movement, tuple[int, int]]

@@ -1,4 +1,4 @@
-"""The measurements slice: readings, goals, posture and girths that count."""
+"""The measurements slice: readings, goals, posture and circumferences that count."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class PostureFindingState(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
-    """Girths of both arms with the time they were taken."""
+    """Circumferences of both arms with the time they were taken."""
 
     occurred_at: datetime
     recorded_at: datetime
@@ -64,7 +64,7 @@ class MeasurementsBuilder:
 
 @dataclass(frozen=True)
 class MeasurementsState:
-    """Readings, findings and girths by time taken, oldest first; goals that stand by id."""
+    """Readings, findings and circumferences by time taken, oldest first; goals that stand by id."""
 
     readings: tuple[ComparableReading, ...]
     removed: frozenset[UUID]

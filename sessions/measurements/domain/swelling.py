@@ -1,4 +1,4 @@
-"""What girths say: a comparison that is labelled, and whether to refer or measure again. Pure."""
+"""What circumferences say: a labelled comparison, whether to refer or measure again. Pure."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ OTHER_SIDE = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
 
 
 def circumferences_of(measured: CircumferencesMeasured, side: Side) -> tuple[float, ...]:
-    """The girths in cm of one arm."""
+    """The circumferences in cm of one arm."""
     return measured.left if side is Side.LEFT else measured.right
 
 
@@ -158,6 +158,23 @@ def compare_arms(
         return ((_relative(now, before, side) if before else _between(now, side)),)
     left_larger = _volume(now, Side.LEFT) >= _volume(now, Side.RIGHT)
     return (_between(now, Side.LEFT if left_larger else Side.RIGHT),)
+
+
+def growing_sides(
+    now: CircumferencesMeasured,
+    earlier: CircumferencesMeasured | None,
+    at_risk: frozenset[Side],
+    settings: SwellingSettings,
+) -> tuple[Side, ...]:
+    """The arms that grew since the set before, taken at the same points, by as much as is
+    watched (``watch_percent``); after new heaviness every arm at risk, without one both."""
+    if now.new_heaviness:
+        return tuple(sorted(at_risk or {Side.LEFT, Side.RIGHT}))
+    before = _alike(now, earlier)
+    if before is None:
+        return ()
+    grown = {side: _own_baseline(now, before, side).percent or 0 for side in OTHER_SIDE}
+    return tuple(side for side, percent in grown.items() if percent >= settings.watch_percent)
 
 
 def _reason(code: str, text: str, source: str) -> Reason:

@@ -6,7 +6,7 @@ import msgspec
 
 
 class SwellingSettings(msgspec.Struct, frozen=True):
-    """Girths in cm, volumes in mL, shares in percent, times in weeks and months."""
+    """Circumferences in cm, volumes in mL, shares in percent, times in weeks and months."""
 
     circumference_least_cm: float
     circumference_greatest_cm: float

@@ -1,4 +1,4 @@
-"""Arm volume from girths by stacked cones, and relative volume change. Pure."""
+"""Arm volume from circumferences by stacked cones, and relative volume change. Pure."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from sessions.measurements.domain.swelling_settings import SwellingSettings
 
 
 def cone_ml(lower_cm: float, upper_cm: float, height_cm: float) -> float:
-    """Volume in mL of one truncated cone: h/(12π)·(C1² + C1·C2 + C2²), girths in cm."""
+    """Volume in mL of one truncated cone: h/(12π)·(C1² + C1·C2 + C2²), circumferences in cm."""
     return height_cm / (12 * pi) * (lower_cm**2 + lower_cm * upper_cm + upper_cm**2)
 
 
 def volume_ml(circumferences_cm: Sequence[float], interval_cm: float) -> float:
-    """Volume in mL of a limb whose girths were taken ``interval_cm`` apart."""
+    """Volume in mL of a limb whose circumferences were taken ``interval_cm`` apart."""
     return sum(cone_ml(lower, upper, interval_cm) for lower, upper in pairwise(circumferences_cm))
 
 
@@ -33,7 +33,7 @@ def check_circumferences(
     interval_cm: float,
     settings: SwellingSettings,
 ) -> None:
-    """Refuse girths that no arm has, too few, or unequal numbers (400)."""
+    """Refuse circumferences that no arm has, too few, or unequal numbers (400)."""
     low, high = settings.interval_least_cm, settings.interval_greatest_cm
     if not (isfinite(interval_cm) and low <= interval_cm <= high):
         raise invalid("interval_cm", f"The interval is {low} to {high} cm.")

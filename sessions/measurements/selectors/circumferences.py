@@ -1,19 +1,28 @@
-"""Which limbs are watched: those whose latest girths say refer."""
+"""Which limbs are watched: those whose latest circumferences say refer."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
-from clients.clinical.domain.limbs import known_operations, sides_at_risk
+from clients.clinical.domain.operations import known_operations
+from clients.clinical.domain.swelling_risk import arms_at_risk
 from clients.health.domain.terms import Limb
 from clients.permissions.domain.inputs import SwollenLimb
+from practice.clock import clock
+from practice.core.localtime import local_day
 from practice.core.terms import Side
 from practice.work import loading
+from sessions.calendar.selectors.facilities import zone_of
 from sessions.measurements.domain.events import CircumferencesMeasured
 from sessions.measurements.domain.state import MEASUREMENTS, CircumferencesState, MeasurementsState
-from sessions.measurements.domain.swelling import SwellingEvaluation, evaluate_circumferences
+from sessions.measurements.domain.swelling import (
+    SwellingEvaluation,
+    evaluate_circumferences,
+    growing_sides,
+)
 from sessions.measurements.models import Circumferences
 from sessions.measurements.selectors.settings import swelling_settings
 
@@ -48,29 +57,44 @@ class SwellingWatch:
         )
         self._sets = [circumferences_of_row(row) for row in rows]
 
-    def limbs(self, client: ClientFacts) -> tuple[SwollenLimb, ...]:
-        """The arms whose latest girths say refer, by the sides at risk in these facts."""
+    def limbs(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
+        """The arms whose latest circumferences say refer, by the sides at risk that day."""
         if not self._sets:
             return ()
         latest, *earlier = self._sets
         baseline = next((one for one in earlier if one.baseline), None)
         evaluated = evaluate_circumferences(
-            latest, baseline, sides_at_risk(client), swelling_settings()
+            latest, baseline, arms_at_risk(client, day), swelling_settings()
         )
-        return tuple(SwollenLimb(limb=Limb.ARM, side=Side(side)) for side in evaluated.refer_sides)
+        return _arms(evaluated.refer_sides)
+
+    def growing(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
+        """The arms that grew between the two latest sets of circumferences."""
+        if not self._sets:
+            return ()
+        latest, *earlier = self._sets[:2]
+        before = earlier[0] if earlier else None
+        at_risk = arms_at_risk(client, day)
+        return _arms(growing_sides(latest, before, at_risk, swelling_settings()))
+
+
+def _arms(sides: Iterable[Side]) -> tuple[SwollenLimb, ...]:
+    return tuple(SwollenLimb(limb=Limb.ARM, side=Side(side)) for side in sides)
 
 
 def circumferences_evaluated(
     client_id: UUID,
 ) -> list[tuple[CircumferencesState, SwellingEvaluation]]:
-    """Every set of girths with what it says, newest first."""
+    """Every set of circumferences with what it says, newest first."""
     states = loading.load_states(client_id, (MEASUREMENTS, *CLIENT_FACTS))
     motion, client = states[MEASUREMENTS], client_facts(states)
-    settings, at_risk = swelling_settings(), sides_at_risk(client)
-    known = [one.on for one in known_operations(client) if one.on is not None]
+    today = local_day(clock.now(), zone_of(None))
+    settings, at_risk = swelling_settings(), arms_at_risk(client, today)
     evaluated: list[tuple[CircumferencesState, SwellingEvaluation]] = []
     for one in reversed(motion.circumferences):
-        months = _months(max(known), one.occurred_at.date()) if known else None
+        day = one.occurred_at.date()
+        known = [op.on for op in known_operations(client, day) if op.on is not None]
+        months = _months(max(known), day) if known else None
         found = evaluate_circumferences(
             one.measured,
             _baseline(motion, one),

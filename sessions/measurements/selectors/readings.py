@@ -1,4 +1,4 @@
-"""Questions on what was measured: readings with their labels, goals, girths judged."""
+"""Questions on what was measured: readings with their labels, goals, evaluated circumferences."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import known_operations
+from clients.clinical.domain.operations import known_operations
+from practice.clock import clock
 from practice.core.decisions import Slice, States
 from practice.core.localtime import local_day
 from practice.core.terms import Instrument, MotionType, Movement, Side
@@ -65,7 +66,7 @@ class DischargeReferences:
 def discharges_among(
     readings: Mapping[UUID, ComparableReading], discharges: Iterable[Discharge]
 ) -> DischargeReferences:
-    """The discharge readings that re-checks are judged against, latest discharge first."""
+    """The discharge readings that re-checks are evaluated against, latest discharge first."""
     by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]] = {}
     ordered = sorted(discharges, key=lambda one: one.prescription_id)
     for one in sorted(ordered, key=lambda one: one.occurred_at, reverse=True):
@@ -90,7 +91,7 @@ def labelling_slices() -> tuple[Slice[Any, Any], ...]:
 
 
 class ReadingLabeller:
-    """Labels the readings of one client by all her readings and discharges."""
+    """Labels the readings of one client by all their readings and discharges."""
 
     def __init__(
         self, readings: Iterable[ComparableReading], discharges: Iterable[Discharge]
@@ -103,7 +104,7 @@ class ReadingLabeller:
 
     @classmethod
     def of_client(cls, client_id: UUID) -> ReadingLabeller:
-        """From her read tables."""
+        """Made from the client's read tables."""
         return cls(
             map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
             (one for one in discharges_of(client_id) if one.stands),
@@ -193,6 +194,7 @@ def reading_series(
     readings = [reading_of_row(row) for row in rows.order_by("taken_at", "recorded_at", "version")]
     discharges = discharges_of(client_id)
     client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
+    today = local_day(clock.now(), zone_of(None))
     return ReadingSeries(
         movement=movement,
         side=side,
@@ -200,7 +202,11 @@ def reading_series(
         strands=_strands(readings, {key for one in discharges for key in one.readings}, settings),
         goal=goal_for(client_id, movement, side, settings),
         surgery=sorted(
-            one.on for one in known_operations(client) if one.on and one.side in (side, Side.BOTH)
+            {
+                one.on
+                for one in known_operations(client, today)
+                if one.on and one.side in (side, Side.BOTH)
+            }
         ),
         discharged=sorted(
             one.on

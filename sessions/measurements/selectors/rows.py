@@ -13,7 +13,7 @@ from sessions.measurements.models import Goal, PostureFinding, Reading
 
 
 def readings_of(client_id: UUID) -> QuerySet[Reading]:
-    """A client's readings."""
+    """The readings of a client that count, in no order."""
     return Reading.objects.filter(client_id=client_id)
 
 

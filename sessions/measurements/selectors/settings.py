@@ -1,4 +1,4 @@
-"""Settings and norms that judge what is measured."""
+"""Settings and norms by which measurements are evaluated."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from sessions.measurements.domain.swelling_settings import SwellingSettings
 
 
 def measurement_settings() -> MeasurementSettings:
-    """The settings that judge readings."""
+    """The settings by which readings are evaluated."""
     return settings_group("measurement", MeasurementSettings)[0]
 
 

@@ -1,4 +1,4 @@
-"""Readings, goals, posture findings and girths as they are sent and shown."""
+"""Readings, goals, posture findings and circumferences as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ class PostureFindingInputSerializer(StrictSerializer):
 
 
 class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
-    """A posture finding."""
+    """A posture finding as recorded."""
 
     class Meta:
         model = PostureFinding
@@ -53,18 +53,18 @@ class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
 
 
 class CircumferencesInputSerializer(StrictSerializer):
-    """Girths of both arms to be recorded."""
+    """Circumferences of both arms to be recorded."""
 
     left = NumberListField(
-        help_text="Girths of the left arm in cm from the wrist up, e.g. [16.5, 18]."
+        help_text="Circumferences of the left arm in cm from the wrist up, e.g. [16.5, 18]."
     )
-    right = NumberListField(help_text="Girths of the right arm at the same points.")
-    interval_cm = NumberField(help_text="Distance between two girths in cm, e.g. 4.")
+    right = NumberListField(help_text="Circumferences of the right arm at the same points.")
+    interval_cm = NumberField(help_text="Distance between two circumferences in cm, e.g. 4.")
     rater_id = serializers.UUIDField(
         required=False, help_text="Who measured; yourself where left out."
     )
     baseline = FlagField(required=False, help_text="Taken before the operation.")
-    new_heaviness = FlagField(required=False, help_text="She says the arm is newly heavy.")
+    new_heaviness = FlagField(required=False, help_text="The client says the arm is newly heavy.")
     stage = EnumField(SwellingStage, required=False, help_text="ISL stage, e.g. `I`.")
     stage_side = EnumField(Side, required=False, help_text="The side of the stage.")
     session_id = serializers.UUIDField(
@@ -73,14 +73,14 @@ class CircumferencesInputSerializer(StrictSerializer):
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
     def to_command(self, **more: Any) -> dict[str, Any]:
-        """What was sent, the girths of each arm as a tuple."""
+        """What was sent, the circumferences of each arm as a tuple."""
         given = self.validated_data
         both = {"left": tuple(given["left"]), "right": tuple(given["right"])}
         return {**given, **both, **more}
 
 
 class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
-    """One arm's comparison."""
+    """The comparison of one arm with the other, and what it says."""
 
     side = EnumField(Side, help_text="The arm.")
     basis = EnumField(SwellingBasis, help_text="What it is compared with.")
@@ -90,13 +90,13 @@ class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
 
 
 class CircumferencesOutputSerializer(serializers.Serializer[Any]):
-    """Girths, the volumes they make, and what they say."""
+    """Circumferences, the volumes they make, and what they say."""
 
     id = serializers.UUIDField(help_text="Id of the set.")
     taken_at = InstantField(help_text="When they were taken.")
     session_id = serializers.UUIDField(allow_null=True, help_text="The session.")
     rater_id = serializers.UUIDField(help_text="Who measured.")
-    interval_cm = serializers.FloatField(help_text="Distance between two girths, cm.")
+    interval_cm = serializers.FloatField(help_text="Distance between two circumferences, cm.")
     left = serializers.ListField(child=serializers.FloatField(), help_text="Left arm, cm.")
     right = serializers.ListField(child=serializers.FloatField(), help_text="Right arm, cm.")
     left_ml = serializers.FloatField(help_text="Volume of the left arm, mL.")
@@ -116,7 +116,7 @@ class CircumferencesOutputSerializer(serializers.Serializer[Any]):
 def serialize_circumferences(
     role: Role, circumferences: CircumferencesState, evaluated: SwellingEvaluation
 ) -> dict[str, Any]:
-    """Girths with what they say."""
+    """Circumferences with what they say."""
     measured = circumferences.measured
     return {
         "id": measured.circumferences_id,

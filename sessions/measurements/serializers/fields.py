@@ -1,4 +1,4 @@
-"""Readings, goals, posture findings and girths as they are sent and shown."""
+"""Readings, goals, posture findings and circumferences as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class NumberField(serializers.FloatField):
 
 
 class NumberListField(serializers.ListField):
-    """Girths in cm as numbers of JSON."""
+    """Circumferences in cm as numbers of JSON."""
 
     child = serializers.FloatField()
 

@@ -1,4 +1,4 @@
-"""Readings, goals, posture findings and girths as they are sent and shown."""
+"""Readings, goals, posture findings and circumferences as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -31,11 +31,11 @@ class ReadingInputSerializer(StrictSerializer):
 
     movement = EnumField(Movement, help_text="Movement, e.g. `shoulder_abduction`.")
     side = EnumField(Side, help_text="`left` or `right`; `both` for a movement of the midline.")
-    motion = EnumField(MotionType, help_text="`active`: she moves; `passive`: she is moved.")
+    motion = EnumField(MotionType, help_text="`active`: the client moves; `passive`: is moved.")
     degrees = WholeNumberField(
         min_value=-360, max_value=360, help_text="Whole degrees from neutral, e.g. 145."
     )
-    position = EnumField(BodyPosition, help_text="How she is placed, e.g. `sitting`.")
+    position = EnumField(BodyPosition, help_text="How the client is placed, e.g. `sitting`.")
     instrument = EnumField(Instrument, help_text="What it is read from, e.g. `goniometer`.")
     rater_id = serializers.UUIDField(
         required=False, help_text="The practitioner who measured; yourself where left out."
@@ -52,13 +52,13 @@ class ReadingInputSerializer(StrictSerializer):
         help_text="Pain while measured, 0-10, e.g. 2.",
     )
     assisted = FlagField(
-        required=False, help_text="Somebody or her other arm helped: not her own range."
+        required=False, help_text="Somebody or the other arm helped: not the own range."
     )
     confirmed_unlikely = FlagField(
         required=False, help_text="true keeps a value outside the usual range."
     )
-    new_pain = FlagField(required=False, help_text="She has new pain since last time.")
-    new_swelling = FlagField(required=False, help_text="She has new swelling since last time.")
+    new_pain = FlagField(required=False, help_text="There is new pain since last time.")
+    new_swelling = FlagField(required=False, help_text="There is new swelling since last time.")
     explanation = TextField(
         required=False, allow_blank=True, max_length=1000, help_text="What explains a loss."
     )
@@ -90,11 +90,11 @@ class ReadingOutputSerializer(serializers.Serializer[Any]):
     side = EnumField(Side, help_text="Side.")
     motion = EnumField(MotionType, help_text="Who moved.")
     degrees = serializers.IntegerField(help_text="Degrees from neutral.")
-    position = EnumField(BodyPosition, help_text="How she was placed.")
+    position = EnumField(BodyPosition, help_text="How the client was placed.")
     instrument = EnumField(Instrument, help_text="What it was read from.")
     rater_id = serializers.UUIDField(help_text="Who measured.")
     pain = serializers.IntegerField(allow_null=True, help_text="Pain 0-10.")
-    assisted = serializers.BooleanField(help_text="She was helped.")
+    assisted = serializers.BooleanField(help_text="Somebody or the other arm helped.")
     confirmed_unlikely = serializers.BooleanField(help_text="Outside the usual, and confirmed.")
     new_pain = serializers.BooleanField(help_text="New pain since last time.")
     new_swelling = serializers.BooleanField(help_text="New swelling since last time.")

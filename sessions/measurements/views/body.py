@@ -1,4 +1,4 @@
-"""Posture findings and arm girths."""
+"""Posture findings and arm circumferences."""
 
 from __future__ import annotations
 
@@ -49,7 +49,6 @@ class PostureFindingListView(ClientRecordListView):
     order = ("-observed_at", "-id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return posture_findings_of(self.kwargs.get("client_id"))
 
     post = Command(
@@ -82,12 +81,12 @@ class PostureFindingInErrorView(ClientRecordView):
 
 
 class CircumferencesListView(ClientRecordView):
-    """A client's arm girths over time."""
+    """A client's arm circumferences over time."""
 
     roles = {"GET": CLINICAL}
 
     @endpoint(
-        "List a client's arm girths with what they say",
+        "List a client's arm circumferences with what they say",
         response=CircumferencesOutputSerializer(many=True),
         errors=(404,),
         description="Newest first. Volume by stacked cones; relative volume change where a "
@@ -105,7 +104,7 @@ class CircumferencesListView(ClientRecordView):
         return Response(CircumferencesOutputSerializer(rows, many=True).data)
 
     post = Command(
-        "Record the girths of both arms",
+        "Record the circumferences of both arms",
         tag="range of motion",
         roles=CLINICAL,
         input=CircumferencesInputSerializer,
@@ -120,10 +119,10 @@ class CircumferencesListView(ClientRecordView):
 
 
 class CircumferencesInErrorView(ClientRecordView):
-    """Girths that must not count."""
+    """Circumferences that must not count."""
 
     post = Command(
-        "Mark girths as entered in error",
+        "Mark circumferences as entered in error",
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,

@@ -43,7 +43,7 @@ from sessions.measurements.services import goal_set, reading_enter_in_error, rea
     )
 )
 class ReadingListView(ClientRecordListView):
-    """A client's readings."""
+    """A client's range-of-motion readings."""
 
     roles = {"GET": CLINICAL}
     logged_as = "range of motion"
@@ -51,11 +51,9 @@ class ReadingListView(ClientRecordListView):
     order = ("-taken_at", "-id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return readings_of(self.kwargs.get("client_id"))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
-        """With their labels."""
         labeller = ReadingLabeller.of_client(self.client_of(**self.kwargs))
         shown = [serialize_reading(row, labeller.labels(row.pk)) for row in rows]
         return ReadingOutputSerializer(shown, many=True).data
@@ -133,7 +131,6 @@ class GoalListView(ClientRecordListView):
     order = ("set_at", "id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return goals_of(self.kwargs.get("client_id"))
 
     post = Command(

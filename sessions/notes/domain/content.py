@@ -1,13 +1,15 @@
 """What a draft's fields are called and what each may hold. Pure.
 
 Names: ``subjective``, ``objective``, ``assessment``, ``plan``, ``split_reason``;
-``minutes.<part>``, ``not_counted_minutes``, ``attended_minutes``; ``line.<uuid>``;
+``minutes.<part>``, ``not_counted_minutes``, ``attended_minutes``; ``started_at`` and
+``ended_at`` where the practitioner sets them, as text with offset; ``line.<uuid>``;
 ``explanation.<uuid of a line>``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -19,6 +21,7 @@ from sessions.notes.domain.events import NoteLine, NotePartMinutes
 
 TEXT_FIELDS = ("subjective", "objective", "assessment", "plan", "split_reason")
 WHOLE_NUMBER_FIELDS = ("not_counted_minutes", "attended_minutes")
+TIME_FIELDS = ("started_at", "ended_at")
 LINE_PREFIX = "line."
 EXPLANATION_PREFIX = "explanation."
 MINUTES_PREFIX = "minutes."
@@ -36,6 +39,8 @@ class NoteContent(msgspec.Struct, frozen=True, kw_only=True):
     minutes: tuple[NotePartMinutes, ...] = ()
     not_counted_minutes: int = 0
     attended_minutes: int | None = None
+    started_at: datetime | None = None
+    ended_at: datetime | None = None
     lines: tuple[NoteLine, ...] = ()
     explanations: dict[UUID, str] = msgspec.field(default_factory=dict)
 
@@ -53,6 +58,8 @@ def note_content(fields: Mapping[str, Any]) -> NoteContent:
         minutes=minutes,
         not_counted_minutes=fields.get("not_counted_minutes", 0),
         attended_minutes=fields.get("attended_minutes"),
+        started_at=_instant(fields.get("started_at")),
+        ended_at=_instant(fields.get("ended_at")),
         lines=tuple(sorted(lines, key=_order)),
         explanations={
             UUID(k.removeprefix(EXPLANATION_PREFIX)): v
@@ -60,6 +67,10 @@ def note_content(fields: Mapping[str, Any]) -> NoteContent:
             if k.startswith(EXPLANATION_PREFIX)
         },
     )
+
+
+def _instant(text: str | None) -> datetime | None:
+    return None if text is None else datetime.fromisoformat(text)
 
 
 def _order(line: NoteLine) -> tuple[int, int, str]:
@@ -82,6 +93,9 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
         name: content[name] or None for name in TEXT_FIELDS if name in content
     }
     fields.update({name: content[name] for name in WHOLE_NUMBER_FIELDS if name in content})
+    for name in TIME_FIELDS:
+        if name in content:
+            fields[name] = None if content[name] is None else content[name].isoformat()
     minutes = content.get("minutes") or {}
     fields.update({f"{MINUTES_PREFIX}{part}": number for part, number in minutes.items()})
     explained = content.get("explanations") or {}
@@ -102,7 +116,7 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def readable(fields: Mapping[str, Any]) -> dict[str, Any]:
-    """A draft's fields as devices read them: the shape that ``fields_of`` takes."""
+    """A draft's fields as devices read them: the shape that ``note_fields`` takes."""
     content = note_content(fields)
     shown: dict[str, Any] = msgspec.to_builtins(content)
     shown["minutes"] = {one.part.value: one.minutes for one in content.minutes}

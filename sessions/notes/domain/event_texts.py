@@ -17,8 +17,37 @@ def signed(event: events.NoteSigned, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.AddendumAdded)
 def addendum(event: events.AddendumAdded, meta: RecordedEvent) -> str:
-    corrected = " and the minutes corrected" if event.corrected_minutes is not None else ""
-    return f"A note was added to{corrected}."
+    late = " with words that came in after the signature" if event.late is not None else ""
+    changes = ""
+    if event.before is not None and event.after is not None:
+        changes = f" and corrected: {'; '.join(_changes(event.before, event.after))}"
+    return f"A note was added to{late}{changes}."
+
+
+def _changes(before: events.NoteCount, after: events.NoteCount) -> list[str]:
+    """Everything that differs, each with what it was and what it is."""
+    was, now = _counted(before), _counted(after)
+    return [
+        f"{name} {was.get(name, 0)} to {now.get(name, 0)}"
+        for name in {**was, **now}
+        if was.get(name, 0) != now.get(name, 0)
+    ]
+
+
+def _counted(count: events.NoteCount) -> dict[str, int | str]:
+    parts = {f"{one.part.value.replace('_', ' ')} minutes": one.minutes for one in count.minutes}
+    return {
+        **parts,
+        "minutes not counted": count.not_counted_minutes,
+        "start": count.times.started_at.isoformat(),
+        "end": count.times.ended_at.isoformat(),
+    }
+
+
+@EVENT_TEXTS.on(events.UnsentWordsDiscarded)
+def discarded(event: events.UnsentWordsDiscarded, meta: RecordedEvent) -> str:
+    fields = "1 field" if event.fields == 1 else f"{event.fields} fields"
+    return f"Words that came in after the signature ({fields}) were discarded: {event.reason}"
 
 
 @EVENT_TEXTS.on(events.NoteMarkedOutside)

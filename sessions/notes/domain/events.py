@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+from enum import StrEnum
 from uuid import UUID
 
 import msgspec
@@ -11,6 +12,29 @@ from practice.core.events import Event, event
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, SessionPart, Side, Technique
 from sessions.calendar.domain.events import PermissionsSnapshot
+
+
+class TimeSource(StrEnum):
+    """Where the start or the end of a session is known from."""
+
+    PRACTITIONER = "practitioner"
+    OPENING = "opening"
+    ARRIVAL = "arrival"
+    BOOKING = "booking"
+
+
+class SessionTimes(msgspec.Struct, frozen=True, kw_only=True):
+    """Start and end of a session and where each is known from."""
+
+    started_at: datetime
+    started_from: TimeSource
+    ended_at: datetime
+    ended_from: TimeSource
+
+    @property
+    def minutes(self) -> int:
+        """Whole minutes between start and end."""
+        return (self.ended_at - self.started_at) // timedelta(minutes=1)
 
 
 class NoteLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,10 +68,23 @@ class ExplainedLineOutside(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class NotePartMinutes(msgspec.Struct, frozen=True, kw_only=True):
-    """Whole minutes of one part of the hour."""
+    """Whole minutes of one part of the session."""
 
     part: SessionPart
     minutes: int
+
+
+class NoteCount(msgspec.Struct, frozen=True, kw_only=True):
+    """What of a note is counted: minutes by part, what is not billed, when it took place."""
+
+    minutes: tuple[NotePartMinutes, ...]
+    not_counted_minutes: int
+    times: SessionTimes
+
+    @property
+    def attended_minutes(self) -> int:
+        """The parts and what is not counted."""
+        return sum(one.minutes for one in self.minutes) + self.not_counted_minutes
 
 
 @event("note.signed")
@@ -56,7 +93,9 @@ class NoteSigned(Event, frozen=True, kw_only=True):
 
     ``attended_minutes`` = the parts + ``not_counted_minutes`` (rest, dressing, talk).
     ``local_date`` is the day the session started on in the facility's zone.
-    ``judgement`` is the session's verdict as of its end, ``judged_with`` its versions.
+    ``started_from`` and ``ended_from`` say where start and end are known from. ``permissions``
+    are the session's as of its end, ``evaluated_with`` their versions. ``supervisor_id``
+    supervised the practitioner that day by ``supervision_id``. ``warnings``: what was warned of.
     """
 
     note_id: UUID
@@ -65,6 +104,10 @@ class NoteSigned(Event, frozen=True, kw_only=True):
     credential: Credential
     facility_id: UUID
     started_at: datetime
+    started_from: TimeSource = TimeSource.BOOKING
+    ended_at: datetime
+    ended_from: TimeSource = TimeSource.BOOKING
+    booked_minutes: int
     zone: str
     local_date: date
     subjective: str
@@ -80,11 +123,47 @@ class NoteSigned(Event, frozen=True, kw_only=True):
     draft_revision: int = 0
     evaluated_with: dict[str, int] = msgspec.field(default_factory=dict)
     permissions: PermissionsSnapshot | None = None
+    supervisor_id: UUID | None = None
+    supervision_id: UUID | None = None
+    warnings: tuple[Reason, ...] = ()
+
+    @property
+    def count(self) -> NoteCount:
+        """What is counted, as signed."""
+        return NoteCount(
+            minutes=self.minutes,
+            not_counted_minutes=self.not_counted_minutes,
+            times=SessionTimes(
+                started_at=self.started_at,
+                started_from=self.started_from,
+                ended_at=self.ended_at,
+                ended_from=self.ended_from,
+            ),
+        )
+
+
+class LateWords(msgspec.Struct, frozen=True, kw_only=True):
+    """What a device saved after the signature and its author sent with an addendum.
+
+    ``texts`` by their field, empty where it was emptied; ``lines`` new or changed;
+    ``outside``: those of them outside their permission, explained.
+    """
+
+    texts: dict[str, str] = msgspec.field(default_factory=dict)
+    lines: tuple[NoteLine, ...] = ()
+    removed_lines: tuple[UUID, ...] = ()
+    explanations: dict[UUID, str] = msgspec.field(default_factory=dict)
+    outside: tuple[ExplainedLineOutside, ...] = ()
 
 
 @event("note.addendum_added")
 class AddendumAdded(Event, frozen=True, kw_only=True):
-    """A later word on a signed note; corrected minutes are structured."""
+    """A later word on a signed note.
+
+    ``corrected_minutes``: every part as it stands after a correction, None where no part
+    was corrected; ``before`` and ``after``: all that is counted, where any of it was.
+    ``late``: words that came in after the signature and are sent with it.
+    """
 
     addendum_id: UUID
     note_id: UUID
@@ -92,6 +171,23 @@ class AddendumAdded(Event, frozen=True, kw_only=True):
     practitioner_id: UUID
     text: str
     corrected_minutes: tuple[NotePartMinutes, ...] | None = None
+    before: NoteCount | None = None
+    after: NoteCount | None = None
+    late: LateWords | None = None
+
+
+@event("note.unsent_discarded")
+class UnsentWordsDiscarded(Event, frozen=True, kw_only=True):
+    """Words that came in after the signature were discarded by their author, with the reason.
+
+    ``fields``: how many fields of the note they were; what they said is not kept.
+    """
+
+    note_id: UUID
+    session_id: UUID
+    practitioner_id: UUID
+    fields: int
+    reason: str
 
 
 class LineOutside(msgspec.Struct, frozen=True, kw_only=True):
@@ -106,7 +202,7 @@ class LineOutside(msgspec.Struct, frozen=True, kw_only=True):
 class NoteMarkedOutside(Event, frozen=True, kw_only=True):
     """A fact recorded later shows lines of a signed note outside their permission.
 
-    No explanation is asked for; it stands on the owner's list. ``because`` is the
+    No explanation is asked for; it stands on the owner's list. ``cause`` is the
     stable name of the event that brought the fact.
     """
 

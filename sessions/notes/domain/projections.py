@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import msgspec
 
 from practice.core.events import RecordedEvent
@@ -13,7 +15,36 @@ def _by_part(minutes: tuple[events.NotePartMinutes, ...]) -> dict[str, int]:
     return {one.part.value: one.minutes for one in minutes}
 
 
-NOTE_ROWS = Projection("client_sessions.Note", watches=(events,))
+def _current(count: events.NoteCount) -> dict[str, Any]:
+    """What is counted, as it stands with all corrections."""
+    return {
+        "current_minutes": _by_part(count.minutes),
+        "current_not_counted_minutes": count.not_counted_minutes,
+        "current_attended_minutes": count.attended_minutes,
+        "current_started_at": count.times.started_at,
+        "current_ended_at": count.times.ended_at,
+    }
+
+
+def _count(count: events.NoteCount | None) -> dict[str, Any] | None:
+    """What is counted, as an addendum shows it."""
+    if count is None:
+        return None
+    return {
+        "minutes": _by_part(count.minutes),
+        "not_counted_minutes": count.not_counted_minutes,
+        "attended_minutes": count.attended_minutes,
+        **msgspec.to_builtins(count.times),
+    }
+
+
+def _explained(outside: tuple[events.ExplainedLineOutside, ...]) -> list[dict[str, Any]]:
+    return [{**msgspec.to_builtins(one), "known_later": False, "cause": ""} for one in outside]
+
+
+NOTE_ROWS = Projection(
+    "client_sessions.Note", watches=(events,), ignores=(events.UnsentWordsDiscarded,)
+)
 
 
 @NOTE_ROWS.on(events.NoteSigned)
@@ -24,6 +55,10 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "credential": event.credential,
         "facility_id": event.facility_id,
         "started_at": event.started_at,
+        "started_from": event.started_from,
+        "ended_at": event.ended_at,
+        "ended_from": event.ended_from,
+        "booked_minutes": event.booked_minutes,
         "signed_at": meta.recorded_at,
         "local_date": event.local_date,
         "zone": event.zone,
@@ -36,12 +71,14 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "not_counted_minutes": event.not_counted_minutes,
         "attended_minutes": event.attended_minutes,
         "lines": msgspec.to_builtins(event.lines),
-        "outside": [
-            {**msgspec.to_builtins(one), "known_later": False, "cause": ""} for one in event.outside
-        ],
+        "outside": _explained(event.outside),
         "is_outside": bool(event.outside),
         "addenda": [],
         "evaluated_with": dict(event.evaluated_with),
+        "supervisor_id": event.supervisor_id,
+        "supervision_id": event.supervision_id,
+        "warnings": msgspec.to_builtins(event.warnings),
+        **_current(event.count),
     }
     rows.put(event.note_id, row)
 
@@ -58,8 +95,15 @@ def addendum_added(rows: ProjectedRows, event: events.AddendumAdded, meta: Recor
         "added_at": meta.recorded_at.isoformat(),
         "text": event.text,
         "corrected_minutes": corrected,
+        "before": _count(event.before),
+        "after": _count(event.after),
+        "late": msgspec.to_builtins(event.late, str_keys=True),
     }
-    rows.change(event.note_id, addenda=[*row["addenda"], added])
+    changes: dict[str, Any] = {} if event.after is None else _current(event.after)
+    if event.late is not None and event.late.outside:
+        changes["outside"] = [*row["outside"], *_explained(event.late.outside)]
+        changes["is_outside"] = True
+    rows.change(event.note_id, addenda=[*row["addenda"], added], **changes)
 
 
 @NOTE_ROWS.on(events.NoteMarkedOutside)

@@ -16,22 +16,34 @@ from sessions.notes.domain import events
 
 @dataclass(frozen=True, slots=True)
 class SignedNote:
-    """A signed note as later decisions need it. ``minutes`` with corrections taken in.
+    """A signed note as later decisions need it. ``count`` with corrections taken in.
 
-    ``marked``: lines found outside their permission by a fact that was recorded later.
+    ``lines`` with those that were sent later; ``marked``: lines found outside their
+    permission by a fact that was recorded later.
     """
 
     note_id: UUID
     session_id: UUID
     practitioner_id: UUID
     facility_id: UUID
-    started_at: datetime
+    zone: str
     signed_at: datetime
-    minutes: tuple[events.NotePartMinutes, ...]
+    booked_minutes: int
+    count: events.NoteCount
     lines: tuple[events.NoteLine, ...]
     explained: frozenset[UUID]
     addenda: tuple[UUID, ...] = ()
     marked: frozenset[UUID] = frozenset()
+
+    @property
+    def started_at(self) -> datetime:
+        """When the session started, as it stands."""
+        return self.count.times.started_at
+
+    @property
+    def minutes(self) -> tuple[events.NotePartMinutes, ...]:
+        """The minutes of each part, as they stand."""
+        return self.count.minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +68,7 @@ def _freeze(builder: NotesBuilder) -> NotesState:
 
 
 NOTES: Slice[NotesBuilder, NotesState] = Slice(
-    "notes", initial=dict, freeze=_freeze, watches=(events,)
+    "notes", initial=dict, freeze=_freeze, watches=(events,), ignores=(events.UnsentWordsDiscarded,)
 )
 
 
@@ -67,9 +79,10 @@ def signed(builder: NotesBuilder, event: events.NoteSigned, meta: RecordedEvent)
         session_id=event.session_id,
         practitioner_id=event.practitioner_id,
         facility_id=event.facility_id,
-        started_at=event.started_at,
+        zone=event.zone,
         signed_at=meta.recorded_at,
-        minutes=event.minutes,
+        booked_minutes=event.booked_minutes,
+        count=event.count,
         lines=event.lines,
         explained=frozenset(one.line_id for one in event.outside),
     )
@@ -77,10 +90,16 @@ def signed(builder: NotesBuilder, event: events.NoteSigned, meta: RecordedEvent)
 
 @NOTES.on(events.AddendumAdded)
 def addendum_added(builder: NotesBuilder, event: events.AddendumAdded, meta: RecordedEvent) -> None:
-    if (note := builder.get(event.session_id)) is not None:
-        minutes = note.minutes if event.corrected_minutes is None else event.corrected_minutes
-        addenda = (*note.addenda, event.addendum_id)
-        builder[event.session_id] = replace(note, addenda=addenda, minutes=minutes)
+    if (note := builder.get(event.session_id)) is None:
+        return
+    addenda, count = (*note.addenda, event.addendum_id), event.after or note.count
+    note = replace(note, addenda=addenda, count=count)
+    if event.late is not None:
+        late = {line.line_id: line for line in event.late.lines}
+        lines = {**{line.line_id: line for line in note.lines}, **late}
+        explained = note.explained | {one.line_id for one in event.late.outside}
+        note = replace(note, lines=tuple(lines.values()), explained=explained)
+    builder[event.session_id] = note
 
 
 @NOTES.on(events.NoteMarkedOutside)

@@ -10,10 +10,10 @@ from clients.permissions.domain.results import SessionPermissions as Verdicts
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
-from sessions.calendar.domain.state import SessionState
-from sessions.notes.domain.decisions import LinePermission, started_at
-from sessions.notes.domain.events import NoteLine
+from sessions.calendar.domain.state import SessionState, SessionStop
+from sessions.notes.domain.events import NoteLine, SessionTimes
 from sessions.notes.domain.line_permissions import permitted
+from sessions.notes.domain.outside import LinePermission
 
 
 def permitted_lines(
@@ -21,25 +21,28 @@ def permitted_lines(
     timeline: FactsTimeline,
     session: SessionState,
     lines: Sequence[NoteLine],
+    times: SessionTimes,
 ) -> dict[UUID, LinePermission]:
-    """What each line may have been at most, as it was then and as known now."""
-    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
-    begin = started_at(session)
-    end = max(begin + session.length, session.ends_at)
-    known: dict[tuple[int, bool], Verdicts] = {}
+    """What each line may have been at most, as it was then and as known now.
 
-    def permissions_at(at: datetime, stopped: bool) -> Verdicts:
+    ``times``: when the session took place; the minutes of lines count from its start.
+    """
+    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    known: dict[tuple[int, SessionStop | None], Verdicts] = {}
+
+    def permissions_at(at: datetime, stop: SessionStop | None) -> Verdicts:
         facts = timeline.facts(at)
-        key = (id(facts), stopped)
+        key = (id(facts), stop)
         if key not in known:
             case = assessor.case(
                 place,
                 session_id=session.id,
                 answers=session.answers or SubmittedArrivalAnswers(),
-                stop=session.stop if stopped else None,
+                stop=stop,
                 client=facts,
+                signs=assessor.signs(session),
             )
             known[key] = case.evaluated()
         return known[key]
 
-    return permitted(session, lines, begin, end, permissions_at)
+    return permitted(session, lines, times.started_at, times.ended_at, permissions_at)

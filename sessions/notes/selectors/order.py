@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.swelling_risk import at_risk_of_arm_swelling
+from clients.clinical.domain.swelling_risk import at_risk_of_swelling
 from practice.core.reasons import Reason
 from practice.work import loading
 from sessions.catalogue.domain.order import order_warnings
@@ -13,7 +13,8 @@ from sessions.notes.models import Note
 
 def order_of_note(note: Note) -> list[Reason]:
     """What was out of order in a signed note, for someone at risk of arm swelling."""
-    if not at_risk_of_arm_swelling(client_facts(loading.load_states(note.client_id, CLIENT_FACTS))):
+    client = client_facts(loading.load_states(note.client_id, CLIENT_FACTS))
+    if not at_risk_of_swelling(client, note.local_date):
         return []
     lines = sorted(
         enumerate(note.lines),

@@ -1,4 +1,4 @@
-"""Forms of notes: drafts as devices save them, the signed note, addenda."""
+"""Serializers of notes: drafts as devices save them, the signed note, addenda."""
 
 from __future__ import annotations
 
@@ -6,16 +6,15 @@ from typing import Any
 
 from rest_framework import serializers
 
-from practice.core.terms import Credential, SessionPart, Side, Technique
+from practice.core.terms import Credential, Side, Technique
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
-from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import LONGEST_TEXT
-from sessions.notes.domain.events import NotePartMinutes
-
-MINUTES_PER_DAY = 1440
+from sessions.notes.domain.events import TimeSource
+from sessions.notes.serializers.addenda import AddendumOutputSerializer
+from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
 
 
 class NoteTextField(TextField):
@@ -25,22 +24,8 @@ class NoteTextField(TextField):
         super().__init__(required=False, allow_blank=True, max_length=LONGEST_TEXT, **kwargs)
 
 
-class MinutesField(serializers.DictField):
-    """Whole minutes by part: ``{"stretching": 40}``; null takes a part out."""
-
-    child = WholeNumberField(min_value=0, max_value=MINUTES_PER_DAY, allow_null=True)
-
-    def to_internal_value(self, data: Any) -> Any:
-        """The minutes by part; 400 names the parts."""
-        parts = [part.value for part in SessionPart]
-        if isinstance(data, dict) and (unknown := sorted(set(map(str, data)) - set(parts))):
-            known = f"Known parts are: {', '.join(parts)}."
-            raise serializers.ValidationError({name: [known] for name in unknown[:20]})
-        return super().to_internal_value(data)
-
-
 class NoteLineInputSerializer(StrictSerializer):
-    """One thing done."""
+    """One line of a note: a stretch done, by technique."""
 
     line_id = serializers.UUIDField(help_text="Id given by the device, a UUID.")
     stretch = TextField(max_length=60, help_text="Code of the catalogue, e.g. `chest_arms_out`.")
@@ -64,7 +49,7 @@ class NoteLineInputSerializer(StrictSerializer):
         required=False, allow_null=True, min_value=0, max_value=1000, help_text="Order, e.g. 3."
     )
     response = TextField(
-        required=False, allow_blank=True, max_length=1000, help_text="What she said of it."
+        required=False, allow_blank=True, max_length=1000, help_text="What the client said of it."
     )
     pain_before = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=10, help_text="0-10, e.g. 2."
@@ -74,7 +59,7 @@ class NoteLineInputSerializer(StrictSerializer):
     )
 
     def validate_mode(self, value: Any) -> Any:
-        """What was done was done by hand or by herself."""
+        """What was done was done by hand or by the client alone."""
         if value not in ("hands_on", "self_directed"):
             raise serializers.ValidationError("Give hands_on or self_directed.")
         return value
@@ -91,7 +76,7 @@ class DraftSaveInputSerializer(StrictSerializer):
     objective = NoteTextField(help_text="What is seen and measured.")
     assessment = NoteTextField(help_text="What it means.")
     plan = NoteTextField(help_text="What comes next.")
-    split_reason = NoteTextField(help_text="Why the hour was split otherwise than suggested.")
+    split_reason = NoteTextField(help_text="Why the session was split otherwise than suggested.")
     minutes = MinutesField(required=False, help_text='Whole minutes: `{"stretching": 40}`.')
     not_counted_minutes = WholeNumberField(
         required=False,
@@ -106,6 +91,17 @@ class DraftSaveInputSerializer(StrictSerializer):
         min_value=0,
         max_value=MINUTES_PER_DAY,
         help_text="Parts + not counted; checked when given, e.g. 60.",
+    )
+    started_at = InstantField(
+        required=False,
+        allow_null=True,
+        help_text="When it began, where opening, arrival and booking do not say it right;"
+        " e.g. `2026-03-09T09:35:00-07:00`.",
+    )
+    ended_at = InstantField(
+        required=False,
+        allow_null=True,
+        help_text="When it ended, where it was not as booked; e.g. `2026-03-09T10:40:00-07:00`.",
     )
     lines = NoteLineInputSerializer(
         many=True, required=False, help_text="What was done, line by line."
@@ -145,6 +141,19 @@ class DraftCollisionOutputSerializer(serializers.Serializer[Any]):
     yours = serializers.JSONField(help_text="What you sent; it is kept beside it.")
 
 
+class DraftFindingOutputSerializer(serializers.Serializer[Any]):
+    """Something in a draft that a signature refuses, asks about or marks."""
+
+    field = serializers.CharField(help_text="What it is about: `lines.<id>`, `minutes`, …")
+    code = serializers.CharField(
+        help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
+        " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`."
+    )
+    text = serializers.CharField(help_text="What it is and what to do.")
+    allowed = ModeField(allow_null=True, help_text="The most that the line was permitted to be.")
+    reasons = ReasonForm(many=True, help_text="Why no more.")
+
+
 class DraftOutputSerializer(serializers.Serializer[Any]):
     """A draft, and what came of a save."""
 
@@ -158,8 +167,15 @@ class DraftOutputSerializer(serializers.Serializer[Any]):
     )
     repeated = serializers.ListField(
         child=serializers.CharField(),
-        help_text="Fields of yours that were not written: sent before, or overtaken by a save of "
-        "this device with a higher sequence. `note` shows what stands.",
+        help_text="Fields of yours that were not written: the same words were sent before.",
+    )
+    overtaken = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="Fields of yours that were not written: a newer save of this device stands (a"
+        " later base revision, or a higher sequence upon the same). `note` shows it.",
+    )
+    findings = DraftFindingOutputSerializer(
+        many=True, help_text="What a signature would refuse, ask about or mark, line by line."
     )
 
 
@@ -174,36 +190,46 @@ class LineOutsidePermissionOutputSerializer(serializers.Serializer[Any]):
     cause = serializers.CharField(help_text="The event that brought the fact.")
 
 
-class AddendumOutputSerializer(serializers.Serializer[Any]):
-    """A later word."""
-
-    addendum_id = serializers.UUIDField(help_text="Its id.")
-    practitioner_id = serializers.UUIDField(help_text="Who added it.")
-    added_at = serializers.CharField(help_text="When.")
-    text = serializers.CharField(help_text="What is added.")
-    corrected_minutes = serializers.JSONField(help_text="Whole minutes by part, or null.")
-
-
 class SignedNoteOutputSerializer(serializers.Serializer[Any]):
-    """A signed note."""
+    """A note as it was signed, with its addenda."""
 
     id = serializers.UUIDField(help_text="Id of the note.")
     version = serializers.IntegerField(help_text="Version of the note.")
     session_id = serializers.UUIDField(help_text="The session.")
+    client_id = serializers.UUIDField(help_text="The client.")
+    client_name = serializers.CharField(help_text="Their name; empty after an erasure.")
     practitioner_id = serializers.UUIDField(help_text="Who signed.")
+    practitioner_name = serializers.CharField(help_text="Their name.")
+    supervisor_id = serializers.UUIDField(
+        allow_null=True, help_text="Who supervised the practitioner there that day, if anyone."
+    )
+    supervisor_name = serializers.CharField(help_text="Their name; empty without one.")
     credential = EnumField(Credential, help_text="Under which credential.")
     facility_id = serializers.UUIDField(help_text="Where.")
-    started_at = InstantField(help_text="When the session started.")
+    started_at = InstantField(help_text="When the session started, as signed.")
+    started_from = EnumField(
+        TimeSource, help_text="Where the start is known from, e.g. `opening` or `booking`."
+    )
+    ended_at = InstantField(help_text="When the session ended, as signed.")
+    ended_from = EnumField(TimeSource, help_text="Where the end is known from.")
+    booked_minutes = serializers.IntegerField(help_text="How long it was booked for.")
     signed_at = InstantField(help_text="When it was signed.")
     local_date = serializers.DateField(help_text="The local day it started on.")
     subjective = serializers.CharField(help_text="What the client says.")
     objective = serializers.CharField(help_text="What is seen and measured.")
     assessment = serializers.CharField(help_text="What it means.")
     plan = serializers.CharField(help_text="What comes next.")
-    split_reason = serializers.CharField(help_text="Why the hour was split otherwise.")
+    split_reason = serializers.CharField(help_text="Why the session was split otherwise.")
     minutes = serializers.JSONField(help_text="Whole minutes by part, as signed.")
     not_counted_minutes = serializers.IntegerField(help_text="Rest, dressing, talk.")
     attended_minutes = serializers.IntegerField(help_text="Parts + not counted.")
+    current_minutes = serializers.JSONField(
+        help_text="Whole minutes by part as they stand with all addenda."
+    )
+    current_not_counted_minutes = serializers.IntegerField(help_text="Not counted, as it stands.")
+    current_attended_minutes = serializers.IntegerField(help_text="Attended, as it stands.")
+    current_started_at = InstantField(help_text="The start as it stands.")
+    current_ended_at = InstantField(help_text="The end as it stands.")
     lines = serializers.JSONField(help_text="What was done, line by line.")
     outside = LineOutsidePermissionOutputSerializer(
         many=True, help_text="Lines outside their permission."
@@ -212,7 +238,8 @@ class SignedNoteOutputSerializer(serializers.Serializer[Any]):
     evaluated_with = serializers.JSONField(help_text="Versions that decided.")
     warnings = ReasonForm(
         many=True,
-        help_text="What to heed next time: the order, at risk of arm swelling.",
+        help_text="What was warned of at the signature (before its end, shared time, unknown"
+        " stretches, more than booked), and the order, at risk of arm swelling.",
     )
 
 
@@ -224,23 +251,3 @@ class NoteOutputSerializer(serializers.Serializer[Any]):
         allow_null=True, help_text="The draft, or what came after the signature."
     )
     signed = SignedNoteOutputSerializer(allow_null=True, help_text="The signed note.")
-
-
-class AddendumInputSerializer(StrictSerializer):
-    """A later word on a signed note."""
-
-    text = TextField(max_length=LONGEST_TEXT, help_text="What is added or corrected.")
-    corrected_minutes = MinutesField(
-        required=False, help_text="The right minutes of every part, where they were wrong."
-    )
-
-    def to_command(self, **more: Any) -> AddToNote:
-        """The addendum, with the corrected minutes, if any, by part."""
-        given = dict(self.validated_data)
-        if given.get("corrected_minutes") is not None:
-            given["corrected_minutes"] = tuple(
-                NotePartMinutes(part=SessionPart(part), minutes=minutes)
-                for part, minutes in given["corrected_minutes"].items()
-                if minutes is not None
-            )
-        return AddToNote(**given, **more)

@@ -1,8 +1,8 @@
-"""Saves of a note being written. Working papers: sealed rows, no events."""
+"""Saves of a note being written. Working documents: encrypted rows, no events."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -19,18 +19,24 @@ from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields
 from sessions.notes.domain.drafts import Draft, DraftSave, DraftSaveResult, apply_draft_save
+from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import NoteDraft
+from sessions.notes.selectors.findings import findings_of_draft
 
 WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
 
 
 @dataclass(frozen=True)
 class DraftSaveOutcome:
-    """What came of a save. ``unsent``: it came after the signature and is kept beside it."""
+    """What came of a save. ``unsent``: it came after the signature and is kept beside it.
+
+    ``findings``: what a signature would refuse, ask about or mark.
+    """
 
     saved: DraftSaveResult
     content: Mapping[str, Any]
     unsent: bool
+    findings: Sequence[DraftFinding] = ()
 
 
 def draft_save(
@@ -63,18 +69,20 @@ def draft_save(
     if row.status not in WRITABLE:
         raise Rejected("session_status", f"The session is {row.status}: it has no note.")
     paper = _locked(uow, row)
-    draft = decrypt_draft(paper)
-    if paper.closed:
-        draft = decrypt_draft(paper, unsent=True) if paper.unsent else draft
+    signed = decrypt_draft(paper)
+    draft = decrypt_draft(paper, unsent=True) if paper.unsent else decrypt_draft(paper)
     _check_base(draft, save)
-    before = draft.revision
+    before = msgspec.json.encode(draft)
     saved = apply_draft_save(draft, save)
-    if draft.revision != before or not paper.sealed:
-        encrypt_draft(paper, draft, unsent=paper.closed)
+    if msgspec.json.encode(draft) != before or not paper.sealed:
+        late = paper.closed and (bool(paper.unsent) or draft.content() != signed.content())
+        encrypt_draft(paper, draft, unsent=late)
         paper.revision = paper.revision if paper.closed else draft.revision
         paper.updated_at = uow.now
         paper.save()
-    return DraftSaveOutcome(saved, draft.content(), paper.closed)
+    content = draft.content()
+    found = findings_of_draft(row.client_id, row.pk, content, uow.now)
+    return DraftSaveOutcome(saved, content, paper.closed, found)
 
 
 def lock_draft(session_id: UUID) -> NoteDraft | None:
@@ -95,7 +103,7 @@ def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
 
 
 def encrypt_draft(paper: NoteDraft, draft: Draft, *, unsent: bool = False) -> None:
-    """Put a draft into its row, sealed with the client's key."""
+    """Put a draft into its row, encrypted with the client's key."""
     key = keystore.of(paper.client_id)
     sealed = key.encrypt(msgspec.json.encode(draft), _associated(paper, unsent=unsent))
     if unsent:

@@ -1,14 +1,18 @@
-"""Signing a note and adding to a signed one. One function each."""
+"""Signing a note."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from practice.core.reasons import Rejected, check_version
+from practice.core.reasons import Reason, Rejected, check_version
+from practice.people_and_places.locks import lock_rows
+from practice.people_and_places.models.practitioners import Supervision
+from practice.people_and_places.selectors.practitioners import supervisor_on
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
-from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.booking.services.attendance import own_session
@@ -16,18 +20,15 @@ from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import CALENDAR, SessionState
 from sessions.calendar.selectors.sessions import session_get
-from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import note_content
-from sessions.notes.domain.decisions import (
-    NoteSettings,
-    SignFacts,
-    decide_addendum,
-    decide_sign,
-    started_at,
-)
+from sessions.notes.domain.decisions import SignFacts, decide_sign, note_times
+from sessions.notes.domain.findings import unknown_stretch_text, unknown_stretches
+from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
+from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.line_permissions import permitted_lines
+from sessions.notes.selectors.overlaps import note_overlap_warnings
 from sessions.notes.services.drafts import decrypt_draft, lock_draft
 
 SLICES = (CALENDAR, NOTES)
@@ -39,8 +40,12 @@ def note_settings() -> NoteSettings:
     return settings_group("notes", NoteSettings)[0]
 
 
-def note_sign(uow: UnitOfWork, *, session_id: UUID, if_match: int) -> SessionCommandResult:
+def note_sign(
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int
+) -> SessionCommandResult:
     """Sign the draft at the revision ``if_match``; from then on the note never changes.
+
+    ``command``: ``confirm_more_than_booked``, where more minutes than booked are meant.
 
     Raises Rejected: 403 for another's session, 412 for a draft that has moved on, and
     whatever the decision refuses.
@@ -55,7 +60,9 @@ def note_sign(uow: UnitOfWork, *, session_id: UUID, if_match: int) -> SessionCom
         check_version(paper.revision, if_match, DRAFT_MOVED_ON)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
-    facts = _sign_facts(paper, session, SessionAssessor(row.client_id, client_facts(states)))
+    assessor = SessionAssessor(row.client_id, client_facts(states), states[CALENDAR])
+    confirmed = command.get("confirm_more_than_booked", False)
+    facts = _sign_facts(paper, session, assessor, confirmed=confirmed)
     outcome = uow.execute(
         row.client_id,
         SLICES,
@@ -67,62 +74,54 @@ def note_sign(uow: UnitOfWork, *, session_id: UUID, if_match: int) -> SessionCom
     return SessionCommandResult(row.pk, row.client_id, outcome)
 
 
-def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> SessionCommandResult:
-    """Add to a signed note; what was kept as unsent for it is sent or dropped with it."""
-    row = session_get(uow.actor, session_id)
-    practitioner_id = own_session(uow, row)
-    settings = note_settings()
-    outcome = uow.execute(
-        row.client_id,
-        (NOTES,),
-        lambda states, ctx: decide_addendum(
-            states[NOTES],
-            row.pk,
-            practitioner_id,
-            command.text,
-            command.corrected_minutes,
-            settings,
-            ctx,
-        ),
-    )
-    paper = lock_draft(row.pk)
-    if paper is not None and paper.unsent:
-        paper.unsent = b""
-        paper.save()
-    return SessionCommandResult(row.pk, row.client_id, outcome)
-
-
-def _sign_facts(paper: NoteDraft, session: SessionState, assessor: SessionAssessor) -> SignFacts:
+def _sign_facts(
+    paper: NoteDraft, session: SessionState, assessor: SessionAssessor, *, confirmed: bool
+) -> SignFacts:
     draft = decrypt_draft(paper)
     content = note_content(draft.content())
+    times = note_times(session, content)
     timeline = FactsTimeline(paper.client_id)
-    case = _case_at_end(assessor, timeline, session)
+    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    case = assessor.case(
+        place,
+        session_id=session.id,
+        answers=session.answers or SubmittedArrivalAnswers(),
+        client=timeline.facts(times.ended_at),
+    )
     permissions = case.snapshot(case.evaluated())
     versions = {
         "rules": permissions.rules,
         "record": permissions.record,
         "catalogue": permissions.catalogue,
     }
+    permitted = permitted_lines(assessor, timeline, session, content.lines, times)
+    supervision = _locked_supervision(place)
     return SignFacts(
         note_id=paper.id,
         content=content,
         revision=draft.revision,
-        permitted=permitted_lines(assessor, timeline, session, content.lines),
+        permitted=permitted,
         settings=note_settings(),
         collisions=draft.collisions(),
         evaluated_with={**permissions.settings, **versions},
         permissions=permissions,
+        confirmed=confirmed,
+        warnings=(
+            *note_overlap_warnings(paper.client_id, session, times),
+            *(
+                Reason(
+                    code=UNKNOWN_STRETCH.code,
+                    text=unknown_stretch_text(line),
+                    source=UNKNOWN_STRETCH.source,
+                )
+                for line in unknown_stretches(content.lines, permitted)
+            ),
+        ),
+        supervision=(supervision.pk, supervision.supervisor_id) if supervision else None,
     )
 
 
-def _case_at_end(
-    assessor: SessionAssessor, timeline: FactsTimeline, session: SessionState
-) -> Assessment:
-    """The session as it stood when it ended, before any stop."""
-    begin = started_at(session)
-    return assessor.case(
-        AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
-        session_id=session.id,
-        answers=session.answers or SubmittedArrivalAnswers(),
-        client=timeline.facts(max(begin + session.length, session.ends_at)),
-    )
+def _locked_supervision(place: AssessmentPlace) -> Supervision | None:
+    """Who supervises the practitioner that day, held so that it cannot be deleted meanwhile."""
+    found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
+    return None if found is None else lock_rows(Supervision, frozenset({found.pk})).get(found.pk)

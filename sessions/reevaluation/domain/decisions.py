@@ -1,4 +1,4 @@
-"""Judging sessions again when a fact changed: what is flagged, what is marked. Pure."""
+"""Re-evaluating sessions when a fact changed: what is flagged, what is marked. Pure."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.calendar.domain.events import SessionDayFlagEnded
 from sessions.calendar.domain.modes import is_wider
 from sessions.calendar.domain.state import SessionState
-from sessions.notes.domain.decisions import LinePermission
 from sessions.notes.domain.events import LineOutside, NoteMarkedOutside
+from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.state import SignedNote
 
 
 @dataclass(frozen=True)
 class BookedReevaluation:
-    """A booked session of the future with everything it is judged by now."""
+    """A booked session of the future with everything it is evaluated by now."""
 
     session: SessionState
     case: Assessment

@@ -15,7 +15,7 @@ RESERVE = "heart-rate reserve: rest + share·(greatest − rest)"
 
 
 class Intensity(StrEnum):
-    """How hard."""
+    """How hard cardio is: the band of a zone."""
 
     LIGHT = "light"
     MODERATE = "moderate"

@@ -1,4 +1,4 @@
-"""The sentence of the history on the hour of a session."""
+"""The sentence of the history on the session split."""
 
 from __future__ import annotations
 

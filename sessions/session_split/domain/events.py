@@ -22,8 +22,8 @@ class PlannedMinutes(msgspec.Struct, frozen=True, kw_only=True):
 class SessionSplitSet(Event, frozen=True, kw_only=True):
     """The practitioner's own split; it wins over the suggestion.
 
-    ``crossed`` holds the gates that it crosses and ``reason`` why. ``suggested`` is
-    what the practice's rules proposed, by ``settings_revision``.
+    ``unmet_criteria`` holds the loading criteria it does not meet and ``reason`` why.
+    ``suggested`` is what the practice's rules proposed, by ``settings_revision``.
     """
 
     session_id: UUID

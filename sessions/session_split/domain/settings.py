@@ -1,4 +1,4 @@
-"""The practice's settings on the hour: group ``hour``."""
+"""The practice's settings of the session split: group ``hour``."""
 
 from __future__ import annotations
 
@@ -27,11 +27,9 @@ class SessionSplitSettings(msgspec.Struct, frozen=True):
     greatest_share: float
     floors: tuple[StretchingFloor, ...]
     floor_later: float
-    load_weeks: int
+    sedentary_weeks: int
     load_flexion: int
     load_abduction: int
-    load_pain: int
-    trunk_weeks: int
     delivers: dict[Credential, tuple[SessionPart, ...]]
     easy_cardio_weeks: int
     reserve_light: tuple[int, int]

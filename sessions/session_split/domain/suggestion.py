@@ -13,45 +13,18 @@ from math import floor
 import msgspec
 
 from practice.core.reasons import Audience, Reason, invalid
-from practice.core.terms import Credential, Mode, SessionPart
+from practice.core.terms import Mode, SessionPart
 from sessions.session_split.domain.loading_criteria import (
-    BodyFacts,
-    LimbFacts,
     LimbLoadingCriteria,
     evaluate_loading_criteria,
 )
 from sessions.session_split.domain.settings import SessionSplitSettings
+from sessions.session_split.domain.share import SessionSplitFacts, split_reason, stretching_share
 
 SHORTEST_MINUTES = 10
 LONGEST_MINUTES = 480
 EPSILON = 1e-9
 WORK_PARTS = (SessionPart.STRETCHING, SessionPart.CARDIO, SessionPart.STRENGTH)
-
-
-class SessionSplitFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """What the split is made from.
-
-    ``booked_minutes`` the length of the session. ``deficits``: of each affected movement
-    the missing share of its goal, 0 to 1. ``posture_findings``: moderate or severe ones.
-    ``stretching_allowed``: what the law lets this credential do, also self-directed.
-    ``paid``: parts that the payer pays for; None where there is no payer.
-    ``last_sessions``: minutes by part of the last ones, newest first. ``most``: the widest
-    that anything in the session may be, as judged; NOT_TODAY offers no work at all.
-    """
-
-    booked_minutes: int
-    credential: Credential
-    evaluation: bool = False
-    deficits: tuple[float, ...] = ()
-    posture_findings: int = 0
-    body: BodyFacts = BodyFacts()
-    limbs: tuple[LimbFacts, ...] = ()
-    tolerates_little: bool = False
-    at_risk_of_swelling: bool = False
-    stretching_allowed: bool = True
-    paid: tuple[SessionPart, ...] | None = None
-    last_sessions: tuple[dict[SessionPart, int], ...] = ()
-    widest_mode: Mode = Mode.HANDS_ON
 
 
 class SplitPart(msgspec.Struct, frozen=True, kw_only=True):
@@ -64,7 +37,7 @@ class SplitPart(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SuggestedSplit(msgspec.Struct, frozen=True, kw_only=True):
-    """The parts, summing to the booked length, every reason, and the gates of the limbs."""
+    """The parts, summing to the booked length, every reason, and each limb's loading criteria."""
 
     booked_minutes: int
     parts: tuple[SplitPart, ...]
@@ -72,57 +45,11 @@ class SuggestedSplit(msgspec.Struct, frozen=True, kw_only=True):
     loading_criteria: tuple[LimbLoadingCriteria, ...]
 
 
-def _because(code: str, text: str, setting: str, *, clinical: bool = True) -> Reason:
-    return Reason(
-        code=code,
-        text=text,
-        source=f"practice setting session_split.{setting}; practice policy",
-        audience=Audience.CLINICAL if clinical else Audience.EVERYONE,
-    )
-
-
 SELF_DIRECTED = Reason(
     code="split.self_directed",
     text="All stretching is self-directed: the client does it alone, the practitioner instructs.",
     source="the permissions of the session",
 )
-
-
-def mean_deficit(deficits: Sequence[float]) -> float:
-    """The mean missing share of the goals, 0 where nothing was measured."""
-    return sum(deficits) / len(deficits) if deficits else 0.0
-
-
-def _floor(body: BodyFacts, settings: SessionSplitSettings) -> tuple[float, Reason]:
-    weeks = body.weeks_since_operation
-    for one in sorted(settings.floors, key=lambda f: f.before_week):
-        if body.operated and (weeks is None or weeks < one.before_week):
-            when = f"week {weeks}" if weeks is not None else "no date of operation on record"
-            text = f"{when}: at least {one.share:.0%} stretching before week {one.before_week}."
-            return one.share, _because("early_after_surgery", text, "floors")
-    text = f"At least {settings.floor_later:.0%} stretching."
-    return settings.floor_later, _because("least_stretching", text, "floor_later")
-
-
-def stretching_share(
-    facts: SessionSplitFacts, settings: SessionSplitSettings
-) -> tuple[float, list[Reason]]:
-    """The share of the time left that stretching takes, before scope, with its reasons."""
-    deficit = mean_deficit(facts.deficits)
-    posture = min(settings.posture_share * facts.posture_findings, settings.posture_share_most)
-    wanted = settings.base_share + settings.deficit_share * deficit + posture
-    least, why = _floor(facts.body, settings)
-    reasons = [why]
-    if facts.deficits:
-        text = f"Range is {deficit:.0%} short of its goals on average."
-        reasons.append(_because("deficit", text, "deficit_share"))
-    else:
-        text = "No affected movement has been measured: measure first."
-        reasons.append(_because("not_measured", text, "deficit_share"))
-    if facts.posture_findings:
-        text = f"{facts.posture_findings} moderate or severe posture findings."
-        reasons.append(_because("posture", text, "posture_share"))
-    return min(max(wanted, least), settings.greatest_share), reasons
 
 
 def _measuring(facts: SessionSplitFacts, settings: SessionSplitSettings) -> int:
@@ -155,14 +82,19 @@ def _closed(
     for part in WORK_PARTS:
         if part not in scope:
             text = f"{part.value} is outside what a {who} delivers here."
-            closed[part] = [_because("outside_scope", text, "delivers", clinical=False)]
+            closed[part] = [split_reason("outside_scope", text, "delivers", clinical=False)]
     if not facts.stretching_allowed:
         text = f"The law here does not let a {who} stretch clients."
         reason = Reason(code="not_lawful", text=text, source="table of jurisdiction limits")
         closed.setdefault(SessionPart.STRETCHING, []).append(reason)
     if not any(one.open for one in loading_criteria):
         text = "No limb meets the loading criteria."
-        reason = _because("no_loading_criteria_met", text, "load_weeks")
+        reason = Reason(
+            code="no_loading_criteria_met",
+            text=text,
+            source="the loading criteria of each limb",
+            audience=Audience.CLINICAL,
+        )
         closed.setdefault(SessionPart.STRENGTH, []).append(reason)
     return closed
 
@@ -205,7 +137,7 @@ def _history(facts: SessionSplitFacts) -> list[Reason]:
     reasons: list[Reason] = []
     if facts.tolerates_little:
         text = "The client tolerated little lately: easy, with rests."
-        reasons.append(_because("tolerates_little", text, "easy_cardio_weeks"))
+        reasons.append(split_reason("tolerates_little", text, "easy_cardio_weeks"))
     if facts.last_sessions:
         count = len(facts.last_sessions)
         means = ", ".join(
@@ -278,10 +210,10 @@ def check_practitioner_split(
     settings: SessionSplitSettings,
     reason: str,
 ) -> list[Reason]:
-    """The gates and the scope that a practitioner's own split crosses.
+    """The loading criteria and the scope that a practitioner's own split does not keep.
 
     Raises Rejected 400 where it does not sum to the booked length, or where it crosses
-    a gate and no reason is given.
+    a loading criterion and no reason is given.
     """
     if any(value < 0 for value in minutes.values()):
         raise invalid("minutes", "Minutes are whole numbers from 0 on.")

@@ -9,14 +9,15 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import affected_sides, sides_at_risk
-from clients.permissions.domain.results import narrower
+from clients.clinical.domain.swelling_risk import affected_arms, arms_at_risk
+from clients.permissions.domain.results import SessionPermissions, narrower
 from clients.permissions.selectors import fatigue_warning, operation_regions
 from practice.core.appspec import ExtensionPoint
 from practice.core.decisions import Slice, States
 from practice.core.terms import Activity, Allowance, Credential, Mode, SessionPart, Side
 from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
+from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.calendar.domain.events import SessionPurpose
 from sessions.calendar.domain.state import CALENDAR, SessionState
@@ -25,11 +26,9 @@ from sessions.measurements.domain.deficits import deficits, goal_lookup
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.selectors.settings import measurement_settings, norms
 from sessions.notes.domain.state import NOTES
-from sessions.session_split.domain.body import body_facts, limb_facts
+from sessions.session_split.domain.share import SessionSplitFacts
 from sessions.session_split.domain.state import SESSION_SPLITS
-from sessions.session_split.domain.suggestion import (
-    SessionSplitFacts,
-)
+from sessions.session_split.selectors.loading import body_facts, limb_facts
 
 SLICES: tuple[Slice[Any, Any], ...] = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS, NOTES, SESSION_SPLITS)
 LAST_SESSIONS = 5
@@ -67,14 +66,13 @@ def _stretching_allowed(session: SessionState) -> bool:
     )
 
 
-def _widest_mode(client_id: UUID, states: States, session: SessionState) -> Mode:
+def _widest_mode(session: SessionState, case: Assessment, evaluated: SessionPermissions) -> Mode:
     """The widest that anything may be: as answered today; before that, as it may be if the
     answers bring nothing new, unless those of an earlier session that day close it."""
-    case = SessionAssessor(client_id, client_facts(states)).now(session, states[CALENDAR])
-    evaluated = case.evaluated().mode
-    if session.answers is None and evaluated is not Mode.NOT_TODAY:
-        evaluated = case.planned().mode
-    return narrower(session.mode, evaluated)
+    mode = evaluated.mode
+    if session.answers is None and mode is not Mode.NOT_TODAY:
+        mode = case.planned().mode
+    return narrower(session.mode, mode)
 
 
 def _last_sessions(states: States, session: SessionState) -> tuple[dict[SessionPart, int], ...]:
@@ -88,8 +86,11 @@ def session_split_facts(
 ) -> SessionSplitFacts:
     """Everything that the split of one session is made from."""
     client, motion = client_facts(states), states[MEASUREMENTS]
-    regions, answers = operation_regions(), session.answers
-    sides = affected_sides(client, regions) or frozenset({Side.LEFT, Side.RIGHT})
+    answers, on = session.answers, session.local_date
+    case = SessionAssessor(client_id, client).now(session, states[CALENDAR])
+    evaluated = case.evaluated()
+    both = frozenset({Side.LEFT, Side.RIGHT})
+    sides = affected_arms(client, on, operation_regions()) or both
     tired = answers is not None and (answers.fatigue or 0) >= fatigue_warning()
     goal_of = goal_lookup(motion, measurement_settings(), norms())
     return SessionSplitFacts(
@@ -98,18 +99,12 @@ def session_split_facts(
         evaluation=session.purpose is SessionPurpose.EVALUATION,
         deficits=deficits(motion, goal_of, sides),
         posture_findings=marked_findings(motion),
-        body=body_facts(client, session.local_date, sedentary=day.sedentary),
-        limbs=limb_facts(
-            client,
-            motion,
-            session.local_date,
-            regions=regions,
-            pain=answers.pain_now if answers else None,
-        ),
+        body=body_facts(client, on, sedentary=day.sedentary),
+        limbs=limb_facts(evaluated.load, motion),
         tolerates_little=tired if day.tolerates_little is None else day.tolerates_little,
-        at_risk_of_swelling=bool(sides_at_risk(client)),
+        at_risk_of_swelling=bool(arms_at_risk(client, on)),
         stretching_allowed=_stretching_allowed(session),
         paid=_paid(client_id, session),
         last_sessions=_last_sessions(states, session),
-        widest_mode=_widest_mode(client_id, states, session),
+        widest_mode=_widest_mode(session, case, evaluated),
     )

@@ -1,4 +1,4 @@
-"""Settings on the hour of a session."""
+"""Settings of the session split."""
 
 from __future__ import annotations
 
@@ -7,5 +7,5 @@ from sessions.session_split.domain.settings import SessionSplitSettings
 
 
 def session_split_settings() -> tuple[SessionSplitSettings, int]:
-    """The settings on the hour and their revision."""
+    """The settings of the session split and their revision."""
     return settings_group("session_split", SessionSplitSettings)

@@ -1,4 +1,4 @@
-"""Questions on the hour of a session: what is suggested, and what the practitioner planned."""
+"""Queries on the session split: what is suggested, and what the practitioner planned."""
 
 from __future__ import annotations
 

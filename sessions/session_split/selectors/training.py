@@ -11,14 +11,17 @@ from uuid import UUID
 from dateutil.relativedelta import relativedelta
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import LoadedLimb, swollen_limbs
+from clients.clinical.domain.limbs import LoadedLimb
 from clients.identity.domain.state import IDENTITY
 from practice.clock import clock
 from practice.core.localtime import local_day
 from practice.core.reasons import invalid
 from practice.core.terms import SessionPart
 from practice.work import loading
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import zone_of
+from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.notes.domain.state import NOTES
 from sessions.session_split.domain.cardio import (
     CardioZones,
@@ -27,8 +30,13 @@ from sessions.session_split.domain.cardio import (
     week_against_guideline,
 )
 from sessions.session_split.domain.events import PlannedMinutes
+from sessions.session_split.domain.loading_criteria import (
+    LimbLoadingCriteria,
+    evaluate_loading_criteria,
+)
 from sessions.session_split.domain.state import SESSION_SPLITS
 from sessions.session_split.domain.strength import LoadSuggestion, StrengthSet, suggest_load
+from sessions.session_split.selectors.loading import body_facts, limb_facts
 from sessions.session_split.selectors.settings import session_split_settings
 
 
@@ -92,7 +100,7 @@ def _weeks(hours: Sequence[SessionMinutes]) -> list[TrainingWeek]:
 
 
 def zones_for(client_id: UUID, rest: int | None, *, beta_blocker: bool) -> CardioZones:
-    """The client's cardio zones. Raises Rejected 400 where her birth date is not on record."""
+    """The client's cardio zones. Raises Rejected 400 without a birth date on record."""
     details = loading.load_states(client_id, (IDENTITY,))[IDENTITY].details
     if details is None or details.birth_date is None:
         raise invalid("birth_date", "The client's birth date is not on record: enter it first.")
@@ -101,9 +109,32 @@ def zones_for(client_id: UUID, rest: int | None, *, beta_blocker: bool) -> Cardi
     return cardio_zones(age, rest, session_split_settings()[0], beta_blocker=beta_blocker)
 
 
+@dataclass(frozen=True)
+class LoadForLimb:
+    """Whether a limb may carry load today, and what is suggested if it may."""
+
+    criteria: LimbLoadingCriteria
+    suggestion: LoadSuggestion | None
+
+
 def load_for(
-    client_id: UUID, limb: LoadedLimb, sets: Sequence[StrengthSet]
-) -> LoadSuggestion | None:
-    """A suggested load for a limb from recent sets; lower where it is swollen."""
-    swollen = swollen_limbs(client_facts(loading.load_states(client_id, CLIENT_FACTS)))
-    return suggest_load(sets, session_split_settings()[0], swelling=limb in swollen)
+    client_id: UUID, limb: LoadedLimb, sets: Sequence[StrengthSet], *, sedentary: bool | None = None
+) -> LoadForLimb:
+    """A suggested load for a limb from recent sets; lower where it is swollen, and none while
+    the limb may carry no load today by the same criteria as the session split."""
+    states = loading.load_states(client_id, (MEASUREMENTS, CALENDAR, IDENTITY, *CLIENT_FACTS))
+    client, details = client_facts(states), states[IDENTITY].details
+    home = next(iter(details.facility_ids), None) if details else None
+    today = local_day(clock.now(), zone_of(home))
+    settings = session_split_settings()[0]
+    assessor = SessionAssessor(client_id, client)
+    permissions = assessor.load(today, assessor.day(states[CALENDAR], today))
+    body = body_facts(client, today, sedentary=sedentary)
+    facts = next(
+        one for one in limb_facts(permissions, states[MEASUREMENTS]) if one.permission.limb is limb
+    )
+    criteria = evaluate_loading_criteria(facts, body, settings)
+    return LoadForLimb(
+        criteria,
+        suggest_load(sets, settings, swelling=facts.permission.swollen) if criteria.open else None,
+    )

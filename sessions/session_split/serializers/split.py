@@ -27,12 +27,12 @@ class SessionSplitQueryInputSerializer(StrictSerializer):
 
 
 class SplitPartOutputSerializer(serializers.Serializer[Any]):
-    """One part of the hour."""
+    """One part of the session."""
 
     part = serializers.CharField(help_text="stretching, cardio, strength, measuring_and_talk.")
     minutes = serializers.IntegerField(help_text="Whole minutes.")
     payable = serializers.BooleanField(
-        allow_null=True, help_text="The payer pays for it; null: she has none."
+        allow_null=True, help_text="The payer pays for it; null: there is no payer."
     )
     note = serializers.CharField(help_text="E.g. `easy walking`.")
 
@@ -43,14 +43,20 @@ class LoadingCriteriaOutputSerializer(serializers.Serializer[Any]):
     limb = serializers.CharField(
         help_text="`left_arm`, `right_arm`, `left_leg`, `right_leg` or `trunk`."
     )
-    open = serializers.BooleanField(help_text="It is past its gate: it may be loaded.")
+    open = serializers.BooleanField(help_text="It meets the criteria: it may be loaded.")
     reasons = ReasonForm(many=True, help_text="Why not, with where each number is from.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")
 
 
 def serialize_loading_criteria(role: Role, split: SuggestedSplit) -> list[dict[str, Any]]:
-    """The gates of a split, limb by limb."""
+    """The loading criteria of a split, limb by limb."""
     return [
-        {"limb": one.limb, "open": one.open, "reasons": shown_reasons(role, one.reasons)}
+        {
+            "limb": one.limb,
+            "open": one.open,
+            "reasons": shown_reasons(role, one.reasons),
+            "cautions": shown_reasons(role, one.cautions),
+        }
         for one in split.loading_criteria
     ]
 
@@ -59,8 +65,8 @@ class PractitionerSplitOutputSerializer(serializers.Serializer[Any]):
     """The practitioner's own split."""
 
     minutes = serializers.DictField(child=serializers.IntegerField(), help_text="By part.")
-    reason = serializers.CharField(help_text="Why it crosses a gate.")
-    unmet_criteria = ReasonForm(many=True, help_text="The gates it crosses.")
+    reason = serializers.CharField(help_text="Why it goes against the loading criteria.")
+    unmet_criteria = ReasonForm(many=True, help_text="The loading criteria it does not meet.")
 
 
 class SessionSplitOutputSerializer(serializers.Serializer[Any]):
@@ -78,7 +84,7 @@ class SessionSplitOutputSerializer(serializers.Serializer[Any]):
     )
     settings_revision = serializers.IntegerField(help_text="Of the settings used.")
     stretches = serializers.ListField(
-        child=serializers.DictField(), help_text="The stretches she is on: code, name, side."
+        child=serializers.DictField(), help_text="The stretches prescribed: code, name, side."
     )
 
 
@@ -93,6 +99,6 @@ class SessionSplitInputSerializer(StrictSerializer):
         required=False,
         allow_blank=True,
         max_length=1000,
-        help_text="Why; needed where it crosses a gate.",
+        help_text="Why; needed where loading criteria are not met.",
     )
     sedentary = FlagField(required=False, help_text="Not used to exercise.")

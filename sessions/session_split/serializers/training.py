@@ -53,7 +53,7 @@ class TrainingHistoryOutputSerializer(serializers.Serializer[Any]):
 
 
 class CardioZonesQueryInputSerializer(StrictSerializer):
-    """What zones are reckoned from."""
+    """What zones are calculated from."""
 
     resting_heart_rate = WholeNumberField(
         required=False, min_value=25, max_value=130, help_text="Beats a minute at rest, e.g. 64."
@@ -70,7 +70,7 @@ class BandField(serializers.ListField):
 
 
 class CardioZoneOutputSerializer(serializers.Serializer[Any]):
-    """One band."""
+    """One zone of cardio intensity."""
 
     intensity = EnumField(Intensity, help_text="light, moderate or vigorous.")
     beats = BandField(allow_null=True, help_text="Beats a minute, lowest and highest.")
@@ -81,13 +81,13 @@ class CardioZonesOutputSerializer(serializers.Serializer[Any]):
     """Cardio zones: a help, no order."""
 
     zones = CardioZoneOutputSerializer(many=True, help_text="From light to vigorous.")
-    maximum_bpm = serializers.FloatField(allow_null=True, help_text="Greatest heart rate reckoned.")
+    maximum_bpm = serializers.FloatField(allow_null=True, help_text="Calculated greatest rate.")
     formula = serializers.CharField(help_text="The formulas by name.")
     reasons = ReasonForm(many=True, help_text="Why exertion is used instead.")
 
 
 class StrengthSetInputSerializer(StrictSerializer):
-    """One recent set."""
+    """One recent set: load and repetitions."""
 
     command = StrengthSet
 
@@ -104,6 +104,9 @@ class LoadSuggestionInputSerializer(StrictSerializer):
     sets = StrengthSetInputSerializer(
         many=True, help_text="Recent sets; above 10 they do not count."
     )
+    sedentary = FlagField(
+        required=False, help_text="Not used to exercise; counts as true where not said."
+    )
 
 
 class LoadSuggestionOutputSerializer(serializers.Serializer[Any]):
@@ -116,6 +119,10 @@ class LoadSuggestionOutputSerializer(serializers.Serializer[Any]):
 
 
 class LoadSuggestionResultOutputSerializer(serializers.Serializer[Any]):
-    """The suggestion; null where no set of at most 10 repetitions is given."""
+    """The suggestion; null where the limb may carry no load today, or where no set of at most
+    10 repetitions is given."""
 
     suggestion = LoadSuggestionOutputSerializer(allow_null=True, help_text="The suggestion.")
+    open = serializers.BooleanField(help_text="The limb may carry load today.")
+    reasons = ReasonForm(many=True, help_text="Why not.")
+    cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")

@@ -29,7 +29,7 @@ class SessionSplitView(CommandView):
     query_form = SessionSplitQueryInputSerializer
 
     @endpoint(
-        "Suggest how to split the hour",
+        "Suggest how to split the session",
         response=SessionSplitOutputSerializer,
         query=SessionSplitQueryInputSerializer,
         errors=(404,),
@@ -40,12 +40,12 @@ class SessionSplitView(CommandView):
         """The suggestion with its reasons."""
         actor = self.actor(request)
         session = session_get(actor, session_id)
-        self.log_read(request, session.client_id, "split of the hour")
+        self.log_read(request, session.client_id, "session split")
         found = session_split_get(session, SplitDayFacts(**self.query(request)))
         return Response(serialize_session_split(actor.role, session, found))
 
     put = Command(
-        "Plan your own split of the hour",
+        "Plan your own session split",
         tag="sessions",
         roles=CLINICAL,
         input=SessionSplitInputSerializer,
@@ -54,5 +54,5 @@ class SessionSplitView(CommandView):
         if_match="optional",
         execute=session_split_set,
         render=render_session_split,
-        description="It wins over the suggestion; crossing a gate takes the reason.",
+        description="It wins over the suggestion; loading criteria not met take a reason.",
     )

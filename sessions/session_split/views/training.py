@@ -60,7 +60,7 @@ class CardioZonesView(ClientRecordView):
         tags=["sessions"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
-        """The zones by her age."""
+        """The zones by the client's age."""
         given = self.query(request)
         role = self.role(request)
         self.log_read(request, client_id, "cardio zones")
@@ -72,7 +72,7 @@ class CardioZonesView(ClientRecordView):
 
 
 class LoadSuggestionView(ClientRecordView):
-    """A suggested load."""
+    """The load suggested from a recent set."""
 
     roles = {"POST": CLINICAL}
 
@@ -81,16 +81,24 @@ class LoadSuggestionView(ClientRecordView):
         request=LoadSuggestionInputSerializer,
         response=LoadSuggestionResultOutputSerializer,
         errors=(404,),
-        description="Nothing is recorded. Lower and slower for a limb with swelling.",
+        description="Nothing is recorded. None for a limb that may carry no load today, by the "
+        "criteria of the split; lower and slower for a limb with swelling.",
         tags=["sessions"],
     )
     def post(self, request: Request, client_id: UUID) -> Response:
-        """The suggestion, or null."""
+        """The suggestion, or null with the reasons."""
         self.log_read(request, client_id, "load suggestion")
+        role = self.role(request)
         given = LoadSuggestionInputSerializer.checked(request.data)
         sets = [build_command(StrengthSet, one) for one in given["sets"]]
+        found = load_for(client_id, given["limb"], sets, sedentary=given.get("sedentary"))
         return Response(
             LoadSuggestionResultOutputSerializer(
-                {"suggestion": load_for(client_id, given["limb"], sets)}
+                {
+                    "suggestion": found.suggestion,
+                    "open": found.criteria.open,
+                    "reasons": shown_reasons(role, found.criteria.reasons),
+                    "cautions": shown_reasons(role, found.criteria.cautions),
+                }
             ).data
         )

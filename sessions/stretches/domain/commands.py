@@ -1,4 +1,4 @@
-"""What is asked of the programme: inputs of the decisions. ``at`` is when it happened."""
+"""What is asked of the stretches: inputs of the decisions. ``at`` is when it happened."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class DischargeStretch:
 
 @dataclass(frozen=True, kw_only=True)
 class AssignHomeExercise:
-    """A self-directed exercise that the client was taught."""
+    """A self-directed exercise assigned to the client."""
 
     stretch: str
     side: Side

@@ -1,4 +1,4 @@
-"""Decisions on the stretch programme: prescribe, start, discharge, bring back, end. Pure."""
+"""Decisions on the stretches: prescribe, start, discharge, bring back, end. Pure."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def _doses(
 def decide_prescription(
     state: StretchesState, command: PrescribeStretch, facts: CatalogueFacts, ctx: Context
 ) -> Decided:
-    """A stretch of the catalogue on the client's programme, once per side."""
+    """A stretch of the catalogue prescribed to the client, once per side."""
     content = facts.content
     check_stretch_side(content, command.side)
     for key, one in state.prescriptions.items():
@@ -237,7 +237,7 @@ def decide_resume(
 
 
 def decide_end(state: StretchesState, prescription_id: UUID, reason: str) -> Decided:
-    """Off the programme for good; open re-checks fall away. A repeat changes nothing."""
+    """Ended for good; open re-checks fall away. A repeat changes nothing."""
     one = standing_prescription(state, prescription_id)
     if one.status is StretchStatus.ENDED:
         return []
@@ -253,7 +253,7 @@ def decide_end(state: StretchesState, prescription_id: UUID, reason: str) -> Dec
 
 
 def end_all_stretches(state: StretchesState, reason: str) -> list[Event]:
-    """Everything still on the programme is ended: the client has left."""
+    """Every stretch still prescribed is ended: the client has left."""
     return [
         StretchEnded(prescription_id=key, reason=reason, cancelled=_open_ids(state, key))
         for key, one in state.prescriptions.items()

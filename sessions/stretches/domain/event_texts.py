@@ -1,4 +1,4 @@
-"""Sentences of the history: the stretch programme, re-checks, home exercises."""
+"""Sentences of the history: the stretches, re-checks, home exercises."""
 
 from __future__ import annotations
 

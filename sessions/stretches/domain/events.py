@@ -15,7 +15,7 @@ from sessions.measurements.domain.events import PostureSeverity
 
 
 class Reference(msgspec.Struct, frozen=True, kw_only=True):
-    """The reading of one movement that a discharge stands on: what re-checks are judged against."""
+    """The reading of one movement at discharge: what re-checks are evaluated against."""
 
     reading_id: UUID
     movement: Movement
@@ -51,7 +51,7 @@ class PlannedRecheck(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ReadingEvaluation(msgspec.Struct, frozen=True, kw_only=True):
-    """One movement judged against the discharge reading.
+    """One movement evaluated against the discharge reading.
 
     ``change`` in degrees, negative where range was lost; ``threshold`` is the
     measurement error it had to exceed, ``policy`` what that number rests on.
@@ -68,7 +68,7 @@ class ReadingEvaluation(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PostureEvaluation(msgspec.Struct, frozen=True, kw_only=True):
-    """One posture finding judged against the discharge: a grade worse is lost."""
+    """One posture finding evaluated against the discharge: a grade worse is regression."""
 
     finding_id: UUID
     finding: PostureKind
@@ -79,7 +79,7 @@ class PostureEvaluation(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PainEvaluation(msgspec.Struct, frozen=True, kw_only=True):
-    """Pain (0 to 10) judged against the discharge: a grade worse is lost."""
+    """Pain (0 to 10) evaluated against the discharge: a grade worse is regression."""
 
     reading_id: UUID
     reference: int
@@ -103,7 +103,7 @@ class ResumedBy(StrEnum):
 
 @event("stretch.prescribed")
 class StretchPrescribed(Event, frozen=True, kw_only=True):
-    """A stretch put on the client's programme, with the catalogue's version it came from."""
+    """A stretch prescribed to the client, with the catalogue's version it came from."""
 
     prescription_id: UUID
     stretch: str
@@ -133,7 +133,7 @@ class StretchStarted(Event, frozen=True, kw_only=True):
 class StretchDischarged(Event, frozen=True, kw_only=True):
     """The client needs the stretch no longer; its range is looked at again later.
 
-    All that decided is kept: the reading each movement is judged against, the
+    All that decided is kept: the reading each movement is evaluated against, the
     local day, the zone, the intervals in months, the lead time in days, the
     revision of the practice's settings.
     """
@@ -170,7 +170,7 @@ class RecheckPutOnCallList(Event, frozen=True, kw_only=True):
 class RecheckCoveredBySession(Event, frozen=True, kw_only=True):
     """A session near the due date will carry the re-check: nobody is called.
 
-    ``again_at``: when to look whether it did.
+    ``next_review_at``: when to look whether it did.
     """
 
     recheck_id: UUID
@@ -222,7 +222,7 @@ class RecheckSkipped(Event, frozen=True, kw_only=True):
 
 @event("stretch.resumed")
 class StretchResumed(Event, frozen=True, kw_only=True):
-    """A discharged stretch is on the programme again; ``cancelled`` re-checks fall away."""
+    """A discharged stretch is prescribed again; ``cancelled`` re-checks fall away."""
 
     prescription_id: UUID
     by: ResumedBy
@@ -233,7 +233,7 @@ class StretchResumed(Event, frozen=True, kw_only=True):
 
 @event("stretch.ended")
 class StretchEnded(Event, frozen=True, kw_only=True):
-    """A stretch is off the programme for good; ``cancelled`` re-checks fall away."""
+    """A stretch is ended for good; ``cancelled`` re-checks fall away."""
 
     prescription_id: UUID
     reason: str
@@ -242,7 +242,7 @@ class StretchEnded(Event, frozen=True, kw_only=True):
 
 @event("home_exercise.assigned")
 class HomeExerciseAssigned(Event, frozen=True, kw_only=True):
-    """A self-directed exercise the client was taught on a day, with dose and signs to stop at."""
+    """A self-directed exercise assigned to the client on a day, with dose and signs to stop at."""
 
     home_exercise_id: UUID
     prescription_id: UUID | None = None

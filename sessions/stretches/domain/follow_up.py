@@ -1,4 +1,4 @@
-"""What the programme tells of itself where measurements are shown: discharges, answers. Pure."""
+"""What stretches tell of themselves where measurements are shown: discharges, answers. Pure."""
 
 from __future__ import annotations
 

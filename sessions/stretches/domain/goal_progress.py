@@ -26,7 +26,7 @@ GoalOf = Callable[[Movement, Side], int | None]
 
 @dataclass(frozen=True)
 class GoalStandings:
-    """What a discharge would stand on. ``short`` and ``missing`` are sentences for people."""
+    """What a discharge would stand on. ``short_of_goal`` and ``missing`` are sentences."""
 
     references: tuple[Reference, ...]
     postures: tuple[PostureReference, ...]
@@ -48,7 +48,7 @@ def latest_active(
     at: datetime,
     settings: MeasurementSettings,
 ) -> ComparableReading | None:
-    """The latest active, unassisted reading by then; one that can be judged later is preferred."""
+    """The latest active, unassisted reading by then; preferred one that can be evaluated later."""
     fitting = [
         r
         for r in readings

@@ -1,4 +1,4 @@
-"""Decisions on the stretch programme: prescribe, start, discharge, bring back, end. Pure."""
+"""Decisions on the stretches: prescribe, start, discharge, bring back, end. Pure."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from sessions.stretches.domain.state import StretchesState
 def decide_home_exercise_assignment(
     state: StretchesState, command: AssignHomeExercise, facts: CatalogueFacts, ctx: Context
 ) -> Decided:
-    """A home exercise: active isolated by the client herself, with signs to stop at."""
+    """A home exercise: active isolated and self-directed, with signs to stop at."""
     check_stretch_side(facts.content, command.side)
     if command.dose.technique is not Technique.ACTIVE_ISOLATED:
         raise invalid("dose", "At home the client works alone: give a dose of active_isolated.")
@@ -56,7 +56,7 @@ def decide_home_exercise_assignment(
 def decide_home_exercise_discontinuation(
     state: StretchesState, home_exercise_id: UUID, reason: str
 ) -> Decided:
-    """A home exercise is taken back; a repeat changes nothing."""
+    """A home exercise is discontinued; a repeat changes nothing."""
     if home_exercise_id in state.discontinued:
         return []
     if home_exercise_id not in state.home:

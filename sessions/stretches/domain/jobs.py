@@ -1,4 +1,4 @@
-"""Re-checks as due work: planned with the discharge, withdrawn when they fall away. Pure."""
+"""Re-checks as a job: planned with the discharge, withdrawn when they fall away. Pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Decisions on the stretch programme: prescribe, start, discharge, bring back, end. Pure."""
+"""Decisions on the stretches: prescribe, start, discharge, bring back, end. Pure."""
 
 from __future__ import annotations
 

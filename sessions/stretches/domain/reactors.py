@@ -1,5 +1,5 @@
 """What follows by itself: a stretch that a signed note shows as done has begun; what is
-measured answers re-checks; a home exercise that narrowed is taken back. Pure."""
+measured answers re-checks; a home exercise that narrowed is discontinued. Pure."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ NarrowedHomeExercises = dict[UUID, str]
 def discontinue_narrowed_home_exercises(
     rec: RecordedEvent, states: States, narrowed: NarrowedHomeExercises, ctx: Context
 ) -> Decided:
-    """Takes back every home exercise that may not be done any more."""
+    """Discontinues every home exercise that may not be done any more."""
     return [
         HomeExerciseDiscontinued(home_exercise_id=key, reason=reason)
         for key, reason in narrowed.items()

@@ -109,7 +109,7 @@ def answers_for_stretch(
 ) -> list[DatedEvent]:
     """What the measurements from ``since`` on do to the open re-checks of one stretch.
 
-    In order of time, each judged by what was measured until then; the first that does
+    In order of time, each evaluated by what was measured until then; the first that does
     anything ends it. Without ``since``: all since the discharge.
     """
     one = state.prescriptions.get(key)

@@ -1,4 +1,4 @@
-"""Judging a re-check against the discharge, alike in side, movement and kind. Pure.
+"""Evaluating a re-check against the discharge, alike in side, movement and kind. Pure.
 
 Never against the last reading: two small losses would hide a large one.
 """
@@ -46,7 +46,7 @@ def pain_grade(pain: int) -> int:
 
 
 def reference_kind(reference: Reference) -> ReadingKind:
-    """What a reading must share with the discharge reading to be judged against it."""
+    """What a reading must share with the discharge reading to be evaluated against it."""
     return ReadingKind(
         reference.movement,
         reference.side,
@@ -98,7 +98,7 @@ class RecheckEvidence:
 
 @dataclass(frozen=True)
 class RecheckEvaluation:
-    """What the evidence says: ``lost`` as soon as anything is, ``complete`` when all was judged.
+    """What the evidence says: ``regressed`` as soon as anything is, ``complete`` when all was.
 
     ``times`` are those of the evidence used.
     """
@@ -115,7 +115,7 @@ class RecheckEvaluation:
 def evaluate_reading(
     reference: Reference, reading: ComparableReading, settings: MeasurementSettings
 ) -> ReadingEvaluation | None:
-    """One reading against the discharge reading; None where the instrument is not judged."""
+    """One reading against the discharge reading; None where the instrument is not evaluated."""
     same = reading.rater_id == reference.rater_id
     found = threshold(reading.instrument, same_rater=same, settings=settings)
     if found is None:

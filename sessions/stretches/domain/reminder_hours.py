@@ -1,4 +1,4 @@
-"""The hours of the client's own day in which she is not written to. Pure."""
+"""The hours of the client's own day in which no reminder is sent. Pure."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from practice.core.localtime import zone_named
 
 
 class ReminderSettings(msgspec.Struct, frozen=True):
-    """Hours of the client's day, 0 to 23. The same hour twice: no quiet hours."""
+    """Hours of the client's day, 0 to 23. The same hour twice: reminders go at any hour."""
 
     quiet_from_hour: int
     quiet_until_hour: int
 
 
 def quiet_hours_end(now: datetime, zone: str, settings: ReminderSettings) -> datetime | None:
-    """When the quiet hours that ``now`` lies in are over, or None outside of them."""
+    """When reminders may go again, or None where they may go at ``now``."""
     local = now.astimezone(zone_named(zone))
     begin, end = settings.quiet_from_hour, settings.quiet_until_hour
     over_midnight = begin > end

@@ -39,7 +39,7 @@ OPEN_STATUSES = frozenset({RecheckStatus.PLANNED, RecheckStatus.ON_CALL_LIST})
 
 
 class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
-    """A stretch on the client's programme, with the discharge that stands, if any."""
+    """A stretch prescribed to the client, with the discharge that stands, if any."""
 
     prescribed: events.StretchPrescribed
     prescribed_at: datetime

@@ -1,4 +1,4 @@
-"""Questions on the stretch programme: where each stretch stands, and the call list."""
+"""Questions on the stretches: where each stretch stands, and the call list."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from sessions.stretches.models import HomeExercise, Prescription
 
 @dataclass(frozen=True)
 class GoalProgress:
-    """What the record says of one stretch now. ``short`` and ``missing`` are sentences."""
+    """What the record says of one stretch now. ``short_of_goal`` and ``missing`` are sentences."""
 
     discharge_proposed: bool
     short_of_goal: list[str] = field(default_factory=list)
@@ -76,7 +76,7 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
 
 
 def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:
-    """The home exercises of a client, taken back ones too."""
+    """The home exercises of a client, discontinued ones too."""
     return HomeExercise.objects.filter(client_id=client_id)
 
 

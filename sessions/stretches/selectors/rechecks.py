@@ -1,4 +1,4 @@
-"""Questions on the stretch programme: where each stretch stands, and the call list."""
+"""Questions on the stretches: where each stretch stands, and the call list."""
 
 from __future__ import annotations
 

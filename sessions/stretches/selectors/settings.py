@@ -8,7 +8,7 @@ from sessions.stretches.domain.settings import RecheckSettings
 
 
 def dose_settings() -> DoseSettings:
-    """The usual doses."""
+    """The practice's usual doses: settings group ``doses``."""
     return settings_group("doses", DoseSettings)[0]
 
 

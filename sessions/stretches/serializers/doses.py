@@ -1,4 +1,4 @@
-"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+"""Stretches prescribed, re-checks, home exercises as they are sent and shown."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+"""Stretches prescribed, re-checks, home exercises as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from sessions.stretches.serializers.doses import DoseInputSerializer
 
 
 class HomeExerciseAssignInputSerializer(StrictSerializer):
-    """A home exercise that was taught."""
+    """A home exercise that was assigned."""
 
     stretch = TextField(max_length=60, help_text="Code from the catalogue.")
     side = EnumField(Side, help_text="Side.")
@@ -30,14 +30,14 @@ class HomeExerciseAssignInputSerializer(StrictSerializer):
     stop_signs = serializers.ListField(
         child=TextField(max_length=200),
         max_length=20,
-        help_text="When she stops, e.g. [`sharp pain`].",
+        help_text="When to stop, e.g. [`sharp pain`].",
     )
-    assigned_on = DayField(help_text="Day it was taught, e.g. `2026-03-09`.")
+    assigned_on = DayField(help_text="Day it was assigned, e.g. `2026-03-09`.")
     prescription_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="The stretch of her programme it belongs to."
+        required=False, allow_null=True, help_text="The prescribed stretch it belongs to."
     )
     assigned_by = serializers.UUIDField(
-        required=False, help_text="Who taught it; yourself where left out."
+        required=False, help_text="Who assigned it; yourself where left out."
     )
 
     def to_command(self, **more: Any) -> dict[str, Any]:
@@ -56,7 +56,7 @@ class HomeExerciseOutputSerializer(serializers.ModelSerializer[Any]):
 
 
 class AssignedHomeExerciseOutputSerializer(HomeExerciseOutputSerializer):
-    """A home exercise that was just taught."""
+    """A home exercise that was just assigned."""
 
     warnings = ReasonForm(many=True, help_text="What is outside the usual dose.")
 

@@ -1,4 +1,4 @@
-"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+"""Stretches prescribed, re-checks, home exercises as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from sessions.stretches.serializers.doses import DoseInputSerializer
 
 
 class StretchPrescribeInputSerializer(StrictSerializer):
-    """A stretch to be put on the programme."""
+    """A stretch to be prescribed."""
 
     stretch = TextField(max_length=60, help_text="Code from the catalogue: `abduction_pattern`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` for a stretch of both at once.")
@@ -47,7 +47,7 @@ class StretchPrescribeInputSerializer(StrictSerializer):
     )
     eases_pain = FlagField(required=False, help_text="It is also to ease pain.")
     facility_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="Where her re-checks will be held."
+        required=False, allow_null=True, help_text="Where the re-checks will be held."
     )
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which it was prescribed."
@@ -67,7 +67,7 @@ class StretchPrescribeInputSerializer(StrictSerializer):
 
 
 class PrescriptionOutputSerializer(serializers.ModelSerializer[Any]):
-    """A stretch on a client's programme."""
+    """A stretch prescribed to a client."""
 
     status = EnumField(StretchStatus, help_text="prescribed, active, discharged or ended.")
     discharge_proposed = serializers.BooleanField(help_text="All is at goal: discharge?")
@@ -116,7 +116,7 @@ class StretchStartInputSerializer(StrictSerializer):
     """The client has begun."""
 
     session_id = serializers.UUIDField(
-        required=False, allow_null=True, help_text="The session in which she began."
+        required=False, allow_null=True, help_text="The session in which it began."
     )
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 

@@ -1,4 +1,4 @@
-"""Stretches on a programme, re-checks, home exercises as they are sent and shown."""
+"""Stretches prescribed, re-checks, home exercises as they are sent and shown."""
 
 from __future__ import annotations
 
@@ -40,15 +40,15 @@ class RecheckOutputSerializer(serializers.ModelSerializer[Any]):
     )
     next_session_at = InstantField(
         allow_null=True,
-        help_text="When her next booked session starts, at whichever facility; null: none booked.",
+        help_text="When the client's next session starts, at any facility; null: none booked.",
     )
     overdue = serializers.BooleanField(help_text="It is open and its day has passed.")
     client_name = serializers.CharField(help_text="Whom to call; empty after an erasure.")
-    client_phone = serializers.CharField(help_text="Her phone in E.164; may be empty.")
+    client_phone = serializers.CharField(help_text="The client's phone in E.164; may be empty.")
     client_contact_by = serializers.CharField(
-        help_text="How she lets the practice get in touch, e.g. `phone`; `none`: only in person."
+        help_text="How the practice may get in touch, e.g. `phone`; `none`: only in person."
     )
-    practitioner_name = serializers.CharField(help_text="Who discharged her.")
+    practitioner_name = serializers.CharField(help_text="Who discharged the client.")
     facility_name = serializers.CharField(help_text="Where the re-check is held.")
 
     class Meta:
@@ -57,7 +57,7 @@ class RecheckOutputSerializer(serializers.ModelSerializer[Any]):
 
 
 class ClinicalRecheckOutputSerializer(RecheckOutputSerializer):
-    """A re-check with what was judged: practitioners and owner only."""
+    """A re-check with what was evaluated: practitioners and owner only."""
 
     class Meta:
         model = Recheck

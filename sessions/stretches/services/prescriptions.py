@@ -1,4 +1,4 @@
-"""Commands on the stretch programme: prescribe, start, discharge, bring back, end, teach."""
+"""Commands on the stretches: prescribe, start, discharge, bring back, end, teach."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def catalogue_facts(code: str) -> CatalogueFacts:
 def stretch_prescribe(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Put a stretch on the client's programme (PrescribeStretch as it was typed); an unusual
+    """Prescribe a stretch to the client (PrescribeStretch as it was typed); an unusual
     dose is taken with a warning."""
     occurred_at = resolve_occurred_at(
         uow, client_id, command.get("occurred_at"), command.get("session_id")
@@ -91,8 +91,8 @@ def stretch_prescribe(
 def not_permitted(uow: UnitOfWork, client_id: UUID, made: StretchPrescribed) -> list[Reason]:
     """A warning for each prescribed technique that the record stands against now.
 
-    Judged for whoever prescribes, at the facility named or the client's own, as if
-    today's answers brought nothing new. The prescription stands: a leave may still come.
+    Evaluated for whoever prescribes, at the facility named or the client's own, as if
+    today's answers brought nothing new. The prescription stands: a clearance may still come.
     """
     who = uow.actor.practitioner_id
     place = current_facility(uow, client_id)
@@ -152,10 +152,10 @@ def discharge_facility(
     wanted = facility_id or prescription.prescribed.facility_id
     if wanted is not None:
         return facility_get(uow.actor, wanted)
-    hers = list(visible_facilities(uow.actor).filter(pk__in=known)[:2])
-    if len(hers) != 1:
+    visible = list(visible_facilities(uow.actor).filter(pk__in=known)[:2])
+    if len(visible) != 1:
         raise invalid("facility_id", "Say at which facility the re-checks are to be held.")
-    return hers[0]
+    return visible[0]
 
 
 def _standings_of(
@@ -233,7 +233,7 @@ def stretch_end(
     command: Mapping[str, Any],
     if_match: int | None = None,
 ) -> Outcome:
-    """Take a stretch off the programme for good, with the ``reason``."""
+    """End a stretch for good, with the ``reason``."""
     return _step(
         uow,
         prescription_id,
@@ -261,7 +261,7 @@ def _step(
 def stretches_end(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """The client has left: everything on the programme is ended, its re-checks fall away."""
+    """The client has left: every stretch prescribed is ended, its re-checks fall away."""
     reason: str = command["reason"]
     if not reason.strip():
         raise invalid("reason", "Say why all stretches are ended.")

@@ -49,7 +49,7 @@ def recheck_put_on_call_list(uow: UnitOfWork, *, client_id: UUID, recheck_id: UU
     """Decide again whether a coming re-check is wanted; if so, put it on the desk's call list.
 
     The event guards that it happens once. Where the client allows mail, it plans the mail as
-    due work of its own, so that a mail server that is away never keeps it off the list.
+    a job of its own, so that a mail server that is away never keeps it off the list.
     """
     uow.lock(client_id)
     policy, _ = recheck_settings()

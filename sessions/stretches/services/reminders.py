@@ -23,7 +23,7 @@ def message_id(occasion: str) -> str:
 
 
 def send_reminder(*, to: str, occasion: str, name: str, phone: str) -> None:
-    """Send one reminder. Raises where the server does not take it: the due work is tried again."""
+    """Send one reminder. Raises where the server does not take it: the job is tried again."""
     body = BODY.format(phone=f" on {phone}" if phone else "", name=name)
     EmailMessage(
         subject=SUBJECT, body=body, to=[to], headers={"Message-ID": message_id(occasion)}

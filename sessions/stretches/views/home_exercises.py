@@ -33,7 +33,7 @@ from sessions.stretches.services.home_exercises import (
     )
 )
 class HomeExerciseListView(ClientRecordListView):
-    """A client's home exercises, taken back ones too."""
+    """A client's home exercises, discontinued ones too."""
 
     roles = {"GET": CLINICAL}
     logged_as = "home exercises"
@@ -41,11 +41,10 @@ class HomeExerciseListView(ClientRecordListView):
     order = ("assigned_on", "id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return home_exercises_of(self.kwargs.get("client_id"))
 
     post = Command(
-        "Record a home exercise that was taught",
+        "Record a home exercise that was assigned",
         tag="stretches",
         roles=CLINICAL,
         input=HomeExerciseAssignInputSerializer,

@@ -47,7 +47,7 @@ from sessions.stretches.services.prescriptions import (
     )
 )
 class PrescriptionListView(ClientRecordListView):
-    """A client's programme."""
+    """The stretches prescribed to a client."""
 
     roles = {"GET": CLINICAL}
     logged_as = "stretches"
@@ -55,7 +55,6 @@ class PrescriptionListView(ClientRecordListView):
     order = ("prescribed_at", "id")
 
     def get_queryset(self) -> Any:
-        """The client's own."""
         return prescriptions_of(self.kwargs.get("client_id"))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
@@ -141,7 +140,7 @@ class StretchResumeView(StretchCommandView):
 
 
 class StretchEndView(StretchCommandView):
-    """Off the programme for good."""
+    """A stretch is ended for good; its open re-checks fall away."""
 
     post = Command(
         "End a stretch",

@@ -26,7 +26,7 @@ from sessions.stretches.services.rechecks import recheck_skip
     get=endpoint(
         "List re-checks: the call list",
         response=RecheckOutputSerializer(many=True),
-        description="Earliest due first. Practitioners and owner see what was judged too.",
+        description="Earliest due first. Practitioners and owner see what was evaluated too.",
         tags=["re-checks"],
     )
 )
@@ -50,7 +50,7 @@ class RecheckListView(ListView):
 
 
 class RecheckDetailView(ApiView):
-    """One re-check."""
+    """One re-check with its due day and status."""
 
     roles = {"GET": CARE}
 
@@ -58,7 +58,6 @@ class RecheckDetailView(ApiView):
         "Read a re-check", response=RecheckOutputSerializer, errors=(404,), tags=["re-checks"]
     )
     def get(self, request: Request, recheck_id: UUID) -> Response:
-        """The re-check."""
         actor = self.actor(request)
         row = recheck_get(actor, recheck_id)
         self.log_read(request, row.client_id, "re-check")

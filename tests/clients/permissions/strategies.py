@@ -172,7 +172,7 @@ def restricted(order: MedicalOrder) -> Narrowing:
 
 
 def lifted(day: date) -> Narrowing:
-    """Every leave and clearance is lifted; restrictions stay."""
+    """Every clearance is lifted; restrictions stay."""
 
     def narrow(facts: PermissionFacts) -> PermissionFacts:
         kept = tuple(
@@ -327,7 +327,7 @@ narrowings: st.SearchStrategy[Narrowing] = st.one_of(
 
 @st.composite
 def facts(draw: st.DrawFn) -> PermissionFacts:
-    """A client with a history, leave and heights of the day, narrowed a few times."""
+    """A client with a history, clearances and heights of the day, narrowed a few times."""
     known = g.facts(
         reviewed=draw(st.just(g.HISTORY) | histories | st.none()),
         orders=draw(st.lists(orders, max_size=3).map(tuple)),

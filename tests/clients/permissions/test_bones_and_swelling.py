@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from uuid import UUID
 
 import msgspec
 import pytest
@@ -52,7 +53,7 @@ def test_nothing_is_pressed_against_a_fragile_spine(region: Region, kind: Contac
     )
 
 
-def test_with_fragile_bone_the_shipped_stretches_with_a_leg_at_the_back_are_her_own() -> None:
+def test_with_fragile_bone_the_shipped_stretches_with_a_leg_at_the_back_are_unaided() -> None:
     for code in ("chest_hands_behind_head", "cross_body"):
         assert "bone.spine_contact" in g.codes(g.stretch_permission(FRAGILE, shipped(code)))
     assert g.stretch_permission(FRAGILE, shipped("standing_erect")).mode is Mode.HANDS_ON
@@ -76,14 +77,19 @@ SPINE = g.condition(
 )
 @pytest.mark.parametrize("region", [Region.UPPER_BACK, Region.LOWER_BACK])
 def test_what_bends_the_trunk_works_a_metastasis_in_the_spine(code: str, region: Region) -> None:
-    # Campbell 2022, JCO Oncology Practice: not an automatic bar, but not without leave.
+    # Campbell 2022, JCO Oncology Practice: not an automatic bar, but not without clearance.
     known = having(replace(SPINE, sites=(g.site(region),)))
     assert "metastasis.no_clearance" in g.codes(g.stretch_permission(known, shipped(code)))
     sites = (g.site(Region.UPPER_BACK), g.site(Region.LOWER_BACK), g.site(Region.HIP))
     order = g.clearance_order(OrderSubject.WORK_AT_BONE_SITE, sites=sites, given_on=YESTERDAY)
     allowed = g.stretch_permission(g.facts(known, orders=(order,)), shipped(code))
     assert "metastasis.cleared" in g.codes(allowed)
-    assert allowed.mode is Mode.SELF_DIRECTED
+    loaded = code in ("curls", "abdominal_strengthening")
+    assert allowed.mode is (Mode.NOT_TODAY if loaded else Mode.SELF_DIRECTED)
+    # Ruling 53: what loads the site needs a clearance that names load as well.
+    load = g.clearance_order(OrderSubject.LOAD, sites=sites, given_on=YESTERDAY, id=UUID(int=81))
+    both = g.stretch_permission(g.facts(known, orders=(order, load)), shipped(code))
+    assert both.mode is Mode.SELF_DIRECTED
 
 
 @pytest.mark.parametrize(
@@ -118,7 +124,7 @@ def test_a_suspected_metastasis_or_clot_names_whom_to_refer_to() -> None:
         if r.code == "metastasis.suspected"
     ]
     assert whom in reason.text
-    assert g.evaluated(having(SPINE)).refer_to == (), "known: her physicians know"
+    assert g.evaluated(having(SPINE)).refer_to == (), "known: the physicians know"
     order = g.clearance_order(
         OrderSubject.WORK_AT_BONE_SITE, sites=suspected.sites, given_on=YESTERDAY
     )

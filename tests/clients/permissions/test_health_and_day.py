@@ -90,7 +90,7 @@ def test_the_catalogue_agrees_with_the_rules_on_cords_and_on_arms_out_to_the_sid
             "With cording active isolated only, gently; a cord is never snapped on purpose."
         ]
         assert g.stretch_permission(corded, shipped(code)).mode is Mode.HANDS_ON
-    assert not any("by herself" in text for texts in cautioned.values() for text in texts)
+    assert not any("alone" in text for texts in cautioned.values() for text in texts)
     for code in ("external_rotation_lying", "internal_rotation_lying"):
         for height, mode in ((80, Mode.NOT_TODAY), (90, Mode.HANDS_ON)):
             pinch = PainFreeHeight(side=Side.LEFT, pinches=True, degrees=height)
@@ -140,7 +140,7 @@ def test_loading_waits_for_a_clearance_that_the_history_asks_for() -> None:
     assert g.stretch_permission(asked, g.CURLS).mode is Mode.NOT_TODAY
     assert g.stretch_permission(asked, g.HAMSTRINGS).mode is Mode.HANDS_ON
     paper = g.clearance_order(
-        sites=(), given_on=YESTERDAY, kind=OrderKind.CLEARANCE, prescriber=Prescriber.PHYSICIAN
+        OrderSubject.LOAD, sites=(), given_on=YESTERDAY, prescriber=Prescriber.PHYSICIAN
     )
     assert g.evaluated(g.facts(asked, orders=(paper,))).loading
     assert not g.evaluated(
@@ -152,7 +152,7 @@ def test_loading_waits_for_a_clearance_that_the_history_asks_for() -> None:
 def test_only_a_clearance_that_stands_clears_loading() -> None:
     asked = g.history(clearance_need=ClearanceNeed.NEEDED)
     paper = g.clearance_order(
-        sites=(), given_on=YESTERDAY, kind=OrderKind.CLEARANCE, prescriber=Prescriber.PHYSICIAN
+        OrderSubject.LOAD, sites=(), given_on=YESTERDAY, prescriber=Prescriber.PHYSICIAN
     )
     since = g.healed(OperationKind.LUMPECTOMY, Side.LEFT, YESTERDAY)
     for changed in (
@@ -341,7 +341,9 @@ def test_a_restriction_with_a_subject_speaks_about_that_alone() -> None:
     resisted = g.facts(orders=(replace(order, subjects=(OrderSubject.RESISTED_CHEST_WORK,)),))
     assert g.stretch_permission(resisted, g.CHEST, g.CR).mode is Mode.NOT_TODAY
     assert g.stretch_permission(resisted, g.CHEST, g.PASSIVE).mode is Mode.HANDS_ON
-    assert g.stretch_permission(resisted, g.FLEXION, g.CR).mode is Mode.HANDS_ON
+    assert g.stretch_permission(resisted, g.ABDUCTION, g.CR).mode is Mode.HANDS_ON
+    # Ruling 52: in flexion the pectoral resists too.
+    assert g.stretch_permission(resisted, g.FLEXION, g.CR).mode is Mode.NOT_TODAY
     raised = g.facts(orders=(replace(order, subjects=(OrderSubject.ARM_ABOVE_SHOULDER,)),))
     assert g.stretch_permission(raised, g.FLEXION).mode is Mode.NOT_TODAY
     assert g.stretch_permission(raised, g.HAMSTRINGS).mode is Mode.HANDS_ON
@@ -480,9 +482,8 @@ def test_a_shoulder_that_pinches_comes_down_to_the_days_pain_free_height() -> No
     unknown = g.facts(arrival=g.arrival(shoulders=(replace(known_height, degrees=None),)))
     for stretch in (g.CHEST, g.V, g.TRICEPS):
         assert g.stretch_permission(unknown, stretch).mode is Mode.NOT_TODAY
-    assert g.stretch_permission(unknown, g.FLEXION).mode is Mode.SELF_DIRECTED, (
-        "below the arc, by herself"
-    )
+    below_the_arc = g.stretch_permission(unknown, g.FLEXION)
+    assert below_the_arc.mode is Mode.SELF_DIRECTED
 
 
 def test_fatigue_warns_and_forbids_nothing() -> None:

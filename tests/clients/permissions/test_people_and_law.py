@@ -169,7 +169,7 @@ def test_a_technique_outside_the_consent_is_not_done_and_active_isolated_is_offe
     assert g.stretch_permission(g.facts(consent=narrow), g.FLEXION).mode is Mode.HANDS_ON
 
 
-def test_her_support_person_or_interpreter_must_be_there() -> None:
+def test_a_support_person_or_interpreter_must_be_there() -> None:
     consent = replace(g.CONSENT, support_person=True, interpreter=True)
     there = g.arrival(companion_present=True, interpreter_present=True)
     assert g.evaluated(g.facts(consent=consent, arrival=there), g.FLEXION).mode is Mode.HANDS_ON
@@ -244,7 +244,7 @@ def test_a_preference_met_narrows_nothing_and_an_unstated_gender_meets_none() ->
         ({}, False),
     ],
 )
-def test_her_exception_counts_for_its_session_or_until_its_day(
+def test_an_exception_counts_for_its_session_or_until_its_day(
     exception: dict[str, object], holds: bool
 ) -> None:
     made = replace(

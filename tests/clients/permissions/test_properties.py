@@ -115,7 +115,7 @@ def test_every_verdict_other_than_hands_on_has_a_reason_with_a_source(
 
 @EXAMPLES
 @given(strategies.facts())
-def test_nobody_stretches_herself_passively_and_the_plan_is_never_narrower_than_now(
+def test_nobody_stretches_passively_alone_and_the_plan_is_never_narrower_than_now(
     known: PermissionFacts,
 ) -> None:
     for stretch_permission in g.evaluated(known).stretch_permissions:

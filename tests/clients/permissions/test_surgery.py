@@ -1,4 +1,4 @@
-"""Time since surgery, healing and leave, rule by rule, with the source of each."""
+"""Time since surgery, healing and clearance, rule by rule, with the source of each."""
 
 from __future__ import annotations
 
@@ -123,7 +123,7 @@ def test_leave_given_before_an_operation_or_on_its_day_says_that_it_does_not_cou
     on = order.given_on + timedelta(days=later)
     known = operated(mastectomy(on), orders=(order,))
     [text] = reasons(known, "clearance.void")
-    assert f"leave of {order.given_on.isoformat()}" in text
+    assert f"clearance of {order.given_on.isoformat()}" in text
     assert f"the operation of {on.isoformat()}" in text
     assert "does not count any more" in text
     assert [warning.code for warning in g.evaluated(known).warnings] == ["clearance.void"]
@@ -272,7 +272,7 @@ def test_cross_body_after_latissimus_reconstruction_waits_for_the_donor_incision
 
 def test_after_an_abdominal_flap_walking_and_breathing_only_until_leave() -> None:
     # UHN leaflet and OncoLink 2005: walking and breathing until about two months, then by the
-    # surgeon's leave; curls about 12 weeks.
+    # surgeon's clearance; curls about 12 weeks.
     flap = g.healed(OperationKind.ABDOMINAL_FLAP, Side.BOTH, weeks_ago(11))
     known = operated(flap)
     permissions = g.evaluated(known)
@@ -286,7 +286,7 @@ def test_after_an_abdominal_flap_walking_and_breathing_only_until_leave() -> Non
     assert g.stretch_permission(operated(flap, orders=(stretch,)), g.TILTS).mode is Mode.NOT_TODAY
     assert g.stretch_permission(operated(flap, orders=(tilts,)), g.TILTS).mode is Mode.SELF_DIRECTED
     early = g.stretch_permission(operated(flap, orders=(curls,)), g.CURLS)
-    assert g.codes(early) >= {"flap.curls_weeks"}
+    assert g.codes(early) >= {"abdomen.curls_weeks"}
     assert "flap.curls_no_clearance" not in g.codes(early)
     late = replace(flap, on=weeks_ago(12))
     assert g.stretch_permission(operated(late, orders=(curls,)), g.CURLS).mode is Mode.SELF_DIRECTED

@@ -27,7 +27,7 @@ def days_ago(number: int) -> date:
 def six_weeks_after_mastectomy() -> PermissionFacts:
     """Left mastectomy with axillary dissection six weeks ago, irradiated, pinching today.
 
-    The skin is whole, incision healed, drains out; neck not asked yet; no leave.
+    The skin is whole, incision healed, drains out; neck not asked yet; no clearance.
     """
     chest = tuple(g.site(r, Side.LEFT) for r in (Region.CHEST, Region.SHOULDER))
     history = g.history(
@@ -43,7 +43,7 @@ def six_weeks_after_mastectomy() -> PermissionFacts:
 
 
 def four_months_after_a_flap() -> PermissionFacts:
-    """Abdominal flap 17 weeks ago with leave for stretching and tilts, fragile bone, erect."""
+    """Abdominal flap 17 weeks ago with clearance for stretching and tilts, fragile bone, erect."""
     abdomen = (g.site(Region.ABDOMEN), g.site(Region.LOWER_BACK))
     paper = g.clearance_order(
         OrderSubject.STRETCHING,

@@ -93,8 +93,8 @@ def test_a_reported_clot_flags_with_a_reason_that_the_desk_does_not_read(built: 
     assert session(booked).mode == "not_today"
     shown = ok(built.api(Role.FRONT_DESK).get(f"sessions/{booked['id']}"))
     assert {one["code"] for one in shown["flag_reasons"]} == {"health"}
-    hers = ok(built.api(Role.PRACTITIONER).get(f"sessions/{booked['id']}"))
-    assert "health" not in {one["code"] for one in hers["flag_reasons"]}
+    own = ok(built.api(Role.PRACTITIONER).get(f"sessions/{booked['id']}"))
+    assert "health" not in {one["code"] for one in own["flag_reasons"]}
 
 
 def test_a_stated_preference_flags_sessions_with_others(built: Built) -> None:

@@ -51,7 +51,7 @@ from tests.sessions.booking.examples import (
 )
 
 CONSENT = Reason(code="consent_withdrawn", text="Withdrawn.", source="practice policy")
-PREFERENCE = Reason(code="prefers_women", text="She prefers women.", source="the client")
+PREFERENCE = Reason(code="prefers_women", text="The client prefers women.", source="the client")
 FLAGGED = SessionFlagged(
     session_id=SESSION,
     was=Mode.HANDS_ON,
@@ -261,7 +261,7 @@ def test_a_move_keeps_the_identity_of_the_session() -> None:
     later = slot(AHEAD + timedelta(hours=2))
     scenario = given(CALENDAR, booked()).when(
         lambda s, c: decide_move(
-            s, MoveSession(session_id=SESSION, reason="She asked"), facts(later), c
+            s, MoveSession(session_id=SESSION, reason="Client asked"), facts(later), c
         )
     )
     (event,) = scenario.then_kinds(SessionMoved)
@@ -279,7 +279,7 @@ def test_a_move_never_turns_a_session_hands_on_by_itself() -> None:
     later = slot(AHEAD + timedelta(hours=2))
     scenario = given(CALENDAR, booked(), FLAGGED).when(
         lambda s, c: decide_move(
-            s, MoveSession(session_id=SESSION, reason="She asked"), facts(later), c
+            s, MoveSession(session_id=SESSION, reason="Client asked"), facts(later), c
         )
     )
     (event,) = scenario.then_kinds(SessionMoved)

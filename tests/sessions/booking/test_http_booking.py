@@ -69,7 +69,7 @@ def test_hands_on_that_cannot_be_is_refused_with_as_what_it_can_be_booked(built:
     assert again["planned_mode"] == "self_directed"
 
 
-def test_a_trainer_where_the_law_does_not_let_him_is_booked_self_directed(built: Built) -> None:
+def test_a_trainer_where_the_law_does_not_permit_it_is_booked_self_directed(built: Built) -> None:
     client = open_client(built, built.west)
     trainer = built.practitioners[Credential.PERSONAL_TRAINER]
     sent = body(
@@ -132,7 +132,7 @@ def test_a_practitioner_against_the_preference_needs_the_clients_own_exception(
     agreed = PreferenceExceptionAgreed(
         exception_id=uuid4(),
         practitioner_id=marco.pk,
-        agreed_how="She said so at the desk.",
+        agreed_how="Said so at the desk.",
         until=clock.now().date().replace(year=clock.now().year + 1),
     )
     tell(built, client, agreed)
@@ -284,7 +284,7 @@ def test_a_closed_facility_is_told_apart_from_the_practitioners_hours(built: Bui
     assert codes(longer["warnings"]) == {"facility_closed"}
     other = ok(desk.post("sessions", body(built, client_id, local(4)), key=key()), 201)
     assert other["warnings"] == []
-    sent = {"starts_at": local(3, 9), "minutes": 60, "reason": "She asked."}
+    sent = {"starts_at": local(3, 9), "minutes": 60, "reason": "The client asked."}
     assert ok(desk.post(f"sessions/{other['id']}/move", sent))["warnings"] == []
 
 

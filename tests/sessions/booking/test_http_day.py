@@ -39,7 +39,7 @@ def test_a_session_is_moved_and_keeps_its_id(built: Built) -> None:
     moved = ok(
         desk.post(
             f"sessions/{session['id']}/move",
-            {"starts_at": local(4, 14), "minutes": 45, "reason": "She asked."},
+            {"starts_at": local(4, 14), "minutes": 45, "reason": "The client asked."},
             match=session["version"],
         )
     )
@@ -52,7 +52,7 @@ def test_a_stale_move_is_told_the_version_and_a_taken_time_is_refused(built: Bui
     session = book(built, open_client(built), local(3))
     book(built, open_client(built), local(4))
     desk, path = built.api(Role.FRONT_DESK), f"sessions/{session['id']}/move"
-    sent = {"starts_at": local(4), "minutes": 60, "reason": "She asked."}
+    sent = {"starts_at": local(4), "minutes": 60, "reason": "The client asked."}
     problem = refused(desk.post(path, sent, match=session["version"] + 1), 412, "stale_version")
     assert problem["current_version"] == session["version"]
     assert refused(desk.post(path, sent), 409, "time_taken")["taken"] == ["practitioner"]
@@ -107,10 +107,10 @@ def test_a_red_flag_is_one_general_reason_to_the_desk_and_whole_to_the_practitio
     assert codes(desk["session"]["reasons"]) == codes(desk["permissions"]["reasons"])
     assert desk["permissions"]["refer_to"] == []
     assert desk["permissions"]["stretch_permissions"] == []
-    hers = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan"))
-    assert {"red_flag.fever", "red_flag.chest_pain"} <= codes(hers["permissions"]["reasons"])
-    assert len(hers["permissions"]["refer_to"]) == 2
-    assert hers["answers"]["fever_c"] == 38.4
+    shown = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan"))
+    assert {"red_flag.fever", "red_flag.chest_pain"} <= codes(shown["permissions"]["reasons"])
+    assert len(shown["permissions"]["refer_to"]) == 2
+    assert shown["answers"]["fever_c"] == 38.4
 
 
 @pytest.mark.parametrize(
@@ -147,29 +147,34 @@ def test_absence_is_recorded_once_the_session_has_started(built: Built) -> None:
         refused(desk.post(f"sessions/{session['id']}/arrival", WELL), 409, "session_status")
 
 
-def test_the_practitioner_opens_her_own_session_only(built: Built) -> None:
+def test_the_practitioner_opens_an_own_session_only(built: Built) -> None:
     session = soon(built)
-    hers = practitioner_api(built)
-    refused(hers.post(f"sessions/{session['id']}/opening"), 409, "not_arrived")
-    ok(hers.post(f"sessions/{session['id']}/arrival", WELL))
-    assert ok(hers.post(f"sessions/{session['id']}/opening"))["opened_at"] is not None
+    mine = practitioner_api(built)
+    refused(mine.post(f"sessions/{session['id']}/opening"), 409, "not_arrived")
+    ok(mine.post(f"sessions/{session['id']}/arrival", WELL))
+    assert ok(mine.post(f"sessions/{session['id']}/opening"))["opened_at"] is not None
     olga = str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
     other = soon(built, practitioner_id=olga)
-    ok(hers.post(f"sessions/{other['id']}/arrival", WELL))
-    refused(hers.post(f"sessions/{other['id']}/opening"), 403, "not_your_session")
+    ok(mine.post(f"sessions/{other['id']}/arrival", WELL))
+    refused(mine.post(f"sessions/{other['id']}/opening"), 403, "not_your_session")
 
 
 def test_after_a_stop_the_plan_is_without_touch(built: Built) -> None:
     session = took_place(built, open_client(built))
-    hers = practitioner_api(built)
-    before = ok(hers.get(f"sessions/{session['id']}/plan"))
+    mine = practitioner_api(built)
+    before = ok(mine.get(f"sessions/{session['id']}/plan"))
     assert before["permissions"]["mode"] == "hands_on"
-    stopped = ok(hers.post(f"sessions/{session['id']}/stop", {"minute": 25}))
+    stopped = ok(mine.post(f"sessions/{session['id']}/stop", {"minute": 25}))
     assert stopped["stopped_at_minute"] == 25
-    after = ok(hers.get(f"sessions/{session['id']}/plan"))
+    after = ok(mine.get(f"sessions/{session['id']}/plan"))
     assert after["permissions"]["mode"] == "self_directed"
     assert "stop" in codes(after["permissions"]["reasons"])
-    refused(hers.post(f"sessions/{session['id']}/stop", {"minute": 61}), 400, "invalid")
+    path = f"sessions/{session['id']}/stop"
+    refused(mine.post(path, {"minute": 30}), 409, "already_stopped")
+    refused(mine.post(path, {"minute": 181, "everything": True}), 400, "invalid")
+    left = ok(mine.post(path, {"minute": 70, "everything": True}))
+    assert left["stopped_at_minute"] == 25, "the earliest minute"
+    assert ok(mine.get(f"sessions/{session['id']}/plan"))["permissions"]["mode"] == "not_today"
 
 
 def test_the_plan_shows_verdicts_split_stretches_and_readings(built: Built) -> None:
@@ -208,9 +213,9 @@ def test_permissions_are_one_verdict_to_the_desk_and_all_to_a_practitioner(
     assert (desk["mode"], desk["planned"]) == ("self_directed", "hands_on")
     assert desk["bookable"]
     assert desk["stretch_permissions"] == []
-    hers = ok(practitioner_api(built).get(path, query))
-    assert len(hers["stretch_permissions"]) > 50
-    assert all(one["reasons"] for one in hers["stretch_permissions"] if one["mode"] != "hands_on")
+    shown = ok(practitioner_api(built).get(path, query))
+    assert len(shown["stretch_permissions"]) > 50
+    assert all(one["reasons"] for one in shown["stretch_permissions"] if one["mode"] != "hands_on")
     refused(built.api(Role.FRONT_DESK).get(path), 400, "invalid")
     gone = {**query, "facility_id": str(built.west.pk)}
     assert built.api(Role.FRONT_DESK).get(path, gone).status_code == 404
@@ -233,9 +238,9 @@ def test_every_offered_time_can_be_booked_as_it_is_offered(built: Built) -> None
     desk = built.api(Role.FRONT_DESK)
     offers = ok(desk.get("open-times", query))["results"]
     paula = str(built.practitioners[Credential.PHYSICAL_THERAPIST].pk)
-    hers = [one["starts_at"] for one in offers if one["practitioner_id"] == paula]
-    assert local(2, 8) in hers
-    assert not {local(2, 8, 15), local(2, 9), local(2, 9, 45)} & set(hers)
+    offered = [one["starts_at"] for one in offers if one["practitioner_id"] == paula]
+    assert local(2, 8) in offered
+    assert not {local(2, 8, 15), local(2, 9), local(2, 9, 45)} & set(offered)
     for offer in offers[::9]:
         sent = {
             name: offer[name]
@@ -252,7 +257,7 @@ def test_every_offered_time_can_be_booked_as_it_is_offered(built: Built) -> None
         )
 
 
-def test_who_stands_against_her_preference_is_left_out_with_the_reason(built: Built) -> None:
+def test_who_goes_against_the_preference_is_left_out_with_the_reason(built: Built) -> None:
     client = open_client(built)
     tell(built, client, prefers(Gender.WOMAN))
     query = {
@@ -297,7 +302,7 @@ def test_a_question_that_cannot_be_is_refused_with_the_field(
 
 def test_a_move_with_a_start_alone_keeps_the_length(built: Built) -> None:
     session = book(built, open_client(built), local(3), minutes=45)
-    sent = {"starts_at": local(4, 14), "reason": "She asked."}
+    sent = {"starts_at": local(4, 14), "reason": "The client asked."}
     moved = ok(built.api(Role.FRONT_DESK).post(f"sessions/{session['id']}/move", sent))
     assert (moved["starts_at"], moved["ends_at"]) == (local(4, 14), local(4, 14, 45))
 

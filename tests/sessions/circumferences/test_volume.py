@@ -16,6 +16,7 @@ from sessions.measurements.domain.swelling import (
     SwellingAdvice,
     SwellingBasis,
     evaluate_circumferences,
+    growing_sides,
 )
 from sessions.measurements.domain.volume import (
     check_circumferences,
@@ -194,3 +195,19 @@ def test_more_swelling_never_gives_milder_advice(by, more):
         circumferences(left=scaled(by + more)), circumferences(), LEFT, SWELLING
     ).advice
     assert order.index(severe) >= order.index(mild)
+
+
+@pytest.mark.parametrize(("percent", "sides"), [(4.9, ()), (5.0, (Side.LEFT,))])
+def test_an_arm_grows_from_five_percent_since_the_set_before(percent, sides):
+    # Ruling 53; Specht 2013: 5 to <10 % beyond 3 months raises the risk of reaching 10 %.
+    now = circumferences(left=scaled(1 + percent / 100))
+    assert growing_sides(now, circumferences(), frozenset(), SWELLING) == sides
+
+
+def test_without_a_like_set_nothing_is_known_to_grow_but_new_heaviness_counts():
+    now, shorter = circumferences(left=scaled(1.2)), circumferences(BASE[:4], BASE[:4])
+    assert growing_sides(now, None, LEFT, SWELLING) == ()
+    assert growing_sides(now, shorter, LEFT, SWELLING) == ()
+    heavy = circumferences(new_heaviness=True)
+    assert growing_sides(heavy, None, RIGHT, SWELLING) == (Side.RIGHT,)
+    assert growing_sides(heavy, None, frozenset(), SWELLING) == (Side.LEFT, Side.RIGHT)

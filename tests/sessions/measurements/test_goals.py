@@ -62,7 +62,7 @@ def test_an_age_and_sex_norm_keeps_its_edition_and_source():
     assert "Soucie" in found.source
 
 
-def test_a_norm_that_fits_nobody_like_her_names_the_editions_at_hand():
+def test_a_norm_that_fits_nobody_like_the_client_names_the_editions_at_hand():
     refusal = refused(basis=GoalBasis.NORM, edition="Walker")
     assert (refusal.status, "AAOS" in refusal.detail) == (400, True)
 

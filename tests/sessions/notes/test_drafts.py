@@ -73,7 +73,8 @@ def test_a_repeated_or_overtaken_save_changes_nothing() -> None:
     apply_draft_save(draft, save("phone", 2, 0, {"plan": "Monday"}))
     late = apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
     twice = apply_draft_save(draft, save("phone", 2, 0, {"plan": "Monday"}))
-    assert late.repeated == twice.repeated == ("plan",)
+    assert (late.repeated, late.overtaken) == ((), ("plan",))
+    assert (twice.repeated, twice.overtaken) == (("plan",), ())
     assert (draft.revision, draft.content()) == (1, {"plan": "Monday"})
 
 
@@ -100,6 +101,79 @@ def test_a_whole_save_empties_what_it_leaves_out() -> None:
     apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday", "subjective": "tired"}))
     apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"}, whole=True))
     assert draft.content() == {"plan": "Friday"}
+
+
+# --- ruling 1: a number used again is never silence ------------------------------------
+
+
+def test_a_number_used_again_upon_the_current_revision_is_a_new_save() -> None:
+    """Ruling 1: an app that starts anew counts from 1 upon what it has read."""
+    draft = Draft()
+    for number in (1, 2, 3):
+        apply_draft_save(draft, save("phone", number, number - 1, {"plan": f"word {number}"}))
+    again = apply_draft_save(draft, save("phone", 1, 3, {"plan": "after the restart"}))
+    assert (again.written, again.collisions, again.revision) == (("plan",), (), 4)
+    assert draft.content() == {"plan": "after the restart"}
+    late = apply_draft_save(draft, save("phone", 3, 2, {"plan": "word 3"}))
+    assert (late.repeated, draft.content()) == (("plan",), {"plan": "after the restart"})
+
+
+@pytest.mark.parametrize("first", [1, 2])
+def test_a_number_used_again_upon_the_same_revision_keeps_both_values(first: int) -> None:
+    """Ruling 1: no one can tell which of the two is newer, so both are shown."""
+    draft = Draft()
+    for number in range(1, first + 1):
+        apply_draft_save(draft, save("phone", number, 0, {"plan": f"word {number}"}))
+    other = save("phone", first, 0, {"plan": "other words"})
+    again = apply_draft_save(draft, other)
+    words = [f"word {first}", "other words"]
+    assert again.collisions == (
+        DraftCollision(field="plan", current=words[0], yours="other words"),
+    )
+    assert draft.collisions() == {"plan": words}
+    revision = draft.revision
+    told_again = apply_draft_save(draft, other)
+    assert (told_again.repeated, told_again.collisions) == (("plan",), again.collisions)
+    assert draft.revision == revision
+    half = apply_draft_save(draft, save("phone", 7, 0, {"plan": "third"}))
+    assert half.collisions, "a later save that has not seen both does not settle it"
+    apply_draft_save(draft, save("phone", 8, draft.revision, {"plan": "settled"}))
+    assert (draft.collisions(), draft.content()) == ({}, {"plan": "settled"})
+
+
+def test_an_earlier_number_used_again_shows_every_value_that_was_not_seen() -> None:
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "a"}))
+    apply_draft_save(draft, save("phone", 2, 0, {"plan": "b"}))
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "c"}))
+    assert set(draft.fields["plan"].values) == {"a", "b", "c"}
+
+
+def test_an_earlier_number_used_again_does_not_bring_back_what_its_device_has_seen() -> None:
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "a"}))
+    apply_draft_save(draft, save("phone", 2, 1, {"plan": "b"}))
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "c"}))
+    assert set(draft.fields["plan"].values) == {"b", "c"}
+
+
+def test_a_whole_save_empties_what_its_own_device_wrote_upon_the_same_revision() -> None:
+    """Offline saves of one device, each the whole note: the last one stands."""
+    first, last = {"plan": "Friday", "subjective": "tired"}, {"subjective": "tired"}
+    for order in ((1, 2), (2, 1)):
+        draft = Draft()
+        for number in order:
+            whole = first if number == 1 else last
+            apply_draft_save(draft, save("phone", number, 0, whole, whole=True))
+        assert draft.content() == last, order
+
+
+def test_the_same_value_saved_again_is_not_news_to_other_devices() -> None:
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"}))
+    seen = apply_draft_save(draft, save("tablet", 1, draft.revision, {"plan": "Monday"}))
+    assert (seen.collisions, draft.content()) == ((), {"plan": "Monday"})
 
 
 FIELDS = ("subjective", "plan", "minutes.stretching", "line.a", "line.b")
@@ -144,6 +218,65 @@ def test_a_shuffled_and_doubled_log_of_saves_ends_in_the_same_values(
         for name in {name for s in log for name in s.changes}
     }
     assert values(ordered) == newest, "each device's newest word on a field is kept"
+
+
+@st.composite
+def restarted_logs(draw: st.DrawFn) -> tuple[list[DraftSave], dict[str, list[str]]]:
+    """Offline saves whose app may have started anew unread, counting from 1 again; then what
+    each device writes after it has read the draft, again from 1."""
+    before: list[DraftSave] = []
+    after: dict[str, list[str]] = {}
+    for device in ("phone", "tablet"):
+        for run in range(draw(st.integers(1, 3))):
+            for sequence in range(1, draw(st.integers(1, 3)) + 1):
+                names = draw(st.lists(st.sampled_from(FIELDS), min_size=1, unique=True))
+                word = f"{device} {run} {sequence}"
+                before.append(save(device, sequence, 0, dict.fromkeys(names, word)))
+        after[device] = draw(st.lists(st.sampled_from(FIELDS), unique=True))
+    return before, after
+
+
+def _must_stand(log: list[DraftSave], name: str) -> set[Any]:
+    """Of each device its newest values of a field, and all that share a number with another."""
+    found: set[Any] = set()
+    for device in {one.device for one in log}:
+        by_number: dict[int, set[Any]] = {}
+        for one in log:
+            if one.device == device and name in one.changes:
+                by_number.setdefault(one.sequence, set()).add(one.changes[name])
+        if by_number:
+            found |= by_number[max(by_number)]
+            found |= {v for same in by_number.values() if len(same) > 1 for v in same}
+    return found
+
+
+@settings(max_examples=150, deadline=None)
+@given(logs=restarted_logs(), seed=st.integers(0, 10_000))
+def test_a_shuffled_doubled_and_restarted_log_ends_in_one_right_draft(
+    logs: tuple[list[DraftSave], dict[str, list[str]]], seed: int
+) -> None:
+    """Ruling 1: whatever the order, every value that nothing has seen stands; once they are
+    read, a restarted app's first word settles them, and repeats of the old ones change nothing."""
+    before, after = logs
+    chance, draft = random.Random(seed), Draft()
+    chaotic = [*before, *before]
+    chance.shuffle(chaotic)
+    for one in chaotic:
+        apply_draft_save(draft, one)
+    names = {name for one in before for name in one.changes}
+    assert values(draft) == {name: _must_stand(before, name) for name in names}
+    read = draft.revision
+    settling = [
+        save(device, 1, read, dict.fromkeys(fields, f"{device} settled"))
+        for device, fields in after.items()
+    ]
+    late = [*settling, *settling, *before]
+    chance.shuffle(late)
+    for one in late:
+        apply_draft_save(draft, one)
+    for name in names | {name for one in settling for name in one.changes}:
+        settled = {one.changes[name] for one in settling if name in one.changes}
+        assert values(draft)[name] == (settled or _must_stand(before, name)), name
 
 
 def _order(one: DraftSave) -> int:

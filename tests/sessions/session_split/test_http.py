@@ -71,19 +71,26 @@ def test_other_limbs_may_carry_load_while_the_operated_arm_waits(built: Built) -
         "trunk",
     }
     codes = {reason["code"] for reason in loading_criteria["right_arm"]["reasons"]}
-    assert codes == {"flexion_short", "abduction_short", "pain_not_asked"}
+    assert codes == {
+        "flexion_short",
+        "abduction_short",
+        "load.pain_not_asked",
+        "load.incision",
+    }
 
 
-def test_swelling_alone_asks_for_range_and_pain_but_no_weeks(built: Built) -> None:
+def test_lymphedema_alone_closes_no_load(built: Built) -> None:
+    # Ruling 53: it does not close load; people would stop recording it.
     client_id = open_client(built)
     site = BodySite(region=Region.ARM, side=Side.LEFT)
     swollen = Condition(id=uuid4(), kind=ConditionKind.LYMPHEDEMA, sites=(site,))
     tell(built, client_id, reviewed(conditions=(swollen,)))
     session = book(built, client_id, local(2))["id"]
     loading_criteria = {one["limb"]: one for one in split(built, session)["loading_criteria"]}
-    codes = {reason["code"] for reason in loading_criteria["left_arm"]["reasons"]}
-    assert "too_soon_to_load" not in codes
-    assert "flexion_short" in codes
+    assert (loading_criteria["left_arm"]["open"], loading_criteria["left_arm"]["reasons"]) == (
+        True,
+        [],
+    )
 
 
 def test_without_clearance_nothing_is_loaded(built: Built) -> None:
@@ -135,7 +142,7 @@ def test_the_practitioners_own_split_wins_with_its_reason(built: Built) -> None:
     assert split(built, session)["practitioner_split"]["reason"] == "legs only, agreed"
 
 
-def test_her_own_split_must_sum_to_the_booked_length(built: Built) -> None:
+def test_the_practitioners_split_must_sum_to_the_booked_length(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
     session = book(built, client_id, local(2))["id"]
     problem = refused(api.put(f"sessions/{session}/split", {**OWN, "cardio": 20}), 400, "invalid")

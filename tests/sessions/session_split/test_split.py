@@ -8,8 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clients.clinical.domain.limbs import LoadedLimb
-from practice.core.reasons import Rejected
+from clients.permissions.domain.results import LoadPermission
+from practice.core.reasons import Reason, Rejected
 from practice.core.terms import Credential, Mode, SessionPart
+from sessions.measurements.domain.body import ArmMotion
 from sessions.session_split.domain.loading_criteria import (
     BodyFacts,
     LimbFacts,
@@ -22,16 +24,29 @@ from sessions.session_split.domain.suggestion import (
 )
 from tests.sessions.shipped import HOUR
 
-ARM = LimbFacts(
-    limb=LoadedLimb.RIGHT_ARM,
-    affected=True,
-    weeks=20,
-    active_flexion=150,
-    active_abduction=150,
-    pain=1,
-)
-OTHERS = tuple(LimbFacts(limb=limb) for limb in LoadedLimb if limb is not LoadedLimb.RIGHT_ARM)
-RECOVERED = BodyFacts(clearance_missing=False, sedentary=False, weeks_since_operation=20)
+WHY = Reason(code="load.weeks", text="Too soon.", source="a test's own rule")
+
+
+def limb(one: LoadedLimb = LoadedLimb.RIGHT_ARM, *, operated: bool = False, **motion) -> LimbFacts:
+    """A limb that its permission leaves open."""
+    permission = LoadPermission(limb=one, open=True, operated=operated)
+    return LimbFacts(permission=permission, motion=ArmMotion(**motion))
+
+
+def shut(one: LoadedLimb = LoadedLimb.RIGHT_ARM) -> LimbFacts:
+    """A limb that its permission closes."""
+    return LimbFacts(permission=LoadPermission(limb=one, open=False, reasons=(WHY,)))
+
+
+OPEN = [
+    LoadPermission(limb=one, open=True, operated=operated)
+    for one in LoadedLimb
+    for operated in (True, False)
+]
+ARM = limb(operated=True, active_flexion=150, active_abduction=150)
+OTHERS = tuple(limb(one) for one in LoadedLimb if one is not LoadedLimb.RIGHT_ARM)
+CLOSED = tuple(shut(one) for one in LoadedLimb)
+RECOVERED = BodyFacts(sedentary=False, weeks_since_operation=20)
 
 
 def facts(**changes):
@@ -54,7 +69,7 @@ def codes(**changes):
 
 
 def test_fresh_out_of_surgery_and_sedentary_is_mostly_stretching_easy_walking_and_no_strength():
-    body = BodyFacts(clearance_missing=False, sedentary=True, weeks_since_operation=2)
+    body = BodyFacts(sedentary=True, weeks_since_operation=2)
     fresh = {"body": body, "deficits": (0.5, 0.5)}
     found = minutes(**fresh)
     # 55 minutes left, share max(0.25 + 0.6·0.5, 0.75) = 0.75 -> 41 -> 40 in steps of 5.
@@ -82,7 +97,7 @@ def test_a_recovered_client_has_the_rest_halved_between_cardio_and_strength():
 @pytest.mark.parametrize(("weeks", "least"), [(5, 40), (6, 25), (11, 25), (12, 10)])
 def test_the_floor_falls_at_weeks_six_and_twelve(weeks, least):
     # Ruling of the practice: 0.75 before week 6, 0.5 before week 12, then 0.2 (here 0.25 decides).
-    body = BodyFacts(clearance_missing=False, sedentary=False, weeks_since_operation=weeks)
+    body = BodyFacts(sedentary=False, weeks_since_operation=weeks)
     assert minutes(body=body)[SessionPart.STRETCHING] == least
 
 
@@ -135,7 +150,7 @@ def test_every_reason_has_a_source():
             paid=(),
             tolerates_little=True,
             last_sessions=({SessionPart.CARDIO: 10},),
-            limbs=(LimbFacts(limb=LoadedLimb.LEFT_ARM, affected=True),),
+            limbs=(limb(LoadedLimb.LEFT_ARM, operated=True), shut()),
         ),
         HOUR,
     )
@@ -156,78 +171,73 @@ def test_an_impossible_length_is_refused(length):
 @pytest.mark.parametrize(
     ("changes", "code"),
     [
-        ({"weeks": 3}, "too_soon_to_load"),
-        ({"weeks": None}, "too_soon_to_load"),
         # Namdari 2012: what everyday tasks need, flexion 121 and abduction 128.
         ({"active_flexion": 120}, "flexion_short"),
         ({"active_abduction": 127}, "abduction_short"),
         ({"active_flexion": None}, "flexion_short"),
         ({"hitching": True}, "hitching"),
-        ({"pain": 4}, "pain_under_load"),
-        ({"pain": None}, "pain_not_asked"),
     ],
 )
 def test_an_operated_arm_is_not_loaded_before_its_gate(changes, code):
-    found = evaluate_loading_criteria(msgspec.structs.replace(ARM, **changes), RECOVERED, HOUR)
+    assert ARM.motion is not None
+    motion = msgspec.structs.replace(ARM.motion, **changes)
+    found = evaluate_loading_criteria(msgspec.structs.replace(ARM, motion=motion), RECOVERED, HOUR)
     assert not found.open
     assert code in {r.code for r in found.reasons}
 
 
 def test_an_operated_arm_at_the_gate_is_loaded():
-    at_gate = msgspec.structs.replace(
-        ARM, weeks=4, active_flexion=121, active_abduction=128, pain=3
-    )
+    at_gate = limb(operated=True, active_flexion=121, active_abduction=128)
     assert evaluate_loading_criteria(at_gate, RECOVERED, HOUR).open
+    untouched = limb(active_flexion=None, hitching=True)
+    assert evaluate_loading_criteria(untouched, RECOVERED, HOUR).open, "not operated on"
+
+
+def test_what_was_measured_never_opens_what_permissions_close():
+    measured = msgspec.structs.replace(shut(), motion=ARM.motion)
+    found = evaluate_loading_criteria(measured, RECOVERED, HOUR)
+    assert (found.open, found.reasons) == (False, (WHY,))
+
+
+@pytest.mark.parametrize(
+    ("sedentary", "weeks", "opens"),
+    [(None, 3, False), (True, 3, False), (None, None, False), (False, 3, True), (None, 4, True)],
+)
+def test_someone_not_used_to_exercise_waits_for_week_four(sedentary, weeks, opens):
+    # Practice policy; PROSPER: load from 4 weeks. Not said counts as not used to it.
+    body = BodyFacts(sedentary=sedentary, weeks_since_operation=weeks)
+    assert evaluate_loading_criteria(limb(LoadedLimb.LEFT_LEG), body, HOUR).open is opens
 
 
 def test_other_limbs_are_not_held_back_by_the_arm():
-    body = BodyFacts(clearance_missing=False, sedentary=False, weeks_since_operation=1)
-    split = suggest_split(
-        facts(body=body, limbs=(LimbFacts(limb=LoadedLimb.RIGHT_ARM, affected=True), *OTHERS)), HOUR
-    )
+    body = BodyFacts(sedentary=False, weeks_since_operation=1)
+    split = suggest_split(facts(body=body, limbs=(shut(), *OTHERS)), HOUR)
     assert {g.limb for g in split.loading_criteria if g.open} == set(LoadedLimb) - {
         LoadedLimb.RIGHT_ARM
     }
 
 
-def test_without_clearance_nothing_is_loaded():
-    body = BodyFacts(clearance_missing=True, sedentary=False, weeks_since_operation=50)
-    assert minutes(body=body)[SessionPart.STRENGTH] == 0
-
-
-def test_the_trunk_waits_for_leave_and_twelve_weeks():
-    # UHN leaflet; OncoLink 2005: about 12 weeks.
-    trunk = LimbFacts(
-        limb=LoadedLimb.TRUNK, affected=True, weeks=11, surgeon_clearance=True, pain=0
-    )
-    early = evaluate_loading_criteria(trunk, RECOVERED, HOUR)
-    assert {r.code for r in early.reasons} == {"too_soon_to_load"}
-    unasked = evaluate_loading_criteria(
-        LimbFacts(limb=LoadedLimb.TRUNK, affected=True, weeks=12, pain=0), RECOVERED, HOUR
-    )
-    assert {r.code for r in unasked.reasons} == {"surgeon_clearance_missing"}
+def test_where_permissions_close_every_limb_there_is_no_strength():
+    assert minutes(limbs=CLOSED)[SessionPart.STRENGTH] == 0
 
 
 # Properties
 
 deficits = st.lists(st.floats(0, 1), max_size=5).map(tuple)
+motions = st.builds(
+    ArmMotion,
+    active_flexion=st.none() | st.integers(0, 200),
+    active_abduction=st.none() | st.integers(0, 200),
+    hitching=st.booleans(),
+)
+open_limbs = st.sampled_from(OPEN)
+closed_limbs = st.sampled_from(LoadedLimb).map(lambda one: shut(one).permission)
 limbs = st.lists(
-    st.builds(
-        LimbFacts,
-        limb=st.sampled_from(LoadedLimb),
-        affected=st.booleans(),
-        weeks=st.none() | st.integers(0, 60),
-        active_flexion=st.none() | st.integers(0, 200),
-        active_abduction=st.none() | st.integers(0, 200),
-        hitching=st.booleans(),
-        pain=st.none() | st.integers(0, 10),
-        surgeon_clearance=st.booleans(),
-    ),
+    st.builds(LimbFacts, permission=open_limbs | closed_limbs, motion=st.none() | motions),
     max_size=5,
 ).map(tuple)
 bodies = st.builds(
     BodyFacts,
-    clearance_missing=st.booleans(),
     sedentary=st.none() | st.booleans(),
     weeks_since_operation=st.none() | st.integers(0, 60),
     operated=st.booleans(),
@@ -278,14 +288,14 @@ def test_gates_and_scope_hold(one):
         assert found[SessionPart.STRETCHING] == 0
     for part in set(SessionPart) - set(HOUR.delivers[one.credential]):
         assert found[part] == 0
-    for shut in (g for g in split.loading_criteria if not g.open):
-        assert shut.reasons
+    for closed in (g for g in split.loading_criteria if not g.open):
+        assert closed.reasons
 
 
 # The practitioner's own split
 
 
-def test_her_own_split_wins_but_must_sum_to_the_booked_length():
+def test_the_practitioners_split_wins_but_must_sum_to_the_booked_length():
     own = {
         SessionPart.STRETCHING: 30,
         SessionPart.CARDIO: 10,
@@ -299,12 +309,12 @@ def test_her_own_split_wins_but_must_sum_to_the_booked_length():
 
 
 def test_crossing_a_gate_needs_the_reason_which_is_kept():
-    shut = facts(body=BodyFacts(clearance_missing=True, weeks_since_operation=1))
+    closed = facts(limbs=CLOSED)
     own = {SessionPart.STRETCHING: 40, SessionPart.STRENGTH: 20}
     with pytest.raises(Rejected) as caught:
-        check_practitioner_split(own, shut, HOUR, " ")
+        check_practitioner_split(own, closed, HOUR, " ")
     assert "reason" in caught.value.fields
-    unmet_criteria = check_practitioner_split(own, shut, HOUR, "light grip work, agreed by phone")
+    unmet_criteria = check_practitioner_split(own, closed, HOUR, "light grip work, agreed by phone")
     assert [r.code for r in unmet_criteria] == ["no_loading_criteria_met"]
 
 

@@ -85,6 +85,8 @@ def test_a_signed_note_starts_a_prescribed_stretch_that_was_done(built: Built) -
         credential=Credential.PHYSICAL_THERAPIST,
         facility_id=built.east.pk,
         started_at=now - timedelta(hours=2),
+        ended_at=now - timedelta(hours=1),
+        booked_minutes=60,
         zone=built.east.zone,
         local_date=date(2026, 1, 5),
         subjective="",

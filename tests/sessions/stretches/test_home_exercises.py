@@ -6,17 +6,20 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
+import pytest
+
 from clients.health.domain.content import BodySite, Condition
 from clients.health.domain.terms import ConditionKind
-from clients.orders.domain.events import OrderFiled
-from clients.orders.domain.order import MedicalOrder
-from clients.orders.domain.terms import OrderKind, Prescriber
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from practice.audit import rebuild
 from practice.clock import clock
-from practice.core.terms import Mode, Region, Role, Side
+from practice.core.reasons import Rejected
+from practice.core.terms import Credential, Region, Role, Side, Technique
+from sessions.catalogue.domain.terms import Dose
 from sessions.stretches.models import HomeExercise
+from sessions.stretches.services.home_exercises import home_exercise_assign
 from tests.builders import Built, ok, refused
-from tests.sessions.people import open_client, reviewed, tell
+from tests.sessions.people import doing, not_today, open_client, reviewed, tell
 from tests.sessions.stretches.stories import STRETCH
 
 
@@ -61,20 +64,6 @@ def test_its_sheet_says_how_much_when_to_stop_and_its_version(built: Built) -> N
     refused(gone, 404, "not_found")
 
 
-def not_today(*sites: BodySite) -> OrderFiled:
-    """A restriction that leaves nothing at some sites."""
-    order = MedicalOrder(
-        id=uuid4(),
-        kind=OrderKind.RESTRICTION,
-        prescriber=Prescriber.SURGEON,
-        prescriber_name="The surgeon",
-        given_on=clock.now().date() - timedelta(days=1),
-        sites=sites,
-        widest_mode=Mode.NOT_TODAY,
-    )
-    return OrderFiled(order=order)
-
-
 RIGHT_SHOULDER = BodySite(region=Region.SHOULDER, side=Side.RIGHT)
 
 
@@ -98,7 +87,7 @@ def test_a_fact_that_does_not_reach_it_leaves_it(built: Built) -> None:
     assert HomeExercise.objects.get(client_id=client_id).discontinued_at is None
 
 
-def test_what_she_may_not_do_at_all_is_not_taught(built: Built) -> None:
+def test_what_may_not_be_done_at_all_is_not_assigned(built: Built) -> None:
     client_id = open_client(built)
     tell(built, client_id, not_today(RIGHT_SHOULDER))
     api = built.api(Role.PRACTITIONER)
@@ -106,6 +95,30 @@ def test_what_she_may_not_do_at_all_is_not_taught(built: Built) -> None:
         api.post(f"clients/{client_id}/home-exercises", exercise()), 409, "not_permitted"
     )
     assert problem["reasons"][0]["source"]
+
+
+def test_without_a_facility_on_record_everything_but_law_still_speaks(built: Built) -> None:
+    client_id = open_client(built)
+    details = ClientDetails(given_name="Rosa", family_name="Marsh", zone="UTC")
+    tell(built, client_id, ClientDetailsChanged(details=details))
+    asked: dict[str, Any] = {
+        "stretch": STRETCH,
+        "side": Side.RIGHT,
+        "dose": Dose(technique=Technique.ACTIVE_ISOLATED, repetitions=10, hold_seconds=2),
+        "stop_signs": ("sharp pain",),
+        "assigned_on": (clock.now() - timedelta(days=2)).date(),
+        "assigned_by": built.practitioners[Credential.PHYSICAL_THERAPIST].pk,
+    }
+
+    def assign() -> None:
+        doing(built, lambda uow: home_exercise_assign(uow, client_id=client_id, command=asked))
+
+    assign()
+    tell(built, client_id, not_today(RIGHT_SHOULDER))
+    assert HomeExercise.objects.get(client_id=client_id).discontinued_at is not None
+    with pytest.raises(Rejected) as caught:
+        assign()
+    assert caught.value.code == "not_permitted"
 
 
 def test_an_unusual_dose_is_taken_with_a_warning_that_says_what_is_usual(built: Built) -> None:

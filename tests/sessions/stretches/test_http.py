@@ -298,7 +298,7 @@ def test_a_loss_since_a_discharge_entered_late_brings_the_stretch_back(built: Bu
     assert [one.status for one in rows] == ["regressed", "ended", "ended"]
 
 
-def test_when_the_client_leaves_her_programme_and_its_re_checks_end(built: Built) -> None:
+def test_when_the_client_leaves_stretches_and_re_checks_end(built: Built) -> None:
     client_id, api = open_client(built), built.api(Role.PRACTITIONER)
     discharged(built, client_id)
     path = f"clients/{client_id}/stretches/end"
@@ -335,7 +335,7 @@ def test_a_technique_that_is_not_permitted_now_is_kept_with_its_reasons(built: B
     assert told[0]["source"]
 
 
-def test_the_call_list_says_whether_she_is_coming_already_at_a_constant_count(
+def test_the_call_list_says_whether_the_client_is_coming_already_at_a_constant_count(
     built: Built,
 ) -> None:
     clients = [open_client(built) for _ in range(3)]

@@ -61,7 +61,7 @@ def night(**hours: int) -> None:
 @pytest.mark.django_db(transaction=True)
 def test_at_night_the_call_list_has_it_and_the_mail_waits(built: Built, due: Any) -> None:
     night(quiet_from_hour=20, quiet_until_hour=8)
-    late = (clock.now() + timedelta(days=1)).replace(hour=7, minute=30)  # 02:30 or 03:30 for her
+    late = (clock.now() + timedelta(days=1)).replace(hour=7, minute=30)  # 02:30 or 03:30 local
     with clock.at(late):
         run_due_jobs()
     assert mail.outbox == []

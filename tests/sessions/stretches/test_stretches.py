@@ -127,7 +127,7 @@ def test_usual_doses_pass_without_a_warning():
         assert dose_warnings(dose, DOSES) == []
 
 
-def test_neck_stretches_are_held_longer_even_when_she_starts_the_movement():
+def test_neck_stretches_are_held_longer_even_when_the_client_starts_the_movement():
     # Common practice, no source: 15–30 s.
     maintained = Dose(technique=Technique.ACTIVE_ISOLATED, repetitions=3, hold_seconds=20)
     assert dose_warnings(maintained, DOSES, neck=True) == []
@@ -214,7 +214,7 @@ def test_discharge_short_of_the_goal_needs_the_reason_and_keeps_the_last_active_
     story, key = active()
     story.measure(DAY, 165, hour=16)
     assert "reason" in refused(lambda: story.discharge(key, DAY)).fields
-    event = story.discharge(key, DAY, reason="enough for her work")
+    event = story.discharge(key, DAY, reason="enough for work")
     assert (event.at_goal, event.references[0].degrees) == (False, 165)
 
 

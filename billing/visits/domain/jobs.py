@@ -1,0 +1,43 @@
+"""Due work of visits: another client's visit is told of time that it shares. Pure."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from billing.authorizations.domain import events
+from practice.core.decisions import Job, JobPlan
+from practice.core.events import RecordedEvent
+
+SHARED_TIME_JOB = "shared_time"
+
+PRACTICE_ITSELF = UUID(int=1)
+"""The subject: the event does not name the other client, and an erasure of its own client's
+record must not withdraw what the other visit is told."""
+
+SHARED_TIME_JOBS = JobPlan(
+    SHARED_TIME_JOB,
+    watches=(events,),
+    ignores=(
+        events.AuthorizationRecorded,
+        events.AuthorizationAmended,
+        events.AuthorizationEnded,
+        events.VisitOverridden,
+    ),
+)
+
+
+@SHARED_TIME_JOBS.on(events.VisitCalculated)
+def visit_calculated(event: events.VisitCalculated, meta: RecordedEvent) -> list[Job]:
+    """Once for each pair of sessions of two clients: a signature writes on the stream of its
+    own client only."""
+    return [
+        Job(
+            SHARED_TIME_JOB,
+            PRACTICE_ITSELF,
+            about=one.session_id,
+            occasion=str(session.session_id),
+        )
+        for session in event.sessions
+        for one in session.shared
+        if not one.same_client
+    ]

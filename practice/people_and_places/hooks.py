@@ -1,0 +1,17 @@
+"""What is asked of the features above before something of people and places is taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from uuid import UUID
+
+from practice.core.appspec import ExtensionPoint
+from practice.core.reasons import Reason
+
+SUPERVISION_USES = ExtensionPoint[Callable[[UUID], Sequence[Reason]]]("uses of a supervision")
+"""``find(supervision_id)``: what rests on a supervision and keeps it from being deleted."""
+
+
+def uses_of_supervision(supervision_id: UUID) -> list[Reason]:
+    """Everything that rests on a supervision."""
+    return [reason for find in SUPERVISION_USES.answers for reason in find(supervision_id)]

@@ -1,0 +1,42 @@
+"""Which other sessions take a practitioner's or a client's time near a session."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db.models import Q
+
+from sessions.calendar.domain.overlaps import TakenTime
+from sessions.calendar.domain.state import TIME_HOLDING_STATUSES, SessionStatus
+from sessions.calendar.models import Session
+
+NEAR = timedelta(hours=24)
+"""No session lasts longer, so none that is booked further off can reach this one."""
+
+
+def sessions_near(
+    client_id: UUID, practitioner_id: UUID, session_id: UUID, starts_at: datetime, ends_at: datetime
+) -> list[Session]:
+    """The other sessions of a practitioner or a client around a time, cancelled ones excepted."""
+    rows = Session.objects.filter(
+        Q(practitioner_id=practitioner_id) | Q(client_id=client_id),
+        status__in=(*TIME_HOLDING_STATUSES, SessionStatus.COMPLETED),
+        starts_at__lt=ends_at + NEAR,
+        ends_at__gt=starts_at - NEAR,
+    )
+    return list(rows.exclude(pk=session_id))
+
+
+def taken_times(
+    rows: list[Session],
+    client_id: UUID,
+    took_place: Mapping[UUID, tuple[datetime, datetime]] | None = None,
+) -> list[TakenTime]:
+    """When sessions take time: as they took place where that is known, else as booked."""
+    known = took_place or {}
+    return [
+        TakenTime(*known.get(row.pk, (row.starts_at, row.ends_at)), row.client_id == client_id)
+        for row in rows
+    ]

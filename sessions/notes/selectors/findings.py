@@ -1,0 +1,41 @@
+"""What a draft would be held up for, by the facts as they are known now."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from practice.policy.selectors import settings_group
+from practice.work import loading
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.calendar.domain.state import CALENDAR
+from sessions.notes.domain.content import note_content
+from sessions.notes.domain.decisions import note_times
+from sessions.notes.domain.findings import DraftFinding, draft_findings
+from sessions.notes.domain.outside import LinePermission
+from sessions.notes.domain.settings import NoteSettings
+from sessions.notes.selectors.line_permissions import permitted_lines
+
+
+def findings_of_draft(
+    client_id: UUID, session_id: UUID, fields: Mapping[str, Any], now: datetime
+) -> list[DraftFinding]:
+    """What a signature would refuse, ask about or mark in a draft's fields."""
+    content = note_content(fields)
+    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
+    session = states[CALENDAR].session(session_id)
+    permitted: dict[UUID, LinePermission] = {}
+    if content.lines:
+        permitted = permitted_lines(
+            SessionAssessor(client_id, client_facts(states)),
+            FactsTimeline(client_id),
+            session,
+            content.lines,
+            note_times(session, content),
+        )
+    settings = settings_group("notes", NoteSettings)[0]
+    return draft_findings(content, session, permitted, settings, now)

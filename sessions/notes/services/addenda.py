@@ -1,0 +1,122 @@
+"""Adding to a signed note; sending or discarding what came in after the signature."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from practice.core.reasons import Rejected, check_version, not_found
+from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.booking.services.attendance import own_session
+from sessions.booking.services.sessions import SessionCommandResult
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.domain.addenda import (
+    UnsentWords,
+    decide_addendum,
+    decide_discard_unsent,
+    unsent_fields,
+)
+from sessions.notes.domain.commands import AddToNote
+from sessions.notes.domain.content import note_content
+from sessions.notes.domain.state import NOTES
+from sessions.notes.models import NoteDraft
+from sessions.notes.selectors.line_permissions import permitted_lines
+from sessions.notes.services.drafts import decrypt_draft, encrypt_draft, lock_draft
+from sessions.notes.services.notes import note_settings
+
+MOVED_ON = "What was saved after the signature is at revision {version} now. Read it again."
+
+
+def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> SessionCommandResult:
+    """Add to a signed note. What came in after the signature stays with its author unless the
+    addendum sends it: then its words are in the addendum.
+
+    Raises Rejected: 403 for another's session, 404 for no signed note or nothing unsent, 412
+    for unsent words that have moved on, and whatever the decision refuses.
+    """
+    row = session_get(uow.actor, session_id)
+    practitioner_id = own_session(uow, row)
+    uow.lock(row.client_id)
+    paper = lock_draft(row.pk)
+    unsent = None
+    if command.send_unsent is not None:
+        unsent = _unsent_words(uow, _own_unsent(uow, paper, command.send_unsent))
+    settings = note_settings()
+    outcome = uow.execute(
+        row.client_id,
+        (NOTES,),
+        lambda states, ctx: decide_addendum(
+            states[NOTES], row.pk, practitioner_id, command, settings, ctx, unsent
+        ),
+    )
+    if unsent is not None and paper is not None:
+        _settle_unsent(uow, paper)
+    return SessionCommandResult(row.pk, row.client_id, outcome)
+
+
+def unsent_discard(
+    uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int
+) -> SessionCommandResult:
+    """Discard what came in after the signature, at the revision that was read; its author only.
+
+    ``command``: ``reason``.
+    """
+    row = session_get(uow.actor, session_id)
+    uow.lock(row.client_id)
+    paper = _own_unsent(uow, lock_draft(row.pk), if_match)
+    fields, author, reason = len(_late_fields(paper)), paper.practitioner_id, command["reason"]
+    outcome = uow.execute(
+        row.client_id,
+        (NOTES,),
+        lambda states, _: decide_discard_unsent(states[NOTES], row.pk, author, fields, reason),
+    )
+    _settle_unsent(uow, paper)
+    return SessionCommandResult(row.pk, row.client_id, outcome)
+
+
+def _own_unsent(uow: UnitOfWork, paper: NoteDraft | None, revision: int) -> NoteDraft:
+    """The row whose unsent words the caller wrote, at the revision that was read."""
+    if paper is None or not paper.unsent:
+        raise not_found("word that came in after the signature")
+    if paper.practitioner_id != uow.actor.practitioner_id:
+        raise Rejected("not_your_words", "Only their author sends or discards them.", status=403)
+    check_version(decrypt_draft(paper, unsent=True).revision, revision, MOVED_ON)
+    return paper
+
+
+def _late_fields(paper: NoteDraft) -> dict[str, Any]:
+    signed, saved = decrypt_draft(paper), decrypt_draft(paper, unsent=True)
+    return unsent_fields(signed.content(), saved.content())
+
+
+def _unsent_words(uow: UnitOfWork, paper: NoteDraft) -> UnsentWords:
+    draft, fields = decrypt_draft(paper, unsent=True), _late_fields(paper)
+    words = UnsentWords(fields=fields)
+    states = uow.states(paper.client_id, (*CLIENT_FACTS, CALENDAR, NOTES))
+    return UnsentWords(
+        fields=fields,
+        explanations=note_content(draft.content()).explanations,
+        collisions=draft.collisions(),
+        permitted=permitted_lines(
+            SessionAssessor(paper.client_id, client_facts(states)),
+            FactsTimeline(paper.client_id),
+            states[CALENDAR].session(paper.session_id),
+            words.content.lines,
+            states[NOTES].of(paper.session_id).count.times,
+        ),
+    )
+
+
+def _settle_unsent(uow: UnitOfWork, paper: NoteDraft) -> None:
+    """The draft reads as it was signed again, and knows every save that it has met."""
+    signed, draft = decrypt_draft(paper).content(), decrypt_draft(paper, unsent=True)
+    draft.put_back({name: signed.get(name) for name in _late_fields(paper)})
+    encrypt_draft(paper, draft)
+    paper.unsent = b""
+    paper.updated_at = uow.now
+    paper.save()
