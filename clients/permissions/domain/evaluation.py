@@ -279,5 +279,3 @@ def _referrals(facts: PermissionFacts, settings: PermissionSettings) -> tuple[st
         if conditions.open_suspicions(facts, settings, kind)
     ]
     return tuple(dict.fromkeys(found))
-
-

@@ -218,6 +218,10 @@ class SessionAssessor:
         """A facility, read once. Raises Rejected 404."""
         return self._practice.facility(facility_id)
 
+    def person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
+        """A practitioner with licences and signed-off techniques, read once."""
+        return self._practice.person(practitioner_id)
+
     @property
     def settings(self) -> PermissionSettings:
         """The practice's thresholds for permissions."""

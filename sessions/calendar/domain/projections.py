@@ -228,6 +228,9 @@ def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
         mode=row["widest_mode"],
         hands_on=row["widest_hands_on"],
     )
+    if row["before_day_flag"]:
+        widest = {"mode": row["widest_mode"], "hands_on": row["widest_hands_on"]}
+        rows.change(session_id, before_day_flag={**row["before_day_flag"], **widest})
 
 
 def _judged(

@@ -109,7 +109,7 @@ def test_a_part_that_is_closed_is_said_when_it_is_booked(built: Built) -> None:
     refused(built.api(Role.OWNER).post("sessions", sent, key=key()), 409, "not_hands_on")
 
 
-def test_a_red_flag_on_arrival_is_among_the_flagged_and_a_corrected_answer_ends_it(
+def test_a_red_flag_on_arrival_is_among_the_flagged_until_it_is_cleared(
     built: Built,
 ) -> None:
     client = open_client(built)
@@ -124,10 +124,24 @@ def test_a_red_flag_on_arrival_is_among_the_flagged_and_a_corrected_answer_ends_
     assert {one["id"] for one in flagged} == {morning["id"], *([later["id"]] if same_day else [])}
     row = Session.objects.get(pk=morning["id"])
     assert (row.mode, row.hands_on, row.flag_cause) == ("not_today", "nothing", "session.arrived")
-    ok(api.post(f"sessions/{morning['id']}/arrival", WELL))
+    cleared = {"red_flag": "hot_red_or_blotchy_limb", "found": "Sunburn, cool and dry."}
+    ok(api.post(f"sessions/{morning['id']}/red-flag-clearance", cleared))
     for one in (morning, later):
         row = Session.objects.get(pk=one["id"])
         assert (row.flagged, row.mode, row.hands_on) == (False, "hands_on", "all")
+
+
+def test_a_no_to_hands_on_flags_and_a_corrected_answer_ends_the_flag(built: Built) -> None:
+    client = open_client(built)
+    now = clock.now().replace(second=0, microsecond=0)
+    session = book(built, client, (now + timedelta(minutes=30)).isoformat())
+    api, path = built.api(Role.PRACTITIONER), f"sessions/{session['id']}/arrival"
+    ok(api.post(path, {**WELL, "hands_on_today": "no"}))
+    row = Session.objects.get(pk=session["id"])
+    assert (row.flagged, row.mode, row.hands_on) == (True, "self_directed", "nothing")
+    ok(api.post(path, WELL))
+    row = Session.objects.get(pk=session["id"])
+    assert (row.flagged, row.mode, row.hands_on) == (False, "hands_on", "all")
 
 
 def test_answers_that_narrow_nothing_flag_nothing(built: Built) -> None:
@@ -145,9 +159,9 @@ def test_a_flag_of_before_stands_when_the_flag_of_the_day_ends(built: Built) -> 
     session = book(built, client, (now + timedelta(minutes=30)).isoformat())
     tell(built, client, without_right_arm())
     api = built.api(Role.PRACTITIONER)
-    ill = {**WELL, "new_symptoms": ["hot_red_or_blotchy_limb"]}
+    ill = {**WELL, "hands_on_today": "no"}
     ok(api.post(f"sessions/{session['id']}/arrival", ill))
-    assert Session.objects.get(pk=session["id"]).mode == "not_today"
+    assert Session.objects.get(pk=session["id"]).mode == "self_directed"
     ok(api.post(f"sessions/{session['id']}/arrival", WELL))
     row = Session.objects.get(pk=session["id"])
     assert (row.flagged, row.mode, row.hands_on) == (True, "hands_on", "part")
@@ -220,8 +234,9 @@ def test_the_settings_of_a_kept_revision_can_be_read(built: Built) -> None:
     setting = PracticeSetting.objects.get(group="permissions", key="fatigue_warning")
     owner = built.api(Role.OWNER)
     change = {"value": 6, "citation": "practice policy of today"}
-    ok(owner.patch(f"settings/{setting.pk}", change))
-    ok(owner.patch(f"settings/{setting.pk}", {**change, "value": 5}))
+    path = f"settings/{setting.pk}"
+    ok(owner.patch(path, change, match=setting.revision))
+    ok(owner.patch(path, {**change, "value": 5}, match=setting.revision + 1))
 
     def value(of: int) -> Any:
         api = built.api(Role.PRACTITIONER)
