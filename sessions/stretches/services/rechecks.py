@@ -16,12 +16,22 @@ from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.selectors.facilities import facility_calendar
-from sessions.measurements.domain.events import PostureRecorded, ReadingRecorded
+from sessions.measurements.domain.events import (
+    PostureEnteredInError,
+    PostureRecorded,
+    ReadingEnteredInError,
+    ReadingRecorded,
+)
 from sessions.measurements.domain.follow_up import FollowUp
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.selectors.settings import measurement_settings
 from sessions.stretches.domain.call_list import UpcomingSession, decide_call_listing, decide_skip
-from sessions.stretches.domain.events import RecheckMaintained, ReminderChannel, StretchDischarged
+from sessions.stretches.domain.events import (
+    RecheckMaintained,
+    RecheckReopened,
+    ReminderChannel,
+    StretchDischarged,
+)
 from sessions.stretches.domain.follow_up import (
     answered_rechecks,
     recheck_warnings,
@@ -94,7 +104,15 @@ def recheck_answer_facts(new_id: Callable[[], UUID]) -> RecheckAnswerFacts:
 
 ANSWER_RECHECKS = Reactor(
     name="answer re-checks",
-    on=(ReadingRecorded, PostureRecorded, StretchDischarged, RecheckMaintained),
+    on=(
+        ReadingRecorded,
+        PostureRecorded,
+        ReadingEnteredInError,
+        PostureEnteredInError,
+        StretchDischarged,
+        RecheckMaintained,
+        RecheckReopened,
+    ),
     slices=(STRETCHES, MEASUREMENTS),
     react=answer_rechecks,
     lookup=lambda _client_id, _states, _rec: recheck_answer_facts(uuid4),
