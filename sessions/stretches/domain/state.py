@@ -63,10 +63,7 @@ class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RecheckState(msgspec.Struct, frozen=True, kw_only=True):
-    """A re-check of the discharge of ``discharged_at``, and when to look again.
-
-    ``measured``: the readings and posture findings that decided it.
-    """
+    """A re-check of the discharge of ``discharged_at``; ``measured`` are what decided it."""
 
     prescription_id: UUID
     planned: events.PlannedRecheck
@@ -269,9 +266,8 @@ def recheck_reopened(
         builder.prescriptions[event.prescription_id] = prescription.before_resumption
     for one in event.reopened:
         known = builder.rechecks.get(one.recheck_id)
-        status = RecheckStatus.PLANNED
-        if known is not None and known.on_call_list:
-            status = RecheckStatus.ON_CALL_LIST
+        called = known is not None and known.on_call_list
+        status = RecheckStatus.ON_CALL_LIST if called else RecheckStatus.PLANNED
         builder.recheck(
             one.recheck_id, status=status, measured=frozenset(), planned_next=None, passed_with=None
         )

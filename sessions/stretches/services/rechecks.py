@@ -34,8 +34,9 @@ from sessions.stretches.domain.events import (
 )
 from sessions.stretches.domain.follow_up import (
     answered_rechecks,
+    last_discharges,
+    losses_since_discharge,
     recheck_warnings,
-    standing_discharges,
 )
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
@@ -121,7 +122,10 @@ ANSWER_RECHECKS = Reactor(
 
 FOLLOW_UP = FollowUp(
     slices=(STRETCHES,),
-    folded=lambda states: standing_discharges(states[STRETCHES]),
+    folded=lambda states: last_discharges(states[STRETCHES]),
+    losses=lambda states, settings: losses_since_discharge(
+        states[STRETCHES], states[MEASUREMENTS], settings
+    ),
     stored=discharges_of_client,
     answered=answered_rechecks,
     warnings=recheck_warnings,
