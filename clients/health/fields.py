@@ -51,15 +51,23 @@ class BodySiteSerializer(StrictSerializer):
     side = EnumField(Side, help_text="`left`, `right`, or `both`.")
 
 
-class DegreesField(serializers.FloatField):
-    """Degrees as a number of JSON."""
+class NumberField(serializers.FloatField):
+    """A number of JSON."""
+
+    wanted = "Give a number, e.g. 48."
 
     def to_internal_value(self, data: Any) -> Any:
-        """The degrees; 400 for text, flags and what is no number."""
+        """The number; 400 for text, flags and what is no number."""
         number = isinstance(data, int | float) and not isinstance(data, bool)
         if not number or not isfinite(data):
-            raise serializers.ValidationError("Give a number of degrees, e.g. 90.")
+            raise serializers.ValidationError(self.wanted)
         return super().to_internal_value(data)
+
+
+class DegreesField(NumberField):
+    """Degrees as a number of JSON."""
+
+    wanted = "Give a number of degrees, e.g. 90."
 
 
 class RangeLimitSerializer(StrictSerializer):

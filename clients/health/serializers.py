@@ -12,16 +12,19 @@ from rest_framework import serializers
 from clients.health.domain.commands import ReportHistory, ReviewHistory
 from clients.health.domain.partial_dates import DatePrecision, date_text
 from clients.health.domain.terms import (
+    BloodCountKind,
     ClearanceNeed,
+    ClosedWork,
     ConditionKind,
     NeckHistory,
     OperationApproach,
     OperationKind,
+    WordsEffect,
 )
-from clients.health.fields import BodySiteSerializer, PartialDateField
+from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
-from practice.http.fields import EnumField, FlagField, TextField, WholeNumberField
+from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
 from practice.http.serializers import StrictSerializer, build_command
 
 MAX_ENTRIES = 50
@@ -113,21 +116,76 @@ class RadiationInputSerializer(EntryInputSerializer):
         required=False, allow_null=True, help_text="Last day, e.g. `2026-02-20` or `2026-02`."
     )
     skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
+    skin_seen_on = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Day of that look, e.g. `2026-03-02`; in the course and for weeks after it only "
+        "a look of the same day counts.",
+    )
+
+
+class WordsReviewedSerializer(StrictSerializer):
+    """What an evaluating practitioner says of a condition in free words."""
+
+    effect = EnumField(WordsEffect, help_text="`no_effect`, `caution` or `closes`.")
+    reason = TextField(max_length=LONGEST_TEXT, help_text="Why, or what to heed.")
+    closes = serializers.ListField(
+        child=EnumField(ClosedWork),
+        required=False,
+        max_length=len(ClosedWork),
+        help_text="Where it closes: `hands_on`, `assisted_stretching` (contract-relax and "
+        "passive), `load`, `all_work`; at the sites of the condition, without sites everywhere.",
+    )
 
 
 class ConditionInputSerializer(EntryInputSerializer):
     """A condition; without sites it counts for the whole body."""
 
-    kind = EnumField(ConditionKind, help_text="E.g. `cording`.")
+    kind = EnumField(
+        ConditionKind,
+        help_text="E.g. `cording`; `other` is in free words and closes hands-on work until "
+        "`reviewed`.",
+    )
     sites = BodySiteSerializer(many=True, required=False, help_text="Where.")
     partial_dates = ("since",)
     since = PartialDateField(
         required=False,
         allow_null=True,
-        help_text="Since when, as far as it is known: `2026-01-12`, `2026-01` or `2026`.",
+        help_text="Since when, as far as it is known: `2026-01-12`, `2026-01` or `2026`; of "
+        "seizures and falls the latest.",
+    )
+    until = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Last day, of chemotherapy, anticoagulants, a port or a compression garment.",
     )
     suspected = FlagField(required=False, help_text="Suspected, not known, e.g. false.")
+    accessed_from = DayField(
+        required=False, allow_null=True, help_text="Of a port: first day with the needle in it."
+    )
+    accessed_until = DayField(
+        required=False, allow_null=True, help_text="Last day with it; null: it is in still."
+    )
+    reviewed = WordsReviewedSerializer(
+        required=False,
+        allow_null=True,
+        help_text="What free words mean, said in a review by a practitioner who may evaluate.",
+    )
     text = _text("Anything else about it.")
+
+
+class BloodCountInputSerializer(EntryInputSerializer):
+    """One blood count."""
+
+    kind = EnumField(
+        BloodCountKind,
+        help_text="`neutrophils` (per microliter), `platelets` (10^9 per liter), `hemoglobin` "
+        "(grams per deciliter).",
+    )
+    value = NumberField(
+        min_value=0, max_value=100_000, help_text="In the unit of its kind, e.g. 48."
+    )
+    drawn_on = DayField(help_text="Day of drawing, e.g. `2026-03-02`.")
 
 
 class HealthHistorySerializer(StrictSerializer):
@@ -136,6 +194,7 @@ class HealthHistorySerializer(StrictSerializer):
     operations = _entries(OperationInputSerializer, "Operations.")
     radiations = _entries(RadiationInputSerializer, "Radiation.")
     conditions = _entries(ConditionInputSerializer, "Conditions.")
+    blood_counts = _entries(BloodCountInputSerializer, "Blood counts.")
     neck = EnumField(NeckHistory, required=False, help_text="`not_asked` by default.")
     clearance_need = EnumField(
         ClearanceNeed,
@@ -155,7 +214,7 @@ class HealthHistorySerializer(StrictSerializer):
         max_value=10,
         help_text="Pain at rest on an ordinary day, 0-10, e.g. 2.",
     )
-    text = _text("Anything else.")
+    text = _text("Anything else: it is kept as a condition of kind `other`.")
 
     def _command(self, kind: type[Any], *outside: str) -> Any:
         given = {key: value for key, value in self.validated_data.items() if value is not None}

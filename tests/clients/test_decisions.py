@@ -54,6 +54,7 @@ from clients.preference.domain.terms import PreferenceScope
 from practice.core.appspec import installed
 from practice.core.event_texts import text_of_event
 from practice.core.events import DatedEvent
+from practice.core.reasons import Rejected
 from practice.core.terms import Gender, Region, Side, Technique
 from practice.work.projection_runner import MemoryRows
 from tests.dsl import NOW, STREAM, context, given, recorded
@@ -168,6 +169,10 @@ def test_a_withdrawal_entered_late_counts_from_when_it_happened() -> None:
     assert happened.occurred_at == at(2)
 
 
+def refused_to_evaluate() -> None:
+    raise Rejected("may_not_evaluate", "Nobody here.", status=403)
+
+
 def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_that_day() -> None:
     clot = Condition(id=UUID(int=9), kind=ConditionKind.CLOT)
     command = ReportHistory(content=HistoryContent(conditions=(clot,)))
@@ -182,7 +187,11 @@ def test_a_review_takes_in_the_reports_and_a_clot_without_a_date_counts_from_tha
         given(HEALTH, told)
         .when(
             lambda s, c: taking_history.review_history(
-                s, ReviewHistory(content=HistoryContent()), DETAILS, c
+                s,
+                ReviewHistory(content=HistoryContent()),
+                DETAILS,
+                check_may_evaluate=refused_to_evaluate,
+                ctx=c,
             )
         )
         .then_kinds(HistoryReviewed)

@@ -19,7 +19,12 @@ from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid, not_found
 from practice.core.terms import Credential
 
-WITHOUT_SITES = ({OrderSubject.WORK_AFTER_CLOT}, {OrderSubject.LOAD})
+WITHOUT_SITES = (
+    {OrderSubject.WORK_AFTER_CLOT},
+    {OrderSubject.LOAD},
+    {OrderSubject.WORK_WITH_LOW_COUNTS},
+    {OrderSubject.WORK_WITH_BRAIN_CONDITION},
+)
 """What a clearance may be for without naming a site: it is then for the whole body."""
 
 

@@ -253,8 +253,10 @@ def healed(kind: OperationKind, side: Side, on: date | None, **more: Any) -> Ope
     return Operation(kind=kind, side=side, on=on, **(given | more))
 
 
-def radiation(*sites: BodySite, skin_broken: bool | None) -> Radiation:
-    return Radiation(id=UUID(int=60), sites=sites, skin_broken=skin_broken)
+def radiation(*sites: BodySite, skin_broken: bool | None, **more: Any) -> Radiation:
+    """A course whose skin, where anybody looked, was looked at on the day itself."""
+    seen = {"skin_seen_on": None if skin_broken is None else DAY}
+    return Radiation(id=UUID(int=60), sites=sites, skin_broken=skin_broken, **(seen | more))
 
 
 def condition(kind: ConditionKind, *sites: BodySite, since: date | None = None) -> Condition:
