@@ -139,7 +139,7 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
     requested_mode = ModeField(required=False, help_text="`hands_on` (default) or `self_directed`.")
     purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
     attendance = EnumField(
-        Attendance, required=False, help_text="Only for a late entry: `came` or `absent`."
+        Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."
     )
     answers = ArrivalAnswersInputSerializer(
         required=False, help_text="Only for a late entry: what was answered."
