@@ -41,7 +41,12 @@ from sessions.measurements.domain.events import (
     PostureRecorded,
     ReadingRecorded,
 )
-from sessions.measurements.domain.follow_up import slices_followed, warnings_from
+from sessions.measurements.domain.follow_up import (
+    loss_prompt,
+    losses_in,
+    slices_followed,
+    warnings_from,
+)
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.selectors.settings import measurement_settings, norms, swelling_settings
@@ -81,7 +86,8 @@ def reading_record(
 ) -> Outcome:
     """Record a reading (RecordReading as it was typed); what it answers comes with it.
 
-    Warnings ask for a second reading after a drop; those who follow up add theirs.
+    Warnings ask for a second reading after a drop, and whether to bring a stretch back whose
+    range was lost outside a re-check; those who follow up add theirs.
     """
     reading = RecordReading(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
@@ -94,11 +100,17 @@ def reading_record(
     # What follows up is folded from the same read of the log.
     outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
     outcome.entity_id = outcome.first(ReadingRecorded).reading_id
-    readings = uow.states(client_id, (MEASUREMENTS,))[MEASUREMENTS]
+    states = uow.states(client_id, (MEASUREMENTS, *slices_followed()))
+    readings = states[MEASUREMENTS]
     new = readings.reading(outcome.entity_id)
     if new is not None:
         outcome.warnings += _second_reading(new, readings.readings, settings)
     outcome.warnings += warnings_from(outcome.events)
+    outcome.warnings += [
+        loss_prompt(one)
+        for one in losses_in(states, settings)
+        if one.reading_id == outcome.entity_id
+    ]
     return outcome
 
 

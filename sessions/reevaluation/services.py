@@ -91,7 +91,9 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
     session = states[CALENDAR].session(note.session_id)
     assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
     timeline = FactsTimeline(client_id)
-    unstopped = replace(session, **{"end_stop" if stopped.everything else "touch_stop": None})
+    unstopped = (
+        replace(session, end_stop=None) if stopped.everything else replace(session, touch_stop=None)
+    )
     lines, times = note.lines, note.count.times
     return [
         NoteReevaluation(

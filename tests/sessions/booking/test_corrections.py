@@ -216,3 +216,15 @@ def test_a_session_entered_in_error_is_out_once_and_nothing_of_its_day_stays() -
     )
     scenario.when(in_error()).rejected("nothing_to_correct", 409)
     given(CALENDAR, booked()).when(in_error(reason="")).rejected("invalid", 400)
+
+
+def test_what_was_said_on_the_wrong_row_stands_against_nobody() -> None:
+    came = SessionArrived(
+        session_id=SESSION,
+        answers=SubmittedArrivalAnswers(),
+        red_flags=(RedFlag.FEVER,),
+        words="dizzy",
+        permissions=HANDS_ON,
+    )
+    session = given(CALENDAR, booked(), came, back("arrived")).state.session(SESSION)
+    assert (session.signs, session.words) == ((), ())

@@ -199,6 +199,19 @@ def test_the_sign_of_an_emergency_is_cleared_on_a_later_day_only(built: Built) -
         assert permissions_by(tomorrow, built, client_id)["mode"] != "not_today"
 
 
+def test_a_fever_that_was_cleared_does_not_come_back_from_the_answer_that_stands(
+    built: Built,
+) -> None:
+    client_id, api = open_client(built), practitioner_api(built)
+    session = soon(built, client_id)
+    ok(arrive(api, session, {**WELL, "fever_c": 38.0, "chemotherapy": False}))
+    assert ok(clear(api, session, "fever"))["mode"] == "hands_on"
+    assert ok(api.get(f"sessions/{session['id']}/plan"))["permissions"]["mode"] == "hands_on"
+    assert ok(arrive(api, session, {"fatigue": 3}))["permissions"]["mode"] == "hands_on"
+    again = ok(arrive(api, session, {"fever_c": 38.0}))
+    assert again["permissions"]["mode"] == "not_today", "measured again"
+
+
 def test_a_swollen_limb_rests_on_later_days_until_it_was_looked_at(built: Built) -> None:
     client_id, api = open_client(built), practitioner_api(built)
     session, later = soon(built, client_id), soon(built, client_id, minutes=24 * 60 + 5)
