@@ -19,5 +19,7 @@ def check_practitioners_exist(wanted: Iterable[UUID], field: str = "practitioner
 
 def credential_of(practitioner_id: UUID | None) -> str | None:
     """Under which credential a practitioner works; None for nobody who is one."""
+    if practitioner_id is None:
+        return None
     found = Practitioner.objects.filter(pk=practitioner_id).values_list("credential", flat=True)
     return found.first()

@@ -21,7 +21,14 @@ from billing.visits.domain.shared_time import SessionSpan
 from practice.core.decisions import Actor, Context, States
 from practice.core.events import DatedEvent, Event, RecordedEvent, registry
 from practice.core.terms import Credential, Role, SessionPart
-from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSigned
+from sessions.notes.domain.events import (
+    AddendumAdded,
+    NoteCount,
+    NotePartMinutes,
+    NoteSigned,
+    SessionTimes,
+    TimeSource,
+)
 
 SPACE = UUID("6f1d3c1e-5a52-4d55-9a35-3f6f2f0f6b11")
 PT = Credential.PHYSICAL_THERAPIST
@@ -135,9 +142,14 @@ class Stream:
         )
         return named(name)
 
-    def react(self, event: Event, elsewhere: tuple[SessionSpan, ...] = ()) -> list[VisitCalculated]:
+    def react(
+        self,
+        event: Event,
+        elsewhere: tuple[SessionSpan, ...] = (),
+        standing: frozenset[UUID] = frozenset(),
+    ) -> list[VisitCalculated]:
         (recorded,) = self.add(event)
-        facts = BillingFacts(self.payers, elsewhere)
+        facts = BillingFacts(self.payers, elsewhere, standing)
         used_units = react_to_note(
             recorded,
             States({"authorization_balance": self.authorization_balance}),
@@ -201,6 +213,31 @@ class Stream:
                 ),
             )
         )
+
+    def correct_times(
+        self,
+        note: str,
+        starts: str,
+        ends: str,
+        elsewhere: tuple[SessionSpan, ...] = (),
+        standing: frozenset[UUID] = frozenset(),
+    ) -> list[VisitCalculated]:
+        """An addendum that corrects when a session took place."""
+        times = SessionTimes(
+            started_at=at(DAY, starts),
+            started_from=TimeSource.PRACTITIONER,
+            ended_at=at(DAY, ends),
+            ended_from=TimeSource.PRACTITIONER,
+        )
+        addendum = AddendumAdded(
+            addendum_id=named("addendum"),
+            note_id=named(note),
+            session_id=named(f"session of {note}"),
+            practitioner_id=named("practitioner"),
+            text="Times corrected.",
+            after=NoteCount(minutes=(), not_counted_minutes=0, times=times),
+        )
+        return self.react(addendum, elsewhere, standing)
 
     def visit_of(self, note: str) -> VisitCalculated:
         authorization_balance = self.authorization_balance

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID, uuid4
 
 import pytest
 from msgspec import structs
 
 from practice.audit.rebuild import compare
+from practice.core.terms import SessionPart
 from practice.jobs.services import run_due_jobs
+from sessions.notes.domain.events import (
+    AddendumAdded,
+    NoteCount,
+    NotePartMinutes,
+    SessionTimes,
+    TimeSource,
+)
 from tests.billing.practice_rows import note_on, sign
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
@@ -249,6 +258,39 @@ def test_an_answer_on_shared_minutes_that_does_not_fit_is_refused(world: World, 
         own = {}
     body = {"shared_time": {**own, **said}}
     refused(world.billing.post(f"visits/{second['id']}/override", body), 400, "invalid")
+
+
+def test_times_corrected_by_an_addendum_are_looked_at_again_for_both_clients(world: World) -> None:
+    """Ruling 57: apart, neither waits; together again, both do."""
+    first, second = share_time(world)
+    (session,) = second["sessions"]
+    note = {f"{name}_id": UUID(session[f"{name}_id"]) for name in ("note", "session")}
+    started = datetime.fromisoformat(session["started_at"])
+    for moved, timed in ((timedelta(minutes=15), 30), (timedelta(0), 15)):
+        count = NoteCount(
+            minutes=(NotePartMinutes(part=SessionPart.STRETCHING, minutes=30),),
+            not_counted_minutes=0,
+            times=SessionTimes(
+                started_at=started + moved,
+                started_from=TimeSource.PRACTITIONER,
+                ended_at=started + moved + timedelta(minutes=30),
+                ended_from=TimeSource.PRACTITIONER,
+            ),
+        )
+        addendum = AddendumAdded(
+            addendum_id=uuid4(),
+            **note,
+            practitioner_id=UUID(session["practitioner_id"]),
+            text="Times corrected.",
+            before=count,
+            after=count,
+        )
+        sign(UUID(second["client_id"]), addendum)  # type: ignore[arg-type]
+        run_due_jobs()
+        for one in (first, second):
+            now = ok(world.billing.get(f"visits/{one['id']}"))
+            assert now["timed_minutes"] == timed
+            assert bool(now["sessions"][0]["shared"]) == (timed == 15)
 
 
 def test_a_partly_covered_visit_offers_the_authorization_that_would_cover_all(world: World) -> None:

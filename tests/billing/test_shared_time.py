@@ -456,3 +456,41 @@ def check_clock(stream: Stream) -> None:
     visits = [visit.last for visit in stream.authorization_balance.visits.values()]
     clock = minutes_of((one.started_at, one.ended_at) for visit in visits for one in visit.sessions)
     assert sum(visit.timed_minutes for visit in visits) <= clock
+
+
+def test_times_corrected_into_another_session_share_its_time() -> None:
+    """Ruling 57: the correction is looked at as a signature is; both disciplines wait."""
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 60}, note="pt", starts="15:00", attended=60)
+    stream.sign({STRETCHING: 60}, note="ot", starts="16:00", attended=60, credential=OT)
+    assert stream.used() == (1, 8, 0, 120)
+    stream.correct_times("ot", "15:45", "16:45")
+    assert [stream.visit_of(one).timed_minutes for one in ("pt", "ot")] == [45, 45]
+    assert stream.used() == (1, 6, 0, 90)
+    stream.correct_times("ot", "16:00", "17:00")
+    assert [stream.visit_of(one).timed_minutes for one in ("pt", "ot")] == [60, 60]
+    assert not [one for note in ("pt", "ot") for one in stream.visit_of(note).sessions[0].shared]
+
+
+def test_times_corrected_away_from_another_client_name_whom_they_part_from() -> None:
+    theirs = someone_else("15:45", "16:45", name="session of bob")
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 60}, note="ann", starts="15:00", attended=60)
+    (shared,) = stream.correct_times("ann", "15:30", "16:30", elsewhere=(theirs,))
+    assert (shared.timed_minutes, shared.parted_from) == (15, ())
+    (apart,) = stream.correct_times(
+        "ann", "14:00", "15:00", standing=frozenset({theirs.session_id})
+    )
+    assert (apart.timed_minutes, apart.parted_from) == (60, (named("session of bob"),))
+
+
+def test_time_shared_with_an_erased_record_stays_shared_as_far_as_it_is_known() -> None:
+    theirs = someone_else("15:45", "16:45", name="session of bob")
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 60}, note="ann", starts="15:00", attended=60, elsewhere=(theirs,))
+    (again,) = stream.correct_times("ann", "15:05", "16:05")
+    assert again.timed_minutes == 45
+    assert again.sessions[0].shared[0].starts_at == at(DAY, "15:45")

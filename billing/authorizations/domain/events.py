@@ -174,8 +174,9 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
     the authorization was named by a person; ``units_chosen``: the code of units was.
     ``fully_covered_by`` are other authorizations that would cover all of a visit which its
-    own covers only partly. ``unit_rule``, ``visit_definition`` and ``payer_revision`` are the
-    payer's settings for that day.
+    own covers only partly. ``parted_from``: sessions of other clients that shared time with one
+    of it until a correction of its times. ``unit_rule``, ``visit_definition`` and
+    ``payer_revision`` are the payer's settings for that day.
     """
 
     visit_id: UUID
@@ -203,6 +204,7 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     usage_changes: tuple[UsageChange, ...] = ()
     billable_units: BillableUnits | None = None
     fully_covered_by: tuple[UUID, ...] = ()
+    parted_from: tuple[UUID, ...] = ()
 
 
 @event("visit.overridden")

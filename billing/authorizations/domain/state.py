@@ -92,6 +92,12 @@ class AuthorizationBalance:
         """One visit; Rejected 404 where the client has none with that id."""
         return existing(self.visits.get(visit_id), "visit")
 
+    def session_of_note(self, note_id: UUID) -> events.TreatedSession | None:
+        """The session of a signed note as its visit knows it."""
+        visit_id = self.by_note.get(note_id)
+        sessions = self.visits[visit_id].last.sessions if visit_id is not None else ()
+        return next((one for one in sessions if one.note_id == note_id), None)
+
     def counted(self, authorization_id: UUID, *, without: UUID | None = None) -> frozenset[str]:
         """The days (or sessions) that have used a visit of an authorization."""
         return frozenset(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from uuid import UUID
 
 import msgspec
@@ -99,8 +100,8 @@ def differs_from_last(day: TreatmentDay, now: VisitCalculated) -> bool:
     """Whether a calculation differs from the one before it."""
     if day.earlier is None:
         return True
-    bare = msgspec.structs.replace
-    return bare(day.earlier.last, usage_changes=()) != bare(now, usage_changes=())
+    bare = partial(msgspec.structs.replace, usage_changes=(), parted_from=())
+    return bare(day.earlier.last) != bare(now)
 
 
 def _in_order(

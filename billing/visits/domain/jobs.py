@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from billing.authorizations.domain import events
+from billing.visits.domain.shared_time import shared_elsewhere
 from practice.core.decisions import Job, JobPlan
 from practice.core.events import RecordedEvent
 
@@ -28,16 +29,19 @@ SHARED_TIME_JOBS = JobPlan(
 
 @SHARED_TIME_JOBS.on(events.VisitCalculated)
 def visit_calculated(event: events.VisitCalculated, meta: RecordedEvent) -> list[Job]:
-    """Once for each pair of sessions of two clients: a signature writes on the stream of its
-    own client only."""
+    """For each session of another client that shares time, or did until a correction: a
+    signature or an addendum writes on the stream of its own client only. Once for each
+    calculation, for times may be corrected to what they were before."""
+    others = {
+        *(one for session in event.sessions for one in shared_elsewhere(session)),
+        *event.parted_from,
+    }
     return [
         Job(
             SHARED_TIME_JOB,
             PRACTICE_ITSELF,
-            about=one.session_id,
-            occasion=str(session.session_id),
+            about=session_id,
+            occasion=f"{event.visit_id} {meta.version}",
         )
-        for session in event.sessions
-        for one in session.shared
-        if not one.same_client
+        for session_id in sorted(others)
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -12,11 +12,16 @@ import msgspec
 
 from billing.authorizations.domain.events import TreatedMinutes, TreatedSession, VisitCalculated
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
-from billing.authorizations.domain.terms import DISCIPLINE_OF
+from billing.authorizations.domain.terms import DISCIPLINE_OF, Discipline
 from billing.authorizations.domain.treatment_day import TreatmentDay
 from billing.payers.domain.rules import PayerRulesById
 from billing.visits.domain.calculation import calculate_visit, differs_from_last
-from billing.visits.domain.shared_time import SessionSpan, span_of, with_shared
+from billing.visits.domain.shared_time import (
+    SessionSpan,
+    shared_elsewhere,
+    span_of,
+    with_shared,
+)
 from practice.core.decisions import Context, Decided, States
 from practice.core.events import RecordedEvent
 from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSigned
@@ -25,36 +30,45 @@ from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSig
 @dataclass(frozen=True, slots=True)
 class BillingFacts:
     """What was read after the lock: the payers' rules, and the practitioner's sessions with
-    other clients about that time."""
+    other clients about that time. ``standing``: those it was known to share time with whose
+    times can still be read, so that ``elsewhere`` says all of them."""
 
     payers: PayerRulesById
     elsewhere: tuple[SessionSpan, ...] = ()
+    standing: frozenset[UUID] = frozenset()
 
 
 def react_to_note(rec: RecordedEvent, states: States, facts: BillingFacts, ctx: Context) -> Decided:
-    """Calculate the day of a note that was just signed, or whose minutes an addendum corrected,
-    and before it other days of the client that share its time."""
+    """Calculate the day of a note that was just signed, or whose minutes or times an addendum
+    corrected, and before it other days of the client that share its time."""
     authorization_balance, payers = states[AUTHORIZATION_BALANCE], facts.payers
     if isinstance(rec.data, NoteSigned):
         treated = _treated(rec, rec.data)
         own = (rec.data.local_date, DISCIPLINE_OF[rec.data.credential])
-        sharing = [
-            told
-            for day in _days_near(authorization_balance, rec.data)
-            if (day.local_date, day.discipline) != own
-            and (told := _told(day, treated)).sessions != day.sessions
-        ]
-        made = recalculated_days(sharing, authorization_balance, payers)
+        made = _sharing_days(own, treated, authorization_balance, payers)
         for one in made:
             authorization_balance = authorization_balance.after(one)
         day = _day_of_note(rec.data, treated, facts.elsewhere, authorization_balance, ctx)
         return [*made, *recalculated(day, authorization_balance, payers)]
     if isinstance(rec.data, AddendumAdded):
-        corrected = _day_of_addendum(rec.data, authorization_balance)
-        return (
-            recalculated(corrected, authorization_balance, payers) if corrected is not None else []
-        )
+        return _react_to_addendum(rec.data, authorization_balance, facts)
     return []
+
+
+def _sharing_days(
+    own: tuple[date, Discipline],
+    treated: TreatedSession,
+    authorization_balance: AuthorizationBalance,
+    payers: PayerRulesById,
+) -> list[VisitCalculated]:
+    """The client's other days that share time with a session, or did before a correction."""
+    sharing = [
+        told
+        for day in _days_near(authorization_balance, own[0])
+        if (day.local_date, day.discipline) != own
+        and (told := _told(day, treated)).sessions != day.sessions
+    ]
+    return recalculated_days(sharing, authorization_balance, payers)
 
 
 def recalculated_days(
@@ -111,20 +125,19 @@ def _treated(rec: RecordedEvent, signed: NoteSigned) -> TreatedSession:
     )
 
 
-def _days_near(
-    authorization_balance: AuthorizationBalance, signed: NoteSigned
-) -> list[TreatmentDay]:
-    """The client's days of which a session may reach into one that was just signed."""
+def _days_near(authorization_balance: AuthorizationBalance, local_date: date) -> list[TreatmentDay]:
+    """The client's days of which a session may reach into one of a day."""
     return [
         day_of_visit(authorization_balance, visit_id)
         for visit_id, visit in authorization_balance.visits.items()
-        if abs(visit.last.local_date - signed.local_date) <= timedelta(days=1)
+        if abs(visit.last.local_date - local_date) <= timedelta(days=1)
     ]
 
 
 def _told(day: TreatmentDay, treated: TreatedSession) -> TreatmentDay:
-    """The day with its sessions told of one more that may share their time."""
-    return _with(day, [with_shared(one, [span_of(treated)]) for one in day.sessions])
+    """The day with its sessions told when another one took place that may share their time."""
+    anew = {treated.session_id}
+    return _with(day, [with_shared(one, [span_of(treated)], anew) for one in day.sessions])
 
 
 def _day_of_note(
@@ -134,7 +147,7 @@ def _day_of_note(
     authorization_balance: AuthorizationBalance,
     ctx: Context,
 ) -> TreatmentDay:
-    near = _days_near(authorization_balance, signed)
+    near = _days_near(authorization_balance, signed.local_date)
     own = [span_of(one) for day in near for one in day.sessions]
     session = with_shared(treated, [*own, *elsewhere])
     discipline = DISCIPLINE_OF[signed.credential]
@@ -144,24 +157,47 @@ def _day_of_note(
     return with_session(_told(day_of_visit(authorization_balance, visit_id), treated), session)
 
 
-def _day_of_addendum(
-    addendum: AddendumAdded, authorization_balance: AuthorizationBalance
-) -> TreatmentDay | None:
-    """The day with the minutes and the times that an addendum corrected."""
+def _react_to_addendum(
+    addendum: AddendumAdded, authorization_balance: AuthorizationBalance, facts: BillingFacts
+) -> list[VisitCalculated]:
+    """The days with the minutes and the times that an addendum corrected.
+
+    Other times may share other minutes: overlaps are looked for again, on all sides, and
+    what was shared before and is not any more is given back.
+    """
     visit_id = authorization_balance.by_note.get(addendum.note_id)
-    if visit_id is None:
-        return None
+    changes = _corrections(addendum)
+    if visit_id is None or not changes:
+        return []
+    day = day_of_visit(authorization_balance, visit_id)
+    (before,) = [one for one in day.sessions if one.note_id == addendum.note_id]
+    session = msgspec.structs.replace(before, **changes)
+    if span_of(session) == span_of(before):
+        return recalculated(with_session(day, session), authorization_balance, facts.payers)
+    made = _sharing_days(
+        (day.local_date, day.discipline), session, authorization_balance, facts.payers
+    )
+    for one in made:
+        authorization_balance = authorization_balance.after(one)
+    near = _days_near(authorization_balance, day.local_date)
+    own = [span_of(one) for other in near for one in other.sessions]
+    anew = {one.session_id for one in own} | facts.standing
+    session = with_shared(session, [*own, *facts.elsewhere], anew)
+    parted = tuple(sorted(shared_elsewhere(before) - shared_elsewhere(session)))
+    now = recalculated(
+        with_session(_told(day, session), session), authorization_balance, facts.payers
+    )
+    return [*made, *(msgspec.structs.replace(one, parted_from=parted) for one in now)]
+
+
+def _corrections(addendum: AddendumAdded) -> dict[str, Any]:
     changes: dict[str, Any] = {}
     if addendum.corrected_minutes is not None:
         changes["minutes"] = _minutes(addendum.corrected_minutes)
     if addendum.after is not None:
         times = addendum.after.times
         changes |= {"started_at": times.started_at, "ended_at": times.ended_at}
-    if not changes:
-        return None
-    day = day_of_visit(authorization_balance, visit_id)
-    (session,) = [one for one in day.sessions if one.note_id == addendum.note_id]
-    return with_session(day, msgspec.structs.replace(session, **changes))
+    return changes
 
 
 def _with(day: TreatmentDay, sessions: Iterable[TreatedSession]) -> TreatmentDay:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
@@ -64,13 +65,22 @@ def shared_minutes(session: TreatedSession) -> int:
     return minutes_of(shared_spans(session))
 
 
-def with_shared(session: TreatedSession, others: Iterable[SessionSpan]) -> TreatedSession:
+def with_shared(
+    session: TreatedSession,
+    others: Iterable[SessionSpan],
+    anew: AbstractSet[UUID] = frozenset(),
+) -> TreatedSession:
     """The session with what it shares with others, beside what it was known to share.
 
-    A session that it shared nothing with before asks a person anew.
+    ``anew``: sessions of which the times are known as they stand, so that what was shared
+    with them before says nothing. Where anything differs a person is asked anew.
     """
     known = {one.session_id: one for one in session.shared}
-    found = dict(known)
+    found = {
+        one.session_id: within
+        for one in session.shared
+        if one.session_id not in anew and (within := _within(session, one)) is not None
+    }
     for one in others:
         begin, end = max(one.starts_at, session.started_at), min(one.ends_at, session.ended_at)
         if one.session_id != session.session_id and begin < end:
@@ -86,6 +96,18 @@ def with_shared(session: TreatedSession, others: Iterable[SessionSpan]) -> Treat
     return msgspec.structs.replace(
         session, shared=ordered, shared_answer=None, counted_shared_minutes=None
     )
+
+
+def _within(session: TreatedSession, shared: SharedTime) -> SharedTime | None:
+    """What is left of a shared stretch in the session's time as it stands."""
+    begin = max(shared.starts_at, session.started_at)
+    end = min(shared.ends_at, session.ended_at)
+    return msgspec.structs.replace(shared, starts_at=begin, ends_at=end) if begin < end else None
+
+
+def shared_elsewhere(session: TreatedSession) -> frozenset[UUID]:
+    """The sessions of other clients that a session is known to share time with."""
+    return frozenset(one.session_id for one in session.shared if not one.same_client)
 
 
 def span_of(session: TreatedSession) -> SessionSpan:

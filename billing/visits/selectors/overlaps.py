@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from datetime import datetime, timedelta
 from uuid import UUID
 
@@ -41,6 +42,12 @@ def sessions_elsewhere(
             key=lambda one: (one.starts_at, one.session_id),
         )
     )
+
+
+def sessions_standing(session_ids: AbstractSet[UUID]) -> frozenset[UUID]:
+    """Those of some signed sessions whose record was not erased."""
+    found = Note.objects.filter(session_id__in=session_ids).values_list("session_id", flat=True)
+    return frozenset(found) if session_ids else frozenset()
 
 
 def _lock(practitioner_id: UUID) -> None:

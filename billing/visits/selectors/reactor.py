@@ -10,7 +10,8 @@ from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
 from billing.visits.domain.entered_in_error import without_session
 from billing.visits.domain.reactors import BillingFacts, react_to_note
-from billing.visits.selectors.overlaps import sessions_elsewhere
+from billing.visits.domain.shared_time import shared_elsewhere
+from billing.visits.selectors.overlaps import sessions_elsewhere, sessions_standing
 from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
 from sessions.calendar.domain.events import SessionEnteredInError
@@ -23,11 +24,19 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
     rules = payer_rules(
         {one.payer_id for one in states[AUTHORIZATION_BALANCE].authorizations.values()}
     )
-    signed = recorded.data
-    if not isinstance(signed, NoteSigned):
+    data = recorded.data
+    if isinstance(data, NoteSigned):
+        span = data.started_at, data.ended_at
+        return BillingFacts(rules, sessions_elsewhere(client_id, data.practitioner_id, *span))
+    session = states[AUTHORIZATION_BALANCE].session_of_note(data.note_id)
+    if session is None or data.after is None:
         return BillingFacts(rules)
-    span = signed.started_at, signed.ended_at
-    return BillingFacts(rules, sessions_elsewhere(client_id, signed.practitioner_id, *span))
+    times = data.after.times
+    return BillingFacts(
+        rules,
+        sessions_elsewhere(client_id, session.practitioner_id, times.started_at, times.ended_at),
+        sessions_standing(shared_elsewhere(session)),
+    )
 
 
 def _payers_of_session(client_id: UUID, states: States, recorded: RecordedEvent) -> PayerRulesById:

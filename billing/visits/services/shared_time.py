@@ -19,8 +19,8 @@ from billing.visits.domain.shared_answers import (
     answer_shared_time,
     divide_shared_time,
 )
-from billing.visits.domain.shared_time import with_shared
-from billing.visits.selectors.overlaps import sessions_elsewhere
+from billing.visits.domain.shared_time import shared_elsewhere, with_shared
+from billing.visits.selectors.overlaps import sessions_elsewhere, sessions_standing
 from billing.visits.selectors.sharing import clients_sharing
 from practice.core.reasons import Rejected, invalid
 from practice.jobs.models import ScheduledJob
@@ -78,7 +78,8 @@ def recalculate_shared_time(uow: UnitOfWork, job: ScheduledJob) -> None:
     elsewhere = sessions_elsewhere(
         note["client_id"], session.practitioner_id, session.started_at, session.ended_at
     )
-    told = with_session(day, with_shared(session, elsewhere))
+    standing = sessions_standing(shared_elsewhere(session))
+    told = with_session(day, with_shared(session, elsewhere, standing))
     uow.execute(
         note["client_id"],
         (AUTHORIZATION_BALANCE,),

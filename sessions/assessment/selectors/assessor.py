@@ -13,14 +13,12 @@ import msgspec
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
-from clients.permissions.domain.consent import signed_as_adult
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.terms import Credential
-from practice.law.models import HIGHEST_CONSENT_AGE
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.supervision import SupervisionSettings
 from practice.work import loading
@@ -43,6 +41,7 @@ from sessions.assessment.domain.standing_signs import (
     standing_signs,
     words_said,
 )
+from sessions.assessment.selectors.consent_age import consent_age_facts
 from sessions.assessment.selectors.extensions import payers_of, programme_of
 from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
@@ -80,8 +79,8 @@ class SessionAssessor:
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
     ``calendar``: whose red flags count for the lines of a note. With ``known_at`` people, law,
-    settings, programme and measurements are those known then; hours and the catalogue keep no
-    history and are those of now.
+    settings, programme and measurements are those known then; hours, the catalogue and the age
+    of consent are those of now.
     """
 
     def __init__(
@@ -119,7 +118,7 @@ class SessionAssessor:
                 facility=facility,
                 day=place.day,
                 limits=self._practice.law(facility.jurisdiction),
-                consent_age=self._consent_age(known, facility.jurisdiction, place.day),
+                consent_age=consent_age_facts(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
                 arrival=arrival_input(answers, signs),
@@ -259,13 +258,6 @@ class SessionAssessor:
         return inputs.TreatmentFacts(
             first_visit_on=before[0] if before else None, visits_before=len(before)
         )
-
-    def _consent_age(
-        self, client: ClientFacts, jurisdiction: str, day: date
-    ) -> inputs.ConsentAgeFacts | None:
-        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
-            return None
-        return self._practice.consent_age(jurisdiction, day)
 
     @cached_property
     def _programme(self) -> tuple[inputs.ProgrammeStretch, ...]:

@@ -17,7 +17,7 @@ from practice.core.terms import (
     SupervisionLevel,
     Technique,
 )
-from practice.law.models import ConsentAge, JurisdictionLimit, Pathology
+from practice.law.models import JurisdictionLimit, Pathology
 from practice.people_and_places.models.facilities import Facility, FacilityRule
 from practice.people_and_places.models.practitioners import (
     Competence,
@@ -101,18 +101,6 @@ class PracticeRows:
             rows = self._found(JurisdictionLimit, jurisdiction=jurisdiction)
             self._limits[jurisdiction] = tuple(map(_limit, sorted(rows, key=lambda row: row.pk)))
         return self._limits[jurisdiction]
-
-    def consent_age(self, jurisdiction: str, day: date) -> inputs.ConsentAgeFacts | None:
-        """The age of medical consent of a jurisdiction on a day; None: no row is on record."""
-        rows = [
-            row
-            for row in self._found(ConsentAge, jurisdiction=jurisdiction)
-            if row.effective_from <= day and (row.effective_to is None or day <= row.effective_to)
-        ]
-        if not rows:
-            return None
-        latest = max(rows, key=lambda row: (row.effective_from, row.pk))
-        return inputs.ConsentAgeFacts(years=latest.years, source=latest.source)
 
     def _found(self, model: type[Row], **same: Any) -> Sequence[Row]:
         if self.known_at is None:

@@ -20,7 +20,7 @@ LEFT_SHOULDER = BodySite(region=Region.SHOULDER, side=Side.LEFT)
 def words(
     effect: WordsEffect | None = None, *closes: ClosedWork, sites: tuple[BodySite, ...] = ()
 ) -> Condition:
-    said = effect and WordsReviewed(effect=effect, reason="as found", closes=closes)
+    said = WordsReviewed(effect=effect, reason="as found", closes=closes) if effect else None
     return Condition(
         id=UUID(int=71), kind=ConditionKind.OTHER, text="a weak hand", sites=sites, reviewed=said
     )
