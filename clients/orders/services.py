@@ -66,7 +66,8 @@ def order_precedence_name(
     Raises Rejected 403 for a credential that the practice does not let evaluate.
     """
     uow.lock(client_id)
-    person = Practitioner.objects.filter(pk=uow.actor.practitioner_id).first()
+    who = uow.actor.practitioner_id
+    person = None if who is None else Practitioner.objects.filter(pk=who).first()
     settings = settings_group("permissions", filing_orders.OrderSettings)[0]
     if person is None or person.credential not in settings.evaluating_credentials:
         raise Rejected(

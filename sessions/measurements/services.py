@@ -25,6 +25,7 @@ from sessions.measurements.domain.commands import (
     SetGoal,
 )
 from sessions.measurements.domain.comparison import ComparableReading, asks_second_reading
+from sessions.measurements.domain.confirmation import check_day_taken
 from sessions.measurements.domain.decisions import (
     GoalFacts,
     decide_circumferences,
@@ -81,6 +82,23 @@ def _observed(
     return {**command, "occurred_at": occurred_at, observer: who}
 
 
+def _check_day_taken(
+    uow: UnitOfWork,
+    client_id: UUID,
+    observed: RecordReading | RecordPosture | RecordCircumferences,
+) -> None:
+    """Refuse an unconfirmed time before the client's birth or years back (400)."""
+    if observed.occurred_at is None or observed.confirmed_occurred_at:
+        return
+    zone = zone_of(None)
+    check_day_taken(
+        local_day(observed.occurred_at, zone),
+        local_day(uow.context.now, zone),
+        client_details(uow, client_id).birth_date,
+        measurement_settings(),
+    )
+
+
 def reading_record(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
@@ -91,6 +109,7 @@ def reading_record(
     """
     reading = RecordReading(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
+    _check_day_taken(uow, client_id, reading)
     settings = measurement_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
@@ -175,6 +194,7 @@ def posture_record(
     """Record a posture finding (RecordPosture as it was typed); what it answers comes with it."""
     posture = RecordPosture(**_observed(uow, client_id, command, "observer_id"))
     uow.lock(client_id)
+    _check_day_taken(uow, client_id, posture)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, posture.session_id)
@@ -200,13 +220,14 @@ def circumferences_record(
     """Record the circumferences of both arms (RecordCircumferences as they were typed)."""
     circumferences = RecordCircumferences(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
+    _check_day_taken(uow, client_id, circumferences)
     settings = swelling_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, circumferences.session_id)
-        return decide_circumferences(circumferences, settings, ctx)
+        return decide_circumferences(states[MEASUREMENTS], circumferences, settings, ctx)
 
-    outcome = uow.execute(client_id, (CALENDAR,), decide, if_match=if_match)
+    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
     outcome.entity_id = outcome.first(CircumferencesMeasured).circumferences_id
     return outcome
 

@@ -13,7 +13,6 @@ import msgspec
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
-from clients.permissions.domain.consent import signed_as_adult
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
@@ -21,13 +20,11 @@ from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import not_found
 from practice.core.terms import Activity, Allowance, Credential
-from practice.law.models import HIGHEST_CONSENT_AGE, Pathology
-from practice.law.selectors import consent_age_on, limits_on
+from practice.law.models import Pathology
+from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.practitioners import (
-    supervisor_on,
-)
+from practice.people_and_places.selectors.practitioners import supervisor_on
 from practice.policy.selectors import settings_group
 from sessions.assessment.domain.assessment import (
     Assessment,
@@ -48,6 +45,7 @@ from sessions.assessment.domain.standing_signs import (
     standing_signs,
     words_said,
 )
+from sessions.assessment.selectors.consent_age import consent_age_facts
 from sessions.assessment.selectors.people_and_places import facility_facts, practitioner_facts
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import (
@@ -94,7 +92,6 @@ class SessionAssessor:
         self.calendar = calendar
         self._people: dict[UUID, inputs.PractitionerFacts] = {}
         self._facilities: dict[UUID, Facility] = {}
-        self._consent_ages: dict[tuple[str, date], inputs.ConsentAgeFacts | None] = {}
         self._limits: dict[tuple[str, date], tuple[inputs.JurisdictionLimitFacts, ...]] = {}
 
     def case(
@@ -119,7 +116,7 @@ class SessionAssessor:
                 facility=facility_facts(facility),
                 day=place.day,
                 limits=self._law(facility.jurisdiction, place.day),
-                consent_age=self._consent_age(known, facility.jurisdiction, place.day),
+                consent_age=consent_age_facts(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
                 arrival=arrival_input(answers, signs),
@@ -279,17 +276,6 @@ class SessionAssessor:
                 for row in limits_on(jurisdiction, day)
             )
         return self._limits[jurisdiction, day]
-
-    def _consent_age(
-        self, client: ClientFacts, jurisdiction: str, day: date
-    ) -> inputs.ConsentAgeFacts | None:
-        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
-            return None
-        if (jurisdiction, day) not in self._consent_ages:
-            row = consent_age_on(jurisdiction, day)
-            found = inputs.ConsentAgeFacts(years=row.years, source=row.source) if row else None
-            self._consent_ages[jurisdiction, day] = found
-        return self._consent_ages[jurisdiction, day]
 
     def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
         found = supervisor_on(place.practitioner_id, place.facility_id, place.day)

@@ -108,3 +108,11 @@ def test_a_yes_to_one_session_is_no_yes_to_the_next(answer: HandsOnToday) -> Non
     carried = answers_for_other_session(answers)
     assert carried.hands_on_today is not HandsOnToday.YES
     assert carried.new_symptoms == CHEST.new_symptoms
+
+
+def test_a_sign_stands_from_its_saying_up_to_its_clearing() -> None:
+    sign = said(RedFlag.FEVER, 0, 1)
+    instants = (-0.1, 0, 0.9, 1)
+    stood = [sign.stands(AHEAD + timedelta(hours=one)) for one in instants]
+    assert stood == [False, True, True, False]
+    assert not sign.stands()
