@@ -8,7 +8,8 @@ import django_filters
 from django.db.models import QuerySet
 
 from billing.authorizations.models import Authorization
-from billing.authorizations.selectors.authorizations import in_state, practice_today, running_out
+from billing.authorizations.selectors.authorizations import in_state, running_out
+from billing.payers.selectors import practice_today
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
 AUTHORIZATION_STATES = ("upcoming", "open", "past", "ended")

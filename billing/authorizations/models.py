@@ -77,6 +77,7 @@ class Visit(ReadTable):
     uncovered_reasons = models.JSONField(default=list)
     uncovered_reason_codes = models.CharField(max_length=400, default="")
     excluded_minutes = models.JSONField(default=list)
+    fully_covered_by = models.JSONField(default=list)
     calculated_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):

@@ -26,16 +26,20 @@ class ServiceCode(RevisionedModel):
 
 
 class Payer(RevisionedModel):
-    """Who pays: how it makes units and visits, whose time it pays, where disclosures go."""
+    """Who pays: how it makes units and visits, whose time it pays, where disclosures go.
+
+    Its rules are those in force last; ``past_rules`` are those of earlier days.
+    """
 
     name = models.CharField(max_length=120, unique=True)
     unit_rule = models.CharField(max_length=30, default=UnitRule.CMS_TOTAL_TIME.value)
     visit_definition = models.CharField(max_length=20, default=VisitDefinition.CALENDAR_DAY.value)
     paid_credentials = models.JSONField(default=list)
+    group_code = models.CharField(max_length=20, blank=True)
     disclosure_address = models.TextField(blank=True)
     is_active = models.BooleanField(default=True)
 
-    LISTS: ClassVar = ("services",)
+    LISTS: ClassVar = ("services", "past_rules")
 
     def __str__(self) -> str:
         return self.name
@@ -62,3 +66,30 @@ class ServiceMap(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part} by {self.credential}"
+
+
+class PastPayerRules(models.Model):
+    """Rules of a payer that held for days before ``until`` (and from the one before it on).
+
+    ``services`` are ``{part, credential, code, timed}``: a code and whether it is timed stay.
+    """
+
+    id = models.BigAutoField(primary_key=True)
+    payer = models.ForeignKey(Payer, models.CASCADE, related_name="past_rules")
+    until = models.DateField()
+    unit_rule = models.CharField(max_length=32)
+    visit_definition = models.CharField(max_length=32)
+    paid_credentials = models.JSONField(default=list)
+    group_code = models.CharField(max_length=20, blank=True)
+    services = models.JSONField(default=list)
+
+    class Meta:
+        """In order of time; a day ends one period only."""
+
+        ordering = ("until",)
+        constraints = (
+            models.UniqueConstraint(fields=("payer", "until"), name="past_payer_rules_once"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.payer_id} until {self.until}"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from datetime import date
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
@@ -15,15 +17,23 @@ from billing.payers.domain.rules import (
     UnitRule,
     VisitDefinition,
 )
-from billing.payers.models import Payer, ServiceCode
+from billing.payers.models import PastPayerRules, Payer, ServiceCode
+from practice.clock import clock
 from practice.core.reasons import existing
 from practice.core.terms import Credential, SessionPart
 from practice.people_and_places.models.practitioners import Practitioner
+from practice.policy.models import PRACTICE_ID, Practice
+
+
+def practice_today() -> date:
+    """The day it is on the practice's clock."""
+    zone = Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
+    return clock.now().astimezone(ZoneInfo(zone)).date()
 
 
 def payer_list() -> QuerySet[Payer]:
-    """Every payer with its map of parts to service codes."""
-    return Payer.objects.prefetch_related("services__service_code")
+    """Every payer with its map of parts to service codes and its rules of earlier days."""
+    return Payer.objects.prefetch_related("services__service_code", "past_rules")
 
 
 def payer_get(payer_id: UUID) -> Payer:
@@ -37,7 +47,7 @@ def service_code_get(code_id: UUID) -> ServiceCode:
 
 
 def payer_rules(payer_ids: Collection[UUID]) -> PayerRulesById:
-    """The rules of some payers, as the pure decisions are given them; two queries."""
+    """The rules of some payers, of earlier days too, as the pure decisions are given them."""
     if not payer_ids:
         return {}
     return {payer.pk: _rules(payer) for payer in payer_list().filter(pk__in=payer_ids)}
@@ -56,8 +66,38 @@ def _rules(payer: Payer) -> PayerRules:
             (SessionPart(one.part), Credential(one.credential)): one.service_code.code
             for one in services
         },
-        untimed=frozenset(one.service_code.code for one in services if not one.service_code.timed),
+        untimed=_untimed(
+            (one.service_code.code for one in services if not one.service_code.timed),
+            payer.group_code,
+        ),
+        group_code=payer.group_code,
+        earlier=tuple(_past_rules(payer, one) for one in payer.past_rules.all()),
     )
+
+
+def _past_rules(payer: Payer, past: PastPayerRules) -> PayerRules:
+    return PayerRules(
+        payer_id=payer.pk,
+        name=payer.name,
+        revision=payer.revision,
+        unit_rule=UnitRule(past.unit_rule),
+        visit_definition=VisitDefinition(past.visit_definition),
+        paid_credentials=frozenset(Credential(one) for one in past.paid_credentials),
+        codes={
+            (SessionPart(one["part"]), Credential(one["credential"])): one["code"]
+            for one in past.services
+        },
+        untimed=_untimed(
+            (one["code"] for one in past.services if not one["timed"]), past.group_code
+        ),
+        group_code=past.group_code,
+        until=past.until,
+    )
+
+
+def _untimed(codes: Iterable[str], group_code: str) -> frozenset[str]:
+    """Codes that count once a day, that of groups among them."""
+    return frozenset({*codes, group_code} - {""})
 
 
 def known_codes() -> KnownCodes:

@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from billing.payers.domain.rules import UnitRule, VisitDefinition
 from practice.core.terms import Credential, SessionPart
-from practice.http.fields import EnumField, FlagField, TextField
+from practice.http.fields import DayField, EnumField, FlagField, TextField
 from practice.http.serializers import StrictSerializer
 
 
@@ -45,6 +45,27 @@ class MappedServiceSerializer(StrictSerializer):
         return {**given, "code": given.pop("service_code")["code"]}
 
 
+class PastServiceOutputSerializer(StrictSerializer):
+    """Which service code a part of the hour was, delivered under a credential."""
+
+    part = EnumField(SessionPart, help_text="Part of the hour, e.g. `stretching`.")
+    credential = EnumField(Credential, help_text="Credential, e.g. `physical_therapist`.")
+    code = serializers.CharField(help_text="Service code, e.g. `STR15`.")
+
+
+class PastRulesOutputSerializer(StrictSerializer):
+    """A payer's rules of earlier days."""
+
+    until = serializers.DateField(help_text="The first day for which they no longer hold.")
+    unit_rule = EnumField(UnitRule, help_text="How it made units from minutes.")
+    visit_definition = EnumField(VisitDefinition, help_text="What it counted as one visit.")
+    paid_credentials = serializers.ListField(
+        child=EnumField(Credential), help_text="Credentials whose time it paid."
+    )
+    group_code = serializers.CharField(help_text="Code for time with several clients at once.")
+    services = PastServiceOutputSerializer(many=True, help_text="Parts to service codes.")
+
+
 class PayerNameOutputSerializer(StrictSerializer):
     """A payer as everyone sees it."""
 
@@ -70,6 +91,13 @@ class PayerInputSerializer(PayerNameOutputSerializer):
         max_length=len(Credential),
         help_text='Credentials whose time it pays, e.g. `["physical_therapist"]`.',
     )
+    group_code = serializers.CharField(
+        max_length=20,
+        required=False,
+        allow_blank=True,
+        help_text="Untimed service code for time with several clients at once, e.g. `GRP`; empty: "
+        "it pays none.",
+    )
     disclosure_address = TextField(
         max_length=400,
         required=False,
@@ -80,6 +108,11 @@ class PayerInputSerializer(PayerNameOutputSerializer):
         many=True,
         required=False,
         help_text="The practice's map of parts to service codes; replaced as a whole.",
+    )
+    past_rules = PastRulesOutputSerializer(
+        many=True,
+        read_only=True,
+        help_text="Rules of earlier days, oldest first; a day is calculated by those of that day.",
     )
 
     def validate_paid_credentials(self, value: list[Credential]) -> list[str]:
@@ -93,6 +126,16 @@ class PayerInputSerializer(PayerNameOutputSerializer):
         return shown
 
 
+class PayerChangeInputSerializer(PayerInputSerializer):
+    """What changes of a payer, and from which day its rules do."""
+
+    in_force_from = DayField(
+        required=False,
+        help_text="The first day for which the rules given here hold, e.g. `2026-03-08`; today if "
+        "left out. Days before it keep theirs; an earlier day corrects what was entered wrongly.",
+    )
+
+
 class PayerOutputSerializer(PayerNameOutputSerializer):
     """A payer as it is read: desk and practitioners see only its name."""
 
@@ -104,7 +147,13 @@ class PayerOutputSerializer(PayerNameOutputSerializer):
     paid_credentials = serializers.ListField(
         child=EnumField(Credential), required=False, help_text="Credentials whose time it pays."
     )
+    group_code = serializers.CharField(
+        required=False, help_text="Code for time with several clients at once."
+    )
     disclosure_address = serializers.CharField(required=False, help_text="Where exports go.")
     services = MappedServiceSerializer(
         many=True, required=False, help_text="Parts to service codes."
+    )
+    past_rules = PastRulesOutputSerializer(
+        many=True, required=False, help_text="Rules of earlier days, oldest first."
     )

@@ -6,23 +6,43 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
+from billing.payers.dated_rules import (
+    RULE_FIELDS,
+    checked_rules,
+    dated_rules,
+    mapped_services,
+)
 from billing.payers.models import Payer, ServiceCode
+from billing.payers.selectors import practice_today
 from practice.core.reasons import invalid
 from practice.policy import change_log as history
 from practice.work.unit_of_work import UnitOfWork
 
 
 def payer_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Payer:
-    """A new payer. Raises Rejected 409 where one has that name."""
-    return history.create_row(uow, Payer(), _checked(command), "payer")
+    """A new payer; its rules hold for all days. Raises Rejected 409 where one has that name."""
+    rules = checked_rules(command)
+    made = {name: value for name, value in command.items() if name not in RULE_FIELDS}
+    made |= {name: value for name, value in rules.items() if name != "services"}
+    if "services" in rules:
+        made["services"] = mapped_services(rules["services"])
+    return history.create_row(uow, Payer(), made, "payer")
 
 
 def payer_change(
     uow: UnitOfWork, *, payer_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Payer:
-    """Change a payer. Days calculated before stand as they are; signatures from now on follow."""
+    """Change a payer. Changed rules hold from ``in_force_from`` on (today, if not said): a day is
+    calculated by the rules of that day, and days calculated before stand as they are."""
     payer = history.lock_row(Payer, payer_id, "payer", if_match=if_match)
-    return history.update_row(uow, payer, _checked(command), "payer")
+    rules, first = checked_rules(command), command.get("in_force_from")
+    if first is not None and not rules:
+        raise invalid("in_force_from", "Give the rules that hold from that day on.")
+    undated = {*RULE_FIELDS, "in_force_from"}
+    made = {name: value for name, value in command.items() if name not in undated}
+    if rules:
+        made |= dated_rules(payer, rules, first or practice_today())
+    return history.update_row(uow, payer, made, "payer")
 
 
 def service_code_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> ServiceCode:
@@ -40,28 +60,3 @@ def service_code_change(
         if name in command and command[name] != getattr(row, name):
             raise invalid(name, f"The {name} of a service code stays; add another code.")
     return history.update_row(uow, row, command, "service code")
-
-
-def _checked(values: Mapping[str, Any]) -> dict[str, Any]:
-    """The map's codes by id; Rejected 400 for unknown codes and for a part named twice."""
-    made = dict(values)
-    if "services" not in made:
-        return made
-    ids = dict(ServiceCode.objects.filter(is_active=True).values_list("code", "pk"))
-    seen, services = set(), []
-    for item in made["services"]:
-        if item["code"] not in ids:
-            raise invalid("services", f"No such service code in use: {item['code']}.")
-        if (item["part"], item["credential"]) in seen:
-            raise invalid(
-                "services", f"Name {item['part']} by {item['credential']} once; one code for both."
-            )
-        seen.add((item["part"], item["credential"]))
-        services.append(
-            {
-                "part": str(item["part"]),
-                "credential": str(item["credential"]),
-                "service_code_id": ids[item["code"]],
-            }
-        )
-    return {**made, "services": services}

@@ -14,6 +14,7 @@ from billing.payers.filters import PayerFilter, ServiceCodeFilter
 from billing.payers.models import Payer, ServiceCode
 from billing.payers.selectors import payer_get, payer_list, service_code_get
 from billing.payers.serializers import (
+    PayerChangeInputSerializer,
     PayerInputSerializer,
     PayerNameOutputSerializer,
     PayerOutputSerializer,
@@ -89,14 +90,16 @@ class PayerDetailView(CommandView):
         "Change a payer",
         tag="billing",
         roles=BILLING,
-        input=PayerInputSerializer,
+        input=PayerChangeInputSerializer,
         partial=True,
         output=PayerInputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=services.payer_change,
         render=render_payer,
-        description="Change what is given; days calculated before stand.",
+        description="How units and visits are made, whose time is paid and the map of codes hold "
+        "from a day on; a day is calculated by the rules of that day, and what was calculated "
+        "before stands.",
     )
 
 

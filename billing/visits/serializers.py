@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
@@ -11,8 +12,10 @@ from billing.authorizations.domain.terms import (
     UNCOVERED_REASON_TEXT,
     CoverageStatus,
     Discipline,
+    SharedTimeAnswer,
     UncoveredReason,
 )
+from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
@@ -31,6 +34,18 @@ class PartMinutesOutputSerializer(StrictSerializer):
     minutes = serializers.IntegerField(help_text="Minutes, e.g. 25.")
 
 
+class SharedTimeOutputSerializer(StrictSerializer):
+    """Time that a session shares with another one."""
+
+    session_id = serializers.UUIDField(help_text="The other session.")
+    starts_at = InstantField(help_text="From when.")
+    ends_at = InstantField(help_text="Until when.")
+    same_client = serializers.BooleanField(
+        help_text="true: the same client, whoever worked; false: the same practitioner with "
+        "another client."
+    )
+
+
 class VisitSessionOutputSerializer(StrictSerializer):
     """One signed session of a visit."""
 
@@ -44,13 +59,22 @@ class VisitSessionOutputSerializer(StrictSerializer):
     minutes = PartMinutesOutputSerializer(many=True, help_text="Minutes of each part.")
     signed_at = InstantField(help_text="When the note was signed.")
     signed_by = serializers.UUIDField(help_text="Account that signed it.")
-    overlaps = serializers.ListField(
-        child=serializers.UUIDField(),
-        required=False,
-        help_text="Other clients' sessions in whose minutes the practitioner was too.",
+    started_at = InstantField(required=False, help_text="When it started.")
+    ended_at = InstantField(required=False, help_text="When it ended.")
+    shared = SharedTimeOutputSerializer(
+        many=True, required=False, help_text="Time that it shares with other sessions."
     )
-    assigned = serializers.BooleanField(
-        required=False, help_text="A person assigned the overlapping minutes to this client."
+    shared_answer = EnumField(
+        SharedTimeAnswer,
+        required=False,
+        allow_null=True,
+        help_text="Whose the shared minutes are, as a person said; null: nobody said yet.",
+    )
+    counted_shared_minutes = serializers.IntegerField(
+        required=False,
+        allow_null=True,
+        help_text="Shared minutes that count for this session, e.g. 15; null: none until a "
+        "person says whose they are.",
     )
 
 
@@ -58,7 +82,12 @@ class ExcludedMinutesOutputSerializer(StrictSerializer):
     """Minutes that nobody pays."""
 
     note_id = serializers.UUIDField(help_text="The note.")
-    part = EnumField(SessionPart, help_text="Part, e.g. `cardio`.")
+    part = EnumField(
+        SessionPart,
+        allow_null=True,
+        help_text="Part, e.g. `cardio`; null: shared or surplus minutes of a session with "
+        "several parts.",
+    )
     minutes = serializers.IntegerField(help_text="Minutes, e.g. 15.")
     code = serializers.CharField(required=False, help_text="Service code, where it has one.")
     uncovered_reason = EnumField(UncoveredReason, help_text="Why they are not paid.")
@@ -71,7 +100,10 @@ class UndecidedUnitsOutputSerializer(StrictSerializer):
     max_by_code = serializers.DictField(
         child=serializers.IntegerField(), help_text='Most per code, e.g. `{"STR15": 1}`.'
     )
-    undecided_reason = serializers.CharField(help_text="`equal_remainders` or `units_short`.")
+    undecided_reason = serializers.CharField(
+        help_text="`equal_remainders`, `units_short` or `uncertain_minutes` (units sure in all "
+        "but not by code)."
+    )
 
 
 class BillableUnitsOutputSerializer(StrictSerializer):
@@ -90,6 +122,13 @@ class UncoveredReasonOutputSerializer(StrictSerializer):
 
     code = EnumField(UncoveredReason, help_text="Stable code, e.g. `no_visits_left`.")
     text = serializers.CharField(help_text="The same as a sentence.")
+
+
+class FullCoverOutputSerializer(StrictSerializer):
+    """An authorization that would cover all of a visit."""
+
+    authorization_id = serializers.UUIDField(help_text="The authorization.")
+    number = serializers.CharField(help_text="Its number, e.g. `PA-417`.")
 
 
 class VisitOutputSerializer(StrictSerializer):
@@ -137,6 +176,11 @@ class VisitOutputSerializer(StrictSerializer):
     billable_units = BillableUnitsOutputSerializer(
         allow_null=True, help_text="What all its minutes would earn, paid or not."
     )
+    fully_covered_by = FullCoverOutputSerializer(
+        many=True,
+        help_text="Other authorizations that would cover all of a visit that is partly covered; "
+        "name one to use it.",
+    )
     billable_units_unknown = serializers.SerializerMethodField(
         help_text="Why `worth` is null; empty where it is known."
     )
@@ -164,6 +208,36 @@ class VisitOutputSerializer(StrictSerializer):
         ]
 
 
+class SharedTimeAnswerInputSerializer(StrictSerializer):
+    """Whose the minutes are that sessions share: one minute counts once."""
+
+    session_id = serializers.UUIDField(help_text="A session of this visit that shares time.")
+    answer = EnumField(
+        SharedTimeAnswer,
+        help_text="`all_to_one`: all shared minutes count for this session and for no other; "
+        "`divided`: as in `minutes`; `group`: one untimed unit for each client.",
+    )
+    minutes = serializers.DictField(
+        child=WholeNumberField(min_value=0, max_value=1440),
+        required=False,
+        allow_empty=False,
+        help_text="Where divided: for each session that shares the time, by its id, how many of "
+        "its shared minutes count for it, e.g. 20. Together no more than the clock; each "
+        "discipline of one client but one a multiple of 15.",
+    )
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The answer as the command takes it."""
+        return GivenAnswer(**super().to_internal_value(data))
+
+    def validate_minutes(self, value: dict[str, int]) -> dict[UUID, int]:
+        """By the sessions' ids; 400 for a name that is none."""
+        try:
+            return {UUID(name): count for name, count in value.items()}
+        except ValueError as error:
+            raise serializers.ValidationError("Name sessions by their ids.") from error
+
+
 class VisitOverrideInputSerializer(StrictSerializer):
     """A person's choice: the code of units that wait, the authorization, or whose minutes."""
 
@@ -176,9 +250,8 @@ class VisitOverrideInputSerializer(StrictSerializer):
     authorization_id = serializers.UUIDField(
         required=False, help_text="Or: which authorization the visit uses, from now on."
     )
-    session_id = serializers.UUIDField(
-        required=False,
-        help_text="Or: the session whose overlapping minutes are this client's.",
+    shared_time = SharedTimeAnswerInputSerializer(
+        required=False, help_text="Or: whose the minutes are that a session shares with others."
     )
     reason = TextField(
         max_length=400, required=False, allow_blank=True, help_text="Why, e.g. `as the plan says`."
@@ -186,8 +259,8 @@ class VisitOverrideInputSerializer(StrictSerializer):
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """One choice at a time."""
-        if len(attrs.keys() & {"units", "authorization_id", "session_id"}) != 1:
+        if len(attrs.keys() & {"units", "authorization_id", "shared_time"}) != 1:
             raise serializers.ValidationError(
-                {"units": "Give one of units, authorization_id, session_id: one choice at a time."}
+                {"units": "Give one of units, authorization_id, shared_time: one choice at a time."}
             )
         return attrs

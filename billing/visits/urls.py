@@ -2,13 +2,18 @@
 
 from django.urls import path
 
-from billing.visits import views
+from billing.visits import correction_views, views
 
 urlpatterns = [
     path(
         "authorizations/<uuid:authorization_id>/visits",
         views.AuthorizationVisitListView.as_view(),
         name="authorization-visit-list",
+    ),
+    path(
+        "payers/<uuid:payer_id>/corrections",
+        correction_views.PayerCorrectionView.as_view(),
+        name="payer-correction",
     ),
     path("visits", views.VisitListView.as_view(), name="visit-list"),
     path("visits/<uuid:visit_id>", views.VisitDetailView.as_view(), name="visit-detail"),

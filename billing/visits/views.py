@@ -13,7 +13,7 @@ from billing.authorizations.selectors.authorizations import authorization_get
 from billing.visits.filters import VisitFilter
 from billing.visits.selectors.visits import name_visits, visit_get, visit_list
 from billing.visits.serializers import VisitOutputSerializer, VisitOverrideInputSerializer
-from billing.visits.services import visit_override
+from billing.visits.services.overrides import visit_override
 from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
@@ -92,7 +92,8 @@ class VisitOverrideView(CommandView):
     """A person's choice for a visit."""
 
     post = Command(
-        "Choose for a visit the code of its open units, its authorization, or whose minutes",
+        "Choose for a visit the code of its open units, its authorization, or whose the shared "
+        "minutes are",
         tag="visits",
         roles=BILLING,
         input=VisitOverrideInputSerializer,
@@ -102,6 +103,7 @@ class VisitOverrideView(CommandView):
         execute=visit_override,
         render=render_visit,
         description="Where minutes are equal the rule leaves the code to a qualified person "
-        "(CMS Pub. 100-04 ch. 5 section 20.2). Naming an authorization also covers a visit "
-        "after room appeared: nothing is covered by itself.",
+        "(CMS Pub. 100-04 ch. 5 section 20.2). One minute of a client or of a practitioner counts "
+        "once: an answer on shared minutes holds for all sessions that share them. Naming an "
+        "authorization also covers a visit after room appeared: nothing is covered by itself.",
     )

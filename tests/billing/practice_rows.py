@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from itertools import count
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -23,6 +24,8 @@ CODES = {
 THERAPISTS = (Credential.PHYSICAL_THERAPIST, Credential.OCCUPATIONAL_THERAPIST)
 ACTOR = Actor(id=uuid4(), role=Role.PRACTITIONER)
 FIRST = date(2026, 3, 2)
+_HOURS = count()
+"""Each note starts at another hour than the one made before it, so that none overlap."""
 
 
 def payer(name: str = "Lakeshore", **changes: Any) -> Payer:
@@ -57,14 +60,15 @@ def note_on(number: int, minutes: dict[SessionPart, int] | None = None) -> NoteS
     """A note on the day ``number`` days after the first."""
     day = FIRST + timedelta(days=number)
     given = {SessionPart.STRETCHING: 30} if minutes is None else minutes
+    started = datetime(day.year, day.month, day.day, 13 + next(_HOURS) % 10, tzinfo=UTC)
     return NoteSigned(
         note_id=uuid4(),
         session_id=uuid4(),
         practitioner_id=uuid4(),
         credential=Credential.PHYSICAL_THERAPIST,
         facility_id=uuid4(),
-        started_at=datetime(day.year, day.month, day.day, 15, tzinfo=UTC),
-        ended_at=datetime(day.year, day.month, day.day, 19, tzinfo=UTC),
+        started_at=started,
+        ended_at=started + timedelta(minutes=sum(given.values())),
         booked_minutes=60,
         zone="America/New_York",
         local_date=day,

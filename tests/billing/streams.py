@@ -17,10 +17,18 @@ from billing.authorizations.domain.events import (
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
 from billing.payers.domain.rules import PayerRules, VisitDefinition
 from billing.visits.domain.reactors import BillingFacts, react_to_note
+from billing.visits.domain.shared_time import SessionSpan
 from practice.core.decisions import Actor, Context, States
 from practice.core.events import DatedEvent, Event, RecordedEvent, registry
 from practice.core.terms import Credential, Role, SessionPart
-from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSigned
+from sessions.notes.domain.events import (
+    AddendumAdded,
+    NoteCount,
+    NotePartMinutes,
+    NoteSigned,
+    SessionTimes,
+    TimeSource,
+)
 
 SPACE = UUID("6f1d3c1e-5a52-4d55-9a35-3f6f2f0f6b11")
 PT = Credential.PHYSICAL_THERAPIST
@@ -71,6 +79,17 @@ def lines(**units: int | None) -> tuple[AuthorizedLine, ...]:
     return tuple(AuthorizedLine(code=code, units=given) for code, given in units.items())
 
 
+def at(day: date, clock: str = "15:00") -> datetime:
+    """A time of a day."""
+    hour, minute = clock.split(":")
+    return datetime(day.year, day.month, day.day, int(hour), int(minute), tzinfo=UTC)
+
+
+def someone_else(starts: str, ends: str, day: date = DAY, name: str = "theirs") -> SessionSpan:
+    """A session of the same practitioner with another client."""
+    return SessionSpan(named(name), at(day, starts), at(day, ends), same_client=False)
+
+
 class Stream:
     """One client, from the events appended so far."""
 
@@ -79,6 +98,7 @@ class Stream:
         self.events: list[RecordedEvent] = []
         self.clock = datetime(2026, 3, 1, 12, tzinfo=UTC)
         self._ids = count()
+        self.ends: dict[date, datetime] = {}
         self.actor = Actor(id=named("actor"), role=Role.PRACTITIONER)
 
     @property
@@ -122,9 +142,14 @@ class Stream:
         )
         return named(name)
 
-    def react(self, event: Event, overlaps: tuple[UUID, ...] = ()) -> list[VisitCalculated]:
+    def react(
+        self,
+        event: Event,
+        elsewhere: tuple[SessionSpan, ...] = (),
+        standing: frozenset[UUID] = frozenset(),
+    ) -> list[VisitCalculated]:
         (recorded,) = self.add(event)
-        facts = BillingFacts(self.payers, overlaps)
+        facts = BillingFacts(self.payers, elsewhere, standing)
         used_units = react_to_note(
             recorded,
             States({"authorization_balance": self.authorization_balance}),
@@ -142,9 +167,15 @@ class Stream:
         day: date = DAY,
         credential: Credential = PT,
         by: str = "practitioner",
-        overlaps: tuple[UUID, ...] = (),
+        starts: str | None = None,
+        attended: int | None = None,
+        elsewhere: tuple[SessionSpan, ...] = (),
     ) -> VisitCalculated:
-        """Sign a note; how the day was calculated."""
+        """Sign a note; how the day was calculated. It ``starts`` (e.g. ``"15:30"``) when
+        the day's last one ended, if not told otherwise, and lasts an hour or as its parts."""
+        begins = self.ends.get(day, at(day)) if starts is None else at(day, starts)
+        length = max(60, sum(minutes.values())) if attended is None else attended
+        self.ends[day] = max(self.ends.get(day, begins), begins + timedelta(minutes=length))
         self.react(
             NoteSigned(
                 note_id=named(note),
@@ -152,8 +183,8 @@ class Stream:
                 practitioner_id=named(by),
                 credential=credential,
                 facility_id=named("facility"),
-                started_at=datetime(day.year, day.month, day.day, 15, tzinfo=UTC),
-                ended_at=datetime(day.year, day.month, day.day, 19, tzinfo=UTC),
+                started_at=begins,
+                ended_at=begins + timedelta(minutes=length),
                 booked_minutes=60,
                 zone="America/New_York",
                 local_date=day,
@@ -163,9 +194,9 @@ class Stream:
                 plan="",
                 minutes=tuple(NotePartMinutes(part=p, minutes=m) for p, m in minutes.items()),
                 not_counted_minutes=0,
-                attended_minutes=sum(minutes.values()),
+                attended_minutes=length,
             ),
-            overlaps,
+            elsewhere,
         )
         return self.visit_of(note)
 
@@ -182,6 +213,31 @@ class Stream:
                 ),
             )
         )
+
+    def correct_times(
+        self,
+        note: str,
+        starts: str,
+        ends: str,
+        elsewhere: tuple[SessionSpan, ...] = (),
+        standing: frozenset[UUID] = frozenset(),
+    ) -> list[VisitCalculated]:
+        """An addendum that corrects when a session took place."""
+        times = SessionTimes(
+            started_at=at(DAY, starts),
+            started_from=TimeSource.PRACTITIONER,
+            ended_at=at(DAY, ends),
+            ended_from=TimeSource.PRACTITIONER,
+        )
+        addendum = AddendumAdded(
+            addendum_id=named("addendum"),
+            note_id=named(note),
+            session_id=named(f"session of {note}"),
+            practitioner_id=named("practitioner"),
+            text="Times corrected.",
+            after=NoteCount(minutes=(), not_counted_minutes=0, times=times),
+        )
+        return self.react(addendum, elsewhere, standing)
 
     def visit_of(self, note: str) -> VisitCalculated:
         authorization_balance = self.authorization_balance

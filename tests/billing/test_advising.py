@@ -33,6 +33,7 @@ SETTINGS = BillingSettings(
     running_out_minutes=120,
     expiring_days=14,
     summary_kept_hours=24,
+    recalculated_visits=500,
 )
 
 

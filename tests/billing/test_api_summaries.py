@@ -11,7 +11,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from billing.authorizations.selectors.authorizations import practice_today
+from billing.payers.selectors import practice_today
 from billing.summaries.models import Disclosure
 from practice.accesslog.models import AccessEntry
 from practice.audit.rebuild import compare

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID, uuid4
 
 import pytest
+from msgspec import structs
 
 from practice.audit.rebuild import compare
+from practice.core.terms import SessionPart
+from practice.jobs.services import run_due_jobs
+from sessions.notes.domain.events import (
+    AddendumAdded,
+    NoteCount,
+    NotePartMinutes,
+    SessionTimes,
+    TimeSource,
+)
+from tests.billing.practice_rows import note_on, sign
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -166,3 +179,131 @@ def test_unknown_visits_filters_and_values_are_refused(world: World) -> None:
     refused(world.billing.get("visits", {"colour": "red"}), 400, "unknown_parameter")
     for name in ("covered", "reason", "discipline", "payer_id", "from"):
         refused(world.billing.get("visits", {name: "x"}), 400, "invalid")
+
+
+def share_time(world: World) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Two clients in the last fifteen minutes of the first one's half hour."""
+    world.authorize()
+    note = note_on(0)
+    sign(world.client_id, note)
+    first, world.client_id = world.client_id, world.register(world.built.east.pk)
+    world.authorize()
+    started = note.started_at + timedelta(minutes=15)
+    theirs = structs.replace(
+        note_on(0),
+        practitioner_id=note.practitioner_id,
+        started_at=started,
+        ended_at=started + timedelta(minutes=30),
+    )
+    sign(world.client_id, theirs)
+    run_due_jobs()
+    by_client = {one["client_id"]: one for one in world.visits(reason="overlapping_time")}
+    return by_client[str(first)], by_client[str(world.client_id)]
+
+
+def test_a_person_says_whose_shared_minutes_are_and_both_clients_follow(world: World) -> None:
+    first, second = share_time(world)
+    (session,) = second["sessions"]
+    (other,) = first["sessions"]
+    assert session["shared"] == [
+        {
+            "session_id": other["session_id"],
+            "starts_at": session["started_at"],
+            "ends_at": other["ended_at"],
+            "same_client": False,
+        }
+    ]
+    path = f"visits/{second['id']}/override"
+    said = {"session_id": session["session_id"], "answer": "all_to_one"}
+    now = ok(world.billing.post(path, {"shared_time": said, "reason": "asked both"}))
+    assert (now["covered"], now["timed_minutes"], now["used_units"]) == (
+        "covered",
+        30,
+        {"STR15": 2},
+    )
+    assert (now["sessions"][0]["shared_answer"], now["sessions"][0]["counted_shared_minutes"]) == (
+        "all_to_one",
+        15,
+    )
+    assert ok(world.billing.get(f"visits/{first['id']}"))["timed_minutes"] == 15
+    minutes = {session["session_id"]: 7, other["session_id"]: 8}
+    divided = {**said, "answer": "divided", "minutes": minutes}
+    now = ok(world.billing.post(path, {"shared_time": divided}))
+    assert (now["timed_minutes"], now["used_units"]) == (22, {"STR15": 1})
+    given_back = ok(world.billing.get(f"visits/{first['id']}"))
+    assert (given_back["timed_minutes"], given_back["used_units"]) == (23, {"STR15": 2})
+    group = {**said, "answer": "group"}
+    now = ok(world.billing.post(path, {"shared_time": group}))
+    assert [one["uncovered_reason"] for one in now["excluded_minutes"]] == ["no_service_code"]
+    assert compare().differences == []
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        {},
+        {"answer": "all_to_one"},
+        {"session_id": str(NOBODY_KNOWS), "answer": "all_to_one"},
+        {"answer": "mine"},
+        {"answer": "divided"},
+        {"answer": "divided", "minutes": {"x": 1}},
+        {"answer": "divided", "minutes": {str(NOBODY_KNOWS): 1}},
+        {"answer": "group", "minutes": {str(NOBODY_KNOWS): 1}},
+    ],
+)
+def test_an_answer_on_shared_minutes_that_does_not_fit_is_refused(world: World, said: Any) -> None:
+    _, second = share_time(world)
+    own = {"session_id": second["sessions"][0]["session_id"]} if said.get("answer") else {}
+    if said == {"answer": "all_to_one"}:
+        own = {}
+    body = {"shared_time": {**own, **said}}
+    refused(world.billing.post(f"visits/{second['id']}/override", body), 400, "invalid")
+
+
+def test_times_corrected_by_an_addendum_are_looked_at_again_for_both_clients(world: World) -> None:
+    """Ruling 57: apart, neither waits; together again, both do."""
+    first, second = share_time(world)
+    (session,) = second["sessions"]
+    note = {f"{name}_id": UUID(session[f"{name}_id"]) for name in ("note", "session")}
+    started = datetime.fromisoformat(session["started_at"])
+    for moved, timed in ((timedelta(minutes=15), 30), (timedelta(0), 15)):
+        count = NoteCount(
+            minutes=(NotePartMinutes(part=SessionPart.STRETCHING, minutes=30),),
+            not_counted_minutes=0,
+            times=SessionTimes(
+                started_at=started + moved,
+                started_from=TimeSource.PRACTITIONER,
+                ended_at=started + moved + timedelta(minutes=30),
+                ended_from=TimeSource.PRACTITIONER,
+            ),
+        )
+        addendum = AddendumAdded(
+            addendum_id=uuid4(),
+            **note,
+            practitioner_id=UUID(session["practitioner_id"]),
+            text="Times corrected.",
+            before=count,
+            after=count,
+        )
+        sign(UUID(second["client_id"]), addendum)  # type: ignore[arg-type]
+        run_due_jobs()
+        for one in (first, second):
+            now = ok(world.billing.get(f"visits/{one['id']}"))
+            assert now["timed_minutes"] == timed
+            assert bool(now["sessions"][0]["shared"]) == (timed == 15)
+
+
+def test_a_partly_covered_visit_offers_the_authorization_that_would_cover_all(world: World) -> None:
+    world.authorize(units=1, ends_on="2026-04-01")
+    second = world.authorize(number="PA-418")
+    world.sign(0)
+    (visit,) = world.visits()
+    assert (visit["covered"], visit["used_units"]) == ("partly", {"STR15": 1})
+    assert visit["fully_covered_by"] == [{"authorization_id": second["id"], "number": "PA-418"}]
+    body = {"authorization_id": second["id"]}
+    now = ok(world.billing.post(f"visits/{visit['id']}/override", body))
+    assert (now["covered"], now["used_units"], now["fully_covered_by"]) == (
+        "covered",
+        {"STR15": 2},
+        [],
+    )

@@ -18,7 +18,7 @@ from billing.authorizations.domain.terms import (
     UncoveredReason,
     UndecidedReason,
 )
-from billing.visits.domain.overrides import assign_minutes, override_authorization, override_units
+from billing.visits.domain.overrides import override_authorization, override_units
 from practice.core.reasons import Rejected
 from tests.billing.streams import CARDIO, DAY, STRENGTH, STRETCHING, Stream, lines, named, terms
 
@@ -280,44 +280,6 @@ def test_an_unknown_visit_or_authorization_is_not_found(what: str) -> None:
             stream.authorization_balance, ids["visit"], ids["authorization"], stream.payers, ""
         )
     assert refused.value.status == 404
-
-
-def test_minutes_that_overlap_with_another_clients_wait_until_a_person_assigns_them() -> None:
-    stream = Stream()
-    stream.authorize()
-    stream.sign({STRETCHING: 30}, note="clear")
-    used_units = stream.sign({STRETCHING: 30}, note="overlaps", overlaps=(named("their session"),))
-    assert (used_units.used_units, used_units.uncovered_reasons) == (
-        {"S": 2},
-        (UncoveredReason.OVERLAPPING_TIME,),
-    )
-    assert used_units.covered is CoverageStatus.PARTLY
-    session_id = named("session of overlaps")
-    for _ in range(2):
-        stream.add(
-            *assign_minutes(
-                stream.authorization_balance,
-                used_units.visit_id,
-                session_id,
-                stream.payers,
-                "checked",
-            )
-        )
-    after = stream.visit_of("overlaps")
-    assert (after.used_units, after.covered) == ({"S": 4}, CoverageStatus.COVERED)
-    assert stream.used() == (1, 4, 0, 60)
-
-
-@pytest.mark.parametrize("session", ["session of clear", "nobody's session"])
-def test_only_overlapping_minutes_can_be_assigned(session: str) -> None:
-    stream = Stream()
-    stream.authorize()
-    visit = stream.sign({STRETCHING: 30}, note="clear")
-    with pytest.raises(Rejected) as refused:
-        assign_minutes(
-            stream.authorization_balance, visit.visit_id, named(session), stream.payers, ""
-        )
-    assert list(refused.value.fields) == ["session_id"]
 
 
 def test_fewer_units_left_than_equal_remainders_reserve_only_what_is_left() -> None:

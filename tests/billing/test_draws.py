@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from itertools import permutations
+from uuid import UUID
 
 import pytest
 
@@ -14,6 +15,7 @@ from billing.authorizations.domain.events import (
 )
 from billing.authorizations.domain.terms import CoverageStatus, Discipline, UncoveredReason
 from billing.payers.domain.rules import VisitDefinition
+from billing.visits.domain.overrides import override_authorization
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -528,3 +530,49 @@ def test_a_part_without_a_code_for_the_credential_is_worth_what_paid_ones_earn()
 
 def test_without_any_authorization_no_payer_is_known_and_no_worth_reckoned() -> None:
     assert Stream().sign({STRETCHING: 30}).billable_units is None
+
+
+def two_authorizations(units: int) -> Stream:
+    """The earliest that ends has so many units, a later one twenty; a third covers other days."""
+    stream = Stream()
+    stream.authorize("first", units=units, ends_on=date(2026, 4, 1))
+    stream.authorize("second", number="A-2")
+    stream.authorize("other days", number="A-3", starts_on=date(2026, 4, 1))
+    return stream
+
+
+@pytest.mark.parametrize(
+    ("units", "covered", "offered"),
+    [
+        (1, CoverageStatus.PARTLY, (named("second"),)),
+        (2, CoverageStatus.COVERED, ()),
+    ],
+)
+def test_another_authorization_that_would_cover_all_of_a_visit_is_offered(
+    units: int, covered: CoverageStatus, offered: tuple[UUID, ...]
+) -> None:
+    """Ruling 37 stands: the earliest that ends is used, and the visit never spills."""
+    used = two_authorizations(units).sign({STRETCHING: 30})
+    assert (used.authorization_id, used.covered) == (named("first"), covered)
+    assert used.fully_covered_by == offered
+
+
+def test_what_would_cover_no_more_of_a_visit_is_not_offered() -> None:
+    stream = Stream()
+    stream.authorize("first", units=1, ends_on=date(2026, 4, 1))
+    stream.authorize("second", number="A-2", units=1)
+    assert stream.sign({STRETCHING: 30}).fully_covered_by == ()
+
+
+def test_naming_what_is_offered_covers_all_of_the_visit() -> None:
+    stream = two_authorizations(1)
+    visit = stream.sign({STRETCHING: 30})
+    (offered,) = visit.fully_covered_by
+    stream.add(
+        *override_authorization(
+            stream.authorization_balance, visit.visit_id, offered, stream.payers, "all of it"
+        )
+    )
+    now = stream.visit_of("note")
+    assert (now.covered, now.fully_covered_by) == (CoverageStatus.COVERED, ())
+    assert (stream.used("first"), stream.used("second")) == ((0, 0, 0, 0), (1, 2, 0, 30))

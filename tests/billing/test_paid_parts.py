@@ -9,6 +9,7 @@ import pytest
 
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.paid_parts import paid_parts
+from billing.payers.models import PastPayerRules
 from practice.core.terms import Credential, SessionPart
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 from tests.billing.practice_rows import client_with, payer
@@ -37,3 +38,22 @@ def test_without_an_authorization_that_day_the_client_pays() -> None:
 
 def test_the_split_asks_billing() -> None:
     assert paid_parts in PAYABLE_PARTS.answers
+
+
+def test_the_parts_of_a_day_are_those_of_the_rules_of_that_day() -> None:
+    """Ruling 59."""
+    lakeshore = payer()
+    client_id, authorization_id = client_with(lakeshore.pk)
+    first = Authorization.objects.get(pk=authorization_id).starts_on
+    PastPayerRules.objects.create(
+        payer=lakeshore,
+        until=first + timedelta(days=1),
+        unit_rule=lakeshore.unit_rule,
+        visit_definition=lakeshore.visit_definition,
+        paid_credentials=[THERAPIST.value],
+        services=[
+            {"part": "cardio", "credential": THERAPIST.value, "code": "CAR15", "timed": True}
+        ],
+    )
+    assert paid_parts(client_id, first, THERAPIST) == (SessionPart.CARDIO,)
+    assert len(paid_parts(client_id, first + timedelta(days=1), THERAPIST) or ()) == 3

@@ -10,14 +10,18 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from msgspec import structs
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.models import Payer
 from billing.visits.domain.reactors import react_to_note
+from billing.visits.selectors import overlaps
 from billing.visits.selectors.reactor import CALCULATE_VISIT
 from practice.core.appspec import installed
 from practice.core.decisions import States
+from practice.jobs.services import run_due_jobs
+from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.loading import load_states
 from tests.billing.practice_rows import client_with, note_on, payer, sign
 from tests.eventstore.test_races import no_row_locks, together
@@ -95,3 +99,29 @@ def test_a_day_drawn_by_two_signatures_at_once_is_one_visit() -> None:
         6,
     )
     assert Authorization.objects.get(pk=authorization_id).visits_used == 1
+
+
+def paid_twice() -> bool:
+    """Two clients' notes of one practitioner and hour, signed at once: whether both stand paid."""
+    lakeshore = Payer.objects.first() or payer()
+    person = Practitioner.objects.create(name="Pat", credential="physical_therapist")
+    clients = [client_with(lakeshore.pk)[0] for _ in range(2)]
+    first = structs.replace(note_on(0), practitioner_id=person.pk)
+    notes = [first, structs.replace(note_on(0), practitioner_id=person.pk)]
+    notes[1] = structs.replace(notes[1], started_at=first.started_at, ended_at=first.ended_at)
+    results = together(lambda n: sign(clients[n], notes[n]), 2)
+    assert not [one for one in results if isinstance(one, Exception)]
+    assert run_due_jobs().failed == 0
+    visits = Visit.objects.filter(client_id__in=clients)
+    return all(one.covered == "covered" for one in visits)
+
+
+def test_two_clients_signed_at_once_for_one_hour_are_not_both_paid() -> None:
+    """Ruling 57: one minute of a practitioner counts once, whoever was there."""
+    assert not any(paid_twice() for _ in range(5))
+
+
+def test_without_the_lock_of_the_practitioner_both_are_paid(monkeypatch: Any) -> None:
+    monkeypatch.setattr(overlaps, "_lock", lambda practitioner_id: None)
+    if not any(paid_twice() for _ in range(20)):
+        pytest.fail("both were never paid in 20 rounds: the race test proves nothing")

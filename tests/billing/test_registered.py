@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import connection
@@ -10,9 +11,11 @@ from django.test.utils import CaptureQueriesContext
 from msgspec import structs
 
 from billing.authorizations.models import Authorization, Visit
+from billing.visits.selectors.overlaps import sessions_elsewhere
 from practice.audit.rebuild import compare, rebuild
 from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
+from practice.jobs.services import run_due_jobs
 from practice.work.unit_of_work import unit_of_work
 from tests.billing.practice_rows import ACTOR, client_with, note_on, payer, sign
 
@@ -77,35 +80,59 @@ def test_statements_of_a_signature_do_not_grow_with_what_was_drawn_before() -> N
     assert counts[1:] == counts[1:2] * 5
 
 
-def test_minutes_of_one_practitioner_with_two_clients_at_once_count_for_the_first_only() -> None:
+def two_at_once(minutes: int) -> tuple[UUID, UUID]:
+    """Two clients of one practitioner; the second starts so many minutes after the first."""
     lakeshore = payer()
     first, _ = client_with(lakeshore.pk)
     second, _ = client_with(lakeshore.pk)
     note = note_on(0)
     sign(first, note)
-    theirs = structs.replace(
-        note_on(0),
-        practitioner_id=note.practitioner_id,
-        started_at=note.started_at + timedelta(minutes=29),
+    started = note.started_at + timedelta(minutes=minutes)
+    sign(
+        second,
+        structs.replace(
+            note_on(0),
+            practitioner_id=note.practitioner_id,
+            started_at=started,
+            ended_at=started + timedelta(minutes=30),
+        ),
     )
-    sign(second, theirs)
-    visit = Visit.objects.get(client_id=second)
-    assert (visit.covered, visit.uncovered_reasons) == ("not_covered", ["overlapping_time"])
-    assert visit.sessions[0]["overlaps"] == [str(note.session_id)]
-    assert Visit.objects.get(client_id=first).covered == "covered"
+    return first, second
+
+
+def test_only_the_minutes_that_one_practitioner_shared_between_two_clients_wait() -> None:
+    """Ruling 57, for both clients: the first one's visit is told by due work."""
+    first, second = two_at_once(15)
+    assert Visit.objects.get(client_id=second).timed_minutes == 15
+    assert Visit.objects.get(client_id=first).timed_minutes == 30
+    assert run_due_jobs().failed == 0
+    for client_id in (first, second):
+        visit = Visit.objects.get(client_id=client_id)
+        assert (visit.covered, visit.uncovered_reasons) == ("partly", ["overlapping_time"])
+        assert (visit.used_units, visit.timed_minutes) == ({"STR15": 1}, 15)
+    assert run_due_jobs().done == 0
+    assert compare().differences == []
 
 
 @pytest.mark.parametrize("minutes", [-30, 30])
 def test_one_session_right_after_the_other_is_no_overlap(minutes: int) -> None:
-    lakeshore = payer()
-    first, _ = client_with(lakeshore.pk)
-    second, _ = client_with(lakeshore.pk)
+    first, second = two_at_once(minutes)
+    assert run_due_jobs().done == 0
+    for client_id in (first, second):
+        assert Visit.objects.get(client_id=client_id).covered == "covered"
+
+
+def test_a_session_that_ended_before_is_not_among_those_elsewhere() -> None:
+    client_id, _ = client_with(payer().pk)
     note = note_on(0)
-    sign(first, note)
-    theirs = structs.replace(
-        note_on(0),
-        practitioner_id=note.practitioner_id,
-        started_at=note.started_at + timedelta(minutes=minutes),
-    )
-    sign(second, theirs)
-    assert Visit.objects.get(client_id=second).covered == "covered"
+    sign(client_id, note)
+    ends = note.started_at + timedelta(minutes=30)
+
+    def found(minutes: int) -> int:
+        begin = ends + timedelta(minutes=minutes)
+        elsewhere = sessions_elsewhere(
+            uuid4(), note.practitioner_id, begin, begin + timedelta(minutes=30)
+        )
+        return len(elsewhere)
+
+    assert [found(minutes) for minutes in (-61, -60, -59, -1, 0)] == [0, 0, 1, 1, 0]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 
-from billing.units.domain.units import cms_total_time
+from billing.payers.domain.rules import UnitRule
+from billing.units.domain.units import LostMinutes, cms_total_time, units_of_uncertain
 from tests.billing.by_hand import billable_divisions
 
 NAMES = "ABCD"
@@ -91,3 +92,50 @@ def test_short_services_beside_a_longer_one_compare_their_minutes_with_its_remai
     compares remainders (7 against 6), and the largest remainder is practice policy."""
     assert short_services_sentence((22, 6, 5)) == {1}
     assert by_rule((22, 6, 5)) == {(2, 0, 0)}
+
+
+def losses(total: int, most: tuple[int, ...]) -> list[tuple[int, ...]]:
+    """Every way in which codes may lose so many minutes in all, slowly."""
+    return [one for one in product(*(range(each + 1) for each in most)) if sum(one) == total]
+
+
+def test_units_of_uncertain_minutes_are_those_of_every_way_to_lose_them() -> None:
+    """Ruling 57: a unit is a code's if it has it whichever code loses the minutes; the rest is
+    sure in total only, and a code is offered no more than it could have."""
+    seen = 0
+    for minutes in all_splits(40, 3):
+        if sum(minutes) % 5:
+            continue
+        timed = dict(zip("ABC", minutes, strict=True))
+        for lost, cap in ((1, 40), (7, 7), (8, 40), (16, 15)):
+            most = tuple(min(one, cap) for one in minutes)
+            if sum(most) < lost:
+                continue
+            seen += 1
+            found = units_of_uncertain(
+                UnitRule.CMS_TOTAL_TIME,
+                timed,
+                ["E"],
+                LostMinutes(lost, dict(zip("ABC", most, strict=True))),
+            )
+            ways = [
+                cms_total_time({c: timed[c] - gone[i] for i, c in enumerate("ABC")})
+                for gone in losses(lost, most)
+            ]
+            least = {c: min(way.sure.get(c, 0) for way in ways) for c in "ABC"}
+            highest = {
+                c: max(way.sure.get(c, 0) + way.max_by_code.get(c, 0) for way in ways)
+                for c in "ABC"
+            }
+            assert found.sure == {**{c: n for c, n in least.items() if n}, "E": 1}
+            assert {way.units for way in ways} == {found.units - 1}
+            for code in "ABC":
+                offered = found.max_by_code.get(code, 0)
+                assert offered == min(highest[code] - least[code], found.undecided_units)
+    assert seen > 500
+
+
+def test_minutes_of_one_code_lose_no_certainty_about_the_code() -> None:
+    lost = LostMinutes(15, {"A": 60})
+    found = units_of_uncertain(UnitRule.CMS_TOTAL_TIME, {"A": 60}, (), lost)
+    assert (found.sure, found.undecided_units, found.timed_minutes) == ({"A": 3}, 0, 45)

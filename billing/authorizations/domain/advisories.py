@@ -33,6 +33,7 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
     running_out_minutes: int
     expiring_days: int
     summary_kept_hours: int
+    recalculated_visits: int
 
 
 def advise_booking(

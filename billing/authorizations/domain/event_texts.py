@@ -52,4 +52,9 @@ def overridden(event: events.VisitOverridden, meta: RecordedEvent) -> str:
         return f"A person chose the code of units of a visit: {_units(event.units)}{because}."
     if event.authorization_id:
         return f"A person named the authorization of a visit{because}."
-    return f"A person assigned overlapping minutes of a session to this client{because}."
+    if event.payer_revision is not None:
+        return f"The visit was reckoned again by the payer's corrected rules{because}."
+    return (
+        f"A person said whose the shared minutes of a session are: {event.counted_shared_minutes} "
+        f"of them count for it{because}."
+    )

@@ -10,6 +10,7 @@ import msgspec
 from billing.authorizations.domain.terms import (
     CoverageStatus,
     Discipline,
+    SharedTimeAnswer,
     UncoveredReason,
     UndecidedReason,
 )
@@ -79,11 +80,22 @@ class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True):
     minutes: int
 
 
+class SharedTime(msgspec.Struct, frozen=True, kw_only=True):
+    """A stretch of the clock that a session shares with another one: of the same client,
+    whoever worked, or of the same practitioner, whoever was there."""
+
+    session_id: UUID
+    starts_at: datetime
+    ends_at: datetime
+    same_client: bool
+
+
 class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     """One signed session of a visit, with the minutes of its note or of the latest addendum.
 
-    ``overlaps``: sessions of other clients in whose minutes the practitioner was too, as
-    found at the signature; until ``assigned`` by a person its minutes do not count.
+    It lasted from ``started_at`` to ``ended_at``. Of the minutes that it shares with other
+    sessions (``shared``) so many count for it as a person said (``counted_shared_minutes``;
+    None: nobody said yet); a new overlap asks anew.
     """
 
     session_id: UUID
@@ -94,16 +106,19 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     minutes: tuple[TreatedMinutes, ...]
     signed_at: datetime
     signed_by: UUID
-    overlaps: tuple[UUID, ...] = ()
-    assigned: bool = False
+    started_at: datetime
+    ended_at: datetime
+    shared: tuple[SharedTime, ...] = ()
+    shared_answer: SharedTimeAnswer | None = None
+    counted_shared_minutes: int | None = None
 
 
 class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
     """Minutes that nobody pays, and why: they dropped out before the units were calculated, or
-    the units they earned were not covered."""
+    the units they earned were not covered. ``part`` None: nobody knows of which part."""
 
     note_id: UUID
-    part: SessionPart
+    part: SessionPart | None
     minutes: int
     code: str = ""
     uncovered_reason: UncoveredReason
@@ -158,7 +173,10 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     are those of all minutes, paid or not.
     ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
     the authorization was named by a person; ``units_chosen``: the code of units was.
-    ``unit_rule``, ``visit_definition`` and ``payer_revision`` are the payer's settings then.
+    ``fully_covered_by`` are other authorizations that would cover all of a visit which its
+    own covers only partly. ``parted_from``: sessions of other clients that shared time with one
+    of it until a correction of its times. ``unit_rule``, ``visit_definition`` and
+    ``payer_revision`` are the payer's settings for that day.
     """
 
     visit_id: UUID
@@ -185,13 +203,16 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     excluded_minutes: tuple[ExcludedMinutes, ...] = ()
     usage_changes: tuple[UsageChange, ...] = ()
     billable_units: BillableUnits | None = None
+    fully_covered_by: tuple[UUID, ...] = ()
+    parted_from: tuple[UUID, ...] = ()
 
 
 @event("visit.overridden")
 class VisitOverridden(Event, frozen=True, kw_only=True):
-    """A person chose for a visit: the code of its open units, its authorization, or that
-    overlapping minutes of a session (``session_id``) are this client's. A later choice
-    of units replaces the one before it.
+    """A person chose for a visit: the code of its open units, its authorization, whose the
+    shared minutes of a session (``session_id``) are, or that it is calculated again by the
+    payer's corrected rules (``payer_revision``). A later choice of units replaces the one
+    before it.
 
     ``among`` is what there was to choose from, so that the choice holds only while
     the day's calculation asks the same question.
@@ -202,4 +223,7 @@ class VisitOverridden(Event, frozen=True, kw_only=True):
     among: UndecidedUnits | None = None
     authorization_id: UUID | None = None
     session_id: UUID | None = None
+    shared_answer: SharedTimeAnswer | None = None
+    counted_shared_minutes: int | None = None
+    payer_revision: int | None = None
     reason: str = ""

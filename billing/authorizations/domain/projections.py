@@ -194,6 +194,7 @@ def _visit(used_units: events.VisitCalculated) -> ProjectedRow:
         "chosen_by_person": used_units.chosen_by_person,
         "units_chosen": used_units.units_chosen,
         "excluded_minutes": plain["excluded_minutes"],
+        "fully_covered_by": plain["fully_covered_by"],
     }
 
 
@@ -212,6 +213,7 @@ def _kept_visit(kept: RetainedVisit) -> ProjectedRow:
         "chosen_by_person": False,
         "units_chosen": False,
         "excluded_minutes": [],
+        "fully_covered_by": [],
     }
 
 

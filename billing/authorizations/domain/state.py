@@ -50,6 +50,16 @@ class UsedAmounts:
     minutes: int = 0
     reserved_minutes: int = 0
 
+    def changed_by(self, change: events.UsageChange) -> UsedAmounts:
+        """The amounts after one change."""
+        return UsedAmounts(
+            visits=self.visits + change.visits,
+            units=self.units + change.units,
+            reserved=self.reserved + change.reserved,
+            minutes=self.minutes + change.minutes,
+            reserved_minutes=self.reserved_minutes + change.reserved_minutes,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class VisitState:
@@ -82,6 +92,12 @@ class AuthorizationBalance:
         """One visit; Rejected 404 where the client has none with that id."""
         return existing(self.visits.get(visit_id), "visit")
 
+    def session_of_note(self, note_id: UUID) -> events.TreatedSession | None:
+        """The session of a signed note as its visit knows it."""
+        visit_id = self.by_note.get(note_id)
+        sessions = self.visits[visit_id].last.sessions if visit_id is not None else ()
+        return next((one for one in sessions if one.note_id == note_id), None)
+
     def counted(self, authorization_id: UUID, *, without: UUID | None = None) -> frozenset[str]:
         """The days (or sessions) that have used a visit of an authorization."""
         return frozenset(
@@ -106,6 +122,20 @@ class AuthorizationBalance:
             + (visit.last.undecided.max_by_code.get(code, 0) if visit.last.undecided else 0)
             for visit_id, visit in self.visits.items()
             if visit_id != without and visit.last.authorization_id == authorization_id
+        )
+
+    def after(self, calculated: events.VisitCalculated) -> AuthorizationBalance:
+        """The balance once a visit is calculated: what the next one is calculated from."""
+        used = dict(self.used)
+        for change in calculated.usage_changes:
+            before = used.get(change.authorization_id, UsedAmounts())
+            used[change.authorization_id] = before.changed_by(change)
+        earlier = self.visits.get(calculated.visit_id)
+        visit = VisitState(calculated, earlier.override if earlier else None)
+        return replace(
+            self,
+            used=MappingProxyType(used),
+            visits=MappingProxyType({**self.visits, calculated.visit_id: visit}),
         )
 
 
@@ -174,13 +204,7 @@ def visit_calculated(
         builder.by_note[session.note_id] = event.visit_id
     for entry in event.usage_changes:
         used = builder.used[entry.authorization_id]
-        builder.used[entry.authorization_id] = UsedAmounts(
-            visits=used.visits + entry.visits,
-            units=used.units + entry.units,
-            reserved=used.reserved + entry.reserved,
-            minutes=used.minutes + entry.minutes,
-            reserved_minutes=used.reserved_minutes + entry.reserved_minutes,
-        )
+        builder.used[entry.authorization_id] = used.changed_by(entry)
 
 
 @AUTHORIZATION_BALANCE.on(events.VisitOverridden)

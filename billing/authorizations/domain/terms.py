@@ -49,6 +49,7 @@ class UncoveredReason(StrEnum):
     NO_SERVICE_CODE = "no_service_code"
     CODE_NOT_AUTHORIZED = "code_not_authorized"
     OVERLAPPING_TIME = "overlapping_time"
+    BEYOND_CLOCK = "beyond_clock"
 
 
 UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
@@ -68,7 +69,11 @@ UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
     ),
     UncoveredReason.CODE_NOT_AUTHORIZED: "The authorization does not name this service code.",
     UncoveredReason.OVERLAPPING_TIME: (
-        "The practitioner's minutes overlap with another client's; a person assigns them."
+        "Minutes are shared with another session of the client or of the practitioner and count "
+        "once; a person says whose they are."
+    ),
+    UncoveredReason.BEYOND_CLOCK: (
+        "More minutes were noted than lie between the session's start and end."
     ),
 }
 
@@ -78,3 +83,12 @@ class UndecidedReason(StrEnum):
 
     EQUAL_REMAINDERS = "equal_remainders"
     UNITS_SHORT = "units_short"
+    UNCERTAIN_MINUTES = "uncertain_minutes"
+
+
+class SharedTimeAnswer(StrEnum):
+    """Whose minutes are those that several sessions share, as a person said."""
+
+    ALL_TO_ONE = "all_to_one"
+    DIVIDED = "divided"
+    GROUP = "group"

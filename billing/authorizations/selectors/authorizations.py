@@ -4,29 +4,20 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
 from billing.authorizations.domain.advisories import BillingSettings
 from billing.authorizations.models import Authorization
 from clients.identity.selectors import of_visible_clients
-from practice.clock import clock
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
-from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
 
 
 def billing_settings() -> BillingSettings:
     """The practice's settings of billing."""
     return settings_group("billing", BillingSettings)[0]
-
-
-def practice_today() -> date:
-    """The day it is on the practice's clock."""
-    zone = Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
-    return clock.now().astimezone(ZoneInfo(zone)).date()
 
 
 def authorization_list(actor: Actor) -> QuerySet[Authorization]:

@@ -6,7 +6,8 @@ from uuid import UUID
 
 from billing.authorizations.domain.terms import CoverageStatus
 from billing.authorizations.models import Authorization, Visit
-from billing.authorizations.selectors.authorizations import in_state, practice_today
+from billing.authorizations.selectors.authorizations import in_state
+from billing.payers.selectors import practice_today
 from practice.core.reasons import Reason
 
 SOURCE = "billing"

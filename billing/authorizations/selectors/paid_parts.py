@@ -6,7 +6,7 @@ from datetime import date
 from uuid import UUID
 
 from billing.authorizations.models import Authorization
-from billing.payers.models import Payer, ServiceMap
+from billing.payers.selectors import payer_rules
 from practice.core.terms import Credential, SessionPart
 
 
@@ -24,9 +24,7 @@ def paid_parts(
     payer_id = covering.values_list("payer_id", flat=True).first()
     if payer_id is None:
         return None
-    paid_for = Payer.objects.filter(pk=payer_id).values_list("paid_credentials", flat=True).first()
-    if credential not in (paid_for or ()):
+    rules = payer_rules({payer_id})[payer_id].on(day)
+    if credential not in rules.paid_credentials:
         return ()
-    mapped = ServiceMap.objects.filter(payer_id=payer_id, credential=credential)
-    known = set(mapped.values_list("part", flat=True))
-    return tuple(part for part in SessionPart if part in known)
+    return tuple(part for part in SessionPart if (part, credential) in rules.codes)

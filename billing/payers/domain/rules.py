@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 from uuid import UUID
 
@@ -26,10 +27,12 @@ class VisitDefinition(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PayerRules:
-    """A payer's settings at one revision.
+    """A payer's settings at one revision, those in force last.
 
     ``codes`` maps a part of the session, delivered by a credential, to the practice's own
-    service code; ``untimed`` are the codes that count once a day whatever the minutes.
+    service code; ``untimed`` are the codes that count once a day whatever the minutes, and
+    ``group_code`` the one for time with several clients at once. ``earlier`` are the rules
+    that were in force before, oldest first, each up to the day before its ``until``.
     """
 
     payer_id: UUID
@@ -40,6 +43,13 @@ class PayerRules:
     paid_credentials: frozenset[Credential] = frozenset()
     codes: Mapping[tuple[SessionPart, Credential], str] = field(default_factory=dict)
     untimed: frozenset[str] = frozenset()
+    group_code: str = ""
+    until: date | None = None
+    earlier: tuple[PayerRules, ...] = ()
+
+    def on(self, day: date) -> PayerRules:
+        """The rules in force on a day: a day is calculated by those of that day."""
+        return next((one for one in self.earlier if one.until and day < one.until), self)
 
 
 PayerRulesById = Mapping[UUID, PayerRules]

@@ -31,7 +31,8 @@ def allocate_units(
     None = no limit in all; a code without a line limit is missing from ``line_left``.
     Sure units come first. Where they are more than is left, each code is sure only of
     what remains when all others are served; the rest is held back for a person, as are
-    units of equal remainders. Never gives more than is left.
+    units of equal remainders and those of minutes of which nobody knows the code. Never
+    gives more than is left.
     """
     sure = {
         code: min(units, max(0, line_left.get(code, units)))
@@ -46,17 +47,20 @@ def allocate_units(
         else min(expected_units.undecided_units, left - total)
     )
     may = {
-        code: 1
-        for code in expected_units.candidates
-        if code not in line_left or line_left[code] > sure.get(code, 0)
+        code: min(most, max(0, line_left.get(code, total + most) - sure.get(code, 0)))
+        for code, most in expected_units.max_by_code.items()
     }
-    committed = min(room, len(may))
+    may = {code: most for code, most in may.items() if most}
+    committed = min(room, sum(may.values()))
     used_units = {code: units for code, units in sure.items() if units}
+    reason = (
+        UndecidedReason.UNCERTAIN_MINUTES
+        if expected_units.lost_minutes
+        else UndecidedReason.EQUAL_REMAINDERS
+    )
     return Allocation(
         used_units,
-        UndecidedUnits(
-            units=committed, max_by_code=may, undecided_reason=UndecidedReason.EQUAL_REMAINDERS
-        )
+        UndecidedUnits(units=committed, max_by_code=may, undecided_reason=reason)
         if committed
         else None,
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from uuid import UUID
 
 import msgspec
@@ -63,9 +64,35 @@ def calculate_visit(
             best = result
     if best is None:
         best = _base(day, (UncoveredReason.NO_AUTHORIZATION,))
-    best = msgspec.structs.replace(best, chosen_by_person=chosen is not None)
+    best = msgspec.structs.replace(
+        best,
+        chosen_by_person=chosen is not None,
+        fully_covered_by=_fully_covered_by(day, authorization_balance, best, payers),
+    )
     return msgspec.structs.replace(
         best, usage_changes=usage_changes(day, authorization_balance, best)
+    )
+
+
+def _fully_covered_by(
+    day: TreatmentDay,
+    authorization_balance: AuthorizationBalance,
+    found: VisitCalculated,
+    payers: PayerRulesById,
+) -> tuple[UUID, ...]:
+    """Where an authorization covers only some of a visit: the others that would cover it all.
+
+    The order in which authorizations are used stands; a person may name one of these.
+    """
+    if found.covered is not CoverageStatus.PARTLY:
+        return ()
+    others = sorted(authorization_balance.authorizations.values(), key=lambda one: one.rank)
+    return tuple(
+        one.id
+        for one in others
+        if one.id != found.authorization_id
+        and one.covers_day(day.local_date)
+        and _attempt(day, authorization_balance, one, payers).covered is CoverageStatus.COVERED
     )
 
 
@@ -73,8 +100,8 @@ def differs_from_last(day: TreatmentDay, now: VisitCalculated) -> bool:
     """Whether a calculation differs from the one before it."""
     if day.earlier is None:
         return True
-    bare = msgspec.structs.replace
-    return bare(day.earlier.last, usage_changes=()) != bare(now, usage_changes=())
+    bare = partial(msgspec.structs.replace, usage_changes=(), parted_from=())
+    return bare(day.earlier.last) != bare(now)
 
 
 def _in_order(
@@ -106,7 +133,8 @@ def _attempt(
     payers: PayerRulesById,
 ) -> VisitCalculated:
     """The day as covered by one authorization."""
-    rules, committed = payers[authorization.payer_id], day.committed(authorization.id)
+    rules = payers[authorization.payer_id].on(day.local_date)
+    committed = day.committed(authorization.id)
     kept = (
         frozenset(
             {

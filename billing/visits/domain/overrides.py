@@ -1,4 +1,4 @@
-"""A person's choice for a visit: the code of open units, the authorization, whose minutes. Pure."""
+"""A person's choice for a visit: the code of open units, or the authorization. Pure."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from billing.authorizations.domain.state import AuthorizationBalance, Authorizat
 from billing.authorizations.domain.terms import UNCOVERED_REASON_TEXT, UncoveredReason
 from billing.payers.domain.rules import PayerRulesById
 from billing.visits.domain.calculation import calculate_visit, differs_from_last
-from billing.visits.domain.reactors import day_of_visit, recalculated, with_minutes_assigned
+from billing.visits.domain.reactors import day_of_visit, recalculated
 from practice.core.decisions import Decided
 from practice.core.reasons import Reason, Rejected, invalid
 
@@ -109,26 +109,3 @@ def _cannot_cover(
             for uncovered_reason in uncovered_reasons
         ],
     )
-
-
-def assign_minutes(
-    authorization_balance: AuthorizationBalance,
-    visit_id: UUID,
-    session_id: UUID,
-    payers: PayerRulesById,
-    reason: str,
-) -> Decided:
-    """Say that the overlapping minutes of a session are this client's; they count at once.
-
-    The other client's note is then corrected by an addendum. Assigned twice changes nothing.
-    """
-    day = day_of_visit(authorization_balance, visit_id)
-    session = next((one for one in day.sessions if one.session_id == session_id), None)
-    if session is None or not session.overlaps:
-        raise invalid("session_id", "Name a session of this visit whose minutes overlap.")
-    if session.assigned:
-        return []
-    return [
-        VisitOverridden(visit_id=visit_id, session_id=session_id, reason=reason),
-        *recalculated(with_minutes_assigned(day, session_id), authorization_balance, payers),
-    ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -13,9 +13,14 @@ from billing.authorizations.domain.events import (
     ExcludedMinutes,
     TreatedSession,
 )
-from billing.authorizations.domain.terms import UncoveredReason
+from billing.authorizations.domain.terms import SharedTimeAnswer, UncoveredReason
 from billing.payers.domain.rules import PayerRules, VisitDefinition
-from billing.units.domain.units import UNIT_RULES, ExpectedUnits
+from billing.units.domain.units import ExpectedUnits, LostMinutes, units_of_uncertain
+from billing.visits.domain.shared_time import (
+    UncountedMinutes,
+    shared_minutes,
+    uncounted_minutes,
+)
 from practice.core.terms import Credential, SessionPart
 
 
@@ -33,11 +38,13 @@ class CountedMinutes:
 
 @dataclass(frozen=True, slots=True)
 class EarnedUnits:
-    """The need of a day, the minutes that dropped out, and those that count."""
+    """The need of a day, the minutes that dropped out, and those that would count but for the
+    minutes of their session that are ``uncounted``."""
 
     expected_units: ExpectedUnits
     excluded_minutes: tuple[ExcludedMinutes, ...]
     counted: tuple[CountedMinutes, ...]
+    uncounted: dict[UUID, int]
     untimed: int
     definition: VisitDefinition
 
@@ -67,21 +74,24 @@ class Eligibility:
     ) -> tuple[str, UncoveredReason | None]:
         """The service code of a part, and why its minutes do not count (None = they do)."""
         code = self.rules.codes.get((part, session.credential), "")
-        if session.overlaps and not session.assigned:
-            return code, UncoveredReason.OVERLAPPING_TIME
+        return code, self._reason(session, code)
+
+    def uncovered_group_reason(self, session: TreatedSession) -> UncoveredReason | None:
+        """Why time with several clients at once does not count (None = it does)."""
+        return self._reason(session, self.rules.group_code)
+
+    def _reason(self, session: TreatedSession, code: str) -> UncoveredReason | None:
         named = {line.code for line in self.terms.lines} | self.kept_codes
         if session.credential not in self.rules.paid_credentials:
-            return code, UncoveredReason.CREDENTIAL_NOT_PAID
-        if (
-            self.terms.practitioner_ids
-            and session.practitioner_id not in self.terms.practitioner_ids
-        ):
-            return code, UncoveredReason.PRACTITIONER_NOT_AUTHORIZED
+            return UncoveredReason.CREDENTIAL_NOT_PAID
+        named_ids = self.terms.practitioner_ids
+        if named_ids and session.practitioner_id not in named_ids:
+            return UncoveredReason.PRACTITIONER_NOT_AUTHORIZED
         if not code:
-            return code, UncoveredReason.NO_SERVICE_CODE
+            return UncoveredReason.NO_SERVICE_CODE
         if self.terms.lines and code not in named:
-            return code, UncoveredReason.CODE_NOT_AUTHORIZED
-        return code, None
+            return UncoveredReason.CODE_NOT_AUTHORIZED
+        return None
 
 
 def calculate_earned_units(
@@ -92,46 +102,47 @@ def calculate_earned_units(
 ) -> EarnedUnits:
     """Calculate the units of one client, day and discipline.
 
-    Minutes that do not count drop out first. ``only`` limits it to some sessions (those that
-    a visit is left for); the others drop out with the reason ``otherwise``.
+    Minutes that do not count drop out first, then those beyond the clock and those that are
+    shared. ``only`` limits it to some sessions (those that a visit is left for); the others
+    drop out with the reason ``otherwise``.
     The order of the sessions makes no difference to the need.
     """
-    timed: Counter[str] = Counter()
-    untimed: set[str] = set()
-    excluded_minutes: list[ExcludedMinutes] = []
-    counted: list[CountedMinutes] = []
+    excluded: list[ExcludedMinutes] = []
+    given: list[CountedMinutes] = []
     for session in sessions:
-        for given in session.minutes:
-            if not given.minutes:
+        for one in session.minutes:
+            if not one.minutes:
                 continue
-            code, uncovered_reason = eligible.uncovered_reason(session, given.part)
-            if uncovered_reason is None and only is not None and session.session_id not in only:
-                uncovered_reason = otherwise
-            if uncovered_reason is not None:
-                out = ExcludedMinutes(
-                    note_id=session.note_id,
-                    part=given.part,
-                    minutes=given.minutes,
-                    code=code,
-                    uncovered_reason=uncovered_reason,
-                )
-                excluded_minutes.append(out)
+            code, reason = eligible.uncovered_reason(session, one.part)
+            if reason is None and only is not None and session.session_id not in only:
+                reason = otherwise
+            if reason is not None:
+                excluded.append(_excluded(session, one.part, one.minutes, code, reason))
                 continue
-            is_timed = code not in eligible.rules.untimed
-            counted.append(
+            timed = code not in eligible.rules.untimed
+            given.append(
                 CountedMinutes(
-                    session.session_id, session.note_id, given.part, code, given.minutes, is_timed
+                    session.session_id, session.note_id, one.part, code, one.minutes, timed
                 )
             )
-            if is_timed:
-                timed[code] += given.minutes
-            else:
-                untimed.add(code)
-    expected_units = UNIT_RULES[eligible.rules.unit_rule](timed, untimed)
+    uncounted = _uncounted(sessions, given)
+    counted = [one for one in given if not _all_uncounted(one, uncounted)]
+    excluded += _of_untimed(given, counted)
+    groups = {
+        one.session_id: eligible.uncovered_group_reason(one)
+        for one in sessions
+        if one.session_id in uncounted and one.shared_answer is SharedTimeAnswer.GROUP
+    }
+    excluded += _of_lost(sessions, counted, uncounted, groups)
+    counted += _in_groups(sessions, eligible.rules.group_code, groups)
+    untimed = {one.code for one in counted if not one.timed}
     return EarnedUnits(
-        expected_units,
-        tuple(excluded_minutes),
+        units_of_uncertain(
+            eligible.rules.unit_rule, _timed(counted), untimed, _lost(counted, uncounted)
+        ),
+        tuple(excluded),
         tuple(counted),
+        {one: lost.beyond_clock + lost.shared for one, lost in uncounted.items()},
         len(untimed),
         eligible.rules.visit_definition,
     )
@@ -141,26 +152,129 @@ def billable_units_of(sessions: Sequence[TreatedSession], rules: PayerRules) -> 
     """What all minutes of a day would earn by a payer's rule, whoever gave them.
 
     A part that the payer has no code for under this credential takes the code that it has
-    under paid credentials, where that is one. Minutes that overlap with another client's
-    count for neither until a person assigns them.
+    under paid credentials, where that is one. Shared minutes count for nobody until a person
+    says whose they are.
     """
-    timed: Counter[str] = Counter()
-    untimed: set[str] = set()
-    for session in sessions:
-        if session.overlaps and not session.assigned:
-            continue
-        for given in session.minutes:
-            code = _would_be(rules, given.part, session.credential)
-            if code in rules.untimed:
-                untimed.add(code)
-            elif code:
-                timed[code] += given.minutes
-    expected_units = UNIT_RULES[rules.unit_rule](timed, untimed)
+    given = [
+        CountedMinutes(
+            session.session_id,
+            session.note_id,
+            one.part,
+            code,
+            one.minutes,
+            code not in rules.untimed,
+        )
+        for session in sessions
+        for one in session.minutes
+        if (code := _would_be(rules, one.part, session.credential))
+    ]
+    uncounted = _uncounted(sessions, given)
+    counted = [one for one in given if not _all_uncounted(one, uncounted)]
+    untimed = {one.code for one in counted if not one.timed}
+    expected_units = units_of_uncertain(
+        rules.unit_rule, _timed(counted), untimed, _lost(counted, uncounted)
+    )
     return BillableUnits(
         payer_id=rules.payer_id,
         timed_minutes=expected_units.timed_minutes,
         units=dict(expected_units.sure),
         undecided_units=expected_units.undecided_units,
+    )
+
+
+Uncounted = dict[UUID, UncountedMinutes]
+
+
+def _timed(counted: Sequence[CountedMinutes]) -> Counter[str]:
+    timed: Counter[str] = Counter()
+    for one in counted:
+        if one.timed:
+            timed[one.code] += one.minutes
+    return timed
+
+
+def _uncounted(sessions: Sequence[TreatedSession], given: Sequence[CountedMinutes]) -> Uncounted:
+    timed: Counter[UUID] = Counter()
+    untimed: Counter[UUID] = Counter()
+    for one in given:
+        (timed if one.timed else untimed)[one.session_id] += one.minutes
+    return uncounted_minutes(sessions, timed, untimed)
+
+
+def _all_uncounted(one: CountedMinutes, uncounted: Uncounted) -> bool:
+    """Whether an untimed service may lie wholly in minutes that do not count."""
+    return not one.timed and one.minutes <= uncounted[one.session_id].most
+
+
+def _lost(counted: Sequence[CountedMinutes], uncounted: Uncounted) -> LostMinutes:
+    most: Counter[str] = Counter()
+    for one in counted:
+        if one.timed and one.session_id in uncounted:
+            most[one.code] += min(one.minutes, uncounted[one.session_id].most)
+    return LostMinutes(sum(one.beyond_clock + one.shared for one in uncounted.values()), most)
+
+
+def _of_untimed(
+    given: Sequence[CountedMinutes], counted: Sequence[CountedMinutes]
+) -> Iterator[ExcludedMinutes]:
+    for one in given:
+        if one not in counted:
+            yield ExcludedMinutes(
+                note_id=one.note_id,
+                part=one.part,
+                minutes=one.minutes,
+                code=one.code,
+                uncovered_reason=UncoveredReason.OVERLAPPING_TIME,
+            )
+
+
+def _of_lost(
+    sessions: Sequence[TreatedSession],
+    counted: Sequence[CountedMinutes],
+    uncounted: Uncounted,
+    groups: dict[UUID, UncoveredReason | None],
+) -> Iterator[ExcludedMinutes]:
+    """The minutes of each session that do not count; the part where it can be only one."""
+    for session in sessions:
+        lost = uncounted.get(session.session_id)
+        if lost is None:
+            continue
+        own = [one for one in counted if one.timed and one.session_id == session.session_id]
+        part, code = (own[0].part, own[0].code) if len(own) == 1 else (None, "")
+        if lost.beyond_clock:
+            reason = UncoveredReason.BEYOND_CLOCK
+            yield _excluded(session, part, lost.beyond_clock, code, reason)
+        shared = groups.get(session.session_id, UncoveredReason.OVERLAPPING_TIME)
+        if lost.shared and shared is not None:
+            yield _excluded(session, part, lost.shared, code, shared)
+
+
+def _in_groups(
+    sessions: Sequence[TreatedSession], code: str, groups: dict[UUID, UncoveredReason | None]
+) -> Iterator[CountedMinutes]:
+    """Shared time that was a group's: one untimed unit for each client, whatever its length
+    (CMS Transmittal 1753, group therapy)."""
+    for session in sessions:
+        if session.session_id in groups and groups[session.session_id] is None:
+            yield CountedMinutes(
+                session.session_id,
+                session.note_id,
+                session.minutes[0].part,
+                code,
+                shared_minutes(session),
+                timed=False,
+            )
+
+
+def _excluded(
+    session: TreatedSession,
+    part: SessionPart | None,
+    minutes: int,
+    code: str,
+    reason: UncoveredReason,
+) -> ExcludedMinutes:
+    return ExcludedMinutes(
+        note_id=session.note_id, part=part, minutes=minutes, code=code, uncovered_reason=reason
     )
 
 

@@ -42,7 +42,7 @@ class PaidMinutes:
 def allocate_minutes(earned: EarnedUnits, allocation: Allocation, left: int | None) -> PaidMinutes:
     """The minutes that shares draw and hold back; never more than ``left`` (None = no limit)."""
     total = earned.expected_units.timed_minutes
-    used_units = sum(_paid_by_code(earned, allocation).values())
+    used_units = min(total, sum(_paid_by_code(earned, allocation).values()))
     most = total if _complete(earned, allocation) else min(total, used_units + _waiting(allocation))
     if left is not None:
         used_units, most = min(used_units, left), min(most, left)
@@ -52,13 +52,13 @@ def allocate_minutes(earned: EarnedUnits, allocation: Allocation, left: int | No
 def expected_after_override(
     expected_units: ExpectedUnits, asked: Allocation, allocation: Allocation
 ) -> tuple[dict[str, int], int]:
-    """The need per code and the units still open, once a person chose among equal remainders."""
+    """The need per code and the units still open, once a person chose the code of some."""
     units = Counter(expected_units.sure)
     chosen = asked.undecided is not None and allocation.undecided is None
     if (
         not chosen
         or asked.undecided is None
-        or asked.undecided.undecided_reason is not UndecidedReason.EQUAL_REMAINDERS
+        or asked.undecided.undecided_reason is UndecidedReason.UNITS_SHORT
     ):
         return dict(expected_units.sure), expected_units.undecided_units
     units.update(Counter(allocation.used_units) - Counter(asked.used_units))
@@ -71,13 +71,14 @@ def unpaid_minutes(
     """Minutes whose units are not covered, those signed last first to go.
 
     Codes that a person may still choose are left out: which of their minutes go unpaid
-    is not known before.
+    is not known before. Minutes that do not count anyway are named by their own reason.
     """
     uncovered_reason = next((one for one in SHORTFALL_REASONS if one in uncovered_reasons), None)
     if uncovered_reason is None or _complete(earned, allocation):
         return
     rest = _paid_by_code(earned, allocation)
     waiting = allocation.undecided.max_by_code if allocation.undecided else {}
+    named = dict(earned.uncounted)
     for one in earned.counted:
         if one.code in waiting:
             continue
@@ -86,11 +87,16 @@ def unpaid_minutes(
             rest[one.code] = rest.get(one.code, 0) - paid
         else:
             paid = one.minutes if one.code in allocation.used_units else 0
-        if paid < one.minutes:
+        unpaid = one.minutes - paid
+        if one.timed:
+            known = min(unpaid, named.get(one.session_id, 0))
+            named[one.session_id] = named.get(one.session_id, 0) - known
+            unpaid -= known
+        if unpaid:
             yield ExcludedMinutes(
                 note_id=one.note_id,
                 part=one.part,
-                minutes=one.minutes - paid,
+                minutes=unpaid,
                 code=one.code,
                 uncovered_reason=uncovered_reason,
             )

@@ -2,35 +2,55 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections.abc import Set as AbstractSet
+from datetime import datetime, timedelta
 from uuid import UUID
 
-from sessions.notes.domain.events import NoteSigned
+from django.db import connection
+from django.db.models import QuerySet
+
+from billing.visits.domain.shared_time import SessionSpan
+from practice.people_and_places.models.practitioners import Practitioner
 from sessions.notes.models import Note
 
 LONGEST_SESSION = timedelta(hours=24)
 """No session lasts longer, so no note that began earlier can reach into this one."""
 
 
-def overlapping_sessions(client_id: UUID, signed: NoteSigned) -> tuple[UUID, ...]:
-    """Sessions of other clients, signed before, whose minutes overlap with those of a note.
+def sessions_elsewhere(
+    client_id: UUID, practitioner_id: UUID, starts_at: datetime, ends_at: datetime
+) -> tuple[SessionSpan, ...]:
+    """A practitioner's signed sessions with other clients that share time with a span.
 
-    One minute of one practitioner counts for one client.
+    The practitioner's row is locked, so that of two signatures at once the later one sees
+    the other.
     """
-    ends = signed.started_at + timedelta(minutes=signed.attended_minutes)
+    _lock(practitioner_id)
     near = (
         Note.objects.filter(
-            practitioner_id=signed.practitioner_id,
-            started_at__lt=ends,
-            started_at__gt=signed.started_at - LONGEST_SESSION,
+            practitioner_id=practitioner_id,
+            current_started_at__lt=ends_at,
+            current_started_at__gt=starts_at - LONGEST_SESSION,
         )
         .exclude(client_id=client_id)
-        .values_list("session_id", "started_at", "attended_minutes")
+        .values_list("session_id", "current_started_at", "current_ended_at")
     )
+    spans = [SessionSpan(*one, same_client=False) for one in near]
     return tuple(
         sorted(
-            session_id
-            for session_id, began, minutes in near
-            if began + timedelta(minutes=minutes) > signed.started_at
+            (one for one in spans if one.ends_at > starts_at),
+            key=lambda one: (one.starts_at, one.session_id),
         )
     )
+
+
+def sessions_standing(session_ids: AbstractSet[UUID]) -> frozenset[UUID]:
+    """Those of some signed sessions whose record was not erased."""
+    found = Note.objects.filter(session_id__in=session_ids).values_list("session_id", flat=True)
+    return frozenset(found) if session_ids else frozenset()
+
+
+def _lock(practitioner_id: UUID) -> None:
+    rows: QuerySet[Practitioner] = Practitioner.objects.filter(pk=practitioner_id)
+    if connection.features.has_select_for_no_key_update:
+        list(rows.select_for_update(no_key=True).values_list("pk"))

@@ -29,8 +29,9 @@ def visit_get(visit_id: UUID) -> Visit:
 
 
 def name_visits(rows: Iterable[Visit]) -> list[Visit]:
-    """The rows with ``client_name`` and ``payer_name``, and in each session the names of
-    practitioner and facility; the same queries for any number.
+    """The rows with ``client_name`` and ``payer_name``, in each session the names of
+    practitioner and facility, and the numbers of authorizations that would cover all of it;
+    the same queries for any number.
 
     A visit calculated before any authorization was on record is worth what the payer of the
     client's last one would make of it now.
@@ -42,7 +43,12 @@ def name_visits(rows: Iterable[Visit]) -> list[Visit]:
     payers = payer_names(found)
     people = dict(_names(Practitioner, found, "practitioner_id"))
     places = dict(_names(Facility, found, "facility_id"))
+    numbers = _numbers(found)
     for row in found:
+        row.fully_covered_by = [
+            {"authorization_id": one, "number": numbers.get(one, "")}
+            for one in row.fully_covered_by
+        ]
         row.payer_name = payers.get(row.payer_id, "")  # type: ignore[attr-defined]
         row.sessions = [
             {
@@ -53,6 +59,14 @@ def name_visits(rows: Iterable[Visit]) -> list[Visit]:
             for one in row.sessions
         ]
     return found
+
+
+def _numbers(rows: Iterable[Visit]) -> dict[str, str]:
+    wanted = {one for row in rows for one in row.fully_covered_by}
+    if not wanted:
+        return {}
+    found = Authorization.objects.filter(pk__in=wanted).values_list("pk", "number")
+    return {str(pk): number for pk, number in found}
 
 
 def _billable_units_since(rows: list[Visit]) -> None:
@@ -66,7 +80,7 @@ def _billable_units_since(rows: list[Visit]) -> None:
         if row.client_id in last:
             sessions = msgspec.convert(row.sessions, tuple[TreatedSession, ...])
             row.billable_units = msgspec.to_builtins(
-                billable_units_of(sessions, rules[last[row.client_id]])
+                billable_units_of(sessions, rules[last[row.client_id]].on(row.local_date))
             )
 
 

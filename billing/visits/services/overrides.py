@@ -11,8 +11,9 @@ from billing.authorizations.models import Visit
 from billing.authorizations.services import check_fresh
 from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
-from billing.visits.domain.overrides import assign_minutes, override_authorization, override_units
+from billing.visits.domain.overrides import override_authorization, override_units
 from billing.visits.selectors.visits import visit_get
+from billing.visits.services.shared_time import VisitKey, visit_answer_shared_time
 from practice.core.decisions import Decided
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -21,18 +22,21 @@ Override = Callable[[AuthorizationBalance, UUID, Any, PayerRulesById, str], Deci
 OVERRIDES: Mapping[str, Override] = {
     "units": override_units,
     "authorization_id": override_authorization,
-    "session_id": assign_minutes,
 }
 """By what is chosen: the service code of units held back, the authorization that the visit is
-covered by (also after room appeared), whose the overlapping minutes of a practitioner are."""
+covered by (also after room appeared)."""
 
 
 def visit_override(
     uow: UnitOfWork, *, visit_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
     """Choose one of ``OVERRIDES`` for a visit, by the rules of the client's payers as they
-    stand under the lock."""
+    stand under the lock; or answer whose shared minutes are (``shared_time``)."""
     client_id = visit_get(visit_id).client_id
+    if "shared_time" in command:
+        visit = VisitKey(client_id, visit_id, if_match)
+        reason = command.get("reason", "")
+        return visit_answer_shared_time(uow, visit, command["shared_time"], reason)
     balance = uow.states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
     payers = payer_rules({one.payer_id for one in balance.authorizations.values()})
     check_fresh(Visit, visit_id, if_match)
