@@ -11,7 +11,7 @@ from clients.consent.domain.terms import ConsentMethod, ConsentStatus
 from clients.health.fields import BodySiteSerializer
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Gender, Technique
-from practice.http.fields import DayField, EnumField, FlagField, TextField
+from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.serializers import StrictSerializer, build_command
 
 SCOPE_FIELDS = (
@@ -71,7 +71,7 @@ class ConsentInputSerializer(StrictSerializer):
     witness = TextField(
         required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
     )
-    typed_name = TextField(
+    typed_name = NameField(
         required=False, allow_blank=True, max_length=120, help_text="The client's name as typed."
     )
     occurred_at = occurred_at_field()
