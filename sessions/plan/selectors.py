@@ -14,7 +14,7 @@ from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 from practice.work import loading
 from sessions.assessment.selectors.permissions import session_permissions
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.models import Session
 from sessions.catalogue.domain.content import StretchContent, catalogue_content
 from sessions.catalogue.domain.order import order_rank, order_warnings

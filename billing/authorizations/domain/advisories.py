@@ -18,7 +18,8 @@ from billing.authorizations.domain.state import (
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
 from sessions.booking.domain.commands import BookingFacts
-from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.domain.state import CALENDAR
 
 SOURCE = "the payer's authorization"
 MAX_DAYS_LISTED = 20

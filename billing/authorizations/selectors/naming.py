@@ -21,7 +21,7 @@ from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.authorizations import billing_settings
 from billing.payers.selectors import payer_names, practice_today
 from clients.identity.display_names import with_display_names
-from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 
 

@@ -14,12 +14,9 @@ from clients.permissions.domain.settings import PermissionSettings
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Credential
-from sessions.calendar.domain.events import (
-    ArrivalWordsReviewed,
-    PermissionsSnapshot,
-    RedFlagCleared,
-)
-from sessions.calendar.domain.state import CalendarState, SessionState
+from sessions.calendar.domain.events import ArrivalWordsReviewed, RedFlagCleared
+from sessions.calendar.domain.session_state import CalendarState, SessionState
+from sessions.calendar.domain.terms import PermissionsSnapshot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
