@@ -55,11 +55,12 @@ class VisitSummaryListView(CommandView):
         input=VisitSummaryInputSerializer,
         output=VisitSummaryReferenceOutputSerializer,
         status=201,
-        errors=(404,),
+        errors=(404, 409),
         idempotency="required",
         execute=visit_summary_disclose,
         render=render_reference,
-        description="Logged as a disclosure; the answer says where the file is.",
+        description="Logged as a disclosure; the answer says where the file is. 409 and no "
+        "disclosure where the period holds no visit, unless a statement of none is asked for.",
     )
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rest_framework import serializers
 
 from practice.http.fields import (
     InstantField,
+    NameField,
     PhoneField,
     TextField,
     ZoneField,
@@ -17,7 +20,7 @@ class PracticeSerializer(StrictSerializer):
     """The practice as a whole: its name, time zone and phone."""
 
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
-    name = TextField(max_length=120, help_text="Name of the practice.")
+    name = NameField(max_length=120, help_text="Name of the practice.")
     zone = ZoneField(help_text="Default IANA time zone.")
     phone = PhoneField(
         required=False, allow_blank=True, help_text="Phone in E.164, e.g. `+14155550123`."
@@ -43,6 +46,14 @@ class SettingOutputSerializer(StrictSerializer):
     maximum = serializers.FloatField(
         read_only=True, allow_null=True, help_text="Greatest number it takes, e.g. 52."
     )
+
+
+class SettingRevisionOutputSerializer(serializers.Serializer[Any]):
+    """A group of settings at one of its revisions."""
+
+    group = serializers.CharField(help_text="Group, e.g. `permissions`.")
+    revision = serializers.IntegerField(help_text="Revision of the group, e.g. 31.")
+    settings = SettingOutputSerializer(many=True, help_text="As they stood then.")
 
 
 class ChangedSettingOutputSerializer(SettingOutputSerializer):

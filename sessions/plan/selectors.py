@@ -34,6 +34,7 @@ from sessions.plan.domain.proposals import (
 from sessions.session_split.selectors.facts import SplitDayFacts
 from sessions.session_split.selectors.split import SplitOfSession, session_split_get
 from sessions.stretches.models import Prescription
+from sessions.stretches.selectors.programme import CURRENT_STATUSES
 
 
 def planned_order(
@@ -47,9 +48,6 @@ def planned_order(
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
     suited = sorted(codes, key=lambda code: order_rank(specs.get(code)))
     return suited, order_warnings(suited, specs, permitted)
-
-
-CURRENT_STATUSES = ("prescribed", "active")
 
 
 @dataclass(frozen=True)

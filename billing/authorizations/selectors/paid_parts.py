@@ -19,7 +19,7 @@ def paid_parts(
     credential whose time the payer does not pay.
     """
     covering = Authorization.objects.filter(
-        client_id=client_id, starts_on__lte=day, last_day__gte=day
+        client_id=client_id, starts_on__lte=day, last_day__gte=day, voided_at__isnull=True
     ).order_by("coverage_order", "last_day", "number", "id")
     authorizations = list(covering)
     if not authorizations:
