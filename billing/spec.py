@@ -16,7 +16,7 @@ from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES
 from billing.visits.domain.jobs import SHARED_TIME_JOB, SHARED_TIME_JOBS
-from billing.visits.selectors.reactor import CALCULATE_VISIT
+from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
@@ -27,7 +27,7 @@ APP = AppSpec(
     events=(authorization_events, summary_events),
     slices=(AUTHORIZATION_BALANCE, DISCLOSURES),
     projections=(AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
-    reactors=(CALCULATE_VISIT,),
+    reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
     advisories=(ADVISE_ON_BOOKING,),
     job_plans=(SHARED_TIME_JOBS,),
     job_kinds=(SHARED_TIME_JOB,),

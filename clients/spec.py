@@ -12,7 +12,6 @@ from clients.health.domain.projections import HISTORY_ROWS
 from clients.identity.domain import event_texts as identity_texts
 from clients.identity.domain import events as identity_events
 from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS
-from clients.identity.domain.state import IDENTITY
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
 from clients.orders.domain.projections import ORDER_ROWS
@@ -25,7 +24,7 @@ from practice.core.appspec import AppSpec
 APP = AppSpec(
     name="clients",
     events=(identity_events, health_events, order_events, consent_events, preference_events),
-    slices=(IDENTITY, *CLIENT_FACTS),
+    slices=CLIENT_FACTS,
     projections=(
         CLIENT_ROWS,
         FACILITY_ROWS,

@@ -23,6 +23,7 @@ APP = AppSpec(
     job_deliveries={NIGHTLY_JOB: nightly},
     settings={"access": AccessSettings, "retention": RetentionSettings},
     practice_ids=(
+        "age_id",
         "competence_id",
         "facility_id",
         "licence_id",

@@ -11,7 +11,7 @@ from practice.work.models import ReadTable
 
 
 class Consent(ReadTable):
-    """Touch consent as it stands; expiry follows from ``until``."""
+    """Touch consent as it stands; expiry follows from ``until``. ``ledger``: all on record."""
 
     consent_id = models.UUIDField(null=True)
     status = models.CharField(max_length=32)
@@ -29,6 +29,7 @@ class Consent(ReadTable):
     witness = models.CharField(max_length=120, default="")
     typed_name = models.CharField(max_length=120, default="")
     reason = models.TextField(default="")
+    ledger = models.JSONField(default=dict)
     occurred_at = models.DateTimeField()
     recorded_at = models.DateTimeField()
     recorded_by = models.UUIDField()

@@ -10,10 +10,13 @@ from uuid import UUID
 import msgspec
 
 from clients.consent.domain import decisions as consenting
-from clients.consent.domain.commands import EndConsent, RecordConsent
+from clients.consent.domain.commands import ConfirmConsent, EndConsent, RecordConsent
 from clients.consent.domain.state import CONSENT
 from clients.identity.practitioners import check_practitioners_exist
 from clients.identity.registered import execute
+from clients.identity.selectors import client_jurisdictions
+from practice.clock import clock
+from practice.law.selectors import consent_age_on
 from practice.people_and_places.models.staff import Staff
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -29,13 +32,14 @@ def consent_record(
         obtained = msgspec.structs.replace(command.obtained, by=by or "")
         command = msgspec.structs.replace(command, obtained=obtained)
     check_practitioners_exist(command.scope.practitioner_ids)
-    days = settings_group("permissions", consenting.ConsentSettings)[0].consent_days
+    settings = settings_group("permissions", consenting.ConsentSettings)[0]
+    ages = _consent_ages(client_id, settings.consent_age_years)
     return execute(
         uow,
         client_id,
         CONSENT,
         lambda _consent, details, ctx: consenting.record_consent(
-            command, details, days=days, ctx=ctx
+            command, details, days=settings.consent_days, ages=ages, ctx=ctx
         ),
         if_match=if_match,
     )
@@ -59,3 +63,20 @@ def consent_withdraw(uow: UnitOfWork, *, client_id: UUID, command: EndConsent) -
         CONSENT,
         lambda consent, _details, ctx: consenting.withdraw_consent(consent, command, ctx),
     )
+
+
+def consent_confirm(uow: UnitOfWork, *, client_id: UUID, command: ConfirmConsent) -> Outcome:
+    """The client was asked about a suspended consent: it stands."""
+    return execute(
+        uow,
+        client_id,
+        CONSENT,
+        lambda consent, _details, ctx: consenting.confirm_consent(consent, command, ctx),
+    )
+
+
+def _consent_ages(client_id: UUID, otherwise: int) -> list[int]:
+    """The ages of medical consent today at the client's facilities, in years."""
+    codes = client_jurisdictions(client_id)
+    rows = [consent_age_on(code, clock.now().date()) for code in codes]
+    return [row.years if row else otherwise for row in rows] or [otherwise]

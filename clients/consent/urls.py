@@ -20,4 +20,9 @@ urlpatterns = [
         views.ConsentRefusalView.as_view(),
         name="consent-refusal",
     ),
+    path(
+        "clients/<uuid:client_id>/touch-consent/confirmation",
+        views.ConsentConfirmationView.as_view(),
+        name="consent-confirmation",
+    ),
 ]

@@ -1,4 +1,4 @@
-"""Touch consent: read, given, declined, withdrawn."""
+"""Touch consent: read, given, declined, withdrawn, confirmed."""
 
 from __future__ import annotations
 
@@ -9,11 +9,17 @@ from rest_framework.response import Response
 
 from clients.consent.rendering import serialize_consent
 from clients.consent.serializers import (
+    ConsentConfirmationInputSerializer,
     ConsentEndInputSerializer,
     ConsentInputSerializer,
     ConsentOutputSerializer,
 )
-from clients.consent.services import consent_decline, consent_record, consent_withdraw
+from clients.consent.services import (
+    consent_confirm,
+    consent_decline,
+    consent_record,
+    consent_withdraw,
+)
 from clients.identity.client_views import ClientRecordView, record_renderer
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
@@ -30,6 +36,7 @@ class TouchConsentView(ClientRecordView):
         "Read the touch consent", response=ConsentOutputSerializer, errors=(404,), tags=["consent"]
     )
     def get(self, request: Request, client_id: UUID) -> Response:
+        """As it stands."""
         return self.read(request, client_id, serialize_consent)
 
     post = Command(
@@ -43,7 +50,9 @@ class TouchConsentView(ClientRecordView):
         if_match="optional",
         execute=consent_record,
         render=record_renderer(serialize_consent),
-        description="It takes the place of the one before.",
+        description="The consent given last stands. It does not undo a withdrawal said after it"
+        " was given; `warnings` and `grants` say what stands, what does not, and why. Below the"
+        " age of medical consent a guardian consents.",
     )
 
 
@@ -59,7 +68,10 @@ class ConsentWithdrawalView(ClientRecordView):
         errors=(404,),
         execute=consent_withdraw,
         render=record_renderer(serialize_consent),
-        description="Never refused for a stale version; future sessions are re-evaluated.",
+        description="All of it, or a part. Never refused for a stale version. It takes effect at"
+        " its entry at the latest, in every consent on record and whatever time it was said; a"
+        " consent given in between is suspended until it is confirmed. Future sessions are"
+        " evaluated again.",
     )
 
 
@@ -75,5 +87,23 @@ class ConsentRefusalView(ClientRecordView):
         errors=(404,),
         execute=consent_decline,
         render=record_renderer(serialize_consent),
-        description="Record it.",
+        description="It takes effect as a withdrawal does.",
+    )
+
+
+class ConsentConfirmationView(ClientRecordView):
+    """The client was asked about a suspended consent."""
+
+    post = Command(
+        "Record that the client, when asked, says a suspended consent stands",
+        tag="consent",
+        roles=CARE,
+        input=ConsentConfirmationInputSerializer,
+        output=ConsentOutputSerializer,
+        errors=(404, 409),
+        execute=consent_confirm,
+        render=record_renderer(serialize_consent),
+        description="For a consent that was given after a withdrawal was said and entered before"
+        " the withdrawal was. A consent withdrawn after it was given is not restored: record a"
+        " new one (409 `consent_not_suspended`).",
     )

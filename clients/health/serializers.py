@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from datetime import date
+from typing import Any, ClassVar
 from uuid import uuid4
 
 from rest_framework import serializers
 
 from clients.health.domain.commands import ReportHistory, ReviewHistory
+from clients.health.domain.partial_dates import DatePrecision, date_text
 from clients.health.domain.terms import (
+    BloodCountKind,
     ClearanceNeed,
+    ClosedWork,
     ConditionKind,
     NeckHistory,
     OperationApproach,
     OperationKind,
+    WordsEffect,
 )
-from clients.health.fields import BodySiteSerializer
+from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
 from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
@@ -27,12 +33,27 @@ MAX_ENTRIES = 50
 class EntryInputSerializer(StrictSerializer):
     """An entry that keeps its id when it is taken over, and gets one when it is new."""
 
+    partial_dates: ClassVar[tuple[str, ...]] = ()
+
     id = serializers.UUIDField(required=False, help_text="Id of an entry that is taken over.")
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Gives a new entry its id and leaves out what was not said."""
         said = {key: value for key, value in attrs.items() if value is not None}
+        for name in self.partial_dates:
+            if name in said:
+                said[name], said[f"{name}_precision"] = said[name]
         return {"id": uuid4(), **said}
+
+    def to_representation(self, instance: Any) -> Any:
+        """A date as far as it is known, as it can be sent again."""
+        shown = super().to_representation(instance)
+        for name in self.partial_dates:
+            if isinstance(instance, Mapping) and instance.get(name):
+                precision = DatePrecision(instance.get(f"{name}_precision", DatePrecision.DAY))
+                last = date.fromisoformat(str(instance[name]))
+                shown[name] = date_text(last, precision)
+        return shown
 
 
 def _entries(form: type[EntryInputSerializer], help_text: str) -> serializers.BaseSerializer[Any]:
@@ -53,7 +74,16 @@ class OperationInputSerializer(EntryInputSerializer):
 
     kind = EnumField(OperationKind, help_text="E.g. `mastectomy`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` (also for the middle).")
-    on = DayField(required=False, allow_null=True, help_text="Date, e.g. `2026-01-12`.")
+    partial_dates = ("on",)
+    on = PartialDateField(
+        required=False,
+        allow_null=True,
+        help_text="Date as far as it is known: `2026-01-12`, `2026-01` or `2026`. Weeks count"
+        " from the last day that it can have been.",
+    )
+    planned = FlagField(
+        required=False, help_text="It lies ahead, on that day; e.g. false. Later it is reviewed."
+    )
     approach = EnumField(
         OperationApproach,
         required=False,
@@ -78,19 +108,84 @@ class RadiationInputSerializer(EntryInputSerializer):
     """One course of radiation."""
 
     sites = BodySiteSerializer(many=True, allow_empty=False, help_text="What was irradiated.")
-    from_date = DayField(required=False, allow_null=True, help_text="First day.")
-    until_date = DayField(required=False, allow_null=True, help_text="Last day.")
+    partial_dates = ("from_date", "until_date")
+    from_date = PartialDateField(
+        required=False, allow_null=True, help_text="First day, e.g. `2026-01-12` or `2026-01`."
+    )
+    until_date = PartialDateField(
+        required=False, allow_null=True, help_text="Last day, e.g. `2026-02-20` or `2026-02`."
+    )
     skin_broken = _flag("Skin there is broken now; false: looked at and whole.")
+    skin_seen_on = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Day of that look, e.g. `2026-03-02`; in the course and for weeks after it only "
+        "a look of the same day counts.",
+    )
+
+
+class WordsReviewedSerializer(StrictSerializer):
+    """What an evaluating practitioner says of a condition in free words."""
+
+    effect = EnumField(WordsEffect, help_text="`no_effect`, `caution` or `closes`.")
+    reason = TextField(max_length=LONGEST_TEXT, help_text="Why, or what to heed.")
+    closes = serializers.ListField(
+        child=EnumField(ClosedWork),
+        required=False,
+        max_length=len(ClosedWork),
+        help_text="Where it closes: `hands_on`, `assisted_stretching` (contract-relax and "
+        "passive), `load`, `all_work`; at the sites of the condition, without sites everywhere.",
+    )
 
 
 class ConditionInputSerializer(EntryInputSerializer):
     """A condition; without sites it counts for the whole body."""
 
-    kind = EnumField(ConditionKind, help_text="E.g. `cording`.")
+    kind = EnumField(
+        ConditionKind,
+        help_text="E.g. `cording`; `other` is in free words and closes hands-on work until "
+        "`reviewed`.",
+    )
     sites = BodySiteSerializer(many=True, required=False, help_text="Where.")
-    since = DayField(required=False, allow_null=True, help_text="Since when.")
+    partial_dates = ("since",)
+    since = PartialDateField(
+        required=False,
+        allow_null=True,
+        help_text="Since when, as far as it is known: `2026-01-12`, `2026-01` or `2026`; of "
+        "seizures and falls the latest.",
+    )
+    until = DayField(
+        required=False,
+        allow_null=True,
+        help_text="Last day, of chemotherapy, anticoagulants, a port or a compression garment.",
+    )
     suspected = FlagField(required=False, help_text="Suspected, not known, e.g. false.")
+    accessed_from = DayField(
+        required=False, allow_null=True, help_text="Of a port: first day with the needle in it."
+    )
+    accessed_until = DayField(
+        required=False, allow_null=True, help_text="Last day with it; null: it is in still."
+    )
+    reviewed = WordsReviewedSerializer(
+        required=False,
+        allow_null=True,
+        help_text="What free words mean, said in a review by a practitioner who may evaluate.",
+    )
     text = _text("Anything else about it.")
+
+
+class BloodCountInputSerializer(EntryInputSerializer):
+    """One blood count."""
+
+    kind = EnumField(
+        BloodCountKind,
+        help_text="`neutrophils` (per microliter), `platelets` (10^9 per liter), `hemoglobin` "
+        "(grams per deciliter).",
+    )
+    value = NumberField(
+        min_value=0, max_value=100_000, help_text="In the unit of its kind, e.g. 48."
+    )
+    drawn_on = DayField(help_text="Day of drawing, e.g. `2026-03-02`.")
 
 
 class HealthHistorySerializer(StrictSerializer):
@@ -99,6 +194,7 @@ class HealthHistorySerializer(StrictSerializer):
     operations = _entries(OperationInputSerializer, "Operations.")
     radiations = _entries(RadiationInputSerializer, "Radiation.")
     conditions = _entries(ConditionInputSerializer, "Conditions.")
+    blood_counts = _entries(BloodCountInputSerializer, "Blood counts.")
     neck = EnumField(NeckHistory, required=False, help_text="`not_asked` by default.")
     clearance_need = EnumField(
         ClearanceNeed,
@@ -118,7 +214,7 @@ class HealthHistorySerializer(StrictSerializer):
         max_value=10,
         help_text="Pain at rest on an ordinary day, 0-10, e.g. 2.",
     )
-    text = _text("Anything else.")
+    text = _text("Anything else: it is kept as a condition of kind `other`.")
 
     def _command(self, kind: type[Any], *outside: str) -> Any:
         given = {key: value for key, value in self.validated_data.items() if value is not None}

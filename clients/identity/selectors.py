@@ -14,6 +14,7 @@ from practice.audit.selectors import erased_at
 from practice.core.decisions import Actor
 from practice.core.reasons import Rejected, not_found
 from practice.core.terms import Role
+from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.selectors.facilities import visible_facilities
 
 M = TypeVar("M", bound=Model)
@@ -81,3 +82,10 @@ def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Client]:
             fields={"name": "Give the beginning of a name, e.g. `lopez`."},
         )
     return rows
+
+
+def client_jurisdictions(client_id: UUID) -> list[str]:
+    """The jurisdictions (ISO 3166-2) of the facilities where a client is known."""
+    places = ClientFacility.objects.filter(client_id=client_id).values("facility_id")
+    rows = Facility.objects.filter(pk__in=places).values_list("jurisdiction", flat=True)
+    return sorted(set(rows))

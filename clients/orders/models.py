@@ -25,6 +25,7 @@ class Order(ReadTable):
     limits = models.JSONField(default=list)
     widest_mode = models.CharField(max_length=32)
     text = models.TextField(default="")
+    stands_against = models.JSONField(default=list)
     lifted_on = models.DateField(null=True)
     lifted_by = models.CharField(max_length=120, default="")
     lifted_reason = models.TextField(default="")

@@ -23,6 +23,7 @@ ORDER_FIELDS = (
     "limits",
     "widest_mode",
     "text",
+    "stands_against",
     "lifted_by",
     "lifted_reason",
 )

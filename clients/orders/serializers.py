@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from clients.health.fields import BodySiteSerializer, RangeLimitSerializer
 from clients.health.serializers import _text
+from clients.identity.fields import LONGEST_TEXT
 from clients.orders.domain.commands import FileOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
@@ -62,6 +63,19 @@ class OrderLiftInputSerializer(StrictSerializer):
     reason = _text("Why.")
 
 
+class OrderPrecedenceInputSerializer(StrictSerializer):
+    """Which stands of a restriction and a clearance of a later date."""
+
+    clearance_id = serializers.UUIDField(help_text="Id of the later clearance.")
+    stands = serializers.ChoiceField(
+        choices=[OrderKind.RESTRICTION.value, OrderKind.CLEARANCE.value],
+        help_text="`restriction`, or `clearance`: then the restriction ends today.",
+    )
+    reason = TextField(
+        max_length=LONGEST_TEXT, help_text="Why, e.g. `the surgeon confirmed it by phone`."
+    )
+
+
 class OrderHeaderOutputSerializer(serializers.Serializer[Any]):
     """An order by its kind, as the desk sees it."""
 
@@ -88,6 +102,11 @@ class OrderOutputSerializer(OrderHeaderOutputSerializer):
     limits = RangeLimitSerializer(many=True, required=False, help_text="Ranges that it sets.")
     widest_mode = EnumField(Mode, required=False, help_text="What it still leaves.")
     text = serializers.CharField(required=False, help_text="The order's own words.")
+    stands_against = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        help_text="Later clearances over which a practitioner named this restriction to stand.",
+    )
     lifted_by = serializers.CharField(required=False, help_text="Who lifted it.")
     lifted_reason = serializers.CharField(required=False, help_text="Why it was lifted.")
 

@@ -8,8 +8,11 @@ from uuid import UUID
 
 from clients.identity.registered import execute
 from clients.orders.domain import decisions as filing_orders
-from clients.orders.domain.commands import FileOrder, LiftOrder
+from clients.orders.domain.commands import FileOrder, LiftOrder, NamePrecedence
 from clients.orders.domain.state import ORDERS
+from clients.orders.domain.terms import OrderKind
+from practice.core.reasons import Rejected
+from practice.people_and_places.models.practitioners import Practitioner
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -46,5 +49,43 @@ def order_lift(
         client_id,
         ORDERS,
         lambda orders, details, ctx: filing_orders.lift_order(orders, lift, details.zone, ctx),
+        if_match=if_match,
+    )
+
+
+def order_precedence_name(
+    uow: UnitOfWork,
+    *,
+    client_id: UUID,
+    order_id: UUID,
+    command: Mapping[str, Any],
+    if_match: int | None = None,
+) -> Outcome:
+    """Which of a restriction and a later clearance stands, named by an evaluating practitioner.
+
+    Raises Rejected 403 for a credential that the practice does not let evaluate.
+    """
+    uow.lock(client_id)
+    who = uow.actor.practitioner_id
+    person = None if who is None else Practitioner.objects.filter(pk=who).first()
+    settings = settings_group("permissions", filing_orders.OrderSettings)[0]
+    if person is None or person.credential not in settings.evaluating_credentials:
+        raise Rejected(
+            "may_not_evaluate", "This needs a practitioner who may evaluate.", status=403
+        )
+    named = NamePrecedence(
+        restriction_id=order_id,
+        clearance_id=command["clearance_id"],
+        stands=OrderKind(command["stands"]),
+        named_by=person.name,
+        reason=command["reason"],
+    )
+    return execute(
+        uow,
+        client_id,
+        ORDERS,
+        lambda orders, details, ctx: filing_orders.name_precedence(
+            orders, named, details.zone, ctx
+        ),
         if_match=if_match,
     )

@@ -11,4 +11,9 @@ urlpatterns = [
         views.OrderLiftView.as_view(),
         name="order-lifting",
     ),
+    path(
+        "clients/<uuid:client_id>/orders/<uuid:order_id>/precedence",
+        views.OrderPrecedenceView.as_view(),
+        name="order-precedence",
+    ),
 ]

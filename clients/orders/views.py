@@ -13,11 +13,12 @@ from clients.orders.serializers import (
     OrderInputSerializer,
     OrderLiftInputSerializer,
     OrderListOutputSerializer,
+    OrderPrecedenceInputSerializer,
 )
-from clients.orders.services import order_file, order_lift
+from clients.orders.services import order_file, order_lift, order_precedence_name
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
-from practice.http.roles import CARE, CLINICAL
+from practice.http.roles import CARE, CLINICAL, PRACTITIONER_ONLY
 
 
 class OrderListView(ClientRecordView):
@@ -65,4 +66,22 @@ class OrderLiftView(ClientRecordView):
         execute=order_lift,
         render=record_renderer(serialize_orders),
         description="Lifted again it changes nothing.",
+    )
+
+
+class OrderPrecedenceView(ClientRecordView):
+    """A restriction and a clearance of a later date speak of the same."""
+
+    post = Command(
+        "Name which of a restriction and a later clearance stands",
+        tag="orders",
+        roles=PRACTITIONER_ONLY,
+        input=OrderPrecedenceInputSerializer,
+        output=OrderListOutputSerializer,
+        errors=(403, 404, 409),
+        if_match="optional",
+        execute=order_precedence_name,
+        render=record_renderer(serialize_orders),
+        description="Until then the restriction closes. Only a practitioner whose credential may"
+        " evaluate (setting `evaluating_credentials`).",
     )

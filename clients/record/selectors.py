@@ -45,7 +45,7 @@ def client_as_known(
     """A client's record as it was known at an instant, of what had happened by another."""
     sections = installed.record_sections
     more = (one.slice for one in sections.values())
-    slices: list[Slice[Any, Any]] = [IDENTITY, *CLIENT_FACTS, *more]
+    slices: list[Slice[Any, Any]] = [*CLIENT_FACTS, *more]
     states = loading.load_states(
         client_id, slices, known_at=known_at, occurred_until=occurred_until
     )

@@ -148,6 +148,7 @@ class Recovery:
                 "techniques": ["active_isolated", "contract_relax", "passive"],
                 "until": (self.first_day + timedelta(days=360)).isoformat(),
                 "form": "paper",
+                "signed_on": (self.first_day - timedelta(days=3)).isoformat(),
                 "obtained_by": "Pilar Quist",
                 "language": "en",
             },

@@ -7,6 +7,9 @@ from django.db import models
 from practice.core.terms import Activity, Allowance, Credential
 from practice.policy.rows import RevisionedModel
 
+HIGHEST_CONSENT_AGE = 21
+"""Years; no row may say more, so that older clients need no look-up."""
+
 
 class Pathology(models.TextChoices):
     """Whether a limit speaks of clients whose pathology is under treatment."""
@@ -54,3 +57,28 @@ class JurisdictionLimit(RevisionedModel):
 
     def __str__(self) -> str:
         return f"{self.jurisdiction} {self.credential} {self.activity}: {self.allowance}"
+
+
+class ConsentAge(RevisionedModel):
+    """From which age a jurisdiction lets people consent to health care alone, with its source
+    and the day on which the practice verified it. Where there is no row the practice's setting
+    ``consent_age_years`` counts."""
+
+    jurisdiction = models.CharField(max_length=10)
+    years = models.PositiveSmallIntegerField()
+    effective_from = models.DateField()
+    effective_to = models.DateField(null=True)
+    source = models.CharField(max_length=400)
+    verified_on = models.DateField()
+
+    class Meta:
+        """One row from a day on."""
+
+        constraints = (
+            models.UniqueConstraint(
+                fields=("jurisdiction", "effective_from"), name="consent_age_once"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.jurisdiction}: {self.years} years"

@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from practice.core.terms import Credential
-from practice.law.models import JurisdictionLimit
+from practice.law.models import ConsentAge, JurisdictionLimit
 
 
 def limits_on_record(jurisdiction: str) -> int:
@@ -25,3 +25,16 @@ def limits_on(
         effective_from__lte=day,
     ).order_by("credential", "activity", "pathology", "effective_from", "id")
     return rows if credential is None else rows.filter(credential=credential)
+
+
+def consent_age_on(jurisdiction: str, day: date) -> ConsentAge | None:
+    """The age of medical consent of a jurisdiction on a day; None: no row is on record."""
+    return (
+        ConsentAge.objects.filter(
+            Q(effective_to=None) | Q(effective_to__gte=day),
+            jurisdiction=jurisdiction,
+            effective_from__lte=day,
+        )
+        .order_by("-effective_from", "-id")
+        .first()
+    )

@@ -15,7 +15,7 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer
-from practice.law.models import JurisdictionLimit, Pathology
+from practice.law.models import HIGHEST_CONSENT_AGE, JurisdictionLimit, Pathology
 
 
 class JurisdictionLimitSerializer(StrictSerializer):
@@ -72,3 +72,22 @@ class JurisdictionLimitSerializer(StrictSerializer):
             return []
         text = "A starter row that nobody here has verified. Ask the board, then set verified_on."
         return [{"code": "law.not_verified", "text": text, "source": row.source}]
+
+
+class ConsentAgeSerializer(StrictSerializer):
+    """From which age people consent to health care alone. Verify with your counsel."""
+
+    id = serializers.UUIDField(read_only=True, help_text="Id of the row.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
+    jurisdiction = JurisdictionField(help_text="ISO 3166-2 code, e.g. `US-AL`.")
+    years = WholeNumberField(
+        min_value=12,
+        max_value=HIGHEST_CONSENT_AGE,
+        help_text="Age in years, e.g. 14; that birthday is included.",
+    )
+    effective_from = DayField(help_text="First day in effect, e.g. `2024-01-01`.")
+    effective_to = DayField(required=False, allow_null=True, help_text="Last day, or null.")
+    source = TextField(  # type: ignore[assignment]  # shadows a field's own
+        max_length=400, help_text="Code and section, e.g. `Ala. Code §22-8-4`."
+    )
+    verified_on = DayField(help_text="When the practice last checked it, e.g. `2026-02-01`.")

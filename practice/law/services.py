@@ -9,12 +9,13 @@ from uuid import UUID
 
 from practice.core.reasons import Rejected, invalid
 from practice.law.fixtures import starter_limits
-from practice.law.models import JurisdictionLimit
+from practice.law.models import ConsentAge, JurisdictionLimit
 from practice.policy import change_log as history
 from practice.policy import hooks
 from practice.work.unit_of_work import UnitOfWork
 
 _WHAT = "limit from this day on"
+_AGE = "age of consent from this day on"
 
 
 def _check_dates(begin: date, end: date | None) -> None:
@@ -40,6 +41,28 @@ def limit_change(
         command.get("effective_to", row.effective_to),
     )
     history.update_row(uow, row, command, _WHAT)
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def consent_age_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> ConsentAge:
+    """An age of medical consent; future sessions are evaluated again."""
+    _check_dates(command["effective_from"], command.get("effective_to"))
+    row = history.create_row(uow, ConsentAge(), command, _AGE)
+    hooks.notify_settings_changed(uow)
+    return row
+
+
+def consent_age_change(
+    uow: UnitOfWork, *, age_id: UUID, command: Mapping[str, Any], if_match: int | None = None
+) -> ConsentAge:
+    """Correct a row; future sessions are evaluated again."""
+    row = history.lock_row(ConsentAge, age_id, "age of consent", if_match=if_match)
+    _check_dates(
+        command.get("effective_from", row.effective_from),
+        command.get("effective_to", row.effective_to),
+    )
+    history.update_row(uow, row, command, _AGE)
     hooks.notify_settings_changed(uow)
     return row
 

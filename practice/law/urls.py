@@ -11,4 +11,10 @@ urlpatterns = [
         views.JurisdictionLimitDetailView.as_view(),
         name="limit-detail",
     ),
+    path("consent-ages", views.ConsentAgeListView.as_view(), name="consent-age-list"),
+    path(
+        "consent-ages/<uuid:age_id>",
+        views.ConsentAgeDetailView.as_view(),
+        name="consent-age-detail",
+    ),
 ]

@@ -18,8 +18,8 @@ from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.law import services
-from practice.law.models import JurisdictionLimit
-from practice.law.serializers import JurisdictionLimitSerializer
+from practice.law.models import ConsentAge, JurisdictionLimit
+from practice.law.serializers import ConsentAgeSerializer, JurisdictionLimitSerializer
 
 
 class JurisdictionLimitFilter(FilterSet):
@@ -91,8 +91,82 @@ class JurisdictionLimitDetailView(CommandView):
         partial=True,
         output=JurisdictionLimitSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.limit_change,
         render=row_renderer(JurisdictionLimitSerializer),
         description="Change what is given; future sessions are re-evaluated.",
+    )
+
+
+class ConsentAgeFilter(FilterSet):
+    """Filters of the list of ages of consent."""
+
+    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-AL`.")
+
+    class Meta:
+        model = ConsentAge
+        fields = ("jurisdiction",)
+
+
+@extend_schema_view(
+    get=endpoint(
+        "List ages of medical consent by jurisdiction",
+        response=ConsentAgeSerializer(many=True),
+        tags=["practice"],
+    )
+)
+class ConsentAgeListView(CommandView, ListView):
+    """From which age people consent to health care alone, with source and date verified."""
+
+    roles = {"GET": ANY_STAFF}
+    serializer_class = ConsentAgeSerializer
+    filterset_class = ConsentAgeFilter
+    order = ("jurisdiction", "effective_from", "id")
+
+    def get_queryset(self) -> Any:
+        """All rows, past ones too."""
+        return ConsentAge.objects.all()
+
+    post = Command(
+        "Record an age of medical consent",
+        tag="practice",
+        roles=OWNER_ONLY,
+        input=ConsentAgeSerializer,
+        output=ConsentAgeSerializer,
+        status=201,
+        execute=services.consent_age_add,
+        render=row_renderer(ConsentAgeSerializer),
+        description="Below it a guardian's consent to touch is needed. Where a jurisdiction has"
+        " no row the setting `consent_age_years` counts. Future sessions are evaluated again.",
+    )
+
+
+class ConsentAgeDetailView(CommandView):
+    """One age of consent."""
+
+    roles = {"GET": ANY_STAFF}
+
+    @endpoint(
+        "Read an age of medical consent",
+        response=ConsentAgeSerializer,
+        errors=(404,),
+        tags=["practice"],
+    )
+    def get(self, request: Request, age_id: UUID) -> Response:
+        """The row with its revision as ETag."""
+        row = existing(ConsentAge.objects.filter(pk=age_id).first(), "age of consent")
+        return self.read_response(ConsentAgeSerializer(row).data, version=row.revision)
+
+    patch = Command(
+        "Correct an age of medical consent",
+        tag="practice",
+        roles=OWNER_ONLY,
+        input=ConsentAgeSerializer,
+        partial=True,
+        output=ConsentAgeSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=services.consent_age_change,
+        render=row_renderer(ConsentAgeSerializer),
+        description="Change what is given; future sessions are evaluated again.",
     )

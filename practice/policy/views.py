@@ -113,7 +113,7 @@ class SettingDetailView(CommandView):
         input=SettingPatchInputSerializer,
         output=ChangedSettingOutputSerializer,
         errors=(404,),
-        if_match="optional",
+        if_match="required",
         execute=services.setting_change,
         render=render_changed_setting,
         description="Numbers stay within `least` and `most`. Sessions to come are re-evaluated.",

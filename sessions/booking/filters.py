@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import django_filters
+from django.db.models import QuerySet
 
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 from sessions.calendar.domain.state import SessionStatus
@@ -23,6 +24,13 @@ class SessionFilter(FilterSet):
         choices=[(one.value, one.value) for one in SessionStatus], help_text="E.g. `booked`."
     )
     flagged = StrictBooleanFilter(help_text="true: those that narrowed since planned.")
+
+    def filter_queryset(self, queryset: QuerySet[Session]) -> QuerySet[Session]:
+        """Sessions entered in error are found only where they are asked for."""
+        found = super().filter_queryset(queryset)
+        if self.form.cleaned_data.get("status"):
+            return found
+        return found.exclude(status=SessionStatus.ENTERED_IN_ERROR)
 
     class Meta:
         model = Session

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.booking.views import attendance, open_times, sessions
+from sessions.booking.views import attendance, corrections, open_times, sessions
 
 urlpatterns = [
     path(
@@ -22,6 +22,31 @@ urlpatterns = [
     ),
     path(
         "sessions/<uuid:session_id>/stop", attendance.SessionStopView.as_view(), name="session-stop"
+    ),
+    path(
+        "sessions/<uuid:session_id>/correction",
+        corrections.SessionCorrectionView.as_view(),
+        name="session-correction",
+    ),
+    path(
+        "sessions/<uuid:session_id>/entry-in-error",
+        corrections.SessionInErrorView.as_view(),
+        name="session-in-error",
+    ),
+    path(
+        "sessions/<uuid:session_id>/red-flag-clearance",
+        corrections.RedFlagClearanceView.as_view(),
+        name="red-flag-clearance",
+    ),
+    path(
+        "sessions/<uuid:session_id>/words-review",
+        corrections.WordsReviewView.as_view(),
+        name="words-review",
+    ),
+    path(
+        "clients/<uuid:client_id>/signs",
+        corrections.ClientSignsView.as_view(),
+        name="client-signs",
     ),
     path("open-times", open_times.OpenTimesView.as_view(), name="open-times"),
     path("sessions", sessions.SessionListView.as_view(), name="session-list"),

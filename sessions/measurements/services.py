@@ -25,6 +25,7 @@ from sessions.measurements.domain.commands import (
     SetGoal,
 )
 from sessions.measurements.domain.comparison import ComparableReading, asks_second_reading
+from sessions.measurements.domain.confirmation import check_day_taken
 from sessions.measurements.domain.decisions import (
     GoalFacts,
     decide_circumferences,
@@ -41,7 +42,12 @@ from sessions.measurements.domain.events import (
     PostureRecorded,
     ReadingRecorded,
 )
-from sessions.measurements.domain.follow_up import slices_followed, warnings_from
+from sessions.measurements.domain.follow_up import (
+    loss_prompt,
+    losses_in,
+    slices_followed,
+    warnings_from,
+)
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.selectors.settings import measurement_settings, norms, swelling_settings
@@ -76,15 +82,34 @@ def _observed(
     return {**command, "occurred_at": occurred_at, observer: who}
 
 
+def _check_day_taken(
+    uow: UnitOfWork,
+    client_id: UUID,
+    observed: RecordReading | RecordPosture | RecordCircumferences,
+) -> None:
+    """Refuse an unconfirmed time before the client's birth or years back (400)."""
+    if observed.occurred_at is None or observed.confirmed_occurred_at:
+        return
+    zone = zone_of(None)
+    check_day_taken(
+        local_day(observed.occurred_at, zone),
+        local_day(uow.context.now, zone),
+        client_details(uow, client_id).birth_date,
+        measurement_settings(),
+    )
+
+
 def reading_record(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
     """Record a reading (RecordReading as it was typed); what it answers comes with it.
 
-    Warnings ask for a second reading after a drop; those who follow up add theirs.
+    Warnings ask for a second reading after a drop, and whether to bring a stretch back whose
+    range was lost outside a re-check; those who follow up add theirs.
     """
     reading = RecordReading(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
+    _check_day_taken(uow, client_id, reading)
     settings = measurement_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
@@ -94,11 +119,17 @@ def reading_record(
     # What follows up is folded from the same read of the log.
     outcome = uow.execute(client_id, (*SLICES, *slices_followed()), decide, if_match=if_match)
     outcome.entity_id = outcome.first(ReadingRecorded).reading_id
-    readings = uow.states(client_id, (MEASUREMENTS,))[MEASUREMENTS]
+    states = uow.states(client_id, (MEASUREMENTS, *slices_followed()))
+    readings = states[MEASUREMENTS]
     new = readings.reading(outcome.entity_id)
     if new is not None:
         outcome.warnings += _second_reading(new, readings.readings, settings)
     outcome.warnings += warnings_from(outcome.events)
+    outcome.warnings += [
+        loss_prompt(one)
+        for one in losses_in(states, settings)
+        if one.reading_id == outcome.entity_id
+    ]
     return outcome
 
 
@@ -163,6 +194,7 @@ def posture_record(
     """Record a posture finding (RecordPosture as it was typed); what it answers comes with it."""
     posture = RecordPosture(**_observed(uow, client_id, command, "observer_id"))
     uow.lock(client_id)
+    _check_day_taken(uow, client_id, posture)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, posture.session_id)
@@ -188,13 +220,14 @@ def circumferences_record(
     """Record the circumferences of both arms (RecordCircumferences as they were typed)."""
     circumferences = RecordCircumferences(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
+    _check_day_taken(uow, client_id, circumferences)
     settings = swelling_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, circumferences.session_id)
-        return decide_circumferences(circumferences, settings, ctx)
+        return decide_circumferences(states[MEASUREMENTS], circumferences, settings, ctx)
 
-    outcome = uow.execute(client_id, (CALENDAR,), decide, if_match=if_match)
+    outcome = uow.execute(client_id, SLICES, decide, if_match=if_match)
     outcome.entity_id = outcome.first(CircumferencesMeasured).circumferences_id
     return outcome
 

@@ -18,7 +18,10 @@ from sessions.calendar.domain.state import SessionState
 from sessions.calendar.models import Session
 from sessions.catalogue.domain.order import order_rank, order_warnings
 from sessions.catalogue.selectors import catalogue_specs
+from sessions.measurements.domain.follow_up import Loss, losses_in, slices_followed
+from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.models import Reading
+from sessions.measurements.selectors.settings import measurement_settings
 from sessions.session_split.selectors.facts import SplitDayFacts
 from sessions.session_split.selectors.split import SplitOfSession, session_split_get
 from sessions.stretches.models import Prescription
@@ -68,6 +71,7 @@ class SessionPlan:
     readings: list[Reading]
     split: SplitOfSession
     warnings: list[Reason]
+    losses: list[Loss]
 
 
 def session_plan_get(row: Session) -> SessionPlan:
@@ -89,7 +93,14 @@ def session_plan_get(row: Session) -> SessionPlan:
         readings=last_readings(row.client_id),
         split=session_split_get(row, SplitDayFacts()),
         warnings=warnings,
+        losses=losses_of(row.client_id),
     )
+
+
+def losses_of(client_id: UUID) -> list[Loss]:
+    """What the latest readings have lost against discharges that stand."""
+    states = loading.load_states(client_id, (MEASUREMENTS, *slices_followed()))
+    return losses_in(states, measurement_settings())
 
 
 def last_readings(client_id: UUID) -> list[Reading]:

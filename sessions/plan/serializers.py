@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from rest_framework import serializers
@@ -18,6 +19,7 @@ from sessions.assessment.serializers import (
 )
 from sessions.booking.serializers.arrival import serialize_arrival_answers
 from sessions.booking.serializers.sessions import SessionOutputSerializer, serialize_session
+from sessions.measurements.domain.follow_up import loss_prompt
 from sessions.plan.selectors import PlannedStretch, SessionPlan
 from sessions.session_split.selectors.split import SplitOfSession
 from sessions.session_split.serializers.split import (
@@ -87,6 +89,22 @@ class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
     practitioner_reason = serializers.CharField(help_text="The practitioner's reason for it.")
 
 
+class LossOutputSerializer(serializers.Serializer[Any]):
+    """Range lost since a discharge, outside a re-check: the practitioner decides."""
+
+    prescription_id = serializers.UUIDField(help_text="The stretch to bring back, or not.")
+    stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `abduction_pattern`.")
+    name = serializers.CharField(help_text="Its name.")
+    reading_id = serializers.UUIDField(help_text="The reading that shows the loss.")
+    movement = EnumField(Movement, help_text="E.g. `shoulder_abduction`.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    reference = serializers.IntegerField(help_text="Degrees at discharge, e.g. 180.")
+    degrees = serializers.IntegerField(help_text="Degrees now, e.g. 168.")
+    change = serializers.IntegerField(help_text="Degrees; negative where lost, e.g. -12.")
+    threshold = serializers.FloatField(help_text="Loss in degrees from which on it counts.")
+    prompt = ReasonForm(help_text="What is asked.")
+
+
 class SessionPlanOutputSerializer(serializers.Serializer[Any]):
     """What a practitioner looks at when the session opens."""
 
@@ -97,6 +115,9 @@ class SessionPlanOutputSerializer(serializers.Serializer[Any]):
     )
     stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches prescribed.")
     readings = LastReadingOutputSerializer(many=True, help_text="The last readings.")
+    losses = LossOutputSerializer(
+        many=True, help_text="Range lost since a discharge: bring the stretch back?"
+    )
     split = PlannedSplitOutputSerializer(help_text="How the session might be split.")
     warnings = ReasonForm(
         many=True,
@@ -115,6 +136,10 @@ def serialize_session_plan(role: Role, plan: SessionPlan) -> Any:
             "readings": [
                 {"reading_id": one.pk, **{n: getattr(one, n) for n in _READING_FIELDS}}
                 for one in plan.readings
+            ],
+            "losses": [
+                {**asdict(one), "prompt": shown_reasons(role, [loss_prompt(one)])[0]}
+                for one in plan.losses
             ],
             "split": _serialize_split(role, plan.split),
             "warnings": shown_reasons(role, plan.warnings),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import cast
 from uuid import UUID
 
+from clients.clinical.domain.fact_dates import bears_dates, earliest_new_day
 from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Job, Reactor, States
@@ -42,13 +43,11 @@ class ReevaluationScope:
 
 
 def _gather(client_id: UUID, states: States, rec: RecordedEvent) -> ReevaluationScope:
-    assessor = SessionAssessor(client_id, client_facts(states))
     calendar, notes = states[CALENDAR], states[NOTES]
+    assessor = SessionAssessor(client_id, client_facts(states), calendar)
     ahead = [
         BookedReevaluation(one, assessor.session(one)) for one in calendar.upcoming(rec.recorded_at)
     ]
-    if rec.occurred_at >= rec.recorded_at:
-        return ReevaluationScope(ahead, [])
     return ReevaluationScope(ahead, list(_notes_reached(client_id, assessor, calendar, notes, rec)))
 
 
@@ -59,15 +58,22 @@ def _notes_reached(
     notes: NotesState,
     rec: RecordedEvent,
 ) -> Iterator[NoteReevaluation]:
-    """The signed notes of sessions that a late fact reaches back to."""
+    """The signed notes of sessions that a fact reaches back to: by when it is said to have
+    happened, or by the date that it bears itself (ruling 47)."""
+    entered_late = rec.occurred_at < rec.recorded_at
+    if not notes.by_session or not (entered_late or bears_dates(rec.data)):
+        return
+    without = FactsTimeline(client_id)
+    since = earliest_new_day(rec.data, without.now)
     late: list[tuple[SignedNote, SessionState]] = []
     for note in notes.by_session.values():
         session = calendar.session(note.session_id)
-        if note.lines and note.count.times.ended_at > rec.occurred_at:
+        dated = since is not None and session.local_date >= since
+        if note.lines and (dated or (entered_late and note.count.times.ended_at > rec.occurred_at)):
             late.append((note, session))
     if not late:
         return
-    without, with_fact = FactsTimeline(client_id), FactsTimeline(client_id, [rec])
+    with_fact = FactsTimeline(client_id, [rec])
     for note, session in late:
         yield NoteReevaluation(
             note,
@@ -83,8 +89,12 @@ def _stopped(client_id: UUID, states: States, rec: RecordedEvent) -> list[NoteRe
     if note is None:
         return []
     session = states[CALENDAR].session(note.session_id)
-    assessor, timeline = SessionAssessor(client_id, client_facts(states)), FactsTimeline(client_id)
-    lines, times, unstopped = note.lines, note.count.times, replace(session, stop=None)
+    assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
+    timeline = FactsTimeline(client_id)
+    unstopped = (
+        replace(session, end_stop=None) if stopped.everything else replace(session, touch_stop=None)
+    )
+    lines, times = note.lines, note.count.times
     return [
         NoteReevaluation(
             note,

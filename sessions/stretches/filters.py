@@ -21,7 +21,7 @@ class RecheckFilter(FilterSet):
     )
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
     status = ChoiceFilter(
-        choices=[(one.value, one.value) for one in RecheckStatus], help_text="E.g. `called`."
+        choices=[(one.value, one.value) for one in RecheckStatus], help_text="E.g. `on_call_list`."
     )
     open = StrictBooleanFilter(
         method="filter_open", help_text="true: those that wait for a reading."

@@ -9,7 +9,7 @@ import pytest
 
 from practice.clock import clock
 from tests.billing.world import World
-from tests.builders import ok
+from tests.builders import ok, refused
 from tests.sessions.booking.http import book, key, local, took_place
 from tests.sessions.notes.http import Device, whole_note
 
@@ -80,3 +80,18 @@ def test_a_booking_outside_the_period_is_warned(world: World) -> None:
     authorize(world, ends_on=(today + timedelta(days=5)).isoformat())
     assert "authorization_expiring" in codes(book(world.built, world.client_id, local(3)))
     assert "authorization_outside_period" in codes(book(world.built, world.client_id, local(9)))
+
+
+def test_a_signed_session_entered_in_error_gives_its_visit_back_ruling_50(world: World) -> None:
+    made = authorize(world)
+    session = took_place(world.built, world.client_id)
+    device = Device(world.built, session["id"])
+    device.save("PATCH", **whole_note(minutes={"stretching": 38, "cardio": 12}))
+    ok(device.sign(), 201)
+    path, sent = f"sessions/{session['id']}/entry-in-error", {"reason": "It was another client."}
+    refused(world.desk.post(path, sent), 403, "not_your_session")
+    assert ok(world.paula.post(path, sent))["status"] == "entered_in_error"
+    (visit,) = world.visits()
+    assert (visit["used_units"], visit["sessions"]) == ({}, [])
+    now = ok(world.desk.get(f"authorizations/{made['id']}"))
+    assert (now["visits_left"], now["units_used"]) == (10, 0)

@@ -20,6 +20,7 @@ CONSENT: dict[str, Any] = {
     "techniques": ["active_isolated"],
     "until": "2027-12-31",
     "form": "paper",
+    "signed_on": "2026-03-02",
     "language": "en",
 }
 HISTORY: dict[str, Any] = {

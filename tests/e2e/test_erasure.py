@@ -52,7 +52,9 @@ def marked(built: Built) -> str:
     }
     told = ok(desk.post(f"clients/{client}/health-history", {**history, "informant": CANARY}), 201)
     review = f"clients/{client}/health-history/review"
-    ok(hands.post(review, {**history, "neck": "none"}, match=told["version"]))
+    [report] = ok(hands.get(f"clients/{client}/health-history"))["reports"]
+    said = {**history, "neck": "none", "conditions": report["content"]["conditions"]}
+    ok(hands.post(review, said, match=told["version"]))
     consent = {
         "regions": [{"region": "shoulder", "side": "both"}],
         "techniques": ["active_isolated"],

@@ -18,6 +18,7 @@ from clients.consent.models import Consent
 from clients.identity.models import Client
 from practice.audit import rebuild
 from practice.audit.verification import verify_log
+from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.management.demo_processes import DemoProcesses
 from practice.management.processes import free_port, is_free
@@ -56,6 +57,7 @@ def told(built: Built, address: str) -> dict[str, Any]:
             "regions": [{"region": "shoulder", "side": "both"}],
             "techniques": ["active_isolated"],
             "form": "paper",
+            "occurred_at": clock.now().isoformat(),
             "obtained_by": "Front desk",
             "language": "en",
         },

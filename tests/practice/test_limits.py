@@ -144,7 +144,7 @@ def test_a_starter_row_is_unverified_until_the_practice_has_verified_it(built: B
         assert (row["verified_on"], row["verified"]) == (None, False)
         assert [one["code"] for one in row["warnings"]] == ["law.not_verified"]
     path = f"jurisdiction-limits/{taken[0]['id']}"
-    verified = ok(owner.patch(path, {"verified_on": "2026-03-02"}))
+    verified = ok(owner.patch(path, {"verified_on": "2026-03-02"}, match=1))
     assert (verified["verified_on"], verified["verified"]) == ("2026-03-02", True)
     assert verified["warnings"] == []
 
@@ -175,3 +175,10 @@ def test_a_code_that_iso_3166_2_does_not_have_is_named(built: Built) -> None:
     answer = built.api(Role.OWNER).post("jurisdiction-limits", {**ROW, "jurisdiction": "US-ZZ"})
     problem = refused(answer, 400, "invalid")
     assert problem["errors"][0]["detail"] == "There is no US-ZZ in ISO 3166-2."
+
+
+def test_a_limit_is_changed_only_by_whoever_has_read_it_ruling_b7(built: Built) -> None:
+    owner, limit = built.api(Role.OWNER), JurisdictionLimit.objects.all()[0]
+    path, body = f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-03-02"}
+    refused(owner.patch(path, body), 428, "version_required")
+    ok(owner.patch(path, body, match=limit.revision))

@@ -261,7 +261,7 @@ def test_what_judges_sessions_is_announced(built: Built, monkeypatch) -> None:
     )
     owner = built.api(Role.OWNER)
     limit = JurisdictionLimit.objects.all()[0]
-    ok(owner.patch(f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-02-02"}))
+    ok(owner.patch(f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-02-02"}, match=1))
     ok(owner.patch(f"facilities/{built.east.pk}", {"name": "E"}))
     assert len(told) == 2
     ok(owner.patch("practice", {"name": "Another name"}))

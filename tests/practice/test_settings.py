@@ -56,7 +56,7 @@ def test_a_group_is_a_frozen_struct_with_a_revision_that_grows(built: Built) -> 
     values, before = settings_group("access", Shape)
     assert values.token_hours == 12
     body = {"value": 8, "citation": "policy of 9 March 2026"}
-    ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body))
+    ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body, match=1))
     values, after = settings_group("access", Shape)
     assert values.token_hours == 8
     assert after == before + 1
@@ -65,19 +65,21 @@ def test_a_group_is_a_frozen_struct_with_a_revision_that_grows(built: Built) -> 
 @pytest.mark.parametrize("value", ["8", True, [8], {"hours": 8}, None])
 def test_a_value_of_another_kind_is_refused(built: Built, value: object) -> None:
     body = {"value": value, "citation": "none"}
-    refused(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body), 400, "invalid")
+    refused(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body, match=1), 400, "invalid")
     assert setting().value == 12
 
 
 def test_a_value_that_does_not_fit_its_struct_is_refused(built: Built, monkeypatch) -> None:
     monkeypatch.setitem(installed.settings, "access", Shape)
     body = {"value": 7.5, "citation": "none"}
-    problem = refused(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body), 400, "invalid")
+    problem = refused(
+        built.api(Role.OWNER).patch(f"settings/{setting().pk}", body, match=1), 400, "invalid"
+    )
     assert "access.token_hours" in problem["errors"][0]["detail"]
 
 
 def test_a_changed_value_needs_its_citation(built: Built) -> None:
-    answer = built.api(Role.OWNER).patch(f"settings/{setting().pk}", {"value": 8})
+    answer = built.api(Role.OWNER).patch(f"settings/{setting().pk}", {"value": 8}, match=1)
     assert refused(answer, 400, "invalid")["errors"][0]["field"] == "citation"
 
 
@@ -114,7 +116,7 @@ def test_a_safety_threshold_cannot_be_set_to_nonsense(
     monkeypatch.setattr(installed, "settings", {})
     row = of(group, key)
     body = {"value": value, "citation": "a slip"}
-    refused(built.api(Role.OWNER).patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
+    refused(built.api(Role.OWNER).patch(f"settings/{row.pk}", body, match=1), 400, "out_of_bounds")
     assert of(group, key).value == row.value
 
 
@@ -122,7 +124,7 @@ def test_the_refusal_names_the_bounds_and_so_does_the_list(built: Built) -> None
     row, owner = of("permissions", "contract_relax_weeks"), built.api(Role.OWNER)
     shown = ok(owner.get(f"settings/{row.pk}"))
     body = {"value": -4, "citation": "a slip"}
-    problem = refused(owner.patch(f"settings/{row.pk}", body), 400, "out_of_bounds")
+    problem = refused(owner.patch(f"settings/{row.pk}", body, match=1), 400, "out_of_bounds")
     assert f"{shown['minimum']:g} to {shown['maximum']:g} (weeks)" in problem["errors"][0]["detail"]
 
 
@@ -160,5 +162,16 @@ def test_bounds_are_told_in_words() -> None:
 def test_a_change_says_how_many_sessions_are_judged_again(built: Built, monkeypatch) -> None:
     monkeypatch.setitem(installed.extensions, UPCOMING_SESSION_COUNTS, (lambda practitioner: 7,))
     body = {"value": 8, "citation": "policy"}
-    changed = ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body))
+    changed = ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body, match=1))
     assert changed["sessions_reevaluated"] == 7
+
+
+def test_a_threshold_is_changed_only_by_whoever_has_read_it_ruling_b7(built: Built) -> None:
+    owner, row = built.api(Role.OWNER), of("permissions", "fever_celsius")
+    body = {"value": 38.1, "citation": "practice policy"}
+    refused(owner.patch(f"settings/{row.pk}", body), 428, "version_required")
+    refused(owner.patch(f"settings/{row.pk}", body, HTTP_IF_MATCH="*"), 400, "invalid_if_match")
+    assert of("permissions", "fever_celsius").value == row.value
+    ok(owner.patch(f"settings/{row.pk}", body, match=row.revision))
+    refused(owner.patch(f"settings/{row.pk}", body, match=row.revision), 412, "stale_version")
+    assert of("permissions", "fever_celsius").value == 38.1

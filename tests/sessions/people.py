@@ -40,7 +40,7 @@ def tell(built: Built, client_id: UUID, *events: Event | DatedEvent) -> Outcome:
     """Put facts on a client's record as they are, with everything that reacts to them."""
     found: Outcome = doing(
         built,
-        lambda uow: uow.execute(client_id, (IDENTITY, *CLIENT_FACTS), lambda _s, _c: list(events)),
+        lambda uow: uow.execute(client_id, CLIENT_FACTS, lambda _s, _c: list(events)),
     )
     return found
 

@@ -78,10 +78,18 @@ operations = st.builds(
     expander_in=st.none(),
     stands_erect=healing,
 )
+# Those whose rules are asserted below come up more often.
+ASSERTED = (
+    ConditionKind.BONE_METASTASIS,
+    ConditionKind.BONE_FRAGILITY,
+    ConditionKind.LYMPHEDEMA,
+    ConditionKind.CLOT,
+)
+kinds = [*ConditionKind, *ASSERTED * 6]
 conditions = st.builds(
     Condition,
     id=ids,
-    kind=st.sampled_from(list(ConditionKind)),
+    kind=st.sampled_from(kinds),
     sites=st.lists(sites, max_size=2).map(tuple),
     since=some_days,
     suspected=st.booleans(),

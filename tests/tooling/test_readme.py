@@ -1,4 +1,4 @@
-"""What the README says works as it is pasted, and its addresses are there."""
+"""What the README says works as it is pasted; what it and DEVELOPERS.md name is there."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ from django.core.management import get_commands
 from tests.api.test_addresses_in_texts import INSERTED, addresses_in, wrong_with
 from tests.live import live_practice
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 FENCED = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 AT = "--- block"
 
@@ -73,3 +75,20 @@ def test_every_command_of_the_readme_is_there() -> None:
 
 def test_nothing_that_is_pasted_has_a_prompt() -> None:
     assert not [line for block in blocks("sh") for line in block.splitlines() if line[:2] == "$ "]
+
+
+def test_every_file_and_command_that_developers_are_told_of_is_there() -> None:
+    paths = set(
+        re.findall(r"`((?:practice|clients|sessions|billing|tests|fixtures)/[\w/.]*)`", DEVELOPERS)
+    )
+    assert len(paths) > 25
+    assert {path for path in paths if not (ROOT / path).exists()} == set()
+    named = set(re.findall(r"manage\.py (\w+)", DEVELOPERS))
+    assert named <= set(get_commands())
+
+
+def test_every_feature_stands_in_the_picture_of_the_house() -> None:
+    for app in ("practice", "clients", "sessions", "billing"):
+        row = next(line for line in DEVELOPERS.splitlines() if line.startswith(f"| `{app}` |"))
+        features = {one.parent.name for one in (ROOT / app).glob("*/__init__.py")} - {"migrations"}
+        assert {one for one in features if f"`{one}`" not in row} == set()

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from typing import cast
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
+from billing.visits.domain.entered_in_error import without_session
 from billing.visits.domain.reactors import BillingFacts, react_to_note
 from billing.visits.domain.shared_time import shared_elsewhere
 from billing.visits.selectors.overlaps import sessions_elsewhere, sessions_standing
 from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
+from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
 
 
@@ -34,6 +38,22 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
         sessions_standing(shared_elsewhere(session)),
     )
 
+
+def _payers_of_session(client_id: UUID, states: States, recorded: RecordedEvent) -> PayerRulesById:
+    """The rules of the payers of a client's authorizations, as they stand now."""
+    held = states[AUTHORIZATION_BALANCE].authorizations.values()
+    return payer_rules({one.payer_id for one in held})
+
+
+GIVE_BACK_VISIT = Reactor(
+    name="give back the visit of a session entered in error",
+    on=(SessionEnteredInError,),
+    slices=(AUTHORIZATION_BALANCE,),
+    react=lambda rec, states, payers, _ctx: without_session(
+        cast(SessionEnteredInError, rec.data), states[AUTHORIZATION_BALANCE], payers
+    ),
+    lookup=_payers_of_session,
+)
 
 CALCULATE_VISIT = Reactor(
     name="calculate a visit",

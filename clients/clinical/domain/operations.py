@@ -31,7 +31,7 @@ def known_operations(client: ClientFacts, day: date) -> list[Operation]:
         operation
         for history in known_histories(client)
         for operation in history.operations
-        if operation.on is None or operation.on <= day
+        if operation.first_day is None or operation.first_day <= day
     ]
 
 

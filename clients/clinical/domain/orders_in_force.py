@@ -40,7 +40,10 @@ LOADING_SUBJECTS = frozenset(
 
 def in_force(order: MedicalOrder, day: date) -> bool:
     """Whether an order is in force: begun, not ended, not lifted."""
-    if (order.from_date or order.given_on) > day or order.given_on > day:
+    begins = order.from_date or order.given_on
+    if order.kind is not OrderKind.RESTRICTION:
+        begins = max(begins, order.given_on)
+    if begins > day:
         return False
     if order.expires_on is not None and order.expires_on < day:
         return False
@@ -192,3 +195,27 @@ def load_restrictions(known: ClientOnDay) -> Iterator[MedicalOrder]:
         )
         if about:
             yield order
+
+
+def unsettled_restrictions(known: ClientOnDay) -> Iterator[tuple[MedicalOrder, MedicalOrder]]:
+    """Each restriction in force with a clearance in force of a later date that speaks of the
+    same, where nobody has named which of the two stands (ruling 46)."""
+    standing = [order for order in known.client.orders if in_force(order, known.day)]
+    for restriction in standing:
+        if restriction.kind is not OrderKind.RESTRICTION:
+            continue
+        for clearance in standing:
+            later = clearance.given_on > restriction.given_on
+            if clearance.kind is not OrderKind.CLEARANCE or not later:
+                continue
+            settled = clearance.id in restriction.stands_against
+            if not settled and _speak_of_the_same(restriction, clearance):
+                yield restriction, clearance
+
+
+def _speak_of_the_same(one: MedicalOrder, other: MedicalOrder) -> bool:
+    if one.sites and other.sites and not overlapping_sites(one.sites, other.sites):
+        return False
+    if one.techniques and other.techniques and not set(one.techniques) & set(other.techniques):
+        return False
+    return not one.subjects or bool(set(one.subjects) & set(other.subjects))

@@ -1,43 +1,59 @@
-"""Touch consent given, declined, withdrawn. What narrows is never refused."""
+"""Touch consent given, declined, withdrawn, confirmed. What narrows is never refused."""
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
 
 import msgspec
 
-from clients.consent.domain.commands import EndConsent, RecordConsent
-from clients.consent.domain.events import ConsentDeclined, ConsentRecorded, ConsentWithdrawn
+from clients.consent.domain.commands import ConfirmConsent, EndConsent, RecordConsent
+from clients.consent.domain.events import (
+    ConsentConfirmed,
+    ConsentDeclined,
+    ConsentRecorded,
+    ConsentWithdrawn,
+)
 from clients.consent.domain.state import ConsentState
-from clients.consent.domain.terms import ConsentMethod, ConsentStatus
+from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
 from clients.identity.domain import dates
 from clients.identity.domain.events import ClientDetails
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.localtime import local_day
-from practice.core.reasons import invalid
+from practice.core.reasons import Rejected, invalid, not_found
 
 LONGEST_YEARS = 5
 """A consent that would last longer is a slip of the pen: practice policy."""
 
 
 class ConsentSettings(msgspec.Struct, frozen=True, kw_only=True):
-    """What consent takes of the practice's settings for permissions: days that it lasts."""
+    """What consent takes of the practice's settings for permissions: days that it lasts, and
+    the age in years from which clients consent where no row of law says otherwise."""
 
     consent_days: int
+    consent_age_years: int
 
 
 def record_consent(
-    command: RecordConsent, details: ClientDetails, *, days: int, ctx: Context
+    command: RecordConsent,
+    details: ClientDetails,
+    *,
+    days: int,
+    ages: Sequence[int],
+    ctx: Context,
 ) -> Decided:
-    """A consent as the client gave it. Raises Rejected 400 for one that cannot be.
+    """A consent as it was given. Raises Rejected 400 for one that cannot be.
 
-    ``days``: how long it lasts where the client names no last day (a practice setting).
+    ``days``: how long it lasts where no last day is named (a practice setting). ``ages``: the
+    ages of medical consent, in years, at the places where the client is seen.
     """
     _complete(command)
-    at = dates.occurrence_time(ctx, command.occurred_at)
+    at = _given_at(command, details.zone, ctx)
     given_on = local_day(at, details.zone)
-    dates.check_within_lifetime("occurred_at", given_on, details.birth_date)
+    field = "signed_on" if command.signed_on else "occurred_at"
+    dates.check_within_lifetime(field, given_on, details.birth_date)
+    last_day = _check_signer(command, details, given_on, ages)
     until = command.until or given_on + timedelta(days=days)
     dates.check_order("until", given_on, until)
     if until.year - given_on.year > LONGEST_YEARS:
@@ -47,7 +63,7 @@ def record_consent(
         scope=command.scope,
         obtained=command.obtained,
         given_on=given_on,
-        until=until,
+        until=min(until, last_day) if last_day else until,
         until_by_setting=command.until is None,
     )
     return [DatedEvent(event, at)]
@@ -55,19 +71,91 @@ def record_consent(
 
 def decline_consent(state: ConsentState, command: EndConsent, ctx: Context) -> Decided:
     """The client was asked and said no; said again it changes nothing."""
-    if state.touch.status is ConsentStatus.DECLINED:
-        return []
     at = dates.occurrence_time(ctx, command.occurred_at)
-    return [DatedEvent(ConsentDeclined(consent_id=ctx.new_id(), reason=command.reason), at)]
+    if state.ledger.says_already(ConsentStatus.DECLINED, command.scope, at):
+        return []
+    event = ConsentDeclined(consent_id=ctx.new_id(), reason=command.reason, scope=command.scope)
+    return [DatedEvent(event, at)]
 
 
 def withdraw_consent(state: ConsentState, command: EndConsent, ctx: Context) -> Decided:
-    """The client withdraws; where nothing is left to withdraw it changes nothing."""
-    if state.touch.status in (ConsentStatus.WITHDRAWN, ConsentStatus.DECLINED):
-        return []
+    """The client withdraws, in every consent on record; said again it changes nothing."""
     at = dates.occurrence_time(ctx, command.occurred_at)
-    event = ConsentWithdrawn(consent_id=state.touch.consent_id, reason=command.reason)
+    if state.ledger.says_already(ConsentStatus.WITHDRAWN, command.scope, at):
+        return []
+    event = ConsentWithdrawn(
+        consent_id=state.touch.consent_id, reason=command.reason, scope=command.scope
+    )
     return [DatedEvent(event, at)]
+
+
+def confirm_consent(state: ConsentState, command: ConfirmConsent, ctx: Context) -> Decided:
+    """The client was asked: a suspended consent stands (ruling 46).
+
+    Raises Rejected 404 for a consent that is not on record, 409 for one that waits for nothing.
+    """
+    grant = state.ledger.grant(command.consent_id)
+    if grant is None:
+        raise not_found("consent")
+    if not state.ledger.can_be_confirmed(grant):
+        raise Rejected("consent_not_suspended", _NOT_SUSPENDED[state.ledger.status_of(grant)])
+    return [ConsentConfirmed(consent_id=grant.consent_id, reason=command.reason)]
+
+
+_NOT_SUSPENDED = {
+    GrantStatus.STANDS: "This consent stands; nothing of it is suspended.",
+    GrantStatus.REPLACED: "A consent that was given later stands in its place.",
+    GrantStatus.SUSPENDED: "This consent waits for nothing.",
+    GrantStatus.ENDED: (
+        "This consent was withdrawn or refused after it was given: record a new one."
+    ),
+}
+
+
+def _given_at(command: RecordConsent, zone: str, ctx: Context) -> datetime:
+    """When it was given; a paper bears the date of its signing."""
+    signed = command.signed_on
+    if command.obtained.form is ConsentMethod.PAPER and not signed and not command.occurred_at:
+        raise invalid("signed_on", "A paper bears the date of its signing: give it.")
+    at = dates.occurrence_time(ctx, command.occurred_at)
+    if signed is None:
+        return at
+    today = local_day(ctx.now, zone)
+    dates.check_not_future("signed_on", signed, today)
+    if command.occurred_at is not None:
+        if local_day(at, zone) != signed:
+            raise invalid("signed_on", "This is another day than that of occurred_at.")
+        return at
+    return ctx.now if signed == today else dates.start_of_day(signed, zone, ctx.now)
+
+
+def _check_signer(
+    command: RecordConsent, details: ClientDetails, given_on: date, ages: Sequence[int]
+) -> date | None:
+    """Raises Rejected 400 where the signature grants nothing at any of the client's places.
+
+    Gives the last day of a guardian's consent: the day before the last of the birthdays.
+    """
+    by_guardian = command.obtained.signer is ConsentSigner.GUARDIAN
+    if details.birth_date is None:
+        if by_guardian:
+            raise invalid("signer", "Enter the client's birth date first: it ends the consent.")
+        return None
+    born = details.birth_date
+    if by_guardian:
+        last = dates.birthday(born, max(ages))
+        if given_on >= last:
+            text = f"The client is {max(ages)} or older on that day and consents for themself."
+            raise invalid("signer", text)
+        return last - timedelta(days=1)
+    if given_on < dates.birthday(born, min(ages)) and not command.obtained.adult_proof:
+        text = (
+            f"Below the age of medical consent ({min(ages)}) the client's own signature alone "
+            "grants nothing: a guardian consents, or name the proof that the client is "
+            "emancipated or married (adult_proof)."
+        )
+        raise invalid("signer", text)
+    return None
 
 
 def _complete(command: RecordConsent) -> None:
@@ -82,4 +170,9 @@ def _complete(command: RecordConsent) -> None:
     if obtained.form is ConsentMethod.SPOKEN_WITH_WITNESS and not obtained.witness:
         raise invalid("witness", "A spoken consent needs the name of a witness.")
     if obtained.form is ConsentMethod.TYPED_SIGNATURE and not obtained.typed_name:
-        raise invalid("typed_name", "Give the name as the client typed it.")
+        raise invalid("typed_name", "Give the name as it was typed.")
+    if obtained.signer is ConsentSigner.GUARDIAN:
+        if not obtained.guardian_name:
+            raise invalid("guardian_name", "Name the guardian who consents.")
+        if not obtained.guardian_relation:
+            raise invalid("guardian_relation", "Say what makes them the guardian, e.g. parent.")

@@ -1,4 +1,4 @@
-"""The consent slice: the touch consent that stands."""
+"""The consent slice: every consent and withdrawal on record, and the consent that stands."""
 
 from __future__ import annotations
 
@@ -9,9 +9,11 @@ from uuid import UUID
 import msgspec
 
 from clients.consent.domain import events
-from clients.consent.domain.terms import ConsentStatus
+from clients.consent.domain import ledger as entries
+from clients.consent.domain.events import NarrowedScope
+from clients.consent.domain.ledger import ConsentLedger
+from clients.consent.domain.terms import ConsentSigner, ConsentStatus
 from clients.health.domain.content import BodySite
-from clients.identity.domain.latest import Latest
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.terms import Gender, Technique
@@ -21,7 +23,8 @@ class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
     """Touch consent as it stands. Its days count from ``given_on`` to ``until``, both included.
 
     With ``practitioner_ids`` or ``gender`` it is for these only. ``language`` is the one
-    it was explained in (BCP 47, "es").
+    it was explained in (BCP 47, "es"). ``narrowed``: what was withdrawn or refused of it
+    since. ``adult_proof``: a paper was seen that shows the client to be emancipated or married.
     """
 
     status: ConsentStatus = ConsentStatus.NONE
@@ -35,6 +38,10 @@ class ConsentFacts(msgspec.Struct, frozen=True, kw_only=True):
     language: str = ""
     support_person: bool = False
     interpreter: bool = False
+    narrowed: tuple[NarrowedScope, ...] = ()
+    signer: ConsentSigner = ConsentSigner.CLIENT
+    adult_proof: bool = False
+    interpreter_name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +49,48 @@ class ConsentState:
     """``version``: of the client's stream, at the latest event folded here; 0 without one."""
 
     touch: ConsentFacts
+    ledger: ConsentLedger
     version: int
 
 
 class _Builder:
     def __init__(self) -> None:
-        self.touch = Latest(ConsentFacts())
+        self.ledger = ConsentLedger()
         self.version = 0
+
+
+def consent_facts(ledger: ConsentLedger) -> ConsentFacts:
+    """The consent that stands, or why none does."""
+    grant = ledger.standing
+    if grant is None:
+        last = ledger.last_full_narrowing
+        return ConsentFacts(status=ledger.status, consent_id=last.consent_id if last else None)
+    scope, obtained = grant.scope, grant.obtained
+    return ConsentFacts(
+        status=ConsentStatus.GRANTED,
+        consent_id=grant.consent_id,
+        sites=scope.sites,
+        techniques=scope.techniques,
+        practitioner_ids=scope.practitioner_ids,
+        gender=scope.gender,
+        given_on=grant.given_on,
+        until=grant.until,
+        language=obtained.language,
+        support_person=scope.support_person,
+        interpreter=scope.interpreter,
+        narrowed=tuple(one.scope for one in ledger.narrowings_of(grant)),
+        signer=obtained.signer,
+        adult_proof=bool(obtained.adult_proof),
+        interpreter_name=obtained.interpreter_name,
+    )
 
 
 CONSENT: Slice[_Builder, ConsentState] = Slice(
     "consent",
     initial=_Builder,
-    freeze=lambda builder: ConsentState(builder.touch.value, builder.version),
+    freeze=lambda builder: ConsentState(
+        consent_facts(builder.ledger), builder.ledger, builder.version
+    ),
     watches=(events,),
 )
 
@@ -62,32 +98,20 @@ CONSENT: Slice[_Builder, ConsentState] = Slice(
 @CONSENT.on(events.ConsentRecorded)
 def recorded(builder: _Builder, event: events.ConsentRecorded, meta: RecordedEvent) -> None:
     builder.version = max(builder.version, meta.version)
-    scope = event.scope
-    granted = ConsentFacts(
-        status=ConsentStatus.GRANTED,
-        consent_id=event.consent_id,
-        sites=scope.sites,
-        techniques=scope.techniques,
-        practitioner_ids=scope.practitioner_ids,
-        gender=scope.gender,
-        given_on=event.given_on,
-        until=event.until,
-        language=event.obtained.language,
-        support_person=scope.support_person,
-        interpreter=scope.interpreter,
-    )
-    builder.touch.offer(granted, meta)
+    builder.ledger = entries.with_grant(builder.ledger, event, meta)
 
 
-@CONSENT.on(events.ConsentDeclined)
-def declined(builder: _Builder, event: events.ConsentDeclined, meta: RecordedEvent) -> None:
+@CONSENT.on(events.ConsentDeclined, events.ConsentWithdrawn)
+def narrowed(
+    builder: _Builder,
+    event: events.ConsentDeclined | events.ConsentWithdrawn,
+    meta: RecordedEvent,
+) -> None:
     builder.version = max(builder.version, meta.version)
-    facts = ConsentFacts(status=ConsentStatus.DECLINED, consent_id=event.consent_id)
-    builder.touch.offer(facts, meta)
+    builder.ledger = entries.with_narrowing(builder.ledger, event, meta)
 
 
-@CONSENT.on(events.ConsentWithdrawn)
-def withdrawn(builder: _Builder, event: events.ConsentWithdrawn, meta: RecordedEvent) -> None:
+@CONSENT.on(events.ConsentConfirmed)
+def confirmed(builder: _Builder, event: events.ConsentConfirmed, meta: RecordedEvent) -> None:
     builder.version = max(builder.version, meta.version)
-    facts = ConsentFacts(status=ConsentStatus.WITHDRAWN, consent_id=event.consent_id)
-    builder.touch.offer(facts, meta)
+    builder.ledger = entries.with_confirmation(builder.ledger, event, meta)

@@ -22,14 +22,24 @@ def reported(rows: ProjectedRows, event: events.HistoryReported, meta: RecordedE
 @HISTORY_ROWS.on(events.HistoryReviewed)
 def reviewed(rows: ProjectedRows, event: events.HistoryReviewed, meta: RecordedEvent) -> None:
     row = rows.get(meta.stream) or _unreviewed()
+    if row["reviewed_at"] is not None and meta.occurred_at < row["reviewed_at"]:
+        # Entered after a later review: it narrows, frees nothing and waits for the next review.
+        late = {
+            "report_id": str(event.review_id),
+            "content": to_json(event.content),
+            "informant": "",
+            "occurred_at": instant(meta.occurred_at),
+            "version": meta.version,
+        }
+        rows.put(meta.stream, {**row, "reports": [*row["reports"], late]})
+        return
     covered = {str(one) for one in event.covers}
     row["reports"] = [one for one in row["reports"] if one["report_id"] not in covered]
-    if row["reviewed_at"] is None or row["reviewed_at"] <= meta.occurred_at:
-        row["status"] = "reviewed"
-        row["reviewed"] = to_json(event.content)
-        row["review_id"] = event.review_id
-        row["reviewed_at"] = meta.occurred_at
-        row["reviewed_by"] = event.practitioner_id
+    row["status"] = "reviewed"
+    row["reviewed"] = to_json(event.content)
+    row["review_id"] = event.review_id
+    row["reviewed_at"] = meta.occurred_at
+    row["reviewed_by"] = event.practitioner_id
     rows.put(meta.stream, row)
 
 

@@ -63,5 +63,10 @@ def reported(builder: _Builder, event: events.HistoryReported, meta: RecordedEve
 @HEALTH.on(events.HistoryReviewed)
 def reviewed(builder: _Builder, event: events.HistoryReviewed, meta: RecordedEvent) -> None:
     builder.version = max(builder.version, meta.version)
+    since = builder.reviewed.since
+    if since is not None and meta.order < since:
+        # Entered after a later review: it narrows, frees nothing and waits for the next review.
+        builder.reports[event.review_id] = event.content
+        return
     builder.reviewed.offer(event.content, meta)
     builder.covered.update(event.covers)

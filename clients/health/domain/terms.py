@@ -49,6 +49,50 @@ class ConditionKind(StrEnum):
     DROOPING_SHOULDER = "drooping_shoulder"
     LYMPHEDEMA = "lymphedema"
     OTHER = "other"
+    CHEMOTHERAPY = "chemotherapy"
+    NEUTROPENIA = "neutropenia"
+    LOW_PLATELETS = "low_platelets"
+    ANEMIA = "anemia"
+    ANTICOAGULANTS = "anticoagulants"
+    ARM_CLOT = "arm_clot"
+    NUMB_FEET = "numb_feet"
+    FALLS = "falls"
+    IMPLANTED_PORT = "implanted_port"
+    STOMA = "stoma"
+    BRAIN_METASTASIS = "brain_metastasis"
+    SEIZURES = "seizures"
+    HEART_DISEASE = "heart_disease"
+    HEART_DEVICE = "heart_device"
+    COMPRESSION_GARMENT = "compression_garment"
+
+
+class WordsEffect(StrEnum):
+    """What a condition in free words means for the work, as an evaluating practitioner said."""
+
+    NO_EFFECT = "no_effect"
+    CAUTION = "caution"
+    CLOSES = "closes"
+
+
+class ClosedWork(StrEnum):
+    """Which work a condition in free words closes at its sites, without sites everywhere.
+
+    ``assisted_stretching`` is contract-relax and passive; ``all_work`` is that and the rest.
+    """
+
+    HANDS_ON = "hands_on"
+    ASSISTED_STRETCHING = "assisted_stretching"
+    LOAD = "load"
+    ALL_WORK = "all_work"
+
+
+class BloodCountKind(StrEnum):
+    """A count of the blood: neutrophils per microliter, platelets in 10^9 per liter,
+    hemoglobin in grams per deciliter."""
+
+    NEUTROPHILS = "neutrophils"
+    PLATELETS = "platelets"
+    HEMOGLOBIN = "hemoglobin"
 
 
 class NeckHistory(StrEnum):
@@ -69,7 +113,10 @@ class ClearanceNeed(StrEnum):
 
 
 class RedFlag(StrEnum):
-    """A sign of the day that ends the session before it begins."""
+    """A sign of the day that ends the session before it begins.
+
+    ``breathlessness`` is at rest; ``bleeding`` does not stop.
+    """
 
     FEVER = "fever"
     HOT_RED_OR_BLOTCHY_LIMB = "hot_red_or_blotchy_limb"
@@ -80,6 +127,16 @@ class RedFlag(StrEnum):
     NEW_NERVE_PAIN = "new_nerve_pain"
     REST_PAIN = "rest_pain"
     NEW_SWELLING = "new_swelling"
+    LEGS_NUMB_OR_WEAK = "legs_numb_or_weak"
+    BLADDER_OR_BOWEL_LOST = "bladder_or_bowel_lost"
+    SEIZURE = "seizure"
+    WORST_HEADACHE = "worst_headache"
+    SPEECH_OR_SIGHT_LOST = "speech_or_sight_lost"
+    BLEEDING = "bleeding"
+    FAINTED = "fainted"
+    NEARLY_FAINTED = "nearly_fainted"
+    WOUND_OPENED_OR_WEEPING = "wound_opened_or_weeping"
+    FALL = "fall"
 
 
 class Limb(StrEnum):

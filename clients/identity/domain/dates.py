@@ -53,3 +53,11 @@ def check_birth_date(birth_date: date | None, today: date) -> None:
     check_not_future("birth_date", birth_date, today)
     if today.year - birth_date.year > OLDEST_YEARS:
         raise invalid("birth_date", f"Nobody is older than {OLDEST_YEARS}; check the year.")
+
+
+def birthday(birth_date: date, years: int) -> date:
+    """The day on which somebody is so old; born on 29 February: 1 March of a common year."""
+    try:
+        return birth_date.replace(year=birth_date.year + years)
+    except ValueError:
+        return date(birth_date.year + years, 3, 1)

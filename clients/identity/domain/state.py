@@ -12,10 +12,14 @@ from practice.core.events import RecordedEvent
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """The client's details, or None before the client was registered."""
+    """The client's details, or None before the client was registered.
+
+    ``version``: of the client's stream, at the latest event folded here; 0 without one.
+    """
 
     details: events.ClientDetails | None = None
     registered_at: datetime | None = None
+    version: int = 0
 
 
 class _Builder:
@@ -30,11 +34,11 @@ IDENTITY: Slice[_Builder, Identity] = Slice(
 
 @IDENTITY.on(events.ClientRegistered)
 def registered(builder: _Builder, event: events.ClientRegistered, meta: RecordedEvent) -> None:
-    builder.state = Identity(event.details, meta.recorded_at)
+    builder.state = Identity(event.details, meta.recorded_at, meta.version)
 
 
 @IDENTITY.on(events.ClientDetailsChanged)
 def details_changed(
     builder: _Builder, event: events.ClientDetailsChanged, meta: RecordedEvent
 ) -> None:
-    builder.state = Identity(event.details, builder.state.registered_at)
+    builder.state = Identity(event.details, builder.state.registered_at, meta.version)

@@ -29,6 +29,16 @@ class FileOrder(msgspec.Struct, frozen=True, kw_only=True):
     text: str = ""
 
 
+class NamePrecedence(msgspec.Struct, frozen=True, kw_only=True):
+    """Which of a restriction and a later clearance stands, by whom it is named and why."""
+
+    restriction_id: UUID
+    clearance_id: UUID
+    stands: OrderKind
+    named_by: str
+    reason: str
+
+
 class LiftOrder(msgspec.Struct, frozen=True, kw_only=True):
     """An order lifted by name and date."""
 

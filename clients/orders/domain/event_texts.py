@@ -29,3 +29,9 @@ def filed(event: events.OrderFiled, meta: RecordedEvent) -> str:
 def lifted(event: events.OrderLifted, meta: RecordedEvent) -> str:
     what = LIFTED.get(event.kind, "An order was lifted")
     return f"{what} by {event.lifted_by} from {event.lifted_on.isoformat()}."
+
+
+@EVENT_TEXTS.on(events.OrderPrecedenceNamed)
+def precedence_named(event: events.OrderPrecedenceNamed, meta: RecordedEvent) -> str:
+    stands = "clearance" if event.stands is OrderKind.CLEARANCE else "restriction"
+    return f"Of a restriction and a later clearance the {stands} stands, named by {event.named_by}."

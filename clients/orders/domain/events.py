@@ -29,3 +29,18 @@ class OrderLifted(Event, frozen=True, kw_only=True):
     lifted_on: date
     lifted_by: str
     reason: str = ""
+
+
+@event("order.precedence_named")
+class OrderPrecedenceNamed(Event, frozen=True, kw_only=True):
+    """Which stands of a restriction and a clearance of a later date (ruling 46).
+
+    ``stands``: where it is the clearance, the restriction ends on ``named_on``.
+    """
+
+    restriction_id: UUID
+    clearance_id: UUID
+    stands: OrderKind
+    named_on: date
+    named_by: str
+    reason: str

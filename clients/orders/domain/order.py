@@ -21,6 +21,7 @@ class MedicalOrder(msgspec.Struct, frozen=True, kw_only=True):
     ``expires_on``, both included.
     A restriction with no ``sites`` or ``techniques`` speaks for all of them, holds
     work to ``widest_mode`` and ``limits``, and without an end stands until it is lifted.
+    ``stands_against``: later clearances over which a practitioner named a restriction to stand.
     """
 
     id: UUID
@@ -36,4 +37,5 @@ class MedicalOrder(msgspec.Struct, frozen=True, kw_only=True):
     from_date: date | None = None
     expires_on: date | None = None
     lifted_on: date | None = None
+    stands_against: tuple[UUID, ...] = ()
     text: str = ""

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
 
 import msgspec
 
 from clients.orders.domain import events
 from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 
@@ -24,21 +26,22 @@ class OrdersState:
 class _Builder:
     def __init__(self) -> None:
         self.orders: dict[UUID, MedicalOrder] = {}
-        self.lifts: dict[UUID, events.OrderLifted] = {}
+        self.lifted: dict[UUID, date] = {}
+        self.stands_against: dict[UUID, tuple[UUID, ...]] = {}
         self.version = 0
 
 
-def _lifted(order: MedicalOrder, lift: events.OrderLifted | None) -> MedicalOrder:
-    if lift is None:
-        return order
-    return msgspec.structs.replace(order, lifted_on=lift.lifted_on)
+def _as_it_stands(builder: _Builder, order: MedicalOrder) -> MedicalOrder:
+    return msgspec.structs.replace(
+        order,
+        lifted_on=builder.lifted.get(order.id),
+        stands_against=builder.stands_against.get(order.id, ()),
+    )
 
 
 def _freeze(builder: _Builder) -> OrdersState:
     return OrdersState(
-        orders=tuple(
-            _lifted(order, builder.lifts.get(key)) for key, order in builder.orders.items()
-        ),
+        orders=tuple(_as_it_stands(builder, order) for order in builder.orders.values()),
         version=builder.version,
     )
 
@@ -57,4 +60,16 @@ def filed(builder: _Builder, event: events.OrderFiled, meta: RecordedEvent) -> N
 @ORDERS.on(events.OrderLifted)
 def lifted(builder: _Builder, event: events.OrderLifted, meta: RecordedEvent) -> None:
     builder.version = max(builder.version, meta.version)
-    builder.lifts[event.order_id] = event
+    builder.lifted[event.order_id] = event.lifted_on
+
+
+@ORDERS.on(events.OrderPrecedenceNamed)
+def precedence_named(
+    builder: _Builder, event: events.OrderPrecedenceNamed, meta: RecordedEvent
+) -> None:
+    builder.version = max(builder.version, meta.version)
+    if event.stands is OrderKind.CLEARANCE:
+        builder.lifted[event.restriction_id] = event.named_on
+    else:
+        before = builder.stands_against.get(event.restriction_id, ())
+        builder.stands_against[event.restriction_id] = (*before, event.clearance_id)

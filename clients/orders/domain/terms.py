@@ -33,6 +33,8 @@ class OrderSubject(StrEnum):
     WORK_AT_BONE_SITE = "work_at_bone_site"
     WORK_AFTER_CLOT = "work_after_clot"
     LOAD = "load"
+    WORK_WITH_LOW_COUNTS = "work_with_low_counts"
+    WORK_WITH_BRAIN_CONDITION = "work_with_brain_condition"
 
 
 class Prescriber(StrEnum):

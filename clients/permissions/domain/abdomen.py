@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from clients.clinical.domain.abdomen import abdomen_is_open, abdominal_operations, flaps
+from clients.clinical.domain.conditions import conditions_of_kind, is_within
 from clients.clinical.domain.limbs import TRUNK_REGIONS, LoadedLimb, main_site
 from clients.clinical.domain.operations import weeks_since
 from clients.clinical.domain.orders_in_force import (
@@ -15,8 +16,9 @@ from clients.clinical.domain.orders_in_force import (
     clearances_in_force,
     is_cleared_for_load,
 )
-from clients.health.domain.content import BodySite, Operation
+from clients.health.domain.content import BodySite, Condition, Operation
 from clients.health.domain.sites import covers
+from clients.health.domain.terms import ConditionKind, OperationKind
 from clients.orders.domain.terms import OrderSubject
 from clients.permissions.domain.findings import (
     COMMON_PRACTICE,
@@ -61,7 +63,16 @@ def gates(facts: PermissionFacts, settings: PermissionSettings) -> list[str]:
             when = f"week {since}" if since is not None else "no date on record"
             kind = operation.kind.value.replace("_", " ")
             texts.append(f"not before week {wanted} after the operation ({kind}, {when})")
+    for stoma in stomas(facts):
+        wanted = settings.abdominal_weeks_by_kind.get(OperationKind.STOMA, 0)
+        if is_within(stoma.since, facts.day, wanted * 7):
+            texts.append(f"not before week {wanted} after the stoma was made")
     return texts
+
+
+def stomas(facts: PermissionFacts) -> list[Condition]:
+    """The stomas said as a condition; one said as an operation counts by its own weeks."""
+    return list(conditions_of_kind(facts.client, ConditionKind.STOMA, facts.day))
 
 
 def curls_are_cleared(known: ClientOnDay, *, dated: bool = False) -> bool:
@@ -82,7 +93,7 @@ def after_operation(
     """Curls by weeks, tilts and knee rolls once healed; after a flap all waits for clearance."""
     known = on_day(facts, settings)
     operations = abdominal_operations(known)
-    if not operations or target.tagged(StretchTag.BREATHING, StretchTag.WALKING):
+    if not (operations or stomas(facts)) or target.tagged(StretchTag.BREATHING, StretchTag.WALKING):
         return
     yield from _breath(facts, target, settings)
     if target.tagged(StretchTag.CURL):
@@ -108,6 +119,9 @@ def _curls(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Per
     known = on_day(facts, settings)
     for reason in flap_bars(known):
         yield PermissionFinding(Mode.NOT_TODAY, reason)
+    if stomas(facts) and not curls_are_cleared(known):
+        text = "Curls with a stoma need the surgeon's clearance."
+        yield _bar("stoma.curls", text, WEEKS)
     if not curls_are_cleared(known, dated=True):
         for gate in gates(facts, settings):
             text = f"Curls {gate}, or from the date (from_date) of a surgeon's clearance for them."

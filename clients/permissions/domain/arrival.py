@@ -27,15 +27,28 @@ SIGNS = {
     RedFlag.FEVER: "Fever",
     RedFlag.HOT_RED_OR_BLOTCHY_LIMB: "A hot, red or blotchy limb",
     RedFlag.CHEST_PAIN: "Chest pain",
-    RedFlag.BREATHLESSNESS: "Breathlessness",
+    RedFlag.BREATHLESSNESS: "Breathlessness at rest",
     RedFlag.CALF_PAIN_ONE_SIDED: "Calf pain on one side",
     RedFlag.NEW_BONE_PAIN: "New bone pain",
     RedFlag.NEW_NERVE_PAIN: "New nerve pain",
     RedFlag.REST_PAIN: "Pain at rest far above the usual",
     RedFlag.NEW_SWELLING: "New swelling of a limb",
+    RedFlag.LEGS_NUMB_OR_WEAK: "Legs newly numb or weak",
+    RedFlag.BLADDER_OR_BOWEL_LOST: "Control of bladder or bowel lost",
+    RedFlag.SEIZURE: "A seizure",
+    RedFlag.WORST_HEADACHE: "The worst headache, come suddenly",
+    RedFlag.SPEECH_OR_SIGHT_LOST: "Speech or sight lost",
+    RedFlag.BLEEDING: "Bleeding that does not stop",
+    RedFlag.FAINTED: "Fainting",
+    RedFlag.NEARLY_FAINTED: "Nearly fainted",
+    RedFlag.WOUND_OPENED_OR_WEEPING: "A wound that opened or weeps",
+    RedFlag.FALL: "A fall since last time",
 }
 CLIENT_SOURCE = "the client's own word today"
 RED_FLAG_SOURCE = f"{PRACTICE_POLICY}: red flags of the day"
+WORDS_UNREVIEWED = (
+    "The client said something in their own words that nobody who may evaluate has reviewed."
+)
 # For everyone: the desk typed the answer and must act on it. It does not say which answer.
 FETCH_PRACTITIONER = Reason(
     code="arrival.fetch_practitioner",
@@ -67,6 +80,8 @@ def for_session(
     if unanswered_questions(arrival):
         text = f"Not answered on arrival: {', '.join(unanswered_questions(arrival))}."
         yield _own("arrival.incomplete", text, pending=True)
+    if arrival.words_unreviewed:
+        yield _own("arrival.words_unreviewed", WORDS_UNREVIEWED)
     flags = [flag for flag in red_flags(facts, settings) if flag is not RedFlag.NEW_SWELLING]
     if flags:
         yield PermissionFinding(Mode.NOT_TODAY, FETCH_PRACTITIONER)
@@ -99,7 +114,8 @@ def for_target(
         yield PermissionFinding(
             Mode.NOT_TODAY, clinical_reason("arrival.pain", text, PRACTICE_POLICY)
         )
-    for limb in arrival.swelling or ():
+    swollen = () if RedFlag.NEW_SWELLING in arrival.cleared else arrival.swelling or ()
+    for limb in swollen:
         if works_limb(limb, target):
             text = "New swelling: that limb not today."
             yield PermissionFinding(
@@ -130,7 +146,8 @@ def _pinching(arrival: ArrivalAnswers, target: StretchTarget) -> Iterator[Permis
 
 
 def red_flags(facts: PermissionFacts, settings: PermissionSettings) -> list[RedFlag]:
-    """The red flags of the day, each once."""
+    """The red flags of the day, each once: those in the answers that were not cleared since,
+    and those that stand from before."""
     arrival = facts.arrival
     if arrival is None:
         return []
@@ -145,7 +162,7 @@ def red_flags(facts: PermissionFacts, settings: PermissionSettings) -> list[RedF
         over = bool(usual) and arrival.pain - min(usual) >= settings.pain_over_usual
         if arrival.pain >= settings.pain_red_flag or over:
             found.add(RedFlag.REST_PAIN)
-    return sorted(found)
+    return sorted((found - set(arrival.cleared)) | set(arrival.standing))
 
 
 def unanswered_questions(arrival: ArrivalAnswers) -> list[str]:

@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from clients.clinical.domain.conditions import (
     conditions_of_kind,
     given_after,
+    is_skin_watched,
     known_radiations,
+    skin_broken_on,
 )
 from clients.clinical.domain.orders_in_force import clearances_in_force
-from clients.health.domain.content import Condition, RangeLimit
-from clients.health.domain.sites import overlapping_sites, sides_meet
+from clients.health.domain.content import Condition, Radiation, RangeLimit
+from clients.health.domain.sites import overlapping_sites, sides_meet, sites_text
 from clients.health.domain.terms import ConditionKind
 from clients.orders.domain.terms import OrderSubject
 from clients.permissions.domain.findings import (
@@ -25,12 +27,15 @@ from clients.permissions.domain.findings import (
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
+from practice.core.reasons import Reason
 from practice.core.terms import Mode
 
 CLEARANCE_SUBJECTS = {
     ConditionKind.CLOT: OrderSubject.WORK_AFTER_CLOT,
+    ConditionKind.ARM_CLOT: OrderSubject.WORK_AFTER_CLOT,
     ConditionKind.BONE_METASTASIS: OrderSubject.WORK_AT_BONE_SITE,
 }
+SKIN = f"{PRACTICE_POLICY}; reactions peak up to 14 days after the last session (Royal Marsden)"
 
 
 def open_suspicions(
@@ -52,7 +57,12 @@ def open_suspicions(
 
 def clot(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[PermissionFinding]:
     """Suspected or known: nothing until a physician's clearance given after it."""
-    for condition in conditions_of_kind(facts.client, ConditionKind.CLOT, facts.day):
+    known = [
+        condition
+        for kind in (ConditionKind.CLOT, ConditionKind.ARM_CLOT)
+        for condition in conditions_of_kind(facts.client, kind, facts.day)
+    ]
+    for condition in known:
         orders = clearances_in_force(
             on_day(facts, settings), OrderSubject.WORK_AFTER_CLOT, surgeon=False
         )
@@ -124,21 +134,40 @@ def broken_skin(
 ) -> Iterator[PermissionFinding]:
     """Skin broken by radiation: no contact on it and no pull across it."""
     for course in known_radiations(facts.client, facts.day):
-        if course.skin_broken is False:
-            continue
+        broken = skin_broken_on(course, facts.day, settings.skin_watch_days)
         touched = overlapping_sites(course.sites, target.contacts)
         pulled = overlapping_sites(course.sites, target.pulls)
-        if course.skin_broken is None and (touched or pulled):
-            text = "Whether irradiated skin there is whole is not recorded."
-            reason = clinical_reason("skin.unknown", text, PRACTICE_POLICY)
-            yield PermissionFinding(Mode.SELF_DIRECTED, reason)
-        elif pulled:
+        if broken is None and (touched or pulled):
+            yield _unseen(course)
+        if broken and pulled:
             text = "No pull across skin broken by radiation."
             yield _bar("skin.pull", text, f"{COMMON_PRACTICE}, no source")
-        if course.skin_broken and touched:
+        if broken and touched:
             text = "No contact on skin broken by radiation."
             reason = clinical_reason("skin.contact", text, f"{COMMON_PRACTICE}, no source")
             yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+
+
+def _unseen(course: Radiation) -> PermissionFinding:
+    """A look is missing: of any day, or of today only, which the day can still bring."""
+    if course.skin_broken is None:
+        text = "Whether irradiated skin there is whole is not recorded."
+        reason = clinical_reason("skin.unknown", text, PRACTICE_POLICY)
+        return PermissionFinding(Mode.SELF_DIRECTED, reason)
+    text = "Irradiated skin there is looked at in each session; today's look is not recorded."
+    reason = clinical_reason("skin.not_seen_today", text, SKIN)
+    return PermissionFinding(Mode.SELF_DIRECTED, reason, pending=True)
+
+
+def skin_warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Radiation in progress, or not long over: look at the skin first."""
+    for course in known_radiations(facts.client, facts.day):
+        if is_skin_watched(course, facts.day, settings.skin_watch_days):
+            text = (
+                f"Radiation in progress or not long over ({sites_text(course.sites)}): look at the "
+                "skin before any contact; keep it short where radiation tires."
+            )
+            yield clinical_reason("skin.look", text, SKIN)
 
 
 def _bar(code: str, text: str, source: str) -> PermissionFinding:

@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
+from clients.clinical.domain.facts import ClientFacts
+from clients.consent.domain.cautions import language_warning
+from clients.consent.domain.event_texts import scope_text
+from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.state import ConsentFacts
-from clients.consent.domain.terms import ConsentStatus
+from clients.consent.domain.terms import ConsentSigner, ConsentStatus
 from clients.health.domain.content import BodySite
-from clients.health.domain.sites import site_text, sites_text, technique_text, uncovered_part
+from clients.health.domain.sites import (
+    overlapping_sites,
+    site_text,
+    sites_text,
+    technique_text,
+    uncovered_part,
+)
+from clients.identity.domain.dates import birthday
 from clients.permissions.domain.findings import PermissionFinding, StretchTarget
 from clients.permissions.domain.inputs import PermissionFacts, PractitionerFacts
 from clients.permissions.domain.settings import PermissionSettings
@@ -16,11 +27,16 @@ from practice.core.reasons import Reason
 from practice.core.terms import Mode
 
 SOURCE = "the client's own touch consent"
-REGION, TECHNIQUE = "consent.region", "consent.technique"
+REGION, TECHNIQUE, NARROWED = "consent.region", "consent.technique", "consent.narrowed"
+AGE = "age of medical consent: practice policy until a row of the jurisdiction is on record"
 REASONS_WITHOUT_CONSENT = {
     ConsentStatus.NONE: ("consent.none", "No touch consent is on record."),
     ConsentStatus.DECLINED: ("consent.declined", "The client declined touch."),
     ConsentStatus.WITHDRAWN: ("consent.withdrawn", "The client withdrew touch consent."),
+    ConsentStatus.SUSPENDED: (
+        "consent.suspended",
+        "Touch consent is suspended since a withdrawal said earlier: ask whether it stands.",
+    ),
 }
 
 
@@ -32,12 +48,13 @@ def _no(code: str, text: str, *, pending: bool = False) -> PermissionFinding:
 def for_session(
     facts: PermissionFacts, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    """What the consent says of the day, the practitioner and the conditions the client made."""
+    """What the consent says of the day, the signer, the practitioner and its conditions."""
     consent = facts.client.consent
     if consent.status in REASONS_WITHOUT_CONSENT:
         yield _no(*REASONS_WITHOUT_CONSENT[consent.status])
         return
     yield from _days(consent, facts.day)
+    yield from _signer(consent, facts, settings)
     if not _for_this_person(consent, facts.practitioner):
         yield _no("consent.other_person", "The touch consent is for other practitioners.")
     yield from _conditions(consent, facts)
@@ -55,6 +72,9 @@ def for_target(
         yield _no(TECHNIQUE, f"The touch consent does not name {technique} stretching.")
     for site in _outside(consent, target):
         yield _no(REGION, f"The touch consent does not cover the {site_text(site)}.")
+    for scope in consent.narrowed:
+        if _is_about(scope, target, facts.practitioner):
+            yield _no(NARROWED, f"The client withdrew or refused: {scope_text(scope)}.")
 
 
 def summary(facts: PermissionFacts, targets: Sequence[StretchTarget]) -> Iterator[Reason]:
@@ -69,6 +89,14 @@ def summary(facts: PermissionFacts, targets: Sequence[StretchTarget]) -> Iterato
     if asked:
         names = ", ".join(technique_text(technique) for technique in asked)
         yield _no(TECHNIQUE, f"The touch consent does not name: {names}.").reason
+    met = [
+        scope
+        for scope in consent.narrowed
+        if any(_is_about(scope, target, facts.practitioner) for target in targets)
+    ]
+    if met:
+        said = "; ".join(scope_text(scope) for scope in met)
+        yield _no(NARROWED, f"The client withdrew or refused: {said}.").reason
 
 
 def _outside(consent: ConsentFacts, target: StretchTarget) -> list[BodySite]:
@@ -77,11 +105,27 @@ def _outside(consent: ConsentFacts, target: StretchTarget) -> list[BodySite]:
     return [site for site in found if site is not None]
 
 
+def _is_about(scope: NarrowedScope, target: StretchTarget, person: PractitionerFacts) -> bool:
+    """Whether a withdrawal of a part speaks of this stretch, technique and practitioner."""
+    if scope.practitioner_ids and person.practitioner_id not in scope.practitioner_ids:
+        return False
+    if scope.techniques and target.technique not in scope.techniques:
+        return False
+    return not scope.sites or bool(overlapping_sites(scope.sites, target.contacts))
+
+
 def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Reason]:
-    """A consent that ends soon after the session."""
+    """A consent that ends soon after the session, or was not explained in the client's language;
+    a birth date that is not known."""
     consent = facts.client.consent
     if consent.status is not ConsentStatus.GRANTED or consent.until is None:
         return
+    if facts.client.birth_date is None:
+        text = "The birth date is not known: whether the client consents alone is not known."
+        yield Reason(code="consent.age_unknown", text=text, source=AGE)
+    foreign = language_warning(consent.language, facts.client.language, consent.interpreter_name)
+    if foreign is not None:
+        yield foreign
     if facts.day <= consent.until <= facts.day + timedelta(days=settings.consent_warning_days):
         text = f"The touch consent ends on {consent.until.isoformat()}."
         yield Reason(code="consent.ends_soon", text=text, source=SOURCE)
@@ -95,6 +139,42 @@ def _days(consent: ConsentFacts, day: date) -> Iterator[PermissionFinding]:
     elif consent.until < day:
         ended = f"The touch consent ended on {consent.until.isoformat()}."
         yield _no("consent.expired", ended)
+
+
+def signed_as_adult(client: ClientFacts, oldest: int) -> bool:
+    """Whether the client signed alone at an age from which nobody asks (``oldest``, years)."""
+    consent = client.consent
+    if client.birth_date is None or consent.given_on is None:
+        return True
+    alone = consent.signer is ConsentSigner.CLIENT
+    return alone and consent.given_on >= birthday(client.birth_date, oldest)
+
+
+def _signer(
+    consent: ConsentFacts, facts: PermissionFacts, settings: PermissionSettings
+) -> Iterator[PermissionFinding]:
+    """Below the age of medical consent a guardian's consent is needed, until that birthday."""
+    if facts.client.birth_date is None:
+        return
+    law = facts.consent_age
+    years, source = (law.years, law.source) if law else (settings.consent_age_years, AGE)
+    of_age_on = birthday(facts.client.birth_date, years)
+    if consent.signer is ConsentSigner.GUARDIAN:
+        if facts.day >= of_age_on:
+            text = (
+                f"The guardian's consent ended on {of_age_on.isoformat()}, when the client became "
+                f"{years}: the client consents for themself now."
+            )
+            reason = Reason(code="consent.guardian_ended", text=text, source=source)
+            yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+    elif not consent.adult_proof and consent.given_on and consent.given_on < of_age_on:
+        text = (
+            f"The client was below the age of medical consent ({years}) when they signed alone: "
+            "a guardian's consent is needed"
+        )
+        text += "." if facts.day < of_age_on else ", or the client's own of today."
+        reason = Reason(code="consent.minor", text=text, source=source)
+        yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
 
 def _for_this_person(consent: ConsentFacts, person: PractitionerFacts) -> bool:

@@ -37,7 +37,9 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
     red flags that the client reports (fever, new swelling and pain at rest follow from the
     other answers). ``companion_present`` and ``interpreter_present`` matter where the
-    consent makes them a condition.
+    consent makes them a condition. ``standing`` are signs raised before that nobody has
+    cleared, ``cleared`` those in these very answers that were cleared since, and
+    ``words_unreviewed`` whether free words wait for a review.
     """
 
     hands_on_today: bool | None = None
@@ -50,6 +52,9 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     shoulders: tuple[PainFreeHeight, ...] = ()
     companion_present: bool | None = None
     interpreter_present: bool | None = None
+    standing: tuple[RedFlag, ...] = ()
+    cleared: tuple[RedFlag, ...] = ()
+    words_unreviewed: bool = False
 
 
 class StopFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -115,6 +120,13 @@ class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
     direct_access_visits: int | None = None
 
 
+class ConsentAgeFacts(msgspec.Struct, frozen=True, kw_only=True):
+    """From which age in years the jurisdiction lets people consent alone, and its source."""
+
+    years: int
+    source: str
+
+
 class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
     """Where the work would be done, and what that facility does not have done by hand.
 
@@ -148,8 +160,9 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     ``day`` is the local day of the session at the facility. ``arrival`` None: the
     questions of the day are not answered yet. ``session_id`` finds exceptions for
-    one session. ``watched_limbs`` are those whose girths say refer,
-    ``growing_limbs`` those that grew since they were measured before.
+    one session. ``consent_age`` None: the practice has no row for the jurisdiction.
+    ``watched_limbs`` are those whose girths say refer, ``growing_limbs`` those that grew
+    since they were measured before.
     ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
     """
 
@@ -164,6 +177,7 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     treatment: TreatmentFacts = TreatmentFacts()
     arrival: ArrivalAnswers | None = None
     stop: StopFacts | None = None
+    consent_age: ConsentAgeFacts | None = None
     session_id: UUID | None = None
     settings_revision: int = 0
     catalogue_version: int = 0

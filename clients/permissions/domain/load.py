@@ -32,7 +32,16 @@ from clients.health.domain.content import BodySite
 from clients.health.domain.terms import ClearanceNeed
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderSubject
-from clients.permissions.domain import abdomen, arrival, conditions, load_conditions
+from clients.permissions.domain import (
+    abdomen,
+    arrival,
+    blood,
+    conditions,
+    free_words,
+    load_conditions,
+    nerves_and_heart,
+    vessels_and_devices,
+)
 from clients.permissions.domain.findings import (
     COMMON_PRACTICE,
     PRACTICE_POLICY,
@@ -65,7 +74,14 @@ def load_permissions(
 
 def day_bars(facts: PermissionFacts, settings: PermissionSettings) -> list[Reason]:
     """What closes all work that day, whoever works with the client and wherever."""
-    rules = (conditions.clot, arrival.for_session, arrival.stop)
+    rules = (
+        conditions.clot,
+        free_words.for_session,
+        blood.infection,
+        nerves_and_heart.brain,
+        arrival.for_session,
+        arrival.stop,
+    )
     found = [finding for rule in rules for finding in rule(facts, settings)]
     return [finding.reason for finding in found if finding.mode is Mode.NOT_TODAY]
 
@@ -222,8 +238,12 @@ SHARED_RULES: tuple[LoadRule, ...] = (
     incision,
     broken_skin,
     load_conditions.metastasis,
+    free_words.for_load,
+    blood.for_load,
+    vessels_and_devices.for_load,
+    nerves_and_heart.for_load,
 )
-LOADED_RULES: tuple[LoadRule, ...] = (abdomen_weeks, flap)
+LOADED_RULES: tuple[LoadRule, ...] = (abdomen_weeks, flap, vessels_and_devices.stoma_load)
 LIMB_RULES: tuple[LoadRule, ...] = (
     load_conditions.fragile_bone,
     load_conditions.lymphedema,

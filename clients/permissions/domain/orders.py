@@ -5,20 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.clinical.domain.limbs import ARM_REGIONS
-from clients.clinical.domain.orders_in_force import in_force
+from clients.clinical.domain.orders_in_force import in_force, unsettled_restrictions
 from clients.health.domain.content import RangeLimit
 from clients.health.domain.sites import overlapping_sites, sites_text, technique_text
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject
 from clients.permissions.domain.findings import (
     ARM_RAISES,
+    PRACTICE_POLICY,
     PermissionFinding,
     StretchTarget,
     clinical_reason,
+    on_day,
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchTag
+from practice.core.reasons import Reason
 from practice.core.terms import Mode
 
 MODE_TEXT = {
@@ -42,6 +45,18 @@ def restrictions(
             "order.restriction", restriction_text(order), f"{order.prescriber.value}'s order"
         )
         yield PermissionFinding(order.widest_mode, reason, limits=limits)
+
+
+def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[Reason]:
+    """Restrictions with a clearance of a later date: somebody names which stands (ruling 46)."""
+    for restriction, clearance in unsettled_restrictions(on_day(facts, settings)):
+        text = (
+            f"The restriction of {restriction.given_on.isoformat()} by "
+            f"{restriction.prescriber_name} is older than the clearance of "
+            f"{clearance.given_on.isoformat()} by {clearance.prescriber_name}. It closes until a "
+            "practitioner who may evaluate names which of the two stands."
+        )
+        yield clinical_reason("order.unsettled", text, PRACTICE_POLICY)
 
 
 def restriction_text(order: MedicalOrder) -> str:

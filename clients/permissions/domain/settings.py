@@ -23,6 +23,20 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     abdominal_weeks_by_approach: dict[OperationApproach, int]
     load_weeks: int
     load_pain: int
+    blood_count_days: int
+    chemotherapy_days_after: int
+    neutrophils_precautions: float
+    neutrophils_infection: float
+    neutrophils_clearance: float
+    platelets_progress: float
+    platelets_load: float
+    platelets_walking: float
+    platelets_assisted: float
+    platelets_hands_on: float
+    hemoglobin_short: float
+    port_days: int
+    seizure_days: int
+    skin_watch_days: int
     fever_celsius: float
     pain_red_flag: int
     pain_over_usual: int
@@ -32,7 +46,12 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     licensed_credentials: tuple[Credential, ...]
     operation_regions: dict[OperationKind, tuple[Region, ...]]
     refer_to: dict[RedFlag, str]
+    evaluating_credentials: tuple[Credential, ...]
+    emergency_signs: tuple[RedFlag, ...]
+    emergency_signs_in_chemotherapy: tuple[RedFlag, ...]
+    words_for_nothing: tuple[str, ...]
     refer_for_condition: dict[ConditionKind, str]
     consent_days: int
     consent_warning_days: int
+    consent_age_years: int
     clearance_days: int

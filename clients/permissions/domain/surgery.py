@@ -64,7 +64,7 @@ def techniques(
         text = f"The date of an operation there is not known: no {name} stretching."
         yield _self_directed("surgery.date_unknown", text, PRACTICE_POLICY)
         return
-    days = min((facts.day - on).days for on in dates if on is not None)
+    days = max(0, min((facts.day - on).days for on in dates if on is not None))
     early = days < weeks * 7
     if technique_is_cleared(on_day(facts, settings), target.technique, needed, early=early):
         return

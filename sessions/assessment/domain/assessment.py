@@ -23,6 +23,7 @@ from clients.permissions.domain.results import SessionPermissions as Verdicts
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
+from sessions.assessment.domain.standing_signs import NO_SIGNS, StandingSigns
 from sessions.calendar.domain.events import (
     HandsOnToday,
     PermissionsSnapshot,
@@ -90,32 +91,46 @@ def session_reasons(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
     return told or reasons
 
 
-def arrival_input(answers: SubmittedArrivalAnswers | None) -> ArrivalAnswers | None:
-    """The arrival answers as the permissions function takes them; None before arrival."""
-    if answers is None:
+def arrival_input(
+    answers: SubmittedArrivalAnswers | None, signs: StandingSigns = NO_SIGNS
+) -> ArrivalAnswers | None:
+    """The arrival answers as the permissions function takes them, with what stands from before.
+
+    None before arrival where nothing stands.
+    """
+    if answers is None and not signs.flags and not signs.words_unreviewed:
         return None
+    answers = answers or SubmittedArrivalAnswers()
     said = {HandsOnToday.YES: True, HandsOnToday.NO: False, HandsOnToday.UNANSWERED: None}
     return ArrivalAnswers(
         hands_on_today=said[answers.hands_on_today],
         pain=answers.pain_now,
         fever=answers.feverish,
         temperature=answers.fever_c,
-        swelling=_swollen(answers),
+        swelling=_swollen(answers, signs),
         signs=answers.new_symptoms,
         fatigue=answers.fatigue,
         shoulders=tuple(
             PainFreeHeight(side=one.side, pinches=one.pinches, degrees=one.degrees)
-            for one in answers.shoulders
+            for one in answers.shoulders or ()
         ),
         companion_present=answers.companion_present,
         interpreter_present=answers.interpreter_present,
+        standing=tuple(sorted(signs.flags)),
+        cleared=tuple(sorted(signs.cleared)),
+        words_unreviewed=signs.words_unreviewed,
     )
 
 
-def _swollen(answers: SubmittedArrivalAnswers) -> tuple[SwollenLimb, ...] | None:
-    if answers.swelling is None:
+def _swollen(
+    answers: SubmittedArrivalAnswers, signs: StandingSigns
+) -> tuple[SwollenLimb, ...] | None:
+    said = set(signs.swelling)
+    if answers.swelling is not None and RedFlag.NEW_SWELLING not in signs.cleared:
+        said |= set(answers.swelling)
+    if answers.swelling is None and not said:
         return None
-    return tuple(SwollenLimb(limb=one.limb, side=one.side) for one in answers.swelling)
+    return tuple(SwollenLimb(limb=one.limb, side=one.side) for one in sorted(said))
 
 
 def red_flags_in(

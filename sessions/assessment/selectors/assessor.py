@@ -24,9 +24,7 @@ from practice.law.models import Pathology
 from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.practitioners import (
-    supervisor_on,
-)
+from practice.people_and_places.selectors.practitioners import supervisor_on
 from practice.policy.selectors import settings_group
 from sessions.assessment.domain.assessment import (
     Assessment,
@@ -40,6 +38,14 @@ from sessions.assessment.domain.day_answers import (
     answers_for_other_session,
     answers_of_day,
 )
+from sessions.assessment.domain.standing_signs import (
+    NO_SIGNS,
+    StandingSigns,
+    evaluated_until,
+    standing_signs,
+    words_said,
+)
+from sessions.assessment.selectors.consent_age import consent_age_facts
 from sessions.assessment.selectors.people_and_places import facility_facts, practitioner_facts
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import (
@@ -75,11 +81,15 @@ class SessionAssessor:
     """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
+    ``calendar``: whose red flags count for the lines of a note.
     """
 
-    def __init__(self, client_id: UUID, client: ClientFacts) -> None:
+    def __init__(
+        self, client_id: UUID, client: ClientFacts, calendar: CalendarState | None = None
+    ) -> None:
         self.client_id = client_id
         self.client = client
+        self.calendar = calendar
         self._people: dict[UUID, inputs.PractitionerFacts] = {}
         self._facilities: dict[UUID, Facility] = {}
         self._limits: dict[tuple[str, date], tuple[inputs.JurisdictionLimitFacts, ...]] = {}
@@ -92,6 +102,7 @@ class SessionAssessor:
         answers: SubmittedArrivalAnswers | None = None,
         stop: SessionStop | None = None,
         client: ClientFacts | None = None,
+        signs: StandingSigns = NO_SIGNS,
     ) -> Assessment:
         """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
@@ -105,9 +116,10 @@ class SessionAssessor:
                 facility=facility_facts(facility),
                 day=place.day,
                 limits=self._law(facility.jurisdiction, place.day),
+                consent_age=consent_age_facts(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
-                arrival=arrival_input(answers),
+                arrival=arrival_input(answers, signs),
                 stop=stop_input(stop),
                 session_id=session_id,
                 watched_limbs=self._watch.limbs(known, place.day),
@@ -132,7 +144,8 @@ class SessionAssessor:
     def alone(self, day: date, said: DayAnswers | None = None) -> Assessment:
         """What the client may do alone on a local day: with nobody, so that no preference or
         law of a place speaks, and nowhere in particular. ``said``: what stands of that day."""
-        answers, stop = (said.answers, said.stop) if said else (None, None)
+        said = said or DayAnswers()
+        answers, stop = said.answers, said.stop
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         client = msgspec.structs.replace(self.client, preference=None)
@@ -142,7 +155,7 @@ class SessionAssessor:
                 practitioner=NOBODY,
                 facility=NOWHERE,
                 day=day,
-                arrival=arrival_input(answers),
+                arrival=arrival_input(answers, said.signs),
                 stop=stop_input(stop),
                 watched_limbs=self._watch.limbs(client, day),
                 growing_limbs=self._watch.growing(client, day),
@@ -160,33 +173,40 @@ class SessionAssessor:
         return load_permissions(case.facts, day_bars(case.facts, case.settings), case.settings)
 
     def red_flags(self, answers: SubmittedArrivalAnswers) -> frozenset[RedFlag]:
-        """The red flags that arrival answers hold for this client, new swelling included."""
+        """The red flags in arrival answers by the practice's thresholds, new swelling included."""
         facts = PermissionFacts(
             client=self.client, practitioner=NOBODY, facility=NOWHERE, day=date.min
         )
         return red_flags_in(facts, answers, self._settings[0])
 
     def day(self, calendar: CalendarState, day: date) -> DayAnswers:
-        """What the client said on a local day, in whichever session."""
-        return answers_of_day(calendar.sessions.values(), day, self.red_flags)
+        """What the client said on a local day in any session, and what stands on it."""
+        return answers_of_day(calendar.sessions.values(), day)
+
+    def signs(self, session: SessionState) -> StandingSigns:
+        """The red flags and words that stood for the work of a session."""
+        return NO_SIGNS if self.calendar is None else _signs(self.calendar, session, session.id)
+
+    def words(self, answers: SubmittedArrivalAnswers) -> str:
+        """The free words in answers that say something; empty for "none" and its like."""
+        return words_said(answers, self.settings.words_for_nothing)
 
     def now(self, session: SessionState, calendar: CalendarState) -> Assessment:
-        """A session as it may be now: by its own answers and stop, and, while it is open, by a
-        red flag of any other session of that day. Before arrival, the day's earlier
-        answers stand in, their yes to hands-on excepted."""
-        own = self.session(session, stopped=True)
-        if session.status not in TIME_HOLDING_STATUSES:
-            return own
+        """A session as it may be now: by its own answers and stop and by every red flag that
+        stands. Before the client has come, the day's earlier answers stand in, their yes to
+        hands-on excepted."""
         said = self.day(calendar, session.local_date)
-        if said.answers is None or said.session_id == session.id:
-            return own
-        if session.answers is not None and not said.red_flags:
-            return own
+        open_now = session.status in TIME_HOLDING_STATUSES
+        answers, answered_in = session.answers, session.id
+        if open_now and answers is None and said.answers is not None:
+            answers = answers_for_other_session(said.answers)
+            answered_in = said.session_id or session.id
         return self.case(
             AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
             session_id=session.id,
-            answers=answers_for_other_session(said.answers, session.answers),
+            answers=answers,
             stop=session.stop,
+            signs=_signs(calendar, session, answered_in),
         )
 
     def facility(self, facility_id: UUID) -> Facility:
@@ -206,6 +226,11 @@ class SessionAssessor:
                 raise not_found("practitioner")
             self._people[practitioner_id] = practitioner_facts(found)
         return self._people[practitioner_id]
+
+    @property
+    def settings(self) -> PermissionSettings:
+        """The practice's thresholds for permissions."""
+        return self._settings[0]
 
     @cached_property
     def _settings(self) -> tuple[PermissionSettings, int]:
@@ -262,3 +287,13 @@ class SessionAssessor:
             supervisor=self.person(found.supervisor_id),
             works_there_that_day=calendar.works_on(found.supervisor_id, place.day),
         )
+
+
+def _signs(calendar: CalendarState, session: SessionState, answered_in: UUID) -> StandingSigns:
+    """What stands for a session, by the answers of the session that they were given in."""
+    return standing_signs(
+        calendar.sessions.values(),
+        session.local_date,
+        answered_in=answered_in,
+        at=evaluated_until(session),
+    )

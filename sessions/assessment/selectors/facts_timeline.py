@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from functools import cached_property
 from uuid import UUID
 
+from clients.clinical.domain.fact_dates import with_late_facts
 from clients.clinical.domain.facts import FACT_EVENTS, ClientFacts, facts_of
 from practice.core.events import RecordedEvent, registry
 from practice.work import loading
 
 
 class FactsTimeline:
-    """Facts in order of happening; ties keep recorded order. ``new`` are not stored yet."""
+    """Facts in order of happening; ties keep recorded order. ``new`` are not stored yet.
+
+    A fact that bears its own date is there from that date, however late it was reported.
+    """
 
     def __init__(self, client_id: UUID, new: Sequence[RecordedEvent] = ()) -> None:
         stored = loading.load_events(client_id, types=registry.names(FACT_EVENTS))
@@ -25,5 +30,10 @@ class FactsTimeline:
         """What was so at an instant, as known now."""
         count = sum(1 for one in self._events if one.occurred_at <= at)
         if count not in self._made:
-            self._made[count] = facts_of(self._events[:count])
+            self._made[count] = with_late_facts(facts_of(self._events[:count]), self.now)
         return self._made[count]
+
+    @cached_property
+    def now(self) -> ClientFacts:
+        """Everything that is known."""
+        return facts_of(self._events)

@@ -38,7 +38,8 @@ def client_permissions(
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
     assessor = SessionAssessor(client_id, client_facts(states))
     said = assessor.day(states[CALENDAR], place.day)
-    return assessor.case(place, answers=said.answers, stop=said.stop).evaluated(), said
+    case = assessor.case(place, answers=said.answers, stop=said.stop, signs=said.signs)
+    return case.evaluated(), said
 
 
 def session_permissions(

@@ -24,6 +24,7 @@ from sessions.calendar.domain.events import (
 )
 from sessions.calendar.domain.modes import is_wider
 from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.signs import merged_answers
 from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
 
 
@@ -34,13 +35,14 @@ def decide_arrive(
     settings: CalendarSettings,
     ctx: Context,
     *,
-    lifted: frozenset[RedFlag] = frozenset(),
+    red_flags: tuple[RedFlag, ...] = (),
+    words: str = "",
 ) -> Decided:
-    """Record that the client came, the answers given and what they allow.
+    """Record that the client came, the answers given now and what they allow.
 
-    Answers may be given again until the note is signed; the same ones change nothing.
-    ``lifted``: red flags answered earlier that day that these answers do not hold any more;
-    only a practitioner takes them back (409 ``red_flag_stands``).
+    Answers may be given again until the note is signed; those that bring nothing new change
+    nothing. ``red_flags`` are the signs that they raise, ``words`` the free words that say
+    something: both stand until a practitioner who may evaluate has looked.
     """
     session = state.session(command.session_id)
     if session.status not in (SessionStatus.BOOKED, SessionStatus.ARRIVED):
@@ -51,16 +53,17 @@ def decide_arrive(
         raise Rejected(
             "too_early", f"Arrival is recorded at most {hours} hours before the session starts."
         )
-    if session.status is SessionStatus.ARRIVED and session.answers == command.answers:
+    known = {line for said in session.words for line in said.text.splitlines()}
+    fresh = "\n".join(line for line in words.splitlines() if line not in known)
+    same = merged_answers(session.answers, command.answers) == session.answers
+    if session.status is SessionStatus.ARRIVED and same and not red_flags and not fresh:
         return []
-    if lifted and ctx.actor.practitioner_id is None:
-        raise Rejected(
-            "red_flag_stands",
-            "A red flag was answered today. It is not lifted at the desk:"
-            " a practitioner must look and correct it.",
-        )
     arrived = SessionArrived(
-        session_id=session.id, answers=command.answers, permissions=permissions
+        session_id=session.id,
+        answers=command.answers,
+        red_flags=red_flags,
+        words=fresh,
+        permissions=permissions,
     )
     return [_with_date(arrived, command.occurred_at)]
 
@@ -68,13 +71,14 @@ def decide_arrive(
 def decide_no_show(state: CalendarState, command: MarkNoShow, ctx: Context) -> Decided:
     """Record that the client did not come; only once the session has started."""
     session = state.session(command.session_id)
-    if session.status is SessionStatus.NO_SHOW:
+    said = command.reason.strip()
+    if session.status is SessionStatus.NO_SHOW and said in ("", session.ended_reason):
         return []
     if session.status is not SessionStatus.BOOKED:
         raise _wrong_status(session, "be a no-show for")
     if ctx.now < session.starts_at:
         raise Rejected("too_early", "The session has not started; cancel it instead.")
-    no_show = SessionMarkedNoShow(session_id=session.id, reason=command.reason.strip())
+    no_show = SessionMarkedNoShow(session_id=session.id, reason=said)
     return [DatedEvent(no_show, session.starts_at)]
 
 
@@ -96,19 +100,32 @@ def decide_open(
     ]
 
 
-def decide_stop(state: CalendarState, command: StopSession, ctx: Context) -> Decided:
+def decide_stop(
+    state: CalendarState, command: StopSession, settings: CalendarSettings, ctx: Context
+) -> Decided:
     """Record that hands-on work was stopped. A fact that narrows: never refused as stale.
 
-    Only the earliest minute counts: a later stop of a stopped session changes nothing.
+    Touch may stop first and the session later. Of each only the earliest minute counts; one
+    that brings nothing is refused, naming what stands (409 ``already_stopped``), but for the
+    same one again. A session may run over its booked end, as far as it has by now.
     """
     session = state.session(command.session_id)
     if session.status not in (SessionStatus.ARRIVED, SessionStatus.COMPLETED):
         raise _wrong_status(session, "be stopped in")
-    longest = session.length // timedelta(minutes=1)
+    longest = _longest_minute(session, settings, ctx.now)
     if not 0 <= command.minute <= longest:
         raise invalid("minute", f"The minute counts from the start: 0 to {longest}.")
-    if session.stop is not None and session.stop.minute <= command.minute:
-        return []
+    for stop in session.stops:
+        if stop.minute > command.minute or (command.everything and not stop.everything):
+            continue
+        if (stop.minute, stop.everything) == (command.minute, command.everything):
+            return []
+        what = "The session was stopped" if stop.everything else "Touch was stopped"
+        raise Rejected(
+            "already_stopped",
+            f"{what} at minute {stop.minute} already; what came after it is evaluated by that.",
+            extra={"minute": stop.minute, "everything": stop.everything},
+        )
     stopped = SessionStopped(
         session_id=session.id,
         minute=command.minute,
@@ -140,6 +157,15 @@ def flag_if_narrowed(
             limit_rows=permissions.limit_rows,
         )
     ]
+
+
+def _longest_minute(session: SessionState, settings: CalendarSettings, now: datetime) -> int:
+    """The last minute in which a session can have been stopped: its booked end, or as far as it
+    has run over by now, at most by the practice's longest overrun."""
+    started = min(session.opened_at or session.starts_at, session.starts_at)
+    elapsed = (now - started) // timedelta(minutes=1)
+    booked = (session.ends_at - started) // timedelta(minutes=1)
+    return max(booked, min(elapsed, booked + settings.longest_overrun_minutes))
 
 
 def _with_date(event: Event, at: datetime | None) -> Event | DatedEvent:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from clients.health.domain.terms import RedFlag
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.events import (
@@ -76,6 +77,7 @@ class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
     ``session_id`` is that of the moved session, or the one a new session will have.
+    ``red_flags`` and ``words`` are those in the answers of a session entered late.
     """
 
     session_id: UUID
@@ -83,6 +85,8 @@ class BookingFacts:
     permissions: PermissionsSnapshot
     settings: CalendarSettings
     conflicts: tuple[SchedulingConflict, ...] = ()
+    red_flags: tuple[RedFlag, ...] = ()
+    words: str = ""
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
 
@@ -126,11 +130,13 @@ class MoveSession:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CancelSession:
-    """Call a session off; who did and why are always recorded."""
+    """Call a session off; who did and why are always recorded. ``occurred_at``: when the
+    practice was told, where it is entered later."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
+    occurred_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,7 +30,12 @@ from sessions.calendar.domain.events import (
     SessionMoved,
 )
 from sessions.calendar.domain.settings import CalendarSettings
-from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.state import (
+    CalendarState,
+    Cancellation,
+    SessionState,
+    SessionStatus,
+)
 
 
 def decide_book(
@@ -72,7 +77,11 @@ def decide_book_late(
         no_show = SessionMarkedNoShow(session_id=booked.session_id)
         return [*events, DatedEvent(no_show, slot.starts_at)]
     arrived = SessionArrived(
-        session_id=booked.session_id, answers=command.answers, permissions=facts.permissions
+        session_id=booked.session_id,
+        answers=command.answers,
+        red_flags=facts.red_flags,
+        words=facts.words,
+        permissions=facts.permissions,
     )
     return [*events, DatedEvent(arrived, slot.starts_at)]
 
@@ -118,27 +127,50 @@ def decide_move(
 
 
 def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) -> Decided:
-    """Call a booked session off; calling it off twice changes nothing."""
+    """Call a booked session off. The same again changes nothing; by another or for another
+    cause it is refused, naming what stands (409 ``already_cancelled``): that is a correction."""
     session = state.session(command.session_id)
-    if session.status is SessionStatus.CANCELLED:
-        return []
-    _check_status(session, (SessionStatus.BOOKED,), "cancelled")
     if not command.reason.strip():
         raise invalid("reason", "Say why the session is cancelled.")
-    if ctx.now >= session.ends_at:
+    if session.cancellation is not None:
+        _check_same(session.cancellation, command)
+        return []
+    _check_status(session, (SessionStatus.BOOKED,), "cancelled")
+    told_at = command.occurred_at or ctx.now
+    if told_at > ctx.now:
+        raise invalid("occurred_at", "That time has not come yet.")
+    if told_at >= session.ends_at:
         raise Rejected(
             "session_over",
             "The session's time is over: record that the client attended or did not show.",
         )
-    notice = (session.starts_at - ctx.now) // timedelta(minutes=1)
-    return [
-        SessionCancelled(
-            session_id=session.id,
-            by=command.by,
-            reason=command.reason.strip(),
-            notice_minutes=max(notice, 0),
-        )
-    ]
+    cancelled = SessionCancelled(
+        session_id=session.id,
+        by=command.by,
+        reason=command.reason.strip(),
+        notice_minutes=notice_minutes(session, told_at),
+    )
+    return [cancelled if command.occurred_at is None else DatedEvent(cancelled, told_at)]
+
+
+def notice_minutes(session: SessionState, told_at: datetime) -> int:
+    """How many minutes before its start the practice was told; 0 once it has started."""
+    return max((session.starts_at - told_at) // timedelta(minutes=1), 0)
+
+
+def _check_same(stands: Cancellation, command: CancelSession) -> None:
+    if (stands.by, stands.cause) == (command.by, command.reason.strip()):
+        return
+    raise Rejected(
+        "already_cancelled",
+        f"The {stands.by.value} has called it off already: {stands.cause} To put by another or"
+        " another cause in its place, correct the session and say why.",
+        extra={
+            "by": stands.by.value,
+            "cause": stands.cause,
+            "notice_minutes": stands.notice_minutes,
+        },
+    )
 
 
 def late_cancellation_warnings(notice_minutes: int, settings: CalendarSettings) -> list[Reason]:

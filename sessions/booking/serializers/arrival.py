@@ -69,7 +69,7 @@ class ShoulderInputSerializer(StrictSerializer):
 
 
 class ArrivalAnswersInputSerializer(StrictSerializer):
-    """The answers on arrival; what is left out was not answered."""
+    """The answers on arrival; what is left out or null was not answered and keeps its answer."""
 
     hands_on_today = EnumField(
         HandsOnToday, required=False, help_text='"Hands-on all right today?", e.g. `yes`.'
@@ -88,7 +88,9 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
         max_value=10,
         help_text="Usual pain at rest, 0-10.",
     )
-    feverish = FlagField(required=False, allow_null=True, help_text="Feels feverish, e.g. false.")
+    feverish = FlagField(
+        required=False, allow_null=True, help_text="Does the client feel feverish?"
+    )
     fever_c = TemperatureField(
         required=False,
         allow_null=True,
@@ -107,16 +109,24 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
         help_text="New since the last session, e.g. `chest_pain`; [] for none.",
     )
     other_symptoms = TextField(
-        required=False, allow_blank=True, max_length=1000, help_text="Anything else that was said."
+        required=False,
+        allow_blank=True,
+        max_length=1000,
+        help_text="Anything else, in the client's own words; nothing is hands-on until reviewed.",
     )
     fatigue = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=10, help_text="Fatigue 0-10."
     )
     shoulders = ShoulderInputSerializer(
-        many=True, required=False, help_text="Shoulders that pinch."
+        many=True, required=False, allow_null=True, help_text="Shoulders that pinch; [] for none."
+    )
+    chemotherapy = FlagField(
+        required=False,
+        allow_null=True,
+        help_text="Whether chemotherapy is under way; a fever during it is an emergency.",
     )
     companion_present = FlagField(
-        required=False, allow_null=True, help_text="The support person is there."
+        required=False, allow_null=True, help_text="The client's support person is there."
     )
     interpreter_present = FlagField(
         required=False, allow_null=True, help_text="The interpreter is there."
@@ -130,7 +140,8 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
             plain["swelling"] = tuple(NewSwelling(**one) for one in plain["swelling"])
         if plain.get("new_symptoms") is not None:
             plain["new_symptoms"] = tuple(plain["new_symptoms"])
-        plain["shoulders"] = tuple(ShoulderToday(**one) for one in plain.get("shoulders") or ())
+        if plain.get("shoulders") is not None:
+            plain["shoulders"] = tuple(ShoulderToday(**one) for one in plain["shoulders"])
         return SubmittedArrivalAnswers(**plain)
 
 

@@ -139,7 +139,7 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
     requested_mode = ModeField(required=False, help_text="`hands_on` (default) or `self_directed`.")
     purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
     attendance = EnumField(
-        Attendance, required=False, help_text="Only for a late entry: `came` or `absent`."
+        Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."
     )
     answers = ArrivalAnswersInputSerializer(
         required=False, help_text="Only for a late entry: what was answered."
@@ -203,6 +203,10 @@ class SessionCancelInputSerializer(StrictSerializer):
 
     by = EnumField(CancelledBy, help_text="Who: `client` or `practice`.")
     reason = TextField(max_length=500, help_text="Why, e.g. `Has a cold.`")
+    occurred_at = InstantField(
+        required=False,
+        help_text="When the practice was told, if it is entered later; the notice counts from it.",
+    )
 
 
 class SessionNoShowInputSerializer(StrictSerializer):
@@ -220,7 +224,8 @@ class SessionStopInputSerializer(StrictSerializer):
         min_value=0, max_value=1440, help_text="Minute from the start, e.g. 25."
     )
     everything = FlagField(
-        required=False, help_text="true: the session ended; false: it went on self-directed."
+        required=False,
+        help_text="true: the session ended; false: the client went on without touch.",
     )
     last_line_id = serializers.UUIDField(
         required=False, help_text="The last line that was done before it."

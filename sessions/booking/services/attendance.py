@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+import msgspec
+
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.health.domain.terms import RedFlag
 from clients.permissions.domain.results import SessionPermissions
 from practice.core.decisions import Context, Decided, States
-from practice.core.reasons import Rejected
+from practice.core.reasons import Reason, Rejected
 from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.domain.assessment import Assessment
+from sessions.assessment.domain.standing_signs import signs_raised, standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.booking.domain.attendance import (
     decide_arrive,
@@ -21,12 +27,19 @@ from sessions.booking.domain.attendance import (
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
 from sessions.booking.domain.opening_warnings import opening_warnings
 from sessions.booking.services.sessions import SLICES, SessionCommandResult
-from sessions.calendar.domain.events import PermissionsSnapshot, SubmittedArrivalAnswers
-from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.signs import merged_answers
+from sessions.calendar.domain.state import CALENDAR, CalendarState
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.overlaps import sessions_near, taken_times
 from sessions.calendar.selectors.sessions import session_get
+
+RED_FLAG_STANDS = Reason(
+    code="red_flag_stands",
+    text="A red flag that was answered before stands, whatever is answered now: a practitioner"
+    " who may evaluate looks and clears it with what was found.",
+    source="practice policy: red flags",
+)
 
 
 def session_arrive(
@@ -38,18 +51,24 @@ def session_arrive(
     arrival = RecordArrival(session_id=row.id, **command)
     known = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     assessor = SessionAssessor(row.client_id, client_facts(known))
-    permissions, session_permissions = _evaluated(uow, row, arrival.answers, assessor)
-    settings = calendar_settings()
+    answered = _answered(known[CALENDAR], arrival, assessor)
+    evaluated = answered.case.evaluated()
+    permissions, settings = answered.case.snapshot(evaluated), calendar_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
-        said = assessor.day(states[CALENDAR], row.local_date)
-        lifted = said.red_flags - assessor.red_flags(arrival.answers)
-        return decide_arrive(states[CALENDAR], arrival, permissions, settings, ctx, lifted=lifted)
+        return decide_arrive(
+            states[CALENDAR],
+            arrival,
+            permissions,
+            settings,
+            ctx,
+            red_flags=answered.red_flags,
+            words=answered.words,
+        )
 
     outcome = uow.execute(row.client_id, SLICES, decide)
-    return SessionCommandResult(
-        row.id, row.client_id, outcome, list(session_permissions.warnings)
-    ), session_permissions
+    warnings = [*evaluated.warnings, *answered.warnings]
+    return SessionCommandResult(row.id, row.client_id, outcome, warnings), evaluated
 
 
 def session_mark_no_show(
@@ -94,11 +113,11 @@ def session_stop(
 ) -> SessionCommandResult:
     """Record that hands-on work was stopped, as in StopSession. Never refused as stale."""
     row = session_get(uow.actor, session_id)
-    stop = StopSession(session_id=row.id, **command)
+    stop, settings = StopSession(session_id=row.id, **command), calendar_settings()
     outcome = uow.execute(
         row.client_id,
         SLICES,
-        lambda states, ctx: decide_stop(states[CALENDAR], stop, ctx),
+        lambda states, ctx: decide_stop(states[CALENDAR], stop, settings, ctx),
     )
     return SessionCommandResult(row.id, row.client_id, outcome)
 
@@ -114,11 +133,35 @@ def own_session(uow: UnitOfWork, row: Session) -> UUID:
     return row.practitioner_id
 
 
-def _evaluated(
-    uow: UnitOfWork, row: Session, answers: SubmittedArrivalAnswers, assessor: SessionAssessor
-) -> tuple[PermissionsSnapshot, SessionPermissions]:
-    session = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
+@dataclass(frozen=True)
+class _Answered:
+    """Answers given on arrival: what they raise, and the session ready to be evaluated."""
+
+    case: Assessment
+    red_flags: tuple[RedFlag, ...]
+    words: str
+    warnings: list[Reason]
+
+
+def _answered(
+    calendar: CalendarState, arrival: RecordArrival, assessor: SessionAssessor
+) -> _Answered:
+    """The session by all of its answers, the later over the earlier, and by what stands."""
+    session, given = calendar.session(arrival.session_id), arrival.answers
+    merged = merged_answers(session.answers, given)
+    # The usual pain that was named before counts for the pain that is named now.
+    alone = msgspec.structs.replace(given, usual_pain=merged.usual_pain)
+    in_given, in_merged = assessor.red_flags(alone), assessor.red_flags(merged)
+    raised = signs_raised(session, given, in_given, in_merged)
+    words = assessor.words(given)
+    before = standing_signs(calendar.sessions.values(), session.local_date, answered_in=session.id)
     place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
-    case = assessor.case(place, session_id=session.id, answers=answers, stop=session.stop)
-    session_permissions = case.evaluated()
-    return case.snapshot(session_permissions), session_permissions
+    case = assessor.case(
+        place,
+        session_id=session.id,
+        answers=merged,
+        stop=session.stop,
+        signs=with_raised(before, raised, given.swelling or (), words),
+    )
+    unsaid = before.flags - in_given
+    return _Answered(case, raised, words, [RED_FLAG_STANDS] if unsaid else [])

@@ -19,6 +19,7 @@ from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.assessment.domain.standing_signs import standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.booking.domain.commands import (
@@ -259,8 +260,14 @@ def _facts(
         client = FactsTimeline(client_id).facts(slot.ends_at)
     place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
     assessor = SessionAssessor(client_id, client)
+    said: dict[str, Any] = {}
     if request is not None and request.attendance is Attendance.ATTENDED:
-        case = assessor.case(place, session_id=session_id, answers=request.answers)
+        raised, words = assessor.red_flags(request.answers), assessor.words(request.answers)
+        said = {"red_flags": tuple(sorted(raised)), "words": words}
+        calendar = uow.states(client_id, SLICES)[CALENDAR]
+        before = standing_signs(calendar.sessions.values(), place.day, at=slot.ends_at)
+        signs = with_raised(before, raised, request.answers.swelling or (), words)
+        case = assessor.case(place, session_id=session_id, answers=request.answers, signs=signs)
         session_permissions, provisional = case.evaluated(), None
     else:
         case = assessor.case(place, session_id=session_id)
@@ -274,6 +281,7 @@ def _facts(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),
         settings=calendar_settings(),
+        **said,
     )
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings = [

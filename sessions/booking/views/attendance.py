@@ -33,7 +33,9 @@ class SessionArrivalView(CommandView):
         execute=session_arrive,
         render=render_arrival,
         description="Until hands-on is answered with yes, nothing is hands-on that day. A red flag "
-        "stands for the day: only a practitioner answers it away (`red_flag_stands`).",
+        "stands, on later days too, until a practitioner who may evaluate clears it; free words "
+        "close hands-on work until one of them reviewed them. What is not answered keeps its "
+        "answer.",
     )
 
 
@@ -80,5 +82,6 @@ class SessionStopView(CommandView):
         errors=(404, 409),
         execute=session_stop,
         render=render_session,
-        description="Never refused as stale. Lines after the stop need an explanation.",
+        description="Never refused as stale. Lines after the stop need an explanation. Touch may "
+        "stop first and the session later; it may have run over its booked end.",
     )

@@ -108,5 +108,6 @@ class SessionCancellationView(CommandView):
         if_match="optional",
         execute=session_cancel,
         render=render_session,
-        description="Call it off.",
+        description="The same again changes nothing; by another or for another cause it is 409 "
+        "`already_cancelled` with what stands: correct the session.",
     )

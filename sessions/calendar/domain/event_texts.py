@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
+from clients.permissions.domain.arrival import SIGNS
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from practice.core.terms import Mode
@@ -15,6 +16,14 @@ MODE_WORDS = {
     Mode.HANDS_ON: "hands-on",
     Mode.SELF_DIRECTED: "self-directed",
     Mode.NOT_TODAY: "not today",
+}
+
+STATUS_WORDS = {
+    "booked": "booked",
+    "arrived": "attended",
+    "no_show": "a no-show",
+    "cancelled": "called off",
+    "completed": "completed",
 }
 
 
@@ -71,3 +80,25 @@ def stopped(event: events.SessionStopped, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.SessionCompleted)
 def completed(event: events.SessionCompleted, meta: RecordedEvent) -> str:
     return "The session is completed."
+
+
+@EVENT_TEXTS.on(events.RedFlagCleared)
+def red_flag_cleared(event: events.RedFlagCleared, meta: RecordedEvent) -> str:
+    return f"A red flag ({SIGNS[event.red_flag].lower()}) was cleared. Found: {event.found}"
+
+
+@EVENT_TEXTS.on(events.ArrivalWordsReviewed)
+def words_reviewed(event: events.ArrivalWordsReviewed, meta: RecordedEvent) -> str:
+    return f"The client's own words were reviewed. Found: {event.found}"
+
+
+@EVENT_TEXTS.on(events.SessionStatusCorrected)
+def status_corrected(event: events.SessionStatusCorrected, meta: RecordedEvent) -> str:
+    was, now = STATUS_WORDS[event.was], STATUS_WORDS[event.now]
+    cause = f", by the {event.by}: {event.cause}" if event.by else ""
+    return f"A slip was set right: the session was {was} and is {now}{cause}. {event.reason}"
+
+
+@EVENT_TEXTS.on(events.SessionEnteredInError)
+def entered_in_error(event: events.SessionEnteredInError, meta: RecordedEvent) -> str:
+    return f"A session ({STATUS_WORDS[event.was]}) was entered in error. {event.reason}"

@@ -37,7 +37,7 @@ class HandsOnToday(StrEnum):
     UNANSWERED = "unanswered"
 
 
-class NewSwelling(msgspec.Struct, frozen=True, kw_only=True):
+class NewSwelling(msgspec.Struct, frozen=True, kw_only=True, order=True):
     """A limb that the client says is newly swollen."""
 
     limb: Limb
@@ -56,8 +56,10 @@ class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The arrival answers of one day; None is a question that was not asked or answered.
 
     Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` the client's own word.
-    ``usual_pain`` as named today; it counts where it narrows. ``shoulders``:
+    ``usual_pain`` as the client says it today; it counts where it narrows. ``shoulders``:
     whether one pinches and to what height (degrees) it is free of pain today.
+    ``chemotherapy``: whether the client is having chemotherapy now. ``other_symptoms``
+    empty: nothing was said.
     """
 
     pain_now: int | None = None
@@ -69,7 +71,8 @@ class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     other_symptoms: str = ""
     fatigue: int | None = None
     hands_on_today: HandsOnToday = HandsOnToday.UNANSWERED
-    shoulders: tuple[ShoulderToday, ...] = ()
+    shoulders: tuple[ShoulderToday, ...] | None = None
+    chemotherapy: bool | None = None
     companion_present: bool | None = None
     interpreter_present: bool | None = None
 
@@ -148,7 +151,8 @@ class SessionMoved(Event, frozen=True, kw_only=True):
 
 @event("session.cancelled")
 class SessionCancelled(Event, frozen=True, kw_only=True):
-    """Cancelled before it took place. ``notice_minutes`` is how long before its start."""
+    """Called off before it took place. ``notice_minutes`` is how long before its start the
+    practice was told."""
 
     session_id: UUID
     by: CancelledBy
@@ -166,11 +170,51 @@ class SessionMarkedNoShow(Event, frozen=True, kw_only=True):
 
 @event("session.arrived")
 class SessionArrived(Event, frozen=True, kw_only=True):
-    """The client came and answered the arrival questions; a second set replaces the first."""
+    """The client came and answered the arrival questions.
+
+    ``answers`` are those given this time: what is not answered in them keeps its earlier
+    answer. ``red_flags`` are the signs in them, by the thresholds of the day; each stands
+    until it is cleared. ``words`` are free words that say something; they wait for a review.
+    """
 
     session_id: UUID
     answers: SubmittedArrivalAnswers
+    red_flags: tuple[RedFlag, ...] = ()
+    words: str = ""
     permissions: PermissionsSnapshot
+
+
+@event("session.red_flag_cleared")
+class RedFlagCleared(Event, frozen=True, kw_only=True):
+    """A practitioner who may evaluate looked at a sign and says what was found.
+
+    It counts in every session of the client, from then on. ``permissions``: what this session
+    may be by then, where the client has arrived for it.
+    """
+
+    session_id: UUID
+    red_flag: RedFlag
+    practitioner_id: UUID
+    credential: Credential
+    found: str
+    permissions: PermissionsSnapshot | None = None
+
+
+@event("session.words_reviewed")
+class ArrivalWordsReviewed(Event, frozen=True, kw_only=True):
+    """A practitioner who may evaluate read the client's free words and says what they mean.
+
+    ``words`` are those that were read, in whichever session they were said; ``red_flags`` the
+    signs that they turned out to be, ``permissions`` what this session may be by then.
+    """
+
+    session_id: UUID
+    words: tuple[str, ...]
+    practitioner_id: UUID
+    credential: Credential
+    found: str
+    red_flags: tuple[RedFlag, ...] = ()
+    permissions: PermissionsSnapshot | None = None
 
 
 @event("session.opened")
@@ -204,7 +248,8 @@ class SessionStopped(Event, frozen=True, kw_only=True):
     """Hands-on work was stopped in mid-session; later lines are evaluated as without consent.
 
     ``minute`` counts from the start; ``last_line_id`` is the last line done before it.
-    ``everything``: the session ended; else touch ended and the rest was self-directed.
+    ``everything``: the session ended; else touch ended and the client went on alone. One may
+    follow the other: each counts from its own minute.
     """
 
     session_id: UUID
@@ -220,3 +265,44 @@ class SessionCompleted(Event, frozen=True, kw_only=True):
 
     session_id: UUID
     note_id: UUID
+
+
+class CorrectedStatus(StrEnum):
+    """What a session turned out to be once a slip of the desk was set right."""
+
+    BOOKED = "booked"
+    NO_SHOW = "no_show"
+    CANCELLED = "cancelled"
+
+
+@event("session.status_corrected")
+class SessionStatusCorrected(Event, frozen=True, kw_only=True):
+    """A slip was set right: arrived on the wrong row, no-show or cancelled by mistake, or
+    called off by another or for another cause than was written down.
+
+    ``was`` and ``now`` are the status before and after, ``reason`` says why it is corrected.
+    ``by``, ``cause`` and ``notice_minutes`` are those of the cancellation that stands now.
+    Back at booked, what was answered and opened in it is taken back, and ``permissions`` is
+    what the session may be.
+    """
+
+    session_id: UUID
+    was: str
+    now: CorrectedStatus
+    reason: str
+    by: CancelledBy | None = None
+    cause: str = ""
+    notice_minutes: int | None = None
+    permissions: PermissionsSnapshot | None = None
+
+
+@event("session.entered_in_error")
+class SessionEnteredInError(Event, frozen=True, kw_only=True):
+    """The session should not stand here: the wrong client, or it never was. It holds no time.
+
+    ``was`` is the status that it had.
+    """
+
+    session_id: UUID
+    was: str
+    reason: str

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 import msgspec
 
@@ -42,7 +43,10 @@ def _place(event: events.SessionBooked | events.SessionMoved) -> dict[str, Any]:
     }
 
 
-SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
+SESSION_ROWS = Projection(
+    "client_sessions.Session",
+    watches=(events,),
+)
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -90,15 +94,25 @@ def arrived(rows: ProjectedRows, event: events.SessionArrived, meta: RecordedEve
         event.session_id,
         status=SessionStatus.ARRIVED,
         arrived_at=row.get("arrived_at") or meta.occurred_at,
-        hands_on_today=event.answers.hands_on_today,
     )
-    _judged(rows, event)
+    if event.answers.hands_on_today is not events.HandsOnToday.UNANSWERED:
+        rows.change(event.session_id, hands_on_today=event.answers.hands_on_today)
+    _judged(rows, event.session_id, event.permissions)
 
 
 @SESSION_ROWS.on(events.SessionOpened)
 def opened(rows: ProjectedRows, event: events.SessionOpened, meta: RecordedEvent) -> None:
     rows.change(event.session_id, opened_at=meta.occurred_at)
-    _judged(rows, event)
+    _judged(rows, event.session_id, event.permissions)
+
+
+@SESSION_ROWS.on(events.RedFlagCleared, events.ArrivalWordsReviewed)
+def looked_at(
+    rows: ProjectedRows,
+    event: events.RedFlagCleared | events.ArrivalWordsReviewed,
+    meta: RecordedEvent,
+) -> None:
+    _judged(rows, event.session_id, event.permissions)
 
 
 @SESSION_ROWS.on(events.SessionFlagged)
@@ -115,7 +129,11 @@ def flagged(rows: ProjectedRows, event: events.SessionFlagged, meta: RecordedEve
 
 @SESSION_ROWS.on(events.SessionStopped)
 def stopped(rows: ProjectedRows, event: events.SessionStopped, meta: RecordedEvent) -> None:
-    rows.change(event.session_id, stopped_at_minute=event.minute)
+    row = rows.get(event.session_id)
+    if row is not None:
+        before = row.get("stopped_at_minute")
+        minute = event.minute if before is None else min(before, event.minute)
+        rows.change(event.session_id, stopped_at_minute=minute)
 
 
 @SESSION_ROWS.on(events.SessionCompleted)
@@ -123,13 +141,53 @@ def completed(rows: ProjectedRows, event: events.SessionCompleted, meta: Recorde
     rows.change(event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
 
 
-def _judged(rows: ProjectedRows, event: events.SessionArrived | events.SessionOpened) -> None:
-    """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
-    row = rows.get(event.session_id)
+@SESSION_ROWS.on(events.SessionStatusCorrected)
+def status_corrected(
+    rows: ProjectedRows, event: events.SessionStatusCorrected, meta: RecordedEvent
+) -> None:
+    _day_taken_back(rows, event.session_id)
+    rows.change(
+        event.session_id,
+        status=SessionStatus(event.now.value),
+        cancelled_by=event.by or "",
+        notice_minutes=event.notice_minutes,
+        ended_reason=event.cause,
+    )
+    if event.permissions is not None:
+        rows.change(event.session_id, reasons=_plain(event.permissions.reasons))
+
+
+@SESSION_ROWS.on(events.SessionEnteredInError)
+def entered_in_error(
+    rows: ProjectedRows, event: events.SessionEnteredInError, meta: RecordedEvent
+) -> None:
+    _day_taken_back(rows, event.session_id)
+    rows.change(event.session_id, status=SessionStatus.ENTERED_IN_ERROR, ended_reason=event.reason)
+
+
+def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
+    row = rows.get(session_id)
     if row is None:
         return
     rows.change(
-        event.session_id,
-        mode=narrower(Mode(row["widest_mode"]), event.permissions.mode),
-        reasons=_plain(event.permissions.reasons),
+        session_id,
+        arrived_at=None,
+        opened_at=None,
+        stopped_at_minute=None,
+        hands_on_today=events.HandsOnToday.UNANSWERED,
+        mode=row["widest_mode"],
+    )
+
+
+def _judged(
+    rows: ProjectedRows, session_id: UUID, permissions: events.PermissionsSnapshot | None
+) -> None:
+    """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
+    row = rows.get(session_id)
+    if row is None or permissions is None:
+        return
+    rows.change(
+        session_id,
+        mode=narrower(Mode(row["widest_mode"]), permissions.mode),
+        reasons=_plain(permissions.reasons),
     )

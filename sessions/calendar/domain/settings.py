@@ -19,5 +19,6 @@ class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
     open_times_step_minutes: int
     open_times_days: int
     late_entry_days: int
+    longest_overrun_minutes: int
     open_weekdays: tuple[int, ...]
     closed_days: tuple[date, ...]

@@ -10,12 +10,20 @@ from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
+from clients.health.domain.terms import RedFlag
 from clients.permissions.domain.results import narrower
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, not_found
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain import events
+from sessions.calendar.domain.signs import (
+    RaisedSign,
+    SaidWords,
+    cleared,
+    merged_answers,
+    reviewed,
+)
 
 
 class SessionStatus(StrEnum):
@@ -26,6 +34,7 @@ class SessionStatus(StrEnum):
     COMPLETED = "completed"
     CANCELLED = "cancelled"
     NO_SHOW = "no_show"
+    ENTERED_IN_ERROR = "entered_in_error"
 
 
 TIME_HOLDING_STATUSES = (SessionStatus.BOOKED, SessionStatus.ARRIVED)
@@ -51,8 +60,21 @@ class SessionStop:
 
 
 @dataclass(frozen=True, slots=True)
+class Cancellation:
+    """Who called a session off, why, and how long before its start."""
+
+    by: events.CancelledBy
+    cause: str
+    notice_minutes: int
+
+
+@dataclass(frozen=True, slots=True)
 class SessionState:
-    """One session. ``mode`` is what was last evaluated, never wider than ``planned_mode``."""
+    """One session. ``mode`` is what was last evaluated, never wider than ``planned_mode``.
+
+    ``answers`` are all that were given, the later over the earlier. ``touch_stop`` is the
+    earliest stop of touch, ``end_stop`` the earliest that ended the session.
+    """
 
     id: UUID
     practitioner_id: UUID
@@ -75,13 +97,28 @@ class SessionState:
     arrived_at: datetime | None = None
     answered_at: datetime | None = None
     opened_at: datetime | None = None
-    stop: SessionStop | None = None
+    touch_stop: SessionStop | None = None
+    end_stop: SessionStop | None = None
+    signs: tuple[RaisedSign, ...] = ()
+    words: tuple[SaidWords, ...] = ()
+    cancellation: Cancellation | None = None
+    ended_reason: str = ""
     note_id: UUID | None = None
 
     @property
     def length(self) -> timedelta:
         """How long it is booked for."""
         return self.ends_at - self.starts_at
+
+    @property
+    def stop(self) -> SessionStop | None:
+        """The stop that counts once all are over: the end of the session before that of touch."""
+        return self.end_stop or self.touch_stop
+
+    @property
+    def stops(self) -> tuple[SessionStop, ...]:
+        """The stops that count, each from its own minute."""
+        return tuple(one for one in (self.touch_stop, self.end_stop) if one is not None)
 
     @property
     def booked_minutes(self) -> int:
@@ -178,26 +215,79 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
 def cancelled(
     builder: CalendarBuilder, event: events.SessionCancelled, meta: RecordedEvent
 ) -> None:
-    _change(builder, event.session_id, status=SessionStatus.CANCELLED)
+    cancellation = Cancellation(event.by, event.reason, event.notice_minutes)
+    status = SessionStatus.CANCELLED
+    _change(builder, event.session_id, status=status, cancellation=cancellation)
 
 
 @CALENDAR.on(events.SessionMarkedNoShow)
 def marked_no_show(
     builder: CalendarBuilder, event: events.SessionMarkedNoShow, meta: RecordedEvent
 ) -> None:
-    _change(builder, event.session_id, status=SessionStatus.NO_SHOW)
+    _change(builder, event.session_id, status=SessionStatus.NO_SHOW, ended_reason=event.reason)
 
 
 @CALENDAR.on(events.SessionArrived)
 def arrived(builder: CalendarBuilder, event: events.SessionArrived, meta: RecordedEvent) -> None:
+    if (session := builder.get(event.session_id)) is None:
+        return
+    answers = merged_answers(session.answers, event.answers)
+    raised = tuple(_raised(session, flag, answers, meta) for flag in event.red_flags)
+    said = (SaidWords(event.words, meta.occurred_at, session.local_date),) if event.words else ()
+    builder[session.id] = replace(
+        session,
+        status=SessionStatus.ARRIVED,
+        answers=answers,
+        permissions=event.permissions,
+        arrived_at=session.arrived_at or meta.occurred_at,
+        answered_at=meta.occurred_at if session.answers is None else meta.recorded_at,
+        signs=(*session.signs, *raised),
+        words=(*session.words, *said),
+    )
+
+
+def _raised(
+    session: SessionState,
+    flag: RedFlag,
+    answers: events.SubmittedArrivalAnswers,
+    meta: RecordedEvent,
+) -> RaisedSign:
+    swollen = answers.swelling if flag is RedFlag.NEW_SWELLING else None
+    return RaisedSign(
+        flag=flag,
+        raised_at=meta.occurred_at,
+        raised_on=session.local_date,
+        swelling=swollen or (),
+    )
+
+
+@CALENDAR.on(events.RedFlagCleared)
+def red_flag_cleared(
+    builder: CalendarBuilder, event: events.RedFlagCleared, meta: RecordedEvent
+) -> None:
+    for one in list(builder.values()):
+        signs = cleared(one.signs, event.red_flag, meta.occurred_at)
+        if signs != one.signs:
+            builder[one.id] = replace(one, signs=signs)
+    if event.permissions is not None:
+        _change(builder, event.session_id, permissions=event.permissions)
+
+
+@CALENDAR.on(events.ArrivalWordsReviewed)
+def words_reviewed(
+    builder: CalendarBuilder, event: events.ArrivalWordsReviewed, meta: RecordedEvent
+) -> None:
+    for one in list(builder.values()):
+        words = reviewed(one.words, event.words, meta.occurred_at)
+        if words != one.words:
+            builder[one.id] = replace(one, words=words)
     if (session := builder.get(event.session_id)) is not None:
+        answers = session.answers or events.SubmittedArrivalAnswers()
+        raised = tuple(_raised(session, flag, answers, meta) for flag in event.red_flags)
         builder[session.id] = replace(
             session,
-            status=SessionStatus.ARRIVED,
-            answers=event.answers,
-            permissions=event.permissions,
-            arrived_at=session.arrived_at or meta.occurred_at,
-            answered_at=meta.occurred_at if session.answers is None else meta.recorded_at,
+            signs=(*session.signs, *raised),
+            permissions=event.permissions or session.permissions,
         )
 
 
@@ -215,7 +305,8 @@ def flagged(builder: CalendarBuilder, event: events.SessionFlagged, meta: Record
 @CALENDAR.on(events.SessionStopped)
 def stopped(builder: CalendarBuilder, event: events.SessionStopped, meta: RecordedEvent) -> None:
     stop = SessionStop(event.minute, event.everything, event.last_line_id, meta.occurred_at)
-    _change(builder, event.session_id, stop=stop)
+    kind = "end_stop" if event.everything else "touch_stop"
+    _change(builder, event.session_id, **{kind: stop})
 
 
 @CALENDAR.on(events.SessionCompleted)
@@ -223,3 +314,45 @@ def completed(
     builder: CalendarBuilder, event: events.SessionCompleted, meta: RecordedEvent
 ) -> None:
     _change(builder, event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
+
+
+@CALENDAR.on(events.SessionStatusCorrected)
+def status_corrected(
+    builder: CalendarBuilder, event: events.SessionStatusCorrected, meta: RecordedEvent
+) -> None:
+    if (session := builder.get(event.session_id)) is None:
+        return
+    cancellation = None
+    if event.by is not None and event.notice_minutes is not None:
+        cancellation = Cancellation(event.by, event.cause, event.notice_minutes)
+    builder[session.id] = replace(
+        _day_taken_back(session),
+        status=SessionStatus(event.now.value),
+        cancellation=cancellation,
+        permissions=event.permissions or session.permissions,
+    )
+
+
+@CALENDAR.on(events.SessionEnteredInError)
+def entered_in_error(
+    builder: CalendarBuilder, event: events.SessionEnteredInError, meta: RecordedEvent
+) -> None:
+    if (session := builder.get(event.session_id)) is not None:
+        status = SessionStatus.ENTERED_IN_ERROR
+        builder[session.id] = replace(_day_taken_back(session), status=status)
+
+
+def _day_taken_back(session: SessionState) -> SessionState:
+    """The session without what its day had brought: it was not this client's or not this one."""
+    return replace(
+        session,
+        answers=None,
+        arrived_at=None,
+        answered_at=None,
+        opened_at=None,
+        touch_stop=None,
+        end_stop=None,
+        signs=(),
+        words=(),
+        ended_reason="",
+    )

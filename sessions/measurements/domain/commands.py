@@ -24,6 +24,7 @@ class RecordReading:
     rater_id: UUID
     session_id: UUID | None = None
     occurred_at: datetime | None = None
+    confirmed_occurred_at: bool = False
     pain: int | None = None
     assisted: bool = False
     confirmed_unlikely: bool = False
@@ -61,6 +62,7 @@ class RecordPosture:
     description: str = ""
     session_id: UUID | None = None
     occurred_at: datetime | None = None
+    confirmed_occurred_at: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,3 +79,5 @@ class RecordCircumferences:
     stage_side: Side | None = None
     session_id: UUID | None = None
     occurred_at: datetime | None = None
+    confirmed_occurred_at: bool = False
+    confirmed_unlikely: bool = False

@@ -19,6 +19,7 @@ from sessions.measurements.domain.commands import (
     RecordReading,
     SetGoal,
 )
+from sessions.measurements.domain.confirmation import check_profile, last_taken_alike
 from sessions.measurements.domain.events import (
     CircumferencesEnteredInError,
     CircumferencesMeasured,
@@ -226,9 +227,12 @@ def decide_posture_in_error(state: MeasurementsState, finding_id: UUID, reason: 
 
 
 def decide_circumferences(
-    command: RecordCircumferences, settings: SwellingSettings, ctx: Context
+    state: MeasurementsState,
+    command: RecordCircumferences,
+    settings: SwellingSettings,
+    ctx: Context,
 ) -> Decided:
-    """Circumferences of both arms; impossible ones are 400."""
+    """Circumferences of both arms; impossible or unconfirmed unlikely ones are 400."""
     check_circumferences(command.left, command.right, command.interval_cm, settings)
     if (command.stage is None) != (command.stage_side is None):
         raise Rejected(
@@ -249,6 +253,8 @@ def decide_circumferences(
         stage_side=command.stage_side,
         rater_id=command.rater_id,
     )
+    if not command.confirmed_unlikely:
+        check_profile(event, last_taken_alike(state, event), settings)
     return [dated_event(event, command.occurred_at, ctx)]
 
 

@@ -41,3 +41,4 @@ class MeasurementSettings(msgspec.Struct, frozen=True):
     norm_edition: str
     daily_life: DailyLife
     goal_review_months: int
+    long_ago_years: int

@@ -19,3 +19,5 @@ class SwellingSettings(msgspec.Struct, frozen=True):
     watch_percent: float
     watch_weeks: int
     watch_after_months: int
+    neighbour_step_cm: float
+    change_since_last_percent: float

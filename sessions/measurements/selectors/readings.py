@@ -53,27 +53,27 @@ def reading_of_row(row: ReadingRow) -> ComparableReading:
 
 @dataclass(frozen=True)
 class DischargeReferences:
-    """The discharge readings of a client's discharged stretches, latest discharge first."""
+    """The discharge readings of a client's stretches, latest discharge first."""
 
-    by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]]
+    by_kind: dict[ReadingKind, list[tuple[Discharge, ComparableReading]]]
 
     def before(self, reading: ComparableReading) -> ComparableReading | None:
         """The discharge reading of its kind that stood when a reading was taken."""
         known = self.by_kind.get(reading_kind(reading), [])
-        return next((found for at, found in known if at <= reading.occurred_at), None)
+        return next((found for one, found in known if one.stood_at(reading.occurred_at)), None)
 
 
 def discharges_among(
     readings: Mapping[UUID, ComparableReading], discharges: Iterable[Discharge]
 ) -> DischargeReferences:
     """The discharge readings that re-checks are evaluated against, latest discharge first."""
-    by_kind: dict[ReadingKind, list[tuple[datetime, ComparableReading]]] = {}
+    by_kind: dict[ReadingKind, list[tuple[Discharge, ComparableReading]]] = {}
     ordered = sorted(discharges, key=lambda one: one.prescription_id)
     for one in sorted(ordered, key=lambda one: one.occurred_at, reverse=True):
         for reading_id in one.readings:
             found = readings.get(reading_id)
             if found is not None:
-                by_kind.setdefault(reading_kind(found), []).append((one.occurred_at, found))
+                by_kind.setdefault(reading_kind(found), []).append((one, found))
     return DischargeReferences(by_kind)
 
 
@@ -107,7 +107,7 @@ class ReadingLabeller:
         """Made from the client's read tables."""
         return cls(
             map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
-            (one for one in discharges_of(client_id) if one.stands),
+            discharges_of(client_id),
         )
 
     @classmethod

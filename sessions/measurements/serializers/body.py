@@ -42,6 +42,9 @@ class PostureFindingInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The session in which it was seen."
     )
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    confirmed_occurred_at = FlagField(
+        required=False, help_text="true keeps a time before birth or years back."
+    )
 
 
 class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
@@ -71,6 +74,13 @@ class CircumferencesInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The session in which they were taken."
     )
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    confirmed_occurred_at = FlagField(
+        required=False, help_text="true keeps a time before birth or years back."
+    )
+    confirmed_unlikely = FlagField(
+        required=False,
+        help_text="true keeps circumferences out of line with their neighbours or the last ones.",
+    )
 
     def to_command(self, **more: Any) -> dict[str, Any]:
         """What was sent, the circumferences of each arm as a tuple."""

@@ -44,6 +44,9 @@ class ReadingInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The session in which it was taken."
     )
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
+    confirmed_occurred_at = FlagField(
+        required=False, help_text="true keeps a time before birth or years back."
+    )
     pain = WholeNumberField(
         required=False,
         allow_null=True,

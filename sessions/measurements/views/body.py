@@ -76,7 +76,7 @@ class PostureFindingInErrorView(ClientRecordView):
         input=EnteredInErrorInputSerializer,
         errors=(404, 409),
         execute=posture_enter_in_error,
-        description="Take it out of the clinical view.",
+        description="Take it out of the clinical view; a re-check that it decided is open again.",
     )
 
 

@@ -83,7 +83,8 @@ class ReadingInErrorView(ClientRecordView):
         input=EnteredInErrorInputSerializer,
         errors=(404, 409),
         execute=reading_enter_in_error,
-        description="It leaves the clinical view; the history keeps it. No re-check is undone.",
+        description="It leaves the clinical view; the history keeps it. A re-check that it decided "
+        "is open again, and a stretch that it brought back is discharged as before.",
     )
 
 

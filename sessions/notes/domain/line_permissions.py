@@ -10,7 +10,7 @@ from clients.permissions.domain.results import SessionPermissions as Verdicts
 from clients.permissions.domain.results import narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.state import SessionState, SessionStop
 from sessions.notes.domain.events import NoteLine
 from sessions.notes.domain.outside import LinePermission, after_stop
 
@@ -20,8 +20,8 @@ UNKNOWN_STRETCH = Reason(
     source="practice policy: what is not in the catalogue has no permission",
 )
 
-PermissionsAt = Callable[[datetime, bool], Verdicts]
-"""The permissions as of an instant, for what came before (False) or after (True) the stop."""
+PermissionsAt = Callable[[datetime, SessionStop | None], Verdicts]
+"""The verdicts as of an instant, for what came after a stop; None: before any."""
 
 
 def permitted(
@@ -37,9 +37,17 @@ def permitted(
         at = ended_at
         if line.minute is not None:
             at = min(started_at + timedelta(minutes=line.minute), ended_at)
-        stopped = after_stop(line, tuple(lines), session.stop)
-        found[line.line_id] = line_permission(line, permissions_at(at, stopped))
+        stop = _stop_before(line, tuple(lines), session)
+        found[line.line_id] = line_permission(line, permissions_at(at, stop))
     return found
+
+
+def _stop_before(
+    line: NoteLine, lines: tuple[NoteLine, ...], session: SessionState
+) -> SessionStop | None:
+    """The last stop that a line was done after: touch may stop first and the session later."""
+    found = [stop for stop in session.stops if after_stop(line, lines, stop)]
+    return found[-1] if found else None
 
 
 def line_permission(line: NoteLine, session_permissions: Verdicts) -> LinePermission:

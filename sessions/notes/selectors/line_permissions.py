@@ -10,7 +10,7 @@ from clients.permissions.domain.results import SessionPermissions as Verdicts
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.state import SessionState, SessionStop
 from sessions.notes.domain.events import NoteLine, SessionTimes
 from sessions.notes.domain.line_permissions import permitted
 from sessions.notes.domain.outside import LinePermission
@@ -28,18 +28,19 @@ def permitted_lines(
     ``times``: when the session took place; the minutes of lines count from its start.
     """
     place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
-    known: dict[tuple[int, bool], Verdicts] = {}
+    known: dict[tuple[int, SessionStop | None], Verdicts] = {}
 
-    def permissions_at(at: datetime, stopped: bool) -> Verdicts:
+    def permissions_at(at: datetime, stop: SessionStop | None) -> Verdicts:
         facts = timeline.facts(at)
-        key = (id(facts), stopped)
+        key = (id(facts), stop)
         if key not in known:
             case = assessor.case(
                 place,
                 session_id=session.id,
                 answers=session.answers or SubmittedArrivalAnswers(),
-                stop=session.stop if stopped else None,
+                stop=stop,
                 client=facts,
+                signs=assessor.signs(session),
             )
             known[key] = case.evaluated()
         return known[key]

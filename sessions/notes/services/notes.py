@@ -60,7 +60,7 @@ def note_sign(
         check_version(paper.revision, if_match, DRAFT_MOVED_ON)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
-    assessor = SessionAssessor(row.client_id, client_facts(states))
+    assessor = SessionAssessor(row.client_id, client_facts(states), states[CALENDAR])
     confirmed = command.get("confirm_more_than_booked", False)
     facts = _sign_facts(paper, session, assessor, confirmed=confirmed)
     outcome = uow.execute(

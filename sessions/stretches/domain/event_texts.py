@@ -67,6 +67,13 @@ def regressed(event: events.RecheckRegressed, meta: RecordedEvent) -> str:
     )
 
 
+@EVENT_TEXTS.on(events.RecheckReopened)
+def reopened(event: events.RecheckReopened, meta: RecordedEvent) -> str:
+    days = ", ".join(one.due_on.isoformat() for one in event.reopened)
+    again = " The stretch is discharged as before." if event.discharge_stands_again else ""
+    return f"A measurement entered in error had decided a re-check: open again are {days}.{again}"
+
+
 @EVENT_TEXTS.on(events.RecheckSkipped)
 def skipped(event: events.RecheckSkipped, meta: RecordedEvent) -> str:
     return f"A re-check was skipped: {event.reason}."

@@ -209,15 +209,44 @@ class RecheckRegressed(Event, frozen=True, kw_only=True):
     refer: bool = False
 
 
+def measured_at(event: RecheckMaintained | RecheckRegressed) -> frozenset[UUID]:
+    """Ids of the readings and posture findings that decided a re-check."""
+    used = {one.reading_id for one in event.evaluations}
+    used |= {one.finding_id for one in event.postures}
+    return frozenset(used | ({event.pain.reading_id} if event.pain else set()))
+
+
 @event("recheck.skipped")
 class RecheckSkipped(Event, frozen=True, kw_only=True):
-    """A re-check that will not be done, with the reason; ``planned_next`` as when held."""
+    """A re-check that will not be done, with the reason; ``planned_next`` as when held.
+
+    ``passed_with``: the late re-check by whose reading its interval had passed.
+    """
 
     recheck_id: UUID
     prescription_id: UUID
     reason: str
     passed: bool = False
+    passed_with: UUID | None = None
     planned_next: PlannedRecheck | None = None
+
+
+@event("recheck.reopened")
+class RecheckReopened(Event, frozen=True, kw_only=True):
+    """What a reading or posture finding entered in error had decided is taken back.
+
+    ``reopened`` wait again; ``withdrawn`` were planned by what is taken back and fall away.
+    ``discharge_stands_again``: the stretch had been resumed by it, and is discharged as before;
+    ``active_since`` is then what it was before that.
+    """
+
+    prescription_id: UUID
+    measurement_id: UUID
+    reason: str
+    reopened: tuple[PlannedRecheck, ...]
+    withdrawn: tuple[UUID, ...] = ()
+    discharge_stands_again: bool = False
+    active_since: datetime | None = None
 
 
 @event("stretch.resumed")

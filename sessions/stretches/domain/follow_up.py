@@ -3,31 +3,82 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Audience, Reason
-from sessions.measurements.domain.follow_up import Answered, Discharge
-from sessions.stretches.domain.events import RecheckMaintained, RecheckRegressed, RecheckSkipped
+from practice.core.terms import MotionType
+from sessions.measurements.domain.comparison import ChangeLabel, ComparableReading, reading_kind
+from sessions.measurements.domain.follow_up import Answered, Discharge, Loss
+from sessions.measurements.domain.settings import MeasurementSettings
+from sessions.measurements.domain.state import MeasurementsState
+from sessions.stretches.domain.events import (
+    RecheckMaintained,
+    RecheckRegressed,
+    RecheckSkipped,
+    Reference,
+)
+from sessions.stretches.domain.recheck_evaluation import evaluate_reading, reference_kind
 from sessions.stretches.domain.state import StretchesState, StretchStatus
 
 
-def standing_discharges(state: StretchesState) -> list[Discharge]:
-    """The discharges of the stretches that are discharged now."""
+def last_discharges(state: StretchesState) -> list[Discharge]:
+    """The last discharge of every stretch, with when it ended where it stands no longer."""
     return [
         Discharge(
             prescription_id=key,
-            occurred_at=one.discharged_at,
-            on=one.discharge.discharged_on,
+            occurred_at=last.discharged_at,
+            on=last.discharge.discharged_on,
             movements=one.prescribed.movements,
             side=one.prescribed.side,
-            readings=tuple(ref.reading_id for ref in one.discharge.references),
-            stands=True,
+            readings=tuple(ref.reading_id for ref in last.discharge.references),
+            until=one.active_since if one.before_resumption else one.ended_at,
         )
         for key, one in state.prescriptions.items()
-        if one.status is StretchStatus.DISCHARGED
-        and one.discharge is not None
-        and one.discharged_at is not None
+        if (last := one.last_discharged).discharge is not None and last.discharged_at is not None
     ]
+
+
+def losses_since_discharge(
+    state: StretchesState, motion: MeasurementsState, settings: MeasurementSettings
+) -> list[Loss]:
+    """Where the latest active reading like a standing discharge's has lost against it.
+
+    One that was lost at a re-check is not among them: that brought the stretch back.
+    """
+    return [
+        Loss(
+            prescription_id=key,
+            stretch=one.prescribed.stretch,
+            name=one.prescribed.name,
+            reading_id=latest.reading_id,
+            movement=reference.movement,
+            side=reference.side,
+            reference=reference.degrees,
+            degrees=latest.degrees,
+            change=found.change,
+            threshold=found.threshold,
+        )
+        for key, one in state.prescriptions.items()
+        if one.status is StretchStatus.DISCHARGED and one.discharge and one.discharged_at
+        for reference in one.discharge.references
+        if (latest := _latest_active_like(reference, motion, one.discharged_at)) is not None
+        and (found := evaluate_reading(reference, latest, settings)) is not None
+        and found.label == ChangeLabel.REGRESSED
+    ]
+
+
+def _latest_active_like(
+    reference: Reference, motion: MeasurementsState, since: datetime
+) -> ComparableReading | None:
+    if reference.motion is not MotionType.ACTIVE or reference.assisted:
+        return None
+    alike = [
+        one
+        for one in motion.readings
+        if one.occurred_at > since and reading_kind(one) == reference_kind(reference)
+    ]
+    return alike[-1] if alike else None
 
 
 def answered_rechecks(events: Sequence[RecordedEvent]) -> list[Answered]:

@@ -66,6 +66,17 @@ def answered_for_now(
     ]
 
 
+@RECHECK_JOBS.on(events.RecheckReopened)
+def reopened(event: events.RecheckReopened, meta: RecordedEvent) -> list[Job]:
+    # An occasion of its own: the call of the first time may have been done already.
+    occasion = f"reopened:{event.measurement_id}"
+    again = [
+        Job(RECHECK_JOB, meta.stream, one.recheck_id, occasion, due_at=one.call_at)
+        for one in event.reopened
+    ]
+    return [*again, *(_withdrawn(meta.stream, one) for one in event.withdrawn)]
+
+
 @RECHECK_JOBS.on(events.RecheckRegressed)
 def regressed(event: events.RecheckRegressed, meta: RecordedEvent) -> list[Job]:
     return [_withdrawn(meta.stream, event.recheck_id)]

@@ -48,6 +48,7 @@ HOME_EXERCISE_ROWS = Projection(
         events.RecheckCoveredBySession,
         events.RecheckMaintained,
         events.RecheckRegressed,
+        events.RecheckReopened,
         events.RecheckSkipped,
     ),
 )
@@ -102,6 +103,22 @@ def resumed(rows: ProjectedRows, event: events.StretchResumed, meta: RecordedEve
         active_since=meta.occurred_at,
         resumed=before.get("resumed", 0) + 1,
         resumed_reason=event.reason,
+    )
+
+
+@PRESCRIPTION_ROWS.on(events.RecheckReopened)
+def discharge_stands_again(
+    rows: ProjectedRows, event: events.RecheckReopened, meta: RecordedEvent
+) -> None:
+    if not event.discharge_stands_again:
+        return
+    before = rows.get(event.prescription_id) or {}
+    rows.change(
+        event.prescription_id,
+        status=StretchStatus.DISCHARGED,
+        active_since=event.active_since,
+        resumed=max(before.get("resumed", 1) - 1, 0),
+        resumed_reason="",
     )
 
 
@@ -210,6 +227,24 @@ def skipped(rows: ProjectedRows, event: events.RecheckSkipped, meta: RecordedEve
     )
     place = _place_of(rows, event.recheck_id)
     _plan(rows, event.prescription_id, event.planned_next, place)
+
+
+@RECHECK_ROWS.on(events.RecheckReopened)
+def reopened(rows: ProjectedRows, event: events.RecheckReopened, meta: RecordedEvent) -> None:
+    for one in event.reopened:
+        before = rows.get(one.recheck_id) or {}
+        called = before.get("on_call_list_at") is not None
+        rows.change(
+            one.recheck_id,
+            status=RecheckStatus.ON_CALL_LIST if called else RecheckStatus.PLANNED,
+            closed_at=None,
+            skipped_reason="",
+            passed=False,
+            refer=False,
+            evaluations={},
+        )
+    for key in event.withdrawn:
+        rows.change(key, status=RecheckStatus.ENDED, closed_at=meta.occurred_at)
 
 
 @RECHECK_ROWS.on(events.StretchResumed, events.StretchEnded)

@@ -9,12 +9,18 @@ from uuid import UUID
 from practice.core.decisions import Context, Decided, Reactor, States
 from practice.core.events import DatedEvent, RecordedEvent
 from practice.core.terms import Mode
-from sessions.measurements.domain.events import PostureRecorded, ReadingRecorded
+from sessions.measurements.domain.events import (
+    PostureEnteredInError,
+    PostureRecorded,
+    ReadingEnteredInError,
+    ReadingRecorded,
+)
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.notes.domain.events import NoteSigned
 from sessions.stretches.domain.events import (
     HomeExerciseDiscontinued,
     RecheckMaintained,
+    RecheckReopened,
     StretchDischarged,
     StretchStarted,
 )
@@ -26,6 +32,7 @@ from sessions.stretches.domain.recheck_answers import (
     answers_for_stretch,
     touches,
 )
+from sessions.stretches.domain.recheck_reopening import take_back
 from sessions.stretches.domain.state import STRETCHES, StretchStatus
 
 
@@ -62,11 +69,16 @@ def answer_rechecks(
     """A reading or posture finding answers the open re-checks that it does, of every stretch.
 
     A discharge that is entered late is answered by what was measured since; so is, after a
-    re-check that was held, the next one of its stretch.
+    re-check that was held, the next one of its stretch, and a re-check that is open again. One
+    entered in error takes back what it decided.
     """
     programme, motion = states[STRETCHES], states[MEASUREMENTS]
     match rec.data:
-        case StretchDischarged() | RecheckMaintained() as event:
+        case ReadingEnteredInError() as event:
+            return take_back(programme, event.reading_id, event.reason)
+        case PostureEnteredInError() as event:
+            return take_back(programme, event.finding_id, event.reason)
+        case StretchDischarged() | RecheckMaintained() | RecheckReopened() as event:
             return answers_for_stretch(programme, event.prescription_id, motion, facts)
         case ReadingRecorded() as event:
             measured: Measured | None = motion.reading(event.reading_id)

@@ -1,7 +1,8 @@
 """A reading or posture finding that answers an open re-check. Pure.
 
 Early (up to the practice's days): it does the re-check. Late: it does the oldest
-open one and the intervals already passed are skipped. A second one: a plain
+open one, and the next one too where that is no further ahead than a reading may be early; the
+intervals already passed are skipped. A second one: a plain
 reading. An unlike one (side, movement, kind, instrument): the re-check stays open.
 After the stretch was ended: a plain reading.
 """
@@ -149,22 +150,24 @@ def _answer_one(
     if not reached:
         return []
     current = reached[0]
-    evidence = RecheckEvidence.within(
-        motion,
-        since=current.planned.due_on - timedelta(days=facts.policy.early_days),
-        after=discharged_at,
-        until=at,
-        zone=discharge.zone,
-    )
-    evaluation = evaluate_recheck(
-        discharge, prescription.prescribed.side, evidence, facts.measurement
-    )
+
+    def evaluate(recheck: RecheckState) -> RecheckEvaluation:
+        evidence = RecheckEvidence.within(
+            motion,
+            since=recheck.planned.due_on - timedelta(days=facts.policy.early_days),
+            after=discharged_at,
+            until=at,
+            zone=discharge.zone,
+        )
+        side = prescription.prescribed.side
+        return evaluate_recheck(discharge, side, evidence, facts.measurement)
+
+    evaluation = evaluate(current)
     if evaluation.regressed:
         return _regressed(state, key, current, evaluation, signs)
     if not evaluation.complete:
         return []
-    done_on = max(local_day(time, discharge.zone) for time in evaluation.times)
-    return _maintained(state, key, discharge, reached, done_on, evaluation, facts)
+    return _maintained(state, key, reached, day, evaluation, evaluate, facts)
 
 
 def _reached(opens: list[RecheckState], day: date, policy: RecheckSettings) -> list[RecheckState]:
@@ -216,28 +219,49 @@ def next_planned(
 def _maintained(
     state: StretchesState,
     key: UUID,
-    discharge: StretchDischarged,
     reached: list[RecheckState],
-    done_on: date,
+    day: date,
     evaluation: RecheckEvaluation,
+    evaluate: Callable[[RecheckState], RecheckEvaluation],
     facts: RecheckAnswerFacts,
 ) -> list[Event]:
-    done = {r.planned.recheck_id for r in reached}
-    maintained = RecheckMaintained(
-        recheck_id=reached[0].planned.recheck_id,
-        prescription_id=key,
-        evaluations=evaluation.evaluations,
-        postures=evaluation.postures,
-        pain=evaluation.pain,
-        planned_next=next_planned(state, key, discharge, done, done_on, facts.plan_for(discharge)),
-    )
-    passed = [
+    """The oldest is held; of a late one the reading may hold the next, still ahead, as well.
+
+    Intervals between them that had passed are skipped.
+    """
+    discharge = state.prescriptions[key].discharge
+    if discharge is None:
+        return []
+    current, *later = reached
+    passed = [one for one in later if one.planned.due_on < day]
+    held = [(current, evaluation)]
+    ahead = next((one for one in later if one.planned.due_on >= day), None)
+    if ahead is not None and current.planned.due_on < day:
+        found = evaluate(ahead)
+        if found.complete:
+            held.append((ahead, found))
+    done = {one.planned.recheck_id for one in (*passed, *(one for one, _ in held))}
+    done_on = max(local_day(time, discharge.zone) for time in evaluation.times)
+    following = next_planned(state, key, discharge, done, done_on, facts.plan_for(discharge))
+    maintained = [
+        RecheckMaintained(
+            recheck_id=one.planned.recheck_id,
+            prescription_id=key,
+            evaluations=found.evaluations,
+            postures=found.postures,
+            pain=found.pain,
+            planned_next=following if one is held[-1][0] else None,
+        )
+        for one, found in held
+    ]
+    skipped = [
         RecheckSkipped(
             recheck_id=one.planned.recheck_id,
             prescription_id=key,
             reason=PASSED_REASON,
             passed=True,
+            passed_with=current.planned.recheck_id,
         )
-        for one in reached[1:]
+        for one in passed
     ]
-    return [maintained, *passed]
+    return [*maintained, *skipped]

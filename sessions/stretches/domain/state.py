@@ -39,7 +39,10 @@ OPEN_STATUSES = frozenset({RecheckStatus.PLANNED, RecheckStatus.ON_CALL_LIST})
 
 
 class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
-    """A stretch prescribed to the client, with the discharge that stands, if any."""
+    """A stretch prescribed to the client, with the discharge that stands, if any.
+
+    How it stood ``before_resumption`` is kept until the next discharge.
+    """
 
     prescribed: events.StretchPrescribed
     prescribed_at: datetime
@@ -50,13 +53,25 @@ class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
     discharged_at: datetime | None = None
     ended_at: datetime | None = None
     resumed: int = 0
+    resumption: events.StretchResumed | None = None
+    before_resumption: PrescriptionState | None = None
+
+    @property
+    def last_discharged(self) -> PrescriptionState:
+        """As it was when last discharged: before a resumption, if that came since."""
+        return self.before_resumption or self
 
 
 class RecheckState(msgspec.Struct, frozen=True, kw_only=True):
-    """A re-check of a prescription, the session that was to carry it, when to look again."""
+    """A re-check of the discharge of ``discharged_at``; ``measured`` are what decided it."""
 
     prescription_id: UUID
     planned: events.PlannedRecheck
+    discharged_at: datetime | None = None
+    on_call_list: bool = False
+    measured: frozenset[UUID] = frozenset()
+    planned_next: UUID | None = None
+    passed_with: UUID | None = None
     status: RecheckStatus = RecheckStatus.PLANNED
     covered_by_session_id: UUID | None = None
     next_review_at: datetime | None = None
@@ -87,11 +102,14 @@ class StretchesBuilder:
             self.rechecks[key] = msgspec.structs.replace(self.rechecks[key], **changes)
 
     def plan(self, prescription_id: UUID, planned: Iterable[events.PlannedRecheck | None]) -> None:
-        """Add planned re-checks."""
+        """Add planned re-checks of the discharge that stands."""
+        known = self.prescriptions.get(prescription_id)
         for one in planned:
             if one is not None:
                 self.rechecks[one.recheck_id] = RecheckState(
-                    prescription_id=prescription_id, planned=one
+                    prescription_id=prescription_id,
+                    planned=one,
+                    discharged_at=known.discharged_at if known else None,
                 )
 
     def cancel(self, cancelled: Iterable[UUID]) -> None:
@@ -169,6 +187,8 @@ def discharged(
         status=StretchStatus.DISCHARGED,
         discharge=event,
         discharged_at=meta.occurred_at,
+        resumption=None,
+        before_resumption=None,
     )
     builder.plan(event.prescription_id, event.planned)
 
@@ -183,6 +203,8 @@ def resumed(builder: StretchesBuilder, event: events.StretchResumed, meta: Recor
         discharged_at=None,
         active_since=meta.occurred_at,
         resumed=before.resumed + 1 if before else 1,
+        resumption=event,
+        before_resumption=before,
     )
     builder.cancel(event.cancelled)
 
@@ -199,7 +221,7 @@ def ended(builder: StretchesBuilder, event: events.StretchEnded, meta: RecordedE
 def recheck_put_on_call_list(
     builder: StretchesBuilder, event: events.RecheckPutOnCallList, meta: RecordedEvent
 ) -> None:
-    builder.recheck(event.recheck_id, status=RecheckStatus.ON_CALL_LIST)
+    builder.recheck(event.recheck_id, status=RecheckStatus.ON_CALL_LIST, on_call_list=True)
 
 
 @STRETCHES.on(events.RecheckCoveredBySession)
@@ -217,7 +239,12 @@ def recheck_covered_by_session(
 def recheck_maintained(
     builder: StretchesBuilder, event: events.RecheckMaintained, meta: RecordedEvent
 ) -> None:
-    builder.recheck(event.recheck_id, status=RecheckStatus.MAINTAINED)
+    builder.recheck(
+        event.recheck_id,
+        status=RecheckStatus.MAINTAINED,
+        measured=events.measured_at(event),
+        planned_next=event.planned_next.recheck_id if event.planned_next else None,
+    )
     builder.plan(event.prescription_id, [event.planned_next])
 
 
@@ -225,14 +252,33 @@ def recheck_maintained(
 def recheck_regressed(
     builder: StretchesBuilder, event: events.RecheckRegressed, meta: RecordedEvent
 ) -> None:
-    builder.recheck(event.recheck_id, status=RecheckStatus.REGRESSED)
+    builder.recheck(
+        event.recheck_id, status=RecheckStatus.REGRESSED, measured=events.measured_at(event)
+    )
+
+
+@STRETCHES.on(events.RecheckReopened)
+def recheck_reopened(
+    builder: StretchesBuilder, event: events.RecheckReopened, meta: RecordedEvent
+) -> None:
+    prescription = builder.prescriptions.get(event.prescription_id)
+    if event.discharge_stands_again and prescription and prescription.before_resumption:
+        builder.prescriptions[event.prescription_id] = prescription.before_resumption
+    for one in event.reopened:
+        known = builder.rechecks.get(one.recheck_id)
+        called = known is not None and known.on_call_list
+        status = RecheckStatus.ON_CALL_LIST if called else RecheckStatus.PLANNED
+        builder.recheck(
+            one.recheck_id, status=status, measured=frozenset(), planned_next=None, passed_with=None
+        )
+    builder.cancel(event.withdrawn)
 
 
 @STRETCHES.on(events.RecheckSkipped)
 def recheck_skipped(
     builder: StretchesBuilder, event: events.RecheckSkipped, meta: RecordedEvent
 ) -> None:
-    builder.recheck(event.recheck_id, status=RecheckStatus.SKIPPED)
+    builder.recheck(event.recheck_id, status=RecheckStatus.SKIPPED, passed_with=event.passed_with)
     builder.plan(event.prescription_id, [event.planned_next])
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -21,7 +22,7 @@ from sessions.stretches.domain.goal_progress import (
     proposes_discharge,
     review_prompt,
 )
-from sessions.stretches.domain.state import STRETCHES, StretchStatus
+from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.models import HomeExercise, Prescription
 
 
@@ -68,11 +69,18 @@ def discharges_of_client(client_id: UUID) -> list[Discharge]:
             movements=tuple(map(Movement, row.movements)),
             side=Side(row.side),
             readings=tuple(UUID(one["reading_id"]) for one in row.references),
-            stands=row.status == StretchStatus.DISCHARGED,
+            until=_discharged_until(row),
         )
         for row in prescriptions_of(client_id)
         if row.discharged_at is not None and row.discharged_on is not None
     ]
+
+
+def _discharged_until(row: Prescription) -> datetime | None:
+    """When the last discharge ended: the stretch came back, or was ended as it was discharged."""
+    if row.active_since and row.discharged_at and row.active_since > row.discharged_at:
+        return row.active_since
+    return row.ended_at
 
 
 def home_exercises_of(client_id: UUID) -> QuerySet[HomeExercise]:

@@ -36,7 +36,7 @@ from sessions.stretches.domain.reactors import (
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.services.prescriptions import catalogue_facts
 
-SLICES = (STRETCHES, *CLIENT_FACTS, IDENTITY)
+SLICES = (STRETCHES, *CLIENT_FACTS)
 ASSIGNING = (*SLICES, CALENDAR)
 
 

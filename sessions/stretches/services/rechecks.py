@@ -16,16 +16,27 @@ from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.selectors.facilities import facility_calendar
-from sessions.measurements.domain.events import PostureRecorded, ReadingRecorded
+from sessions.measurements.domain.events import (
+    PostureEnteredInError,
+    PostureRecorded,
+    ReadingEnteredInError,
+    ReadingRecorded,
+)
 from sessions.measurements.domain.follow_up import FollowUp
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.selectors.settings import measurement_settings
 from sessions.stretches.domain.call_list import UpcomingSession, decide_call_listing, decide_skip
-from sessions.stretches.domain.events import RecheckMaintained, ReminderChannel, StretchDischarged
+from sessions.stretches.domain.events import (
+    RecheckMaintained,
+    RecheckReopened,
+    ReminderChannel,
+    StretchDischarged,
+)
 from sessions.stretches.domain.follow_up import (
     answered_rechecks,
+    last_discharges,
+    losses_since_discharge,
     recheck_warnings,
-    standing_discharges,
 )
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
@@ -94,7 +105,15 @@ def recheck_answer_facts(new_id: Callable[[], UUID]) -> RecheckAnswerFacts:
 
 ANSWER_RECHECKS = Reactor(
     name="answer re-checks",
-    on=(ReadingRecorded, PostureRecorded, StretchDischarged, RecheckMaintained),
+    on=(
+        ReadingRecorded,
+        PostureRecorded,
+        ReadingEnteredInError,
+        PostureEnteredInError,
+        StretchDischarged,
+        RecheckMaintained,
+        RecheckReopened,
+    ),
     slices=(STRETCHES, MEASUREMENTS),
     react=answer_rechecks,
     lookup=lambda _client_id, _states, _rec: recheck_answer_facts(uuid4),
@@ -103,7 +122,10 @@ ANSWER_RECHECKS = Reactor(
 
 FOLLOW_UP = FollowUp(
     slices=(STRETCHES,),
-    folded=lambda states: standing_discharges(states[STRETCHES]),
+    folded=lambda states: last_discharges(states[STRETCHES]),
+    losses=lambda states, settings: losses_since_discharge(
+        states[STRETCHES], states[MEASUREMENTS], settings
+    ),
     stored=discharges_of_client,
     answered=answered_rechecks,
     warnings=recheck_warnings,

@@ -104,7 +104,13 @@ ALLOWED = JurisdictionLimitFacts(
 )
 CLEAR = ArrivalAnswers(hands_on_today=True, pain=1, fever=False, swelling=(), signs=(), fatigue=2)
 OPEN = PermissionFacts(
-    client=ClientFacts(consent=CONSENT, reviewed=HISTORY, record_version=7),
+    client=ClientFacts(
+        consent=CONSENT,
+        reviewed=HISTORY,
+        birth_date=date(1971, 4, 23),
+        language="en",
+        record_version=7,
+    ),
     practitioner=THERAPIST,
     facility=FacilityFacts(facility_id=FACILITY, jurisdiction="US-PA"),
     day=DAY,
@@ -247,8 +253,10 @@ def healed(kind: OperationKind, side: Side, on: date | None, **more: Any) -> Ope
     return Operation(kind=kind, side=side, on=on, **(given | more))
 
 
-def radiation(*sites: BodySite, skin_broken: bool | None) -> Radiation:
-    return Radiation(id=UUID(int=60), sites=sites, skin_broken=skin_broken)
+def radiation(*sites: BodySite, skin_broken: bool | None, **more: Any) -> Radiation:
+    """A course whose skin, where anybody looked, was looked at on the day itself."""
+    seen = {"skin_seen_on": None if skin_broken is None else DAY}
+    return Radiation(id=UUID(int=60), sites=sites, skin_broken=skin_broken, **(seen | more))
 
 
 def condition(kind: ConditionKind, *sites: BodySite, since: date | None = None) -> Condition:

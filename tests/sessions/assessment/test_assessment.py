@@ -23,7 +23,7 @@ from sessions.calendar.domain.events import (
     SessionStopped,
     SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.state import CALENDAR, SessionState, SessionStop
 from sessions.notes.domain.events import (
     NoteCount,
     NoteLine,
@@ -185,18 +185,33 @@ def test_lines_after_a_stop_are_judged_by_it_and_those_before_are_not() -> None:
     lines = [line(minute=19), line(line_id=UUID(int=2), minute=20)]
     asked: list[tuple[int, bool]] = []
 
-    def permissions_at(at: Any, stopped: bool) -> Verdicts:
-        asked.append(((at - AHEAD) // timedelta(minutes=1), stopped))
+    def permissions_at(at: Any, stop: SessionStop | None) -> Verdicts:
+        asked.append(((at - AHEAD) // timedelta(minutes=1), stop is not None))
         return answered()
 
     permitted(one, lines, AHEAD, AHEAD + timedelta(minutes=60), permissions_at)
     assert asked == [(19, False), (20, True)]
 
 
+def test_touch_stops_first_and_the_session_later_each_line_by_the_stop_before_it() -> None:
+    touch = SessionStopped(session_id=SESSION, minute=10)
+    left = SessionStopped(session_id=SESSION, minute=20, everything=True)
+    one = given(CALENDAR, booked(), touch, left).state.session(SESSION)
+    lines = [line(line_id=UUID(int=n), minute=n) for n in (9, 10, 19, 20)]
+    asked: list[bool | None] = []
+
+    def permissions_at(at: Any, stop: SessionStop | None) -> Verdicts:
+        asked.append(None if stop is None else stop.everything)
+        return answered()
+
+    permitted(one, lines, AHEAD, AHEAD + timedelta(minutes=60), permissions_at)
+    assert asked == [None, False, False, True]
+
+
 def test_a_line_without_a_minute_is_judged_as_of_the_end() -> None:
     asked: list[int] = []
 
-    def permissions_at(at: Any, stopped: bool) -> Verdicts:
+    def permissions_at(at: Any, stop: SessionStop | None) -> Verdicts:
         asked.append((at - AHEAD) // timedelta(minutes=1))
         return answered()
 

@@ -40,6 +40,7 @@ SETTINGS = CalendarSettings(
     open_times_step_minutes=15,
     open_times_days=31,
     late_entry_days=366,
+    longest_overrun_minutes=120,
     open_weekdays=(1, 2, 3, 4, 5),
     closed_days=(),
 )

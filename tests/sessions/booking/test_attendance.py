@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 from uuid import UUID
 
 import pytest
@@ -119,24 +120,78 @@ def test_a_session_is_opened_once_and_after_arrival() -> None:
 @pytest.mark.parametrize(("minute", "field"), [(-1, "minute"), (61, "minute")])
 def test_a_stop_has_a_minute_within_the_session(minute: int, field: str) -> None:
     scenario = given(CALENDAR, booked(), arrived()).when(
-        lambda s, c: decide_stop(s, StopSession(session_id=SESSION, minute=minute), c)
+        lambda s, c: decide_stop(s, StopSession(session_id=SESSION, minute=minute), SETTINGS, c)
     )
     assert field in scenario.rejected("invalid", 400).fields
 
 
-def test_a_stop_is_kept_and_only_an_earlier_one_counts_after_it() -> None:
-    stopped = SessionStopped(session_id=SESSION, minute=20)
-    scenario = given(CALENDAR, booked(), arrived(), stopped)
-    assert scenario.state.session(SESSION).stop.minute == 20
-    scenario.when(lambda s, c: decide_stop(s, StopSession(session_id=SESSION, minute=30), c)).then()
-    scenario.when(lambda s, c: decide_stop(s, StopSession(session_id=SESSION, minute=10), c)).then(
-        SessionStopped(session_id=SESSION, minute=10)
-    )
+def stop(minute: int, **more: Any) -> Any:
+    command = StopSession(session_id=SESSION, minute=minute, **more)
+    return lambda s, c: decide_stop(s, command, SETTINGS, c)
+
+
+def test_of_stops_of_touch_the_earliest_counts_and_a_later_one_is_told_so() -> None:
+    stopped = (booked(), arrived(), SessionStopped(session_id=SESSION, minute=20))
+    given(CALENDAR, *stopped).when(stop(20)).then()
+    given(CALENDAR, *stopped).when(stop(21)).rejected("already_stopped", 409)
+    earlier = SessionStopped(session_id=SESSION, minute=19)
+    given(CALENDAR, *stopped).when(stop(19)).then(earlier)
+    found = given(CALENDAR, *stopped, earlier).state.session(SESSION)
+    assert [one.minute for one in found.stops] == [19]
+
+
+@pytest.mark.parametrize("minute", [5, 20, 40])
+def test_the_client_may_leave_after_touch_was_stopped_ruling_a8(minute: int) -> None:
+    touch = SessionStopped(session_id=SESSION, minute=20)
+    left = SessionStopped(session_id=SESSION, minute=minute, everything=True)
+    given(CALENDAR, booked(), arrived(), touch).when(stop(minute, everything=True)).then(left)
+    state = given(CALENDAR, booked(), arrived(), touch, left).state.session(SESSION)
+    assert [(one.minute, one.everything) for one in state.stops] == [(20, False), (minute, True)]
+    assert state.stop == state.end_stop
+    again = given(CALENDAR, booked(), arrived(), touch, left)
+    again.when(stop(minute, everything=True)).then()
+    again.when(stop(minute + 1, everything=True)).rejected("already_stopped", 409)
+
+
+def test_touch_may_have_stopped_before_the_client_left_and_not_after() -> None:
+    left = SessionStopped(session_id=SESSION, minute=20, everything=True)
+    scenario = given(CALENDAR, booked(), arrived(), left)
+    scenario.when(stop(19)).then(SessionStopped(session_id=SESSION, minute=19))
+    scenario.when(stop(20)).rejected("already_stopped", 409)
+
+
+@pytest.mark.parametrize(
+    ("minute", "now", "taken"),
+    [
+        (60, 30, True),
+        (61, 60, False),
+        (75, 75, True),
+        (76, 75, False),
+        (180, 500, True),
+        (181, 500, False),
+    ],
+)
+def test_a_stop_after_the_booked_end_is_taken_as_far_as_the_session_ran_over(
+    minute: int, now: int, taken: bool
+) -> None:
+    at = AHEAD + timedelta(minutes=now)
+    scenario = given(CALENDAR, booked(), arrived()).when(stop(minute), now=at)
+    if taken:
+        scenario.then(SessionStopped(session_id=SESSION, minute=minute))
+    else:
+        scenario.rejected("invalid", 400)
+
+
+def test_the_minutes_of_a_session_opened_early_count_from_its_opening() -> None:
+    opened = SessionOpened(session_id=SESSION, practitioner_id=UUID(int=112), permissions=HANDS_ON)
+    early = (opened, AHEAD - timedelta(minutes=10))
+    given(CALENDAR, booked(), arrived(), early).when(stop(70), now=AHEAD).then_kinds(SessionStopped)
+    given(CALENDAR, booked(), arrived(), early).when(stop(71), now=AHEAD).rejected("invalid", 400)
 
 
 def test_a_booked_session_cannot_be_stopped() -> None:
     given(CALENDAR, booked()).when(
-        lambda s, c: decide_stop(s, StopSession(session_id=SESSION, minute=1), c)
+        lambda s, c: decide_stop(s, StopSession(session_id=SESSION, minute=1), SETTINGS, c)
     ).rejected("session_status", 409)
 
 

@@ -169,7 +169,12 @@ def test_after_a_stop_the_plan_is_without_touch(built: Built) -> None:
     after = ok(mine.get(f"sessions/{session['id']}/plan"))
     assert after["permissions"]["mode"] == "self_directed"
     assert "stop" in codes(after["permissions"]["reasons"])
-    refused(mine.post(f"sessions/{session['id']}/stop", {"minute": 61}), 400, "invalid")
+    path = f"sessions/{session['id']}/stop"
+    refused(mine.post(path, {"minute": 30}), 409, "already_stopped")
+    refused(mine.post(path, {"minute": 181, "everything": True}), 400, "invalid")
+    left = ok(mine.post(path, {"minute": 70, "everything": True}))
+    assert left["stopped_at_minute"] == 25, "the earliest minute"
+    assert ok(mine.get(f"sessions/{session['id']}/plan"))["permissions"]["mode"] == "not_today"
 
 
 def test_the_plan_shows_verdicts_split_stretches_and_readings(built: Built) -> None:

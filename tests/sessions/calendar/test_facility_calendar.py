@@ -114,7 +114,7 @@ def test_a_closed_day_of_the_practice_is_set_in_the_group_calendar(built: Built)
     day = clock.now().date() + timedelta(days=3)
     row = PracticeSetting.objects.get(group="calendar", key="closed_days")
     body = {"value": [day.isoformat()], "citation": "the practice's holidays"}
-    ok(built.api(Role.OWNER).patch(f"settings/{row.pk}", body))
+    ok(built.api(Role.OWNER).patch(f"settings/{row.pk}", body, match=row.revision))
     assert facility_calendar(built.east.pk, built.east.zone).closed_days == {day}
     assert not PracticeSetting.objects.filter(
         group="rechecks", key__in=("closed_days", "open_weekdays")

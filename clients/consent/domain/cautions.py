@@ -1,0 +1,23 @@
+"""What is to be seen to about how a consent was obtained. Pure."""
+
+from __future__ import annotations
+
+from practice.core.reasons import Reason
+
+SOURCE = "practice policy: consent is explained in the client's own language"
+
+
+def language_warning(explained_in: str, language: str, interpreter_name: str) -> Reason | None:
+    """A consent explained in a language that is not the client's, without an interpreter.
+
+    Both BCP 47; "es" and "es-MX" are one language.
+    """
+    if not explained_in or not language or interpreter_name:
+        return None
+    if explained_in.split("-", maxsplit=1)[0].lower() == language.split("-", maxsplit=1)[0].lower():
+        return None
+    text = (
+        f"The touch consent was explained in '{explained_in}'; the client's language is "
+        f"'{language}'. Explain it again with an interpreter who is of age, and name them."
+    )
+    return Reason(code="consent.language", text=text, source=SOURCE)

@@ -1,0 +1,80 @@
+"""Ruling 54: what looks like a slip is kept only once it is confirmed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from practice.core.reasons import Rejected
+from practice.core.terms import Role
+from sessions.measurements.domain.confirmation import check_day_taken, check_profile
+from sessions.measurements.domain.events import CircumferencesMeasured
+from tests import dsl
+from tests.builders import Built, ok, refused
+from tests.sessions.people import open_client
+from tests.sessions.shipped import MEASUREMENT, SWELLING
+from tests.sessions.stretches.stories import reading
+
+BORN, TODAY = date(2025, 6, 1), date(2026, 3, 2)
+ARM = (16.0, 18.0, 21.0, 24.0)
+
+
+def taken(day: date, birth: date | None = None) -> None:
+    check_day_taken(day, TODAY, birth, MEASUREMENT)
+
+
+def test_a_day_before_birth_is_confirmed_first():
+    taken(BORN, BORN)
+    with pytest.raises(Rejected) as refusal:
+        taken(date(2025, 5, 31), BORN)
+    assert refusal.value.extra["confirm"] == "confirmed_occurred_at"
+
+
+def test_a_day_years_back_is_confirmed_first():
+    taken(date(2024, 3, 2))
+    with pytest.raises(Rejected):
+        taken(date(2024, 3, 1))
+
+
+def arms(left=ARM, right=ARM) -> CircumferencesMeasured:
+    return CircumferencesMeasured(
+        circumferences_id=dsl.ids()(),
+        interval_cm=4,
+        left=left,
+        right=right,
+        rater_id=dsl.ids()(),
+    )
+
+
+def test_neighbours_out_of_line_are_confirmed_first_and_name_the_arm():
+    check_profile(arms(right=(16.0, 22.0, 24.0, 26.0)), None, SWELLING)  # 6 cm in 4 cm
+    with pytest.raises(Rejected) as refusal:
+        check_profile(arms(right=(16.0, 22.1, 24.0, 26.0)), None, SWELLING)
+    assert set(refusal.value.fields) == {"right"}
+
+
+def test_a_point_far_from_the_last_measurement_is_confirmed_first():
+    last = arms(left=(20.0, 20.0, 21.0, 24.0))
+    check_profile(arms(left=(24.0, 20.0, 21.0, 24.0)), last, SWELLING)  # 20 %
+    with pytest.raises(Rejected):
+        check_profile(arms(left=(24.1, 20.0, 21.0, 24.0)), last, SWELLING)
+
+
+def test_confirmed_it_is_kept_over_http(built: Built) -> None:
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    long_ago = {"occurred_at": "2019-05-01T12:00:00Z"}
+    address = f"clients/{client_id}/range-of-motion"
+    problem = refused(api.post(address, reading(150, **long_ago)), 400, "unlikely_day")
+    assert [one["field"] for one in problem["errors"]] == ["occurred_at"]
+    ok(api.post(address, reading(150, **long_ago, confirmed_occurred_at=True)), 201)
+    address = f"clients/{client_id}/circumferences"
+    slip = {"left": [16, 81, 21], "right": [16, 18, 21], "interval_cm": 4}
+    problem = refused(api.post(address, slip), 400, "unlikely_circumference")
+    assert (problem["confirm"], problem["errors"][0]["field"]) == ("confirmed_unlikely", "left")
+    ok(api.post(address, {**slip, "confirmed_unlikely": True}), 201)
+    right = {"left": [16, 18, 21], "right": [16, 18, 21], "interval_cm": 4}
+    refused(api.post(address, right), 400, "unlikely_circumference")
+    seen = {"finding": "forward_head", "severity": "mild", **long_ago}
+    refused(api.post(f"clients/{client_id}/posture", seen), 400, "unlikely_day")
+    ok(api.post(f"clients/{client_id}/posture", {**seen, "confirmed_occurred_at": True}), 201)
