@@ -11,6 +11,7 @@ from practice.core.appspec import AppSpec
 from practice.jobs.nightly import NIGHTLY_JOB, nightly
 from practice.jobs.planning import plan_jobs, withdraw_due
 from practice.people_and_places.services.staff import AccessSettings
+from practice.people_and_places.supervision import SupervisionSettings
 
 APP = AppSpec(
     name="practice",
@@ -21,7 +22,11 @@ APP = AppSpec(
     job_kinds=(KEY_DESTRUCTION_JOB, NIGHTLY_JOB),
     job_handlers={KEY_DESTRUCTION_JOB: destroy_key},
     job_deliveries={NIGHTLY_JOB: nightly},
-    settings={"access": AccessSettings, "retention": RetentionSettings},
+    settings={
+        "access": AccessSettings,
+        "retention": RetentionSettings,
+        "supervision": SupervisionSettings,
+    },
     practice_ids=(
         "age_id",
         "competence_id",

@@ -10,6 +10,7 @@ from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
+from sessions.assessment.selectors.extensions import PROGRAMME
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
@@ -53,6 +54,7 @@ from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
+from sessions.stretches.selectors.programme import programme_stretches
 from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
 from sessions.stretches.services.rechecks import (
     ANSWER_RECHECKS,
@@ -62,10 +64,24 @@ from sessions.stretches.services.rechecks import (
 )
 
 
-def _sessions_of_record(state: CalendarState | NotesState) -> Any:
-    """The sessions or notes of a record as known on a day, by the session's id."""
-    held = state.sessions if isinstance(state, CalendarState) else state.by_session
-    return {str(key): msgspec.to_builtins(one) for key, one in sorted(held.items())}
+def _sessions_of_record(state: CalendarState) -> Any:
+    """The sessions of a record as known on a day, by id; their verdicts stretch by stretch have
+    an address of their own."""
+    shown = {}
+    for key, one in sorted(state.sessions.items()):
+        plain = msgspec.to_builtins(one)
+        del (
+            plain["plan"],
+            plain["permissions"]["stretches"],
+            plain["permissions"]["stretch_reasons"],
+        )
+        shown[str(key)] = plain
+    return shown
+
+
+def _notes_of_record(state: NotesState) -> Any:
+    """The notes of a record as known on a day, by the session's id."""
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.by_session.items())}
 
 
 def _measurements_of_record(state: MeasurementsState) -> Any:
@@ -103,6 +119,7 @@ APP = AppSpec(
     reactors=(
         reevaluation.FACTS_CHANGED,
         reevaluation.STOPPED,
+        reevaluation.SAID,
         START_PERFORMED_STRETCHES,
         ANSWER_RECHECKS,
         DISCONTINUE_NARROWED_HOME_EXERCISES,
@@ -139,7 +156,7 @@ APP = AppSpec(
     },
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
-        "notes": RecordSection(NOTES, _sessions_of_record),
+        "notes": RecordSection(NOTES, _notes_of_record),
         "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
         "stretches": RecordSection(STRETCHES, _stretches_of_record),
     },
@@ -159,5 +176,6 @@ APP = AppSpec(
         OPEN_BUSINESS.by(open_session_reasons),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
+        PROGRAMME.by(programme_stretches),
     ),
 )

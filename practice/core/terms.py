@@ -22,6 +22,15 @@ class Credential(StrEnum):
     OCCUPATIONAL_THERAPIST = "occupational_therapist"
     MASSAGE_THERAPIST = "massage_therapist"
     PERSONAL_TRAINER = "personal_trainer"
+    PHYSICAL_THERAPIST_ASSISTANT = "physical_therapist_assistant"
+    OCCUPATIONAL_THERAPY_ASSISTANT = "occupational_therapy_assistant"
+
+
+class SupervisionLevel(StrEnum):
+    """How near a supervisor must be: reachable, or working at that facility that day."""
+
+    GENERAL = "general"
+    DIRECT = "direct"
 
 
 class Gender(StrEnum):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from practice.core.terms import Activity, Allowance, Credential
+from practice.core.terms import Activity, Allowance, Credential, SupervisionLevel
 from practice.policy.rows import RevisionedModel
 
 HIGHEST_CONSENT_AGE = 21
@@ -24,7 +24,10 @@ class JurisdictionLimit(RevisionedModel):
     a starter row that nobody of the practice has verified yet.
 
     The direct-access columns say after how many calendar days or visits, whichever
-    comes first, treatment without a physician needs a dated signature.
+    comes first, treatment without a physician needs a dated signature. ``supervision`` says
+    how near the supervisor must be where ``allowance`` asks for one; the rows that concern a
+    client add up and the strictest wins. A row with ``payer_id`` speaks only of clients whose
+    payer that is: it can narrow what the law allows, and never stands for it.
     """
 
     jurisdiction = models.CharField(max_length=10)
@@ -38,6 +41,12 @@ class JurisdictionLimit(RevisionedModel):
     verified_on = models.DateField(null=True)
     direct_access_days = models.PositiveSmallIntegerField(null=True)
     direct_access_visits = models.PositiveSmallIntegerField(null=True)
+    supervision = models.CharField(
+        max_length=32,
+        choices=[(s.value, s.value) for s in SupervisionLevel],
+        default=SupervisionLevel.DIRECT,
+    )
+    payer_id = models.UUIDField(null=True)
 
     class Meta:
         """One row for a question from a day on."""
@@ -51,7 +60,20 @@ class JurisdictionLimit(RevisionedModel):
                     "pathology",
                     "effective_from",
                 ),
+                condition=models.Q(payer_id=None),
                 name="jurisdiction_limit_once",
+            ),
+            models.UniqueConstraint(
+                fields=(
+                    "jurisdiction",
+                    "credential",
+                    "activity",
+                    "pathology",
+                    "effective_from",
+                    "payer_id",
+                ),
+                condition=models.Q(payer_id__isnull=False),
+                name="payer_limit_once",
             ),
         )
 

@@ -18,10 +18,11 @@ def limits_on_record(jurisdiction: str) -> int:
 def limits_on(
     jurisdiction: str, day: date, credential: Credential | None = None
 ) -> QuerySet[JurisdictionLimit]:
-    """The rows of law in effect on a day."""
+    """The rows of law in effect on a day for every client; a payer's rows are not among them."""
     rows = JurisdictionLimit.objects.filter(
         Q(effective_to=None) | Q(effective_to__gte=day),
         jurisdiction=jurisdiction,
+        payer_id=None,
         effective_from__lte=day,
     ).order_by("credential", "activity", "pathology", "effective_from", "id")
     return rows if credential is None else rows.filter(credential=credential)

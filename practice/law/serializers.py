@@ -5,7 +5,7 @@ from __future__ import annotations
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from practice.core.terms import Activity, Allowance, Credential
+from practice.core.terms import Activity, Allowance, Credential, SupervisionLevel
 from practice.http.fields import (
     DayField,
     EnumField,
@@ -32,6 +32,17 @@ class JurisdictionLimitSerializer(StrictSerializer):
         help_text="Clients it speaks of: pathology `treated`, `none`, or `any`.",
     )
     allowance = EnumField(Allowance, help_text="What it says, e.g. `not_allowed`.")
+    supervision = EnumField(
+        SupervisionLevel,
+        required=False,
+        help_text="How near the supervisor must be where one is asked for: `general` (can be"
+        " reached) or `direct` (works at that facility that day, the default).",
+    )
+    payer_id = serializers.UUIDField(
+        required=False,
+        allow_null=True,
+        help_text="Only for clients whose payer this is; null: for everyone. It narrows only.",
+    )
     effective_from = DayField(help_text="First day in effect, e.g. `2024-01-01`.")
     effective_to = DayField(required=False, allow_null=True, help_text="Last day, or null.")
     source = TextField(  # type: ignore[assignment]  # shadows a field's own

@@ -138,7 +138,7 @@ class Migration(migrations.Migration):
                 ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ('revision', models.PositiveIntegerField(default=1)),
                 ('jurisdiction', models.CharField(max_length=10)),
-                ('credential', models.CharField(choices=[('physical_therapist', 'physical_therapist'), ('occupational_therapist', 'occupational_therapist'), ('massage_therapist', 'massage_therapist'), ('personal_trainer', 'personal_trainer')], max_length=40)),
+                ('credential', models.CharField(choices=[('physical_therapist', 'physical_therapist'), ('occupational_therapist', 'occupational_therapist'), ('massage_therapist', 'massage_therapist'), ('personal_trainer', 'personal_trainer'), ('physical_therapist_assistant', 'physical_therapist_assistant'), ('occupational_therapy_assistant', 'occupational_therapy_assistant')], max_length=40)),
                 ('activity', models.CharField(choices=[('assisted_stretching', 'assisted_stretching'), ('soft_tissue_work', 'soft_tissue_work'), ('exercise_instruction', 'exercise_instruction')], max_length=40)),
                 ('pathology', models.CharField(choices=[('treated', 'Treated'), ('none', 'None'), ('any', 'Any')], default='any', max_length=10)),
                 ('allowance', models.CharField(choices=[('allowed', 'allowed'), ('under_supervision', 'under_supervision'), ('not_allowed', 'not_allowed')], max_length=20)),
@@ -148,9 +148,11 @@ class Migration(migrations.Migration):
                 ('verified_on', models.DateField(null=True)),
                 ('direct_access_days', models.PositiveSmallIntegerField(null=True)),
                 ('direct_access_visits', models.PositiveSmallIntegerField(null=True)),
+                ('supervision', models.CharField(choices=[('general', 'general'), ('direct', 'direct')], default='direct', max_length=32)),
+                ('payer_id', models.UUIDField(null=True)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('jurisdiction', 'credential', 'activity', 'pathology', 'effective_from'), name='jurisdiction_limit_once')],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('payer_id', None)), fields=('jurisdiction', 'credential', 'activity', 'pathology', 'effective_from'), name='jurisdiction_limit_once'), models.UniqueConstraint(condition=models.Q(('payer_id__isnull', False)), fields=('jurisdiction', 'credential', 'activity', 'pathology', 'effective_from', 'payer_id'), name='payer_limit_once')],
             },
         ),
         migrations.CreateModel(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rest_framework import serializers
 
 from practice.http.fields import (
@@ -44,6 +46,14 @@ class SettingOutputSerializer(StrictSerializer):
     maximum = serializers.FloatField(
         read_only=True, allow_null=True, help_text="Greatest number it takes, e.g. 52."
     )
+
+
+class SettingRevisionOutputSerializer(serializers.Serializer[Any]):
+    """A group of settings at one of its revisions."""
+
+    group = serializers.CharField(help_text="Group, e.g. `permissions`.")
+    revision = serializers.IntegerField(help_text="Revision of the group, e.g. 31.")
+    settings = SettingOutputSerializer(many=True, help_text="As they stood then.")
 
 
 class ChangedSettingOutputSerializer(SettingOutputSerializer):

@@ -12,13 +12,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import existing
-from practice.http.base_views import ListView
+from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.representations import Representation, row_renderer
 from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
 from practice.policy import hooks, services
+from practice.policy.as_known import settings_of_revision
 from practice.policy.fixtures import setting_groups
 from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
 from practice.policy.rows import RevisionedModel
@@ -28,6 +29,7 @@ from practice.policy.serializers import (
     SettingChangeOutputSerializer,
     SettingOutputSerializer,
     SettingPatchInputSerializer,
+    SettingRevisionOutputSerializer,
 )
 from practice.work.unit_of_work import UnitOfWork
 
@@ -118,6 +120,25 @@ class SettingDetailView(CommandView):
         render=render_changed_setting,
         description="Numbers stay within `least` and `most`. Sessions to come are re-evaluated.",
     )
+
+
+class SettingRevisionView(ApiView):
+    """A group of settings as it stood at one of its revisions."""
+
+    roles = {"GET": CLINICAL}
+
+    @endpoint(
+        "Read the settings of a revision",
+        response=SettingRevisionOutputSerializer,
+        errors=(404,),
+        description="What a kept verdict names as the revision of a group: the values then.",
+        tags=["practice"],
+    )
+    def get(self, request: Request, group: str, revision: int) -> Response:
+        """The values that stood then, with what they rested on."""
+        rows = settings_of_revision(group, revision)
+        shown = {"group": group, "revision": revision, "settings": rows}
+        return self.read_response(SettingRevisionOutputSerializer(shown).data)
 
 
 def _tables_with_history() -> list[tuple[str, str]]:

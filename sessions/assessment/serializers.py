@@ -8,18 +8,21 @@ from rest_framework import serializers
 
 from clients.clinical.domain.limbs import LoadedLimb
 from clients.permissions.domain.results import (
+    HandsOnExtent,
     LoadPermission,
     SessionPermissions,
     StretchPermission,
+    UsedRowKind,
 )
 from practice.core.terms import Movement, Role, Side, Technique
-from practice.http.fields import DayField, EnumField
+from practice.http.fields import DayField, EnumField, InstantField
 from practice.http.problems import ReasonSerializer as ReasonForm
-from practice.http.reasons import ModeField, shown_reasons
+from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
 from practice.http.roles import CLINICAL
 from practice.http.serializers import StrictSerializer
 from sessions.assessment.domain.assessment import session_reasons
 from sessions.assessment.domain.day_answers import DayAnswers
+from sessions.calendar.domain.narrowing import closed_of, narrowed_groups
 
 
 class MovementLimitOutputSerializer(serializers.Serializer[Any]):
@@ -45,6 +48,33 @@ class StretchPermissionOutputSerializer(serializers.Serializer[Any]):
     )
 
 
+class StretchSetOutputSerializer(serializers.Serializer[Any]):
+    """Stretches, each by all of these techniques and on all of these sides."""
+
+    techniques = serializers.ListField(child=EnumField(Technique), help_text="By which techniques.")
+    sides = serializers.ListField(child=EnumField(Side), help_text="On which sides.")
+    stretches = serializers.ListField(
+        child=serializers.CharField(), help_text="Codes of the catalogue."
+    )
+
+
+class ClosedStretchesOutputSerializer(serializers.Serializer[Any]):
+    """Stretches that came out alike and for the same reasons."""
+
+    was = ModeField(help_text="What it was planned as.")
+    mode = ModeField(help_text="What it may be now.")
+    reasons = ReasonForm(many=True, help_text="Why.")
+    of = StretchSetOutputSerializer(many=True, help_text="Which stretches.")
+
+
+class UsedRowOutputSerializer(serializers.Serializer[Any]):
+    """A row of the practice's tables that a verdict rests on."""
+
+    kind = EnumField(UsedRowKind, help_text="Which table, e.g. `licence`.")
+    id = serializers.UUIDField(help_text="Id of the row.")
+    revision = serializers.IntegerField(help_text="Its revision then.")
+
+
 class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
     """What the permissions were evaluated with."""
 
@@ -55,6 +85,12 @@ class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
     consent_id = serializers.UUIDField(allow_null=True, help_text="The touch consent.")
     limit_rows = serializers.ListField(
         child=serializers.UUIDField(), help_text="Rows of the table of jurisdiction limits."
+    )
+    rows = UsedRowOutputSerializer(
+        many=True, help_text="Licences, sign-offs, supervision and limits, each at its revision."
+    )
+    orders = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Orders that were in force that day."
     )
 
 
@@ -70,8 +106,20 @@ class LoadPermissionOutputSerializer(serializers.Serializer[Any]):
 class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     """What may be done in one session. The desk sees no stretches and no health reasons."""
 
-    mode = ModeField(help_text="The widest that anything may be now.")
+    mode = ModeField(
+        help_text="The widest that anything on the client's programme may be now; of the whole"
+        " catalogue while the client is on no stretch."
+    )
     planned = ModeField(help_text="The same if the arrival answers bring nothing new.")
+    hands_on = EnumField(
+        HandsOnExtent, help_text="How much of that is by hand now: `all`, `part` or `nothing`."
+    )
+    hands_on_planned = EnumField(
+        HandsOnExtent, help_text="The same if the arrival answers bring nothing new."
+    )
+    closed = ClosedStretchesOutputSerializer(
+        many=True, help_text="What of that is not by hand now, and why; empty to the desk."
+    )
     provisional = serializers.BooleanField(help_text="The day's questions are not all answered.")
     bookable = serializers.BooleanField(help_text="A booking is not refused.")
     reasons = ReasonForm(many=True, help_text="Why no more than that.")
@@ -111,6 +159,10 @@ class PermissionsQueryInputSerializer(StrictSerializer):
     practitioner_id = serializers.UUIDField(help_text="Who would do the work.")
     facility_id = serializers.UUIDField(help_text="Where.")
     on = DayField(required=False, help_text="Local day there, e.g. `2026-03-09`; default today.")
+    known_at = InstantField(
+        required=False,
+        help_text="By what was known at this instant, e.g. `2026-02-16T09:00:00-05:00`.",
+    )
 
 
 def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:
@@ -120,6 +172,9 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
         {
             "mode": evaluated.mode,
             "planned": evaluated.planned,
+            "hands_on": evaluated.extent,
+            "hands_on_planned": evaluated.planned_extent,
+            "closed": serialize_closed(role, evaluated),
             "provisional": evaluated.provisional,
             "bookable": not evaluated.refusals,
             "reasons": shown_reasons(role, session_reasons(evaluated.reasons)),
@@ -175,3 +230,26 @@ def serialize_stretch_permission(
         "cautions": shown_reasons(role, stretch_permission.cautions),
         "offered_instead": stretch_permission.offered_instead,
     }
+
+
+def serialize_closed(role: Role, evaluated: SessionPermissions) -> list[dict[str, Any]]:
+    """What is not by hand, as one role may read it: which stretches would tell the desk why."""
+    if role not in CLINICAL:
+        return []
+    groups, reasons = narrowed_groups(closed_of(evaluated))
+    return [
+        {
+            "was": one.was,
+            "mode": one.now,
+            "reasons": shown_reasons(role, [reasons[place] for place in one.reasons]),
+            "of": one.of,
+        }
+        for one in groups
+    ]
+
+
+def serialize_stored_stretches(role: Role, stored: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The same of what a row of the calendar keeps."""
+    if role not in CLINICAL:
+        return []
+    return [{**one, "reasons": serialize_stored_reasons(role, one["reasons"])} for one in stored]

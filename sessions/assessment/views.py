@@ -32,7 +32,8 @@ class ClientPermissionsView(ApiView):
         description=(
             "Stretch by stretch with every reason; to the desk one mode, health reasons as one."
             " The arrival answers of that day and a stop after them count, whoever took them: a red"
-            " flag in the morning closes the afternoon."
+            " flag in the morning closes the afternoon. With `known_at` it is judged by what the"
+            " record, law, people and settings said at that instant."
         ),
         tags=["clients"],
     )
@@ -41,7 +42,12 @@ class ClientPermissionsView(ApiView):
         given = self.query(request)
         actor = self.actor(request)
         evaluated, said = client_permissions(
-            actor, client_id, given["practitioner_id"], given["facility_id"], given.get("on")
+            actor,
+            client_id,
+            given["practitioner_id"],
+            given["facility_id"],
+            given.get("on"),
+            given.get("known_at"),
         )
         self.log_read(request, client_id, "permissions")
         return self.read_response(serialize_client_permissions(actor.role, evaluated, said))

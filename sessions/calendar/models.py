@@ -13,8 +13,11 @@ class Session(ReadTable):
     """A session as the calendar shows it. Rows come from events and are never edited.
 
     ``status`` is booked, arrived, completed, cancelled or no_show; only booked and
-    arrived ones hold a practitioner's, a room's and the client's time. ``widest_mode`` is
-    what the plan and its flag allow before the day is asked for, ``mode`` what the day left of it.
+    arrived ones hold a practitioner's, a room's and the client's time. ``widest_mode`` is what
+    the plan and its flag allow before the day is asked for, ``mode`` what the day left of it;
+    ``hands_on`` and ``widest_hands_on`` say the same of how much is by hand. ``closed`` is
+    what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
+    when corrected answers end a flag of the day.
     """
 
     practitioner_id = models.UUIDField()
@@ -26,10 +29,15 @@ class Session(ReadTable):
     zone = models.CharField(max_length=64)
     status = models.CharField(max_length=32)
     purpose = models.CharField(max_length=32)
-    requested_mode = models.CharField(max_length=32)
+    requested_mode = models.CharField(max_length=32, default="")
     planned_mode = models.CharField(max_length=32)
     widest_mode = models.CharField(max_length=32)
     mode = models.CharField(max_length=32)
+    hands_on = models.CharField(max_length=32)
+    widest_hands_on = models.CharField(max_length=32)
+    closed = models.JSONField(default=list)
+    narrowed = models.JSONField(default=list)
+    before_day_flag = models.JSONField(null=True)
     credential = models.CharField(max_length=32)
     reasons = models.JSONField(default=list)
     flagged = models.BooleanField(default=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import cast
 from uuid import UUID
 
@@ -17,7 +18,14 @@ from practice.jobs.planning import write_jobs
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
-from sessions.calendar.domain.events import SessionStopped
+from sessions.calendar.domain.events import (
+    ArrivalWordsReviewed,
+    RedFlagCleared,
+    SessionArrived,
+    SessionEnteredInError,
+    SessionStatusCorrected,
+    SessionStopped,
+)
 from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionState
 from sessions.calendar.models import Session
 from sessions.notes.domain.state import NOTES, NotesState, SignedNote
@@ -25,6 +33,7 @@ from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.reevaluation.domain.decisions import (
     BookedReevaluation,
     NoteReevaluation,
+    day_flags,
     outside_permission_marks,
     reevaluation_flags,
 )
@@ -45,10 +54,14 @@ class ReevaluationScope:
 def _gather(client_id: UUID, states: States, rec: RecordedEvent) -> ReevaluationScope:
     calendar, notes = states[CALENDAR], states[NOTES]
     assessor = SessionAssessor(client_id, client_facts(states), calendar)
-    ahead = [
-        BookedReevaluation(one, assessor.session(one)) for one in calendar.upcoming(rec.recorded_at)
-    ]
+    ahead = _ahead(assessor, calendar, rec.recorded_at)
     return ReevaluationScope(ahead, list(_notes_reached(client_id, assessor, calendar, notes, rec)))
+
+
+def _ahead(
+    assessor: SessionAssessor, calendar: CalendarState, now: datetime
+) -> list[BookedReevaluation]:
+    return [BookedReevaluation(one, assessor.session(one)) for one in calendar.unfinished(now)]
 
 
 def _notes_reached(
@@ -130,16 +143,39 @@ STOPPED = Reactor(
 """A stop that is recorded after the signature marks the lines that came after it."""
 
 
+def _unfinished(client_id: UUID, states: States, rec: RecordedEvent) -> list[BookedReevaluation]:
+    """The sessions that are not over: what is said in one bears on all of that day, and a red
+    flag on later ones too until it is cleared."""
+    calendar = states[CALENDAR]
+    assessor = SessionAssessor(client_id, client_facts(states), calendar)
+    return [
+        BookedReevaluation(one, assessor.now(one, calendar))
+        for one in calendar.unfinished(rec.recorded_at)
+    ]
+
+
+SAID = Reactor(
+    name="sessions.said",
+    on=(
+        SessionArrived,
+        RedFlagCleared,
+        ArrivalWordsReviewed,
+        SessionStatusCorrected,
+        SessionEnteredInError,
+    ),
+    slices=(*CLIENT_FACTS, CALENDAR),
+    react=lambda rec, _states, found, _ctx: day_flags(found, rec.type),
+    lookup=_unfinished,
+)
+"""What answers on arrival narrow is flagged at once, until they are cleared or corrected."""
+
+
 def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
     """Flag the client's future sessions that are narrower now than they were planned."""
 
     def decide(states: States, ctx: Context) -> Decided:
         assessor = SessionAssessor(client_id, client_facts(states))
-        ahead = [
-            BookedReevaluation(one, assessor.session(one))
-            for one in states[CALENDAR].upcoming(ctx.now)
-        ]
-        return reevaluation_flags(ahead, cause)
+        return reevaluation_flags(_ahead(assessor, states[CALENDAR], ctx.now), cause)
 
     uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 

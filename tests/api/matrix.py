@@ -25,6 +25,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "practice": {"GET": ALL, "PATCH": {OWNER}},
     "setting-list": {"GET": {OWNER, PRACTITIONER}},
     "setting-detail": {"GET": {OWNER, PRACTITIONER}, "PATCH": {OWNER}},
+    "setting-revision": {"GET": {OWNER, PRACTITIONER}},
     "setting-change-list": {"GET": {OWNER}},
     "limit-list": {"GET": ALL, "POST": {OWNER}},
     "limit-detail": {"GET": ALL, "PATCH": {OWNER}},
@@ -74,6 +75,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- sessions ---------------------------------------------------------------------
     "session-list": {"GET": ALL, "POST": {OWNER, DESK, PRACTITIONER}},
     "session-detail": {"GET": ALL},
+    "session-kept-permissions": {"GET": {OWNER, PRACTITIONER}},
     "session-move": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-cancellation": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-no-show": {"POST": {OWNER, DESK, PRACTITIONER}},

@@ -71,7 +71,7 @@ def test_a_row_holds_from_its_first_to_its_last_day(built: Built) -> None:
 def test_the_list_is_filtered_and_complete(built: Built) -> None:
     api = built.api(Role.BILLING)
     found = ok(api.get("jurisdiction-limits", {"jurisdiction": "US-CA"}))["results"]
-    assert {row["credential"] for row in found} == {c.value for c in Credential}
+    assert {row["credential"] for row in found} == {c.value for c in built.practitioners}
     trainer = {"jurisdiction": "US-CA", "credential": "personal_trainer"}
     (row,) = ok(api.get("jurisdiction-limits", trainer))["results"]
     assert row["allowance"] == "not_allowed"
@@ -162,7 +162,7 @@ def test_a_row_of_the_practices_own_names_source_and_day(built: Built, field: st
 def test_where_no_starter_rows_are_shipped_the_warning_says_so(built: Built) -> None:
     owner = built.api(Role.OWNER)
     path = f"facilities/{built.east.pk}"
-    assert ok(owner.patch(path, {"name": "E"}))["limits_on_record"] == len(Credential)
+    assert ok(owner.patch(path, {"name": "E"}))["limits_on_record"] == len(built.practitioners)
     moved = ok(owner.patch(path, {"jurisdiction": "US-NY"}))
     assert moved["limits_on_record"] == 0
     assert "enter your own; there are none shipped for US-NY" in moved["warnings"][0]["text"]

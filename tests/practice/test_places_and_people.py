@@ -1,5 +1,7 @@
 """Facilities, rooms, practitioners, licences, sign-offs, supervision: who sees and changes what."""
 
+from typing import Any
+
 import pytest
 from django.db import IntegrityError
 
@@ -10,7 +12,7 @@ from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.policy.hooks import SETTINGS_CHANGED
 from practice.policy.models import Practice, SettingChange
-from tests.builders import NOBODY_KNOWS, Built, at, ok, refused
+from tests.builders import NOBODY_KNOWS, Built, at, ok, practitioner, refused
 
 FACILITY = {
     "name": "North",
@@ -223,6 +225,51 @@ def test_a_supervisor_is_named_for_a_place_and_day(built: Built) -> None:
     assert [row["id"] for row in found["results"]] == [made["id"]]
     assert ok(built.api(Role.FRONT_DESK).get("supervisions"))["results"] == []
     ok(owner.delete(f"supervisions/{made['id']}"), 204)
+
+
+def supervision(built: Built, supervisor: Any, supervised: Any, day: str = "2026-03-09") -> Any:
+    body = {
+        "supervisor_id": str(supervisor.pk),
+        "supervised_id": str(supervised.pk),
+        "facility_id": str(built.east.pk),
+        "day": day,
+    }
+    return built.api(Role.OWNER).post("supervisions", body)
+
+
+@pytest.mark.parametrize(
+    ("supervisor", "supervised", "entitled"),
+    [
+        (Credential.PHYSICAL_THERAPIST, Credential.PERSONAL_TRAINER, True),
+        (Credential.PHYSICAL_THERAPIST, Credential.PHYSICAL_THERAPIST_ASSISTANT, True),
+        (Credential.OCCUPATIONAL_THERAPIST, Credential.PHYSICAL_THERAPIST_ASSISTANT, False),
+        (Credential.PERSONAL_TRAINER, Credential.PHYSICAL_THERAPIST, False),
+        (Credential.PHYSICAL_THERAPIST_ASSISTANT, Credential.PERSONAL_TRAINER, False),
+    ],
+)
+def test_who_may_supervise_whom_is_a_table_of_credentials(
+    built: Built, supervisor: Credential, supervised: Credential, entitled: bool
+) -> None:
+    # ruling 55: a trainer does not supervise a therapist
+    one, other = (practitioner(c.value, c, built.east) for c in (supervisor, supervised))
+    answer = supervision(built, one, other)
+    if entitled:
+        ok(answer, 201)
+    else:
+        refused(answer, 409, "credential_does_not_supervise")
+
+
+def test_nobody_supervises_in_a_circle_on_one_day(built: Built) -> None:
+    # ruling 55: of two, of three, at any facility; another day is another matter
+    first, second, third = (
+        practitioner(name, Credential.PHYSICAL_THERAPIST, built.east) for name in "ABC"
+    )
+    ok(supervision(built, first, second), 201)
+    refused(supervision(built, second, first), 409, "supervision_in_a_circle")
+    ok(supervision(built, second, third), 201)
+    refused(supervision(built, third, first), 409, "supervision_in_a_circle")
+    ok(supervision(built, third, first, "2026-03-10"), 201)
+    ok(supervision(built, first, third, "2026-03-11"), 201)
 
 
 def test_a_new_jurisdiction_is_pointed_out_with_its_starter_rows(

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from clients.health.domain.sites import technique_text
 from clients.permissions.domain.findings import PermissionFinding, StretchTarget
-from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.inputs import CompetenceFacts, PermissionFacts
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Technique
@@ -49,8 +49,14 @@ def summary(
         yield Reason(code=CODE, text=text, source=SOURCE)
 
 
-def _lacks(facts: PermissionFacts, technique: Technique, settings: PermissionSettings) -> bool:
-    return technique in settings.competence_needed and not any(
-        competence.technique is technique and competence.signed_off_on <= facts.day
+def sign_offs(facts: PermissionFacts, technique: Technique) -> list[CompetenceFacts]:
+    """The practitioner's sign-offs in a technique by that day."""
+    return [
+        competence
         for competence in facts.practitioner.competences
-    )
+        if competence.technique is technique and competence.signed_off_on <= facts.day
+    ]
+
+
+def _lacks(facts: PermissionFacts, technique: Technique, settings: PermissionSettings) -> bool:
+    return technique in settings.competence_needed and not sign_offs(facts, technique)

@@ -41,15 +41,17 @@ from clients.permissions.domain.findings import (
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.results import (
     MODE_WIDTH,
-    EvaluatedVersions,
     SessionPermissions,
     StretchPermission,
+    concerned,
+    extent_of,
     narrower,
 )
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
+from clients.permissions.domain.used import evaluated_versions
 from practice.core.reasons import Reason
-from practice.core.terms import Activity, Mode, Side, Technique
+from practice.core.terms import Mode, Side, Technique
 
 RULES_VERSION = 2
 SESSION_RULES: tuple[SessionRule, ...] = (
@@ -226,15 +228,12 @@ def _session(
     mode, why = _settle(general, bars)
     planned, _ = _settle([f for f in general if not f.pending], bars)
     reasons = [*(finding.reason for finding in general), *why]
-    if stretch_permissions:
-        mode = max((v.mode for v in stretch_permissions), key=MODE_WIDTH.__getitem__)
-        planned = max((v.planned for v in stretch_permissions), key=MODE_WIDTH.__getitem__)
+    asked = concerned(stretch_permissions, facts.programme)
+    if asked:
+        mode = max((v.mode for v in asked), key=MODE_WIDTH.__getitem__)
+        planned = max((v.planned for v in asked), key=MODE_WIDTH.__getitem__)
         if mode is not Mode.HANDS_ON:
-            reasons.extend(
-                gaps.get(r.code, r)
-                for stretch_permission in stretch_permissions
-                for r in stretch_permission.reasons
-            )
+            reasons.extend(gaps.get(r.code, r) for v in asked for r in v.reasons)
     closed = [f.reason for f in general if f.mode is Mode.NOT_TODAY]
     loading = [*load.history_bars(facts, settings), *closed]
     return SessionPermissions(
@@ -243,7 +242,7 @@ def _session(
         provisional=pending,
         reasons=sorted_reasons(reasons),
         stretch_permissions=tuple(stretch_permissions),
-        versions=_versions(facts),
+        versions=evaluated_versions(facts, RULES_VERSION),
         refusals=sorted_reasons(finding.reason for finding in general if finding.refuses),
         exception_id=preference.used_exception_id(facts),
         loading=not loading,
@@ -264,6 +263,9 @@ def _session(
             ]
         ),
         refer_to=_referrals(facts, settings),
+        extent=extent_of([v.mode for v in asked] or [mode]),
+        planned_extent=extent_of([v.planned for v in asked] or [planned]),
+        programme=facts.programme,
     )
 
 
@@ -277,16 +279,3 @@ def _referrals(facts: PermissionFacts, settings: PermissionSettings) -> tuple[st
         if conditions.open_suspicions(facts, settings, kind)
     ]
     return tuple(dict.fromkeys(found))
-
-
-def _versions(facts: PermissionFacts) -> EvaluatedVersions:
-    activities = (Activity.ASSISTED_STRETCHING, Activity.EXERCISE_INSTRUCTION)
-    used = {row.id for activity in activities for row in law.limits_in_effect(facts, activity)}
-    return EvaluatedVersions(
-        rules=RULES_VERSION,
-        settings=facts.settings_revision,
-        record=facts.client.record_version,
-        catalogue=facts.catalogue_version,
-        consent_id=facts.client.consent.consent_id,
-        limit_rows=tuple(sorted(used)),
-    )

@@ -13,7 +13,16 @@ import msgspec
 
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import Limb, RedFlag
-from practice.core.terms import Activity, Allowance, Credential, Gender, Region, Side, Technique
+from practice.core.terms import (
+    Activity,
+    Allowance,
+    Credential,
+    Gender,
+    Region,
+    Side,
+    SupervisionLevel,
+    Technique,
+)
 
 
 class PainFreeHeight(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,6 +83,8 @@ class LicenceFacts(msgspec.Struct, frozen=True, kw_only=True):
     credential: Credential
     valid_from: date | None = None
     expires_on: date | None = None
+    id: UUID | None = None
+    revision: int = 0
 
 
 class CompetenceFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -81,6 +92,8 @@ class CompetenceFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     technique: Technique
     signed_off_on: date
+    id: UUID | None = None
+    revision: int = 0
 
 
 class PractitionerFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -101,9 +114,10 @@ class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
     """One row of the table of jurisdiction limits.
 
     ``pathology`` True or False: for clients with or without a pathology under
-    treatment; None: for both. ``days_without_physician`` and
-    ``visits_without_physician``: after whichever comes first a physician's dated
-    signature is asked for.
+    treatment; None: for both. ``direct_access_days`` and ``direct_access_visits``: after
+    whichever comes first a physician's dated signature is asked for. ``supervision``: how
+    near the supervisor must be where one is asked for. ``payer_id``: only for clients whose
+    payer that is; such a row narrows and never stands for the law.
     """
 
     id: UUID
@@ -118,6 +132,9 @@ class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
     verified_on: date | None = None
     direct_access_days: int | None = None
     direct_access_visits: int | None = None
+    supervision: SupervisionLevel = SupervisionLevel.DIRECT
+    payer_id: UUID | None = None
+    revision: int = 0
 
 
 class ConsentAgeFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -142,10 +159,16 @@ class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SupervisionFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """A named supervisor and whether that person works at that facility that day."""
+    """A named supervisor, and whether that person works at that facility that day.
+
+    ``entitled``: the practice's table lets that credential supervise this one.
+    """
 
     supervisor: PractitionerFacts
     works_there_that_day: bool
+    entitled: bool
+    id: UUID | None = None
+    revision: int = 0
 
 
 class TreatmentFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -153,6 +176,14 @@ class TreatmentFacts(msgspec.Struct, frozen=True, kw_only=True):
 
     first_visit_on: date | None = None
     visits_before: int = 0
+
+
+class ProgrammeStretch(msgspec.Struct, frozen=True, kw_only=True):
+    """A stretch that the client is on: by which techniques, on which side."""
+
+    stretch: str
+    techniques: tuple[Technique, ...]
+    side: Side
 
 
 class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
@@ -164,6 +195,9 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     ``watched_limbs`` are those whose girths say refer, ``growing_limbs`` those that grew
     since they were measured before.
     ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
+    ``payers``: who pays for the client that day. ``programme``: the stretches that the
+    client is on; what the whole session is said to be speaks of these, and of the whole
+    catalogue while there are none.
     """
 
     client: ClientFacts
@@ -181,3 +215,5 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     session_id: UUID | None = None
     settings_revision: int = 0
     catalogue_version: int = 0
+    payers: tuple[UUID, ...] = ()
+    programme: tuple[ProgrammeStretch, ...] = ()

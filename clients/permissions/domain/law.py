@@ -10,12 +10,18 @@ from clients.orders.domain.terms import OrderKind
 from clients.permissions.domain.findings import PRACTICE_POLICY, PermissionFinding
 from clients.permissions.domain.inputs import (
     JurisdictionLimitFacts,
+    LicenceFacts,
     PermissionFacts,
     PractitionerFacts,
 )
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
-from practice.core.terms import Activity, Allowance, Mode
+from practice.core.terms import Activity, Allowance, Mode, SupervisionLevel
+
+NEARNESS = {
+    SupervisionLevel.GENERAL: "can be reached",
+    SupervisionLevel.DIRECT: "works at the facility that day",
+}
 
 
 def pathologies(facts: PermissionFacts) -> tuple[bool, ...]:
@@ -43,6 +49,16 @@ def limits_for_pathology(
     """The same for clients with, or for those without, a pathology under treatment."""
     return [
         row
+        for row in _rows(facts, activity, pathology)
+        if row.payer_id is None or row.payer_id in facts.payers
+    ]
+
+
+def _rows(
+    facts: PermissionFacts, activity: Activity, pathology: bool
+) -> list[JurisdictionLimitFacts]:
+    return [
+        row
         for row in facts.limits
         if row.jurisdiction == facts.facility.jurisdiction
         and row.credential is facts.practitioner.credential
@@ -53,27 +69,47 @@ def limits_for_pathology(
     ]
 
 
-def licensed(person: PractitionerFacts, jurisdiction: str, day: date) -> bool:
-    """Whether a licence for their credential is valid there that day; expired is none."""
-    return any(
-        licence.jurisdiction == jurisdiction
+def valid_licences(person: PractitionerFacts, jurisdiction: str, day: date) -> list[LicenceFacts]:
+    """The licences for the person's credential that are valid there that day; expired is none."""
+    return [
+        licence
+        for licence in person.licences
+        if licence.jurisdiction == jurisdiction
         and licence.credential is person.credential
         and (licence.valid_from is None or licence.valid_from <= day)
         and licence.expires_on is not None
         and day <= licence.expires_on
-        for licence in person.licences
-    )
+    ]
 
 
-def supervised(facts: PermissionFacts) -> bool:
-    """Whether another, licensed there, is named as supervisor and works there that day."""
+def licensed(person: PractitionerFacts, jurisdiction: str, day: date) -> bool:
+    """Whether one of them is."""
+    return bool(valid_licences(person, jurisdiction, day))
+
+
+def supervised(facts: PermissionFacts, level: SupervisionLevel = SupervisionLevel.DIRECT) -> bool:
+    """Whether someone else is named as supervisor who may supervise this credential, is licensed
+    there and is as near as ``level`` asks: reachable, so still of the practice, or working there
+    that day."""
     supervision = facts.supervision
+    if supervision is None or not supervision.entitled:
+        return False
+    supervisor = supervision.supervisor
+    near = supervision.works_there_that_day or level is SupervisionLevel.GENERAL
     return (
-        supervision is not None
-        and supervision.works_there_that_day
-        and supervision.supervisor.practitioner_id != facts.practitioner.practitioner_id
-        and licensed(supervision.supervisor, facts.facility.jurisdiction, facts.day)
+        near
+        and supervisor.works_here
+        and supervisor.practitioner_id != facts.practitioner.practitioner_id
+        and licensed(supervisor, facts.facility.jurisdiction, facts.day)
     )
+
+
+def source_of(row: JurisdictionLimitFacts) -> str:
+    """Where a row of law comes from, and on which day the practice verified it, if ever."""
+    source = f"{row.source.rstrip('.')}."
+    if row.verified_on is None:
+        return f"{source} Not verified by this practice."
+    return f"{source} Verified on {row.verified_on}."
 
 
 def for_session(
@@ -91,19 +127,20 @@ def for_session(
     by_pathology = [
         limits_for_pathology(facts, Activity.ASSISTED_STRETCHING, ill) for ill in pathologies(facts)
     ]
-    if not all(by_pathology):
+    if not all(any(row.payer_id is None for row in found) for found in by_pathology):
         text = f"Nothing is on record on stretching by hand by a {title} in {jurisdiction}."
         yield _no("law.unknown", text, f"{PRACTICE_POLICY}: unknown law is self-directed")
     for row in (row for found in by_pathology for row in found):
         if row.allowance is Allowance.NOT_ALLOWED:
             text = f"In {jurisdiction} a {title} may not stretch this client by hand."
-            yield _no("law.not_allowed", text, row.source)
-        elif row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts):
+            yield _no("law.not_allowed", text, source_of(row))
+        elif _lacks_supervisor(facts, row):
             text = (
                 f"In {jurisdiction} a {title} may stretch this client by hand only under a named "
-                "supervisor who is licensed there and works at the facility that day."
+                "supervisor who may supervise this credential, is licensed there and "
+                f"{NEARNESS[row.supervision]}."
             )
-            yield _no("law.supervision", text, row.source)
+            yield _no("law.supervision", text, source_of(row))
 
 
 def instruction_bars(facts: PermissionFacts) -> list[Reason]:
@@ -111,10 +148,11 @@ def instruction_bars(facts: PermissionFacts) -> list[Reason]:
     title = facts.practitioner.credential.value.replace("_", " ")
     bars = []
     for row in limits_in_effect(facts, Activity.EXERCISE_INSTRUCTION):
-        barred = row.allowance is Allowance.NOT_ALLOWED
-        if barred or (row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts)):
-            text = f"In {row.jurisdiction} a {title} may not instruct this client's exercise."
-            bars.append(Reason(code="law.instruction", text=text, source=row.source))
+        if row.allowance is Allowance.NOT_ALLOWED or _lacks_supervisor(facts, row):
+            text = f"In {row.jurisdiction} a {title} may not instruct this client's exercise"
+            if row.allowance is Allowance.UNDER_SUPERVISION:
+                text += f" without a named supervisor who {NEARNESS[row.supervision]}"
+            bars.append(Reason(code="law.instruction", text=f"{text}.", source=source_of(row)))
     return bars
 
 
@@ -139,7 +177,11 @@ def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[R
                 f"Treatment without a physician: day {days + 1}, visit {visits + 1}; a "
                 "physician's dated signature on the plan of care is asked for."
             )
-            yield Reason(code="law.without_physician", text=text, source=row.source)
+            yield Reason(code="law.without_physician", text=text, source=source_of(row))
+
+
+def _lacks_supervisor(facts: PermissionFacts, row: JurisdictionLimitFacts) -> bool:
+    return row.allowance is Allowance.UNDER_SUPERVISION and not supervised(facts, row.supervision)
 
 
 def _no(code: str, text: str, source: str) -> PermissionFinding:

@@ -13,6 +13,7 @@ from clients.permissions.domain.findings import (
     clinical_reason,
 )
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.results import NO_CONTACT
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Movement
@@ -26,7 +27,7 @@ def no_contact(
     """A stretch without any contact is the client's own."""
     if not target.contacts:
         text = "Nobody touches the client in this one: the client does it alone."
-        reason = Reason(code="technique.no_contact", text=text, source=SOURCE)
+        reason = Reason(code=NO_CONTACT, text=text, source=SOURCE)
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
 

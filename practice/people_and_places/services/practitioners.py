@@ -9,6 +9,7 @@ from uuid import UUID
 
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason, Rejected, invalid, not_found
+from practice.core.terms import Credential
 from practice.people_and_places.hooks import uses_of_supervision
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import (
@@ -18,9 +19,11 @@ from practice.people_and_places.models.practitioners import (
     Supervision,
 )
 from practice.people_and_places.services.facilities import check_hours
+from practice.people_and_places.supervision import SupervisionSettings, supervised_by
 from practice.policy import change_log as history
 from practice.policy import hooks
-from practice.policy.models import Practice
+from practice.policy.models import PRACTICE_ID, Practice
+from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
 
 
@@ -189,16 +192,43 @@ def competence_remove(uow: UnitOfWork, *, practitioner_id: UUID, competence_id: 
 
 
 def supervision_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Supervision:
-    """Name who supervises whom at a facility on a day."""
+    """Name who supervises whom at a facility on a day.
+
+    Raises Rejected 409 for a credential that may not supervise the other, or a circle.
+    """
+    # One at a time: two rows written at once could close a circle that neither sees.
+    history.lock_row(Practice, PRACTICE_ID, "practice")
     if command["supervisor_id"] == command["supervised_id"]:
         raise invalid("supervisor_id", "Nobody supervises their own work.")
-    for field in ("supervisor_id", "supervised_id"):
-        if not Practitioner.objects.filter(pk=command[field]).exists():
-            raise invalid(field, "There is no such practitioner.")
+    supervisor, supervised = (_named(command, f"{one}_id") for one in ("supervisor", "supervised"))
     _facilities({"facility_id": [command["facility_id"]]}, "facility_id")
+    _check_entitled(supervisor, supervised)
+    if supervisor.pk in supervised_by(supervised.pk, command["day"]):
+        raise Rejected(
+            "supervision_in_a_circle",
+            f"{supervisor.name} works that day under {supervised.name}, directly or through"
+            " others: name a supervisor who does not.",
+        )
     row = history.create_row(uow, Supervision(), command, "supervision on this day")
     hooks.notify_settings_changed(uow)
     return row
+
+
+def _named(command: Mapping[str, Any], field: str) -> Practitioner:
+    found = Practitioner.objects.filter(pk=command[field]).first()
+    if found is None:
+        raise invalid(field, "There is no such practitioner.")
+    return found
+
+
+def _check_entitled(supervisor: Practitioner, supervised: Practitioner) -> None:
+    table = settings_group("supervision", SupervisionSettings)[0]
+    if not table.entitled(Credential(supervisor.credential), Credential(supervised.credential)):
+        raise Rejected(
+            "credential_does_not_supervise",
+            f"A {_words(supervisor.credential)} does not supervise a"
+            f" {_words(supervised.credential)} here: see the setting supervision.may_supervise.",
+        )
 
 
 def supervision_remove(uow: UnitOfWork, *, supervision_id: UUID) -> None:

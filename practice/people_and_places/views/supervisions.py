@@ -59,9 +59,12 @@ class SupervisionListView(CommandView, ListView):
         input=SupervisionSerializer,
         output=SupervisionSerializer,
         status=201,
+        errors=(409,),
         execute=services.supervision_add,
         render=row_renderer(SupervisionSerializer),
-        description="Name a supervisor.",
+        description="409 `credential_does_not_supervise` by the setting"
+        " `supervision.may_supervise`; 409 `supervision_in_a_circle` where the supervisor works"
+        " that day under the other.",
     )
 
 

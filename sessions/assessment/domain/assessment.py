@@ -20,19 +20,20 @@ from clients.permissions.domain.inputs import (
     SwollenLimb,
 )
 from clients.permissions.domain.results import SessionPermissions as Verdicts
+from clients.permissions.domain.results import by_hand, on_programme
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
 from sessions.assessment.domain.standing_signs import NO_SIGNS, StandingSigns
 from sessions.calendar.domain.events import (
     HandsOnToday,
+    KeptRow,
     PermissionsSnapshot,
     SubmittedArrivalAnswers,
 )
+from sessions.calendar.domain.narrowing import OF_TECHNIQUE
 from sessions.calendar.domain.state import SessionStop
-
-TECHNIQUE_CODE_PREFIX = "technique."
-"""Codes of reasons such as "no one is touched in it", which are no news of this client."""
+from sessions.calendar.domain.stretch_groups import grouped, key_of, stretch_sets
 
 UNEVENTFUL_ARRIVAL = ArrivalAnswers(
     hands_on_today=True,
@@ -72,6 +73,12 @@ class Assessment:
     ) -> PermissionsSnapshot:
         """The permissions as they are stored with a booking, an arrival or a signature."""
         versions = session_permissions.versions
+        stretches, stretch_reasons = grouped(session_permissions.stretch_permissions)
+        programme = [
+            key_of(one)
+            for one in session_permissions.stretch_permissions
+            if by_hand(one) and on_programme(one, session_permissions.programme)
+        ]
         return PermissionsSnapshot(
             mode=session_permissions.mode,
             reasons=session_reasons(session_permissions.reasons),
@@ -82,12 +89,19 @@ class Assessment:
             catalogue=versions.catalogue,
             consent_id=versions.consent_id,
             limit_rows=versions.limit_rows,
+            extent=session_permissions.extent,
+            planned_extent=session_permissions.planned_extent,
+            rows=tuple(KeptRow(kind=r.kind, id=r.id, revision=r.revision) for r in versions.rows),
+            orders=versions.orders,
+            stretches=stretches,
+            stretch_reasons=stretch_reasons,
+            programme=stretch_sets(programme),
         )
 
 
 def session_reasons(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
     """Without what is so of a technique whoever does it, where anything else stands against it."""
-    told = tuple(one for one in reasons if not one.code.startswith(TECHNIQUE_CODE_PREFIX))
+    told = tuple(one for one in reasons if not one.code.startswith(OF_TECHNIQUE))
     return told or reasons
 
 

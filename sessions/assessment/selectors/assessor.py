@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID
 
@@ -18,14 +18,10 @@ from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
-from practice.core.reasons import not_found
-from practice.core.terms import Activity, Allowance, Credential
-from practice.law.models import Pathology
-from practice.law.selectors import limits_on
+from practice.core.terms import Credential
 from practice.people_and_places.models.facilities import Facility
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.practitioners import supervisor_on
-from practice.policy.selectors import settings_group
+from practice.people_and_places.supervision import SupervisionSettings
+from practice.work import loading
 from sessions.assessment.domain.assessment import (
     Assessment,
     arrival_input,
@@ -46,9 +42,11 @@ from sessions.assessment.domain.standing_signs import (
     words_said,
 )
 from sessions.assessment.selectors.consent_age import consent_age_facts
-from sessions.assessment.selectors.people_and_places import facility_facts, practitioner_facts
+from sessions.assessment.selectors.extensions import payers_of, programme_of
+from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.events import SubmittedArrivalAnswers
 from sessions.calendar.domain.state import (
+    CALENDAR,
     TIME_HOLDING_STATUSES,
     CalendarState,
     SessionState,
@@ -65,7 +63,6 @@ NOBODY = inputs.PractitionerFacts(
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
 """Red flags are the client's own: whoever works with them, wherever."""
-PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,18 +78,23 @@ class SessionAssessor:
     """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
-    ``calendar``: whose red flags count for the lines of a note.
+    ``calendar``: whose red flags count for the lines of a note. With ``known_at`` people, law,
+    settings, programme and measurements are those known then; hours, the catalogue and the age
+    of consent are those of now.
     """
 
     def __init__(
-        self, client_id: UUID, client: ClientFacts, calendar: CalendarState | None = None
+        self,
+        client_id: UUID,
+        client: ClientFacts,
+        calendar: CalendarState | None = None,
+        *,
+        known_at: datetime | None = None,
     ) -> None:
         self.client_id = client_id
         self.client = client
         self.calendar = calendar
-        self._people: dict[UUID, inputs.PractitionerFacts] = {}
-        self._facilities: dict[UUID, Facility] = {}
-        self._limits: dict[tuple[str, date], tuple[inputs.JurisdictionLimitFacts, ...]] = {}
+        self._practice = PracticeRows(known_at)
 
     def case(
         self,
@@ -107,15 +109,15 @@ class SessionAssessor:
         """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
-        facility = self.facility(place.facility_id)
+        facility = self._practice.facility_facts(place.facility_id)
         known = client or self.client
         return Assessment(
             facts=PermissionFacts(
                 client=with_usual_pain(known, answers),
-                practitioner=self.person(place.practitioner_id),
-                facility=facility_facts(facility),
+                practitioner=self._practice.person(place.practitioner_id),
+                facility=facility,
                 day=place.day,
-                limits=self._law(facility.jurisdiction, place.day),
+                limits=self._practice.law(facility.jurisdiction),
                 consent_age=consent_age_facts(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
@@ -126,10 +128,12 @@ class SessionAssessor:
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
+                payers=payers_of(self.client_id, place.day),
+                programme=self._programme,
             ),
             stretches=stretches,
             settings=settings,
-            revisions={"permissions": revision},
+            revisions={"permissions": revision, "supervision": self._supervision_settings[1]},
         )
 
     def session(self, session: SessionState, *, stopped: bool = False) -> Assessment:
@@ -210,22 +214,12 @@ class SessionAssessor:
         )
 
     def facility(self, facility_id: UUID) -> Facility:
-        """A facility, read once."""
-        if facility_id not in self._facilities:
-            found = Facility.objects.filter(pk=facility_id).first()
-            if found is None:
-                raise not_found("facility")
-            self._facilities[facility_id] = found
-        return self._facilities[facility_id]
+        """A facility, read once. Raises Rejected 404."""
+        return self._practice.facility(facility_id)
 
     def person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
         """A practitioner with licences and signed-off techniques, read once."""
-        if practitioner_id not in self._people:
-            found = Practitioner.objects.filter(pk=practitioner_id).first()
-            if found is None:
-                raise not_found("practitioner")
-            self._people[practitioner_id] = practitioner_facts(found)
-        return self._people[practitioner_id]
+        return self._practice.person(practitioner_id)
 
     @property
     def settings(self) -> PermissionSettings:
@@ -234,7 +228,11 @@ class SessionAssessor:
 
     @cached_property
     def _settings(self) -> tuple[PermissionSettings, int]:
-        return settings_group("permissions", PermissionSettings)
+        return self._practice.settings("permissions", PermissionSettings)
+
+    @cached_property
+    def _supervision_settings(self) -> tuple[SupervisionSettings, int]:
+        return self._practice.settings("supervision", SupervisionSettings)
 
     @cached_property
     def _catalogue(self) -> tuple[Sequence[StretchSpec], int]:
@@ -242,11 +240,16 @@ class SessionAssessor:
 
     @cached_property
     def _watch(self) -> SwellingWatch:
-        return SwellingWatch(self.client_id)
+        return SwellingWatch(self.client_id, self._practice.known_at)
 
     @cached_property
     def _visits(self) -> list[date]:
         attended = (SessionStatus.ARRIVED, SessionStatus.COMPLETED)
+        known_at = self._practice.known_at
+        if known_at is not None:
+            known = loading.load_states(self.client_id, (CALENDAR,), known_at=known_at)
+            sessions = known[CALENDAR].sessions.values()
+            return sorted(one.local_date for one in sessions if one.status in attended)
         found = Session.objects.filter(client_id=self.client_id, status__in=attended)
         return sorted(found.values_list("local_date", flat=True))
 
@@ -256,36 +259,26 @@ class SessionAssessor:
             first_visit_on=before[0] if before else None, visits_before=len(before)
         )
 
-    def _law(self, jurisdiction: str, day: date) -> tuple[inputs.JurisdictionLimitFacts, ...]:
-        if (jurisdiction, day) not in self._limits:
-            self._limits[jurisdiction, day] = tuple(
-                inputs.JurisdictionLimitFacts(
-                    id=row.id,
-                    jurisdiction=row.jurisdiction,
-                    credential=Credential(row.credential),
-                    activity=Activity(row.activity),
-                    allowance=Allowance(row.allowance),
-                    source=row.source,
-                    pathology=PATHOLOGY[Pathology(row.pathology)],
-                    effective_from=row.effective_from,
-                    effective_to=row.effective_to,
-                    verified_on=row.verified_on,
-                    direct_access_days=row.direct_access_days,
-                    direct_access_visits=row.direct_access_visits,
-                )
-                for row in limits_on(jurisdiction, day)
-            )
-        return self._limits[jurisdiction, day]
+    @cached_property
+    def _programme(self) -> tuple[inputs.ProgrammeStretch, ...]:
+        return programme_of(self.client_id, self._practice.known_at)
 
     def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
-        found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
+        found = self._practice.supervision(place.practitioner_id, place.facility_id, place.day)
         if found is None:
             return None
         zone = self.facility(place.facility_id).zone
         calendar = facility_calendar(place.facility_id, zone, (found.supervisor_id,))
+        supervisor = self._practice.person(found.supervisor_id)
+        supervised = self._practice.person(place.practitioner_id)
         return inputs.SupervisionFacts(
-            supervisor=self.person(found.supervisor_id),
+            id=found.pk,
+            revision=found.revision,
+            supervisor=supervisor,
             works_there_that_day=calendar.works_on(found.supervisor_id, place.day),
+            entitled=self._supervision_settings[0].entitled(
+                supervisor.credential, supervised.credential
+            ),
         )
 
 

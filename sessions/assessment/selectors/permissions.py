@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -21,9 +21,16 @@ from sessions.calendar.domain.state import CALENDAR, SessionState
 
 
 def client_permissions(
-    actor: Actor, client_id: UUID, practitioner_id: UUID, facility_id: UUID, day: date | None
+    actor: Actor,
+    client_id: UUID,
+    practitioner_id: UUID,
+    facility_id: UUID,
+    day: date | None,
+    known_at: datetime | None = None,
 ) -> tuple[SessionPermissions, DayAnswers]:
     """The permissions for a practitioner, a facility and a local day (default today there).
+
+    ``known_at``: by what was known at an instant, by default of the local day that it was.
 
     What the client answered on arrival that day, in any session with anybody, and a stop
     since then count; both are returned beside the permissions.
@@ -33,10 +40,10 @@ def client_permissions(
     if not Practitioner.objects.filter(pk=practitioner_id).exists():
         raise not_found("practitioner")
     place = AssessmentPlace(
-        practitioner_id, facility_id, day or local_day(clock.now(), facility.zone)
+        practitioner_id, facility_id, day or local_day(known_at or clock.now(), facility.zone)
     )
-    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
-    assessor = SessionAssessor(client_id, client_facts(states))
+    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR), known_at=known_at)
+    assessor = SessionAssessor(client_id, client_facts(states), known_at=known_at)
     said = assessor.day(states[CALENDAR], place.day)
     case = assessor.case(place, answers=said.answers, stop=said.stop, signs=said.signs)
     return case.evaluated(), said

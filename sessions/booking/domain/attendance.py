@@ -9,6 +9,7 @@ from clients.health.domain.terms import RedFlag
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, Event
 from practice.core.reasons import Rejected, invalid
+from practice.core.terms import Mode
 from sessions.booking.domain.commands import (
     MarkNoShow,
     RecordArrival,
@@ -22,7 +23,13 @@ from sessions.calendar.domain.events import (
     SessionOpened,
     SessionStopped,
 )
-from sessions.calendar.domain.modes import is_wider
+from sessions.calendar.domain.narrowing import (
+    Narrowing,
+    carried_over,
+    narrowed_groups,
+    narrowed_in,
+    narrowing_since,
+)
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.signs import merged_answers
 from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
@@ -138,21 +145,57 @@ def decide_stop(
 
 
 def flag_if_narrowed(
-    session: SessionState, permissions: PermissionsSnapshot, cause: str
+    session: SessionState, permissions: PermissionsSnapshot, cause: str, *, of_day: bool = False
 ) -> list[SessionFlagged]:
-    """The flag of a future session whose mode is narrower now; empty where it is not.
+    """The flag of a session of which anything is narrower now; empty where nothing is.
 
-    Nothing turns hands-on by itself: wider permissions leave plan and flag as they are.
+    Anything: of the client's programme or of what was planned, by stretch, technique and side.
+    Nothing turns hands-on by itself: a wider judgement leaves plan and flag as they are.
+    ``of_day``: by answers on arrival.
     """
-    if not is_wider(session.mode, permissions.mode):
+    stood = (session.day_flag if of_day else None) or session.flag
+    before = narrowed_in(stood.narrowed, stood.reasons) if stood else {}
+    standing = stood.now if stood else session.planned_mode
+    found = narrowing_since(session.plan, session.planned_mode, permissions, before, standing)
+    return _flags(session, found, permissions, cause, standing, of_day=of_day)
+
+
+def flag_kept(
+    session: SessionState, permissions: PermissionsSnapshot, planned_mode: Mode
+) -> list[SessionFlagged]:
+    """The flag that stays when a session is moved and nobody asks for more than it had become:
+    a move alone turns no stretch hands-on again."""
+    if session.flag is None:
         return []
+    before = narrowed_in(session.flag.narrowed, session.flag.reasons)
+    found = carried_over(permissions, planned_mode, before)
+    return _flags(session, found, permissions, session.flag.cause, planned_mode, of_day=False)
+
+
+def _flags(
+    session: SessionState,
+    found: Narrowing | None,
+    permissions: PermissionsSnapshot,
+    cause: str,
+    was: Mode,
+    *,
+    of_day: bool,
+) -> list[SessionFlagged]:
+    if found is None:
+        return []
+    groups, reasons = narrowed_groups(
+        found.narrowed, permissions.reasons if found.mode is not Mode.HANDS_ON else ()
+    )
     return [
         SessionFlagged(
             session_id=session.id,
-            was=session.mode,
-            now=permissions.mode,
-            reasons=permissions.reasons,
+            was=was,
+            now=found.mode,
+            reasons=reasons,
             cause=cause,
+            extent=found.extent,
+            narrowed=groups,
+            of_day=of_day,
             settings=permissions.settings,
             limit_rows=permissions.limit_rows,
         )

@@ -89,13 +89,14 @@ class BookingFacts:
     words: str = ""
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
+    evaluating_credentials: tuple[Credential, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSession:
-    """Take a time. ``requested_mode``: hands_on or self_directed; what it becomes is evaluated."""
+    """Take a time, hands_on or self_directed; None: as permitted."""
 
-    requested_mode: Mode = Mode.HANDS_ON
+    requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
 
 
@@ -111,7 +112,7 @@ class EnterLateSession:
     """Enter a session after it took place, with what was answered on arrival."""
 
     attendance: Attendance
-    requested_mode: Mode = Mode.HANDS_ON
+    requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
 

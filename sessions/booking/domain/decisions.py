@@ -10,7 +10,7 @@ from clients.permissions.domain.results import narrower
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.reasons import Reason, Rejected, invalid
-from practice.core.terms import Mode
+from sessions.booking.domain.attendance import flag_kept
 from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
@@ -21,6 +21,11 @@ from sessions.booking.domain.commands import (
     PreferenceFinding,
     SchedulingConflict,
     Slot,
+)
+from sessions.booking.domain.what_is_asked import (
+    check_possible,
+    check_purpose,
+    check_requested_mode,
 )
 from sessions.calendar.domain.events import (
     SessionArrived,
@@ -41,17 +46,20 @@ from sessions.calendar.domain.state import (
 def decide_book(
     state: CalendarState, command: BookSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
-    """Book a session in a free time, hands-on only where the permissions allow it.
+    """Book a session in a free time: as asked, or, where nothing is asked, as permitted.
 
-    Refuses with 400 a time in the past or a length outside the practice's limits,
-    with 409 a time already taken or a practitioner against the client's preference.
+    Refuses with 400 a time in the past or a length outside the practice's limits, with 409 a
+    time already taken, a practitioner against the client's preference, an evaluation by a
+    credential that does not evaluate, or hands-on where nothing can be.
     """
     slot = facts.slot
-    _check_requested_mode(command.requested_mode)
+    check_requested_mode(command.requested_mode)
     _check_length(slot, facts.settings)
     _check_not_past(slot, facts.settings, ctx)
     _check_free(facts)
     _check_preference(facts.preference)
+    check_purpose(command.purpose, facts)
+    check_possible(command.requested_mode, facts.permissions)
     return [_booking(facts, command)]
 
 
@@ -64,7 +72,7 @@ def decide_book_late(
     against the preference is among the reasons. Only times that cannot be are 400.
     """
     slot = facts.slot
-    _check_requested_mode(command.requested_mode)
+    check_requested_mode(command.requested_mode)
     _check_length(slot, facts.settings)
     if slot.starts_at > ctx.now:
         raise invalid("starts_at", "A late entry is for a session that has started; book this one.")
@@ -89,7 +97,8 @@ def decide_book_late(
 def decide_move(
     state: CalendarState, command: MoveSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
-    """Move a booked session, keeping its identity; its flag ends, since a person planned anew."""
+    """Move a booked session, keeping its identity. Its flag ends where a person plans it anew
+    (``requested_mode``), else where nothing that had narrowed would widen."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
     slot = facts.slot
@@ -100,9 +109,10 @@ def decide_move(
     _check_preference(facts.preference)
     if not command.reason.strip():
         raise invalid("reason", "Say why the session is moved or planned anew.")
-    requested_mode = command.requested_mode or session.mode
-    _check_requested_mode(requested_mode)
-    mode = narrower(requested_mode, facts.permissions.mode)
+    check_requested_mode(command.requested_mode)
+    check_purpose(session.purpose, facts)
+    check_possible(command.requested_mode, facts.permissions)
+    mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
         return []
     return [
@@ -122,7 +132,8 @@ def decide_move(
             exception_id=facts.preference.exception_id,
             warnings=facts.warnings,
             reason=command.reason.strip(),
-        )
+        ),
+        *([] if command.requested_mode else flag_kept(session, facts.permissions, mode)),
     ]
 
 
@@ -198,7 +209,9 @@ def _booking(
         local_date=slot.local_start.date(),
         requested_mode=command.requested_mode,
         purpose=command.purpose,
-        planned_mode=narrower(command.requested_mode, facts.permissions.mode),
+        planned_mode=narrower(
+            command.requested_mode or facts.permissions.mode, facts.permissions.mode
+        ),
         permissions=facts.permissions,
         exception_id=facts.preference.exception_id,
         warnings=(*facts.warnings, *facts.preference.against) if late_entry else facts.warnings,
@@ -217,11 +230,6 @@ def _same_place(session: SessionState, slot: Slot) -> bool:
         and session.starts_at == slot.starts_at
         and session.ends_at == slot.ends_at
     )
-
-
-def _check_requested_mode(requested_mode: Mode) -> None:
-    if requested_mode is Mode.NOT_TODAY:
-        raise invalid("requested_mode", "Plan a session as hands_on or self_directed.")
 
 
 def _check_length(slot: Slot, settings: CalendarSettings) -> None:

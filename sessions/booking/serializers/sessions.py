@@ -8,6 +8,7 @@ import msgspec
 from rest_framework import serializers
 
 from clients.identity.display_names import with_display_names
+from clients.permissions.domain.results import HandsOnExtent
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Role
@@ -22,7 +23,11 @@ from practice.http.fields import (
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
 from practice.http.serializers import StrictSerializer
-from sessions.assessment.serializers import SessionPermissionsOutputSerializer
+from sessions.assessment.serializers import (
+    ClosedStretchesOutputSerializer,
+    SessionPermissionsOutputSerializer,
+    serialize_stored_stretches,
+)
 from sessions.booking.domain.commands import Attendance
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
 from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
@@ -51,13 +56,26 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
     zone = serializers.CharField(help_text="The facility's zone, e.g. `America/New_York`.")
     status = EnumField(SessionStatus, help_text="Where it stands, e.g. `booked`.")
     purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
-    requested_mode = ModeField(help_text="What was asked for when it was planned.")
+    requested_mode = ModeField(
+        allow_null=True, help_text="What was asked for when it was planned; null: nothing was."
+    )
     planned_mode = ModeField(help_text="What it was planned as: never more than permitted.")
-    mode = ModeField(help_text="The most it may be as last evaluated.")
+    mode = ModeField(help_text="The most that any of it may be as last evaluated.")
+    hands_on = EnumField(
+        HandsOnExtent,
+        help_text="How much of the programme is by hand as last evaluated: `all`, `part` or"
+        " `nothing`; of the whole catalogue while the client is on no stretch.",
+    )
+    closed = ClosedStretchesOutputSerializer(
+        many=True, help_text="What of it is not by hand, and why; empty to the desk and billing."
+    )
     reasons = ReasonForm(many=True, help_text="Why it is no more than that.")
     flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
     flag_cause = serializers.CharField(help_text="The event that narrowed it, or `settings`.")
     flag_reasons = ReasonForm(many=True, help_text="Why it narrowed.")
+    narrowed = ClosedStretchesOutputSerializer(
+        many=True, help_text="What is narrower than planned; empty to the desk and billing."
+    )
     late_entry = serializers.BooleanField(
         help_text="It was entered after it took place; it says nothing of the arrival time."
     )
@@ -86,7 +104,17 @@ class ArrivalOutputSerializer(serializers.Serializer[Any]):
     permissions = SessionPermissionsOutputSerializer(help_text="What may be done today.")
 
 
-_COMPUTED_FIELDS = {"late_entry", "starts_at", "ends_at", "reasons", "flag_reasons", "warnings"}
+_COMPUTED_FIELDS = {
+    "late_entry",
+    "starts_at",
+    "ends_at",
+    "requested_mode",
+    "closed",
+    "narrowed",
+    "reasons",
+    "flag_reasons",
+    "warnings",
+}
 _COLUMN_FIELDS = [
     name for name in SessionOutputSerializer().get_fields() if name not in _COMPUTED_FIELDS
 ]
@@ -102,6 +130,9 @@ def serialize_session(role: Role, row: Session, warnings: list[Reason] | None = 
             **{name: getattr(row, name) for name in _COLUMN_FIELDS},
             "starts_at": row.starts_at.astimezone(zone),
             "ends_at": row.ends_at.astimezone(zone),
+            "requested_mode": row.requested_mode or None,
+            "closed": serialize_stored_stretches(role, row.closed),
+            "narrowed": serialize_stored_stretches(role, row.narrowed),
             "reasons": serialize_stored_reasons(role, row.reasons),
             "flag_reasons": serialize_stored_reasons(role, row.flag_reasons),
             "late_entry": row.late_entry,
@@ -136,7 +167,10 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
     facility_id = serializers.UUIDField(help_text="The facility; its zone decides the day.")
     room_id = serializers.UUIDField(required=False, allow_null=True, help_text="A room there.")
-    requested_mode = ModeField(required=False, help_text="`hands_on` (default) or `self_directed`.")
+    requested_mode = ModeField(
+        required=False,
+        help_text="`hands_on` or `self_directed`; left out, it is planned as permitted.",
+    )
     purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
     attendance = EnumField(
         Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."

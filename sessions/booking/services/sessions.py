@@ -40,6 +40,7 @@ from sessions.booking.domain.decisions import (
     late_cancellation_warnings,
 )
 from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.services.conflicts import (
     conflicts_refused,
     find_conflicts,
@@ -86,7 +87,7 @@ class BookRequest:
     facility_id: UUID
     room_id: UUID | None = None
     when: RequestedTime
-    requested_mode: Mode = Mode.HANDS_ON
+    requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
     attendance: Attendance | None = None
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
@@ -118,8 +119,8 @@ class SessionCommandResult:
 def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResult:
     """Book a session, or enter one that took place (``attendance``).
 
-    Refuses with 409 a taken time or a practitioner against the client's preference;
-    a hands-on request that is not permitted becomes self-directed, with the reasons.
+    Refuses with 409 a taken time, a practitioner against the client's preference, or hands-on
+    work that is asked for and not permitted; where no mode is asked for, it is as permitted.
     """
     places = PlaceLocks([command.practitioner_id], [command.room_id])
     uow.lock(command.client_id, places=places)
@@ -281,6 +282,7 @@ def _facts(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),
         settings=calendar_settings(),
+        evaluating_credentials=assessor.settings.evaluating_credentials,
         **said,
     )
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
@@ -288,6 +290,7 @@ def _facts(
         *hours_warnings(slot, hours),
         *not_known_here(client_id, slot),
         *session_permissions.warnings,
+        *part_warnings(session_permissions),
         *uow.advise("session.booking", client_id, facts),
     ]
     return replace(facts, warnings=tuple(warnings))

@@ -60,7 +60,10 @@ class SessionListView(CommandView, ListView):
         idempotency="required",
         execute=session_book,
         render=render_session,
-        description="Hands-on where it is permitted; else self-directed, with the reasons.",
+        description="Without `requested_mode` it is planned as permitted, with the reasons."
+        " 409 `not_hands_on` where hands-on is asked for and nothing of it can be: `bookable_as`"
+        " says as what it can be booked. 409 `credential_does_not_evaluate` for an evaluation by"
+        " an assistant.",
     )
 
 
@@ -91,7 +94,7 @@ class SessionMoveView(CommandView):
         execute=session_move,
         render=render_session,
         description="It keeps its id, and its length where only starts_at is given. A move alone "
-        "never turns a session hands-on.",
+        "never turns a session hands-on; asked for where nothing can be, it is 409 `not_hands_on`.",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from clients.permissions.domain.arrival import SIGNS
+from clients.permissions.domain.results import HandsOnExtent
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from practice.core.terms import Mode
@@ -25,6 +26,21 @@ STATUS_WORDS = {
     "cancelled": "called off",
     "completed": "completed",
 }
+
+
+EXTENT_WORDS = {
+    HandsOnExtent.ALL: "all hands-on",
+    HandsOnExtent.PART: "part hands-on",
+    HandsOnExtent.NOTHING: "nothing hands-on",
+}
+
+
+def _allowed(permissions: events.PermissionsSnapshot) -> str:
+    """How much is by hand; where nothing is, what it is instead."""
+    words = EXTENT_WORDS[permissions.extent]
+    return (
+        words if permissions.mode is Mode.HANDS_ON else f"{words}, {MODE_WORDS[permissions.mode]}"
+    )
 
 
 def _when(event: events.SessionBooked | events.SessionMoved) -> str:
@@ -58,17 +74,25 @@ def marked_no_show(event: events.SessionMarkedNoShow, meta: RecordedEvent) -> st
 @EVENT_TEXTS.on(events.SessionArrived)
 def arrived(event: events.SessionArrived, meta: RecordedEvent) -> str:
     answer = f"hands-on today: {event.answers.hands_on_today}"
-    return f"The client arrived ({answer}); what may be done: {MODE_WORDS[event.permissions.mode]}."
+    return f"The client arrived ({answer}); what may be done: {_allowed(event.permissions)}."
 
 
 @EVENT_TEXTS.on(events.SessionOpened)
 def opened(event: events.SessionOpened, meta: RecordedEvent) -> str:
-    return f"The session was opened: {MODE_WORDS[event.permissions.mode]}."
+    return f"The session was opened: {_allowed(event.permissions)}."
 
 
 @EVENT_TEXTS.on(events.SessionFlagged)
 def flagged(event: events.SessionFlagged, meta: RecordedEvent) -> str:
-    return f"A booked session narrowed from {MODE_WORDS[event.was]} to {MODE_WORDS[event.now]}."
+    left = EXTENT_WORDS[event.extent]
+    if event.was is event.now:
+        return f"A session narrowed: {left} is left."
+    return f"A session narrowed from {MODE_WORDS[event.was]} to {MODE_WORDS[event.now]}: {left}."
+
+
+@EVENT_TEXTS.on(events.SessionDayFlagEnded)
+def day_flag_ended(event: events.SessionDayFlagEnded, meta: RecordedEvent) -> str:
+    return "Corrected answers on arrival narrow a session no more."
 
 
 @EVENT_TEXTS.on(events.SessionStopped)

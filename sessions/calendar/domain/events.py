@@ -9,9 +9,11 @@ from uuid import UUID
 import msgspec
 
 from clients.health.domain.terms import Limb, RedFlag
+from clients.permissions.domain.results import HandsOnExtent, UsedRowKind
 from practice.core.events import Event, event
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, Side
+from sessions.calendar.domain.stretch_groups import NarrowedGroup, StretchGroup, StretchSet
 
 
 class SessionPurpose(StrEnum):
@@ -77,16 +79,32 @@ class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     interpreter_present: bool | None = None
 
 
+class KeptRow(msgspec.Struct, frozen=True, kw_only=True):
+    """A row of the practice's tables that a verdict rested on, at its revision then."""
+
+    kind: UsedRowKind
+    id: UUID
+    revision: int
+
+
 class PermissionsSnapshot(msgspec.Struct, frozen=True, kw_only=True):
     """The permissions of a whole session as evaluated, and what they rested on.
 
     ``settings`` holds the revision of each group of settings used, ``limit_rows`` the
     ids of the jurisdiction limits, ``catalogue`` the version of the stretches and
     ``rules`` that of the rules in code: the answer to "why was this allowed that day".
-    ``provisional``: the day's questions were not all answered yet.
+    ``provisional``: the day's questions were not all answered yet. ``extent`` and
+    ``planned_extent``: how much of the client's programme is by hand, then and if the day
+    brings nothing new. ``stretches`` are the verdicts of all of the catalogue with
+    ``stretch_reasons``, to which their numbers point; ``programme`` those of them that
+    were on the client's programme and are by hand; empty where none were.
+    ``rows``: licences, sign-offs, supervision and limits, each at its revision; ``orders``
+    the ids of those in force.
     """
 
     mode: Mode
+    extent: HandsOnExtent = HandsOnExtent.NOTHING
+    planned_extent: HandsOnExtent = HandsOnExtent.NOTHING
     reasons: tuple[Reason, ...] = ()
     provisional: bool = False
     rules: int = 0
@@ -95,6 +113,11 @@ class PermissionsSnapshot(msgspec.Struct, frozen=True, kw_only=True):
     catalogue: int = 0
     consent_id: UUID | None = None
     limit_rows: tuple[UUID, ...] = ()
+    rows: tuple[KeptRow, ...] = ()
+    orders: tuple[UUID, ...] = ()
+    stretches: tuple[StretchGroup, ...] = ()
+    stretch_reasons: tuple[Reason, ...] = ()
+    programme: tuple[StretchSet, ...] = ()
 
 
 @event("session.booked")
@@ -102,8 +125,9 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     """A time was taken for the client with a practitioner at a facility.
 
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
-    ``requested_mode`` is what was asked for, ``planned_mode`` what it may be. ``late_entry``
-    marks a session entered after it took place, ``overlaps`` the sessions it overlaps then.
+    ``requested_mode`` is what was asked for, None where nothing was; ``planned_mode`` what it
+    may be. ``late_entry`` marks a session entered after it took place, ``overlaps`` the
+    sessions it overlaps then.
     """
 
     session_id: UUID
@@ -115,7 +139,7 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     ends_at: datetime
     zone: str
     local_date: date
-    requested_mode: Mode = Mode.HANDS_ON
+    requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
     planned_mode: Mode
     permissions: PermissionsSnapshot
@@ -228,10 +252,13 @@ class SessionOpened(Event, frozen=True, kw_only=True):
 
 @event("session.flagged")
 class SessionFlagged(Event, frozen=True, kw_only=True):
-    """What may be done in a booked session narrowed since it was planned.
+    """What may be done in a session narrowed since it was planned.
 
-    ``cause`` is the stable name of the event that narrowed it, or of the changed
-    group of settings; a person decides what becomes of the session.
+    ``cause`` is the stable name of the event that narrowed it, or of the changed group of
+    settings; a person decides what becomes of the session. ``was`` and ``now`` are the widest
+    of it, ``extent`` how much is still by hand, ``narrowed`` what is narrower than planned,
+    with numbers that point to ``reasons``. ``of_day``: by answers on arrival, so it holds
+    while they do.
     """
 
     session_id: UUID
@@ -239,8 +266,18 @@ class SessionFlagged(Event, frozen=True, kw_only=True):
     now: Mode
     reasons: tuple[Reason, ...]
     cause: str
+    extent: HandsOnExtent = HandsOnExtent.NOTHING
+    narrowed: tuple[NarrowedGroup, ...] = ()
+    of_day: bool = False
     settings: dict[str, int] = msgspec.field(default_factory=dict)
     limit_rows: tuple[UUID, ...] = ()
+
+
+@event("session.day_flag_ended")
+class SessionDayFlagEnded(Event, frozen=True, kw_only=True):
+    """Answers on arrival were corrected and narrow a session no more; other flags stay."""
+
+    session_id: UUID
 
 
 @event("session.stopped")

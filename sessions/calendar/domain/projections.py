@@ -7,13 +7,15 @@ from uuid import UUID
 
 import msgspec
 
-from clients.permissions.domain.results import narrower
+from clients.permissions.domain.results import HandsOnExtent, least_extent, narrower
 from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.calendar.domain import events
+from sessions.calendar.domain.narrowing import closed_in, narrowed_groups
 from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.stretch_groups import NarrowedGroup
 
 
 def _plain(reasons: tuple[Reason, ...]) -> list[dict[str, Any]]:
@@ -35,12 +37,43 @@ def _place(event: events.SessionBooked | events.SessionMoved) -> dict[str, Any]:
         "mode": event.planned_mode,
         "widest_mode": event.planned_mode,
         "warnings": _plain(event.warnings),
+        "hands_on": (extent := _planned_extent(event)),
+        "widest_hands_on": extent,
+        "closed": _closed(event.permissions),
         "reasons": _plain(event.permissions.reasons),
         "exception_id": event.exception_id,
-        "flagged": False,
-        "flag_reasons": [],
-        "flag_cause": "",
+        **NO_FLAG,
+        "before_day_flag": None,
     }
+
+
+NO_FLAG: dict[str, Any] = {"flagged": False, "flag_reasons": [], "flag_cause": "", "narrowed": []}
+OF_FLAG = (*NO_FLAG, "mode", "hands_on", "closed")
+
+
+def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsOnExtent:
+    if event.planned_mode is not Mode.HANDS_ON:
+        return HandsOnExtent.NOTHING
+    return event.permissions.planned_extent
+
+
+def _closed(snapshot: events.PermissionsSnapshot) -> list[dict[str, Any]]:
+    groups, reasons = narrowed_groups(closed_in(snapshot))
+    return _stretches(groups, reasons)
+
+
+def _stretches(
+    groups: tuple[NarrowedGroup, ...], reasons: tuple[Reason, ...]
+) -> list[dict[str, Any]]:
+    return [
+        {
+            "was": one.was.value,
+            "mode": one.now.value,
+            "reasons": _plain(tuple(reasons[place] for place in one.reasons)),
+            "of": msgspec.to_builtins(one.of),
+        }
+        for one in groups
+    ]
 
 
 SESSION_ROWS = Projection(
@@ -52,7 +85,7 @@ SESSION_ROWS = Projection(
 @SESSION_ROWS.on(events.SessionBooked)
 def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent) -> None:
     fresh = {
-        "requested_mode": event.requested_mode,
+        "requested_mode": event.requested_mode or "",
         "purpose": event.purpose,
         "late_entry": event.late_entry,
         "overlaps": [str(one) for one in event.overlaps],
@@ -117,14 +150,31 @@ def looked_at(
 
 @SESSION_ROWS.on(events.SessionFlagged)
 def flagged(rows: ProjectedRows, event: events.SessionFlagged, meta: RecordedEvent) -> None:
-    rows.change(
-        event.session_id,
-        flagged=True,
-        mode=event.now,
-        widest_mode=event.now,
-        flag_reasons=_plain(event.reasons),
-        flag_cause=event.cause,
-    )
+    row = rows.get(event.session_id)
+    if row is None:
+        return
+    changes: dict[str, Any] = {
+        "flagged": True,
+        "mode": narrower(Mode(row["mode"]), event.now),
+        "hands_on": least_extent(HandsOnExtent(row["hands_on"]), event.extent),
+        "narrowed": _stretches(event.narrowed, event.reasons),
+        "flag_reasons": _plain(event.reasons),
+        "flag_cause": event.cause,
+    }
+    if event.of_day:
+        changes["before_day_flag"] = row["before_day_flag"] or {one: row[one] for one in OF_FLAG}
+    else:
+        changes |= {"widest_mode": event.now, "widest_hands_on": event.extent}
+    rows.change(event.session_id, **changes)
+
+
+@SESSION_ROWS.on(events.SessionDayFlagEnded)
+def day_flag_ended(
+    rows: ProjectedRows, event: events.SessionDayFlagEnded, meta: RecordedEvent
+) -> None:
+    row = rows.get(event.session_id)
+    if row is not None and row["before_day_flag"]:
+        rows.change(event.session_id, **row["before_day_flag"], before_day_flag=None)
 
 
 @SESSION_ROWS.on(events.SessionStopped)
@@ -176,7 +226,11 @@ def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
         stopped_at_minute=None,
         hands_on_today=events.HandsOnToday.UNANSWERED,
         mode=row["widest_mode"],
+        hands_on=row["widest_hands_on"],
     )
+    if row["before_day_flag"]:
+        widest = {"mode": row["widest_mode"], "hands_on": row["widest_hands_on"]}
+        rows.change(session_id, before_day_flag={**row["before_day_flag"], **widest})
 
 
 def _judged(
@@ -186,8 +240,11 @@ def _judged(
     row = rows.get(session_id)
     if row is None or permissions is None:
         return
-    rows.change(
-        session_id,
-        mode=narrower(Mode(row["widest_mode"]), permissions.mode),
-        reasons=_plain(permissions.reasons),
-    )
+    judged = {
+        "mode": narrower(Mode(row["widest_mode"]), permissions.mode).value,
+        "hands_on": least_extent(HandsOnExtent(row["widest_hands_on"]), permissions.extent).value,
+        "closed": _closed(permissions),
+    }
+    rows.change(session_id, **judged, reasons=_plain(permissions.reasons))
+    if row["before_day_flag"]:
+        rows.change(session_id, before_day_flag={**row["before_day_flag"], **judged})

@@ -11,7 +11,7 @@ from typing import Any
 from uuid import UUID
 
 from clients.health.domain.terms import RedFlag
-from clients.permissions.domain.results import narrower
+from clients.permissions.domain.results import HandsOnExtent, narrower
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, not_found
@@ -24,6 +24,7 @@ from sessions.calendar.domain.signs import (
     merged_answers,
     reviewed,
 )
+from sessions.calendar.domain.stretch_groups import NarrowedGroup
 
 
 class SessionStatus(StrEnum):
@@ -47,6 +48,8 @@ class SessionFlag:
     now: Mode
     reasons: tuple[Reason, ...]
     cause: str
+    extent: HandsOnExtent = HandsOnExtent.NOTHING
+    narrowed: tuple[NarrowedGroup, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +75,10 @@ class Cancellation:
 class SessionState:
     """One session. ``mode`` is what was last evaluated, never wider than ``planned_mode``.
 
-    ``answers`` are all that were given, the later over the earlier. ``touch_stop`` is the
-    earliest stop of touch, ``end_stop`` the earliest that ended the session.
+    ``plan`` is the verdict it was planned by, ``permissions`` the last one. ``flag`` stands
+    until a person plans anew, ``day_flag`` while answers on arrival say so. ``answers`` are
+    all that were given, the later over the earlier. ``touch_stop`` is the earliest stop of
+    touch, ``end_stop`` the earliest that ended the session.
     """
 
     id: UUID
@@ -86,13 +91,15 @@ class SessionState:
     zone: str
     local_date: date
     purpose: events.SessionPurpose
-    requested_mode: Mode
+    requested_mode: Mode | None
     planned_mode: Mode
+    plan: events.PermissionsSnapshot
     permissions: events.PermissionsSnapshot
     exception_id: UUID | None = None
     late_entry: bool = False
     status: SessionStatus = SessionStatus.BOOKED
     flag: SessionFlag | None = None
+    day_flag: SessionFlag | None = None
     answers: events.SubmittedArrivalAnswers | None = None
     arrived_at: datetime | None = None
     answered_at: datetime | None = None
@@ -129,6 +136,8 @@ class SessionState:
     def mode(self) -> Mode:
         """What it may be at most as last evaluated, by the flag and by the arrival answers."""
         mode = self.flag.now if self.flag else self.planned_mode
+        if self.day_flag:
+            mode = narrower(mode, self.day_flag.now)
         return narrower(mode, self.permissions.mode) if self.answers else mode
 
 
@@ -149,6 +158,12 @@ class CalendarState:
         """Booked sessions that have not ended, in order of their start."""
         for one in sorted(self.sessions.values(), key=lambda s: (s.starts_at, s.id)):
             if one.status is SessionStatus.BOOKED and one.ends_at > now:
+                yield one
+
+    def unfinished(self, now: datetime) -> Iterator[SessionState]:
+        """Booked and arrived sessions that have not ended, in order of their start."""
+        for one in sorted(self.sessions.values(), key=lambda s: (s.starts_at, s.id)):
+            if one.status in TIME_HOLDING_STATUSES and one.ends_at > now:
                 yield one
 
 
@@ -184,6 +199,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         purpose=event.purpose,
         requested_mode=event.requested_mode,
         planned_mode=event.planned_mode,
+        plan=event.permissions,
         permissions=event.permissions,
         exception_id=event.exception_id,
         late_entry=event.late_entry,
@@ -205,9 +221,11 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             local_date=event.local_date,
             requested_mode=event.requested_mode or session.requested_mode,
             planned_mode=event.planned_mode,
+            plan=event.permissions,
             permissions=event.permissions,
             exception_id=event.exception_id,
             flag=None,
+            day_flag=None,
         )
 
 
@@ -298,8 +316,15 @@ def opened(builder: CalendarBuilder, event: events.SessionOpened, meta: Recorded
 
 @CALENDAR.on(events.SessionFlagged)
 def flagged(builder: CalendarBuilder, event: events.SessionFlagged, meta: RecordedEvent) -> None:
-    flag = SessionFlag(event.now, event.reasons, event.cause)
-    _change(builder, event.session_id, flag=flag)
+    flag = SessionFlag(event.now, event.reasons, event.cause, event.extent, event.narrowed)
+    _change(builder, event.session_id, **{"day_flag" if event.of_day else "flag": flag})
+
+
+@CALENDAR.on(events.SessionDayFlagEnded)
+def day_flag_ended(
+    builder: CalendarBuilder, event: events.SessionDayFlagEnded, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, day_flag=None)
 
 
 @CALENDAR.on(events.SessionStopped)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
@@ -42,30 +42,37 @@ def circumferences_of_row(row: Circumferences) -> CircumferencesMeasured:
 
 
 class SwellingWatch:
-    """The circumferences of one client, read once; what they say depends on the arms at risk."""
+    """The circumferences of one client, read once; what they say depends on the arms at risk.
 
-    def __init__(self, client_id: UUID) -> None:
+    ``known_at``: as they were known at an instant.
+    """
+
+    def __init__(self, client_id: UUID, known_at: datetime | None = None) -> None:
+        if known_at is not None:
+            known = loading.load_states(client_id, (MEASUREMENTS,), known_at=known_at)
+            self._sets = [one.measured for one in reversed(known[MEASUREMENTS].circumferences)]
+            return
         rows = Circumferences.objects.filter(client_id=client_id).order_by(
             "-taken_at", "-recorded_at", "-version", "-id"
         )
-        self._rows = list(rows)
+        self._sets = [circumferences_of_row(row) for row in rows]
 
     def limbs(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
         """The arms whose latest circumferences say refer, by the sides at risk that day."""
-        if not self._rows:
+        if not self._sets:
             return ()
-        latest, *earlier = self._rows
-        baseline = next((circumferences_of_row(row) for row in earlier if row.baseline), None)
+        latest, *earlier = self._sets
+        baseline = next((one for one in earlier if one.baseline), None)
         evaluated = evaluate_circumferences(
-            circumferences_of_row(latest), baseline, arms_at_risk(client, day), swelling_settings()
+            latest, baseline, arms_at_risk(client, day), swelling_settings()
         )
         return _arms(evaluated.refer_sides)
 
     def growing(self, client: ClientFacts, day: date) -> tuple[SwollenLimb, ...]:
         """The arms that grew between the two latest sets of circumferences."""
-        if not self._rows:
+        if not self._sets:
             return ()
-        latest, *earlier = [circumferences_of_row(row) for row in self._rows[:2]]
+        latest, *earlier = self._sets[:2]
         before = earlier[0] if earlier else None
         at_risk = arms_at_risk(client, day)
         return _arms(growing_sides(latest, before, at_risk, swelling_settings()))

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from practice.core.decisions import Decided
+from practice.core.events import Event
 from sessions.assessment.domain.assessment import Assessment
 from sessions.booking.domain.attendance import flag_if_narrowed
+from sessions.calendar.domain.events import SessionDayFlagEnded
 from sessions.calendar.domain.modes import is_wider
 from sessions.calendar.domain.state import SessionState
 from sessions.notes.domain.events import LineOutside, NoteMarkedOutside
@@ -25,7 +27,10 @@ class BookedReevaluation:
 
 
 def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
-    """A flag for each session that is narrower now than it was planned."""
+    """A flag for each session of which anything is narrower now than it was planned.
+
+    What the day's answers narrow is not theirs to say: it may be corrected.
+    """
     return [
         flag
         for one in found
@@ -33,6 +38,23 @@ def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decid
             one.session, one.case.snapshot(one.case.planned(), provisional=True), cause
         )
     ]
+
+
+def day_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
+    """A flag for each session that answers on arrival narrow, and an end of those that they
+    narrow no more. Questions that are open narrow nothing yet."""
+    made: list[Event] = []
+    for one in found:
+        fresh = replace(one.session, day_flag=None)
+        snapshot = one.case.snapshot(one.case.evaluated())
+        flags = flag_if_narrowed(fresh, snapshot, cause, of_day=True)
+        if not flags and one.session.day_flag is not None:
+            made.append(SessionDayFlagEnded(session_id=one.session.id))
+        for flag in flags:
+            stood = one.session.day_flag
+            if stood is None or (stood.now, stood.narrowed) != (flag.now, flag.narrowed):
+                made.append(flag)
+    return made
 
 
 @dataclass(frozen=True)

@@ -24,11 +24,21 @@ from clients.permissions.domain.inputs import (
 )
 from clients.preference.domain.state import PreferenceException, ProviderPreference
 from clients.preference.domain.terms import PreferenceScope
-from practice.core.terms import Activity, Allowance, Credential, Gender, Mode, Region, Side
+from practice.core.terms import (
+    Activity,
+    Allowance,
+    Credential,
+    Gender,
+    Mode,
+    Region,
+    Side,
+    SupervisionLevel,
+)
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
 OTHER = UUID(int=99)
+PAYER = UUID(int=98)
 TRAINER = replace(g.THERAPIST, credential=Credential.PERSONAL_TRAINER, licences=())
 TRAINER_LAW = replace(g.ALLOWED, credential=Credential.PERSONAL_TRAINER)
 
@@ -278,7 +288,7 @@ def test_a_trainer_whose_jurisdiction_does_not_allow_it_works_self_directed() ->
     permissions = g.evaluated(g.facts(practitioner=TRAINER, limits=(row,), facility=california))
     assert permissions.mode is Mode.SELF_DIRECTED
     [reason] = [r for r in permissions.reasons if r.code == "law.not_allowed"]
-    assert reason.source == "common practice, no source"
+    assert reason.source == "common practice, no source. Not verified by this practice."
     assert permissions.versions.limit_rows == (row.id,)
 
 
@@ -356,7 +366,7 @@ def test_under_supervision_asks_for_a_named_supervisor_licensed_there_who_works_
     row = replace(TRAINER_LAW, allowance=Allowance.UNDER_SUPERVISION)
     known = g.facts(practitioner=TRAINER, limits=(row,))
     supervisor = replace(g.THERAPIST, practitioner_id=OTHER)
-    there = SupervisionFacts(supervisor=supervisor, works_there_that_day=True)
+    there = SupervisionFacts(supervisor=supervisor, works_there_that_day=True, entitled=True)
 
     def mode(supervision: SupervisionFacts | None) -> Mode:
         return g.evaluated(replace(known, supervision=supervision), g.FLEXION).mode
@@ -366,6 +376,118 @@ def test_under_supervision_asks_for_a_named_supervisor_licensed_there_who_works_
     assert mode(replace(there, works_there_that_day=False)) is Mode.SELF_DIRECTED
     assert mode(replace(there, supervisor=replace(supervisor, licences=()))) is Mode.SELF_DIRECTED
     assert mode(replace(there, supervisor=TRAINER)) is Mode.SELF_DIRECTED
+
+
+@pytest.mark.parametrize(
+    ("level", "works_there", "mode"),
+    [
+        (SupervisionLevel.GENERAL, False, Mode.HANDS_ON),
+        (SupervisionLevel.GENERAL, True, Mode.HANDS_ON),
+        (SupervisionLevel.DIRECT, True, Mode.HANDS_ON),
+        (SupervisionLevel.DIRECT, False, Mode.SELF_DIRECTED),
+    ],
+)
+def test_how_near_the_supervisor_must_be_is_a_row_of_law(
+    level: SupervisionLevel, works_there: bool, mode: Mode
+) -> None:
+    # ruling 24: general, reachable; direct, working at that facility that day
+    row = replace(TRAINER_LAW, allowance=Allowance.UNDER_SUPERVISION, supervision=level)
+    named = SupervisionFacts(
+        supervisor=replace(g.THERAPIST, practitioner_id=OTHER),
+        works_there_that_day=works_there,
+        entitled=True,
+    )
+    known = g.facts(practitioner=TRAINER, limits=(row,), supervision=named)
+    assert g.evaluated(known, g.FLEXION).mode is mode
+
+
+@pytest.mark.parametrize("changes", [{"entitled": False}, {"works_here": False}])
+def test_who_may_not_supervise_or_has_left_supervises_nobody(changes: dict[str, bool]) -> None:
+    # ruling 55: by the practice's table of credentials
+    row = replace(
+        TRAINER_LAW,
+        allowance=Allowance.UNDER_SUPERVISION,
+        supervision=SupervisionLevel.GENERAL,
+    )
+    named = SupervisionFacts(
+        supervisor=replace(
+            g.THERAPIST, practitioner_id=OTHER, works_here=changes.get("works_here", True)
+        ),
+        works_there_that_day=True,
+        entitled=changes.get("entitled", True),
+    )
+    known = g.facts(practitioner=TRAINER, limits=(row,), supervision=named)
+    permissions = g.evaluated(known, g.FLEXION)
+    assert permissions.mode is Mode.SELF_DIRECTED
+    assert "law.supervision" in g.codes(permissions)
+
+
+def test_the_strictest_row_wins_and_a_payers_row_counts_for_its_clients_only() -> None:
+    # ruling 24: jurisdiction, credential and payer
+    law = replace(
+        TRAINER_LAW,
+        allowance=Allowance.UNDER_SUPERVISION,
+        supervision=SupervisionLevel.GENERAL,
+    )
+    payers = replace(law, id=UUID(int=77), supervision=SupervisionLevel.DIRECT, payer_id=PAYER)
+    named = SupervisionFacts(
+        supervisor=replace(g.THERAPIST, practitioner_id=OTHER),
+        works_there_that_day=False,
+        entitled=True,
+    )
+    known = g.facts(practitioner=TRAINER, limits=(law, payers), supervision=named)
+    assert g.evaluated(known, g.FLEXION).mode is Mode.HANDS_ON
+    paid = g.evaluated(replace(known, payers=(PAYER,)), g.FLEXION)
+    assert paid.mode is Mode.SELF_DIRECTED
+    assert UUID(int=77) in paid.versions.limit_rows
+
+
+def test_a_payers_row_never_stands_for_the_law() -> None:
+    row = replace(g.ALLOWED, payer_id=PAYER)
+    permissions = g.evaluated(g.facts(limits=(row,), payers=(PAYER,)), g.FLEXION)
+    assert permissions.mode is Mode.SELF_DIRECTED
+    assert "law.unknown" in g.codes(permissions)
+
+
+def test_reasons_of_law_say_when_they_were_verified() -> None:
+    # issue section A, with ruling 45: a row that nobody verified says so
+    def sources(verified_on: date | None) -> list[str]:
+        row = replace(g.ALLOWED, allowance=Allowance.NOT_ALLOWED, verified_on=verified_on)
+        found = g.evaluated(g.facts(limits=(row,)), g.FLEXION)
+        return [one.source for one in found.reasons if one.code == "law.not_allowed"]
+
+    assert sources(date(2026, 2, 1)) == ["a test's own law. Verified on 2026-02-01."]
+    assert sources(None) == ["a test's own law. Not verified by this practice."]
+
+
+def test_what_was_used_is_named_at_its_revision() -> None:
+    # ruling 55: licence, sign-off, supervision, limits, consent, orders and settings
+    licence = replace(g.THERAPIST.licences[0], id=UUID(int=31), revision=3)
+    expired = replace(licence, id=UUID(int=32), expires_on=date(2026, 3, 1))
+    sign_off = replace(g.THERAPIST.competences[0], id=UUID(int=33), revision=1)
+    person = replace(g.THERAPIST, licences=(licence, expired), competences=(sign_off,))
+    supervisor = replace(
+        g.THERAPIST, practitioner_id=OTHER, licences=(replace(licence, id=UUID(int=34)),)
+    )
+    named = SupervisionFacts(
+        supervisor=supervisor,
+        works_there_that_day=True,
+        entitled=True,
+        id=UUID(int=35),
+        revision=2,
+    )
+    order = g.clearance_order(sites=(), given_on=date(2026, 2, 1))
+    ended = replace(order, id=UUID(int=99), lifted_on=g.DAY)
+    known = g.facts(practitioner=person, supervision=named, orders=(order, ended))
+    versions = g.evaluated(known, g.FLEXION).versions
+    assert {(row.kind.value, row.id.int, row.revision) for row in versions.rows} == {
+        ("licence", 31, 3),
+        ("sign_off", 33, 1),
+        ("supervision", 35, 2),
+        ("supervisor_licence", 34, 3),
+        ("limit", 4, 0),
+    }
+    assert versions.orders == (order.id,)
 
 
 def test_who_may_not_even_instruct_exercise_has_nothing_left_where_touch_is_not_possible() -> None:

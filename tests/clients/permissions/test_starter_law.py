@@ -11,8 +11,12 @@ from uuid import UUID
 import msgspec
 import pytest
 
-from clients.permissions.domain.inputs import FacilityFacts, JurisdictionLimitFacts
-from practice.core.terms import Credential, Mode
+from clients.permissions.domain.inputs import (
+    FacilityFacts,
+    JurisdictionLimitFacts,
+    SupervisionFacts,
+)
+from practice.core.terms import Activity, Allowance, Credential, Mode, SupervisionLevel
 from tests.clients.permissions import given as g
 
 replace = msgspec.structs.replace
@@ -39,6 +43,37 @@ def limits() -> tuple[JurisdictionLimitFacts, ...]:
         )
         for number, row in enumerate(rows(), start=1)
     )
+
+
+@pytest.mark.parametrize(
+    "credential",
+    [Credential.PHYSICAL_THERAPIST_ASSISTANT, Credential.OCCUPATIONAL_THERAPY_ASSISTANT],
+)
+@pytest.mark.parametrize("place", ["US-CA", "US-PA"])
+def test_assistants_of_therapists_work_under_supervision(
+    credential: Credential, place: str
+) -> None:
+    # ruling 24
+    mine = [row for row in limits() if (row.credential, row.jurisdiction) == (credential, place)]
+    assert {row.activity for row in mine} == set(Activity)
+    assert {(row.allowance, row.supervision) for row in mine} == {
+        (Allowance.UNDER_SUPERVISION, SupervisionLevel.DIRECT)
+    }
+    licence = replace(g.THERAPIST.licences[0], credential=credential, jurisdiction=place)
+    assistant = replace(g.THERAPIST, credential=credential, licences=(licence,))
+    known = g.facts(
+        practitioner=assistant,
+        facility=FacilityFacts(facility_id=g.FACILITY, jurisdiction=place),
+        limits=limits(),
+    )
+    supervisor = replace(
+        g.THERAPIST,
+        practitioner_id=UUID(int=55),
+        licences=(replace(g.THERAPIST.licences[0], jurisdiction=place),),
+    )
+    named = SupervisionFacts(supervisor=supervisor, works_there_that_day=True, entitled=True)
+    assert g.evaluated(known, g.FLEXION).mode is Mode.NOT_TODAY
+    assert g.evaluated(replace(known, supervision=named), g.FLEXION).mode is Mode.HANDS_ON
 
 
 def test_every_row_names_its_source_and_says_to_verify_it_with_the_board() -> None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from practice.core.reasons import Reason
-from practice.core.terms import Mode
+from practice.core.terms import Credential, Mode
 from sessions.booking.domain.commands import (
     Attendance,
     BookSession,
@@ -32,6 +33,7 @@ from sessions.calendar.domain.events import (
     SessionFlagged,
     SessionMarkedNoShow,
     SessionMoved,
+    SessionPurpose,
 )
 from sessions.calendar.domain.state import CALENDAR, SessionStatus
 from tests.dsl import NOW, given
@@ -63,18 +65,78 @@ def test_a_free_time_is_booked_hands_on_with_the_judgement_it_rests_on() -> None
     given(CALENDAR).when(lambda s, c: decide_book(s, BookSession(), facts(), c)).then(booked())
 
 
-def test_a_hands_on_wish_that_is_not_permitted_becomes_self_directed_with_the_reason() -> None:
+def test_without_a_stated_mode_it_is_planned_as_permitted_with_the_reason() -> None:
+    # ruling 45
     narrow = evaluated(Mode.SELF_DIRECTED, CONSENT)
     scenario = given(CALENDAR).when(
-        lambda s, c: decide_book(
-            s, BookSession(requested_mode=Mode.HANDS_ON), facts(permissions=narrow), c
-        )
+        lambda s, c: decide_book(s, BookSession(), facts(permissions=narrow), c)
     )
     (event,) = scenario.then_kinds(SessionBooked)
     assert isinstance(event, SessionBooked)
     assert event.planned_mode is Mode.SELF_DIRECTED
-    assert event.requested_mode is Mode.HANDS_ON
+    assert event.requested_mode is None
     assert event.permissions.reasons == (CONSENT,)
+
+
+@pytest.mark.parametrize(
+    ("permitted", "bookable_as"),
+    [(Mode.SELF_DIRECTED, ["self_directed"]), (Mode.NOT_TODAY, [])],
+)
+def test_hands_on_that_is_asked_for_and_cannot_be_is_refused_with_what_can(
+    permitted: Mode, bookable_as: list[str]
+) -> None:
+    # ruling 45: in a booking and in a move alike
+    narrow = facts(permissions=evaluated(permitted, CONSENT))
+    booking = given(CALENDAR).when(
+        lambda s, c: decide_book(s, BookSession(requested_mode=Mode.HANDS_ON), narrow, c)
+    )
+    move = MoveSession(session_id=SESSION, reason="Anew", requested_mode=Mode.HANDS_ON)
+    moving = given(CALENDAR, booked()).when(lambda s, c: decide_move(s, move, narrow, c))
+    for scenario in (booking, moving):
+        refusal = scenario.rejected("not_hands_on", 409)
+        assert refusal.reasons == (CONSENT,)
+        assert refusal.extra == {"bookable_as": bookable_as}
+
+
+def test_hands_on_that_is_asked_for_and_may_be_is_booked() -> None:
+    scenario = given(CALENDAR).when(
+        lambda s, c: decide_book(s, BookSession(requested_mode=Mode.HANDS_ON), facts(), c)
+    )
+    scenario.then(booked(requested_mode=Mode.HANDS_ON))
+
+
+def test_what_took_place_hands_on_is_entered_late_though_it_might_not_have_been() -> None:
+    narrow = facts(slot(NOW - timedelta(days=1)), permissions=evaluated(Mode.SELF_DIRECTED))
+    late = EnterLateSession(attendance=Attendance.ATTENDED, requested_mode=Mode.HANDS_ON)
+    scenario = given(CALENDAR).when(lambda s, c: decide_book_late(s, late, narrow, c))
+    event = scenario.events[0]
+    assert isinstance(event, SessionBooked)
+    assert event.planned_mode is Mode.SELF_DIRECTED
+
+
+@pytest.mark.parametrize(
+    ("credential", "purpose", "refused"),
+    [
+        (Credential.PHYSICAL_THERAPIST, SessionPurpose.EVALUATION, False),
+        (Credential.PHYSICAL_THERAPIST_ASSISTANT, SessionPurpose.EVALUATION, True),
+        (Credential.OCCUPATIONAL_THERAPY_ASSISTANT, SessionPurpose.EVALUATION, True),
+        (Credential.PHYSICAL_THERAPIST_ASSISTANT, SessionPurpose.TREATMENT, False),
+    ],
+)
+def test_an_assistant_does_not_evaluate(
+    credential: Credential, purpose: SessionPurpose, refused: bool
+) -> None:
+    # ruling 24
+    by = replace(
+        facts(slot(credential=credential)), evaluating_credentials=(Credential.PHYSICAL_THERAPIST,)
+    )
+    scenario = given(CALENDAR).when(
+        lambda s, c: decide_book(s, BookSession(purpose=purpose), by, c)
+    )
+    if refused:
+        scenario.rejected("credential_does_not_evaluate", 409)
+    else:
+        scenario.then_kinds(SessionBooked)
 
 
 def test_a_self_directed_wish_stays_self_directed_though_more_is_permitted() -> None:

@@ -52,8 +52,21 @@ def test_without_consent_the_session_is_self_directed_and_the_answer_says_why(
     built: Built,
 ) -> None:
     session = book(built, registered(built), local(3))
-    assert (session["requested_mode"], session["planned_mode"]) == ("hands_on", "self_directed")
+    assert (session["requested_mode"], session["planned_mode"]) == (None, "self_directed")
+    assert session["hands_on"] == "nothing"
     assert {"consent.none", "history.not_reviewed"} <= codes(session["reasons"])
+
+
+def test_hands_on_that_cannot_be_is_refused_with_as_what_it_can_be_booked(built: Built) -> None:
+    # ruling 45
+    sent = body(built, registered(built), local(3), requested_mode="hands_on")
+    answer = built.api(Role.FRONT_DESK).post("sessions", sent, key=key())
+    problem = refused(answer, 409, "not_hands_on")
+    assert problem["bookable_as"] == ["self_directed"]
+    assert "consent.none" in codes(problem["reasons"])
+    sent["requested_mode"] = problem["bookable_as"][0]
+    again = ok(built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 201)
+    assert again["planned_mode"] == "self_directed"
 
 
 def test_a_trainer_where_the_law_does_not_permit_it_is_booked_self_directed(built: Built) -> None:

@@ -152,7 +152,8 @@ def test_a_signed_note_completes_the_session_and_is_signed_once(built: Built, se
     assert signed["attended_minutes"] == 60
     assert signed["minutes"] == MINUTES
     assert signed["outside"] == []
-    assert {"permissions", "rules", "catalogue", "record"} == set(signed["evaluated_with"])
+    used = {"permissions", "supervision", "rules", "catalogue", "record"}
+    assert used == set(signed["evaluated_with"])
     row = Session.objects.get(pk=session["id"])
     assert (row.status, str(row.note_id)) == ("completed", signed["id"])
     assert ok(phone.sign(again="sign"), 201) == signed

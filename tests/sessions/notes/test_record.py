@@ -49,7 +49,7 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
     for words in (
         "was entered late, hands-on",
         "The client arrived (hands-on today: yes)",
-        "The session was opened: hands-on.",
+        "The session was opened: all hands-on.",
         "The client stopped touch at minute 50.",
         "was signed: 60 minutes.",
         "The session is completed.",

@@ -1,0 +1,168 @@
+"""People, places, law and settings as permissions take them: now, or as known at an instant."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any, TypeVar
+from uuid import UUID
+
+from clients.permissions.domain import inputs
+from practice.core.reasons import existing
+from practice.core.terms import (
+    Activity,
+    Allowance,
+    Credential,
+    Gender,
+    SupervisionLevel,
+    Technique,
+)
+from practice.law.models import JurisdictionLimit, Pathology
+from practice.people_and_places.models.facilities import Facility, FacilityRule
+from practice.people_and_places.models.practitioners import (
+    Competence,
+    Licence,
+    Practitioner,
+    Supervision,
+)
+from practice.policy.as_known import rows_as_known, settings_as_known
+from practice.policy.rows import RevisionedModel
+from practice.policy.selectors import settings_group
+
+HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
+GENDERS = frozenset(Gender)
+PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None}
+
+Row = TypeVar("Row", bound=RevisionedModel)
+Group = TypeVar("Group")
+
+
+class PracticeRows:
+    """The practice's tables, each read once; ``known_at`` None: as they stand now."""
+
+    def __init__(self, known_at: datetime | None = None) -> None:
+        self.known_at = known_at
+        self._people: dict[UUID, inputs.PractitionerFacts] = {}
+        self._facilities: dict[UUID, Facility] = {}
+        self._limits: dict[str, tuple[inputs.JurisdictionLimitFacts, ...]] = {}
+        self._then: dict[type[RevisionedModel], Sequence[Any]] = {}
+
+    def settings(self, group: str, shape: type[Group]) -> tuple[Group, int]:
+        """A group of settings and its revision."""
+        if self.known_at is None:
+            return settings_group(group, shape)
+        return settings_as_known(group, shape, self.known_at)
+
+    def facility(self, facility_id: UUID) -> Facility:
+        """A facility. Raises Rejected 404."""
+        if facility_id not in self._facilities:
+            found = next(iter(self._found(Facility, pk=facility_id)), None)
+            self._facilities[facility_id] = existing(found, "facility")
+        return self._facilities[facility_id]
+
+    def facility_facts(self, facility_id: UUID) -> inputs.FacilityFacts:
+        """A facility with its own rules on stretching by hand; they only narrow."""
+        rules = [
+            row
+            for row in self._found(FacilityRule, facility_id=facility_id)
+            if row.activity in HANDS_ON_ACTIVITIES
+        ]
+        barred = [row.technique for row in rules if row.allowance == Allowance.NOT_ALLOWED]
+        supervised = [
+            row.technique for row in rules if row.allowance == Allowance.UNDER_SUPERVISION
+        ]
+        return inputs.FacilityFacts(
+            facility_id=facility_id,
+            jurisdiction=self.facility(facility_id).jurisdiction,
+            hands_on="" not in barred,
+            techniques_barred=_techniques(barred),
+            techniques_supervised=tuple(Technique) if "" in supervised else _techniques(supervised),
+        )
+
+    def person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
+        """A practitioner with licences and signed-off techniques. Raises Rejected 404."""
+        if practitioner_id not in self._people:
+            found = next(iter(self._found(Practitioner, pk=practitioner_id)), None)
+            self._people[practitioner_id] = self._person(existing(found, "practitioner"))
+        return self._people[practitioner_id]
+
+    def supervision(
+        self, practitioner_id: UUID, facility_id: UUID, day: date
+    ) -> Supervision | None:
+        """Who supervises a practitioner at a facility on one of its local days."""
+        rows = self._found(
+            Supervision, supervised_id=practitioner_id, facility_id=facility_id, day=day
+        )
+        return next(iter(rows), None)
+
+    def law(self, jurisdiction: str) -> tuple[inputs.JurisdictionLimitFacts, ...]:
+        """The rows of law of a jurisdiction, past ones too."""
+        if jurisdiction not in self._limits:
+            rows = self._found(JurisdictionLimit, jurisdiction=jurisdiction)
+            self._limits[jurisdiction] = tuple(map(_limit, sorted(rows, key=lambda row: row.pk)))
+        return self._limits[jurisdiction]
+
+    def _found(self, model: type[Row], **same: Any) -> Sequence[Row]:
+        if self.known_at is None:
+            return list(model._default_manager.filter(**same))
+        if model not in self._then:
+            self._then[model] = rows_as_known(model, self.known_at)
+        return [
+            row
+            for row in self._then[model]
+            if all(getattr(row, name) == value for name, value in same.items())
+        ]
+
+    def _person(self, row: Practitioner) -> inputs.PractitionerFacts:
+        licences = self._found(Licence, practitioner_id=row.pk)
+        competences = self._found(Competence, practitioner_id=row.pk)
+        return inputs.PractitionerFacts(
+            practitioner_id=row.pk,
+            credential=Credential(row.credential),
+            gender=Gender(row.gender) if row.gender in GENDERS else None,
+            licences=tuple(
+                inputs.LicenceFacts(
+                    id=one.pk,
+                    revision=one.revision,
+                    jurisdiction=one.jurisdiction,
+                    credential=Credential(one.credential),
+                    valid_from=one.valid_from,
+                    expires_on=one.expires_on,
+                )
+                for one in sorted(licences, key=lambda one: (one.expires_on, one.pk))
+            ),
+            competences=tuple(
+                inputs.CompetenceFacts(
+                    id=one.pk,
+                    revision=one.revision,
+                    technique=Technique(one.technique),
+                    signed_off_on=one.signed_off_on,
+                )
+                for one in sorted(competences, key=lambda one: one.technique)
+            ),
+            works_here=row.is_active,
+        )
+
+
+def _limit(row: JurisdictionLimit) -> inputs.JurisdictionLimitFacts:
+    return inputs.JurisdictionLimitFacts(
+        id=row.pk,
+        revision=row.revision,
+        jurisdiction=row.jurisdiction,
+        credential=Credential(row.credential),
+        activity=Activity(row.activity),
+        allowance=Allowance(row.allowance),
+        source=row.source,
+        pathology=PATHOLOGY[Pathology(row.pathology)],
+        effective_from=row.effective_from,
+        effective_to=row.effective_to,
+        verified_on=row.verified_on,
+        direct_access_days=row.direct_access_days,
+        direct_access_visits=row.direct_access_visits,
+        supervision=SupervisionLevel(row.supervision),
+        payer_id=row.payer_id,
+    )
+
+
+def _techniques(names: list[str]) -> tuple[Technique, ...]:
+    return tuple(Technique(one) for one in names if one)
