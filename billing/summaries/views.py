@@ -97,7 +97,8 @@ class VisitSummaryFileView(ApiView):
         """Line by line."""
         disclosure = disclosures.summary_get(summary_id, clock.now())
         self.log_read(request, disclosure.client_id, "visit summary")
-        name = f"visit-summary-{summary_id}.csv"
+        period = f"{disclosure.starts_on}-to-{disclosure.ends_on}"
+        name = f"visits-{period}-{str(summary_id)[:8]}.csv"
         return StreamingHttpResponse(
             summary_lines(disclosure, with_diagnoses=self.actor(request).role in DIAGNOSES),
             content_type="text/csv; charset=utf-8; header=present",

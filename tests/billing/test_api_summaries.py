@@ -58,6 +58,8 @@ def test_an_export_without_visits_is_refused_and_no_disclosure(world: World) -> 
     empty = {"starts_on": "2026-03-03", "no_visits": True}
     stated = ok(export(world, made, key="none", **empty), 201)
     assert [row["record"] for row in download(world, stated["href"])] == ["authorization", "total"]
+    named = world.billing.get(stated["href"])["Content-Disposition"]
+    assert f'filename="visits-2026-03-03-to-2026-05-31-{stated["id"][:8]}.csv"' in named
     listed = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
     assert len(listed) == 2
     assert all(one["disclosed_by_name"] for one in listed)
