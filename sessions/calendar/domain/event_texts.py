@@ -10,6 +10,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from practice.core.terms import Mode
 from sessions.calendar.domain import events
+from sessions.calendar.domain.terms import PermissionsSnapshot
 
 EVENT_TEXTS = EventTexts("calendar", watches=(events,))
 
@@ -35,7 +36,7 @@ EXTENT_WORDS = {
 }
 
 
-def _allowed(permissions: events.PermissionsSnapshot) -> str:
+def _allowed(permissions: PermissionsSnapshot) -> str:
     """How much is by hand; where nothing is, what it is instead."""
     words = EXTENT_WORDS[permissions.extent]
     return (
