@@ -15,8 +15,9 @@ from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitione
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
+from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.settings import CalendarSettings
-from sessions.calendar.domain.state import CALENDAR, CalendarState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events

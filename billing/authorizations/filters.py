@@ -12,7 +12,7 @@ from billing.authorizations.selectors.authorizations import in_state, running_ou
 from billing.payers.selectors import practice_today
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
-AUTHORIZATION_STATES = ("upcoming", "open", "past", "ended")
+AUTHORIZATION_STATES = ("upcoming", "open", "past", "ended", "voided")
 
 
 class AuthorizationFilter(FilterSet):
@@ -25,7 +25,7 @@ class AuthorizationFilter(FilterSet):
     state = ChoiceFilter(
         choices=[(one, one) for one in AUTHORIZATION_STATES],
         method="by_state",
-        help_text="`upcoming`, `open`, `past` by today's date, or `ended` early.",
+        help_text="`upcoming`, `open`, `past` by today's date, `ended` early, or `voided`.",
     )
     running_out = StrictBooleanFilter(
         method="by_rest", help_text="true: open, with few visits, units or days left."

@@ -20,6 +20,7 @@ class Authorization(ReadTable):
     starts_on = models.DateField()
     ends_on = models.DateField()
     ended_on = models.DateField(null=True)
+    voided_at = models.DateTimeField(null=True)
     last_day = models.DateField()
     coverage_order = models.PositiveSmallIntegerField(default=1)
     visits_authorized = models.IntegerField(null=True)

@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
-from practice.http.fields import DayField, TextField, WholeNumberField
+from practice.http.fields import DayField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
 from practice.http.serializers import StrictSerializer
@@ -99,6 +99,12 @@ class AuthorizationEndInputSerializer(StrictSerializer):
     reason = TextField(max_length=400, help_text="Why, e.g. `change of payer`.")
 
 
+class AuthorizationReasonInputSerializer(StrictSerializer):
+    """Why an authorization is reopened or voided."""
+
+    reason = TextField(max_length=400, help_text="Why, e.g. `entered for another client`.")
+
+
 class AuthorizationLineOutputSerializer(AuthorizedLineInputSerializer):
     """A service code of an authorization and what was used of it."""
 
@@ -118,6 +124,9 @@ class AuthorizationOutputSerializer(StrictSerializer):
     starts_on = serializers.DateField(help_text="First day.")
     ends_on = serializers.DateField(help_text="Last day as authorized.")
     ended_on = serializers.DateField(allow_null=True, help_text="Last day where ended early.")
+    voided_at = InstantField(
+        allow_null=True, help_text="When it was voided as entered in error; null: it stands."
+    )
     last_day = serializers.DateField(help_text="The last day that it covers.")
     coverage_order = serializers.IntegerField(help_text="Order of coverage.")
     visits_authorized = serializers.IntegerField(allow_null=True, help_text="Visits, e.g. 12.")
@@ -142,6 +151,11 @@ class AuthorizationOutputSerializer(StrictSerializer):
         child=serializers.DateField(),
         help_text="Days after its last day whose visits used it before it was ended or "
         "shortened; what was used stays used.",
+    )
+    used_before_start = serializers.ListField(
+        child=serializers.DateField(),
+        help_text="Days before its first day whose visits used it before its period was "
+        "amended; what was used stays used.",
     )
     running_out = ReasonForm(
         many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."

@@ -12,6 +12,7 @@ from billing.authorizations.domain.decisions import (
     amend_authorization,
     end_authorization,
     record_authorization,
+    reopen_authorization,
 )
 from billing.authorizations.domain.events import AuthorizationRecorded, AuthorizationTerms
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
@@ -64,7 +65,7 @@ def authorization_amend(
     Raises Rejected 403 for diagnoses from anyone but billing.
     """
     _check_may_enter(uow.actor, command)
-    client_id = _locked(uow, authorization_id, if_match)
+    client_id = authorization_locked(uow, authorization_id, if_match)
     changes = {name: value for name, value in command.items() if name != "reason"}
     known = known_codes()
     outcome = uow.execute(
@@ -86,7 +87,7 @@ def authorization_end(
     if_match: int | None = None,
 ) -> Outcome:
     """End an authorization early: ``ends_on`` and the ``reason``."""
-    client_id = _locked(uow, authorization_id, if_match)
+    client_id = authorization_locked(uow, authorization_id, if_match)
     outcome = uow.execute(
         client_id,
         (AUTHORIZATION_BALANCE,),
@@ -98,7 +99,27 @@ def authorization_end(
     return outcome
 
 
-def _locked(uow: UnitOfWork, authorization_id: UUID, if_match: int | None) -> UUID:
+def authorization_reopen(
+    uow: UnitOfWork,
+    *,
+    authorization_id: UUID,
+    command: Mapping[str, Any],
+    if_match: int | None = None,
+) -> Outcome:
+    """Take the early end of an authorization back, with the ``reason``."""
+    client_id = authorization_locked(uow, authorization_id, if_match)
+    outcome = uow.execute(
+        client_id,
+        (AUTHORIZATION_BALANCE,),
+        lambda states, _: reopen_authorization(
+            states[AUTHORIZATION_BALANCE], authorization_id, command["reason"]
+        ),
+    )
+    outcome.entity_id = authorization_id
+    return outcome
+
+
+def authorization_locked(uow: UnitOfWork, authorization_id: UUID, if_match: int | None) -> UUID:
     """The client whose authorization it is, locked. Raises Rejected: 404 unseen, 412 stale."""
     client_id = authorization_get(uow.actor, authorization_id).client_id
     uow.lock(client_id)

@@ -21,4 +21,9 @@ urlpatterns = [
         views.AuthorizationEndView.as_view(),
         name="authorization-ending",
     ),
+    path(
+        "authorizations/<uuid:authorization_id>/reopening",
+        views.AuthorizationReopenView.as_view(),
+        name="authorization-reopening",
+    ),
 ]

@@ -19,6 +19,7 @@ from billing.authorizations.serializers import (
     AuthorizationInputSerializer,
     AuthorizationOutputSerializer,
     AuthorizationPatchInputSerializer,
+    AuthorizationReasonInputSerializer,
 )
 from clients.identity.client_views import ClientRecordView
 from practice.core.terms import Role
@@ -147,5 +148,23 @@ class AuthorizationEndView(CommandView):
         if_match="optional",
         execute=services.authorization_end,
         render=render_authorization,
-        description="Nothing of it is used for days after its last day; earlier use stands.",
+        description="Nothing of it is used for days after its last day; earlier use stands. "
+        "One that was ended is ended on another day in the same way.",
+    )
+
+
+class AuthorizationReopenView(CommandView):
+    """An early end that is taken back."""
+
+    post = Command(
+        "Reopen an authorization that was ended early",
+        tag="authorizations",
+        roles=OFFICE,
+        input=AuthorizationReasonInputSerializer,
+        output=AuthorizationOutputSerializer,
+        errors=(404, 409),
+        if_match="optional",
+        execute=services.authorization_reopen,
+        render=render_authorization,
+        description="It runs to the last day that was authorized again.",
     )

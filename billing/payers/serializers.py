@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from billing.payers.domain.rules import UnitRule, VisitDefinition
 from practice.core.terms import Credential, SessionPart
-from practice.http.fields import DayField, EnumField, FlagField, TextField
+from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.serializers import StrictSerializer
 
 
@@ -70,7 +70,7 @@ class PayerNameOutputSerializer(StrictSerializer):
     """A payer as everyone sees it."""
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the payer.")
-    name = TextField(max_length=120, help_text="Name, e.g. `Lakeshore Health Plan`.")
+    name = NameField(max_length=120, help_text="Name, e.g. `Lakeshore Health Plan`.")
     is_active = FlagField(required=False, help_text="false once out of use, e.g. true.")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
-from practice.http.fields import DayField, InstantField, TextField
+from practice.http.fields import DayField, FlagField, InstantField, TextField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 
@@ -16,6 +16,10 @@ class VisitSummaryInputSerializer(StrictSerializer):
     purpose = TextField(max_length=200, help_text="Why, e.g. `review of visits in May`.")
     starts_on = DayField(required=False, help_text="First day; default: of the authorization.")
     ends_on = DayField(required=False, help_text="Last day; default: of the authorization.")
+    no_visits = FlagField(
+        required=False,
+        help_text="true: a statement that there were no visits is wanted where there are none.",
+    )
 
 
 class VisitSummaryReferenceOutputSerializer(StrictSerializer):
@@ -33,6 +37,7 @@ class DisclosureOutputSerializer(StrictSerializer):
     id = serializers.UUIDField(help_text="Id of the disclosure.")
     disclosed_at = InstantField(help_text="When.")
     disclosed_by = serializers.UUIDField(help_text="Account that released it.")
+    disclosed_by_name = serializers.CharField(help_text="Its name, e.g. `Ana Rivera`.")
     what = serializers.CharField(help_text="What, e.g. `authorized_visit_summary`.")
     recipient = serializers.CharField(help_text="To whom.")
     purpose = serializers.CharField(help_text="Why.")

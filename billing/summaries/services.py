@@ -9,7 +9,7 @@ from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors.authorizations import authorization_get
-from billing.summaries.domain.decisions import disclose_summary
+from billing.summaries.domain.decisions import check_visits, disclose_summary
 from practice.core.decisions import Context, Decided, States
 from practice.core.reasons import invalid
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -19,7 +19,10 @@ def visit_summary_disclose(
     uow: UnitOfWork, *, authorization_id: UUID, command: Mapping[str, Any]
 ) -> Outcome:
     """Log that an authorization's visit summary leaves the practice: ``recipient``, ``purpose``,
-    the period (both days included, by default the authorization's own)."""
+    the period (both days included, by default the authorization's own).
+
+    Rejected 409 where the period holds no visit, unless ``no_visits`` asks to state that.
+    """
     client_id = authorization_get(uow.actor, authorization_id).client_id
     starts_on: date | None = command.get("starts_on")
     ends_on: date | None = command.get("ends_on")
@@ -30,6 +33,13 @@ def visit_summary_disclose(
         last = ends_on or max(authorization.terms.ends_on, first)
         if last < first:
             raise invalid("ends_on", "The last day cannot come before the first.")
+        check_visits(
+            states[AUTHORIZATION_BALANCE],
+            authorization_id,
+            first,
+            last,
+            wanted=bool(command.get("no_visits")),
+        )
         return [
             disclose_summary(
                 authorization_id,

@@ -55,11 +55,12 @@ class VisitSummaryListView(CommandView):
         input=VisitSummaryInputSerializer,
         output=VisitSummaryReferenceOutputSerializer,
         status=201,
-        errors=(404,),
+        errors=(404, 409),
         idempotency="required",
         execute=visit_summary_disclose,
         render=render_reference,
-        description="Logged as a disclosure; the answer says where the file is.",
+        description="Logged as a disclosure; the answer says where the file is. 409 and no "
+        "disclosure where the period holds no visit, unless a statement of none is asked for.",
     )
 
 
@@ -96,7 +97,8 @@ class VisitSummaryFileView(ApiView):
         """Line by line."""
         disclosure = disclosures.summary_get(summary_id, clock.now())
         self.log_read(request, disclosure.client_id, "visit summary")
-        name = f"visit-summary-{summary_id}.csv"
+        period = f"{disclosure.starts_on}-to-{disclosure.ends_on}"
+        name = f"visits-{period}-{str(summary_id)[:8]}.csv"
         return StreamingHttpResponse(
             summary_lines(disclosure, with_diagnoses=self.actor(request).role in DIAGNOSES),
             content_type="text/csv; charset=utf-8; header=present",

@@ -2,13 +2,18 @@
 
 from django.urls import path
 
-from billing.visits import correction_views, views
+from billing.visits import correction_views, views, voiding_views
 
 urlpatterns = [
     path(
         "authorizations/<uuid:authorization_id>/visits",
         views.AuthorizationVisitListView.as_view(),
         name="authorization-visit-list",
+    ),
+    path(
+        "authorizations/<uuid:authorization_id>/voiding",
+        voiding_views.AuthorizationVoidView.as_view(),
+        name="authorization-voiding",
     ),
     path(
         "payers/<uuid:payer_id>/corrections",

@@ -16,7 +16,7 @@ from clients.consent.domain.terms import (
 from clients.health.fields import BodySiteSerializer
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Gender, Technique
-from practice.http.fields import DayField, EnumField, FlagField, TextField
+from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer, build_command
 
@@ -93,7 +93,7 @@ class ConsentInputSerializer(StrictSerializer):
     witness = TextField(
         required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
     )
-    typed_name = TextField(
+    typed_name = NameField(
         required=False, allow_blank=True, max_length=120, help_text="The name as it was typed."
     )
     signer = EnumField(

@@ -7,15 +7,15 @@ from typing import Any
 from rest_framework import serializers
 
 from clients.identity.domain.events import ContactBy
-from practice.http.fields import DayField, EnumField, PhoneField, TextField, ZoneField
+from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
 from practice.http.serializers import StrictSerializer
 
 
 class ClientInputSerializer(StrictSerializer):
     """The details by which a client is registered or changed."""
 
-    given_name = TextField(max_length=120, help_text="Given name, e.g. `Mara`.")
-    family_name = TextField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
+    given_name = NameField(max_length=120, help_text="Given name, e.g. `Mara`.")
+    family_name = NameField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
     birth_date = DayField(
         required=False, allow_null=True, help_text="Date of birth, e.g. `1971-04-23`."
     )

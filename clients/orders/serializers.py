@@ -12,7 +12,7 @@ from clients.identity.fields import LONGEST_TEXT
 from clients.orders.domain.commands import FileOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
-from practice.http.fields import DayField, EnumField, TextField
+from practice.http.fields import DayField, EnumField, NameField, TextField
 from practice.http.serializers import StrictSerializer
 
 
@@ -23,7 +23,7 @@ class OrderInputSerializer(StrictSerializer):
 
     kind = EnumField(OrderKind, help_text="E.g. `clearance`.")
     prescriber = EnumField(Prescriber, help_text="`surgeon` or `physician`.")
-    prescriber_name = TextField(max_length=120, help_text="Name of who signed it.")
+    prescriber_name = NameField(max_length=120, help_text="Name of who signed it.")
     given_on = DayField(help_text="Date on the order, e.g. `2026-02-20`.")
     subjects = serializers.ListField(
         child=EnumField(OrderSubject),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from datetime import date, datetime
 from enum import StrEnum
 from functools import lru_cache
@@ -52,6 +53,25 @@ class TextField(serializers.CharField):
         text = super().to_internal_value(data)
         if any(ord(sign) < 32 and sign not in "\n\r\t" for sign in text):
             raise serializers.ValidationError("Control characters are not taken.")
+        return text
+
+
+_NOT_IN_NAMES = ("Cc", "Zl", "Zp")
+"""Categories of characters that break a line or are no sign at all (Unicode, UAX #44)."""
+_DIRECTIONS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""Marks that turn the direction in which a text is shown (Unicode, UAX #9)."""
+
+
+class NameField(TextField):
+    """A name: text on one line that is shown in the order in which it was typed."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The trimmed name; 400 for line breaks and for marks of direction."""
+        text = super().to_internal_value(data)
+        if any(unicodedata.category(sign) in _NOT_IN_NAMES or sign in _DIRECTIONS for sign in text):
+            raise serializers.ValidationError(
+                "Write a name on one line, without tabs and marks of writing direction."
+            )
         return text
 
 

@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from practice.http.fields import (
     InstantField,
+    NameField,
     PhoneField,
     TextField,
     ZoneField,
@@ -19,7 +20,7 @@ class PracticeSerializer(StrictSerializer):
     """The practice as a whole: its name, time zone and phone."""
 
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
-    name = TextField(max_length=120, help_text="Name of the practice.")
+    name = NameField(max_length=120, help_text="Name of the practice.")
     zone = ZoneField(help_text="Default IANA time zone.")
     phone = PhoneField(
         required=False, allow_blank=True, help_text="Phone in E.164, e.g. `+14155550123`."

@@ -6,7 +6,7 @@ import django_filters
 from django.db.models import QuerySet
 
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
-from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -14,14 +14,23 @@ from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 from practice.work import loading
 from sessions.assessment.selectors.permissions import session_permissions
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.models import Session
+from sessions.catalogue.domain.content import StretchContent, catalogue_content
 from sessions.catalogue.domain.order import order_rank, order_warnings
-from sessions.catalogue.selectors import catalogue_specs
+from sessions.catalogue.selectors import catalogue_specs, latest_stretches
+from sessions.measurements.domain.deficits import goal_lookup, shortfalls
 from sessions.measurements.domain.follow_up import Loss, losses_in, slices_followed
-from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.models import Reading
-from sessions.measurements.selectors.settings import measurement_settings
+from sessions.measurements.selectors.settings import measurement_settings, norms
+from sessions.plan.domain.proposals import (
+    Proposal,
+    is_permitted,
+    permitted_codes,
+    propose,
+    stands_instead,
+)
 from sessions.session_split.selectors.facts import SplitDayFacts
 from sessions.session_split.selectors.split import SplitOfSession, session_split_get
 from sessions.stretches.models import Prescription
@@ -29,7 +38,7 @@ from sessions.stretches.selectors.programme import CURRENT_STATUSES
 
 
 def planned_order(
-    client_id: UUID, codes: Sequence[str], day: date
+    client_id: UUID, codes: Sequence[str], day: date, permitted: Collection[str]
 ) -> tuple[list[str], list[Reason]]:
     """The stretches in the order that suits the client, and what is missing; as given for one
     who is not at risk of swelling."""
@@ -38,7 +47,7 @@ def planned_order(
         return list(codes), []
     specs = {spec.code: spec for spec in catalogue_specs()[0]}
     suited = sorted(codes, key=lambda code: order_rank(specs.get(code)))
-    return suited, order_warnings(suited, specs)
+    return suited, order_warnings(suited, specs, permitted)
 
 
 @dataclass(frozen=True)
@@ -52,10 +61,20 @@ class PlannedTechnique:
 
 @dataclass(frozen=True)
 class PlannedStretch:
-    """A prescribed stretch, technique by technique."""
+    """A prescribed stretch: the techniques that are permitted, and those that are ``closed``."""
 
     row: Prescription
     techniques: list[PlannedTechnique]
+    closed: list[PlannedTechnique]
+
+
+@dataclass(frozen=True)
+class NotPermitted:
+    """A technique of a prescribed stretch that may not be done; codes that stand ``instead``."""
+
+    row: Prescription
+    closed: PlannedTechnique
+    instead: list[str]
 
 
 @dataclass(frozen=True)
@@ -70,6 +89,8 @@ class SessionPlan:
     split: SplitOfSession
     warnings: list[Reason]
     losses: list[Loss]
+    not_permitted: list[NotPermitted]
+    proposals: list[Proposal]
 
 
 def session_plan_get(row: Session) -> SessionPlan:
@@ -81,24 +102,61 @@ def session_plan_get(row: Session) -> SessionPlan:
     on_it = Prescription.objects.filter(client_id=row.client_id, status__in=CURRENT_STATUSES)
     planned = [planned_stretch(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
     order, warnings = planned_order(
-        row.client_id, [one.row.stretch for one in planned], session.local_date
+        row.client_id,
+        [one.row.stretch for one in planned if one.techniques],
+        session.local_date,
+        permitted_codes(permissions),
     )
+    states = loading.load_states(row.client_id, (MEASUREMENTS, *slices_followed()))
+    catalogue = {one.code: catalogue_content(one.content) for one in latest_stretches()}
     return SessionPlan(
         row=row,
         session=session,
         permissions=permissions,
-        stretches=sorted(planned, key=lambda one: order.index(one.row.stretch)),
+        stretches=sorted(
+            (one for one in planned if one.techniques), key=lambda one: order.index(one.row.stretch)
+        ),
+        not_permitted=not_permitted_on(planned, permissions, catalogue),
+        proposals=_proposals(states[MEASUREMENTS], planned, permissions, catalogue),
         readings=last_readings(row.client_id),
         split=session_split_get(row, SplitDayFacts()),
         warnings=warnings,
-        losses=losses_of(row.client_id),
+        losses=losses_in(states, measurement_settings()),
     )
 
 
-def losses_of(client_id: UUID) -> list[Loss]:
-    """What the latest readings have lost against discharges that stand."""
-    states = loading.load_states(client_id, (MEASUREMENTS, *slices_followed()))
-    return losses_in(states, measurement_settings())
+def _proposals(
+    motion: MeasurementsState,
+    planned: Sequence[PlannedStretch],
+    permissions: SessionPermissions,
+    catalogue: Mapping[str, StretchContent],
+) -> list[Proposal]:
+    settings = measurement_settings()
+    return propose(
+        catalogue,
+        permissions,
+        list(motion.latest_findings().values()),
+        shortfalls(motion, goal_lookup(motion, settings, norms()), settings),
+        {(one.row.stretch, Side(one.row.side)) for one in planned},
+    )
+
+
+def not_permitted_on(
+    planned: Sequence[PlannedStretch],
+    permissions: SessionPermissions,
+    catalogue: Mapping[str, StretchContent],
+) -> list[NotPermitted]:
+    """What of the programme may not be done today, and what stands instead."""
+    permitted = permitted_codes(permissions)
+    return [
+        NotPermitted(
+            one.row,
+            closed,
+            stands_instead(one.row.stretch, catalogue, permitted - {one.row.stretch}),
+        )
+        for one in planned
+        for closed in one.closed
+    ]
 
 
 def last_readings(client_id: UUID) -> list[Reading]:
@@ -126,7 +184,15 @@ def planned_stretch(row: Prescription, permissions: SessionPermissions) -> Plann
         for stretch_permission in stretch_permissions:
             mode = narrower(mode, stretch_permission.mode)
         techniques.append(PlannedTechnique(Technique(name), mode, stretch_permissions))
-    return PlannedStretch(row, techniques)
+    closed = [one for one in techniques if _closed(one, permissions)]
+    return PlannedStretch(row, [one for one in techniques if one not in closed], closed)
+
+
+def _closed(one: PlannedTechnique, permissions: SessionPermissions) -> bool:
+    """Whether a technique is permitted on no side; what was not evaluated follows the session."""
+    if not one.stretch_permissions:
+        return one.mode is Mode.NOT_TODAY
+    return not any(is_permitted(side, permissions) for side in one.stretch_permissions)
 
 
 def _concerns(stretch_permission: Side, wanted: Side) -> bool:

@@ -20,7 +20,8 @@ from sessions.assessment.serializers import (
 from sessions.booking.serializers.arrival import serialize_arrival_answers
 from sessions.booking.serializers.sessions import SessionOutputSerializer, serialize_session
 from sessions.measurements.domain.follow_up import loss_prompt
-from sessions.plan.selectors import PlannedStretch, SessionPlan
+from sessions.plan.domain.proposals import Proposal
+from sessions.plan.selectors import NotPermitted, PlannedStretch, SessionPlan
 from sessions.session_split.selectors.split import SplitOfSession
 from sessions.session_split.serializers.split import (
     LoadingCriteriaOutputSerializer,
@@ -89,6 +90,35 @@ class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
     practitioner_reason = serializers.CharField(help_text="The practitioner's reason for it.")
 
 
+class NotPermittedOutputSerializer(serializers.Serializer[Any]):
+    """A technique of a prescribed stretch that may not be done, and what stands instead."""
+
+    prescription_id = serializers.UUIDField(help_text="Id of the prescription.")
+    stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `curls`.")
+    name = serializers.CharField(help_text="Its name.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    technique = EnumField(Technique, help_text="E.g. `active_isolated`.")
+    stretch_permissions = StretchPermissionOutputSerializer(
+        many=True, help_text="Side by side, with every reason."
+    )
+    instead = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="Codes of permitted stretches that stand instead, e.g. `breathing`.",
+    )
+
+
+class ProposalOutputSerializer(serializers.Serializer[Any]):
+    """A permitted stretch that posture or range asks for; the practitioner picks."""
+
+    stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `lower_back`.")
+    name = serializers.CharField(help_text="Its name.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    reasons = ReasonForm(many=True, help_text="What asks for it.")
+    stretch_permissions = StretchPermissionOutputSerializer(
+        many=True, help_text="How it may be done, by technique."
+    )
+
+
 class LossOutputSerializer(serializers.Serializer[Any]):
     """Range lost since a discharge, outside a re-check: the practitioner decides."""
 
@@ -113,7 +143,15 @@ class SessionPlanOutputSerializer(serializers.Serializer[Any]):
     permissions = SessionPermissionsOutputSerializer(
         help_text="What may be done hands-on today and why not the rest."
     )
-    stretches = PlannedStretchOutputSerializer(many=True, help_text="The stretches prescribed.")
+    stretches = PlannedStretchOutputSerializer(
+        many=True, help_text="The stretches prescribed, as far as they are permitted."
+    )
+    not_permitted = NotPermittedOutputSerializer(
+        many=True, help_text="What of them is not permitted, and what stands instead."
+    )
+    proposals = ProposalOutputSerializer(
+        many=True, help_text="Permitted stretches that posture and range ask for."
+    )
     readings = LastReadingOutputSerializer(many=True, help_text="The last readings.")
     losses = LossOutputSerializer(
         many=True, help_text="Range lost since a discharge: bring the stretch back?"
@@ -133,6 +171,8 @@ def serialize_session_plan(role: Role, plan: SessionPlan) -> Any:
             "answers": serialize_arrival_answers(plan.session.answers),
             "permissions": serialize_session_permissions(role, plan.permissions),
             "stretches": [_serialize_stretch(role, one) for one in plan.stretches],
+            "not_permitted": [_serialize_not_permitted(role, one) for one in plan.not_permitted],
+            "proposals": [_serialize_proposal(role, one) for one in plan.proposals],
             "readings": [
                 {"reading_id": one.pk, **{n: getattr(one, n) for n in _READING_FIELDS}}
                 for one in plan.readings
@@ -169,6 +209,32 @@ def _serialize_stretch(role: Role, planned: PlannedStretch) -> dict[str, Any]:
                 ],
             }
             for one in planned.techniques
+        ],
+    }
+
+
+def _serialize_not_permitted(role: Role, one: NotPermitted) -> dict[str, Any]:
+    return {
+        "prescription_id": one.row.pk,
+        "stretch": one.row.stretch,
+        "name": one.row.name,
+        "side": one.row.side,
+        "technique": one.closed.technique,
+        "stretch_permissions": [
+            serialize_stretch_permission(role, side) for side in one.closed.stretch_permissions
+        ],
+        "instead": one.instead,
+    }
+
+
+def _serialize_proposal(role: Role, one: Proposal) -> dict[str, Any]:
+    return {
+        "stretch": one.stretch,
+        "name": one.name,
+        "side": one.side,
+        "reasons": shown_reasons(role, one.reasons),
+        "stretch_permissions": [
+            serialize_stretch_permission(role, technique) for technique in one.permissions
         ],
     }
 

@@ -18,7 +18,7 @@ from sessions.assessment.serializers import (
     MovementLimitOutputSerializer,
     StretchSetOutputSerializer,
 )
-from sessions.calendar.domain.events import PermissionsSnapshot
+from sessions.calendar.domain.terms import PermissionsSnapshot
 from sessions.reevaluation.selectors.kept_permissions import KeptPermissions
 
 

@@ -26,7 +26,8 @@ from sessions.calendar.domain.events import (
     SessionStatusCorrected,
     SessionStopped,
 )
-from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionState
+from sessions.calendar.domain.session_state import CalendarState, SessionState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 from sessions.notes.domain.state import NOTES, NotesState, SignedNote
 from sessions.notes.selectors.line_permissions import permitted_lines

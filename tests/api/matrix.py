@@ -136,6 +136,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "authorization-list": {"GET": ALL},
     "authorization-detail": {"GET": ALL, "PATCH": {OWNER, DESK, BILLING}},
     "authorization-ending": {"POST": {OWNER, DESK, BILLING}},
+    "authorization-reopening": {"POST": {OWNER, DESK, BILLING}},
+    "authorization-voiding": {"POST": {OWNER, DESK, BILLING}},
     "authorization-visit-list": {"GET": {OWNER, BILLING}},
     "visit-summary-list": {"POST": {OWNER, BILLING}},
     "visit-summary": {"GET": {OWNER, BILLING}},

@@ -18,13 +18,9 @@ from billing.authorizations.domain.decisions import end_authorization
 from practice.core.decisions import States
 from practice.core.terms import Credential, Mode
 from sessions.booking.domain.commands import Slot
-from sessions.calendar.domain.events import (
-    CancelledBy,
-    PermissionsSnapshot,
-    SessionBooked,
-    SessionCancelled,
-)
+from sessions.calendar.domain.events import SessionBooked, SessionCancelled
 from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import CancelledBy, PermissionsSnapshot
 from tests.billing.streams import DAY, STRETCHING, Stream, named
 
 SETTINGS = BillingSettings(

@@ -151,7 +151,9 @@ def test_an_ending_sets_the_last_day(world: World) -> None:
     )
     assert ok(world.desk.post(path, body)) == ended
     later = {**body, "ends_on": "2026-04-30"}
-    refused(world.desk.post(path, later), 409, "authorization_ended")
+    assert ok(world.desk.post(path, later))["last_day"] == "2026-04-30"
+    opened = ok(world.desk.post(path.replace("ending", "reopening"), {"reason": "in error"}))
+    assert (opened["ended_on"], opened["last_day"]) == (None, "2026-05-31")
     outside = world.authorize(number="PA-418")
     answer = world.desk.post(
         f"authorizations/{outside['id']}/ending", {**body, "ends_on": "2026-07-01"}

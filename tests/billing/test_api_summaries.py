@@ -38,6 +38,33 @@ def export(world: World, made: dict[str, Any], key: str = "export-1", **body: An
     return world.billing.post(path, {**ASK, **body}, key=key)
 
 
+def nothing_to_say(world: World, made: dict[str, Any], key: str = "export-1") -> dict[str, Any]:
+    """A statement that there were no visits."""
+    stated: dict[str, Any] = ok(export(world, made, key=key, no_visits=True), 201)
+    return stated
+
+
+def test_an_export_without_visits_is_refused_and_no_disclosure(world: World) -> None:
+    """Ruling 61."""
+    made = world.authorize()
+    refused(export(world, made), 409, "no_visits")
+    world.sign(0)
+    for day in ("2026-03-01", "2026-03-03"):
+        answer = export(world, made, key=f"export-{day}", starts_on=day, ends_on=day)
+        refused(answer, 409, "no_visits")
+    assert not Disclosure.objects.exists()
+    day = "2026-03-02"
+    assert ok(export(world, made, key="that-day", starts_on=day, ends_on=day), 201)
+    empty = {"starts_on": "2026-03-03", "no_visits": True}
+    stated = ok(export(world, made, key="none", **empty), 201)
+    assert [row["record"] for row in download(world, stated["href"])] == ["authorization", "total"]
+    named = world.billing.get(stated["href"])["Content-Disposition"]
+    assert f'filename="visits-2026-03-03-to-2026-05-31-{stated["id"][:8]}.csv"' in named
+    listed = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
+    assert len(listed) == 2
+    assert all(one["disclosed_by_name"] for one in listed)
+
+
 def download(world: World, href: str) -> list[dict[str, str]]:
     answer = world.billing.get(href)
     assert answer.status_code == 200
@@ -108,7 +135,7 @@ def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) ->
 
 def test_diagnoses_are_in_the_file_of_those_who_may_read_them(world: World) -> None:
     made = world.authorize(world.billing, diagnoses=["M25.611"])
-    reference = ok(export(world, made), 201)
+    reference = nothing_to_say(world, made)
     for api, reads in ((world.billing, True), (world.owner, False)):
         content = api.get(reference["href"]).streaming_content  # type: ignore[attr-defined]
         assert (b"M25.611" in b"".join(content)) == reads
@@ -125,9 +152,9 @@ def test_only_visits_of_the_period_asked_for_are_in_the_file(world: World) -> No
 
 def test_a_repeat_with_the_same_key_is_the_same_disclosure(world: World) -> None:
     made = world.authorize()
-    assert ok(export(world, made), 201) == ok(export(world, made), 201)
+    assert nothing_to_say(world, made) == nothing_to_say(world, made)
     assert Disclosure.objects.count() == 1
-    ok(export(world, made, key="export-2"), 201)
+    nothing_to_say(world, made, key="export-2")
     assert Disclosure.objects.count() == 2
     answer = export(world, made, purpose="another purpose")
     assert answer.status_code == 422
@@ -149,7 +176,7 @@ def test_an_export_needs_a_key_a_recipient_and_a_purpose(world: World) -> None:
 def test_a_summary_can_be_downloaded_for_a_day(
     world: World, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    reference = ok(export(world, world.authorize()), 201)
+    reference = nothing_to_say(world, world.authorize())
     disclosure = Disclosure.objects.get()
     for hours, status in ((23, 200), (25, 410)):
         Disclosure.objects.update(disclosed_at=disclosure.disclosed_at - timedelta(hours=hours))
@@ -159,7 +186,7 @@ def test_a_summary_can_be_downloaded_for_a_day(
 
 
 def test_a_download_is_kept_in_the_log_of_reads(world: World) -> None:
-    reference = ok(export(world, world.authorize()), 201)
+    reference = nothing_to_say(world, world.authorize())
     download(world, reference["href"])
     read = AccessEntry.objects.filter(client_id=world.client_id, what="visit summary")
     assert read.count() == 1
@@ -168,7 +195,7 @@ def test_a_download_is_kept_in_the_log_of_reads(world: World) -> None:
 def test_a_problem_is_json_where_only_csv_was_asked_for(world: World) -> None:
     answer = world.billing.get(f"visit-summaries/{NOBODY_KNOWS}", HTTP_ACCEPT="text/csv")
     refused(answer, 404, "not_found")
-    reference = ok(export(world, world.authorize()), 201)
+    reference = nothing_to_say(world, world.authorize())
     for accepts in ("text/csv", "*/*"):
         assert world.billing.get(reference["href"], HTTP_ACCEPT=accepts).status_code == 200
     refused(world.billing.get(reference["href"], HTTP_ACCEPT="image/png"), 406, "not_acceptable")

@@ -264,7 +264,6 @@ def test_times_corrected_by_an_addendum_are_looked_at_again_for_both_clients(wor
     """Ruling 57: apart, neither waits; together again, both do."""
     first, second = share_time(world)
     (session,) = second["sessions"]
-    note = {f"{name}_id": UUID(session[f"{name}_id"]) for name in ("note", "session")}
     started = datetime.fromisoformat(session["started_at"])
     for moved, timed in ((timedelta(minutes=15), 30), (timedelta(0), 15)):
         count = NoteCount(
@@ -279,7 +278,8 @@ def test_times_corrected_by_an_addendum_are_looked_at_again_for_both_clients(wor
         )
         addendum = AddendumAdded(
             addendum_id=uuid4(),
-            **note,
+            note_id=UUID(session["note_id"]),
+            session_id=UUID(session["session_id"]),
             practitioner_id=UUID(session["practitioner_id"]),
             text="Times corrected.",
             before=count,

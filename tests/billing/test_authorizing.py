@@ -11,6 +11,7 @@ from billing.authorizations.domain.decisions import (
     amend_authorization,
     end_authorization,
     record_authorization,
+    reopen_authorization,
 )
 from billing.authorizations.domain.events import (
     AuthorizationAmended,
@@ -134,18 +135,28 @@ def test_an_end_lies_within_the_period() -> None:
         assert "ends_on" in refused.value.fields
 
 
-def test_an_ended_authorization_is_neither_amended_nor_ended_on_another_day() -> None:
+def test_an_ended_authorization_is_ended_on_another_day_or_reopened_but_not_amended() -> None:
+    """Ruling 60."""
     stream = Stream()
     authorization = stream.authorize()
     stream.add(
         *end_authorization(stream.authorization_balance, authorization, DAY, "change of payer")
     )
     assert end_authorization(stream.authorization_balance, authorization, DAY, "again") == []
+    later = end_authorization(
+        stream.authorization_balance, authorization, date(2026, 4, 1), "later"
+    )
+    stream.add(*later)
+    now = stream.authorization_balance.authorization(authorization)
+    assert now.last_day == date(2026, 4, 1)
     with pytest.raises(Rejected) as refused:
-        end_authorization(stream.authorization_balance, authorization, date(2026, 4, 1), "later")
-    assert refused.value.code == "authorization_ended"
-    with pytest.raises(Rejected):
         amend(stream, visits=20)
+    assert refused.value.code == "authorization_ended"
+    stream.add(*reopen_authorization(stream.authorization_balance, authorization, "in error"))
+    now = stream.authorization_balance.authorization(authorization)
+    assert now.last_day == date(2026, 5, 31)
+    assert reopen_authorization(stream.authorization_balance, authorization, "again") == []
+    assert amend(stream, visits=20)
 
 
 def test_draws_stand_when_their_authorization_ends_before_them() -> None:

@@ -10,6 +10,7 @@ import pytest
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.payers.models import PastPayerRules
+from billing.payers.selectors import payer_rules
 from practice.core.terms import Credential, SessionPart
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 from tests.billing.practice_rows import client_with, payer
@@ -34,6 +35,25 @@ def test_without_an_authorization_that_day_the_client_pays() -> None:
     last = Authorization.objects.get(pk=authorization_id).last_day
     assert paid_parts(client_id, last + timedelta(days=1), THERAPIST) is None
     assert paid_parts(uuid4(), date(2026, 3, 2), THERAPIST) is None
+
+
+def test_only_the_codes_that_the_authorization_names_are_paid() -> None:
+    lakeshore = payer()
+    client_id, authorization_id = client_with(lakeshore.pk)
+    row = Authorization.objects.get(pk=authorization_id)
+    code = payer_rules({lakeshore.pk})[lakeshore.pk].on(row.starts_on).codes
+    row.lines = [{"code": code[SessionPart.CARDIO, THERAPIST], "units": 8, "used": 0}]
+    row.save()
+    named = set(paid_parts(client_id, row.starts_on, THERAPIST) or ())
+    same = {
+        part
+        for (part, who), one in code.items()
+        if who is THERAPIST and one == row.lines[0]["code"]
+    }
+    assert named == same
+    row.lines = [{"code": "OTHER", "units": 8, "used": 0}]
+    row.save()
+    assert paid_parts(client_id, row.starts_on, THERAPIST) == ()
 
 
 def test_the_split_asks_billing() -> None:

@@ -160,6 +160,16 @@ def test_the_authorization_names_what_a_payer_needs_to_know_it_by() -> None:
     assert (parts, sum(parts)) == ([2, 1, 17], int(first["units_authorized"]))
 
 
+def test_a_visit_whose_units_wait_for_a_choice_is_not_called_covered() -> None:
+    """Ruling 61."""
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
+    stream.sign({STRETCHING: 30}, note="sure", day=date(2026, 3, 9))
+    _, waits, sure, *_ = shown(summary(stream, NAMES))
+    assert (waits["covered"], sure["covered"]) == ("waits for a choice", "covered")
+
+
 def test_reserved_minutes_add_up_too() -> None:
     stream = Stream()
     stream.authorize(minutes=60)

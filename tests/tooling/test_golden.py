@@ -12,10 +12,14 @@ from clients.orders.domain.order import MedicalOrder
 from practice.core.events import registry
 from practice.core.reasons import Reason
 from sessions.calendar.domain.stretch_groups import StretchGroup
+from sessions.calendar.domain.terms import PermissionsSnapshot
 from sessions.catalogue.domain.terms import Dose
 from tests.golden import FOLDER, MANIFEST, digest_of, path_of
 
-VOCABULARY = {one.__module__ for one in (Dose, HistoryContent, MedicalOrder, Reason, StretchGroup)}
+VOCABULARY = {
+    one.__module__
+    for one in (Dose, HistoryContent, MedicalOrder, Reason, StretchGroup, PermissionsSnapshot)
+}
 """The words of the record, which events and rules share; all else a payload declares itself."""
 FILES = sorted(path for path in FOLDER.glob("*.json") if path != MANIFEST)
 

@@ -18,7 +18,8 @@ from billing.authorizations.domain.state import (
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
 from sessions.booking.domain.commands import BookingFacts
-from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.domain.state import CALENDAR
 
 SOURCE = "the payer's authorization"
 MAX_DAYS_LISTED = 20
@@ -92,7 +93,8 @@ def running_out_reasons(
 def _few(what: str, left: int | None, lead: int) -> Reason | None:
     if left is None or left > lead:
         return None
-    text = f"{left} {what} are left; the practice looks at it from {lead} on."
+    are = "is" if left == 1 else "are"
+    text = f"{_count(left, what[:-1])} {are} left; the practice looks at it from {lead} on."
     return Reason(code=what, text=text, source=SOURCE)
 
 
@@ -109,6 +111,30 @@ def used_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Re
         "authorization for a visit to give it back."
     )
     return [Reason(code="used_after_end", text=text, source=SOURCE)]
+
+
+def used_before_start(number: str, starts_on: date, days: Sequence[date]) -> list[Reason]:
+    """A warning where visits used an authorization on days that an amendment left before its
+    first day."""
+    if not days:
+        return []
+    text = (
+        f"Authorization {number} begins on {starts_on}, but visits on "
+        f"{_count(len(days), 'day')} before that used it: {_listed(days)}. What was used stays "
+        "used; name another authorization for a visit to give it back."
+    )
+    return [Reason(code="used_before_start", text=text, source=SOURCE)]
+
+
+def number_of_another(number: str, *, taken: bool) -> list[Reason]:
+    """A warning where another client has the same number of the same payer."""
+    if not taken:
+        return []
+    text = (
+        f"Another client of the practice has an authorization {number} of this payer too. See "
+        "whether it was entered for the right client; one entered in error can be voided."
+    )
+    return [Reason(code="number_of_another_client", text=text, source=SOURCE)]
 
 
 def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
@@ -193,7 +219,8 @@ def _visits_left(
         code="authorization_running_out",
         text=(
             f"After {_count(days, 'booked day')}, this one included, authorization "
-            f"{authorization.terms.number} has {left} of {authorization.terms.visits} visits left."
+            f"{authorization.terms.number} has {left} of "
+            f"{_count(authorization.terms.visits, 'visit')} left."
         ),
         source=SOURCE,
     )

@@ -14,6 +14,7 @@ from billing.authorizations.domain.events import (
     AuthorizationAmended,
     AuthorizationEnded,
     AuthorizationRecorded,
+    AuthorizationReopened,
     AuthorizationTerms,
 )
 from billing.authorizations.domain.state import AuthorizationBalance, AuthorizationState
@@ -59,11 +60,11 @@ def amend_authorization(
 def end_authorization(
     authorization_balance: AuthorizationBalance, authorization_id: UUID, last: date, reason: str
 ) -> Decided:
-    """End it early: ``last`` is its last day. What was used earlier stays used."""
+    """End it early, or on another day than before: ``last`` is its last day. What was used
+    earlier stays used."""
     standing = authorization_balance.authorization(authorization_id)
     if standing.ended_on == last:
         return []
-    _not_ended(authorization_balance, authorization_id)
     if not standing.terms.starts_on <= last <= standing.terms.ends_on:
         raise invalid(
             "ends_on",
@@ -73,6 +74,15 @@ def end_authorization(
     return [AuthorizationEnded(authorization_id=authorization_id, ends_on=last, reason=reason)]
 
 
+def reopen_authorization(
+    authorization_balance: AuthorizationBalance, authorization_id: UUID, reason: str
+) -> Decided:
+    """Take an early end back: it runs to the last day that was authorized."""
+    if authorization_balance.authorization(authorization_id).ended_on is None:
+        return []
+    return [AuthorizationReopened(authorization_id=authorization_id, reason=reason)]
+
+
 def _not_ended(
     authorization_balance: AuthorizationBalance, authorization_id: UUID
 ) -> AuthorizationState:
@@ -80,7 +90,7 @@ def _not_ended(
     if standing.ended_on is not None:
         raise Rejected(
             "authorization_ended",
-            f"This authorization was ended on {standing.ended_on}. Record a new one.",
+            f"This authorization was ended on {standing.ended_on}. Reopen it first.",
         )
     return standing
 

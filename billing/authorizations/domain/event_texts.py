@@ -34,6 +34,16 @@ def ended(event: events.AuthorizationEnded, meta: RecordedEvent) -> str:
     return f"An authorization was ended on {event.ends_on}: {event.reason}"
 
 
+@EVENT_TEXTS.on(events.AuthorizationReopened)
+def reopened(event: events.AuthorizationReopened, meta: RecordedEvent) -> str:
+    return f"An authorization that had been ended was opened again: {event.reason}"
+
+
+@EVENT_TEXTS.on(events.AuthorizationVoided)
+def voided(event: events.AuthorizationVoided, meta: RecordedEvent) -> str:
+    return f"An authorization entered in error was voided: {event.reason}"
+
+
 @EVENT_TEXTS.on(events.VisitCalculated)
 def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
     what = f"The visit on {event.local_date} was calculated"

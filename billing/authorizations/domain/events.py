@@ -73,6 +73,22 @@ class AuthorizationEnded(Event, frozen=True, kw_only=True):
     reason: str
 
 
+@event("authorization.reopened")
+class AuthorizationReopened(Event, frozen=True, kw_only=True):
+    """It had been ended early; it runs to the last day that was authorized again."""
+
+    authorization_id: UUID
+    reason: str
+
+
+@event("authorization.voided")
+class AuthorizationVoided(Event, frozen=True, kw_only=True):
+    """It was entered in error and never was; what visits used of it goes back."""
+
+    authorization_id: UUID
+    reason: str
+
+
 class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True):
     """Whole minutes of one part of the session."""
 

@@ -37,6 +37,8 @@ VISIT_ROWS = Projection(
         events.AuthorizationRecorded,
         events.AuthorizationAmended,
         events.AuthorizationEnded,
+        events.AuthorizationReopened,
+        events.AuthorizationVoided,
         events.VisitOverridden,
         erasure_events.ErasureOrdered,
         erasure_events.ErasureOrderWithdrawn,
@@ -47,7 +49,8 @@ VISIT_ROWS = Projection(
 
 @AUTHORIZATION_ROWS.on(events.AuthorizationRecorded)
 def recorded(rows: ProjectedRows, event: events.AuthorizationRecorded, meta: RecordedEvent) -> None:
-    row = {"payer_id": event.payer_id, "recorded_at": meta.recorded_at, "ended_on": None}
+    row = {"payer_id": event.payer_id, "recorded_at": meta.recorded_at}
+    row |= {"ended_on": None, "voided_at": None}
     row |= {**dict.fromkeys(USAGE_COLUMNS, 0), **_terms(event.terms, {})}
     rows.put(event.authorization_id, _with_rest(row))
 
@@ -60,6 +63,16 @@ def amended(rows: ProjectedRows, event: events.AuthorizationAmended, meta: Recor
 @AUTHORIZATION_ROWS.on(events.AuthorizationEnded)
 def ended(rows: ProjectedRows, event: events.AuthorizationEnded, meta: RecordedEvent) -> None:
     _change(rows, event.authorization_id, ended_on=event.ends_on)
+
+
+@AUTHORIZATION_ROWS.on(events.AuthorizationReopened)
+def reopened(rows: ProjectedRows, event: events.AuthorizationReopened, meta: RecordedEvent) -> None:
+    _change(rows, event.authorization_id, ended_on=None)
+
+
+@AUTHORIZATION_ROWS.on(events.AuthorizationVoided)
+def voided(rows: ProjectedRows, event: events.AuthorizationVoided, meta: RecordedEvent) -> None:
+    _change(rows, event.authorization_id, voided_at=meta.recorded_at)
 
 
 @AUTHORIZATION_ROWS.on(events.VisitCalculated)
@@ -85,6 +98,7 @@ def _kept_authorization(kept: RetainedAuthorization) -> ProjectedRow:
         "starts_on": kept.starts_on,
         "ends_on": kept.ends_on,
         "ended_on": kept.ended_on,
+        "voided_at": None,
         "coverage_order": kept.coverage_order,
         "visits_authorized": kept.visits,
         "visits_used": kept.visits_used,

@@ -13,7 +13,7 @@ from billing.authorizations.domain import events
 from billing.authorizations.domain.terms import Discipline
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
-from practice.core.reasons import existing
+from practice.core.reasons import Rejected, existing
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,21 +76,37 @@ class VisitState:
 
 @dataclass(frozen=True, slots=True)
 class AuthorizationBalance:
-    """Everything that decides what the next signature uses."""
+    """Everything that decides what the next signature uses; ``voided`` ones decide nothing."""
 
     authorizations: Mapping[UUID, AuthorizationState]
     used: Mapping[UUID, UsedAmounts]
     visits: Mapping[UUID, VisitState]
     by_day: Mapping[tuple[date, Discipline], UUID]
     by_note: Mapping[UUID, UUID]
+    voided: frozenset[UUID] = frozenset()
 
     def authorization(self, authorization_id: UUID) -> AuthorizationState:
-        """One authorization; Rejected 404 where the client has none with that id."""
+        """One authorization; Rejected 404 where the client has none with that id, 409 where
+        it was voided."""
+        if authorization_id in self.voided:
+            raise Rejected(
+                "authorization_voided",
+                "This authorization was entered in error and is void. Record the right one.",
+            )
         return existing(self.authorizations.get(authorization_id), "authorization")
 
     def visit(self, visit_id: UUID) -> VisitState:
         """One visit; Rejected 404 where the client has none with that id."""
         return existing(self.visits.get(visit_id), "visit")
+
+    def without(self, authorization_id: UUID) -> AuthorizationBalance:
+        """The balance once an authorization is voided; what visits used of it still stands."""
+        left = {key: one for key, one in self.authorizations.items() if key != authorization_id}
+        return replace(
+            self,
+            authorizations=MappingProxyType(left),
+            voided=self.voided | {authorization_id},
+        )
 
     def session_of_note(self, note_id: UUID) -> events.TreatedSession | None:
         """The session of a signed note as its visit knows it."""
@@ -148,6 +164,7 @@ class AuthorizationBalanceBuilder:
     visits: dict[UUID, VisitState] = field(default_factory=dict)
     by_day: dict[tuple[date, Discipline], UUID] = field(default_factory=dict)
     by_note: dict[UUID, UUID] = field(default_factory=dict)
+    voided: set[UUID] = field(default_factory=set)
 
 
 def _freeze(builder: AuthorizationBalanceBuilder) -> AuthorizationBalance:
@@ -157,6 +174,7 @@ def _freeze(builder: AuthorizationBalanceBuilder) -> AuthorizationBalance:
         visits=MappingProxyType(dict(builder.visits)),
         by_day=MappingProxyType(dict(builder.by_day)),
         by_note=MappingProxyType(dict(builder.by_note)),
+        voided=frozenset(builder.voided),
     )
 
 
@@ -191,6 +209,22 @@ def ended(
 ) -> None:
     if (one := builder.authorizations.get(event.authorization_id)) is not None:
         builder.authorizations[one.id] = replace(one, ended_on=event.ends_on)
+
+
+@AUTHORIZATION_BALANCE.on(events.AuthorizationReopened)
+def reopened(
+    builder: AuthorizationBalanceBuilder, event: events.AuthorizationReopened, meta: RecordedEvent
+) -> None:
+    if (one := builder.authorizations.get(event.authorization_id)) is not None:
+        builder.authorizations[one.id] = replace(one, ended_on=None)
+
+
+@AUTHORIZATION_BALANCE.on(events.AuthorizationVoided)
+def voided(
+    builder: AuthorizationBalanceBuilder, event: events.AuthorizationVoided, meta: RecordedEvent
+) -> None:
+    builder.authorizations.pop(event.authorization_id, None)
+    builder.voided.add(event.authorization_id)
 
 
 @AUTHORIZATION_BALANCE.on(events.VisitCalculated)

@@ -31,7 +31,11 @@ def authorization_get(actor: Actor, authorization_id: UUID) -> Authorization:
 
 
 def in_state(rows: QuerySet[Authorization], state: str, day: date) -> QuerySet[Authorization]:
-    """Authorizations that are ``upcoming``, ``open`` or ``past`` on a day, or were ``ended``."""
+    """Authorizations that are ``upcoming``, ``open`` or ``past`` on a day, or were ``ended`` or
+    ``voided``; a voided one is in no other state."""
+    if state == "voided":
+        return rows.filter(voided_at__isnull=False)
+    rows = rows.filter(voided_at__isnull=True)
     match state:
         case "upcoming":
             return rows.filter(starts_on__gt=day)

@@ -12,50 +12,89 @@ from django.db.models import Q
 from billing.authorizations.domain.advisories import (
     RemainingBalance,
     booked_after_end,
+    number_of_another,
     running_out_reasons,
     used_after_end,
+    used_before_start,
 )
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.authorizations import billing_settings
 from billing.payers.selectors import payer_names, practice_today
 from clients.identity.display_names import with_display_names
-from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 
 
 def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
-    """The rows with ``client_name``, ``payer_name``, ``used_after_end`` (days, oldest first),
+    """The rows with ``client_name``, ``payer_name``, ``used_before_start`` and
+    ``used_after_end`` (days, oldest first),
     ``warnings`` and ``running_out`` (reasons) as attributes; the same queries for any number."""
     found = with_display_names(rows)
     if not found:
         return found
-    payers, after, ahead = payer_names(found), days_after_end(found), booked_after(found)
+    standing = [row for row in found if row.voided_at is None]
+    payers, (before, after) = payer_names(found), days_outside(found)
+    ahead, taken = booked_after(standing), numbers_of_others(standing)
     day, settings = practice_today(), billing_settings()
     for row in found:
         row.payer_name = payers.get(row.payer_id, "")  # type: ignore[attr-defined]
         row.used_after_end = after[row.pk]  # type: ignore[attr-defined]
+        row.used_before_start = before[row.pk]  # type: ignore[attr-defined]
         row.warnings = [  # type: ignore[attr-defined]
+            *number_of_another(row.number, taken=row.pk in taken),
+            *used_before_start(row.number, row.starts_on, before[row.pk]),
             *used_after_end(row.number, row.last_day, after[row.pk]),
             *booked_after_end(row.number, row.last_day, ahead[row.pk]),
         ]
-        row.running_out = running_out_reasons(_rest(row), day, settings)  # type: ignore[attr-defined]
+        row.running_out = (  # type: ignore[attr-defined]
+            running_out_reasons(_rest(row), day, settings) if row.voided_at is None else []
+        )
     return found
 
 
-def days_after_end(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]:
-    """Days of visits that hold units of an authorization though they lie after its last day."""
-    last = {row.pk: row.last_day for row in rows}
+DaysByAuthorization = defaultdict[UUID, list[date]]
+
+
+def days_outside(
+    rows: Iterable[Authorization],
+) -> tuple[DaysByAuthorization, DaysByAuthorization]:
+    """Days of visits that hold units of an authorization though they lie before its first day,
+    and those after its last day."""
+    by_id = {row.pk: row for row in rows}
+    before, after = DaysByAuthorization(list), DaysByAuthorization(list)
+    if not by_id:
+        return before, after
+    outside = Q(local_date__gt=min(row.last_day for row in by_id.values())) | Q(
+        local_date__lt=max(row.starts_on for row in by_id.values())
+    )
     held = (
         Visit.objects.filter(Q(used_units_total__gt=0) | Q(awaiting_override=True))
-        .filter(authorization_id__in=last, local_date__gt=min(last.values()))
+        .filter(outside, authorization_id__in=by_id)
         .order_by("local_date", "id")
         .values_list("authorization_id", "local_date")
+        .distinct()
     )
-    found: defaultdict[UUID, list[date]] = defaultdict(list)
     for authorization_id, day in held:
-        if authorization_id and day > last[authorization_id] and day not in found[authorization_id]:
-            found[authorization_id].append(day)
-    return found
+        row = by_id[authorization_id]  # type: ignore[index]  # filtered: none without one
+        if day < row.starts_on and day not in before[row.pk]:
+            before[row.pk].append(day)
+        if day > row.last_day and day not in after[row.pk]:
+            after[row.pk].append(day)
+    return before, after
+
+
+def numbers_of_others(rows: Iterable[Authorization]) -> set[UUID]:
+    """Those whose number another client has of the same payer, too."""
+    rows = list(rows)
+    same = Authorization.objects.filter(
+        number__in={row.number for row in rows},
+        payer_id__in={row.payer_id for row in rows},
+        voided_at__isnull=True,
+    )
+    holders: defaultdict[tuple[UUID, str], set[UUID]] = defaultdict(set)
+    for payer_id, number, client_id in same.values_list("payer_id", "number", "client_id"):
+        holders[payer_id, number].add(client_id)
+    return {row.pk for row in rows if len(holders[row.payer_id, row.number]) > 1}
 
 
 def booked_after(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]:

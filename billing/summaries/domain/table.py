@@ -19,6 +19,8 @@ from practice.core.terms import SessionPart
 
 MINUTE_COLUMNS = {part.value: f"minutes_{part.value}" for part in SessionPart}
 """The column of each part's minutes."""
+WAITING = "waits for a choice"
+"""Said in place of covered while units of a visit wait for a person's choice."""
 SUMMED_COLUMNS = (
     *MINUTE_COLUMNS.values(),
     "timed_minutes",
@@ -202,7 +204,7 @@ def _visit(visit: Mapping[str, Any], names: SummaryNames, last_day: date) -> dic
         **_by_code(visit["used_units"], names.codes),
         "units": visit["used_units_total"],
         "units_awaiting_override": visit["undecided"]["units"] if visit["undecided"] else 0,
-        "covered": _words(visit["covered"]),
+        "covered": WAITING if visit["undecided"] else _words(visit["covered"]),
         "reasons": " ".join(
             UNCOVERED_REASON_TEXT[UncoveredReason(uncovered_reason)]
             for uncovered_reason in visit["uncovered_reasons"]

@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from billing.authorizations.selectors.authorizations import billing_settings
 from billing.summaries.domain.decisions import VISIT_SUMMARY
 from billing.summaries.models import Disclosure
 from practice.core.reasons import Rejected, existing
+from practice.people_and_places.models.staff import Staff
 from practice.work.loading import stream_version
 
 
@@ -20,8 +22,9 @@ def check_client(client_id: UUID) -> None:
 
 
 def disclosure_list() -> QuerySet[Disclosure]:
-    """What left the practice."""
-    return Disclosure.objects.all()
+    """What left the practice; ``disclosed_by_name`` is who released it."""
+    staff = Staff.objects.filter(pk=OuterRef("disclosed_by")).values("name")
+    return Disclosure.objects.annotate(disclosed_by_name=Coalesce(Subquery(staff), Value("")))
 
 
 def summary_get(disclosure_id: UUID, now: datetime) -> Disclosure:

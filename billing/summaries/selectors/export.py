@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from billing.authorizations.domain.advisories import units_waiting, used_after_end
 from billing.authorizations.models import Authorization, Visit
-from billing.authorizations.selectors.naming import days_after_end
+from billing.authorizations.selectors.naming import days_outside
 from billing.payers.models import Payer, ServiceCode
 from billing.summaries.domain.events import RecordDisclosed
 from billing.summaries.domain.table import SummaryHeading, SummaryNames, summary_rows
@@ -71,7 +71,7 @@ def export_warnings(disclosure: RecordDisclosed) -> list[Reason]:
     days = sorted(waiting)
     return [
         *units_waiting(row.number, days),
-        *used_after_end(row.number, row.last_day, days_after_end([row])[row.pk]),
+        *used_after_end(row.number, row.last_day, days_outside([row])[1][row.pk]),
     ]
 
 

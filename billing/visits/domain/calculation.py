@@ -54,6 +54,8 @@ def calculate_visit(
     """
     if chosen is None and day.earlier and day.earlier.last.chosen_by_person:
         chosen = day.earlier.last.authorization_id
+        if chosen in authorization_balance.voided:
+            chosen = None
     best: VisitCalculated | None = None
     for authorization in _in_order(day, authorization_balance, chosen):
         result = _attempt(day, authorization_balance, authorization, payers)

@@ -22,6 +22,8 @@ SHARED_TIME_JOBS = JobPlan(
         events.AuthorizationRecorded,
         events.AuthorizationAmended,
         events.AuthorizationEnded,
+        events.AuthorizationReopened,
+        events.AuthorizationVoided,
         events.VisitOverridden,
     ),
 )

@@ -167,10 +167,10 @@ def _react_to_addendum(
     """
     visit_id = authorization_balance.by_note.get(addendum.note_id)
     changes = _corrections(addendum)
-    if visit_id is None or not changes:
+    before = authorization_balance.session_of_note(addendum.note_id)
+    if visit_id is None or before is None or not changes:
         return []
     day = day_of_visit(authorization_balance, visit_id)
-    (before,) = [one for one in day.sessions if one.note_id == addendum.note_id]
     session = msgspec.structs.replace(before, **changes)
     if span_of(session) == span_of(before):
         return recalculated(with_session(day, session), authorization_balance, facts.payers)

@@ -28,8 +28,10 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
     if isinstance(data, NoteSigned):
         span = data.started_at, data.ended_at
         return BillingFacts(rules, sessions_elsewhere(client_id, data.practitioner_id, *span))
+    if not isinstance(data, AddendumAdded) or data.after is None:
+        return BillingFacts(rules)
     session = states[AUTHORIZATION_BALANCE].session_of_note(data.note_id)
-    if session is None or data.after is None:
+    if session is None:
         return BillingFacts(rules)
     times = data.after.times
     return BillingFacts(

@@ -73,7 +73,9 @@ def _billable_units_since(rows: list[Visit]) -> None:
     known = [row for row in rows if all("note_id" in one for one in row.sessions)]
     if not known:  # after an erasure the sessions' ids are gone
         return
-    recorded = Authorization.objects.filter(client_id__in={row.client_id for row in known})
+    recorded = Authorization.objects.filter(
+        client_id__in={row.client_id for row in known}, voided_at__isnull=True
+    )
     last = dict(recorded.order_by("recorded_at", "id").values_list("client_id", "payer_id"))
     rules = payer_rules(set(last.values()))
     for row in known:

@@ -74,7 +74,9 @@ def recalculate_shared_time(uow: UnitOfWork, job: ScheduledJob) -> None:
     if visit_id is None:
         return
     day, payers = day_of_visit(balance, visit_id), _payers(balance)
-    session = next(one for one in day.sessions if one.session_id == session_id)
+    session = balance.session_of_note(note["id"])
+    if session is None:  # it was entered in error
+        return
     elsewhere = sessions_elsewhere(
         note["client_id"], session.practitioner_id, session.started_at, session.ended_at
     )

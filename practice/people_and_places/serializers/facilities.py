@@ -11,6 +11,7 @@ from practice.http.fields import (
     EnumField,
     FlagField,
     JurisdictionField,
+    NameField,
     PhoneField,
     TextField,
     WholeNumberField,
@@ -33,7 +34,7 @@ class FacilityInputSerializer(StrictSerializer):
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the facility.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
-    name = TextField(max_length=120, help_text="Name, e.g. `Riverside`.")
+    name = NameField(max_length=120, help_text="Name, e.g. `Riverside`.")
     zone = ZoneField(help_text="IANA time zone that decides local days.")
     jurisdiction = JurisdictionField(help_text="ISO 3166-2 code of the state or province.")
     phone = PhoneField(
@@ -97,6 +98,6 @@ class RoomSerializer(StrictSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the room.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     facility_id = serializers.UUIDField(help_text="Facility that the room is in.")
-    name = TextField(max_length=60, help_text="Name, e.g. `Room 2`.")
+    name = NameField(max_length=60, help_text="Name, e.g. `Room 2`.")
     is_private = FlagField(required=False, help_text="Whether it can be closed off, e.g. true.")
     is_active = FlagField(required=False, help_text="false once out of use, e.g. true.")

@@ -12,6 +12,7 @@ from practice.http.fields import (
     EnumField,
     FlagField,
     JurisdictionField,
+    NameField,
     NpiField,
     TextField,
     WholeNumberField,
@@ -48,7 +49,7 @@ class PractitionerInputSerializer(StrictSerializer):
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the practitioner.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
-    name = TextField(max_length=120, help_text="Name, e.g. `Lena Moroz`.")
+    name = NameField(max_length=120, help_text="Name, e.g. `Lena Moroz`.")
     gender = EnumField(
         Gender,
         required=False,
@@ -151,7 +152,7 @@ class StaffInputSerializer(StrictSerializer):
         help_text="3 to 60 letters, digits, dots, dashes, e.g. `desk.rivera`.",
         error_messages={"invalid": "3 to 60 letters, digits, dots, dashes or underscores."},
     )
-    name = TextField(max_length=120, help_text="Name, e.g. `Ana Rivera`.")
+    name = NameField(max_length=120, help_text="Name, e.g. `Ana Rivera`.")
     role = EnumField(Role, help_text="Role, e.g. `front_desk`.")
     practitioner_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The practitioner whose account it is."

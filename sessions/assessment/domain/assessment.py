@@ -25,15 +25,15 @@ from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
 from sessions.assessment.domain.standing_signs import NO_SIGNS, StandingSigns
-from sessions.calendar.domain.events import (
+from sessions.calendar.domain.narrowing import OF_TECHNIQUE
+from sessions.calendar.domain.session_state import SessionStop
+from sessions.calendar.domain.stretch_groups import grouped, key_of, stretch_sets
+from sessions.calendar.domain.terms import (
     HandsOnToday,
     KeptRow,
     PermissionsSnapshot,
     SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.narrowing import OF_TECHNIQUE
-from sessions.calendar.domain.state import SessionStop
-from sessions.calendar.domain.stretch_groups import grouped, key_of, stretch_sets
 
 UNEVENTFUL_ARRIVAL = ArrivalAnswers(
     hands_on_today=True,

@@ -10,8 +10,8 @@ from uuid import UUID
 import msgspec
 
 from sessions.assessment.domain.standing_signs import NO_SIGNS, StandingSigns, standing_signs
-from sessions.calendar.domain.events import HandsOnToday, SubmittedArrivalAnswers
-from sessions.calendar.domain.state import SessionState, SessionStop
+from sessions.calendar.domain.session_state import SessionState, SessionStop
+from sessions.calendar.domain.terms import HandsOnToday, SubmittedArrivalAnswers
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from datetime import date, datetime
 from uuid import UUID
 
 from clients.health.domain.terms import RedFlag
-from sessions.calendar.domain.events import NewSwelling, SubmittedArrivalAnswers
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.terms import NewSwelling, SubmittedArrivalAnswers
 
 
 @dataclass(frozen=True, kw_only=True)

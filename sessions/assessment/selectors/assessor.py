@@ -44,15 +44,15 @@ from sessions.assessment.domain.standing_signs import (
 from sessions.assessment.selectors.consent_age import consent_age_facts
 from sessions.assessment.selectors.extensions import payers_of, programme_of
 from sessions.assessment.selectors.practice_rows import PracticeRows
-from sessions.calendar.domain.events import SubmittedArrivalAnswers
-from sessions.calendar.domain.state import (
-    CALENDAR,
+from sessions.calendar.domain.session_state import (
     TIME_HOLDING_STATUSES,
     CalendarState,
     SessionState,
     SessionStatus,
     SessionStop,
 )
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.catalogue.selectors import catalogue_specs

@@ -17,7 +17,8 @@ from practice.people_and_places.selectors.facilities import facility_get
 from practice.work import loading
 from sessions.assessment.domain.day_answers import DayAnswers
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
 
 
 def client_permissions(

@@ -10,13 +10,8 @@ from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, Event
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Mode
-from sessions.booking.domain.commands import (
-    MarkNoShow,
-    RecordArrival,
-    StopSession,
-)
+from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
 from sessions.calendar.domain.events import (
-    PermissionsSnapshot,
     SessionArrived,
     SessionFlagged,
     SessionMarkedNoShow,
@@ -30,9 +25,10 @@ from sessions.calendar.domain.narrowing import (
     narrowed_in,
     narrowing_since,
 )
+from sessions.calendar.domain.session_state import CalendarState, SessionState, SessionStatus
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.signs import merged_answers
-from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.terms import PermissionsSnapshot
 
 
 def decide_arrive(

@@ -11,13 +11,13 @@ from zoneinfo import ZoneInfo
 from clients.health.domain.terms import RedFlag
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
-from sessions.calendar.domain.events import (
+from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.terms import (
     CancelledBy,
     PermissionsSnapshot,
     SessionPurpose,
     SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.settings import CalendarSettings
 
 
 class ConflictWith(StrEnum):

@@ -10,20 +10,16 @@ from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected, invalid
 from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.booking.domain.commands import SchedulingConflict
-from sessions.booking.domain.decisions import notice_minutes, time_taken_error
-from sessions.calendar.domain.events import (
-    CancelledBy,
-    CorrectedStatus,
-    PermissionsSnapshot,
-    SessionEnteredInError,
-    SessionStatusCorrected,
-)
-from sessions.calendar.domain.state import (
+from sessions.booking.domain.decisions import notice_minutes
+from sessions.booking.domain.time_taken import time_taken_error
+from sessions.calendar.domain.events import SessionEnteredInError, SessionStatusCorrected
+from sessions.calendar.domain.session_state import (
     CalendarState,
     Cancellation,
     SessionState,
     SessionStatus,
 )
+from sessions.calendar.domain.terms import CancelledBy, CorrectedStatus, PermissionsSnapshot
 
 CORRECTABLE = (SessionStatus.ARRIVED, SessionStatus.NO_SHOW, SessionStatus.CANCELLED)
 

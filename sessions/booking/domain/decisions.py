@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from clients.permissions.domain.results import narrower
 from practice.core.decisions import Context, Decided
@@ -19,9 +17,9 @@ from sessions.booking.domain.commands import (
     EnterLateSession,
     MoveSession,
     PreferenceFinding,
-    SchedulingConflict,
     Slot,
 )
+from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import (
     check_possible,
     check_purpose,
@@ -34,13 +32,13 @@ from sessions.calendar.domain.events import (
     SessionMarkedNoShow,
     SessionMoved,
 )
-from sessions.calendar.domain.settings import CalendarSettings
-from sessions.calendar.domain.state import (
+from sessions.calendar.domain.session_state import (
     CalendarState,
     Cancellation,
     SessionState,
     SessionStatus,
 )
+from sessions.calendar.domain.settings import CalendarSettings
 
 
 def decide_book(
@@ -251,37 +249,6 @@ def _check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> Non
 def _check_free(facts: BookingFacts) -> None:
     if facts.conflicts:
         raise time_taken_error(facts.conflicts, facts.slot.zone)
-
-
-def time_taken_error(conflicts: Sequence[SchedulingConflict], zone: str) -> Rejected:
-    """The refusal of a time that is taken, naming which of practitioner, room and client.
-
-    Times are on the clock of ``zone``, the zone of the facility that was asked for.
-    """
-    here = ZoneInfo(zone)
-    taken = sorted({conflict.taken.value for conflict in conflicts})
-    who = " and ".join(f"the {kind}" for kind in taken)
-    verb = "are" if len(taken) > 1 else "is"
-    held = sorted(
-        (conflict.starts_at, conflict.ends_at, conflict.taken.value) for conflict in conflicts
-    )
-    return Rejected(
-        "time_taken",
-        f"That time is taken: {who} {verb} in another session then. Choose another time.",
-        extra={
-            "taken": taken,
-            "conflicts": [
-                {"taken": kind, **_on_clock(starts, ends, here)} for starts, ends, kind in held
-            ],
-        },
-    )
-
-
-def _on_clock(starts: datetime, ends: datetime, here: ZoneInfo) -> dict[str, str]:
-    return {
-        "starts_at": starts.astimezone(here).isoformat(),
-        "ends_at": ends.astimezone(here).isoformat(),
-    }
 
 
 def _check_preference(preference: PreferenceFinding) -> None:

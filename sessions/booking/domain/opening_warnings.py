@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from practice.core.reasons import Reason
 from sessions.calendar.domain.overlaps import TakenTime, overlap_warnings
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 
 
 def opening_warnings(

@@ -9,17 +9,14 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from clients.health.domain.terms import RedFlag
-from clients.permissions.domain.evaluating import check_may_evaluate
+from clients.identity.domain.evaluating import check_may_evaluate
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Credential
-from sessions.calendar.domain.events import (
-    ArrivalWordsReviewed,
-    PermissionsSnapshot,
-    RedFlagCleared,
-)
-from sessions.calendar.domain.state import CalendarState, SessionState
+from sessions.calendar.domain.events import ArrivalWordsReviewed, RedFlagCleared
+from sessions.calendar.domain.session_state import CalendarState, SessionState
+from sessions.calendar.domain.terms import PermissionsSnapshot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +62,7 @@ def decide_clear_red_flag(
 ) -> Decided:
     """Clear a standing sign; that of an emergency not on the local day on which it was said."""
     session = state.session(command.session_id)
-    check_may_evaluate(reviewer.credential, settings)
+    check_may_evaluate(reviewer.credential, settings.evaluating_credentials)
     standing = list(standing_in(state.sessions.values(), command.red_flag))
     if not standing:
         raise Rejected("not_standing", "No such red flag stands: there is nothing to clear.")
@@ -98,7 +95,7 @@ def decide_review_words(
 ) -> Decided:
     """Review free words, in whichever session they were said; those not named still wait."""
     session = state.session(command.session_id)
-    check_may_evaluate(reviewer.credential, settings)
+    check_may_evaluate(reviewer.credential, settings.evaluating_credentials)
     waiting = {said.text for one in state.sessions.values() for said in one.words if said.waits()}
     if not command.words or not set(command.words) <= waiting:
         raise Rejected(

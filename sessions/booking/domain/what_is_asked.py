@@ -5,7 +5,7 @@ from __future__ import annotations
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Mode
 from sessions.booking.domain.commands import BookingFacts
-from sessions.calendar.domain.events import PermissionsSnapshot, SessionPurpose
+from sessions.calendar.domain.terms import PermissionsSnapshot, SessionPurpose
 
 
 def check_purpose(purpose: SessionPurpose, facts: BookingFacts) -> None:

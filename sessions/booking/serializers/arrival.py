@@ -12,7 +12,7 @@ from clients.health.domain.terms import Limb, RedFlag
 from practice.core.terms import Side
 from practice.http.fields import EnumField, FlagField, InstantField, TextField, WholeNumberField
 from practice.http.serializers import StrictSerializer
-from sessions.calendar.domain.events import (
+from sessions.calendar.domain.terms import (
     HandsOnToday,
     NewSwelling,
     ShoulderToday,

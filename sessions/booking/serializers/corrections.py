@@ -9,7 +9,7 @@ from rest_framework import serializers
 from clients.health.domain.terms import RedFlag
 from practice.http.fields import EnumField, InstantField, TextField
 from practice.http.serializers import StrictSerializer
-from sessions.calendar.domain.events import CancelledBy, CorrectedStatus
+from sessions.calendar.domain.terms import CancelledBy, CorrectedStatus
 
 
 class SessionCorrectionInputSerializer(StrictSerializer):

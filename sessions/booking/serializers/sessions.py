@@ -31,8 +31,8 @@ from sessions.assessment.serializers import (
 from sessions.booking.domain.commands import Attendance
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
 from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
-from sessions.calendar.domain.events import CancelledBy, HandsOnToday, SessionPurpose
-from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
+from sessions.calendar.domain.terms import CancelledBy, HandsOnToday, SessionPurpose
 from sessions.calendar.models import Session
 
 

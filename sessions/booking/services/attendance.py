@@ -27,8 +27,9 @@ from sessions.booking.domain.attendance import (
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
 from sessions.booking.domain.opening_warnings import opening_warnings
 from sessions.booking.services.sessions import SLICES, SessionCommandResult
+from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.signs import merged_answers
-from sessions.calendar.domain.state import CALENDAR, CalendarState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.overlaps import sessions_near, taken_times

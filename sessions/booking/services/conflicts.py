@@ -18,8 +18,8 @@ from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
-from sessions.booking.domain.decisions import time_taken_error
-from sessions.calendar.domain.state import TIME_HOLDING_STATUSES
+from sessions.booking.domain.time_taken import time_taken_error
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
 

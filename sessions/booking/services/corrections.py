@@ -20,7 +20,8 @@ from sessions.booking.domain.corrections import (
 )
 from sessions.booking.services.conflicts import conflicts_refused, find_conflicts
 from sessions.booking.services.sessions import SLICES, SessionCommandResult, locked_session
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 
 

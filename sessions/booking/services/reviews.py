@@ -22,8 +22,9 @@ from sessions.booking.domain.reviews import (
     decide_review_words,
 )
 from sessions.booking.services.sessions import SLICES, SessionCommandResult
+from sessions.calendar.domain.session_state import CalendarState, SessionState, SessionStatus
 from sessions.calendar.domain.signs import RaisedSign, cleared, reviewed
-from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 

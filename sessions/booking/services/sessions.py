@@ -47,12 +47,9 @@ from sessions.booking.services.conflicts import (
     not_known_here,
     place_of_slot,
 )
-from sessions.calendar.domain.events import (
-    SessionCancelled,
-    SessionPurpose,
-    SubmittedArrivalAnswers,
-)
+from sessions.calendar.domain.events import SessionCancelled
 from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import SessionPurpose, SubmittedArrivalAnswers
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
 from sessions.calendar.selectors.sessions import session_get

@@ -17,7 +17,6 @@ from clients.permissions.domain.results import (
 )
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Technique
-from sessions.calendar.domain.events import PermissionsSnapshot
 from sessions.calendar.domain.modes import is_wider
 from sessions.calendar.domain.stretch_groups import (
     NarrowedGroup,
@@ -27,6 +26,7 @@ from sessions.calendar.domain.stretch_groups import (
     stretch_sets,
     ungrouped,
 )
+from sessions.calendar.domain.terms import PermissionsSnapshot
 
 OF_TECHNIQUE = "technique."
 """Codes of reasons such as "nobody is touched in it", which are no news of this client."""

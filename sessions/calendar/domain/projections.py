@@ -12,9 +12,9 @@ from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
-from sessions.calendar.domain import events
+from sessions.calendar.domain import events, terms
 from sessions.calendar.domain.narrowing import closed_in, narrowed_groups
-from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.stretch_groups import NarrowedGroup
 
 
@@ -51,13 +51,15 @@ NO_FLAG: dict[str, Any] = {"flagged": False, "flag_reasons": [], "flag_cause": "
 OF_FLAG = (*NO_FLAG, "mode", "hands_on", "closed")
 
 
-def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsOnExtent:
+def _planned_extent(
+    event: events.SessionBooked | events.SessionMoved,
+) -> HandsOnExtent:
     if event.planned_mode is not Mode.HANDS_ON:
         return HandsOnExtent.NOTHING
     return event.permissions.planned_extent
 
 
-def _closed(snapshot: events.PermissionsSnapshot) -> list[dict[str, Any]]:
+def _closed(snapshot: terms.PermissionsSnapshot) -> list[dict[str, Any]]:
     groups, reasons = narrowed_groups(closed_in(snapshot))
     return _stretches(groups, reasons)
 
@@ -128,7 +130,7 @@ def arrived(rows: ProjectedRows, event: events.SessionArrived, meta: RecordedEve
         status=SessionStatus.ARRIVED,
         arrived_at=row.get("arrived_at") or meta.occurred_at,
     )
-    if event.answers.hands_on_today is not events.HandsOnToday.UNANSWERED:
+    if event.answers.hands_on_today is not terms.HandsOnToday.UNANSWERED:
         rows.change(event.session_id, hands_on_today=event.answers.hands_on_today)
     _judged(rows, event.session_id, event.permissions)
 
@@ -224,7 +226,7 @@ def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
         arrived_at=None,
         opened_at=None,
         stopped_at_minute=None,
-        hands_on_today=events.HandsOnToday.UNANSWERED,
+        hands_on_today=terms.HandsOnToday.UNANSWERED,
         mode=row["widest_mode"],
         hands_on=row["widest_hands_on"],
     )
@@ -234,7 +236,7 @@ def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
 
 
 def _judged(
-    rows: ProjectedRows, session_id: UUID, permissions: events.PermissionsSnapshot | None
+    rows: ProjectedRows, session_id: UUID, permissions: terms.PermissionsSnapshot | None
 ) -> None:
     """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
     row = rows.get(session_id)

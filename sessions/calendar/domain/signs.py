@@ -9,7 +9,7 @@ from datetime import date, datetime
 import msgspec
 
 from clients.health.domain.terms import RedFlag
-from sessions.calendar.domain.events import (
+from sessions.calendar.domain.terms import (
     HandsOnToday,
     NewSwelling,
     ShoulderToday,

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Q
 
 from sessions.calendar.domain.overlaps import TakenTime
-from sessions.calendar.domain.state import TIME_HOLDING_STATUSES, SessionStatus
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, SessionStatus
 from sessions.calendar.models import Session
 
 NEAR = timedelta(hours=24)

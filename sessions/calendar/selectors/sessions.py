@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
 from practice.people_and_places.selectors.facilities import at_visible_facilities
-from sessions.calendar.domain.state import TIME_HOLDING_STATUSES
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
 
 

@@ -6,7 +6,7 @@ Common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from enum import IntEnum
 
 from clients.clinical.domain.limbs import ARM_REGIONS
@@ -36,20 +36,31 @@ def order_rank(spec: StretchSpec | None) -> OrderRank:
     return OrderRank.ARMS if spec.region in ARM_REGIONS else OrderRank.ANY
 
 
-def order_warnings(codes: Sequence[str], specs: Mapping[str, StretchSpec]) -> list[Reason]:
+def order_warnings(
+    codes: Sequence[str],
+    specs: Mapping[str, StretchSpec],
+    permitted: Collection[str] | None = None,
+) -> list[Reason]:
     """What is out of order among stretches in the order in which they are done.
 
-    Empty for a session without neck or arm work.
+    Empty for a session without neck or arm work. Where ``permitted`` is known, only preparation
+    that is permitted is asked for.
     """
     turns = [turn for code in codes if (turn := order_rank(specs.get(code))) is not OrderRank.ANY]
     worked = [turn for turn in turns if turn is not OrderRank.PREPARATION]
     found: list[Reason] = []
-    if worked and turns[0] is not OrderRank.PREPARATION:
+    preparation = [
+        code
+        for code, spec in specs.items()
+        if order_rank(spec) is OrderRank.PREPARATION and (permitted is None or code in permitted)
+    ]
+    if worked and preparation and turns[0] is not OrderRank.PREPARATION:
+        named = " or ".join(code.replace("_", " ") for code in preparation)
         found.append(
             _reason(
                 "order.preparation",
-                "At risk of swelling: tilts, curls or breathing come before neck and "
-                "arms; without that preparation fluid may pool in the trunk.",
+                f"At risk of swelling: {named} before neck and arms; without that preparation "
+                "fluid may pool in the trunk.",
             )
         )
     if worked != sorted(worked):

@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo
 
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Reason, Rejected
-from sessions.calendar.domain.events import PermissionsSnapshot, SessionCompleted
-from sessions.calendar.domain.state import CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.events import SessionCompleted
+from sessions.calendar.domain.session_state import CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.terms import PermissionsSnapshot
 from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.events import NoteCount, NoteLine, NoteSigned, SessionTimes
 from sessions.notes.domain.minutes import check_booked, note_count, wrong_minutes

@@ -11,7 +11,7 @@ import msgspec
 from practice.core.events import Event, event
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, SessionPart, Side, Technique
-from sessions.calendar.domain.events import PermissionsSnapshot
+from sessions.calendar.domain.terms import PermissionsSnapshot
 
 
 class TimeSource(StrEnum):

@@ -10,7 +10,7 @@ import msgspec
 
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.decisions import note_times, wrong_line
 from sessions.notes.domain.events import NoteLine

@@ -10,7 +10,7 @@ from clients.permissions.domain.results import SessionPermissions as Verdicts
 from clients.permissions.domain.results import narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side
-from sessions.calendar.domain.state import SessionState, SessionStop
+from sessions.calendar.domain.session_state import SessionState, SessionStop
 from sessions.notes.domain.events import NoteLine
 from sessions.notes.domain.outside import LinePermission, after_stop
 

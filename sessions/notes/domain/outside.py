@@ -9,7 +9,7 @@ from uuid import UUID
 from practice.core.reasons import Reason, Rejected
 from practice.core.terms import Mode
 from sessions.calendar.domain.modes import is_wider
-from sessions.calendar.domain.state import SessionStop
+from sessions.calendar.domain.session_state import SessionStop
 from sessions.notes.domain.events import ExplainedLineOutside, NoteLine
 
 

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import msgspec
 
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.events import SessionTimes, TimeSource
 
 MINUTE = timedelta(minutes=1)

@@ -31,7 +31,7 @@ def findings_of_draft(
     permitted: dict[UUID, LinePermission] = {}
     if content.lines:
         permitted = permitted_lines(
-            SessionAssessor(client_id, client_facts(states)),
+            SessionAssessor(client_id, client_facts(states), states[CALENDAR]),
             FactsTimeline(client_id),
             session,
             content.lines,

@@ -9,8 +9,8 @@ from uuid import UUID
 from clients.permissions.domain.results import SessionPermissions as Verdicts
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
-from sessions.calendar.domain.events import SubmittedArrivalAnswers
-from sessions.calendar.domain.state import SessionState, SessionStop
+from sessions.calendar.domain.session_state import SessionState, SessionStop
+from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.notes.domain.events import NoteLine, SessionTimes
 from sessions.notes.domain.line_permissions import permitted
 from sessions.notes.domain.outside import LinePermission

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from practice.core.reasons import Reason
 from sessions.calendar.domain.overlaps import overlap_warnings
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.selectors.overlaps import sessions_near, taken_times
 from sessions.notes.domain.events import SessionTimes
 from sessions.notes.models import Note

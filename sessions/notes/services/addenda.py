@@ -103,7 +103,7 @@ def _unsent_words(uow: UnitOfWork, paper: NoteDraft) -> UnsentWords:
         explanations=note_content(draft.content()).explanations,
         collisions=draft.collisions(),
         permitted=permitted_lines(
-            SessionAssessor(paper.client_id, client_facts(states)),
+            SessionAssessor(paper.client_id, client_facts(states), states[CALENDAR]),
             FactsTimeline(paper.client_id),
             states[CALENDAR].session(paper.session_id),
             words.content.lines,

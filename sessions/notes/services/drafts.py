@@ -14,7 +14,7 @@ from practice.core.reasons import Rejected
 from practice.keys.keystore import keystore
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.attendance import own_session
-from sessions.calendar.domain.state import SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields

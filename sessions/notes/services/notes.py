@@ -17,8 +17,9 @@ from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAsses
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.booking.services.attendance import own_session
 from sessions.booking.services.sessions import SessionCommandResult
-from sessions.calendar.domain.events import SubmittedArrivalAnswers
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import SignFacts, decide_sign, note_times

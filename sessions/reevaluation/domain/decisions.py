@@ -12,7 +12,7 @@ from sessions.assessment.domain.assessment import Assessment
 from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.calendar.domain.events import SessionDayFlagEnded
 from sessions.calendar.domain.modes import is_wider
-from sessions.calendar.domain.state import SessionState
+from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.events import LineOutside, NoteMarkedOutside
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.state import SignedNote

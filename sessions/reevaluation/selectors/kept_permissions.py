@@ -16,13 +16,12 @@ from practice.policy.as_known import rows_as_known
 from practice.policy.rows import RevisionedModel
 from practice.work import loading
 from sessions.calendar.domain.events import (
-    KeptRow,
-    PermissionsSnapshot,
     SessionArrived,
     SessionBooked,
     SessionMoved,
     SessionOpened,
 )
+from sessions.calendar.domain.terms import KeptRow, PermissionsSnapshot
 from sessions.notes.domain.events import NoteSigned
 
 KEPT_IN = (SessionBooked, SessionMoved, SessionArrived, SessionOpened, NoteSigned)

@@ -19,8 +19,9 @@ from practice.law.selectors import limits_on
 from practice.people_and_places.models.facilities import Facility
 from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.selectors.assessor import SessionAssessor
-from sessions.calendar.domain.events import SessionPurpose
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import SessionPurpose
 from sessions.measurements.domain.body import marked_findings
 from sessions.measurements.domain.deficits import deficits, goal_lookup
 from sessions.measurements.domain.state import MEASUREMENTS

@@ -14,7 +14,8 @@ from practice.jobs.models import ScheduledJob
 from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.calendar.domain.state import CALENDAR, TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.measurements.domain.events import (
     PostureEnteredInError,

@@ -23,6 +23,8 @@ PECTORAL = replace(g.CHEST_ONE_ARM, contacts=())
 ON_CHEST = replace(g.FLEXION, code="on_chest", contacts=(g.ContactSite(region=Region.CHEST),))
 BELLY = replace(g.CURLS, code="belly", tags=frozenset(), techniques=g.ALL)
 
+ON_BELLY = replace(BELLY, code="on_belly", contacts=(g.ContactSite(region=Region.ABDOMEN),))
+
 
 def ago(days: int) -> date:
     return g.DAY - timedelta(days=days)
@@ -160,7 +162,10 @@ def test_a_stoma_bars_assisted_pull_and_waits_with_weights(
 ) -> None:
     # NSWOC: no heavy lifting for 3 months; weights with permission (PMC4470419).
     known = of(ConditionKind.STOMA, told=told, since=since)
-    assert mode(known, BELLY, g.CR) is NOT
+    assert "stoma.pull" in g.codes(g.stretch_permission(known, BELLY, g.CR))
+    assert "stoma.pull" not in g.codes(g.stretch_permission(known, BELLY, g.AI))
+    assert mode(known, ON_BELLY, g.CR) is NOT
+    assert mode(known, ON_BELLY, g.AI) is ALONE
     assert mode(known, g.FLEXION, g.CR) is HANDS
     assert mode(known, g.CURLS) is NOT
     assert not any(load(known).values())

@@ -17,13 +17,10 @@ from clients.health.domain.terms import Limb, RedFlag
 from clients.permissions.domain.results import SessionPermissions as Verdicts
 from practice.core.terms import Mode, Side, Technique
 from sessions.assessment.domain.assessment import Assessment, arrival_input, with_usual_pain
-from sessions.calendar.domain.events import (
-    HandsOnToday,
-    NewSwelling,
-    SessionStopped,
-    SubmittedArrivalAnswers,
-)
-from sessions.calendar.domain.state import CALENDAR, SessionState, SessionStop
+from sessions.calendar.domain.events import SessionStopped
+from sessions.calendar.domain.session_state import SessionState, SessionStop
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import HandsOnToday, NewSwelling, SubmittedArrivalAnswers
 from sessions.notes.domain.events import (
     NoteCount,
     NoteLine,

@@ -16,14 +16,11 @@ from sessions.assessment.domain.day_answers import (
     answers_for_other_session,
     answers_of_day,
 )
-from sessions.assessment.domain.standing_signs import (
-    StandingSigns,
-    evaluated_until,
-    standing_signs,
-)
-from sessions.calendar.domain.events import HandsOnToday, SubmittedArrivalAnswers
+from sessions.assessment.domain.standing_signs import StandingSigns, evaluated_until, standing_signs
+from sessions.calendar.domain.session_state import SessionState, SessionStatus, SessionStop
 from sessions.calendar.domain.signs import RaisedSign
-from sessions.calendar.domain.state import CALENDAR, SessionState, SessionStatus, SessionStop
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import HandsOnToday, SubmittedArrivalAnswers
 from tests.dsl import given
 from tests.sessions.booking.examples import AHEAD, SESSION, booked
 

@@ -14,14 +14,13 @@ from sessions.booking.domain.commands import (
     SchedulingConflict,
     Slot,
 )
-from sessions.calendar.domain.events import (
+from sessions.calendar.domain.events import SessionArrived, SessionBooked
+from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.terms import (
     HandsOnToday,
     PermissionsSnapshot,
-    SessionArrived,
-    SessionBooked,
     SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.settings import CalendarSettings
 from tests.dsl import NOW
 
 SESSION = UUID(int=501)

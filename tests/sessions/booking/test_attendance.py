@@ -19,15 +19,15 @@ from sessions.booking.domain.attendance import (
 )
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
 from sessions.calendar.domain.events import (
-    HandsOnToday,
     SessionArrived,
     SessionFlagged,
     SessionMarkedNoShow,
     SessionOpened,
     SessionStopped,
-    SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.state import CALENDAR, SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import HandsOnToday, SubmittedArrivalAnswers
 from tests.dsl import given
 from tests.sessions.booking.examples import (
     AHEAD,

@@ -26,16 +26,16 @@ from sessions.booking.domain.decisions import (
     late_cancellation_warnings,
 )
 from sessions.calendar.domain.events import (
-    CancelledBy,
     SessionArrived,
     SessionBooked,
     SessionCancelled,
     SessionFlagged,
     SessionMarkedNoShow,
     SessionMoved,
-    SessionPurpose,
 )
-from sessions.calendar.domain.state import CALENDAR, SessionStatus
+from sessions.calendar.domain.session_state import SessionStatus
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import CancelledBy, SessionPurpose
 from tests.dsl import NOW, given
 from tests.sessions.booking.examples import (
     AHEAD,

@@ -20,9 +20,6 @@ from sessions.booking.domain.corrections import (
     decide_enter_in_error,
 )
 from sessions.calendar.domain.events import (
-    CancelledBy,
-    CorrectedStatus,
-    HandsOnToday,
     SessionArrived,
     SessionCancelled,
     SessionCompleted,
@@ -32,9 +29,15 @@ from sessions.calendar.domain.events import (
     SessionOpened,
     SessionStatusCorrected,
     SessionStopped,
+)
+from sessions.calendar.domain.session_state import Cancellation, SessionStatus
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import (
+    CancelledBy,
+    CorrectedStatus,
+    HandsOnToday,
     SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.state import CALENDAR, Cancellation, SessionStatus
 from tests.dsl import PRACTITIONER, given
 from tests.sessions.booking.examples import (
     AHEAD,

@@ -19,17 +19,15 @@ from sessions.booking.domain.reviews import (
     decide_clear_red_flag,
     decide_review_words,
 )
-from sessions.calendar.domain.events import (
-    ArrivalWordsReviewed,
+from sessions.calendar.domain.events import ArrivalWordsReviewed, RedFlagCleared, SessionArrived
+from sessions.calendar.domain.signs import merged_answers
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import (
     HandsOnToday,
     NewSwelling,
-    RedFlagCleared,
-    SessionArrived,
     ShoulderToday,
     SubmittedArrivalAnswers,
 )
-from sessions.calendar.domain.signs import merged_answers
-from sessions.calendar.domain.state import CALENDAR
 from tests.clients.permissions.given import settings
 from tests.dsl import given
 from tests.sessions.booking.examples import AHEAD, HANDS_ON, OTHER, SESSION, booked

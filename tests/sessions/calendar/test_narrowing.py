@@ -14,10 +14,12 @@ from clients.permissions.domain.results import HandsOnExtent
 from practice.core.terms import Mode, Region, Side, Technique
 from sessions.assessment.domain.assessment import Assessment
 from sessions.booking.domain.attendance import flag_if_narrowed, flag_kept
-from sessions.calendar.domain.events import PermissionsSnapshot, SessionFlagged
+from sessions.calendar.domain.events import SessionFlagged
 from sessions.calendar.domain.narrowing import narrowed_in, verdicts_in
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.stretch_groups import grouped, stretch_sets, ungrouped
+from sessions.calendar.domain.terms import PermissionsSnapshot
 from tests.clients.permissions import given as g
 from tests.clients.permissions.shipped import contents, shipped
 from tests.dsl import given

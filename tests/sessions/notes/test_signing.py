@@ -11,7 +11,8 @@ import pytest
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, SessionPart, Side, Technique
 from sessions.calendar.domain.events import SessionCompleted
-from sessions.calendar.domain.state import CALENDAR, CalendarState, SessionStatus, SessionStop
+from sessions.calendar.domain.session_state import CalendarState, SessionStatus, SessionStop
+from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import NoteContent, note_content, note_fields
 from sessions.notes.domain.decisions import SignFacts, decide_sign
 from sessions.notes.domain.events import NoteLine, NotePartMinutes, NoteSigned

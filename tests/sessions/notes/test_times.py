@@ -11,7 +11,8 @@ import pytest
 from sessions.booking.domain.opening_warnings import opening_warnings
 from sessions.calendar.domain.events import SessionCompleted, SessionOpened
 from sessions.calendar.domain.overlaps import TakenTime, overlap_warnings
-from sessions.calendar.domain.state import CALENDAR, SessionState
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.decisions import SignFacts, decide_sign
 from sessions.notes.domain.events import NoteSigned, TimeSource
 from sessions.notes.domain.state import NotesState

@@ -112,6 +112,18 @@ def test_posture_adds_a_tenth_each_up_to_two():
     assert found == [10, 15, 20, 20]
 
 
+def test_an_operated_arm_that_was_not_measured_gets_no_strength_from_a_trainer_and_says_why():
+    trainer = {"credential": Credential.PERSONAL_TRAINER, "deficits": ()}
+    only_arms = {"limbs": (limb(operated=True), *CLOSED[1:])}
+    assert minutes(**trainer, **only_arms)[SessionPart.STRENGTH] == 0
+    split = suggest_split(facts(**trainer, **only_arms), HOUR)
+    assert {"not_measured", "no_loading_criteria_met"} <= {one.code for one in split.reasons}
+    texts = [why.text for why in split.loading_criteria[0].reasons]
+    assert ["not measured" in text for text in texts] == [True, True]
+    measured = {"limbs": (ARM, *CLOSED[1:])}
+    assert minutes(**trainer, **measured)[SessionPart.STRENGTH] > 0
+
+
 def test_unmeasured_asks_to_measure_first():
     assert "not_measured" in codes()
     assert "not_measured" not in codes(deficits=(0.1,))

@@ -147,6 +147,14 @@ def test_what_a_person_decided_since_is_not_taken_back():
     assert story.tell(taken, at(later)) == []
 
 
+def test_a_stretch_that_was_ended_since_stays_ended():
+    story = Story()
+    key = story.discharged(DAY)
+    story.measure(TWO_MONTHS, 118)
+    story.retain(decide_end(story.programme, key, "left"), at(NEXT_DAY))
+    assert in_error(story, NEXT_DAY + timedelta(days=1)) == []
+
+
 def test_a_posture_finding_in_error_takes_back_what_it_decided():
     story = Story()
 

@@ -1,0 +1,43 @@
+"""The refusal of a time that is taken, with the clashes on the facility's clock. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from practice.core.reasons import Rejected
+from sessions.booking.domain.commands import (
+    SchedulingConflict,
+)
+
+
+def time_taken_error(conflicts: Sequence[SchedulingConflict], zone: str) -> Rejected:
+    """The refusal of a time that is taken, naming which of practitioner, room and client.
+
+    Times are on the clock of ``zone``, the zone of the facility that was asked for.
+    """
+    here = ZoneInfo(zone)
+    taken = sorted({conflict.taken.value for conflict in conflicts})
+    who = " and ".join(f"the {kind}" for kind in taken)
+    verb = "are" if len(taken) > 1 else "is"
+    held = sorted(
+        (conflict.starts_at, conflict.ends_at, conflict.taken.value) for conflict in conflicts
+    )
+    return Rejected(
+        "time_taken",
+        f"That time is taken: {who} {verb} in another session then. Choose another time.",
+        extra={
+            "taken": taken,
+            "conflicts": [
+                {"taken": kind, **_on_clock(starts, ends, here)} for starts, ends, kind in held
+            ],
+        },
+    )
+
+
+def _on_clock(starts: datetime, ends: datetime, here: ZoneInfo) -> dict[str, str]:
+    return {
+        "starts_at": starts.astimezone(here).isoformat(),
+        "ends_at": ends.astimezone(here).isoformat(),
+    }
