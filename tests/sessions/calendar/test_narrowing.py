@@ -8,6 +8,7 @@ import msgspec
 import pytest
 
 from clients.clinical.domain.facts import ClientFacts
+from clients.health.domain.terms import ConditionKind
 from clients.permissions.domain.inputs import ProgrammeStretch
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.terms import Mode, Region, Side, Technique
@@ -104,6 +105,16 @@ def test_what_is_flagged_is_flagged_again_only_when_it_narrows_further() -> None
     nothing = snapshot(msgspec.structs.replace(g.OPEN.client, reviewed=None), ARMS)
     (further,) = flag_if_narrowed(stood, nothing, "history.reported")
     assert (further.now, further.extent) == (Mode.SELF_DIRECTED, HandsOnExtent.NOTHING)
+
+
+def test_what_had_closed_for_the_day_does_not_open_for_self_directed_work_by_itself() -> None:
+    clot = msgspec.structs.replace(g.HISTORY, conditions=(g.condition(ConditionKind.CLOT),))
+    closed = snapshot(msgspec.structs.replace(g.OPEN.client, reviewed=clot), ARMS)
+    plan = snapshot(g.OPEN.client, ARMS)
+    (flag,) = flag_if_narrowed(session(plan), closed, "history.reported")
+    assert flag.now is Mode.NOT_TODAY
+    alone = snapshot(RIGHT_ARM_CLOSED, ARM_RIGHT)
+    assert flag_if_narrowed(session(plan, flag), alone, "consent.recorded") == []
 
 
 def test_a_session_planned_self_directed_loses_nothing_with_the_consent() -> None:
