@@ -211,8 +211,12 @@ def check_stretches(found: SessionPermissions) -> None:
             closing = {reason.code for reason in one.reasons} & WHOLE_LIMB
             assert not (closing and load[limb]), closing
         row = Prescription(stretch=one.stretch, side=one.side, techniques=[one.technique])
-        [planned] = planned_stretch(row, found).techniques
-        assert planned.mode is one.mode or planned.mode is Mode.NOT_TODAY
+        planned = planned_stretch(row, found)
+        [technique] = [*planned.techniques, *planned.closed]
+        assert technique.mode in (one.mode, Mode.NOT_TODAY)
+        # Before the arrival questions the plan says what will stand if they bring nothing new.
+        stands = one.planned if found.provisional else one.mode
+        assert stands is not Mode.NOT_TODAY or not planned.techniques
 
 
 def check_sites(known: PermissionFacts, found: SessionPermissions) -> None:

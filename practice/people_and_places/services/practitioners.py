@@ -226,8 +226,8 @@ def _check_entitled(supervisor: Practitioner, supervised: Practitioner) -> None:
     if not table.entitled(Credential(supervisor.credential), Credential(supervised.credential)):
         raise Rejected(
             "credential_does_not_supervise",
-            f"A {_words(supervisor.credential)} does not supervise a"
-            f" {_words(supervised.credential)} here: see the setting supervision.may_supervise.",
+            f"{_words(supervisor.credential).capitalize()}s do not supervise"
+            f" {_words(supervised.credential)}s here: see the setting supervision.may_supervise.",
         )
 
 

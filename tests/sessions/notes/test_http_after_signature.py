@@ -11,9 +11,10 @@ from clients.record.selectors import client_history
 from practice.audit.rebuild import compare
 from practice.clock import clock
 from practice.core.terms import Credential, Role
+from practice.people_and_places.models.practitioners import Practitioner
 from sessions.calendar.models import Session
 from sessions.notes.models import Note, NoteDraft
-from tests.builders import Built, build_practice, ok, refused
+from tests.builders import Built, build_practice, ok, practitioner, refused
 from tests.sessions.booking.http import WELL, book, key, local, took_place
 from tests.sessions.notes.http import MINUTES, Device, line, whole_note
 from tests.sessions.people import open_client
@@ -313,10 +314,10 @@ def test_work_outside_its_permission_names_people_and_practitioners_see_their_ow
         refused(built.api(role).get("notes/outside-permission"), 403, "forbidden")
 
 
-def supervise(built: Built, day: str) -> dict[str, Any]:
-    """The occupational therapist supervises the physical therapist in the east on a day."""
+def supervise(built: Built, supervisor: Practitioner, day: str) -> dict[str, Any]:
+    """Another physical therapist supervises the physical therapist in the east on a day."""
     body = {
-        "supervisor_id": str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk),
+        "supervisor_id": str(supervisor.pk),
         "supervised_id": str(built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
         "facility_id": str(built.east.pk),
         "day": day,
@@ -331,11 +332,12 @@ def test_a_note_names_its_supervisor_and_keeps_the_supervision_that_it_rests_on(
     day = clock.now().astimezone().date()
     session = took_place(built, open_client(built))
     on = Session.objects.get(pk=session["id"]).local_date
-    made, later = supervise(built, on.isoformat()), supervise(built, str(on + timedelta(days=3)))
+    supervisor = practitioner("Rosa Amsel", Credential.PHYSICAL_THERAPIST, built.east)
+    made = supervise(built, supervisor, on.isoformat())
+    later = supervise(built, supervisor, str(on + timedelta(days=3)))
     phone = Device(built, session["id"])
     phone.save(**whole_note())
     signed = ok(phone.sign(), 201)
-    supervisor = built.practitioners[Credential.OCCUPATIONAL_THERAPIST]
     assert (signed["supervisor_id"], signed["supervisor_name"]) == (
         str(supervisor.pk),
         supervisor.name,
@@ -355,5 +357,5 @@ def test_a_note_names_its_supervisor_and_keeps_the_supervision_that_it_rests_on(
     assert [one["id"] for one in left] == [made["id"]]
     again = {**ending, "from_day": str(day + timedelta(days=1))}
     refused(owner.post("supervisions/ending", again), 404, "not_found")
-    spare = supervise(built, str(on + timedelta(days=9)))
+    spare = supervise(built, supervisor, str(on + timedelta(days=9)))
     assert owner.delete(f"supervisions/{spare['id']}").status_code == 204
