@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 
+from clients.identity.domain.evaluating import EvaluationSettings, check_may_evaluate
+from clients.identity.practitioners import credential_of
 from clients.identity.registered import execute
 from clients.orders.domain import decisions as filing_orders
 from clients.orders.domain.commands import FileOrder, LiftOrder, NamePrecedence
 from clients.orders.domain.state import ORDERS
 from clients.orders.domain.terms import OrderKind
-from practice.core.reasons import Rejected
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -66,13 +67,11 @@ def order_precedence_name(
     Raises Rejected 403 for a credential that the practice does not let evaluate.
     """
     uow.lock(client_id)
+    settings = settings_group("permissions", EvaluationSettings)[0]
     who = uow.actor.practitioner_id
-    person = None if who is None else Practitioner.objects.filter(pk=who).first()
-    settings = settings_group("permissions", filing_orders.OrderSettings)[0]
-    if person is None or person.credential not in settings.evaluating_credentials:
-        raise Rejected(
-            "may_not_evaluate", "This needs a practitioner who may evaluate.", status=403
-        )
+    check_may_evaluate(credential_of(who), settings.evaluating_credentials)
+    # Only a practitioner has a credential, so there is one.
+    person = Practitioner.objects.get(pk=cast("UUID", who))
     named = NamePrecedence(
         restriction_id=order_id,
         clearance_id=command["clearance_id"],

@@ -17,7 +17,6 @@ from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid, not_found
-from practice.core.terms import Credential
 
 WITHOUT_SITES = (
     {OrderSubject.WORK_AFTER_CLOT},
@@ -32,7 +31,6 @@ class OrderSettings(msgspec.Struct, frozen=True, kw_only=True):
     """What filing takes of the practice's settings for permissions: days of a clearance."""
 
     clearance_days: int
-    evaluating_credentials: tuple[Credential, ...]
 
 
 def file_order(
