@@ -1,4 +1,7 @@
-"""One or a few sentences over a session's permissions: the gravest first. Pure."""
+"""A few sentences over a session's permissions: the gravest first. Pure.
+
+"Planned" is what holds if the day's arrival questions bring nothing new, as in the fields.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +35,7 @@ def headline(
     sentences.append(f"Of {what}: {counted(one.mode for one in spoken_of)}.")
     if evaluated.provisional:
         planned = counted(one.planned for one in spoken_of)
-        sentences.append(f"If the arrival answers bring nothing new: {planned}.")
+        sentences.append(f"Planned: {planned}.")
     limited = sum(bool(one.limits) for one in spoken_of if may_be_done(one))
     if limited:
         sentences.append(f"Range is limited in {limited}.")
@@ -47,7 +50,7 @@ def headline_of_extent(evaluated: SessionPermissions, refusals: Iterable[Reason]
     sentences.append(f"By hand: {evaluated.extent}.")
     if evaluated.provisional:
         planned = evaluated.planned_extent
-        sentences.append(f"If the arrival answers bring nothing new: {planned}.")
+        sentences.append(f"Planned: {planned}.")
     return " ".join(sentences)
 
 

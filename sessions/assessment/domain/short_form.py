@@ -119,10 +119,15 @@ def common_reasons(permissions: Sequence[StretchPermission]) -> frozenset[Reason
 
 
 def _of_all(evaluated: SessionPermissions, common: frozenset[Reason]) -> tuple[Reason, ...]:
-    """What stands against all of it: in every verdict, or in none and of the session."""
-    said = {reason for one in evaluated.stretch_permissions for reason in one.reasons}
-    told = [one for one in session_reasons(evaluated.reasons) if one in common or one not in said]
-    return tuple(dict.fromkeys([*told, *sorted(common - set(told), key=lambda one: one.code)]))
+    """What stands against all of it: in every verdict, or of the session and in none.
+
+    Reasons of the session that sum up those of its verdicts are said where they belong.
+    """
+    said = {reason.code for one in evaluated.stretch_permissions for reason in one.reasons}
+    told = [
+        one for one in session_reasons(evaluated.reasons) if one in common or one.code not in said
+    ]
+    return tuple(dict.fromkeys([*told, *sorted(common, key=lambda one: (one.code, one.text))]))
 
 
 def own_reasons(one: StretchPermission, common: Collection[Reason]) -> tuple[Reason, ...]:
