@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 
+from clients.identity.display_names import with_display_names
 from clients.permissions.domain.results import LoadPermission
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
@@ -108,10 +109,11 @@ def _load(split: SplitOfSession) -> list[LoadPermission]:
 
 def _session(row: Session, numbers: ReasonNumbers) -> dict[str, Any]:
     zone = zone_named(row.zone)
+    (client_name,) = [getattr(one, "client_name", "") for one in with_display_names([row])]
     names = ("id", "client_id", "status", "purpose", "planned_mode", "flagged")
     return {
         **{name: getattr(row, name) for name in names},
-        "client_name": getattr(row, "client_name", ""),
+        "client_name": client_name,
         "starts_at": row.starts_at.astimezone(zone),
         "ends_at": row.ends_at.astimezone(zone),
         **without_empty(

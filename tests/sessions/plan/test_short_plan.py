@@ -250,6 +250,9 @@ def test_a_loss_since_a_discharge_asks_in_the_short_plan_too(built: Built) -> No
     discharged(built, client_id, days=20)
     measure(api, client_id, 165)
     short, long = both_forms(api, book(built, client_id, local(2)))
+    for name in ("id", "client_name", "starts_at", "ends_at", "planned_mode", "flagged"):
+        assert short["session"][name] == long["session"][name]
+    assert short["session"]["client_name"]
     (lost,), (told,) = long["losses"], short["losses"]
     assert told["prescription_id"] == lost["prescription_id"]
     assert told["reading_id"] == lost["reading_id"]
