@@ -157,6 +157,13 @@ def test_without_a_reading_no_date_is_made_up(built: Built) -> None:
     assert not [one for one in said if "1970" in one]
 
 
+def test_dates_are_those_of_the_practices_own_zone(built: Built) -> None:
+    Practice.objects.update(zone="Pacific/Kiritimati")
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    measure(api, client_id, 120, occurred_at="2026-03-09T20:00:00+00:00")
+    assert dates_in(written(api, client_id)) == ["10 Mar 2026"]
+
+
 def test_many_days_are_left_to_the_library(built: Built, client_id: UUID) -> None:
     api = built.api(Role.PRACTITIONER)
     measure(api, client_id, 159, occurred_at=days_ago(4))
