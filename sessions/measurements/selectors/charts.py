@@ -109,7 +109,7 @@ def _scale(axes: Any, series: ReadingSeries, zone: tzinfo) -> None:
     days = sorted({_local(one.occurred_at, zone).date() for one in readings})
     if len(days) <= MOST_DATES:
         axes.set_xticks(days or sorted({*series.surgery, *series.discharged}))
-    axes.xaxis.set_major_formatter(DateFormatter("%d %b %Y"))
+    axes.xaxis.set_major_formatter(DateFormatter("%d %b %Y"))  # type: ignore[no-untyped-call]
     axes.tick_params(axis="x", rotation=30, labelsize="small")
 
 

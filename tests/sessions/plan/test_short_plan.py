@@ -48,7 +48,7 @@ def weeks_ago(weeks: int) -> date:
 
 def chest_operations() -> dict[str, Any]:
     """Six weeks after mastectomy and axillary dissection on the right, irradiated."""
-    well = {"incision_healed": True, "drains_out": True, "expander_in": False}
+    well: dict[str, Any] = {"incision_healed": True, "drains_out": True, "expander_in": False}
     kinds = (OperationKind.MASTECTOMY, OperationKind.AXILLARY_DISSECTION)
     sites = tuple(BodySite(region=r, side=Side.RIGHT) for r in (Region.CHEST, Region.SHOULDER))
     course = Radiation(id=uuid4(), sites=sites, skin_broken=False, skin_seen_on=weeks_ago(0))
