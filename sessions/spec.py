@@ -28,12 +28,14 @@ from sessions.measurements.domain.projections import (
     POSTURE_ROWS,
     READING_ROWS,
 )
+from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
 from sessions.notes.domain.projections import NOTE_ROWS
+from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
@@ -53,6 +55,7 @@ from sessions.stretches.domain.projections import (
 )
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.reminder_hours import ReminderSettings
+from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 from sessions.stretches.selectors.programme import programme_stretches
@@ -121,7 +124,10 @@ APP = AppSpec(
         reevaluation.FACTS_CHANGED,
         reevaluation.STOPPED,
         reevaluation.SAID,
+        ENTER_NOTE_IN_ERROR,
+        ENTER_MEASUREMENTS_IN_ERROR,
         START_PERFORMED_STRETCHES,
+        TAKE_BACK_SESSION,
         ANSWER_RECHECKS,
         DISCONTINUE_NARROWED_HOME_EXERCISES,
     ),

@@ -21,6 +21,14 @@ def started(event: events.StretchStarted, meta: RecordedEvent) -> str:
     return "A prescribed stretch was started."
 
 
+@EVENT_TEXTS.on(events.StretchStartEnteredInError)
+def start_in_error(event: events.StretchStartEnteredInError, meta: RecordedEvent) -> str:
+    done = "is taken back"
+    if event.rests_on is not None:
+        done = f"stands, since its {event.rests_on} rests on it"
+    return f"The start of a stretch was by a session entered in error and {done}: {event.reason}"
+
+
 @EVENT_TEXTS.on(events.StretchDischarged)
 def discharged(event: events.StretchDischarged, meta: RecordedEvent) -> str:
     days = ", ".join(one.due_on.isoformat() for one in event.planned)

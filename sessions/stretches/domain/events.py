@@ -129,6 +129,27 @@ class StretchStarted(Event, frozen=True, kw_only=True):
     session_id: UUID | None = None
 
 
+class RestsOnStart(StrEnum):
+    """What came later rests on the start of a stretch."""
+
+    DISCHARGE = "discharge"
+    END = "end"
+
+
+@event("stretch.start_entered_in_error")
+class StretchStartEnteredInError(Event, frozen=True, kw_only=True):
+    """The session in which a stretch had started was entered in error.
+
+    The start is taken back, unless something later ``rests_on`` it: then it stands and a
+    person is asked.
+    """
+
+    prescription_id: UUID
+    session_id: UUID
+    reason: str
+    rests_on: RestsOnStart | None = None
+
+
 @event("stretch.discharged")
 class StretchDischarged(Event, frozen=True, kw_only=True):
     """The client needs the stretch no longer; its range is looked at again later.
@@ -271,7 +292,10 @@ class StretchEnded(Event, frozen=True, kw_only=True):
 
 @event("home_exercise.assigned")
 class HomeExerciseAssigned(Event, frozen=True, kw_only=True):
-    """A self-directed exercise assigned to the client on a day, with dose and signs to stop at."""
+    """A self-directed exercise assigned to the client on a day, with dose and signs to stop at.
+
+    ``session_id``: the session in which it was assigned.
+    """
 
     home_exercise_id: UUID
     prescription_id: UUID | None = None
@@ -283,6 +307,7 @@ class HomeExerciseAssigned(Event, frozen=True, kw_only=True):
     stop_signs: tuple[str, ...]
     assigned_on: date
     assigned_by: UUID
+    session_id: UUID | None = None
 
 
 @event("home_exercise.discontinued")

@@ -49,6 +49,7 @@ def decide_home_exercise_assignment(
             stop_signs=command.stop_signs,
             assigned_on=command.assigned_on,
             assigned_by=command.assigned_by,
+            session_id=command.session_id,
         )
     ]
 

@@ -31,6 +31,7 @@ RECHECK_JOBS = JobPlan(
     ignores=(
         events.StretchPrescribed,
         events.StretchStarted,
+        events.StretchStartEnteredInError,
         events.HomeExerciseAssigned,
         events.HomeExerciseDiscontinued,
     ),

@@ -31,6 +31,7 @@ RECHECK_ROWS = Projection(
     ignores=(
         events.StretchPrescribed,
         events.StretchStarted,
+        events.StretchStartEnteredInError,
         events.HomeExerciseAssigned,
         events.HomeExerciseDiscontinued,
     ),
@@ -41,6 +42,7 @@ HOME_EXERCISE_ROWS = Projection(
     ignores=(
         events.StretchPrescribed,
         events.StretchStarted,
+        events.StretchStartEnteredInError,
         events.StretchDischarged,
         events.StretchResumed,
         events.StretchEnded,
@@ -78,7 +80,26 @@ def prescribed(rows: ProjectedRows, event: events.StretchPrescribed, meta: Recor
 @PRESCRIPTION_ROWS.on(events.StretchStarted)
 def started(rows: ProjectedRows, event: events.StretchStarted, meta: RecordedEvent) -> None:
     at = meta.occurred_at
-    rows.change(event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at)
+    rows.change(
+        event.prescription_id,
+        status=StretchStatus.ACTIVE,
+        started_at=at,
+        active_since=at,
+        start_in_error="",
+    )
+
+
+@PRESCRIPTION_ROWS.on(events.StretchStartEnteredInError)
+def start_entered_in_error(
+    rows: ProjectedRows, event: events.StretchStartEnteredInError, meta: RecordedEvent
+) -> None:
+    taken_back: dict[str, Any] = {
+        "status": StretchStatus.PRESCRIBED,
+        "started_at": None,
+        "active_since": None,
+    }
+    changes = taken_back if event.rests_on is None else {}
+    rows.change(event.prescription_id, start_in_error=event.reason, **changes)
 
 
 @PRESCRIPTION_ROWS.on(events.StretchDischarged)
@@ -271,6 +292,7 @@ def home_exercise_assigned(
         "stop_signs": list(event.stop_signs),
         "assigned_on": event.assigned_on,
         "assigned_by": event.assigned_by,
+        "session_id": event.session_id,
     }
     rows.put(event.home_exercise_id, row)
 

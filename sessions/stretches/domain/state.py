@@ -41,6 +41,8 @@ OPEN_STATUSES = frozenset({RecheckStatus.PLANNED, RecheckStatus.ON_CALL_LIST})
 class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
     """A stretch prescribed to the client, with the discharge that stands, if any.
 
+    ``started_in``: the session in which it started; ``start_in_error``: why that session was
+    entered in error, until the stretch starts anew or a person decides on it again.
     How it stood ``before_resumption`` is kept until the next discharge.
     """
 
@@ -48,6 +50,8 @@ class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
     prescribed_at: datetime
     status: StretchStatus = StretchStatus.PRESCRIBED
     started_at: datetime | None = None
+    started_in: UUID | None = None
+    start_in_error: str = ""
     active_since: datetime | None = None
     discharge: events.StretchDischarged | None = None
     discharged_at: datetime | None = None
@@ -174,8 +178,28 @@ def prescribed(
 def started(builder: StretchesBuilder, event: events.StretchStarted, meta: RecordedEvent) -> None:
     at = meta.occurred_at
     builder.prescription(
-        event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at
+        event.prescription_id,
+        status=StretchStatus.ACTIVE,
+        started_at=at,
+        started_in=event.session_id,
+        active_since=at,
+        start_in_error="",
     )
+
+
+@STRETCHES.on(events.StretchStartEnteredInError)
+def start_entered_in_error(
+    builder: StretchesBuilder, event: events.StretchStartEnteredInError, meta: RecordedEvent
+) -> None:
+    builder.prescription(event.prescription_id, start_in_error=event.reason)
+    if event.rests_on is None:
+        builder.prescription(
+            event.prescription_id,
+            status=StretchStatus.PRESCRIBED,
+            started_at=None,
+            started_in=None,
+            active_since=None,
+        )
 
 
 @STRETCHES.on(events.StretchDischarged)
@@ -189,6 +213,7 @@ def discharged(
         discharged_at=meta.occurred_at,
         resumption=None,
         before_resumption=None,
+        start_in_error="",
     )
     builder.plan(event.prescription_id, event.planned)
 
