@@ -47,12 +47,10 @@ from sessions.session_split.domain.settings import SessionSplitSettings
 from sessions.session_split.domain.state import SESSION_SPLITS
 from sessions.stretches.domain import event_texts as stretch_texts
 from sessions.stretches.domain import events as stretch_events
+from sessions.stretches.domain import home_exercise_events
+from sessions.stretches.domain.home_exercise_projections import HOME_EXERCISE_ROWS
 from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_JOBS, RECHECK_MAIL_JOB
-from sessions.stretches.domain.projections import (
-    HOME_EXERCISE_ROWS,
-    PRESCRIPTION_ROWS,
-    RECHECK_ROWS,
-)
+from sessions.stretches.domain.projections import PRESCRIPTION_ROWS, RECHECK_ROWS
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
@@ -107,7 +105,14 @@ def _stretches_of_record(state: StretchesState) -> Any:
 
 APP = AppSpec(
     name="sessions",
-    events=(calendar_events, note_events, measurement_events, stretch_events, split_events),
+    events=(
+        calendar_events,
+        note_events,
+        measurement_events,
+        stretch_events,
+        home_exercise_events,
+        split_events,
+    ),
     slices=(CALENDAR, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
     projections=(
         SESSION_ROWS,

@@ -11,7 +11,7 @@ from sessions.catalogue.domain.doses import check_dose
 from sessions.stretches.domain.commands import (
     AssignHomeExercise,
 )
-from sessions.stretches.domain.events import (
+from sessions.stretches.domain.home_exercise_events import (
     HomeExerciseAssigned,
     HomeExerciseDiscontinued,
 )

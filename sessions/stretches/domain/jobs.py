@@ -32,8 +32,6 @@ RECHECK_JOBS = JobPlan(
         events.StretchPrescribed,
         events.StretchStarted,
         events.StretchStartEnteredInError,
-        events.HomeExerciseAssigned,
-        events.HomeExerciseDiscontinued,
     ),
 )
 

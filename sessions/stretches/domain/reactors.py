@@ -18,12 +18,13 @@ from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
 from sessions.notes.domain.state import NOTES
 from sessions.stretches.domain.events import (
-    HomeExerciseDiscontinued,
     RecheckMaintained,
     RecheckReopened,
     StretchDischarged,
     StretchStarted,
 )
+from sessions.stretches.domain.home_exercise_events import HomeExerciseDiscontinued
+from sessions.stretches.domain.prescription_state import StretchStatus
 from sessions.stretches.domain.recheck_answers import (
     NO_SIGNS,
     Measured,
@@ -34,7 +35,7 @@ from sessions.stretches.domain.recheck_answers import (
 )
 from sessions.stretches.domain.recheck_reopening import take_back
 from sessions.stretches.domain.session_in_error import shows_done
-from sessions.stretches.domain.state import STRETCHES, StretchStatus
+from sessions.stretches.domain.state import STRETCHES
 
 
 def start_performed_stretches(

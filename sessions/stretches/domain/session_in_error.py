@@ -1,4 +1,4 @@
-"""What a session entered in error had brought to the stretches is taken back (rulings 50, 54). Pure.
+"""What a session entered in error brought to the stretches is taken back (ruling 54). Pure.
 
 Where something later rests on a start, a decision of a person, it stands and a person is asked.
 """
@@ -17,17 +17,13 @@ from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.notes.domain.events import NoteLine
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.stretches.domain.events import (
-    HomeExerciseDiscontinued,
     RestsOnStart,
     StretchStarted,
     StretchStartEnteredInError,
 )
-from sessions.stretches.domain.state import (
-    STRETCHES,
-    PrescriptionState,
-    StretchesState,
-    StretchStatus,
-)
+from sessions.stretches.domain.home_exercise_events import HomeExerciseDiscontinued
+from sessions.stretches.domain.prescription_state import PrescriptionState, StretchStatus
+from sessions.stretches.domain.state import STRETCHES, StretchesState
 
 
 def shows_done(lines: Iterable[NoteLine], one: PrescriptionState) -> bool:

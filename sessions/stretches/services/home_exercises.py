@@ -23,7 +23,7 @@ from sessions.calendar.selectors.facilities import zone_of
 from sessions.calendar.selectors.zones import current_zone
 from sessions.measurements.services import check_session, rater_or_caller
 from sessions.stretches.domain.commands import AssignHomeExercise
-from sessions.stretches.domain.events import HomeExerciseAssigned
+from sessions.stretches.domain.home_exercise_events import HomeExerciseAssigned
 from sessions.stretches.domain.home_exercises import (
     decide_home_exercise_assignment,
     decide_home_exercise_discontinuation,
