@@ -94,7 +94,7 @@ class PayerDetailView(CommandView):
         partial=True,
         output=PayerInputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.payer_change,
         render=render_payer,
         description="How units and visits are made, whose time is paid and the map of codes hold "
@@ -152,7 +152,7 @@ class ServiceCodeDetailView(CommandView):
         partial=True,
         output=ServiceCodeSerializer,
         errors=(404,),
-        if_match="optional",
+        if_match="required",
         execute=services.service_code_change,
         render=row_renderer(ServiceCodeSerializer),
         description="Its description and use; the code itself stays.",

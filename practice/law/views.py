@@ -165,7 +165,7 @@ class ConsentAgeDetailView(CommandView):
         partial=True,
         output=ConsentAgeSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.consent_age_change,
         render=row_renderer(ConsentAgeSerializer),
         description="Change what is given; future sessions are evaluated again.",

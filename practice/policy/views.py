@@ -58,7 +58,7 @@ class PracticeView(CommandView):
         input=PracticeSerializer,
         partial=True,
         output=PracticeSerializer,
-        if_match="optional",
+        if_match="required",
         execute=services.practice_change,
         render=row_renderer(PracticeSerializer),
         description="Change what is given.",

@@ -101,7 +101,7 @@ class PractitionerDetailView(CommandView):
         partial=True,
         output=PractitionerOutputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.practitioner_change,
         render=render_changed_practitioner,
         description="Change what is given.",

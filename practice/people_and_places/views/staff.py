@@ -88,7 +88,7 @@ class StaffDetailView(CommandView):
         partial=True,
         output=StaffOutputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.staff_change,
         render=render_changed_account,
         description="With an account its practitioner leaves too, unless told otherwise;"
