@@ -11,8 +11,8 @@ from rest_framework.response import Response
 
 from billing.payers import services
 from billing.payers.filters import PayerFilter, ServiceCodeFilter
-from billing.payers.models import Payer, ServiceCode
-from billing.payers.selectors import payer_get, payer_list, service_code_get
+from billing.payers.models import Payer
+from billing.payers.selectors import payer_get, payer_list, service_code_get, service_code_list
 from billing.payers.serializers import (
     PayerChangeInputSerializer,
     PayerInputSerializer,
@@ -115,7 +115,7 @@ class ServiceCodeListView(CommandView, ListView):
     order = ("code", "id")
 
     def get_queryset(self) -> Any:
-        return ServiceCode.objects.all()
+        return service_code_list()
 
     post = Command(
         "Add a service code",

@@ -3,13 +3,36 @@
 from __future__ import annotations
 
 from typing import Any, TypeVar
+from uuid import UUID
 
 import msgspec
+from django.db.models import QuerySet
 
-from practice.policy.models import PracticeSetting
+from practice.core.reasons import existing
+from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
 from practice.work.request_cache import memoize
 
 Group = TypeVar("Group")
+
+
+def practice_get() -> Practice:
+    """The practice itself."""
+    return Practice.objects.get(pk=PRACTICE_ID)
+
+
+def setting_list() -> QuerySet[PracticeSetting]:
+    """Every setting of the practice."""
+    return PracticeSetting.objects.all()
+
+
+def setting_get(setting_id: UUID) -> PracticeSetting:
+    """One setting. Raises Rejected 404."""
+    return existing(setting_list().filter(pk=setting_id).first(), "setting")
+
+
+def setting_change_list() -> QuerySet[SettingChange]:
+    """Every change of a table of the practice."""
+    return SettingChange.objects.all()
 
 
 def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:

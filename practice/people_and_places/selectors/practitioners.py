@@ -8,7 +8,18 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from practice.core.reasons import existing
-from practice.people_and_places.models.practitioners import Competence, Licence, Supervision
+from practice.people_and_places.models.practitioners import (
+    Competence,
+    Licence,
+    Practitioner,
+    Supervision,
+)
+
+
+def practitioner_name(practitioner_id: UUID) -> str:
+    """The name of a practitioner, empty where there is none with that id."""
+    names = Practitioner.objects.filter(pk=practitioner_id).values_list("name", flat=True)
+    return names.first() or ""
 
 
 def licences_of(practitioner_id: UUID) -> QuerySet[Licence]:
