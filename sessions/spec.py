@@ -8,6 +8,7 @@ import msgspec
 
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
+from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.assessment.selectors.extensions import PROGRAMME
@@ -185,6 +186,7 @@ APP = AppSpec(
     extensions=(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
+        STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),

@@ -8,6 +8,7 @@ from uuid import UUID
 import msgspec
 from django.db.models import QuerySet
 
+from practice.core.appspec import installed
 from practice.core.reasons import existing
 from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
 from practice.work.request_cache import memoize
@@ -43,6 +44,18 @@ def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
     rows = memoize("settings", _every_setting).get(group, [])
     values = {key: value for key, value, _ in rows}
     return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
+
+
+def unreadable_settings() -> list[str]:
+    """The groups of settings that the program cannot read, each with what is wrong: a new
+    setting whose row ``migrate`` has not loaded yet."""
+    found = []
+    for group, shape in sorted(installed.settings.items()):
+        try:
+            settings_group(group, shape)
+        except msgspec.ValidationError as error:
+            found.append(f"The settings of {group} cannot be read: {error}. Run migrate.")
+    return found
 
 
 def _every_setting() -> dict[str, list[tuple[str, Any, int]]]:
