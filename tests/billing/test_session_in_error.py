@@ -8,11 +8,14 @@ from uuid import UUID
 import pytest
 
 from billing.authorizations.models import Visit
+from billing.visits.domain.entered_in_error import without_session
 from clients.record.selectors import client_history
 from practice.audit.rebuild import compare
 from practice.jobs.services import run_due_jobs
+from sessions.calendar.domain.events import SessionEnteredInError
 from tests.billing.test_api_sessions import authorize
 from tests.billing.test_api_summaries import erase
+from tests.billing.test_shared_time import session_of, two_disciplines
 from tests.billing.world import World
 from tests.builders import ok, refused
 from tests.sessions.booking.http import WELL, book, key, local
@@ -80,6 +83,18 @@ def test_of_two_sessions_of_one_visit_the_other_counts_in_full(world: World) -> 
     visit = visit_of(world, world.client_id)
     assert [one["session_id"] for one in visit["sessions"]] == [stays]
     assert (visit["timed_minutes"], visit["sessions"][0]["shared"]) == (60, [])
+
+
+def test_a_visit_of_another_discipline_shares_no_minute_with_it_any_more() -> None:
+    """Ruling 57, pure: physical and occupational therapy in one hour, the one in error."""
+    stream = two_disciplines()
+    assert stream.visit_of("pt").used_units == {}
+    gone = SessionEnteredInError(session_id=session_of("ot"), was="completed", reason="typo")
+    made = without_session(gone, stream.authorization_balance, stream.payers)
+    assert [len(one.sessions) for one in made] == [1, 0]
+    stream.add(*made)
+    assert (stream.visit_of("pt").used_units, stream.visit_of("pt").timed_minutes) == ({"S": 4}, 60)
+    assert stream.used() == (1, 4, 0, 60)
 
 
 def test_the_other_clients_minutes_are_calculated_again_as_theirs_alone(world: World) -> None:

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
+import msgspec
 import pytest
 
 from clients.record.selectors import client_history
 from practice.audit.rebuild import compare
 from practice.clock import clock
-from practice.core.terms import Role
+from practice.core.terms import Mode, Role, Side, Technique
+from sessions.notes.domain.events import NoteLine
+from sessions.stretches.domain.session_in_error import shows_done
 from tests.builders import Api, Built, build_practice, ok, refused
 from tests.sessions.booking.http import WELL, book, key, local, took_place
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
+from tests.sessions.stretches.examples import Story
 from tests.sessions.stretches.stories import (
     STRETCH,
     days_ago,
@@ -117,6 +121,34 @@ def test_where_a_discharge_rests_on_the_start_it_stands_and_a_person_is_asked(bu
     assert [one["code"] for one in now["prompts"]] == ["start_entered_in_error"]
     ok(api.post(f"stretches/{made}/end", {"reason": "It was another client."}))
     assert stretch(built, client_id, made)["prompts"] == []
+
+
+def test_a_stretch_that_was_ended_since_stays_ended(built: Built) -> None:
+    client_id = open_client(built)
+    made = prescribe(built, client_id)
+    phone = signed(built, client_id, -3)
+    ok(phone.api.post(f"stretches/{made}/end", {"reason": "No need."}))
+    in_error(phone)
+    now = stretch(built, client_id, made)
+    assert (now["status"], now["prompts"]) == ("ended", [])
+    assert now["start_in_error"] == WHY["reason"]
+
+
+@pytest.mark.parametrize("mode", list(Mode))
+def test_a_line_shows_its_stretch_as_done_unless_it_was_not_done(mode: Mode) -> None:
+    story = Story()
+    key = story.prescribe(date(2026, 3, 2))
+    one = story.programme.prescriptions[key]
+    note_line = NoteLine(
+        line_id=uuid4(),
+        stretch=one.prescribed.stretch,
+        technique=Technique.ACTIVE_ISOLATED,
+        side=one.prescribed.side,
+        mode=mode,
+    )
+    assert shows_done([note_line], one) is (mode is not Mode.NOT_TODAY)
+    other = msgspec.structs.replace(note_line, side=Side.LEFT)
+    assert not shows_done([other], one)
 
 
 def test_a_stretch_started_by_hand_outside_the_session_stays(built: Built) -> None:
