@@ -25,7 +25,7 @@ def authorization_list(actor: Actor) -> QuerySet[Authorization]:
     return of_visible_clients(actor, Authorization.objects.all())
 
 
-def authorizations_of(client_id: UUID | None) -> QuerySet[Authorization]:
+def authorizations_of(client_id: UUID) -> QuerySet[Authorization]:
     """The authorizations of one client."""
     return Authorization.objects.filter(client_id=client_id)
 

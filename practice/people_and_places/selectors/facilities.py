@@ -93,7 +93,7 @@ def visible_practitioners(actor: Actor) -> QuerySet[Practitioner]:
     )
 
 
-def facility_rules(facility_id: UUID | None) -> QuerySet[FacilityRule]:
+def facility_rules(facility_id: UUID) -> QuerySet[FacilityRule]:
     """What a facility says beyond the law."""
     return FacilityRule.objects.filter(facility_id=facility_id).order_by(
         "activity", "technique", "id"
