@@ -13,7 +13,7 @@ from clients.identity.selectors import client_get
 from practice.core.decisions import Actor
 from practice.core.localtime import zone_named
 from practice.core.terms import BodyPosition
-from practice.policy.models import PRACTICE_ID, Practice
+from practice.policy.selectors import practice_get
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.measurements.domain.comparison import ComparableReading
 from sessions.measurements.domain.ranges import movement_words
@@ -48,7 +48,7 @@ def chart_heading(actor: Actor, client_id: UUID, *, named: bool) -> ChartHeading
     name = client_get(actor, client_id).name
     return ChartHeading(
         client=name if named else initials(name),
-        practice=Practice.objects.get(pk=PRACTICE_ID).name,
+        practice=practice_get().name,
         zone=zone_named(zone_of(None)),
     )
 

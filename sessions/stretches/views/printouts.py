@@ -17,8 +17,8 @@ from clients.identity.display_names import with_display_names
 from practice.core.terms import Side
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy.models import PRACTICE_ID, Practice
+from practice.people_and_places.selectors.practitioners import practitioner_name
+from practice.policy.selectors import practice_get
 from sessions.catalogue.domain.content import catalogue_content
 from sessions.catalogue.domain.terms import Dose
 from sessions.catalogue.selectors import stretch_get
@@ -49,7 +49,7 @@ def render_printout(row: HomeExercise) -> str:
     It speaks to the client: what the catalogue says to practitioners, and what they wrote
     about the client, is not on it.
     """
-    assigned_by = Practitioner.objects.filter(pk=row.assigned_by).first()
+    assigned_by = practitioner_name(row.assigned_by)
     content = catalogue_content(stretch_get(row.stretch, row.catalogue_version).content)
     (shown,) = with_display_names([row])
     return render_to_string(
@@ -60,8 +60,8 @@ def render_printout(row: HomeExercise) -> str:
             "side": SIDES[Side(row.side)],
             "dose": dose_sentences(msgspec.convert(row.dose, Dose)),
             "client_name": getattr(shown, "client_name", ""),
-            "assigned_by": assigned_by.name if assigned_by else "",
-            "practice": Practice.objects.get(pk=PRACTICE_ID),
+            "assigned_by": assigned_by,
+            "practice": practice_get(),
         },
     )
 
