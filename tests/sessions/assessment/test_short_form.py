@@ -11,10 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from clients.health.domain.content import RangeLimit
 from clients.permissions.domain.evaluation import evaluate
 from clients.permissions.domain.inputs import PermissionFacts, ProgrammeStretch
 from clients.permissions.domain.results import MODE_WIDTH, SessionPermissions
-from practice.core.terms import Mode, Role, Side, Technique
+from practice.core.terms import Mode, Movement, Role, Side, Technique
 from sessions.assessment.domain.day_answers import DayAnswers
 from sessions.assessment.serializers import serialize_session_permissions
 from sessions.assessment.short_rendering import serialize_short_permissions
@@ -200,6 +201,29 @@ def test_techniques_with_other_limits_stand_apart() -> None:
         "shoulder_flexion": 90.0
     }
     assert sum(bool(one["limits"]) for one in found.values()) == 1
+
+
+@pytest.mark.parametrize(
+    ("mode", "planned", "said"),
+    [
+        (Mode.NOT_TODAY, Mode.HANDS_ON, {"shoulder_flexion": 90.0}),
+        (Mode.HANDS_ON, Mode.NOT_TODAY, {"shoulder_flexion": 90.0}),
+        (Mode.NOT_TODAY, Mode.NOT_TODAY, {}),
+    ],
+)
+def test_a_limit_is_said_unless_nothing_may_be_done_at_all(
+    mode: Mode, planned: Mode, said: dict[str, float]
+) -> None:
+    evaluated = g.evaluated(replace(g.OPEN, programme=PROGRAMME), g.FLEXION)
+    limit = RangeLimit(movement=Movement.SHOULDER_FLEXION, degrees=90.0)
+    verdict = replace(evaluated.stretch_permissions[0], mode=mode, planned=planned, limits=(limit,))
+    found = of_others(short_of(replace(evaluated, stretch_permissions=(verdict,))))
+    assert [one["limits"] for one in found.values()] == [said]
+    on_it = ProgrammeStretch(
+        stretch=verdict.stretch, techniques=(verdict.technique,), side=verdict.side
+    )
+    shown = short_of(replace(evaluated, stretch_permissions=(verdict,), programme=(on_it,)))
+    assert [one["limits"] for one in of_programme(shown).values()] == [said]
 
 
 def test_the_desk_reads_how_much_but_not_which_and_why() -> None:
