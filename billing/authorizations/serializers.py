@@ -164,6 +164,11 @@ class AuthorizationOutputSerializer(StrictSerializer):
     lines = AuthorizationLineOutputSerializer(
         many=True, help_text="Service codes authorized; none: every code."
     )
+    coverable_visits = serializers.IntegerField(
+        required=False,
+        help_text="In the answer of a command: how many visits, not or only partly covered, it "
+        "would cover now; they wait on `coverable-visits`.",
+    )
     practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Practitioners it names; none: all."
     )

@@ -19,6 +19,7 @@ from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
+from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 
 NO_PAYER = (
@@ -181,6 +182,7 @@ class VisitOutputSerializer(StrictSerializer):
         help_text="Other authorizations that would cover all of a visit that is partly covered; "
         "name one to use it.",
     )
+    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     billable_units_unknown = serializers.SerializerMethodField(
         help_text="Why `worth` is null; empty where it is known."
     )

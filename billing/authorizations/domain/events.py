@@ -191,7 +191,8 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     the authorization was named by a person; ``units_chosen``: the code of units was.
     ``fully_covered_by`` are other authorizations that would cover all of a visit which its
     own covers only partly. ``parted_from``: sessions of other clients that shared time with one
-    of it until a correction of its times. ``unit_rule``, ``visit_definition`` and
+    of it until a correction of its times. ``given_back``: a person gave back what it used, and
+    it is not covered again by itself. ``unit_rule``, ``visit_definition`` and
     ``payer_revision`` are the payer's settings for that day.
     """
 
@@ -221,6 +222,7 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     billable_units: BillableUnits | None = None
     fully_covered_by: tuple[UUID, ...] = ()
     parted_from: tuple[UUID, ...] = ()
+    given_back: bool = False
 
 
 @event("visit.overridden")
@@ -243,3 +245,22 @@ class VisitOverridden(Event, frozen=True, kw_only=True):
     counted_shared_minutes: int | None = None
     payer_revision: int | None = None
     reason: str = ""
+
+
+@event("visit.given_back")
+class VisitGivenBack(Event, frozen=True, kw_only=True):
+    """A person gave back what a visit used of an authorization; the calculation follows."""
+
+    visit_id: UUID
+    authorization_id: UUID
+    reason: str
+
+
+@event("visit.covered_later")
+class VisitCoveredLater(Event, frozen=True, kw_only=True):
+    """A person had a visit use an authorization that had no room for it, or was not on record,
+    when it was calculated before; the calculation follows."""
+
+    visit_id: UUID
+    authorization_id: UUID
+    reason: str

@@ -25,6 +25,8 @@ AUTHORIZATION_ROWS = Projection(
     watches=(events, erasure_events),
     ignores=(
         events.VisitOverridden,
+        events.VisitGivenBack,
+        events.VisitCoveredLater,
         erasure_events.ErasureOrdered,
         erasure_events.ErasureOrderWithdrawn,
         erasure_events.RecordKeyDestroyed,
@@ -40,6 +42,8 @@ VISIT_ROWS = Projection(
         events.AuthorizationReopened,
         events.AuthorizationVoided,
         events.VisitOverridden,
+        events.VisitGivenBack,
+        events.VisitCoveredLater,
         erasure_events.ErasureOrdered,
         erasure_events.ErasureOrderWithdrawn,
         erasure_events.RecordKeyDestroyed,

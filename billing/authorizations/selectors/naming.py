@@ -7,8 +7,6 @@ from collections.abc import Iterable
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Q
-
 from billing.authorizations.domain.advisories import (
     RemainingBalance,
     booked_after_end,
@@ -19,6 +17,7 @@ from billing.authorizations.domain.advisories import (
 )
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.authorizations import billing_settings
+from billing.authorizations.selectors.outside_period import visits_outside_period
 from billing.payers.selectors import payer_names, practice_today
 from clients.identity.display_names import with_display_names
 from sessions.calendar.domain.session_state import SessionStatus
@@ -64,12 +63,8 @@ def days_outside(
     before, after = DaysByAuthorization(list), DaysByAuthorization(list)
     if not by_id:
         return before, after
-    outside = Q(local_date__gt=min(row.last_day for row in by_id.values())) | Q(
-        local_date__lt=max(row.starts_on for row in by_id.values())
-    )
     held = (
-        Visit.objects.filter(Q(used_units_total__gt=0) | Q(awaiting_override=True))
-        .filter(outside, authorization_id__in=by_id)
+        visits_outside_period(Visit.objects.filter(authorization_id__in=by_id))
         .order_by("local_date", "id")
         .values_list("authorization_id", "local_date")
         .distinct()

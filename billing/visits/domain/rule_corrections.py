@@ -12,7 +12,7 @@ from uuid import UUID
 import msgspec
 
 from billing.authorizations.domain.events import VisitCalculated, VisitOverridden
-from billing.authorizations.domain.state import AuthorizationBalance, VisitState
+from billing.authorizations.domain.state import AuthorizationBalance
 from billing.payers.domain.rules import PayerRulesById
 from billing.visits.domain.calculation import calculate_visit
 from billing.visits.domain.reactors import day_of_visit
@@ -51,7 +51,7 @@ def corrected_visits(
     """
     found: list[CorrectedVisit] = []
     visits = [one for one in authorization_balance.visits.values() if period.holds(one.last)]
-    for visit in sorted(visits, key=_order):
+    for visit in sorted(visits, key=lambda one: one.order):
         day = day_of_visit(authorization_balance, visit.last.visit_id)
         now = calculate_visit(day, authorization_balance, payers)
         if _need(now) != _need(visit.last):
@@ -82,10 +82,6 @@ def version_of(corrected: Iterable[CorrectedVisit]) -> str:
         (one.after.visit_id.hex, msgspec.json.encode(one.after).hex()) for one in corrected
     )
     return hashlib.sha256(msgspec.json.encode(shown)).hexdigest()
-
-
-def _order(visit: VisitState) -> tuple[date, Any, UUID]:
-    return visit.last.local_date, visit.last.sessions[0].signed_at, visit.last.visit_id
 
 
 def _need(visit: VisitCalculated) -> tuple[Any, ...]:

@@ -12,6 +12,7 @@ from billing.authorizations.domain.events import TreatedSession
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.selectors import payer_names, payer_rules
 from billing.visits.domain.timed_units import billable_units_of
+from billing.visits.selectors.warnings import warnings_of
 from clients.identity.display_names import with_display_names
 from practice.core.reasons import existing
 from practice.people_and_places.models.facilities import Facility
@@ -29,7 +30,7 @@ def visit_get(visit_id: UUID) -> Visit:
 
 
 def name_visits(rows: Iterable[Visit]) -> list[Visit]:
-    """The rows with ``client_name`` and ``payer_name``, in each session the names of
+    """The rows with ``client_name``, ``payer_name`` and ``warnings``, in each session the names of
     practitioner and facility, and the numbers of authorizations that would cover all of it;
     the same queries for any number.
 
@@ -43,8 +44,9 @@ def name_visits(rows: Iterable[Visit]) -> list[Visit]:
     payers = payer_names(found)
     people = dict(_names(Practitioner, found, "practitioner_id"))
     places = dict(_names(Facility, found, "facility_id"))
-    numbers = _numbers(found)
+    numbers, warnings = _numbers(found), warnings_of(found)
     for row in found:
+        row.warnings = warnings[row.pk]  # type: ignore[attr-defined]
         row.fully_covered_by = [
             {"authorization_id": one, "number": numbers.get(one, "")}
             for one in row.fully_covered_by
