@@ -7,7 +7,7 @@ from billing.authorizations.domain import events as authorization_events
 from billing.authorizations.domain.advisories import BillingSettings
 from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
-from billing.authorizations.selectors.advisories import ADVISE_ON_BOOKING
+from billing.authorizations.selectors.advisories import ADVISE_OF_THRESHOLDS, ADVISE_ON_BOOKING
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
@@ -32,7 +32,7 @@ APP = AppSpec(
     slices=(AUTHORIZATION_BALANCE, DISCLOSURES),
     projections=(AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
     reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
-    advisories=(ADVISE_ON_BOOKING,),
+    advisories=(ADVISE_ON_BOOKING, ADVISE_OF_THRESHOLDS),
     job_plans=(SHARED_TIME_JOBS,),
     job_kinds=(SHARED_TIME_JOB,),
     job_handlers={SHARED_TIME_JOB: recalculate_shared_time},

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
+from billing.authorizations.threshold_serializers import ThresholdBalanceOutputSerializer
 from practice.http.fields import DayField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
@@ -159,6 +160,9 @@ class AuthorizationOutputSerializer(StrictSerializer):
     )
     running_out = ReasonForm(
         many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."
+    )
+    yearly_thresholds = ThresholdBalanceOutputSerializer(
+        many=True, help_text="The payer's thresholds of today and the client's year so far."
     )
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     lines = AuthorizationLineOutputSerializer(

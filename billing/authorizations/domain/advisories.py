@@ -39,6 +39,7 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
     expiring_days: int
     summary_kept_hours: int
     recalculated_visits: int
+    threshold_warning_percent: int
 
 
 def advise_booking(

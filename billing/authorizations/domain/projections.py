@@ -213,6 +213,7 @@ def _visit(used_units: events.VisitCalculated) -> ProjectedRow:
         "units_chosen": used_units.units_chosen,
         "excluded_minutes": plain["excluded_minutes"],
         "fully_covered_by": plain["fully_covered_by"],
+        "expected_amount": plain["expected_amount"],
     }
 
 
@@ -232,6 +233,7 @@ def _kept_visit(kept: RetainedVisit) -> ProjectedRow:
         "units_chosen": False,
         "excluded_minutes": [],
         "fully_covered_by": [],
+        "expected_amount": None,
     }
 
 

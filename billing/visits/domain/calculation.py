@@ -26,6 +26,7 @@ from billing.payers.domain.rules import PayerRulesById
 from billing.units.domain.units import MIN_TIMED_MINUTES, units_of_total
 from billing.visits.domain.allocation import Allocation, allocate_units, with_override
 from billing.visits.domain.counting import counted_visits
+from billing.visits.domain.expected_amounts import expected_amount_of
 from billing.visits.domain.timed_units import (
     EarnedUnits,
     Eligibility,
@@ -189,6 +190,7 @@ def _attempt(
             *unpaid_minutes(coverable, allocation, uncovered_reasons),
         ),
         billable_units=billable_units_of(day.sessions, rules),
+        expected_amount=expected_amount_of(allocation.used_units, rules),
     )
 
 

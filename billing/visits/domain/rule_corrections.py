@@ -15,6 +15,7 @@ from billing.authorizations.domain.events import VisitCalculated, VisitOverridde
 from billing.authorizations.domain.state import AuthorizationBalance
 from billing.payers.domain.rules import PayerRulesById
 from billing.visits.domain.calculation import calculate_visit
+from billing.visits.domain.expected_amounts import with_present_rates
 from billing.visits.domain.reactors import day_of_visit
 from practice.core.decisions import Decided
 
@@ -45,16 +46,21 @@ class CorrectedVisit:
 def corrected_visits(
     authorization_balance: AuthorizationBalance, period: CorrectedPeriod, payers: PayerRulesById
 ) -> list[CorrectedVisit]:
-    """A client's visits whose need the rules of their day make otherwise, oldest first.
+    """A client's visits whose need, or amount, the rules of their day make otherwise, oldest
+    first.
 
-    Only those: room that appeared meanwhile covers nothing by itself.
+    Only those: room that appeared meanwhile covers nothing by itself, and where the rates alone
+    differ the visit keeps what it uses.
     """
     found: list[CorrectedVisit] = []
     visits = [one for one in authorization_balance.visits.values() if period.holds(one.last)]
     for visit in sorted(visits, key=lambda one: one.order):
         day = day_of_visit(authorization_balance, visit.last.visit_id)
         now = calculate_visit(day, authorization_balance, payers)
-        if _need(now) != _need(visit.last):
+        if _need(now) == _need(visit.last):
+            rules = payers[period.payer_id].on(visit.last.local_date)
+            now = with_present_rates(visit.last, rules)
+        if now is not visit.last:
             found.append(CorrectedVisit(visit.last, now))
             authorization_balance = authorization_balance.after(now)
     return found
