@@ -10,6 +10,7 @@ import pytest
 from billing.authorizations.models import Visit
 from practice.accesslog.models import AccessEntry
 from practice.audit.rebuild import compare
+from tests.billing.test_api_summaries import erase
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -38,6 +39,10 @@ def test_recording_and_extending_say_how_many_visits_would_be_covered(world: Wor
         world.sign(day)
     made = world.authorize(visits=1)
     assert made["coverable_visits"] == 1
+    later = world.authorize(number="PA-2", ends_on="2026-06-30")
+    assert later["coverable_visits"] == 2
+    later_path = f"authorizations/{later['id']}/voiding"
+    ok(world.desk.post(later_path, {"reason": "wrong client"}))
     path = f"authorizations/{made['id']}"
     assert "coverable_visits" not in ok(world.billing.get(path))
     longer = ok(world.desk.patch(path, {"visits": 2, "reason": "letter"}))
@@ -190,3 +195,37 @@ def test_use_left_outside_an_ended_or_amended_period_waits_on_a_list(world: Worl
     assert [one["code"] for one in early["warnings"]] == ["used_before_start"]
     ok(world.desk.patch(path, {"starts_on": "2026-03-02", "reason": "letter"}))
     assert world.visits(outside_period="true") == []
+
+
+@pytest.mark.parametrize(
+    ("starts_on", "ends_on", "count"),
+    [
+        ("2026-03-02", "2026-03-02", 1),
+        ("2026-03-03", "2026-03-09", 0),
+        ("2026-02-01", "2026-03-01", 0),
+    ],
+)
+def test_both_days_of_a_period_count(
+    world: World, starts_on: str, ends_on: str, count: int
+) -> None:
+    world.sign(0)
+    made = world.authorize(starts_on=starts_on, ends_on=ends_on)
+    assert made["coverable_visits"] == count
+    assert len(listed(world)["visits"]) == count
+
+
+def test_visits_of_an_erased_record_or_a_voided_authorization_are_not_on_the_list(
+    world: World,
+) -> None:
+    world.sign(0)
+    made = world.authorize()
+    first, world.client_id = world.client_id, world.register(world.built.east.pk)
+    world.sign(1)
+    voided = world.authorize(number="PA-2")
+    void = {"reason": "wrong client"}
+    ok(world.desk.post(f"authorizations/{voided['id']}/voiding", void))
+    assert [one["client_id"] for one in listed(world)["visits"]] == [str(first)]
+    world.client_id = first
+    erase(world)
+    assert listed(world)["visits"] == []
+    assert listed(world, authorization_id=made["id"])["visits"] == []

@@ -143,7 +143,9 @@ def test_visit_and_authorization_warn_before_and_at_the_crossing(
     assert (next_year["year"], next_year["used"]) == (2027, "0.00")
 
 
-def test_another_clients_visits_do_not_count(world: World) -> None:
+def test_another_clients_visits_do_not_count(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    today = "billing.authorizations.selectors.naming.practice_today"
+    monkeypatch.setattr(today, lambda: date(2026, 6, 1))
     ok(change(world, yearly_thresholds=yearly("3", measure="units")))
     world.authorize()
     world.sign(0)
@@ -151,3 +153,14 @@ def test_another_clients_visits_do_not_count(world: World) -> None:
     world.authorize(number="PA-2")
     world.sign(1)
     assert [one["yearly_thresholds"][0]["used"] for one in world.visits()] == ["2", "2"]
+    shown = ok(world.desk.get("authorizations"))["results"]
+    assert [one["yearly_thresholds"][0]["used"] for one in shown] == ["2", "2"]
+
+
+def test_a_threshold_ended_later_still_holds_for_the_day_of_the_visit(world: World) -> None:
+    ok(change(world, yearly_thresholds=yearly("3", measure="units")))
+    ok(change(world, yearly_thresholds=[], in_force_from="2026-03-03"))
+    world.authorize()
+    world.sign(0)
+    world.sign(1)
+    assert [len(one["yearly_thresholds"]) for one in world.visits()] == [0, 1]

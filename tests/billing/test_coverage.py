@@ -21,8 +21,11 @@ from billing.visits.domain.coverage import (
     coverable_visits,
     give_visit_back,
 )
+from billing.visits.domain.entered_in_error import without_session
 from billing.visits.domain.overrides import override_authorization
+from billing.visits.domain.rule_corrections import CorrectedPeriod, corrected_visits
 from practice.core.reasons import Rejected
+from sessions.calendar.domain.events import SessionEnteredInError
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -121,6 +124,20 @@ def test_chosen_visits_take_what_those_left_out_do_not() -> None:
     stream.add(*cover_visits(found.visits, "the last one"))
     assert stream.visit_of("2").covered is CoverageStatus.COVERED
     assert days(shown(stream)) == []
+
+
+def test_one_authorizations_list_leaves_to_others_what_they_would_cover() -> None:
+    """Ruling 37: the earliest end comes first, so the second one gets what the first leaves."""
+    stream = signed_before()
+    stream.authorize(visits=1)
+    stream.authorize("second", number="A-2", ends_on=date(2026, 6, 30))
+    first = shown(stream, authorization_id=named("authorization"))
+    found = shown(stream, authorization_id=named("second"))
+    assert (days(first), days(found)) == ([2], [3, 4])
+    stream.add(*cover_visits(found.visits, "second first"))
+    assert (stream.used(), stream.used("second")) == ((0, 0, 0, 0), (2, 4, 0, 60))
+    stream.add(*cover_visits(shown(stream).visits, "the rest"))
+    assert (stream.used(), stream.used("second")) == ((1, 2, 0, 30), (2, 4, 0, 60))
 
 
 def test_an_extended_authorization_would_cover_the_rest_of_a_visit() -> None:
@@ -254,3 +271,26 @@ def test_a_visit_that_holds_nothing_has_nothing_to_give_back() -> None:
     stream.sign({STRETCHING: 5}, note="short", day=DAY + timedelta(days=1))
     with pytest.raises(Rejected):
         give_back(stream, "short")
+
+
+def entered_in_error(stream: Stream, note: str) -> None:
+    gone = SessionEnteredInError(
+        session_id=named(f"session of {note}"), was="completed", reason="another client"
+    )
+    balance = stream.authorization_balance
+    stream.add(*without_session(gone, balance, stream.payers))
+
+
+def test_a_day_without_a_session_is_nothing_to_cover_or_correct() -> None:
+    """All of its sessions were entered in error; what is signed that day later starts afresh."""
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 30})
+    stream.sign({STRETCHING: 30}, note="kept", day=DAY + timedelta(days=1))
+    give_back(stream)
+    entered_in_error(stream, "note")
+    assert days(shown(stream, given_back=True)) == []
+    period = CorrectedPeriod(named("payer"))
+    assert corrected_visits(stream.authorization_balance, period, stream.payers) == []
+    again = stream.sign({STRETCHING: 30}, note="again")
+    assert (again.used_units, again.given_back) == ({"S": 2}, False)

@@ -120,6 +120,16 @@ def test_a_corrected_rate_gives_visits_another_amount_and_covers_nothing_more() 
     assert corrected_visits(stream.authorization_balance, period, stream.payers) == []
 
 
+def test_rates_corrected_for_later_days_leave_earlier_ones() -> None:
+    stream = Stream(rated())
+    stream.authorize()
+    stream.sign({STRETCHING: 30})
+    rules = rated({"S": Decimal("33.00")}, revision=2, earlier=(rated(until=CHANGED),))
+    period = CorrectedPeriod(rules.payer_id)
+    payers = {rules.payer_id: rules}
+    assert corrected_visits(stream.authorization_balance, period, payers) == []
+
+
 @pytest.mark.parametrize(
     ("amount", "state"),
     [

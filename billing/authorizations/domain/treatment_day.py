@@ -42,11 +42,7 @@ class TreatmentDay:
 
     def committed(self, authorization_id: UUID) -> VisitCalculated | None:
         """The earlier calculation where it holds units of that authorization."""
-        if (
-            self.earlier is None
-            or self.given_back
-            or not self.earlier.uses_units_of(authorization_id)
-        ):
+        if self.earlier is None or not self.earlier.uses_units_of(authorization_id):
             return None
         return self.earlier.last
 

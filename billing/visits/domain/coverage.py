@@ -72,15 +72,16 @@ def coverable_visits(
     authorization_balance: AuthorizationBalance, selection: CoverSelection, payers: PayerRulesById
 ) -> CoverableVisits:
     """A client's visits for which an authorization has room now, oldest first: each takes from
-    what those before it left."""
+    what those before it left, those too that another payer or authorization would cover."""
     found = []
     visits = [one for one in authorization_balance.visits.values() if selection.holds(one.last)]
     for visit in sorted(visits, key=lambda one: one.order):
         day = day_of_visit(authorization_balance, visit.last.visit_id)
         now = calculate_visit(day.when_given_back(given_back=False), authorization_balance, payers)
-        if units_committed(now) > units_committed(visit.last) and selection.wants(now):
-            found.append(CorrectedVisit(visit.last, now))
+        if units_committed(now) > units_committed(visit.last):
             authorization_balance = authorization_balance.after(now)
+            if selection.wants(now):
+                found.append(CorrectedVisit(visit.last, now))
     return CoverableVisits(tuple(found), authorization_balance)
 
 
