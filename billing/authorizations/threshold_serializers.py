@@ -29,7 +29,9 @@ class ThresholdBalanceOutputSerializer(StrictSerializer):
         help_text="Visits of which something has no rate, so that more was used than is known."
     )
     state = EnumField(ThresholdState, help_text="`below`, `near` or `crossed`.")
-    source = serializers.CharField(help_text="Where the threshold is from.")
+    source = serializers.CharField(  # type: ignore[assignment]  # shadows a field's own
+        help_text="Where the threshold is from."
+    )
 
     def to_representation(self, instance: Any) -> Any:
         """One balance with its state."""

@@ -54,7 +54,7 @@ class RateSerializer(StrictSerializer):
         max_length=20, help_text="One of the practice's service codes, e.g. `STR15`."
     )
     amount = AmountField(help_text='For one unit, in the payer\'s currency, e.g. `"31.25"`.')
-    source = TextField(
+    source = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=200, help_text="Where it is from, with its date, e.g. `contract of 2026-01-04`."
     )
 
@@ -74,7 +74,7 @@ class YearlyThresholdSerializer(StrictSerializer):
         max_length=50,
         help_text='Only of these service codes, e.g. `["STR15"]`; none: of all.',
     )
-    source = TextField(
+    source = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=200, help_text="Where it is from, with its date, e.g. `letter of 2026-01-04`."
     )
 

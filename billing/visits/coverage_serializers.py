@@ -32,7 +32,7 @@ class IdsOfQueryField(serializers.ListField):
         return super().to_internal_value(data.split(",") if isinstance(data, str) else data)
 
 
-class CoverageQuerySerializer(CorrectionQuerySerializer):
+class CoverageChoiceSerializer(CorrectionQuerySerializer):
     """Which visits to look at, and by what they would be covered."""
 
     client_id = serializers.UUIDField(required=False, help_text="Of one client.")
@@ -45,13 +45,6 @@ class CoverageQuerySerializer(CorrectionQuerySerializer):
     given_back = FlagField(
         required=False,
         help_text="true: those that a person gave back too, e.g. false.",
-    )
-    visit_ids = IdsOfQueryField(
-        child=serializers.UUIDField(),
-        required=False,
-        allow_empty=False,
-        max_length=MAX_NAMED,
-        help_text="Only these visits, those given back too; ids with commas between them.",
     )
 
     @staticmethod
@@ -69,7 +62,19 @@ class CoverageQuerySerializer(CorrectionQuerySerializer):
         )
 
 
-class CoverageInputSerializer(CoverageQuerySerializer):
+class CoverageQuerySerializer(CoverageChoiceSerializer):
+    """The choice in a query string."""
+
+    visit_ids = IdsOfQueryField(
+        child=serializers.UUIDField(),
+        required=False,
+        allow_empty=False,
+        max_length=MAX_NAMED,
+        help_text="Only these visits, those given back too; ids with commas between them.",
+    )
+
+
+class CoverageInputSerializer(CoverageChoiceSerializer):
     """The act: the same choice as shown, its version, and why."""
 
     visit_ids = serializers.ListField(

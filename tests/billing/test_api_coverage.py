@@ -169,8 +169,8 @@ def test_a_visit_is_given_back_and_covered_again_by_an_act(world: World) -> None
     assert amended["coverable_visits"] == 0
     shown = listed(world, given_back="true", client_id=str(world.client_id))
     assert [one["given_back"] for one in shown["visits"]] == [True]
-    given = {"given_back": True, "client_id": str(world.client_id)}
-    ok(cover(world, shown, **given))
+    mine = str(world.client_id)
+    ok(cover(world, shown, given_back=True, client_id=mine))
     assert ok(world.billing.get(path_of))["units_used"] == 2
     assert compare().differences == []
 

@@ -60,7 +60,7 @@ def _outside_period(rows: Sequence[Visit], found: Warnings) -> None:
     held = list(outside.values_list("pk", "local_date", "authorization_id"))
     authorizations = Authorization.objects.in_bulk({one for *_, one in held})
     for visit_id, day, authorization_id in held:
-        one = authorizations[authorization_id]  # type: ignore[index]
+        one = authorizations[authorization_id]
         before = [day] if day < one.starts_on else []
         after = [day] if day > one.last_day else []
         found[visit_id] += [
