@@ -19,17 +19,25 @@ from clients.identity.display_names import with_display_names
 from practice.http.fields import EnumField, FlagField, TextField
 from practice.http.serializers import StrictSerializer
 
-MAX_NAMED = 500
-"""No request names more visits than this."""
+MAX_NAMED = 100
+"""No request names more visits than this: so many ids fit into one line of a request."""
 
 
-@extend_schema_field({"type": "string", "example": "7f9c…,a41b…"})
+@extend_schema_field(
+    {
+        "type": "string",
+        "example": "5b0c7a52-6f0e-4f0c-9a51-2f4c1de0a7b1,0f3f8f0a-1c64-4d0e-8f52-6f7b1c2d3e4f",
+    }
+)
 class IdsOfQueryField(serializers.ListField):
     """Ids with commas between them."""
 
     def to_internal_value(self, data: Any) -> Any:
-        """The ids of a word of the query string; 400 for anything that is none."""
-        return super().to_internal_value(data.split(",") if isinstance(data, str) else data)
+        """The ids of a word of the query string; 400 for anything that is none, or too many."""
+        named = data.split(",") if isinstance(data, str) else data
+        if len(named) > MAX_NAMED:
+            raise serializers.ValidationError(f"Name at most {MAX_NAMED} visits.")
+        return super().to_internal_value(named)
 
 
 class CoverageChoiceSerializer(CorrectionQuerySerializer):
@@ -69,8 +77,7 @@ class CoverageQuerySerializer(CoverageChoiceSerializer):
         child=serializers.UUIDField(),
         required=False,
         allow_empty=False,
-        max_length=MAX_NAMED,
-        help_text="Only these visits, those given back too; ids with commas between them.",
+        help_text="Only these visits, those given back too; at most 100 ids with commas between.",
     )
 
 

@@ -229,3 +229,11 @@ def test_visits_of_an_erased_record_or_a_voided_authorization_are_not_on_the_lis
     erase(world)
     assert listed(world)["visits"] == []
     assert listed(world, authorization_id=made["id"])["visits"] == []
+
+
+def test_a_request_names_so_many_visits_and_no_more(world: World) -> None:
+    ids = ",".join([str(NOBODY_KNOWS)] * 100)
+    assert listed(world, visit_ids=ids)["visits"] == []
+    refused(world.billing.get(PATH, {"visit_ids": f"{ids},{NOBODY_KNOWS}"}), 400, "invalid")
+    body = {"version": "0" * 64, "reason": "x", "visit_ids": [str(NOBODY_KNOWS)] * 101}
+    refused(world.billing.post(PATH, body, key="k"), 400, "invalid")
