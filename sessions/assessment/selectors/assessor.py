@@ -27,13 +27,13 @@ from sessions.assessment.domain.assessment import (
     arrival_input,
     red_flags_in,
     stop_input,
-    with_usual_pain,
 )
 from sessions.assessment.domain.day_answers import (
     DayAnswers,
     answers_for_other_session,
     answers_of_day,
 )
+from sessions.assessment.domain.said_today import with_said_today
 from sessions.assessment.domain.standing_signs import (
     NO_SIGNS,
     StandingSigns,
@@ -113,7 +113,7 @@ class SessionAssessor:
         known = client or self.client
         return Assessment(
             facts=PermissionFacts(
-                client=with_usual_pain(known, answers),
+                client=with_said_today(known, answers),
                 practitioner=self._practice.person(place.practitioner_id),
                 facility=facility,
                 day=place.day,
@@ -155,7 +155,7 @@ class SessionAssessor:
         client = msgspec.structs.replace(self.client, preference=None)
         return Assessment(
             facts=PermissionFacts(
-                client=with_usual_pain(client, answers),
+                client=with_said_today(client, answers),
                 practitioner=NOBODY,
                 facility=NOWHERE,
                 day=day,

@@ -16,7 +16,8 @@ from clients.consent.domain.terms import ConsentStatus
 from clients.health.domain.terms import Limb, RedFlag
 from clients.permissions.domain.results import SessionPermissions as Verdicts
 from practice.core.terms import Mode, Side, Technique
-from sessions.assessment.domain.assessment import Assessment, arrival_input, with_usual_pain
+from sessions.assessment.domain.assessment import Assessment, arrival_input
+from sessions.assessment.domain.said_today import with_said_today
 from sessions.calendar.domain.events import SessionStopped
 from sessions.calendar.domain.session_state import SessionState, SessionStop
 from sessions.calendar.domain.state import CALENDAR
@@ -66,7 +67,7 @@ def case(**changes: Any) -> Assessment:
 
 def answered(**changes: Any) -> Verdicts:
     answers = msgspec.structs.replace(WELL, **changes)
-    client = with_usual_pain(OPEN.client, answers)
+    client = with_said_today(OPEN.client, answers)
     given_facts = msgspec.structs.replace(OPEN, client=client, arrival=arrival_input(answers))
     return Assessment(facts=given_facts, stretches=STRETCHES, settings=settings()).evaluated()
 
@@ -117,10 +118,10 @@ def test_a_swollen_arm_is_left_alone_that_day() -> None:
 
 def test_todays_usual_pain_narrows_and_never_frees() -> None:
     client = ClientFacts(reviewed=msgspec.structs.replace(HISTORY, usual_pain=1))
-    higher = with_usual_pain(client, SubmittedArrivalAnswers(usual_pain=6))
+    higher = with_said_today(client, SubmittedArrivalAnswers(usual_pain=6))
     reported = [one.usual_pain for one in (client.reviewed, *higher.reported) if one]
     assert min(reported) == 1  # type: ignore[type-var]
-    assert with_usual_pain(client, SubmittedArrivalAnswers()) is client
+    assert with_said_today(client, SubmittedArrivalAnswers()) is client
 
 
 def session(**changes: Any) -> SessionState:
