@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from clients.clinical.domain.facts import ClientFacts
+from clients.consent.domain.age import counted_age
 from clients.consent.domain.cautions import language_warning, same_language
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
@@ -157,7 +158,9 @@ def _signer(
     if facts.client.birth_date is None:
         return
     law = facts.consent_age
-    years, source = (law.years, law.source) if law else (settings.consent_age_years, AGE)
+    years, source = settings.consent_age_years, AGE
+    if law is not None:
+        years, source = counted_age(law.years, years, verified=law.verified), law.source
     of_age_on = birthday(facts.client.birth_date, years)
     if consent.signer is ConsentSigner.GUARDIAN:
         if facts.day >= of_age_on:

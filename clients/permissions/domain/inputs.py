@@ -151,10 +151,12 @@ class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ConsentAgeFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """From which age in years the jurisdiction lets people consent alone, and its source."""
+    """From which age in years the jurisdiction lets people consent alone, its source, and
+    whether the practice has verified it."""
 
     years: int
     source: str
+    verified: bool = True
 
 
 class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
