@@ -8,7 +8,7 @@ import pytest
 
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
-from sessions.measurements.domain.confirmation import check_day_taken, check_profile
+from sessions.measurements.domain.confirmation import doubts_of_day, doubts_of_profile, settled
 from sessions.measurements.domain.events import CircumferencesMeasured
 from tests import dsl
 from tests.builders import Built, ok, refused
@@ -17,11 +17,12 @@ from tests.sessions.shipped import MEASUREMENT, SWELLING
 from tests.sessions.stretches.stories import reading
 
 BORN, TODAY = date(2025, 6, 1), date(2026, 3, 2)
+WHO = dsl.ids()()
 ARM = (16.0, 18.0, 21.0, 24.0)
 
 
 def taken(day: date, birth: date | None = None) -> None:
-    check_day_taken(day, TODAY, birth, MEASUREMENT)
+    settled(doubts_of_day(day, TODAY, birth, MEASUREMENT), WHO, confirmed=False)
 
 
 def test_a_day_before_birth_is_confirmed_first():
@@ -47,18 +48,22 @@ def arms(left=ARM, right=ARM) -> CircumferencesMeasured:
     )
 
 
+def check_profile(now, last):
+    settled(doubts_of_profile(now, last, SWELLING), WHO, confirmed=False)
+
+
 def test_neighbours_out_of_line_are_confirmed_first_and_name_the_arm():
-    check_profile(arms(right=(16.0, 22.0, 24.0, 26.0)), None, SWELLING)  # 6 cm in 4 cm
+    check_profile(arms(right=(16.0, 22.0, 24.0, 26.0)), None)  # 6 cm in 4 cm
     with pytest.raises(Rejected) as refusal:
-        check_profile(arms(right=(16.0, 22.1, 24.0, 26.0)), None, SWELLING)
+        check_profile(arms(right=(16.0, 22.1, 24.0, 26.0)), None)
     assert set(refusal.value.fields) == {"right"}
 
 
 def test_a_point_far_from_the_last_measurement_is_confirmed_first():
     last = arms(left=(20.0, 20.0, 21.0, 24.0))
-    check_profile(arms(left=(24.0, 20.0, 21.0, 24.0)), last, SWELLING)  # 20 %
+    check_profile(arms(left=(24.0, 20.0, 21.0, 24.0)), last)  # 20 %
     with pytest.raises(Rejected):
-        check_profile(arms(left=(24.1, 20.0, 21.0, 24.0)), last, SWELLING)
+        check_profile(arms(left=(24.1, 20.0, 21.0, 24.0)), last)
 
 
 def test_confirmed_it_is_kept_over_http(built: Built) -> None:
