@@ -46,6 +46,7 @@ from sessions.measurements.domain.events import (
 from sessions.measurements.domain.follow_up import (
     loss_prompt,
     losses_in,
+    prompts_on_errors,
     slices_followed,
     warnings_from,
 )
@@ -154,7 +155,12 @@ def _second_reading(
 def _correct(
     uow: UnitOfWork, client_id: UUID, decide: Callable[[MeasurementsState], Decided]
 ) -> Outcome:
-    return uow.execute(client_id, (MEASUREMENTS,), lambda states, _: decide(states[MEASUREMENTS]))
+    """Warns of every discharge that rests on what is in error, by this correction or before."""
+    outcome = uow.execute(
+        client_id, (MEASUREMENTS,), lambda states, _: decide(states[MEASUREMENTS])
+    )
+    outcome.warnings += prompts_on_errors(uow.states(client_id, (MEASUREMENTS, *slices_followed())))
+    return outcome
 
 
 def reading_enter_in_error(

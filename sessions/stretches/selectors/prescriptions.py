@@ -16,6 +16,7 @@ from sessions.measurements.domain.deficits import goal_lookup
 from sessions.measurements.domain.follow_up import Discharge
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.selectors.settings import measurement_settings, norms
+from sessions.stretches.domain.follow_up import error_prompt
 from sessions.stretches.domain.goal_progress import (
     GoalStandings,
     goal_standings,
@@ -44,12 +45,15 @@ def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
     result: dict[UUID, GoalProgress] = {}
     for key, one in states[STRETCHES].prescriptions.items():
         found: GoalStandings = goal_standings(one, states[MEASUREMENTS], goal_of, settings, now)
-        prompt = review_prompt(one, found, settings, now)
+        prompts = (
+            review_prompt(one, found, settings, now),
+            error_prompt(one, states[MEASUREMENTS]),
+        )
         result[key] = GoalProgress(
             proposes_discharge(one, found),
             found.short_of_goal,
             found.missing,
-            [prompt] if prompt else [],
+            [prompt for prompt in prompts if prompt is not None],
         )
     return result
 
