@@ -39,7 +39,7 @@ def _tests_in(file: Path) -> Iterator[tuple[str, frozenset[int]]]:
             yield f"{where}::{node.name}", everywhere | own
 
 
-def tests_by_ruling() -> dict[int, list[str]]:
+def ruling_table() -> dict[int, list[str]]:
     """The ids of the tests of each ruling."""
     found: defaultdict[int, list[str]] = defaultdict(list)
     for file in sorted(TESTS.rglob("test_*.py")):
@@ -65,13 +65,13 @@ def test_a_text_names_rulings(text: str, numbers: set[int]) -> None:
 
 
 def test_every_ruling_has_a_test() -> None:
-    found = tests_by_ruling()
+    found = ruling_table()
     assert [number for number in WANTED if not found.get(number)] == []
 
 
 def table() -> str:
     """Each ruling with its tests, those without one named as such."""
-    found = tests_by_ruling()
+    found = ruling_table()
     lines = []
     for number in (*WANTED, *LATER):
         names = found.get(number, [])
