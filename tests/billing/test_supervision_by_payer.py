@@ -67,7 +67,7 @@ def lacks_supervisor(world: World, known_at: Any = None) -> bool:
     return "law.supervision" in found
 
 
-def period(before: int, after: int) -> dict[str, str]:
+def period(before: int, after: int) -> dict[str, Any]:
     return {
         "starts_on": (DAY - timedelta(days=before)).isoformat(),
         "ends_on": (DAY + timedelta(days=after)).isoformat(),

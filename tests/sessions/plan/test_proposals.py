@@ -20,6 +20,7 @@ from clients.permissions.domain.results import (
     StretchPermission,
 )
 from practice.clock import clock
+from practice.core.events import Event
 from practice.core.terms import Mode, Movement, Region, Role, Side, Technique
 from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.order import order_warnings
@@ -193,7 +194,7 @@ def test_sixteen_weeks_after_a_flap_with_leave_a_marked_lumbar_curve_proposes_on
         expander_in=False,
         stands_erect=True,
     )
-    told = [reviewed(operations=(flap,))]
+    told: list[Event] = [reviewed(operations=(flap,))]
     if cleared:
         sites = tuple(BodySite(region=region, side=Side.BOTH) for region in Region)
         leave = MedicalOrder(
