@@ -14,7 +14,7 @@ from sessions.measurements.domain.events import (
     PostureSeverity,
     ReadingEnteredInError,
 )
-from sessions.stretches.domain.decisions import decide_resume
+from sessions.stretches.domain.decisions import decide_end, decide_resume
 from sessions.stretches.domain.follow_up import discharges_on_errors, losses_since_discharge
 from sessions.stretches.domain.state import StretchStatus
 from tests.builders import Built, ok
@@ -78,6 +78,14 @@ def test_brought_back_it_prompts_no_more():
     story.retain(
         decide_resume(story.programme, key, "looked again", story.context(at(day))), at(day)
     )
+    assert prompts(story) == []
+
+
+def test_ended_it_prompts_no_more():
+    story = Story()
+    key = story.discharged(DAY)
+    void_reference(story)
+    story.retain(decide_end(story.programme, key, "left"), at(DAY + timedelta(days=2)))
     assert prompts(story) == []
 
 
