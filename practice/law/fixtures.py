@@ -29,5 +29,6 @@ def _rows(name: str, jurisdiction: str) -> list[dict[str, Any]]:
     file = fixtures_folder() / name
     if not file.exists():
         return []
-    rows = json.loads(file.read_text(encoding="utf-8"))["rows"]
+    rows = json.loads(file.read_text(encoding="utf-8"))
+    rows = rows["rows"] if isinstance(rows, dict) else rows
     return [row for row in rows if row["jurisdiction"] == jurisdiction]
