@@ -42,7 +42,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "practitioner-list": {"GET": ALL, "POST": {OWNER}},
     "practitioner-detail": {"GET": ALL, "PATCH": {OWNER}},
     "licence-list": {"GET": ALL, "POST": {OWNER}},
-    "licence-detail": {"PATCH": {OWNER}},
+    "licence-detail": {"GET": ALL, "PATCH": {OWNER}},
     "competence-list": {"GET": ALL, "POST": {OWNER}},
     "competence-detail": {"DELETE": {OWNER}},
     "supervision-list": {"GET": ALL, "POST": {OWNER}},
@@ -145,5 +145,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "visit-list": {"GET": {OWNER, BILLING}},
     "visit-detail": {"GET": {OWNER, BILLING}},
     "visit-override": {"POST": {OWNER, BILLING}},
+    "visit-giving-back": {"POST": {OWNER, BILLING}},
+    "coverable-visit-list": {"GET": {OWNER, BILLING}, "POST": {OWNER, BILLING}},
     "disclosure-list": {"GET": {OWNER, BILLING}},
 }

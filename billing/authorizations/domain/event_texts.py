@@ -46,6 +46,8 @@ def voided(event: events.AuthorizationVoided, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.VisitCalculated)
 def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
+    if not event.sessions:
+        return f"The visit on {event.local_date} fell away: its session was entered in error."
     what = f"The visit on {event.local_date} was calculated"
     waiting = [f"{event.undecided.units} waiting for a choice"] if event.undecided else []
     committed = "; ".join([*([_units(event.used_units)] if event.used_units else []), *waiting])
@@ -53,6 +55,16 @@ def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
         return f"{what}: units used: {committed}."
     why = " ".join(UNCOVERED_REASON_TEXT[one] for one in event.uncovered_reasons)
     return f"{what}: nothing used. {why}".rstrip()
+
+
+@EVENT_TEXTS.on(events.VisitGivenBack)
+def given_back(event: events.VisitGivenBack, meta: RecordedEvent) -> str:
+    return f"What a visit had used of its authorization was given back: {event.reason}"
+
+
+@EVENT_TEXTS.on(events.VisitCoveredLater)
+def covered_later(event: events.VisitCoveredLater, meta: RecordedEvent) -> str:
+    return f"A visit was covered by an authorization that now has room for it: {event.reason}"
 
 
 @EVENT_TEXTS.on(events.VisitOverridden)

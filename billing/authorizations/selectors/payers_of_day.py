@@ -20,6 +20,6 @@ def payers_of_day(client_id: UUID, day: date, known_at: datetime | None = None) 
         known = states[AUTHORIZATION_BALANCE].authorizations.values()
         return tuple({one.payer_id for one in known if one.covers_day(day)})
     covering = Authorization.objects.filter(
-        client_id=client_id, starts_on__lte=day, last_day__gte=day, voided_at=None
+        client_id=client_id, starts_on__lte=day, last_day__gte=day, voided_at__isnull=True
     )
     return tuple(covering.values_list("payer_id", flat=True).distinct())

@@ -23,6 +23,7 @@ from sessions.stretches.domain.goal_progress import (
     proposes_discharge,
     review_prompt,
 )
+from sessions.stretches.domain.session_in_error import start_prompt
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.models import HomeExercise, Prescription
 
@@ -47,13 +48,14 @@ def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
         found: GoalStandings = goal_standings(one, states[MEASUREMENTS], goal_of, settings, now)
         prompts = (
             review_prompt(one, found, settings, now),
+            start_prompt(one),
             error_prompt(one, states[MEASUREMENTS]),
         )
         result[key] = GoalProgress(
             proposes_discharge(one, found),
             found.short_of_goal,
             found.missing,
-            [prompt for prompt in prompts if prompt is not None],
+            [prompt for prompt in prompts if prompt],
         )
     return result
 

@@ -111,7 +111,8 @@ def test_a_supervisor_works_there_by_the_hours_of_then(built: Built, owner: Api)
         span = {"facility_id": str(place), "starts": "08:00", "ends": "18:00"}
         return [{**span, "weekday": day} for day in range(1, 8)]
 
-    ok(owner.patch(f"practitioners/{paula.pk}", {"working_hours": hours(built.west.pk)}))
+    moved = {"working_hours": hours(built.west.pk)}
+    ok(owner.patch(f"practitioners/{paula.pk}", moved, match=paula.revision))
     assert "law.supervision" in codes(asked(built, client, credential=marco)["reasons"])
     then = asked(built, client, before, credential=marco)
     assert "law.supervision" not in codes(then["reasons"])
