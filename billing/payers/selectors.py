@@ -41,6 +41,11 @@ def payer_get(payer_id: UUID) -> Payer:
     return existing(payer_list().filter(pk=payer_id).first(), "payer")
 
 
+def has_payers() -> bool:
+    """Whether the practice has any payer in use."""
+    return Payer.objects.filter(is_active=True).exists()
+
+
 def service_code_get(code_id: UUID) -> ServiceCode:
     """One service code; Rejected 404 where there is none."""
     return existing(ServiceCode.objects.filter(pk=code_id).first(), "service code")
