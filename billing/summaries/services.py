@@ -42,9 +42,6 @@ def visit_summary_disclose(
         )
     client_id = authorization_get(uow.actor, authorization_id).client_id
     uow.lock(client_id)
-    uow.states(client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE].authorization(
-        authorization_id
-    )
     facts = summary_facts(authorization_id)
     by = row_facts(facts.authorization)
 

@@ -56,14 +56,14 @@ def render_reference(uow: UnitOfWork, outcome: Outcome) -> Any:
 
 
 class SentSummaryListView(ListView):
-    """Summaries of one client that were sent, the latest first."""
+    """Summaries of one client that were sent, the latest first; that they are read is logged."""
 
     roles = {"GET": BILLING}
+    logged_as = "visit summaries"
     order = ("-disclosed_at", "id")
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
-        """With the visits that were corrected since; that they were read is logged."""
-        self.log_reads(request, {row.client_id for row in rows}, "visit summaries")
+        """With the visits that were corrected since."""
         return SentSummaryOutputSerializer(with_corrected_since(rows), many=True).data
 
 
@@ -87,9 +87,11 @@ class VisitSummaryListView(CommandView, SentSummaryListView):
             authorization_id=self.kwargs.get("authorization_id")
         )
 
-    def check_visible(self, request: Request, **ids: Any) -> None:
-        """The authorization of the path."""
-        authorization_get(self.actor(request), ids["authorization_id"])
+    def get(self, request: Request, authorization_id: UUID) -> Response:
+        """One page; 404 for an authorization that there is none of."""
+        row = authorization_get(self.actor(request), authorization_id)
+        self.log_read(request, row.client_id, self.logged_as)
+        return self.list_response(request)
 
     post = Command(
         "Export the authorized visit summary",
@@ -129,6 +131,11 @@ class ClientVisitSummaryListView(SentSummaryListView):
     def check_visible(self, request: Request, **ids: Any) -> None:
         """A client of whom nothing is on record, closed records included, is 404."""
         disclosures.check_client(ids["client_id"])
+
+    def get(self, request: Request, client_id: UUID) -> Response:
+        """One page; 404 for an unknown client."""
+        self.log_read(request, client_id, self.logged_as)
+        return self.list_response(request)
 
 
 class CsvRenderer(BaseRenderer):
