@@ -5,7 +5,7 @@ from __future__ import annotations
 from rest_framework import serializers
 
 from billing.summaries.domain.decisions import ExportSummary
-from practice.http.fields import DayField, FlagField, InstantField, TextField
+from practice.http.fields import DayField, FlagField, InstantField, NameField, TextField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 
@@ -20,7 +20,7 @@ class VisitSummaryInputSerializer(StrictSerializer):
 
     command = ExportSummary
 
-    recipient = TextField(max_length=200, help_text="Who receives it, e.g. `Lakeshore claims`.")
+    recipient = NameField(max_length=200, help_text="Who receives it, e.g. `Lakeshore claims`.")
     purpose = TextField(max_length=200, help_text="Why, e.g. `review of visits in May`.")
     starts_on = DayField(required=False, help_text="First day; default: of the authorization.")
     ends_on = DayField(required=False, help_text="Last day; default: of the authorization.")

@@ -63,4 +63,5 @@ class VisitFilter(FilterSet):
         """Nobody waits for a payer where the client pays; unless it is asked for."""
         if self.form.cleaned_data.get("self_paying") is not None:
             return rows
-        return rows.exclude(self_paying=True, covered=CoverageStatus.NOT)
+        paid_by_client: Any = {"self_paying": True, "covered": CoverageStatus.NOT}
+        return rows.exclude(**paid_by_client)

@@ -43,8 +43,8 @@ DOCUMENTATION_FIELDS = (
 NARROWED_FIELDS = ("regions", "techniques", "practitioner_ids")
 
 
-def _name(help_text: str) -> TextField:
-    return TextField(required=False, allow_blank=True, max_length=120, help_text=help_text)
+def _name(help_text: str) -> NameField:
+    return NameField(required=False, allow_blank=True, max_length=120, help_text=help_text)
 
 
 class ConsentInputSerializer(StrictSerializer):
@@ -84,13 +84,13 @@ class ConsentInputSerializer(StrictSerializer):
         help_text="Language it was explained in, BCP 47, e.g. `es`.",
         error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
     )
-    obtained_by = TextField(
+    obtained_by = NameField(
         required=False,
         allow_blank=True,
         max_length=120,
         help_text="Who got it; the caller.",
     )
-    witness = TextField(
+    witness = NameField(
         required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
     )
     typed_name = NameField(

@@ -234,7 +234,7 @@ def test_the_read_table_counts_what_the_slice_counts() -> None:
     [({}, "units", [2, 1, 17]), ({"minutes": 60}, "minutes", [30, 10, 20])],
 )
 def test_reserved_amounts_are_not_left_and_all_add_up(
-    terms: dict[str, int], amount: str, expected: list[int]
+    terms: dict[str, Any], amount: str, expected: list[int]
 ) -> None:
     stream = Stream()
     stream.authorize(**terms)

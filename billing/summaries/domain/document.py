@@ -7,6 +7,8 @@ from uuid import UUID
 
 import msgspec
 
+Day = date  # A row's own field ``date`` hides the type behind it.
+
 
 class SummaryHeading(msgspec.Struct, frozen=True, kw_only=True):
     """Whose authorization, of which payer, over which days (both included).
@@ -59,7 +61,7 @@ class SummaryRow(msgspec.Struct, frozen=True, kw_only=True):
     used_after_end: str = ""
     signed_at: str = ""
     signed_by: str = ""
-    sent_on: date | None = None
+    sent_on: Day | None = None
     correction: str = ""
     correction_reason: str = ""
 

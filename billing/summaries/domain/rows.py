@@ -111,12 +111,12 @@ def _row(
 
 def _minutes_by_code(visit: VisitCalculated, payers: PayerRulesById) -> Counter[str]:
     """Noted minutes under the code of their part by the payer's rules of that day."""
-    rules = payers[visit.payer_id].on(visit.local_date) if visit.payer_id in payers else None
+    payer = payers.get(visit.payer_id) if visit.payer_id else None
+    codes = payer.on(visit.local_date).codes if payer else {}
     minutes: Counter[str] = Counter()
     for session in visit.sessions:
         for one in session.minutes:
-            code = rules.codes.get((one.part, session.credential), "") if rules else ""
-            minutes[code] += one.minutes
+            minutes[codes.get((one.part, session.credential), "")] += one.minutes
     return minutes
 
 
