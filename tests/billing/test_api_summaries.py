@@ -202,6 +202,23 @@ def test_a_summary_made_later_shows_what_was_corrected_and_the_list_says_which(
     assert reads.count() == 6
 
 
+def test_a_summary_of_another_authorization_is_not_corrected_by_this_one(world: World) -> None:
+    first = world.authorize(visits=1)
+    second = world.authorize(number="PA-418", ends_on="2026-06-30")
+    world.sign(0)
+    world.sign(1)
+    ok(export(world, first), 201)
+    sent = ok(export(world, second, key="export-2"), 201)
+    assert sent["warnings"] == []
+    assert document(world, sent["href"])["corrections"] == []
+    listed = ok(world.billing.get(f"clients/{world.client_id}/visit-summaries"))["results"]
+    assert [one["authorization_number"] for one in listed] == ["PA-418", "PA-417"]
+    assert [one["corrected_since_sent"] for one in listed] == [False, False]
+    asked = {"authorization_id": first["id"]}
+    (one,) = ok(world.billing.get(f"clients/{world.client_id}/visit-summaries", asked))["results"]
+    assert one["authorization_number"] == "PA-417"
+
+
 def test_json_has_no_dialect_and_a_dialect_is_one_of_two(world: World) -> None:
     """Ruling 61."""
     href = nothing_to_say(world, world.authorize())["href"]

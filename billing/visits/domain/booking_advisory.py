@@ -77,7 +77,7 @@ def _unpaid(
 
 def _some(names: str, slot: Slot, unpaid: Unpaid) -> Reason:
     parts = " and ".join(_words(part) for part in unpaid)
-    text = f"Of what a {_words(slot.credential)} does, {names} does not pay {parts}."
+    text = f"Of the work of this {_words(slot.credential)}, {names} does not pay {parts}."
     return Reason(code="work_partly_paid", text=text, source=SOURCE)
 
 
