@@ -87,8 +87,8 @@ def test_booking_warns_of_kinds_of_work_that_the_authorization_does_not_name(
 def test_self_payers_stay_out_of_the_list_of_what_is_not_covered(world: World) -> None:
     for number in range(3):
         world.sign(number)
-    state(world, "2026-03-03")
-    state(world, "2026-03-04", self_paying=False)
+    assert state(world, "2026-03-03")["self_paying"] is True
+    assert state(world, "2026-03-04", self_paying=False)["self_paying"] is False
     days = {"2026-03-02": False, "2026-03-03": True, "2026-03-04": False}
     assert {one["local_date"]: one["self_paying"] for one in world.visits()} == days
 
