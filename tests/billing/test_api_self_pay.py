@@ -6,6 +6,8 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from billing.payers.models import Payer
 from practice.audit.rebuild import compare, rebuild
@@ -75,6 +77,46 @@ def test_booking_and_moving_warn_of_a_credential_that_the_payer_does_not_pay(
     assert told(other) == {"credential_not_paid"}
     state(world, (clock.now().date() - timedelta(days=30)).isoformat())
     assert told(book(world.built, world.client_id, local(6), practitioner_id=massage)) == set()
+
+
+def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: World) -> None:
+    """As the booking says it then, by the same queries however many are offered."""
+    authorize(world, starts_on=clock.now().date().isoformat(), ends_on=local(3)[:10])
+    asked = {
+        "client_id": str(world.client_id),
+        "facility_id": str(world.built.east.pk),
+        "from": local(3)[:10],
+        "to": local(4)[:10],
+        "minutes": "60",
+        "limit": "100",
+    }
+    who = {
+        credential: str(world.built.practitioners[credential].pk)
+        for credential in (Credential.PHYSICAL_THERAPIST, Credential.MASSAGE_THERAPIST)
+    }
+    counts = []
+    for limit in ("1", "100"):
+        therapist = {"practitioner_id": who[Credential.PHYSICAL_THERAPIST], "limit": limit}
+        with CaptureQueriesContext(connection) as caught:
+            ok(world.desk.get("open-times", {**asked, "to": asked["from"], **therapist}))
+        counts.append(len([one for one in caught if "billing_" in one["sql"]]))
+    assert counts[0] == counts[1]
+    offers = ok(world.desk.get("open-times", asked))["results"]
+
+    def offered(credential: Credential, day: str) -> set[str]:
+        (found,) = {
+            frozenset(one["code"] for one in offer["warnings"])
+            for offer in offers
+            if offer["practitioner_id"] == who[credential] and offer["starts_at"].startswith(day)
+        }
+        return set(found) & OF_BILLING
+
+    massage, day = Credential.MASSAGE_THERAPIST, local(3)[:10]
+    assert offered(Credential.PHYSICAL_THERAPIST, day) == set()
+    assert offered(massage, day) == {"credential_not_paid"}
+    assert offered(massage, local(4)[:10]) == {"authorization_outside_period"}
+    booked = book(world.built, world.client_id, local(3), practitioner_id=who[massage])
+    assert told(booked) == {"credential_not_paid"}
 
 
 def test_booking_warns_of_kinds_of_work_that_the_authorization_does_not_name(

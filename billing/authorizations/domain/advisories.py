@@ -18,7 +18,7 @@ from billing.authorizations.domain.state import (
 from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
-from sessions.booking.domain.commands import BookingFacts
+from sessions.booking.domain.commands import BookingQuestion
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.domain.state import CALENDAR
 
@@ -38,7 +38,7 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def advise_booking(
-    facts: BookingFacts, states: States, known: AdvisoryFacts, ctx: Context
+    facts: BookingQuestion, states: States, known: AdvisoryFacts, ctx: Context
 ) -> Sequence[Reason]:
     """Warn when no authorization covers the day, or the one that does runs out or ends soon.
 
@@ -190,7 +190,7 @@ def _first_with_room(
 
 
 def _booked_days(
-    calendar: CalendarState, authorization: AuthorizationState, moved: UUID
+    calendar: CalendarState, authorization: AuthorizationState, moved: UUID | None
 ) -> set[str]:
     """Days within its period on which the client has sessions, but for the one being moved."""
     return {

@@ -8,11 +8,12 @@ from billing.authorizations.selectors.authorizations import billing_settings
 from billing.payers.selectors import has_payers
 from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Advisory
+from sessions.booking.domain.commands import BOOKING
 from sessions.calendar.domain.state import CALENDAR
 
 ADVISE_ON_BOOKING = Advisory(
-    question="session.booking",
+    question=BOOKING,
     slices=(AUTHORIZATION_BALANCE, SELF_PAY, CALENDAR),
     advise=advise_booking,
-    lookup=lambda _client_id, _states, _facts: AdvisoryFacts(billing_settings(), has_payers()),
+    lookup=lambda _client_id, _states: AdvisoryFacts(billing_settings(), has_payers()),
 )

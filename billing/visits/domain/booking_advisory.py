@@ -17,7 +17,7 @@ from billing.visits.domain.timed_units import Eligibility
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, SessionPart
-from sessions.booking.domain.commands import BookingFacts, Slot
+from sessions.booking.domain.commands import BookingQuestion, Slot
 
 SOURCE = "the payer's rules"
 OF_THE_PERSON = (UncoveredReason.CREDENTIAL_NOT_PAID, UncoveredReason.PRACTITIONER_NOT_AUTHORIZED)
@@ -40,7 +40,7 @@ class PayerFacts:
 
 
 def advise_on_payer(
-    facts: BookingFacts, states: States, known: PayerFacts, ctx: Context
+    facts: BookingQuestion, states: States, known: PayerFacts, ctx: Context
 ) -> Sequence[Reason]:
     """Warn where no authorization of the day pays the credential, the practitioner or every
     kind of work that the credential delivers; never where the client pays."""

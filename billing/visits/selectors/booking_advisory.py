@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
@@ -10,10 +9,11 @@ from billing.payers.selectors import payer_rules
 from billing.self_pay.domain.state import SELF_PAY
 from billing.visits.domain.booking_advisory import PayerFacts, advise_on_payer
 from practice.core.decisions import Advisory, States
+from sessions.booking.domain.commands import BOOKING
 from sessions.session_split.selectors.settings import session_split_settings
 
 
-def _facts(_client_id: UUID, states: States, _asked: Any) -> PayerFacts:
+def _facts(_client_id: UUID, states: States) -> PayerFacts:
     held = states[AUTHORIZATION_BALANCE].authorizations.values()
     return PayerFacts(
         payer_rules({one.payer_id for one in held}),
@@ -22,7 +22,7 @@ def _facts(_client_id: UUID, states: States, _asked: Any) -> PayerFacts:
 
 
 ADVISE_ON_PAYER = Advisory(
-    question="session.booking",
+    question=BOOKING,
     slices=(AUTHORIZATION_BALANCE, SELF_PAY),
     advise=advise_on_payer,
     lookup=_facts,
