@@ -33,6 +33,7 @@ SETTINGS = BillingSettings(
     running_out_minutes=120,
     expiring_days=14,
     recalculated_visits=500,
+    threshold_warning_percent=80,
 )
 
 

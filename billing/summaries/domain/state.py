@@ -196,6 +196,20 @@ def overridden(
     builder.note(meta, "a person decided for the visit", event.reason)
 
 
+@VISIT_CHANGES.on(authorization_events.VisitGivenBack)
+def given_back(
+    builder: VisitChangesBuilder, event: authorization_events.VisitGivenBack, meta: RecordedEvent
+) -> None:
+    builder.note(meta, "the visit was given back", event.reason)
+
+
+@VISIT_CHANGES.on(authorization_events.VisitCoveredLater)
+def covered_later(
+    builder: VisitChangesBuilder, event: authorization_events.VisitCoveredLater, meta: RecordedEvent
+) -> None:
+    builder.note(meta, "the visit was covered later", event.reason)
+
+
 @VISIT_CHANGES.on(authorization_events.VisitCalculated)
 def calculated(
     builder: VisitChangesBuilder, event: authorization_events.VisitCalculated, meta: RecordedEvent
