@@ -169,8 +169,10 @@ MIDDLEWARE = [
     "practice.http.middleware.SecurityHeaders",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "practice.http.middleware.Compression",
     "practice.http.middleware.BodyLimit",
     "django.middleware.common.CommonMiddleware",
+    "practice.http.middleware.ConditionalReads",
 ]
 ROOT_URLCONF = "practice.urls"
 WSGI_APPLICATION = "practice.wsgi.application"

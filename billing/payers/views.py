@@ -51,6 +51,7 @@ class PayerListView(CommandView, ListView):
     """Who pays, and by which rules."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     filterset_class = PayerFilter
     order = ("name", "id")
 
@@ -78,6 +79,7 @@ class PayerDetailView(CommandView):
     """One payer with its rule of units."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint("Read a payer", response=PayerOutputSerializer, errors=(404,), tags=["billing"])
     def get(self, request: Request, payer_id: UUID) -> Response:
@@ -110,6 +112,7 @@ class ServiceCodeListView(CommandView, ListView):
     """The practice's service codes."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = ServiceCodeSerializer
     filterset_class = ServiceCodeFilter
     order = ("code", "id")
@@ -135,6 +138,7 @@ class ServiceCodeDetailView(CommandView):
     """One service code of the practice."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
         "Read a service code", response=ServiceCodeSerializer, errors=(404,), tags=["billing"]

@@ -10,7 +10,6 @@ from django.http import StreamingHttpResponse
 from django.urls import reverse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_view
-from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -28,6 +27,7 @@ from practice.clock import clock
 from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
+from practice.http.renderers import CsvRenderer
 from practice.http.roles import BILLING, DIAGNOSES
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -64,19 +64,6 @@ class VisitSummaryListView(CommandView):
     )
 
 
-class CsvRenderer(BaseRenderer):
-    """Answers to text/csv; problems stay JSON."""
-
-    media_type = "text/csv"
-    format = "csv"
-
-    def render(
-        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
-    ) -> Any:
-        """Only problem documents come here: the file itself is streamed."""
-        return JSONRenderer().render(data)
-
-
 @extend_schema_view(
     get=endpoint(
         "Download a visit summary as CSV",
@@ -91,7 +78,7 @@ class VisitSummaryFileView(ApiView):
     """The file of one export."""
 
     roles = {"GET": BILLING}
-    renderer_classes = (CsvRenderer, JSONRenderer)  # type: ignore[assignment]  # the base: JSON
+    renderer_classes = (CsvRenderer,)
 
     def get(self, request: Request, summary_id: UUID) -> StreamingHttpResponse:
         """Line by line."""

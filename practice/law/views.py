@@ -49,6 +49,7 @@ class JurisdictionLimitListView(CommandView, ListView):
     """What jurisdictions let credentials do, with source and date verified."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = JurisdictionLimitSerializer
     filterset_class = JurisdictionLimitFilter
     order = ("jurisdiction", "credential", "activity", "pathology", "effective_from", "id")
@@ -74,6 +75,7 @@ class JurisdictionLimitDetailView(CommandView):
     """One row of law."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
         "Read a limit", response=JurisdictionLimitSerializer, errors=(404,), tags=["practice"]
@@ -119,6 +121,7 @@ class ConsentAgeListView(CommandView, ListView):
     """From which age people consent to health care alone, with source and date verified."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = ConsentAgeSerializer
     filterset_class = ConsentAgeFilter
     order = ("jurisdiction", "effective_from", "id")
@@ -145,6 +148,7 @@ class ConsentAgeDetailView(CommandView):
     """One age of consent."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
         "Read an age of medical consent",

@@ -44,6 +44,7 @@ class PracticeView(CommandView):
     """The practice as a whole."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint("Read the practice", response=PracticeSerializer, tags=["practice"])
     def get(self, request: Request) -> Response:
@@ -89,6 +90,7 @@ class SettingListView(ListView):
     """Thresholds and policies, each with its citation."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
     serializer_class = SettingOutputSerializer
     filterset_class = SettingFilter
     order = ("group", "key", "id")
@@ -101,6 +103,7 @@ class SettingDetailView(CommandView):
     """One setting with its unit and citation."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint("Read a setting", response=SettingOutputSerializer, errors=(404,), tags=["practice"])
     def get(self, request: Request, setting_id: UUID) -> Response:
@@ -126,6 +129,7 @@ class SettingRevisionView(ApiView):
     """A group of settings as it stood at one of its revisions."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "Read the settings of a revision",

@@ -30,6 +30,7 @@ class CatalogueListView(CommandView):
     """The stretches in use, each in its latest version."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "List the catalogue of stretches",
@@ -57,6 +58,7 @@ class CatalogueEntryView(CommandView):
     """One stretch in its latest version."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "Read a stretch of the catalogue",
@@ -87,6 +89,7 @@ class CatalogueVersionListView(ApiView):
     """Every version, newest first."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "List the versions of a stretch",

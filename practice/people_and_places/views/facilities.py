@@ -51,6 +51,7 @@ class FacilityListView(CommandView, ListView):
     """The facilities that I see."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = FacilityInputSerializer
     filterset_class = FacilityFilter
     order = ("name", "id")
@@ -77,6 +78,7 @@ class FacilityDetailView(CommandView):
     """One facility with its opening hours."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint("Read a facility", response=FacilityInputSerializer, errors=(404,), tags=["places"])
     def get(self, request: Request, facility_id: UUID) -> Response:
@@ -120,6 +122,7 @@ class FacilityRuleListView(OfFacilityView, ListView):
     """What a facility says beyond the law."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = FacilityRuleSerializer
     order = ("activity", "technique", "id")
 
@@ -170,6 +173,7 @@ class RoomListView(CommandView, ListView):
     """Rooms of the facilities that I see."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = RoomSerializer
     filterset_class = RoomFilter
     order = ("name", "id")
@@ -195,6 +199,7 @@ class RoomDetailView(CommandView):
     """One room of a facility."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint("Read a room", response=RoomSerializer, errors=(404,), tags=["places"])
     def get(self, request: Request, room_id: UUID) -> Response:

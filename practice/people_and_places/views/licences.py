@@ -34,6 +34,7 @@ class LicenceListView(OfPractitionerView, ListView):
     """Licences of one practitioner."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = LicenceInputSerializer
     order = ("expires_on", "id")
 
@@ -85,6 +86,7 @@ class CompetenceListView(OfPractitionerView, ListView):
     """Sign-offs of one practitioner."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = CompetenceSerializer
     order = ("technique", "id")
 

@@ -57,6 +57,7 @@ class PractitionerListView(CommandView, ListView):
     """Practitioners of the facilities that I see."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = PractitionerInputSerializer
     filterset_class = PractitionerFilter
     order = ("name", "id")
@@ -84,6 +85,7 @@ class PractitionerDetailView(CommandView):
     """One practitioner with working hours and facilities."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
         "Read a practitioner", response=PractitionerInputSerializer, errors=(404,), tags=["people"]

@@ -7,13 +7,15 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema_view
+from rest_framework.renderers import BaseRenderer
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordListView, ClientRecordView
 from practice.core.terms import MotionType
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
+from practice.http.renderers import PngRenderer, SvgRenderer
 from practice.http.roles import CLINICAL
 from sessions.measurements.filters import ReadingFilter
 from sessions.measurements.rendering import render_goal, render_reading
@@ -93,14 +95,22 @@ class ReadingChartView(ClientRecordView):
 
     roles = {"GET": CLINICAL}
     query_form = ChartQueryInputSerializer
+    renderer_classes = (SvgRenderer, PngRenderer)
 
-    @extend_schema(
-        summary="See a series of readings as a picture",
-        parameters=[ChartQueryInputSerializer],
-        responses={
-            (200, "image/svg+xml"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
-            (200, "image/png"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
+    def get_renderers(self) -> list[BaseRenderer]:
+        """The one that `format` names; without it ``Accept`` chooses."""
+        every, request = super().get_renderers(), getattr(self, "request", None)
+        asked = request.query_params.get("format") if isinstance(request, Request) else None
+        return [one for one in every if one.format == asked] or every
+
+    @endpoint(
+        "See a series of readings as a picture",
+        query=ChartQueryInputSerializer,
+        response={
+            (200, "image/svg+xml"): OpenApiTypes.BINARY,
+            (200, "image/png"): OpenApiTypes.BINARY,
         },
+        errors=(404,),
         description="A line joins readings of one class of instrument. Those of another rater have "
         "another marker and the error of two raters. Goal, surgery and discharge are marked.",
         tags=["range of motion"],
@@ -110,7 +120,7 @@ class ReadingChartView(ClientRecordView):
         given = self.query(request)
         self.log_read(request, client_id, "range of motion picture")
         motion = given.get("motion", MotionType.ACTIVE)
-        kind = given.get("format", "svg")
+        kind = request.accepted_renderer.format
         found = reading_series(client_id, given["movement"], given["side"], motion)
         return HttpResponse(render_chart(found, kind), content_type=MIME_TYPES[kind])
 

@@ -2,37 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.http import HttpResponse
 from django.template.loader import render_to_string
 from drf_spectacular.types import OpenApiTypes
-from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordView
 from clients.identity.display_names import with_display_names
 from practice.http.openapi import endpoint
+from practice.http.renderers import HtmlRenderer
 from practice.http.roles import CLINICAL
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.policy.models import PRACTICE_ID, Practice
 from sessions.catalogue.selectors import stretch_get
 from sessions.stretches.models import HomeExercise
 from sessions.stretches.selectors.prescriptions import home_exercise_get
-
-
-class HtmlRenderer(BaseRenderer):
-    """Answers to text/html; problems stay JSON."""
-
-    media_type = "text/html"
-    format = "html"
-
-    def render(
-        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
-    ) -> Any:
-        """Only problem documents come here: the page itself is rendered by its template."""
-        return JSONRenderer().render(data)
 
 
 def render_printout(row: HomeExercise) -> str:
@@ -57,7 +43,7 @@ class HomeExercisePrintoutView(ClientRecordView):
     """A home exercise as a page."""
 
     roles = {"GET": CLINICAL}
-    renderer_classes = (JSONRenderer, HtmlRenderer)  # type: ignore[assignment]
+    renderer_classes = (HtmlRenderer,)
 
     @endpoint(
         "Print a home exercise",
