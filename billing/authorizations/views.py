@@ -161,6 +161,7 @@ class AuthorizationReopenView(CommandView):
         tag="authorizations",
         roles=OFFICE,
         input=AuthorizationReasonInputSerializer,
+        example={"reason": "the payer stays after all"},
         output=AuthorizationOutputSerializer,
         errors=(404, 409),
         if_match="optional",

@@ -153,6 +153,7 @@ class ServiceCodeDetailView(CommandView):
         tag="billing",
         roles=BILLING,
         input=ServiceCodeSerializer,
+        example={"description": "stretching by hand, 15 min"},
         partial=True,
         output=ServiceCodeSerializer,
         errors=(404,),

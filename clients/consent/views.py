@@ -83,6 +83,7 @@ class ConsentRefusalView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=ConsentEndInputSerializer,
+        example={"reason": "Would rather not be touched."},
         output=ConsentOutputSerializer,
         errors=(404,),
         execute=consent_decline,

@@ -77,6 +77,7 @@ class ClientDetailView(ClientRecordView):
         tag="clients",
         roles=DESK,
         input=ClientInputSerializer,
+        example={"phone": "+1 415 555 0188", "contact_by": "phone"},
         partial=True,
         output=ClientDetailOutputSerializer,
         errors=(404, 409),

@@ -64,6 +64,7 @@ class LicenceDetailView(OfPractitionerView):
         tag="people",
         roles=OWNER_ONLY,
         input=LicenceInputSerializer,
+        example={"expires_on": "2027-12-31"},
         partial=True,
         output=LicenceOutputSerializer,
         errors=(404, 409),

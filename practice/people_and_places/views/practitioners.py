@@ -100,6 +100,7 @@ class PractitionerDetailView(CommandView):
         tag="people",
         roles=OWNER_ONLY,
         input=PractitionerInputSerializer,
+        example={"languages": ["en", "es"]},
         partial=True,
         output=PractitionerOutputSerializer,
         errors=(404, 409),

@@ -67,6 +67,7 @@ class HomeExerciseDiscontinuationView(ClientRecordView):
         tag="stretches",
         roles=CLINICAL,
         input=ReasonInputSerializer,
+        example={"reason": "It pinches at home."},
         output=HomeExerciseOutputSerializer,
         errors=(404, 409),
         execute=home_exercise_discontinue,

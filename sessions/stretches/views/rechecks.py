@@ -72,6 +72,7 @@ class RecheckSkipView(CommandView):
         tag="re-checks",
         roles=CARE,
         input=ReasonInputSerializer,
+        example={"reason": "The client is away until May."},
         output=RecheckOutputSerializer,
         errors=(404, 409),
         if_match="optional",
