@@ -76,7 +76,11 @@ class AuthorizationListView(NamedAuthorizationListView):
         "List a client's authorizations",
         response=AuthorizationOutputSerializer(many=True),
         errors=(404,),
-        description="One page; 404 for a client that I do not see.",
+        description=(
+            "All that are on record, ended and voided ones among them, each with what is "
+            "used and left. 404 for somebody whom the caller does not see; that it was read "
+            "is logged."
+        ),
         tags=["authorizations"],
     )
 )
@@ -99,7 +103,12 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
         errors=(404, 409),
         execute=services.authorization_record,
         render=render_authorization,
-        description="A new authorization.",
+        description=(
+            "What a payer allows in visits, units or minutes, for a period, in all and per "
+            "service code. Visits signed before it are not covered by it of themselves: a "
+            "person covers one by a choice (`override`). 409 where the payer's number is on "
+            "this record already."
+        ),
     )
 
 
@@ -112,6 +121,11 @@ class AuthorizationDetailView(CommandView):
         "Read an authorization",
         response=AuthorizationOutputSerializer,
         errors=(404,),
+        description=(
+            "Its terms, what visits used of it, what is reserved for units that wait for a "
+            "choice, and what is left; `warnings` forbid nothing. Diagnoses are shown to "
+            "billing and practitioners alone. Its version, for `If-Match`, is the ETag."
+        ),
         tags=["authorizations"],
     )
     def get(self, request: Request, authorization_id: UUID) -> Response:

@@ -67,6 +67,11 @@ class ClientDetailView(ClientRecordView):
         "Read a client's details",
         response=ClientDetailOutputSerializer,
         errors=(404,),
+        description=(
+            "Name, birth date, language, how they may be reached, and the facilities where "
+            "they come; nothing of their health. The ETag is the version of the whole "
+            "record."
+        ),
         tags=["clients"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
@@ -84,5 +89,9 @@ class ClientDetailView(ClientRecordView):
         if_match="optional",
         execute=client_change,
         render=record_renderer(serialize_client),
-        description="Change what is named.",
+        description=(
+            "Fields that are left out stay, and so do facilities that the caller does not "
+            "see. The history keeps what stood before. With `If-Match` a change of a record "
+            "that has moved on is refused."
+        ),
     )

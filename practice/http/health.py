@@ -45,7 +45,14 @@ class ReadinessOutputSerializer(StrictSerializer):
 
 @extend_schema_view(
     get=endpoint(
-        "Is the process alive", response=LivenessOutputSerializer, tags=["health"], public=True
+        "Is the process alive",
+        response=LivenessOutputSerializer,
+        description=(
+            "Looks at nothing but itself: no database, no broker. For whatever restarts a "
+            "process that hangs."
+        ),
+        tags=["health"],
+        public=True,
     )
 )
 class LivenessView(ApiView):

@@ -12,6 +12,7 @@ from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schem
 from rest_framework.serializers import Serializer
 
 from practice.http.problems import problems
+from practice.http.roles import allowed_roles, described_roles
 
 Requirement = Literal["optional", "required"]
 _IF_MATCH: Final = 'The version you have read, quoted as in the ETag: `"3"`.'
@@ -99,6 +100,14 @@ class LocalTime(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-cal
 
 class RecordSchema(AutoSchema):
     """Tells lists by their answer of success; the library would look at the first status."""
+
+    def get_operation(self, *place: Any) -> dict[str, Any] | None:
+        """What is said of the operation, and who may use it, as the view declares it."""
+        found: dict[str, Any] | None = super().get_operation(*place)
+        if found is not None:
+            who = described_roles(allowed_roles(self.view, self.method))
+            found["description"] = "\n\n".join(filter(None, (found.get("description"), who)))
+        return found
 
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         """A read that is not streamed has a tag, and is 304 to who sends it."""

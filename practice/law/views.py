@@ -67,7 +67,11 @@ class JurisdictionLimitListView(CommandView, ListView):
         status=201,
         execute=services.limit_add,
         render=row_renderer(JurisdictionLimitSerializer),
-        description="A new row.",
+        description=(
+            "Says whether a credential may do an activity there: allowed, under "
+            "supervision, or not. Without any row for a jurisdiction all work there is "
+            "self-directed. Sessions to come are evaluated again."
+        ),
     )
 
 
@@ -78,7 +82,15 @@ class JurisdictionLimitDetailView(CommandView):
     names_no_client = True
 
     @endpoint(
-        "Read a limit", response=JurisdictionLimitSerializer, errors=(404,), tags=["practice"]
+        "Read a limit",
+        response=JurisdictionLimitSerializer,
+        errors=(404,),
+        description=(
+            "What a credential may do, from when until when, under which supervision, with "
+            "its source and when it was last verified; null is a starter row that nobody "
+            "did. Its revision is the ETag."
+        ),
+        tags=["practice"],
     )
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
@@ -155,6 +167,10 @@ class ConsentAgeDetailView(CommandView):
         "Read an age of medical consent",
         response=ConsentAgeSerializer,
         errors=(404,),
+        description=(
+            "The age in years, since when and until when it counts, with its source and the "
+            "day on which somebody last verified it. Its revision is the ETag."
+        ),
         tags=["practice"],
     )
     def get(self, request: Request, age_id: UUID) -> Response:

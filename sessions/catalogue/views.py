@@ -35,6 +35,11 @@ class CatalogueListView(CommandView):
     @endpoint(
         "List the catalogue of stretches",
         response=CatalogueEntryOutputSerializer(many=True),
+        description=(
+            "Everything needed to do each of them well: position, contacts, what it pulls "
+            "across, cues, doses by technique, cautions, and what to do instead. Those out "
+            "of use are left out."
+        ),
         tags=["stretch catalogue"],
     )
     def get(self, request: Request) -> Response:
@@ -50,7 +55,11 @@ class CatalogueListView(CommandView):
         errors=(409,),
         execute=stretch_add,
         render=render_entry,
-        description="A stretch of the practice's own.",
+        description=(
+            "One of the practice's own. Its contacts and pulls decide what permissions say "
+            "of it, so content that does not fit is 400 with the place. 409 where the code "
+            "is taken."
+        ),
     )
 
 
@@ -64,6 +73,10 @@ class CatalogueEntryView(CommandView):
         "Read a stretch of the catalogue",
         response=CatalogueEntryOutputSerializer,
         errors=(404,),
+        description=(
+            "Its latest content, out of use or not: position, contacts, pulls, cues, doses, "
+            "cautions. The ETag is that version, which prescriptions and notes name."
+        ),
         tags=["stretch catalogue"],
     )
     def get(self, request: Request, code: str) -> Response:
@@ -95,6 +108,10 @@ class CatalogueVersionListView(ApiView):
         "List the versions of a stretch",
         response=CatalogueEntryOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "Newest first, each whole: what a note or a home exercise of an earlier day was "
+            "done by, although the catalogue has moved on."
+        ),
         tags=["stretch catalogue"],
     )
     def get(self, request: Request, code: str) -> Response:

@@ -77,7 +77,9 @@ class SessionNoteView(CommandView):
         version = note.version if note else paper.revision if paper else 0
         return self.read_response(serialize_note(actor, note, paper), version=version)
 
-    put = replace(SAVE_DRAFT, execute=partial(draft_save, whole=True))
+    put = replace(
+        SAVE_DRAFT, summary="Save a draft as a whole", execute=partial(draft_save, whole=True)
+    )
     patch = SAVE_DRAFT
 
 

@@ -53,7 +53,10 @@ class ErasureView(CommandView):
         errors=(404, 409),
         execute=services.erasure_withdraw,
         render=render_erasure,
-        description="Take it back while that is still possible.",
+        description=(
+            "Possible until the second person has agreed; then the record is closed and the "
+            "order stands (409). What was ordered, by whom and when stays in the history."
+        ),
     )
 
 

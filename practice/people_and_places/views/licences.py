@@ -27,6 +27,10 @@ from practice.people_and_places.views.practitioners import OfPractitionerView
         "List a practitioner's licences",
         response=LicenceInputSerializer(many=True),
         errors=(404,),
+        description=(
+            "By the day on which they run out, those that have among them. One counts in "
+            "its jurisdiction, for its credential, on the days between."
+        ),
         tags=["people"],
     )
 )
@@ -52,7 +56,11 @@ class LicenceListView(OfPractitionerView, ListView):
         errors=(404, 409),
         execute=services.licence_add,
         render=render_licence,
-        description="A new licence.",
+        description=(
+            "It counts from its first to its last day in the jurisdiction that gave it. "
+            "`warnings` say where it does not let its holder work today: another "
+            "credential, run out, not begun. 409 for a number on record."
+        ),
     )
 
 
@@ -71,7 +79,10 @@ class LicenceDetailView(OfPractitionerView):
         if_match="optional",
         execute=services.licence_change,
         render=render_licence,
-        description="Change what is given.",
+        description=(
+            "Fields left out stay, and the history of changes keeps what stood. Sessions to "
+            "come are evaluated again; `warnings` say where it does not count today."
+        ),
     )
 
 
@@ -80,6 +91,11 @@ class LicenceDetailView(OfPractitionerView):
         "List the techniques a practitioner is signed off for",
         response=CompetenceSerializer(many=True),
         errors=(404,),
+        description=(
+            "Each with who said so, when, and that it was practised on colleagues first. "
+            "One that the setting `competence_needed` names and that is not here may not be "
+            "done by hand."
+        ),
         tags=["people"],
     )
 )
@@ -118,5 +134,9 @@ class CompetenceDetailView(OfPractitionerView):
         roles=OWNER_ONLY,
         errors=(404,),
         execute=services.competence_remove,
-        description="Take it back; future sessions are re-evaluated.",
+        description=(
+            "Where the setting `competence_needed` names the technique, this practitioner "
+            "may no longer do it by hand; sessions to come are evaluated again. Signed "
+            "notes stand by what held on their day."
+        ),
     )

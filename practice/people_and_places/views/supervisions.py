@@ -37,7 +37,16 @@ class SupervisionFilter(FilterSet):
 
 
 @extend_schema_view(
-    get=endpoint("List supervisions", response=SupervisionSerializer(many=True), tags=["people"])
+    get=endpoint(
+        "List supervisions",
+        response=SupervisionSerializer(many=True),
+        description=(
+            "Who supervised whom, where, on which local day, the latest first, at "
+            "facilities that the caller sees. What a law allows only under supervision "
+            "rests on these."
+        ),
+        tags=["people"],
+    )
 )
 class SupervisionListView(CommandView, ListView):
     """Supervisions at the facilities that I see."""

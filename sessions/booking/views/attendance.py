@@ -51,7 +51,10 @@ class SessionNoShowView(CommandView):
         errors=(404, 409),
         execute=session_mark_no_show,
         render=render_session,
-        description="Record it, once the session has started.",
+        description=(
+            "Possible from the booked start on; earlier it is 409. It holds until it is "
+            "corrected (`…/correction`), e.g. because the client came late after all."
+        ),
     )
 
 

@@ -37,6 +37,10 @@ from sessions.measurements.services import (
         "List a client's posture findings",
         response=PostureFindingOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "What was seen, how marked, on which side, by whom and when; findings that are "
+            "gone are on record with severity `none`. Those entered in error are left out."
+        ),
         tags=["range of motion"],
     )
 )
@@ -114,7 +118,11 @@ class CircumferencesListView(ClientRecordView):
         if_match="optional",
         execute=circumferences_record,
         render=render_circumferences,
-        description="A new set.",
+        description=(
+            "Answers volumes by stacked cones and the change that they show, with "
+            "`warnings` where the limb should be seen. A value out of line with its "
+            "neighbours or the last set asks to be confirmed first."
+        ),
     )
 
 
@@ -128,5 +136,8 @@ class CircumferencesInErrorView(ClientRecordView):
         input=EnteredInErrorInputSerializer,
         errors=(404, 409),
         execute=circumferences_enter_in_error,
-        description="Take them out of the clinical view.",
+        description=(
+            "They leave the clinical view and every comparison; the history keeps them, "
+            "with who said so and why."
+        ),
     )

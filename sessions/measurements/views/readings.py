@@ -130,6 +130,10 @@ class ReadingChartView(ClientRecordView):
         "List a client's goals",
         response=GoalOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "For range, posture and pain, in the order in which they were set, each with "
+            "where its number comes from; replaced ones stay and name what replaced them."
+        ),
         tags=["range of motion"],
     )
 )
@@ -155,5 +159,9 @@ class GoalListView(ClientRecordListView):
         if_match="optional",
         execute=goal_set,
         render=render_goal,
-        description="A changed goal is a new one that names the one it replaces.",
+        description=(
+            "A changed goal replaces the one before it, which stays on record. The number "
+            "comes from common practice, a published norm, the other side, or is given as "
+            "such; discharge looks at it."
+        ),
     )

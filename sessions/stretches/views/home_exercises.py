@@ -29,6 +29,10 @@ from sessions.stretches.services.home_exercises import (
         "List a client's home exercises",
         response=HomeExerciseOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "What the client was taught to do alone, with dose and signs to stop at; those "
+            "taken back too, with when and why."
+        ),
         tags=["stretches"],
     )
 )
