@@ -56,6 +56,11 @@ class NamedAuthorizationListView(ListView):
     get=endpoint(
         "List authorizations",
         response=AuthorizationOutputSerializer(many=True),
+        description=(
+            "Those of clients whom the caller sees, the earliest end on top, each with what "
+            "is used and left and `warnings` where it runs out. Filters narrow by client, "
+            "payer, last day and state. Every client on the page counts as read."
+        ),
         tags=["authorizations"],
     )
 )
@@ -145,7 +150,11 @@ class AuthorizationDetailView(CommandView):
         if_match="optional",
         execute=services.authorization_amend,
         render=render_authorization,
-        description="Fields left out stay. What was used stays used.",
+        description=(
+            "Fields left out stay. What was used stays used, also beyond a reduced number; "
+            "visits left outside an amended period are named. The reason is kept with it. "
+            "409 where it has ended."
+        ),
     )
 
 
@@ -181,5 +190,8 @@ class AuthorizationReopenView(CommandView):
         if_match="optional",
         execute=services.authorization_reopen,
         render=render_authorization,
-        description="It runs to the last day that was authorized again.",
+        description=(
+            "It runs to the last day that was authorized again, with the reason kept. "
+            "Visits of the days between are not covered of themselves."
+        ),
     )

@@ -43,7 +43,10 @@ def render_payer(_uow: UnitOfWork, row: Payer) -> Representation:
     get=endpoint(
         "List payers",
         response=PayerOutputSerializer(many=True),
-        description="Desk and practitioners see id, name and is_active.",
+        description=(
+            "Owner and billing read the rules of each, with those of earlier periods; front "
+            "desk and practitioners id, name and whether it is in use."
+        ),
         tags=["billing"],
     )
 )

@@ -58,6 +58,10 @@ class VisitListView(NamedVisitListView):
         "List the visits that use an authorization",
         response=VisitOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "Its treatment days in order, with what each used of it in units, minutes and "
+            "visits; those that it did not cover too, with the reason."
+        ),
         tags=["authorizations"],
     ),
 )

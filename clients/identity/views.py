@@ -31,7 +31,11 @@ from practice.http.roles import ANY_STAFF, DESK
         "Search clients by name, birth date or phone",
         request=ClientSearchInputSerializer,
         response=ClientOutputSerializer(many=True),
-        description="In a body, since query strings end up in logs.",
+        description=(
+            "All that is given must fit; a name from its beginning, given or family name "
+            "first. Answers a page of those whom the caller sees. Sent in a body, since "
+            "query strings end up in logs."
+        ),
         tags=["clients"],
     )
 )

@@ -30,6 +30,10 @@ class ProviderPreferenceView(ClientRecordView):
         "Read the provider preference",
         response=ProviderPreferenceOutputSerializer,
         errors=(404,),
+        description=(
+            "A gender or named people, for all work or hands-on work alone, with the "
+            "exceptions that the client agreed to and until when each holds."
+        ),
         tags=["consent"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:

@@ -42,6 +42,11 @@ class JurisdictionLimitFilter(FilterSet):
     get=endpoint(
         "List limits by jurisdiction",
         response=JurisdictionLimitSerializer(many=True),
+        description=(
+            "What a credential may do there, past rows too, each with its source and the "
+            "day on which somebody of the practice last verified it; null is a starter row "
+            "that nobody did."
+        ),
         tags=["practice"],
     )
 )
@@ -109,7 +114,11 @@ class JurisdictionLimitDetailView(CommandView):
         if_match="required",
         execute=services.limit_change,
         render=row_renderer(JurisdictionLimitSerializer),
-        description="Change what is given; future sessions are re-evaluated.",
+        description=(
+            "Fields left out stay; a row that was wrong is ended or changed, and the "
+            "history of changes keeps it. `If-Match` is required. Sessions to come are "
+            "evaluated again."
+        ),
     )
 
 
@@ -190,5 +199,8 @@ class ConsentAgeDetailView(CommandView):
         if_match="optional",
         execute=services.consent_age_change,
         render=row_renderer(ConsentAgeSerializer),
-        description="Change what is given; future sessions are evaluated again.",
+        description=(
+            "Fields left out stay, and the history of changes keeps what stood. Sessions to "
+            "come are evaluated again."
+        ),
     )

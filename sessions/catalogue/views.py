@@ -94,7 +94,11 @@ class CatalogueEntryView(CommandView):
         if_match="optional",
         execute=stretch_change,
         render=render_entry,
-        description="Adds the next version; the ones before are kept.",
+        description=(
+            "Adds the next version: prescriptions and notes of earlier days go on naming "
+            "theirs. `is_active` false takes it out of use. Sessions to come are evaluated "
+            "again."
+        ),
     )
 
 

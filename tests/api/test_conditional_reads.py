@@ -14,6 +14,7 @@ from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Credential, Region, Role, Side
 from practice.policy.models import PracticeSetting
+from tests.api.description import operations
 from tests.builders import PASSWORD, Api, Built, ok, refused, version_of
 from tests.sessions.booking.http import took_place
 from tests.sessions.notes.http import Device, whole_note
@@ -39,6 +40,11 @@ def test_who_has_what_is_shown_gets_304_without_a_body(built: Built, client_id: 
     assert answer["Cache-Control"] == first["Cache-Control"] == "no-store"
     assert {"Accept", "Authorization", "Accept-Encoding"} <= set(answer["Vary"].split(", "))
     assert answer["X-Request-Id"]
+
+
+def test_every_read_but_the_streamed_one_is_described_with_its_304() -> None:
+    reads = {one.name: one.statuses for one in operations() if one.method == "GET"}
+    assert {name for name, said in reads.items() if 304 not in said} == {"visit-summary"}
 
 
 @pytest.mark.parametrize("sent", ["W/{}", '"other", {}', "*"])

@@ -78,7 +78,11 @@ class FacilityListView(CommandView, ListView):
         status=201,
         execute=services.facility_add,
         render=render_facility,
-        description="A new facility, with the starter rows where its law is not on record.",
+        description=(
+            "With zone, jurisdiction and opening hours. Where the law of its jurisdiction "
+            "is not on record `warnings` say so, and the starter rows that may be taken "
+            "over: until then all work there is self-directed."
+        ),
     )
 
 

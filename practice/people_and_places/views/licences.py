@@ -121,7 +121,11 @@ class CompetenceListView(OfPractitionerView, ListView):
         errors=(404, 409),
         execute=services.competence_add,
         render=row_renderer(CompetenceSerializer),
-        description="To correct a sign-off, take it back and add it anew.",
+        description=(
+            "From that day on they may do it by hand, as far as licence and law let them; "
+            "it must have been practised on colleagues first. 409 where it is on record: "
+            "take that one back and add it anew."
+        ),
     )
 
 

@@ -103,5 +103,8 @@ class SupervisionEndingView(CommandView):
         errors=(404, 409),
         execute=services.supervision_end,
         render=lambda _uow, days: {"days": days},
-        description="Earlier days stay, and what rests on them. Future sessions are re-evaluated.",
+        description=(
+            "Days before it stay, and what rests on them; the answer names the days that "
+            "are no longer supervised. Sessions to come are evaluated again."
+        ),
     )

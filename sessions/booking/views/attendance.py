@@ -69,7 +69,11 @@ class SessionOpeningView(CommandView):
         errors=(404, 409),
         execute=session_open,
         render=render_session,
-        description="By its own practitioner, after arrival. What was permitted then is kept.",
+        description=(
+            "By its own practitioner, after arrival (409 `not_arrived`). What was permitted "
+            "at this moment is kept with the session; within the booked time the note's "
+            "start is taken from it."
+        ),
     )
 
 

@@ -66,7 +66,10 @@ class PostureFindingListView(ClientRecordListView):
         if_match="optional",
         execute=posture_record,
         render=render_posture_finding,
-        description="A new finding; it answers the open re-checks that it does.",
+        description=(
+            "Kind, how marked, and on which side; `none` where it is gone. It answers the "
+            "open re-checks that ask for it, and may bring a discharged stretch back."
+        ),
     )
 
 
@@ -119,8 +122,8 @@ class CircumferencesListView(ClientRecordView):
         execute=circumferences_record,
         render=render_circumferences,
         description=(
-            "Answers volumes by stacked cones and the change that they show, with "
-            "`warnings` where the limb should be seen. A value out of line with its "
+            "Answers volumes by stacked cones and the change that they show, with `advice` "
+            "where the arm is to be measured again or seen. A value out of line with its "
             "neighbours or the last set asks to be confirmed first."
         ),
     )

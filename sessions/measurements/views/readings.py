@@ -40,7 +40,11 @@ from sessions.measurements.services import goal_set, reading_enter_in_error, rea
         "List a client's range-of-motion readings",
         response=ReadingOutputSerializer(many=True),
         errors=(404,),
-        description="Newest first; changes are labelled like with like only.",
+        description=(
+            "Newest first. Each is compared with discharge, baseline, the last and the "
+            "best, and only with what is like it: same side, movement, motion and "
+            "instrument. A drop says that it is to be measured again."
+        ),
         tags=["range of motion"],
     )
 )
@@ -71,7 +75,11 @@ class ReadingListView(ClientRecordListView):
         if_match="optional",
         execute=reading_record,
         render=render_reading,
-        description="A new reading; it answers the open re-checks that it does.",
+        description=(
+            "It answers the open re-checks that ask for it: maintained, or regressed, and "
+            "then the stretch is back on the programme; the answer says which. A value "
+            "outside the usual range asks to be confirmed first."
+        ),
     )
 
 

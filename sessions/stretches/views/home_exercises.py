@@ -76,5 +76,8 @@ class HomeExerciseDiscontinuationView(ClientRecordView):
         errors=(404, 409),
         execute=home_exercise_discontinue,
         render=render_home_exercise,
-        description="A fact that narrows: never refused as stale.",
+        description=(
+            "The client is told to stop it; day and reason are kept. A fact that narrows: "
+            "it is never refused as stale."
+        ),
     )

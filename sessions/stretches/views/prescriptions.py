@@ -183,5 +183,8 @@ class AllStretchesEndView(ClientRecordView):
         errors=(404, 409),
         if_match="optional",
         execute=stretches_end,
-        description="The client has left: every stretch is ended, and the re-checks fall away.",
+        description=(
+            "The client has left: every stretch is ended with the reason, and all open "
+            "re-checks and calls fall away. Readings and notes stay as they are."
+        ),
     )
