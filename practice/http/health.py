@@ -159,4 +159,4 @@ class DocumentationView(SpectacularSwaggerSplitView):
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
-    renderer_classes = (DocumentationRenderer,)
+    renderer_classes = [DocumentationRenderer]

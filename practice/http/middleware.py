@@ -118,7 +118,7 @@ class Compression(GZipMiddleware):
         if short or response.get("Content-Type", "") == "image/png":
             return response
         tag = response.get("ETag")
-        given = super().process_response(request, response)  # type: ignore[arg-type]
+        given = super().process_response(request, response)
         if tag is not None and given.get("Content-Encoding") == "gzip":
             given["ETag"] = gzip_tag(tag)  # The framework makes it weak, and If-Match takes none.
         return given

@@ -153,8 +153,7 @@ def _started(p: Prepared) -> None:
 
 
 def _discharged(p: Prepared) -> None:
-    _reading(p)
-    _started(p)
+    _measured(p)
     path = f"stretches/{p.id('prescription')}/discharge"
     p.post(path, {"reason": "reached"}, Role.PRACTITIONER)
 
@@ -329,6 +328,21 @@ def _today(p: Prepared) -> None:
     p.made["session"] = _of_today(p)
 
 
+def _before_the_first_save(p: Prepared) -> None:
+    _today(p)
+    p.match = 0
+
+
+def _drafted(p: Prepared) -> None:
+    _today(p)
+    _draft(p)
+
+
+def _measured(p: Prepared) -> None:
+    _reading(p)
+    _started(p)
+
+
 def _started_unattended(p: Prepared) -> None:
     p.made["session"] = _booked(p, "2026-03-09T12:30:00-04:00")
     p.now("2026-03-09T12:45:00-04:00")
@@ -408,13 +422,13 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "session-stop-POST": _opened,
     "red-flag-clearance-POST": lambda p: _arrived(p, new_symptoms=["new_swelling"]),
     "words-review-POST": lambda p: _arrived(p, other_symptoms="my hand tingles"),
-    "session-note-PUT": lambda p: (_today(p), setattr(p, "match", 0)),
-    "session-note-PATCH": lambda p: (_today(p), setattr(p, "match", 0)),
-    "note-signature-POST": lambda p: (_today(p), _draft(p)),
+    "session-note-PUT": _before_the_first_save,
+    "session-note-PATCH": _before_the_first_save,
+    "note-signature-POST": _drafted,
     "note-addenda-POST": _signed,
     "note-unsent-discard-POST": _unsent,
     "stretch-resume-POST": _discharged,
-    "stretch-discharge-POST": lambda p: (_reading(p), _started(p)),
+    "stretch-discharge-POST": _measured,
     "stretches-end-POST": _started,
     "payer-detail-PATCH": lambda p: p.id("code"),
     "payer-list-POST": lambda p: p.post(

@@ -7,7 +7,7 @@ from contextlib import ExitStack
 from typing import Any, Final
 from uuid import uuid4
 
-import jsonschema
+import jsonschema  # type: ignore[import-untyped]
 import pytest
 
 from practice.clock import clock
