@@ -125,6 +125,8 @@ class CommandView(ApiView):
         caller, given = self.actor(request), {}
         if declared.input is not None:
             given["command"] = declared.input.read(request.data, partial=declared.partial)
+        else:
+            StrictSerializer.checked(request.data)  # It takes nothing, so nothing is ignored.
         if declared.if_match is not None:
             header = request.headers.get("If-Match")
             required = declared.if_match == "required"

@@ -65,7 +65,7 @@ def endpoint(summary: str, **said: Unpack[Description]) -> Callable[[Any], Any]:
     if idempotency := said.get("idempotency"):
         parameters.append(_header("Idempotency-Key", _KEY, required=idempotency == "required"))
         more |= {409, 422}
-    if request is not None:
+    if request is not None or idempotency:
         more.add(415)
     succeeds = response if isinstance(response, dict) else {said.get("status", 200): response}
     return extend_schema(

@@ -57,6 +57,17 @@ def test_a_body_that_is_no_json_is_415_or_never_looked_at(built: Built) -> None:
             assert {404, 415} & {answer.status_code} <= one.statuses, one
 
 
+def test_a_command_that_takes_no_body_refuses_one(built: Built) -> None:
+    owner, path = built.api(Role.OWNER), f"facilities/{built.east.pk}/starter-limits"
+    problem = refused(owner.post(path, {"reason": "new"}), 400, "invalid")
+    assert "Known are: none." in problem["errors"][0]["detail"]
+    answer = owner.client.post(f"/api/v1/{path}", "reason=new", content_type="text/plain")
+    refused(answer, 415, "unsupported_media_type")
+    for one in operations():
+        if one.method != "GET":
+            assert 415 in one.statuses, one
+
+
 @pytest.mark.parametrize("kind", ["text/plain", "multipart/form-data; boundary=x", "text/json"])
 def test_a_body_of_another_kind_is_415_and_nothing_is_done(built: Built, kind: str) -> None:
     desk = built.api(Role.FRONT_DESK)
