@@ -8,10 +8,13 @@ from practice.audit.domain.state import ERASURE
 from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
-from practice.jobs.nightly import NIGHTLY_JOB, nightly
+from practice.http.health import READINESS_CHECKS
+from practice.jobs.nightly import NIGHTLY_JOB, nightly, nightly_job
 from practice.jobs.planning import plan_jobs, withdraw_due
+from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.services.staff import AccessSettings
 from practice.people_and_places.supervision import SupervisionSettings
+from practice.policy.selectors import unreadable_settings
 
 APP = AppSpec(
     name="practice",
@@ -43,4 +46,5 @@ APP = AppSpec(
     ),
     erasables=(withdraw_due,),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
+    extensions=(STANDING_JOBS.by(nightly_job), READINESS_CHECKS.by(unreadable_settings)),
 )

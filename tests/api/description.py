@@ -48,6 +48,12 @@ class Operation:
         found = list((self.body or {}).get("examples", {}).values())
         return found[0]["value"] if found else None
 
+    @property
+    def requires_version(self) -> bool:
+        """Whether If-Match must be sent."""
+        found = (one for one in self.said.get("parameters", ()) if one["name"] == "If-Match")
+        return any(one.get("required", False) for one in found)
+
     def with_ids(self, ids: Any = None) -> str:
         """The path with ids for its placeholders; without any, ids of nothing."""
         path = self.path

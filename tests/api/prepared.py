@@ -403,10 +403,6 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "token-list-POST": _account_of_the_example,
     "token-detail-DELETE": _no_tokens_of_others,
     "me-PATCH": _password_of_the_example,
-    "setting-detail-PATCH": lambda p: setattr(p, "match", p.version(f"settings/{p.id('setting')}")),
-    "limit-detail-PATCH": lambda p: setattr(
-        p, "match", p.version(f"jurisdiction-limits/{p.id('limit')}")
-    ),
     "starter-limits-POST": lambda p: JurisdictionLimit.objects.all().delete(),
     "competence-list-POST": lambda p: Competence.objects.all().delete(),
     "supervision-ending-POST": lambda p: p.id("supervision"),

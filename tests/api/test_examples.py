@@ -14,7 +14,7 @@ from practice.clock import clock
 from practice.http.examples import example_id, example_version
 from tests.api.description import Operation, document, operations
 from tests.api.prepared import BEFORE, NOW, THINGS, Prepared
-from tests.builders import Api
+from tests.builders import Api, version_of
 
 WRITES = [one for one in operations() if one.method != "GET"]
 BODIES = [one for one in WRITES if one.body is not None]
@@ -27,7 +27,8 @@ methods share the serializer, as `example={{...}}` of this method's Command:
     Another name needs an entry in its THINGS, which makes the thing and gives its id.
   - days and times around noon in the east on Monday 2026-03-09, when examples are sent.
   - what must have happened before (a draft before its signature): an entry
-    BEFORE["{one}"] in tests/api/prepared.py; it may set `match` for If-Match, `role`, `made`."""
+    BEFORE["{one}"] in tests/api/prepared.py; it may set `role`, `made`, and `match` where
+    If-Match takes another version than that of a GET of the same path."""
 
 
 def how(one: Operation) -> str:
@@ -82,7 +83,10 @@ def test_every_example_goes_through(prepared: Prepared, one: Operation) -> None:
     path = one.with_ids(_PathIds(prepared))
     role = prepared.role_for(one)
     api = Api() if role is None else prepared.api(role)
-    answer = api.send(one.method, path, sent, key=str(uuid4()), match=prepared.match)
+    match = prepared.match
+    if match is None and one.requires_version:
+        match = version_of(api.get(path))
+    answer = api.send(one.method, path, sent, key=str(uuid4()), match=match)
     assert 200 <= answer.status_code < 300, f"{answer.content.decode()}\n{how(one)}"
     assert answer.status_code in one.statuses
 

@@ -6,29 +6,14 @@ from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
 
+from practice.audit.filters import JobFilter
 from practice.audit.serializers import (
     JobOutputSerializer,
 )
 from practice.http.base_views import ListView
-from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.jobs.handlers import job_kinds
-from practice.jobs.models import ScheduledJob
-
-
-class JobFilter(FilterSet):
-    """Filters of jobs: by state and kind."""
-
-    status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
-    kind = ChoiceFilter(
-        choices=lambda: [(kind, kind) for kind in job_kinds()],
-        help_text="One kind, e.g. `recheck`.",
-    )
-
-    class Meta:
-        model = ScheduledJob
-        fields = ("status", "kind")
+from practice.jobs.selectors import scheduled_jobs
 
 
 @extend_schema_view(
@@ -52,4 +37,4 @@ class JobListView(ListView):
     order = ("due_at", "id")
 
     def get_queryset(self) -> Any:
-        return ScheduledJob.objects.all()
+        return scheduled_jobs()
