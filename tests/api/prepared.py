@@ -268,7 +268,7 @@ def _corrections_version(p: Prepared) -> str:
     p.post("service-codes", {"code": "NEW15", "description": "stretching", "timed": True})
     mapped = {"part": "stretching", "credential": "physical_therapist", "code": "NEW15"}
     change = {"services": [mapped], "in_force_from": "2026-03-01"}
-    ok(p.api(Role.BILLING).patch(f"payers/{p.id('payer')}", change))
+    ok(p.api(Role.BILLING).change(f"payers/{p.id('payer')}", change))
     query = {"from": "2026-03-01", "to": "2026-03-31"}
     shown = p.api(Role.BILLING).get(f"payers/{p.id('payer')}/corrections", query)
     return str(ok(shown)["version"])

@@ -200,5 +200,5 @@ def test_only_what_names_no_client_may_be_kept_by_a_cache(built: Built, client_i
         assert owner.get(path)["Cache-Control"] == "private, no-cache", path
     for path in ("clients", f"clients/{client_id}", "sessions", "staff", "access-log", "me"):
         assert owner.get(path)["Cache-Control"] == "no-store", path
-    changed = owner.patch("practice", {"name": "Riverside practice"})
+    changed = owner.change("practice", {"name": "Riverside practice"})
     assert (changed.status_code, changed["Cache-Control"]) == (200, "no-store")

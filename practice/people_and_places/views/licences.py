@@ -75,8 +75,16 @@ class LicenceDetailView(OfPractitionerView):
     """One licence of a practitioner."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
-    @endpoint("Read a licence", response=LicenceInputSerializer, errors=(404,), tags=["people"])
+    @endpoint(
+        "Read a licence",
+        response=LicenceInputSerializer,
+        errors=(404,),
+        description="Its number, jurisdiction, credential, and the days from which and to which it"
+        " counts. 404 under another practitioner. Its revision, for `If-Match`, is the ETag.",
+        tags=["people"],
+    )
     def get(self, request: Request, practitioner_id: UUID, licence_id: UUID) -> Response:
         """The licence with its revision as ETag."""
         row = licence_get(practitioner_id, licence_id)
