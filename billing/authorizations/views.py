@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.authorizations import services
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.filters import AuthorizationFilter
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.authorizations import (
@@ -17,6 +18,7 @@ from billing.authorizations.selectors.authorizations import (
     authorization_list,
     authorizations_of,
 )
+from billing.authorizations.selectors.extensions import coverable_visits_of
 from billing.authorizations.selectors.naming import name_authorizations
 from billing.authorizations.serializers import (
     AuthorizationEndInputSerializer,
@@ -36,9 +38,14 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
 def render_authorization(uow: UnitOfWork, outcome: Outcome) -> Representation:
-    """An authorization after a command, as the caller's role sees it."""
+    """An authorization after a command, as the caller's role sees it, and how many visits it
+    would cover now."""
     row = authorization_get(uow.actor, outcome.entity_id)
-    return Representation(_serialize(uow.actor.role, row), row.version)
+    balance = uow.states(row.client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
+    shown = _serialize(uow.actor.role, row)
+    return Representation(
+        {**shown, "coverable_visits": coverable_visits_of(balance, row.pk)}, row.version
+    )
 
 
 def _serialize(role: Role, row: Authorization) -> Any:
@@ -112,12 +119,9 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
         errors=(404, 409),
         execute=services.authorization_record,
         render=render_authorization,
-        description=(
-            "What a payer allows in visits, units or minutes, for a period, in all and per "
-            "service code. Visits signed before it are not covered by it of themselves: a "
-            "person covers one by a choice (`override`). 409 where the payer's number is on "
-            "this record already."
-        ),
+        description="What a payer allows in visits, units or minutes, for a period, in all and per"
+        " service code. The answer says how many visits it would cover now: nothing is covered by"
+        " itself. 409 where the payer's number is on this record already.",
     )
 
 
@@ -154,11 +158,9 @@ class AuthorizationDetailView(CommandView):
         if_match="optional",
         execute=services.authorization_amend,
         render=render_authorization,
-        description=(
-            "Fields left out stay. What was used stays used, also beyond a reduced number; "
-            "visits left outside an amended period are named. The reason is kept with it. "
-            "409 where it has ended."
-        ),
+        description="Fields left out stay. What was used stays used, also beyond a reduced number;"
+        " days left outside the new period are named. The answer says how many visits it would"
+        " cover now. The reason is kept with it. 409 where it has ended.",
     )
 
 
@@ -194,8 +196,6 @@ class AuthorizationReopenView(CommandView):
         if_match="optional",
         execute=services.authorization_reopen,
         render=render_authorization,
-        description=(
-            "It runs to the last day that was authorized again, with the reason kept. "
-            "Visits of the days between are not covered of themselves."
-        ),
+        description="It runs to the last day that was authorized again, with the reason kept. The"
+        " answer says how many visits it would cover now: nothing is covered by itself.",
     )
