@@ -274,6 +274,14 @@ def _corrections_version(p: Prepared) -> str:
     return str(ok(shown)["version"])
 
 
+def _coverable_version(p: Prepared) -> str:
+    """Of the visits that would be covered now: signed before the authorization was recorded."""
+    _signed(p)
+    p.id("authorization")
+    shown = p.api(Role.BILLING).get("coverable-visits", {"client_id": p.id("client")})
+    return str(ok(shown)["version"])
+
+
 THINGS: Final[dict[str, Make]] = {
     "client": lambda p: str(open_client(p.built)),
     "practitioner": lambda p: str(p.built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
@@ -308,6 +316,7 @@ THINGS: Final[dict[str, Make]] = {
     "authorization": _authorization,
     "visit": _visit,
     "corrections": _corrections_version,
+    "coverable visits": _coverable_version,
 }
 
 

@@ -18,7 +18,7 @@ from tests.builders import Api, version_of
 
 WRITES = [one for one in operations() if one.method != "GET"]
 BODIES = [one for one in WRITES if one.body is not None]
-VERSIONS: Final = ("corrections",)
+VERSIONS: Final = ("corrections", "coverable visits")
 HOW: Final = """{one} has no worked example, or one that does not go through.
 Write it where the body is declared, as the serializer's `example = {{...}}`, or, where two
 methods share the serializer, as `example={{...}}` of this method's Command:
