@@ -19,6 +19,7 @@ from practice.core.reasons import Rejected, readable_by
 from practice.core.terms import Role
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.refusal_log import log_refused_request
+from practice.keys.keystore import UnreadableRecordError
 
 log = logging.getLogger("practice.http")
 
@@ -129,6 +130,15 @@ def _unavailable(exc: Exception) -> Response | None:
             503,
             "newer_record",
             "This record was written by a newer version of the program. Try again later.",
+            {"Retry-After": str(UPDATE_RETRY_SECONDS)},
+        )
+    if isinstance(exc, UnreadableRecordError):
+        log.error("a record cannot be read: %s", exc)
+        return _answer(
+            503,
+            "record_unreadable",
+            "Something of this record cannot be opened. Nothing was written; the owner finds out"
+            " what it is by GET /log/verification, and brings it back from a backup.",
             {"Retry-After": str(UPDATE_RETRY_SECONDS)},
         )
     if isinstance(exc, OperationalError) and is_lock_timeout(exc):
