@@ -15,9 +15,11 @@ from practice.audit.domain.decisions import (
 from practice.audit.domain.state import ERASURE
 from practice.audit.selectors import retention_of
 from practice.core.appspec import installed
-from practice.eventstore.models import StreamHead
+from practice.eventstore.models import StoredEvent, StreamHead
 from practice.jobs.models import ScheduledJob
-from practice.keys.keystore import keystore
+from practice.keys.keystore import KeyDamagedError, keystore
+from practice.keys.models import DataKey
+from practice.keys.router import keys_alias
 from practice.people_and_places.selectors.staff import count_active_owners
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -65,13 +67,26 @@ def erasure_approve(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
     )
 
 
+def living_keys(client_id: UUID, *, before: int) -> list[UUID]:
+    """The keys, not destroyed, under which the events of a record before a version lie."""
+    events = StoredEvent.objects.filter(stream=client_id, version__lt=before)
+    ids = set(events.values_list("key_id", flat=True))
+    rows = DataKey.objects.using(keys_alias()).filter(id__in=ids, destroyed_at=None)
+    return sorted(rows.values_list("id", flat=True))
+
+
 def destroy_key(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """Destroy the data key of a closed record and record that it is gone. Idempotent."""
+    """Destroy the data key of a closed record and record that it is gone. Idempotent.
+
+    Raises KeyDamagedError where a key of the record lives on: the rows of keys were changed.
+    """
     client_id = job.subject
     uow.lock(client_id)
     head = StreamHead.objects.get(stream=client_id)
     if head.starts_at_version > 1:
         keystore.destroy(client_id)
+        if left := living_keys(client_id, before=head.starts_at_version):
+            raise KeyDamagedError(f"the key {left[0]} of the record lives on, not as its client's")
         uow.execute(
             client_id,
             (ERASURE,),

@@ -22,7 +22,7 @@ from cryptography.exceptions import InvalidTag
 from django.conf import settings
 
 from practice.core.events import RecordedEvent, registry
-from practice.keys.keystore import Key, UnreadableRecordError, keystore
+from practice.keys.keystore import PRACTICE_SUBJECT, Key, UnreadableRecordError, keystore
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -130,7 +130,7 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     events = []
     for position, version, name, of, effective, recorded, who, request, key_id, ciphertext in rows:
         if key_id not in decryptors:
-            decryptors[key_id] = keystore.by_id(_uuid(key_id)).decrypt
+            decryptors[key_id] = _key_for(stream, _uuid(key_id)).decrypt
         if who not in actors:
             actors[who] = _uuid(who)
         try:
@@ -152,6 +152,14 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
             )
         )
     return events
+
+
+def _key_for(stream: UUID, key_id: UUID) -> Key:
+    """The key of an event: its client's or, after an erasure, the practice's own."""
+    key = keystore.by_id(key_id)
+    if key.subject not in (stream, PRACTICE_SUBJECT):
+        raise DamagedEventError(f"{stream}: an event names the data key of {key.subject}")
+    return key
 
 
 def _uuid(value: UUID | bytes) -> UUID:

@@ -15,6 +15,7 @@ from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
 from practice.eventstore.envelope import Envelope, decrypt, encrypt
 from practice.eventstore.models import StoredEvent, StreamHead
+from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
 COLUMNS = tuple(Envelope._fields)
@@ -110,10 +111,11 @@ def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
     """Append events to locked streams and move their heads, in one statement on PostgreSQL.
 
     Returns them by batch, with positions; no batch is empty. The unique key on
-    (stream, version) is the truth; it is never worked around.
+    (stream, version) is the truth; it is never worked around. Raises WrongKeysError.
     """
     if not batches:
         return []
+    trial.pass_or_refuse()
     positions = take_positions(batches)
     rows: list[Envelope] = []
     placed: list[list[RecordedEvent]] = []

@@ -19,6 +19,7 @@ from practice.http.openapi import endpoint
 from practice.http.roles import ANYONE
 from practice.http.serializers import StrictSerializer
 from practice.jobs.selectors import oldest_overdue
+from practice.keys.canary import keys_fault
 
 LATE: Final = timedelta(minutes=10)
 """A row that fell due longer ago means that nothing ticks (one tick a minute)."""
@@ -36,6 +37,9 @@ class ReadinessOutputSerializer(StrictSerializer):
     status = serializers.CharField(help_text="`ok`, or `not_ready` with status 503.")
     database = serializers.CharField(help_text="`ok` or `unreachable`.")
     broker = serializers.CharField(help_text="`ok` or `unreachable`: work is only done later.")
+    keys = serializers.CharField(
+        help_text="`ok`, `wrong` (not the keys of this database) or `unknown`."
+    )
     jobs = serializers.CharField(help_text="`ok`, `late` or `unknown`.")
     oldest_due_seconds = serializers.IntegerField(
         allow_null=True, help_text="Age in seconds of the oldest row that waits, or null."
@@ -72,7 +76,7 @@ class ReadinessView(ApiView):
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """503 without a database; a broker that is away or late work is only reported."""
+        """503 without a database or its keys; a broker that is away or late work is only reported."""
         shown = self._looked()
         return Response(shown, status=200 if shown["status"] == "ok" else 503)
 
@@ -81,19 +85,22 @@ class ReadinessView(ApiView):
         broker = "ok" if broker_answers() else "unreachable"
         try:
             oldest = oldest_overdue(clock.now())
+            wrong = keys_fault()
         except DatabaseError:
             return {
                 "status": "not_ready",
                 "database": "unreachable",
                 "broker": broker,
+                "keys": "unknown",
                 "jobs": "unknown",
                 "oldest_due_seconds": None,
             }
         age = clock.now() - oldest if oldest else None
         return {
-            "status": "ok",
+            "status": "not_ready" if wrong else "ok",
             "database": "ok",
             "broker": broker,
+            "keys": "wrong" if wrong else "ok",
             "jobs": "late" if age is not None and age > LATE else "ok",
             "oldest_due_seconds": int(age.total_seconds()) if age is not None else None,
         }

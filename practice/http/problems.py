@@ -19,6 +19,7 @@ from practice.core.reasons import Rejected, readable_by
 from practice.core.terms import Role
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.refusal_log import log_refused_request
+from practice.keys.canary import WrongKeysError
 from practice.keys.keystore import UnreadableRecordError
 
 log = logging.getLogger("practice.http")
@@ -130,6 +131,14 @@ def _unavailable(exc: Exception) -> Response | None:
             503,
             "newer_record",
             "This record was written by a newer version of the program. Try again later.",
+            {"Retry-After": str(UPDATE_RETRY_SECONDS)},
+        )
+    if isinstance(exc, WrongKeysError):
+        log.error("%s", exc)
+        return _answer(
+            503,
+            "wrong_keys",
+            "The program runs with keys that are not this practice's. Nothing was written.",
             {"Retry-After": str(UPDATE_RETRY_SECONDS)},
         )
     if isinstance(exc, UnreadableRecordError):

@@ -24,6 +24,7 @@ from practice.core.decisions import Actor, Context, Decided, Slice, States
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, Rejected, check_version
 from practice.eventstore import store
+from practice.keys.canary import trial
 from practice.keys.keystore import keystore
 from practice.work import request_cache as unit
 from practice.work.batch import Batch
@@ -247,6 +248,7 @@ def new_client_stream() -> UUID:
     Called before the unit of work: on SQLite a second connection inside it would be
     locked out. A key whose client never came to be is an orphan and is swept.
     """
+    trial.pass_or_refuse()
     client_id = uuid4()
     keystore.create(client_id)
     return client_id

@@ -23,6 +23,7 @@ def test_ready_when_all_is_there(db, monkeypatch) -> None:
         "status": "ok",
         "database": "ok",
         "broker": "ok",
+        "keys": "ok",
         "jobs": "ok",
         "oldest_due_seconds": None,
     }
