@@ -1,6 +1,7 @@
 """The features' models, imported for Django alone."""
 
 import practice.accesslog.models
+import practice.audit.models
 import practice.law.models
 import practice.people_and_places.models.facilities
 import practice.people_and_places.models.practitioners

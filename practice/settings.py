@@ -9,6 +9,8 @@
 ``PRACTICE_SECRET_KEY``  signs cursors and the like   | each 32 bytes in base64;
 ``PRACTICE_MASTER_KEY``  wraps the data keys          | production: required,
 ``PRACTICE_CHAIN_KEY``   seals the chain of events    | else made in ``var/keys/``
+``PRACTICE_DIGESTS``     folder of the nightly digests (default ``digests/`` in that folder)
+``PRACTICE_ERASURES``    file with the list of erasures (default ``erasures.jsonl`` there)
 ``ALLOWED_HOSTS``        names under which the API is asked, comma-separated
 ``DEBUG``                1 only while developing
 ``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
@@ -55,6 +57,11 @@ if PRODUCTION and not ALLOWED_HOSTS:
     env.problems.append("ALLOWED_HOSTS is missing: name the hosts of the API, comma-separated.")
 if PRODUCTION and any("*" in host for host in ALLOWED_HOSTS):
     env.problems.append("ALLOWED_HOSTS has a wildcard: name each host.")
+
+# --- Outside the database: what a restored backup cannot take back ---------------------------
+
+PRACTICE_DIGESTS = env.text("PRACTICE_DIGESTS", str(VAR / "digests"))
+PRACTICE_ERASURES = env.text("PRACTICE_ERASURES", str(VAR / "erasures.jsonl"))
 
 # --- Databases -----------------------------------------------------------------------------
 

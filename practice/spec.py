@@ -5,9 +5,12 @@ from __future__ import annotations
 from practice.audit.domain import events as erasure_events
 from practice.audit.domain.jobs import KEY_DESTRUCTION, KEY_DESTRUCTION_JOB
 from practice.audit.domain.state import ERASURE
+from practice.audit.sealing import newest_seals, seal_new_rows
 from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
+from practice.eventstore.digest import DIGEST_PARTS
+from practice.jobs.hooks import EACH_TICK
 from practice.jobs.nightly import NIGHTLY_JOB, nightly
 from practice.jobs.planning import plan_jobs, withdraw_due
 from practice.people_and_places.services.staff import AccessSettings
@@ -41,6 +44,7 @@ APP = AppSpec(
         "supervision_id",
         "token_id",
     ),
+    extensions=(EACH_TICK.by(seal_new_rows), DIGEST_PARTS.by(newest_seals)),
     erasables=(withdraw_due,),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
 )

@@ -25,6 +25,7 @@ from practice.people_and_places.models.practitioners import (
     WorkingHours,
 )
 from practice.people_and_places.models.staff import AccessToken, Staff
+from practice.policy.row_seals import seal_rows, sealed_tables
 
 EAST, WEST = ("US-PA", "America/New_York"), ("US-CA", "America/Los_Angeles")
 PASSWORD = "a long sentence for tests"
@@ -130,6 +131,12 @@ def token_for(staff: Staff, *, expired: bool = False, revoked: bool = False) -> 
         revoked_at=now if revoked else None,
     )
     return token
+
+
+def seal_practice() -> None:
+    """Seal every practice row, as the program does when it writes one; the builders write plainly."""
+    for model in sealed_tables():
+        seal_rows(model._default_manager.all())
 
 
 def build_practice() -> Built:

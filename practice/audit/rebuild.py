@@ -11,6 +11,8 @@ from uuid import UUID
 from django.db import connection, transaction
 
 from practice.audit import worker_processes as spawning
+from practice.audit.job_faults import job_faults
+from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.events import RecordedEvent, UnknownEventVersion
 from practice.core.projections import ProjectedRow
@@ -168,12 +170,14 @@ def compare() -> RebuildResult:
 
 
 def compare_stream(stream: UUID, events: list[RecordedEvent]) -> RebuildResult:
-    """Compare the rows of one stream with its events."""
+    """Compare the rows and jobs of one stream with its events."""
     done = RebuildResult(streams=1, events=len(events))
     for table, wanted in replay_projections(stream, events).items():
         present = stored_rows(model_of(installed.projections[table]), stream)
         done.rows += len(present)
         done.differences += list(_compare(table, wanted, present))
+    closed = bool(events) and events[0].version > 1
+    done.differences += job_faults(stream, events, closed=closed, now=clock.now())
     return done
 
 

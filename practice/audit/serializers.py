@@ -74,10 +74,19 @@ class LogVerificationOutputSerializer(StrictSerializer):
     faults = serializers.ListField(
         child=serializers.CharField(), help_text="What is wrong, a sentence each; empty is well."
     )
+    notes = serializers.ListField(
+        child=serializers.CharField(), help_text="What could not be checked, a sentence each."
+    )
 
 
-class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
-    """The read tables against the log."""
+class LogComparisonOutputSerializer(StrictSerializer):
+    """The read tables and jobs against the log."""
+
+    clients = serializers.IntegerField(help_text="Records compared.")
+    events = serializers.IntegerField(help_text="Events compared.")
+    faults = serializers.ListField(
+        child=serializers.CharField(), help_text="What differs, a sentence each; empty is well."
+    )
 
     rows = serializers.IntegerField(help_text="Rows of read tables compared.")
 

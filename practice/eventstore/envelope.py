@@ -18,11 +18,16 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 import msgspec
-from cryptography.exceptions import InvalidTag
 from django.conf import settings
 
 from practice.core.events import RecordedEvent, registry
-from practice.keys.keystore import PRACTICE_SUBJECT, Key, UnreadableRecordError, keystore
+from practice.keys.keystore import (
+    PRACTICE_SUBJECT,
+    Key,
+    SealDamagedError,
+    UnreadableRecordError,
+    keystore,
+)
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -136,7 +141,7 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
         try:
             plain = decryptors[key_id](ciphertext, associated_data(prefix, version, name))
             data = decode(name, of, plain)
-        except (InvalidTag, msgspec.MsgspecError) as error:
+        except (SealDamagedError, msgspec.MsgspecError) as error:
             raise DamagedEventError(f"{stream}@{version}: the event does not open") from error
         events.append(
             RecordedEvent(

@@ -76,7 +76,7 @@ class ReadinessView(ApiView):
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """503 without a database or its keys; a broker that is away or late work is only reported."""
+        """503 without a database or its keys; a broker away and late work are only reported."""
         shown = self._looked()
         return Response(shown, status=200 if shown["status"] == "ok" else 503)
 

@@ -12,11 +12,17 @@ import hmac
 import logging
 from typing import Any
 
-from cryptography.exceptions import InvalidTag
 from django.conf import settings
 from django.db import DatabaseError, connections
 
-from practice.keys.keystore import PRACTICE_SUBJECT, Key, KeyDamagedError, keystore, unwrap
+from practice.keys.keystore import (
+    PRACTICE_SUBJECT,
+    Key,
+    KeyDamagedError,
+    SealDamagedError,
+    keystore,
+    unwrap,
+)
 from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
 
@@ -58,7 +64,7 @@ def keys_fault() -> str | None:
         return "PRACTICE_MASTER_KEY is not the key of this database: set the one it was made with."
     try:
         opened = key.decrypt(bytes(row.canary or b""), b"canary")
-    except (InvalidTag, ValueError):
+    except SealDamagedError:
         return "The canary of the practice's data key is not as it was made."
     if not hmac.compare_digest(opened, _word(key)):
         return "PRACTICE_CHAIN_KEY is not the key of this database: set the one it was made with."

@@ -36,6 +36,10 @@ class KeyDestroyedError(UnreadableRecordError):
     """The data key is gone: what it encrypted can never be read again."""
 
 
+class SealDamagedError(UnreadableRecordError):
+    """What was encrypted does not open: it, or what it is bound to, is not as it was written."""
+
+
 class KeyDamagedError(UnreadableRecordError):
     """The row of a data key is not as it was written for its client."""
 
@@ -54,8 +58,11 @@ class Key:
         return nonce + self.cipher.encrypt(nonce, plain, associated_data)
 
     def decrypt(self, ciphertext: bytes, associated_data: bytes) -> bytes:
-        """The plain bytes; raises ``cryptography.exceptions.InvalidTag`` if altered."""
-        return self.cipher.decrypt(ciphertext[:NONCE], ciphertext[NONCE:], associated_data)
+        """The plain bytes. Raises SealDamagedError if altered, or moved from its place."""
+        try:
+            return self.cipher.decrypt(ciphertext[:NONCE], ciphertext[NONCE:], associated_data)
+        except (InvalidTag, ValueError) as error:
+            raise SealDamagedError(f"what the data key {self.id} has sealed is damaged") from error
 
 
 def master_key() -> tuple[str, bytes]:

@@ -18,7 +18,7 @@ from uuid import UUID
 import msgspec
 from django.db import connection
 
-from practice.core.reasons import Rejected
+from practice.core.reasons import Rejected, existing
 from practice.eventstore.envelope import chain_key
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 from practice.work.models import IdempotencyRecord
@@ -92,16 +92,30 @@ def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
             "The request under this Idempotency-Key was carried out but its answer was not kept."
             " Look the result up instead of repeating it.",
         )
-    opened = keystore.by_id(stored.key_id).decrypt(bytes(stored.response), b"response")
-    raise Replay(msgspec.msgpack.decode(opened, type=StoredResponse))
+    raise Replay(open_response(stored))
 
 
 def store_response(claim: IdempotencyClaim, subject: UUID | None, response: StoredResponse) -> None:
     """Keep the answer with the claim, encrypted with the client's key where there is one."""
     key = keystore.of(subject or PRACTICE_SUBJECT)
+    place = _place(claim.caller, claim.key, claim.fingerprint())
     IdempotencyRecord.objects.filter(caller=claim.caller, key=claim.key).update(
-        key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), b"response")
+        key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), place)
     )
+
+
+def open_response(stored: IdempotencyRecord) -> StoredResponse:
+    """The answer that a row keeps. Raises UnreadableRecordError where it is not as it was kept."""
+    key = keystore.by_id(existing(stored.key_id, "answer"))
+    place = _place(stored.caller, stored.key, stored.fingerprint)
+    return msgspec.msgpack.decode(
+        key.decrypt(bytes(stored.response or b""), place), type=StoredResponse
+    )
+
+
+def _place(caller: UUID, key: str, fingerprint: str) -> bytes:
+    """Associated data of an answer: it cannot be given to another caller, key or request."""
+    return b"response|%b|%b|%b" % (caller.bytes, fingerprint.encode(), key.encode())
 
 
 def drop_answers(client_id: UUID) -> None:

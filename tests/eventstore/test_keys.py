@@ -4,10 +4,11 @@ import base64
 import os
 from collections.abc import Callable
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 
+from practice.audit.domain.events import RecordClosed
 from practice.audit.services import destroy_key
 from practice.jobs.models import ScheduledJob
 from practice.keys.cache import KeyCache
@@ -87,7 +88,8 @@ class TestBinding:
         def make() -> UUID:
             one = client()
             with unit_of_work(actor=DESK, request_id="toy") as uow:
-                uow.close_stream(one, (SHELF,), put("closing"))
+                closing = RecordClosed(erasure_id=uuid4(), ordered_by=one, retained_facts={})
+                uow.close_stream(one, (SHELF,), lambda _states, _context: [closing])
             return one
 
         return make

@@ -22,7 +22,7 @@ class LogVerificationView(ApiView):
     roles = {"GET": OWNER_ONLY}
 
     @endpoint(
-        "Check every event of the log against its chain",
+        "Check the log against its chain and digests, and what is sealed beside it",
         response=LogVerificationOutputSerializer,
         tags=["owner"],
     )
@@ -35,6 +35,7 @@ class LogVerificationView(ApiView):
                     "clients": found.streams,
                     "events": found.events,
                     "faults": found.faults,
+                    "notes": found.notes,
                 }
             ).data
         )
