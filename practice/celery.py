@@ -1,7 +1,6 @@
 """The Celery application."""
 
 import os
-
 from typing import Any
 
 from celery import Celery

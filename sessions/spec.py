@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from practice.audit.hooks import OPEN_BUSINESS
+from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
@@ -38,6 +38,7 @@ from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import open_session_reasons
+from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
@@ -175,6 +176,7 @@ APP = AppSpec(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
+        DOCUMENT_FAULTS.by(draft_faults),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),

@@ -27,7 +27,11 @@ _left_out: Counter[str] = Counter()
 
 def engine_of_settings() -> str:
     """``sqlite`` or ``postgresql``."""
-    return "sqlite" if django_settings.DATABASES["default"]["ENGINE"].endswith("sqlite3") else "postgresql"
+    return (
+        "sqlite"
+        if django_settings.DATABASES["default"]["ENGINE"].endswith("sqlite3")
+        else "postgresql"
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:

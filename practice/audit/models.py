@@ -20,9 +20,7 @@ class BatchSeal(models.Model):
     class Meta:
         """Each table's seals count from 1."""
 
-        constraints = (
-            models.UniqueConstraint(fields=("table", "number"), name="batch_seal_once"),
-        )
+        constraints = (models.UniqueConstraint(fields=("table", "number"), name="batch_seal_once"),)
 
     def __str__(self) -> str:
         return f"seal {self.number} of {self.table}"

@@ -15,7 +15,6 @@ from practice.audit.domain.decisions import (
 from practice.audit.domain.events import RecordClosed
 from practice.audit.domain.state import ERASURE
 from practice.audit.erasure_list import ListedErasure, list_erasure
-from practice.work.visibility import require_visible
 from practice.audit.selectors import retention_of
 from practice.core.appspec import installed
 from practice.core.decisions import Actor
@@ -28,6 +27,7 @@ from practice.keys.router import keys_alias
 from practice.people_and_places.selectors.staff import count_active_owners
 from practice.work.commands import run_command
 from practice.work.unit_of_work import Outcome, UnitOfWork
+from practice.work.visibility import require_visible
 
 
 def erasure_order(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]) -> Outcome:

@@ -12,6 +12,7 @@ from practice.eventstore.digest import digest_folder
 from practice.jobs.models import ScheduledJob
 from practice.jobs.nightly import NIGHTLY_JOB
 from practice.keys.keystore import UnreadableRecordError
+from practice.people_and_places.token_seals import token_faults
 from practice.policy.row_seals import row_faults
 from practice.work.idempotency import open_response
 from practice.work.models import IdempotencyRecord
@@ -51,6 +52,7 @@ CHECKS: Final[Mapping[str, Callable[[Parts], Iterable[str]]]] = {
         {name: part[PARTS] for name, part in parts.items() if PARTS in part}
     ),
     "practice rows": lambda _parts: row_faults(),
+    "access tokens": lambda _parts: token_faults(),
     "kept answers": answer_faults,
     "working documents": document_faults,
     "erasures": lambda _parts: erasure_faults(),

@@ -1,4 +1,4 @@
-"""Verifies the chain of every stream and all that is sealed beside it, without opening a payload."""
+"""Verifies the chain of every stream and what is sealed beside it; payloads stay closed."""
 
 from __future__ import annotations
 

@@ -36,15 +36,14 @@ POSTGRESQL_UNINSTALL = """
 DROP TRIGGER IF EXISTS eventstore_keep_rows ON {table};
 DROP TRIGGER IF EXISTS eventstore_keep_table ON {table};
 """
-SQLITE_INSTALL = (
-    "CREATE TRIGGER IF NOT EXISTS {table}_no_update BEFORE UPDATE ON {table}"
-    f" BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END",
-    "CREATE TRIGGER IF NOT EXISTS {table}_no_delete BEFORE DELETE ON {table}"
-    f" BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END",
+SQLITE_INSTALL = tuple(
+    f"CREATE TRIGGER IF NOT EXISTS {{table}}_no_{verb} BEFORE {verb} ON {{table}}"
+    f" BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END"
+    for verb in ("UPDATE", "DELETE")
 )
 SQLITE_UNINSTALL = (
-    "DROP TRIGGER IF EXISTS {table}_no_update",
-    "DROP TRIGGER IF EXISTS {table}_no_delete",
+    "DROP TRIGGER IF EXISTS {table}_no_UPDATE",
+    "DROP TRIGGER IF EXISTS {table}_no_DELETE",
 )
 
 

@@ -12,6 +12,7 @@ import base64
 import hashlib
 import os
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from uuid import UUID, uuid4
 
 from cryptography.exceptions import InvalidTag
@@ -71,9 +72,9 @@ def master_key() -> tuple[str, bytes]:
     return hashlib.sha256(b"master" + raw).hexdigest()[:16], raw
 
 
-def wrapping_data(key_id: UUID, subject: UUID) -> bytes:
+def wrapping_data(key_id: UUID, subject: UUID, created_at: datetime) -> bytes:
     """Associated data of the wrapping: a key cannot become another client's."""
-    return key_id.bytes + subject.bytes
+    return key_id.bytes + subject.bytes + created_at.astimezone(UTC).isoformat().encode()
 
 
 def unwrap(row: DataKey) -> Key:
@@ -88,7 +89,7 @@ def unwrap(row: DataKey) -> Key:
         raw = AESGCM(master).decrypt(
             bytes(row.wrapped)[:NONCE],
             bytes(row.wrapped)[NONCE:],
-            wrapping_data(row.id, row.subject),
+            wrapping_data(row.id, row.subject, row.created_at),
         )
     except (InvalidTag, ValueError) as error:
         raise KeyDamagedError(
@@ -107,14 +108,14 @@ class KeyStore:
         """A new key for a subject, committed on its own before any event needs it."""
         master_id, master = master_key()
         key_id, raw = uuid4(), AESGCM.generate_key(bit_length=256)
-        nonce = os.urandom(NONCE)
-        wrapped = nonce + AESGCM(master).encrypt(nonce, raw, wrapping_data(key_id, subject))
+        now, nonce = clock.now(), os.urandom(NONCE)
+        wrapped = nonce + AESGCM(master).encrypt(nonce, raw, wrapping_data(key_id, subject, now))
         DataKey.objects.using(keys_alias()).create(
             id=key_id,
             subject=subject,
             wrapped=wrapped,
             master_key_id=master_id,
-            created_at=clock.now(),
+            created_at=now,
         )
         return self._remember(Key(key_id, subject, AESGCM(raw)))
 

@@ -59,9 +59,7 @@ class RowSeal(models.Model):
     class Meta:
         """One seal for a row."""
 
-        constraints = (
-            models.UniqueConstraint(fields=("table", "row_id"), name="row_seal_once"),
-        )
+        constraints = (models.UniqueConstraint(fields=("table", "row_id"), name="row_seal_once"),)
 
     def __str__(self) -> str:
         return f"seal of {self.table} {self.row_id}"

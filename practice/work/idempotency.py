@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -61,8 +61,10 @@ class Replay(Exception):
         self.response = response
 
 
-def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
+def claim_key(claim: IdempotencyClaim, now: datetime) -> datetime:
     """Claim a key inside the transaction, or raise Replay with the answer once given.
+
+    Returns until when it is claimed.
 
     Raises Rejected (422) when the key was used for another request. A twin that
     is still at work holds the row: this call waits for it, up to the lock timeout.
@@ -78,7 +80,7 @@ def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
             [_db(claim.caller), claim.key, fingerprint, _moment(now + KEEP_FOR), _moment(now)],
         )
         if cursor.rowcount == 1:
-            return
+            return now + KEEP_FOR
     stored = IdempotencyRecord.objects.get(caller=claim.caller, key=claim.key)
     if stored.fingerprint != fingerprint:
         raise Rejected(
@@ -95,10 +97,12 @@ def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
     raise Replay(open_response(stored))
 
 
-def store_response(claim: IdempotencyClaim, subject: UUID | None, response: StoredResponse) -> None:
+def store_response(
+    claim: IdempotencyClaim, kept_until: datetime, subject: UUID | None, response: StoredResponse
+) -> None:
     """Keep the answer with the claim, encrypted with the client's key where there is one."""
     key = keystore.of(subject or PRACTICE_SUBJECT)
-    place = _place(claim.caller, claim.key, claim.fingerprint())
+    place = _place(claim.caller, claim.key, claim.fingerprint(), kept_until)
     IdempotencyRecord.objects.filter(caller=claim.caller, key=claim.key).update(
         key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), place)
     )
@@ -107,15 +111,18 @@ def store_response(claim: IdempotencyClaim, subject: UUID | None, response: Stor
 def open_response(stored: IdempotencyRecord) -> StoredResponse:
     """The answer that a row keeps. Raises UnreadableRecordError where it is not as it was kept."""
     key = keystore.by_id(existing(stored.key_id, "answer"))
-    place = _place(stored.caller, stored.key, stored.fingerprint)
+    place = _place(stored.caller, stored.key, stored.fingerprint, stored.expires_at)
     return msgspec.msgpack.decode(
         key.decrypt(bytes(stored.response or b""), place), type=StoredResponse
     )
 
 
-def _place(caller: UUID, key: str, fingerprint: str) -> bytes:
+def _place(caller: UUID, key: str, fingerprint: str, kept_until: datetime) -> bytes:
     """Associated data of an answer: it cannot be given to another caller, key or request."""
-    return b"response|%b|%b|%b" % (caller.bytes, fingerprint.encode(), key.encode())
+    until = kept_until.astimezone(UTC).isoformat()
+    return b"response|%b|%b|%b|%b" % (
+        *(caller.bytes, fingerprint.encode(), until.encode(), key.encode()),
+    )
 
 
 def drop_answers(client_id: UUID) -> None:

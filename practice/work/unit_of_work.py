@@ -265,7 +265,7 @@ def unit_of_work(
     with unit.caching(), transaction.atomic(durable=True):
         work = UnitOfWork(actor, request_id)
         if claim is not None:
-            claim_key(claim, clock.now())
+            kept_until = claim_key(claim, clock.now())
         yield work
         if claim is not None and work.response is not None:
-            store_response(claim, work.subject, work.response)
+            store_response(claim, kept_until, work.subject, work.response)

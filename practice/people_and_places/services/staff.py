@@ -23,6 +23,7 @@ from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.models.staff import AccessToken, Staff
 from practice.people_and_places.services.practitioners import practitioner_change
+from practice.people_and_places.token_seals import seal_token
 from practice.policy import change_log as history
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
@@ -57,20 +58,24 @@ def sign_in(username: str, password: str, label: str) -> tuple[str, AccessToken]
         raise Rejected("wrong_credentials", "Username or password is wrong.", status=401)
     hours = settings_group("access", AccessSettings)[0].token_hours
     token, now = secrets.token_urlsafe(32), clock.now()
-    row = AccessToken.objects.create(
+    row = AccessToken(
         digest=sha256(token.encode()).hexdigest(),
         staff=staff,
         label=label,
         created_at=now,
         expires_at=now + timedelta(hours=hours),
     )
+    seal_token(row).save(force_insert=True)
     return token, row
 
 
 def revoke_tokens(staff_id: UUID, now: datetime, *, keep: str = "") -> int:
     """Revoke every live token of an account at once, but for the one to keep."""
-    live = AccessToken.objects.filter(staff_id=staff_id, revoked_at=None)
-    return live.exclude(digest=keep).update(revoked_at=now)
+    live = list(AccessToken.objects.filter(staff_id=staff_id, revoked_at=None).exclude(digest=keep))
+    for row in live:
+        row.revoked_at = now
+        seal_token(row)
+    return AccessToken.objects.bulk_update(live, ["revoked_at", "seal"])
 
 
 def token_revoke(uow: UnitOfWork, *, token_id: UUID) -> None:
@@ -79,7 +84,7 @@ def token_revoke(uow: UnitOfWork, *, token_id: UUID) -> None:
     row = existing(AccessToken.objects.filter(mine, id=token_id).first(), "token")
     if row.revoked_at is None:
         row.revoked_at = clock.now()
-        row.save(update_fields=["revoked_at"])
+        seal_token(row).save(update_fields=["revoked_at", "seal"])
 
 
 def _checked_password(password: str, staff: Staff) -> str:
