@@ -64,6 +64,11 @@ class AccessEntryOutputSerializer(StrictSerializer):
     )
     code = serializers.CharField(help_text="Why it was refused; empty for a read.")
     request_id = serializers.CharField(help_text="The request.")
+    asked = serializers.CharField(
+        allow_null=True,
+        help_text="Of a search what was asked for, e.g. `{\"name\": \"mar\"}`; null of any other"
+        " entry, and once the client found was erased.",
+    )
 
 
 class LogVerificationOutputSerializer(StrictSerializer):

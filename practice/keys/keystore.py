@@ -11,6 +11,8 @@ from __future__ import annotations
 import base64
 import hashlib
 import os
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID, uuid4
@@ -129,6 +131,14 @@ class KeyStore:
         if row is None:
             raise KeyDestroyedError(f"there is no data key of {subject}")
         return self._remember(unwrap(row))
+
+    def fetch(self, subjects: Iterable[UUID]) -> None:
+        """Have the keys of some subjects at hand with one query; one that is lost stays away."""
+        missing = [one for one in subjects if self._cache.get(("subject", one)) is None]
+        living = DataKey.objects.using(keys_alias()).filter(subject__in=missing, destroyed_at=None)
+        for row in living.order_by("-created_at"):  # the eldest last: it is the one in use
+            with suppress(KeyDamagedError):
+                self._remember(unwrap(row))
 
     def by_id(self, key_id: UUID) -> Key:
         """The key with an id. Raises UnreadableRecordError: destroyed, damaged or never there."""

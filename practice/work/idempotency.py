@@ -46,11 +46,17 @@ class IdempotencyClaim:
 
 
 class StoredResponse(msgspec.Struct, frozen=True):
-    """An answer as it went out: status, body and the headers that belong to it."""
+    """An answer as it went out: status, body and the headers that belong to it.
+
+    ``client_ids``: whose records it tells of; ``role``: as which role it was rendered. A repeat
+    is given it only if it would get it fresh.
+    """
 
     status: int
     body: bytes
     headers: dict[str, str]
+    client_ids: tuple[UUID, ...] = ()
+    role: str = ""
 
 
 class Replay(Exception):

@@ -83,6 +83,7 @@ class UnitOfWork:
         self._locks = Locks()
         self._loaders: dict[UUID, StateLoader] = {}
         self._now: datetime | None = None
+        self._written: set[UUID] = set()
 
     @property
     def now(self) -> datetime:
@@ -101,6 +102,16 @@ class UnitOfWork:
         """The client whose key encrypts the stored answer, if the unit touched one."""
         heads = self._locks.heads.items()
         return next((one for one, head in heads if head.starts_at_version == 1), None)
+
+    @property
+    def clients(self) -> frozenset[UUID]:
+        """The clients whose streams this unit has locked."""
+        return frozenset(self._locks.heads)
+
+    @property
+    def written(self) -> frozenset[UUID]:
+        """Those of them on whose streams it has written events."""
+        return frozenset(self._written)
 
     def lock(self, *client_ids: UUID, places: Places | None = None) -> None:
         """Lock the streams of some clients, sorted, and then places.
@@ -182,6 +193,7 @@ class UnitOfWork:
         for batch, events in zip(batches, stored, strict=True):
             batch.events = events
             batch.loader.stored()
+            self._written.add(batch.client_id)
         for batch in batches:
             _follow(batch.client_id, batch.events)
 

@@ -6,8 +6,10 @@ from typing import Any
 
 import django_filters
 from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
 
 from practice.accesslog.models import AccessEntry
+from practice.accesslog.services import asked_for
 from practice.audit.serializers import (
     AccessEntryOutputSerializer,
 )
@@ -50,3 +52,12 @@ class AccessLogView(ListView):
 
     def get_queryset(self) -> Any:
         return AccessEntry.objects.all()
+
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """With a read of each client logged whom an entry names."""
+        shown = self.get_serializer(
+            [{**vars(row), "asked": asked_for(row)} for row in rows], many=True
+        ).data
+        named = (row.client_id for row in rows if row.client_id is not None)
+        self.log_reads(request, named, "log of reads")
+        return shown

@@ -6,9 +6,12 @@ from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
 
+from rest_framework.request import Request
+
 from practice.audit.serializers import (
     JobOutputSerializer,
 )
+from practice.eventstore.models import StreamHead
 from practice.http.base_views import ListView
 from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
@@ -48,3 +51,9 @@ class JobListView(ListView):
 
     def get_queryset(self) -> Any:
         return ScheduledJob.objects.all()
+
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """With a read of each client logged whom a job is about."""
+        subjects = StreamHead.objects.filter(stream__in={row.subject for row in rows})
+        self.log_reads(request, subjects.values_list("stream", flat=True), "jobs")
+        return super().serialize_rows(request, rows)
