@@ -13,8 +13,8 @@ from practice.eventstore.digest import DIGEST_PARTS
 from practice.jobs.hooks import EACH_TICK
 from practice.jobs.nightly import NIGHTLY_JOB, nightly
 from practice.jobs.planning import plan_jobs, withdraw_due
-from practice.people_and_places.services.staff import AccessSettings
 from practice.people_and_places.supervision import SupervisionSettings
+from practice.people_and_places.throttle import AccessSettings
 
 APP = AppSpec(
     name="practice",

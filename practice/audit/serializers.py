@@ -66,7 +66,7 @@ class AccessEntryOutputSerializer(StrictSerializer):
     request_id = serializers.CharField(help_text="The request.")
     asked = serializers.CharField(
         allow_null=True,
-        help_text="Of a search what was asked for, e.g. `{\"name\": \"mar\"}`; null of any other"
+        help_text='Of a search what was asked for, e.g. `{"name": "mar"}`; null of any other'
         " entry, and once the client found was erased.",
     )
 

@@ -106,6 +106,8 @@ def _of_rejected(exc: Rejected, role: Role | None) -> Response:
     reasons = [{"code": r.code, "text": r.text, "source": r.source} for r in shown]
     errors = [{"field": field, "detail": text} for field, text in exc.fields.items()]
     headers = {"Retry-After": str(LOCK_RETRY_SECONDS)} if exc.status == 503 else None
+    if isinstance(wait := exc.extra.get("retry_after_seconds"), int):
+        headers = {"Retry-After": str(wait)}
     if exc.status == 412 and isinstance(exc.extra.get("current_version"), int):
         headers = {"ETag": f'"{exc.extra["current_version"]}"'}
     return _answer(
@@ -229,6 +231,7 @@ _MEANING: Final[dict[int, str]] = {
     413: "The body is too large.",
     415: "Send application/json.",
     422: "The Idempotency-Key was used with another request.",
+    429: "Too many tries; Retry-After says when to try again.",
     428: "If-Match is required here.",
     503: "A lock was not had in time; Retry-After says when to try again.",
 }

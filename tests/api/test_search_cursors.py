@@ -23,8 +23,5 @@ def test_a_cursor_is_bound_to_the_body_that_was_searched(built: Built) -> None:
 
 
 @pytest.mark.parametrize("since", ["0001-01-01T00:00:00+23:59", "9999-12-31T23:59:59-23:59"])
-@pytest.mark.parametrize("path", ["access-log", "sessions"])
-def test_an_instant_that_no_calendar_holds_in_utc_is_400(
-    built: Built, path: str, since: str
-) -> None:
-    refused(built.api(Role.OWNER).get(path, {"since": since}), 400, "invalid")
+def test_an_instant_that_no_calendar_holds_in_utc_is_400(built: Built, since: str) -> None:
+    refused(built.api(Role.OWNER).get("access-log", {"since": since}), 400, "invalid")

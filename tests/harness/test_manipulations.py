@@ -21,7 +21,9 @@ from practice.core.terms import Credential, Role
 from practice.eventstore import guards
 from practice.jobs.services import run_due_jobs
 from practice.keys.keystore import keystore
+from tests.billing.practice_rows import payer
 from tests.builders import Built, build_practice, ok, seal_practice
+from tests.harness.furnishing import authorization
 from tests.harness.manipulations import (
     COMPARISON,
     NAMED_BY_NOTHING,
@@ -29,8 +31,6 @@ from tests.harness.manipulations import (
     Manipulation,
     manipulations,
 )
-from tests.billing.practice_rows import payer
-from tests.harness.furnishing import authorization
 from tests.sessions.booking.http import WELL, book, local
 from tests.sessions.people import open_client
 from tests.sessions.stretches.stories import discharged

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
-
 from rest_framework.request import Request
 
 from practice.audit.serializers import (
