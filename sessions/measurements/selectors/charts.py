@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 from io import BytesIO
 from typing import Any
 
 from sessions.measurements.domain.comparison import ComparableReading
 from sessions.measurements.domain.ranges import movement_words
+from sessions.measurements.domain.thinning import thinned
 from sessions.measurements.selectors.readings import InstrumentSeries, ReadingSeries
 
 SERIES_COLOURS = ("#1f4e79", "#8a4b08", "#6a3d7c", "#4d4d4d")
@@ -25,10 +27,11 @@ def render_chart(series: ReadingSeries, kind: str) -> bytes:
     figure = Figure(figsize=(8, 4.5), layout="constrained")
     FigureCanvasAgg(figure)
     axes: Any = figure.subplots()
-    _readings(axes, series)
-    _marks(axes, series)
+    drawn = replace(series, strands=[_thinned(one) for one in series.strands])
+    _readings(axes, drawn)
+    _marks(axes, drawn)
     title = f"{movement_words(series.movement)}, {series.side.value}, {series.motion.value}"
-    axes.set_title(title.capitalize())
+    axes.set_title(title.capitalize() + thinning_words(series, drawn))
     axes.set_ylabel("degrees")
     axes.grid(visible=True, alpha=0.3)
     if axes.get_legend_handles_labels()[0]:
@@ -39,6 +42,18 @@ def render_chart(series: ReadingSeries, kind: str) -> bytes:
     # No date and no random ids: the same readings give the same bytes.
     figure.savefig(out, format=kind, metadata={"Date": None} if kind == "svg" else None)
     return out.getvalue()
+
+
+def _thinned(strand: InstrumentSeries) -> InstrumentSeries:
+    return replace(strand, own=thinned(strand.own), foreign=thinned(strand.foreign))
+
+
+def thinning_words(series: ReadingSeries, drawn: ReadingSeries) -> str:
+    """Where not every reading is drawn, a line of the title that says so."""
+    whole, few = (sum(len(one.readings) for one in found.strands) for found in (series, drawn))
+    if few == whole:
+        return ""
+    return f"\n{few} of {whole} readings drawn: the lowest and highest of each part, first and last"
 
 
 def _readings(axes: Any, series: ReadingSeries) -> None:
