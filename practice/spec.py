@@ -10,11 +10,15 @@ from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
 from practice.eventstore.digest import DIGEST_PARTS
+from practice.http.health import READINESS_CHECKS
 from practice.jobs.hooks import EACH_TICK
-from practice.jobs.nightly import NIGHTLY_JOB, nightly
+from practice.jobs.nightly import NIGHTLY_JOB, nightly, nightly_job
 from practice.jobs.planning import plan_jobs, withdraw_due
+from practice.jobs.standing import STANDING_JOBS
+from practice.keys.canary import key_problems
 from practice.people_and_places.supervision import SupervisionSettings
 from practice.people_and_places.throttle import AccessSettings
+from practice.policy.selectors import unreadable_settings
 
 APP = AppSpec(
     name="practice",
@@ -44,7 +48,12 @@ APP = AppSpec(
         "supervision_id",
         "token_id",
     ),
-    extensions=(EACH_TICK.by(seal_new_rows), DIGEST_PARTS.by(newest_seals)),
     erasables=(withdraw_due,),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
+    extensions=(
+        STANDING_JOBS.by(nightly_job),
+        EACH_TICK.by(seal_new_rows),
+        DIGEST_PARTS.by(newest_seals),
+        READINESS_CHECKS.by(key_problems, unreadable_settings),
+    ),
 )

@@ -49,8 +49,8 @@ class ClientListView(CommandView, ListView):
         return client_list(self.actor(self.request))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
-        """With a read of each client logged."""
-        self.log_reads(request, (row.pk for row in rows), "list of clients")
+        """Everyone on the page is read (ruling 62)."""
+        self.log_reads(request, (row.pk for row in rows), "clients")
         return super().serialize_rows(request, rows)
 
     def arguments(self, request: Request, **ids: Any) -> dict[str, Any]:

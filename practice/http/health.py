@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from datetime import timedelta
 from typing import Any, ClassVar, Final
 
@@ -14,12 +15,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.clock import clock
+from practice.core.appspec import ExtensionPoint
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import ANYONE
 from practice.http.serializers import StrictSerializer
 from practice.jobs.selectors import oldest_overdue
-from practice.keys.canary import keys_fault
+
+READINESS_CHECKS = ExtensionPoint[Callable[[], Sequence[str]]]("readiness checks")
+"""``check()``: what keeps the program from answering requests, each as a sentence."""
 
 LATE: Final = timedelta(minutes=10)
 """A row that fell due longer ago means that nothing ticks (one tick a minute)."""
@@ -37,12 +41,13 @@ class ReadinessOutputSerializer(StrictSerializer):
     status = serializers.CharField(help_text="`ok`, or `not_ready` with status 503.")
     database = serializers.CharField(help_text="`ok` or `unreachable`.")
     broker = serializers.CharField(help_text="`ok` or `unreachable`: work is only done later.")
-    keys = serializers.CharField(
-        help_text="`ok`, `wrong` (not the keys of this database) or `unknown`."
-    )
     jobs = serializers.CharField(help_text="`ok`, `late` or `unknown`.")
     oldest_due_seconds = serializers.IntegerField(
         allow_null=True, help_text="Age in seconds of the oldest row that waits, or null."
+    )
+    problems = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What else is missing, e.g. a group of settings that cannot be read.",
     )
 
 
@@ -70,13 +75,14 @@ class LivenessView(ApiView):
     )
 )
 class ReadinessView(ApiView):
-    """Looks at the database, the broker and the oldest job."""
+    """Looks at the database, the broker, the oldest job and the settings."""
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """503 without a database or its keys; a broker away and late work are only reported."""
+        """503 without a database or with settings that cannot be read; a broker that is away or
+        late work is only reported."""
         shown = self._looked()
         return Response(shown, status=200 if shown["status"] == "ok" else 503)
 
@@ -85,24 +91,24 @@ class ReadinessView(ApiView):
         broker = "ok" if broker_answers() else "unreachable"
         try:
             oldest = oldest_overdue(clock.now())
-            wrong = keys_fault()
+            problems = [text for check in READINESS_CHECKS.answers for text in check()]
         except DatabaseError:
             return {
                 "status": "not_ready",
                 "database": "unreachable",
                 "broker": broker,
-                "keys": "unknown",
                 "jobs": "unknown",
                 "oldest_due_seconds": None,
+                "problems": [],
             }
         age = clock.now() - oldest if oldest else None
         return {
-            "status": "not_ready" if wrong else "ok",
+            "status": "not_ready" if problems else "ok",
             "database": "ok",
             "broker": broker,
-            "keys": "wrong" if wrong else "ok",
             "jobs": "late" if age is not None and age > LATE else "ok",
             "oldest_due_seconds": int(age.total_seconds()) if age is not None else None,
+            "problems": problems,
         }
 
 

@@ -71,6 +71,11 @@ def keys_fault() -> str | None:
     return None
 
 
+def key_problems() -> list[str]:
+    """The same for readiness."""
+    return [fault] if (fault := keys_fault()) else []
+
+
 class Trial:
     """The keys tried once in a process, before the first thing is sealed."""
 

@@ -6,6 +6,7 @@ from django.db import DatabaseError
 from practice.clock import clock
 from practice.http import health
 from practice.jobs.models import ScheduledJob
+from practice.policy.models import PracticeSetting
 from tests.builders import Api, ok
 
 
@@ -23,9 +24,9 @@ def test_ready_when_all_is_there(db, monkeypatch) -> None:
         "status": "ok",
         "database": "ok",
         "broker": "ok",
-        "keys": "ok",
         "jobs": "ok",
         "oldest_due_seconds": None,
+        "problems": [],
     }
 
 
@@ -45,6 +46,17 @@ def test_late_work_is_reported_with_its_age(db, monkeypatch) -> None:
     shown = ok(ready(monkeypatch))
     assert shown["jobs"] == "late"
     assert 3600 <= shown["oldest_due_seconds"] < 3700
+
+
+def test_a_setting_that_migrate_has_not_loaded_is_named_with_its_group(db, monkeypatch) -> None:
+    PracticeSetting.objects.get(group="billing", key="expiring_days").delete()
+    answer = ready(monkeypatch)
+    assert answer.status_code == 503
+    shown = answer.json()
+    assert (shown["status"], shown["database"]) == ("not_ready", "ok")
+    (problem,) = shown["problems"]
+    assert "billing" in problem
+    assert "expiring_days" in problem
 
 
 def test_no_database_is_503(db, monkeypatch) -> None:

@@ -7,30 +7,15 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 
+from practice.audit.filters import JobFilter
+from practice.audit.selectors import clients_among
 from practice.audit.serializers import (
     JobOutputSerializer,
 )
-from practice.eventstore.models import StreamHead
 from practice.http.base_views import ListView
-from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.jobs.handlers import job_kinds
-from practice.jobs.models import ScheduledJob
-
-
-class JobFilter(FilterSet):
-    """Filters of jobs: by state and kind."""
-
-    status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
-    kind = ChoiceFilter(
-        choices=lambda: [(kind, kind) for kind in job_kinds()],
-        help_text="One kind, e.g. `recheck`.",
-    )
-
-    class Meta:
-        model = ScheduledJob
-        fields = ("status", "kind")
+from practice.jobs.selectors import scheduled_jobs
 
 
 @extend_schema_view(
@@ -49,10 +34,9 @@ class JobListView(ListView):
     order = ("due_at", "id")
 
     def get_queryset(self) -> Any:
-        return ScheduledJob.objects.all()
+        return scheduled_jobs()
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With a read of each client logged whom a job is about."""
-        subjects = StreamHead.objects.filter(stream__in={row.subject for row in rows})
-        self.log_reads(request, subjects.values_list("stream", flat=True), "jobs")
+        self.log_reads(request, clients_among(row.subject for row in rows), "jobs")
         return super().serialize_rows(request, rows)
