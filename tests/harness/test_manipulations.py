@@ -78,8 +78,8 @@ def a_full_practice() -> None:
     ok(built.api(Role.PRACTITIONER).patch(f"sessions/{session}/note", draft, match=0))
     owner = built.api(Role.OWNER)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    for gender in ("man", "woman"):
-        ok(owner.patch(f"practitioners/{paula.pk}", {"gender": gender}))
+    for number, gender in enumerate(("man", "woman"), start=1):
+        ok(owner.patch(f"practitioners/{paula.pk}", {"gender": gender}, match=number))
     desk = built.api(Role.FRONT_DESK)
     ok(desk.post(f"clients/{client}/authorizations", authorization(payer().pk)), 201)
     for _ in range(3):
