@@ -34,6 +34,7 @@ def log_search(
     with the practice's own."""
     now, found = clock.now(), sorted(set(client_ids))
     keystore.fetch(found)
+    told: list[UUID | None] = [*found] or [None]
     AccessEntry.objects.bulk_create(
         AccessEntry(
             occurred_at=now,
@@ -44,7 +45,7 @@ def log_search(
             request_id=request_id,
             asked=keystore.encrypt(client_id or PRACTICE_SUBJECT, asked.encode(), _place(staff_id)),
         )
-        for client_id in found or [None]
+        for client_id in told
     )
 
 
