@@ -12,6 +12,7 @@ from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_of_day
+from billing.payers.selectors import payer_exists
 from billing.summaries.domain import event_texts as summary_texts
 from billing.summaries.domain import events as summary_events
 from billing.summaries.domain.projections import DISCLOSURE_ROWS
@@ -23,6 +24,7 @@ from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
+from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
@@ -52,6 +54,7 @@ APP = AppSpec(
         OPEN_BUSINESS.by(open_billing_reasons),
         PAYABLE_PARTS.by(paid_parts),
         PAYERS.by(payers_of_day),
+        KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
     ),
 )

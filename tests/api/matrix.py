@@ -36,6 +36,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "facility-rule-list": {"GET": ALL, "POST": {OWNER}},
     "facility-rule-detail": {"DELETE": {OWNER}},
     "starter-limits": {"POST": {OWNER}},
+    "starter-consent-ages": {"POST": {OWNER}},
     "room-list": {"GET": ALL, "POST": {OWNER}},
     "room-detail": {"GET": ALL, "PATCH": {OWNER}},
     "practitioner-list": {"GET": ALL, "POST": {OWNER}},
