@@ -56,6 +56,9 @@ NAMES_NO_CLIENT = {
 }
 """Addresses that may be read without a row, each with the reason."""
 
+EMPTY_HERE = {"coverable-visit-list": "no visit of the prepared client waits for coverage"}
+"""Lists that name nobody in the prepared practice; their own tests hold that they are logged."""
+
 REFUSED = {("health-history", Role.FRONT_DESK): "a reviewed history is read by practitioners"}
 """What a role that may use an address is refused by what stands in the record."""
 
@@ -117,7 +120,7 @@ def test_every_read_that_names_a_client_leaves_a_row(db: None, role: Role) -> No
         answer = api.get(reverse(name, kwargs=wanted), queries.get(name, {}))
         if answer.status_code != 200:
             unread.append((name, answer.status_code, getattr(answer, "content", b"")[:300]))
-        elif rows(staff, world.client_id) == before:
+        elif rows(staff, world.client_id) == before and name not in EMPTY_HERE:
             silent.append(name)
     assert not unread, "the walk has to read it to know"
     assert not silent
