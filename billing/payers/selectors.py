@@ -48,6 +48,11 @@ def payer_get(payer_id: UUID) -> Payer:
     return existing(payer_list().filter(pk=payer_id).first(), "payer")
 
 
+def has_payers() -> bool:
+    """Whether the practice has any payer in use."""
+    return Payer.objects.filter(is_active=True).exists()
+
+
 def service_code_list() -> QuerySet[ServiceCode]:
     """Every service code of the practice."""
     return ServiceCode.objects.all()

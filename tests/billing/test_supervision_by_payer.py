@@ -61,7 +61,7 @@ def lacks_supervisor(world: World, known_at: Any = None) -> bool:
     }
     if known_at is not None:
         query["known_at"] = known_at.isoformat()
-    shown = ok(world.owner.get(f"clients/{world.client_id}/permissions", query))
+    shown = ok(world.owner.get(f"clients/{world.client_id}/permissions", query | {"form": "long"}))
     found = {one["code"] for one in shown["reasons"]}
     assert ("law.supervision" in found) is (shown["planned"] != "hands_on")
     return "law.supervision" in found

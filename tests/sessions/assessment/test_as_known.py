@@ -43,7 +43,9 @@ def asked(
     }
     if known_at is not None:
         query["known_at"] = known_at.isoformat()
-    return ok(built.api(Role.OWNER).get(f"clients/{client_id}/permissions", query))
+    return ok(
+        built.api(Role.OWNER).get(f"clients/{client_id}/permissions", query | {"form": "long"})
+    )
 
 
 def codes(reasons: Any) -> set[str]:

@@ -211,7 +211,7 @@ def test_sixteen_weeks_after_a_flap_with_leave_a_marked_lumbar_curve_proposes_on
     tell(built, client_id, *told)
     marked_curve(built, client_id, severity)
     session = book(built, client_id, local(2))
-    plan = ok(api.get(f"sessions/{session['id']}/plan"))
+    plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert {one["stretch"] for one in plan["proposals"]} == proposed
     for one in plan["proposals"]:
         assert "deepened lumbar curve" in one["reasons"][0]["text"]
