@@ -5,15 +5,19 @@ from __future__ import annotations
 from practice.audit.domain import events as erasure_events
 from practice.audit.domain.jobs import KEY_DESTRUCTION, KEY_DESTRUCTION_JOB
 from practice.audit.domain.state import ERASURE
+from practice.audit.sealing import newest_seals, seal_new_rows
 from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
+from practice.eventstore.digest import DIGEST_PARTS
 from practice.http.health import READINESS_CHECKS
+from practice.jobs.hooks import EACH_TICK
 from practice.jobs.nightly import NIGHTLY_JOB, nightly, nightly_job
 from practice.jobs.planning import plan_jobs, withdraw_due
 from practice.jobs.standing import STANDING_JOBS
-from practice.people_and_places.services.staff import AccessSettings
+from practice.keys.canary import key_problems
 from practice.people_and_places.supervision import SupervisionSettings
+from practice.people_and_places.throttle import AccessSettings
 from practice.policy.selectors import unreadable_settings
 
 APP = AppSpec(
@@ -46,5 +50,10 @@ APP = AppSpec(
     ),
     erasables=(withdraw_due,),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
-    extensions=(STANDING_JOBS.by(nightly_job), READINESS_CHECKS.by(unreadable_settings)),
+    extensions=(
+        STANDING_JOBS.by(nightly_job),
+        EACH_TICK.by(seal_new_rows),
+        DIGEST_PARTS.by(newest_seals),
+        READINESS_CHECKS.by(key_problems, unreadable_settings),
+    ),
 )

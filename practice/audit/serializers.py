@@ -66,6 +66,11 @@ class AccessEntryOutputSerializer(StrictSerializer):
     )
     code = serializers.CharField(help_text="Why it was refused; empty for a read.")
     request_id = serializers.CharField(help_text="The request.")
+    asked = serializers.CharField(
+        allow_null=True,
+        help_text='Of a search what was asked for, e.g. `{"name": "mar"}`; null of any other'
+        " entry, and once the client found was erased.",
+    )
 
 
 class LogVerificationOutputSerializer(StrictSerializer):
@@ -76,10 +81,19 @@ class LogVerificationOutputSerializer(StrictSerializer):
     faults = serializers.ListField(
         child=serializers.CharField(), help_text="What is wrong, a sentence each; empty is well."
     )
+    notes = serializers.ListField(
+        child=serializers.CharField(), help_text="What could not be checked, a sentence each."
+    )
 
 
-class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
-    """The read tables against the log."""
+class LogComparisonOutputSerializer(StrictSerializer):
+    """The read tables and jobs against the log."""
+
+    clients = serializers.IntegerField(help_text="Records compared.")
+    events = serializers.IntegerField(help_text="Events compared.")
+    faults = serializers.ListField(
+        child=serializers.CharField(), help_text="What differs, a sentence each; empty is well."
+    )
 
     rows = serializers.IntegerField(help_text="Rows of read tables compared.")
 

@@ -19,6 +19,8 @@ from practice.core.reasons import Rejected, readable_by
 from practice.core.terms import Role
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.refusal_log import log_refused_request
+from practice.keys.canary import WrongKeysError
+from practice.keys.keystore import UnreadableRecordError
 
 log = logging.getLogger("practice.http")
 
@@ -104,6 +106,8 @@ def _of_rejected(exc: Rejected, role: Role | None) -> Response:
     reasons = [{"code": r.code, "text": r.text, "source": r.source} for r in shown]
     errors = [{"field": field, "detail": text} for field, text in exc.fields.items()]
     headers = {"Retry-After": str(LOCK_RETRY_SECONDS)} if exc.status == 503 else None
+    if isinstance(wait := exc.extra.get("retry_after_seconds"), int):
+        headers = {"Retry-After": str(wait)}
     if exc.status == 412 and isinstance(exc.extra.get("current_version"), int):
         headers = {"ETag": f'"{exc.extra["current_version"]}"'}
     return _answer(
@@ -129,6 +133,23 @@ def _unavailable(exc: Exception) -> Response | None:
             503,
             "newer_record",
             "This record was written by a newer version of the program. Try again later.",
+            {"Retry-After": str(UPDATE_RETRY_SECONDS)},
+        )
+    if isinstance(exc, WrongKeysError):
+        log.error("%s", exc)
+        return _answer(
+            503,
+            "wrong_keys",
+            "The program runs with keys that are not this practice's. Nothing was written.",
+            {"Retry-After": str(UPDATE_RETRY_SECONDS)},
+        )
+    if isinstance(exc, UnreadableRecordError):
+        log.error("a record cannot be read: %s", exc)
+        return _answer(
+            503,
+            "record_unreadable",
+            "Something of this record cannot be opened. Nothing was written; the owner finds out"
+            " what it is by GET /log/verification, and brings it back from a backup.",
             {"Retry-After": str(UPDATE_RETRY_SECONDS)},
         )
     if isinstance(exc, OperationalError) and is_lock_timeout(exc):
@@ -211,6 +232,7 @@ _MEANING: Final[dict[int, str]] = {
     413: "The body is too large.",
     415: "Send application/json.",
     422: "The Idempotency-Key was used with another request.",
+    429: "Too many tries; Retry-After says when to try again.",
     428: "If-Match is required here.",
     503: "A lock was not had in time; Retry-After says when to try again.",
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from celery import shared_task
 
+from practice.jobs.hooks import each_tick
 from practice.jobs.services import run_due_jobs
 from practice.jobs.standing import plan_standing_jobs
 
@@ -12,4 +13,5 @@ from practice.jobs.standing import plan_standing_jobs
 def tick() -> None:
     """Do what is due. Ten ticks or none change only how soon."""
     plan_standing_jobs()
+    each_tick()
     run_due_jobs()

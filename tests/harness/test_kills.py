@@ -26,7 +26,7 @@ from sessions.calendar.models import Session
 from sessions.measurements.models import Reading
 from sessions.notes.models import Note
 from tests.billing.practice_rows import payer
-from tests.builders import PASSWORD, Built, build_practice, token_for
+from tests.builders import PASSWORD, Built, build_practice, seal_practice, token_for
 from tests.conftest import FULL
 from tests.harness.furnishing import READING, authorization
 from tests.harness.world import may_sign_in, processes
@@ -179,6 +179,7 @@ def test_every_acknowledged_write_survives_killed_processes(tmp_path: Path) -> N
         assert done[what], f"nothing was {what}: the load proves little\n{done['refused'][:5]}"
         assert set(done[what]) <= {str(one) for one in rows}, f"lost: {what}"
         assert len(done[what]) == len(set(done[what])), f"acknowledged twice: {what}"
+    seal_practice()  # the builders write plainly
     assert verify_log().faults == []
     assert rebuild.compare().differences == []
     assert (

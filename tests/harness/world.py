@@ -35,6 +35,8 @@ def processes(folder: Path, **env: str) -> Iterator[DemoProcesses]:
         "DATABASE_URL": database_url(),
         "REDIS_URL": env.get("REDIS_URL") or empty_redis(),
         "PRACTICE_VAR": str(settings.VAR),  # The same keys as this process.
+        "PRACTICE_DIGESTS": settings.PRACTICE_DIGESTS,
+        "PRACTICE_ERASURES": settings.PRACTICE_ERASURES,
         "VISIBILITY_SECONDS": "3",
         "TICK_SECONDS": "1",
     }

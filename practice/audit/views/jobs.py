@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
 
 from practice.audit.filters import JobFilter
+from practice.audit.selectors import clients_among
 from practice.audit.serializers import (
     JobOutputSerializer,
 )
@@ -38,3 +40,8 @@ class JobListView(ListView):
 
     def get_queryset(self) -> Any:
         return scheduled_jobs()
+
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """With a read of each client logged whom a job is about."""
+        self.log_reads(request, clients_among(row.subject for row in rows), "jobs")
+        return super().serialize_rows(request, rows)

@@ -22,7 +22,7 @@ class LogVerificationView(ApiView):
     roles = {"GET": OWNER_ONLY}
 
     @endpoint(
-        "Check every event of the log against its chain",
+        "Check the log against its chain and digests, and what is sealed beside it",
         response=LogVerificationOutputSerializer,
         description=(
             "Answers how many records and events were checked and a sentence for each that "
@@ -40,6 +40,7 @@ class LogVerificationView(ApiView):
                     "clients": found.streams,
                     "events": found.events,
                     "faults": found.faults,
+                    "notes": found.notes,
                 }
             ).data
         )
