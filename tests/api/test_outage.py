@@ -120,16 +120,34 @@ def test_outside_the_framework_it_is_a_503_too(built: Built, monkeypatch: Any) -
     assert is_unavailable(client.get("/api/v1/me"))
 
 
+def broken_transaction() -> TransactionManagementError:
+    """What is raised where a transaction is used again after its connection broke."""
+    gone = OperationalError("gone")
+    gone.__cause__ = psycopg.OperationalError("server closed the connection unexpectedly")
+    error = TransactionManagementError("the transaction is broken")
+    error.__context__ = gone
+    return error
+
+
 def test_a_transaction_that_is_used_after_its_connection_broke_is_an_outage() -> None:
-    with pytest.raises(TransactionManagementError) as found:
-        try:
-            cause = psycopg.OperationalError("server closed the connection unexpectedly")
-            raise OperationalError("gone") from cause
-        except OperationalError:
-            raise TransactionManagementError("the transaction is broken")  # noqa: B904
-    said = unavailability_of(found.value)
+    said = unavailability_of(broken_transaction())
     assert said is not None
     assert said.code == "database_unavailable"
+
+
+def test_what_is_refused_before_anyone_is_asked_for_stays_that_refusal(built: Built) -> None:
+    client = built.api(Role.OWNER).client
+    client.raise_request_exception = False
+    with failing_after(0):
+        answer = client.get("/api/v1/me", headers={"accept": "application/xml"})
+    assert answer.status_code == 406
+
+
+def test_a_refusal_that_cannot_be_kept_stays_a_refusal(built: Built) -> None:
+    client = built.api(Role.FRONT_DESK).client
+    client.raise_request_exception = False
+    with failing_after(1):
+        assert client.get("/api/v1/staff").status_code == 403
 
 
 @pytest.mark.parametrize(
