@@ -8,10 +8,13 @@ from practice.audit.domain.state import ERASURE
 from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
+from practice.core.jobs import JobKind
 from practice.jobs.nightly import NIGHTLY_JOB, nightly
 from practice.jobs.planning import plan_jobs, withdraw_due
+from practice.jobs.retrying import JOB_SETTINGS, JobSettings
 from practice.people_and_places.services.staff import AccessSettings
 from practice.people_and_places.supervision import SupervisionSettings
+from practice.policy.job_settings import settings_of_jobs
 
 APP = AppSpec(
     name="practice",
@@ -19,11 +22,15 @@ APP = AppSpec(
     slices=(ERASURE,),
     after_append=(plan_jobs,),
     job_plans=(KEY_DESTRUCTION,),
-    job_kinds=(KEY_DESTRUCTION_JOB, NIGHTLY_JOB),
+    job_kinds=(
+        JobKind(name=KEY_DESTRUCTION_JOB, must_happen=True),
+        JobKind(name=NIGHTLY_JOB, must_happen=True),
+    ),
     job_handlers={KEY_DESTRUCTION_JOB: destroy_key},
     job_deliveries={NIGHTLY_JOB: nightly},
     settings={
         "access": AccessSettings,
+        "jobs": JobSettings,
         "retention": RetentionSettings,
         "supervision": SupervisionSettings,
     },
@@ -42,5 +49,6 @@ APP = AppSpec(
         "token_id",
     ),
     erasables=(withdraw_due,),
+    extensions=(JOB_SETTINGS.by(settings_of_jobs),),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
 )

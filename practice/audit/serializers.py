@@ -82,8 +82,20 @@ class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
     rows = serializers.IntegerField(help_text="Rows of read tables compared.")
 
 
+class JobsPutBackInputSerializer(StrictSerializer):
+    """Work that was given up is to be tried again."""
+
+    reason = TextField(max_length=400, help_text="Why, e.g. `the mail server is back`. No name.")
+
+
+class JobsPutBackOutputSerializer(StrictSerializer):
+    """What was put back."""
+
+    put_back = serializers.IntegerField(help_text="How many rows are due again now, e.g. 3.")
+
+
 class JobOutputSerializer(StrictSerializer):
-    """A job that is late or was given up."""
+    """A job: waiting, done, withdrawn or given up."""
 
     id = serializers.IntegerField(help_text="Number of the row.")
     kind = serializers.CharField(help_text="What was to be done, e.g. `recheck`.")
@@ -92,5 +104,10 @@ class JobOutputSerializer(StrictSerializer):
     status = serializers.ChoiceField(
         choices=ScheduledJob.Status.choices, help_text="`waiting`, `done`, `withdrawn`, `given_up`."
     )
-    attempts = serializers.IntegerField(help_text="How often it failed.")
+    attempts = serializers.IntegerField(
+        help_text="How often it failed since it was planned or put back, e.g. 0."
+    )
+    first_failed_at = InstantField(
+        allow_null=True, help_text="When it first failed since then; null: it did not."
+    )
     last_error = serializers.CharField(help_text="Kind of the last failure.")

@@ -18,6 +18,7 @@ from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.representations import Representation, row_renderer
 from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
+from practice.jobs.models import ScheduledJob
 from practice.policy import hooks, services
 from practice.policy.as_known import settings_of_revision
 from practice.policy.fixtures import setting_groups
@@ -143,7 +144,8 @@ class SettingRevisionView(ApiView):
 
 def _tables_with_history() -> list[tuple[str, str]]:
     tables = [one._meta.label for one in apps.get_models() if issubclass(one, RevisionedModel)]
-    return [(table, table) for table in sorted(tables)]
+    given_back = ScheduledJob._meta.label  # what was given up and put back, with the reason
+    return [(table, table) for table in sorted([*tables, given_back])]
 
 
 class SettingChangeFilter(FilterSet):

@@ -11,10 +11,10 @@ from uuid import UUID
 from clients.clinical.domain.fact_dates import bears_dates, earliest_new_day
 from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
 from practice.clock import clock
-from practice.core.decisions import Context, Decided, Job, Reactor, States
+from practice.core.decisions import Context, Decided, Reactor, States
 from practice.core.events import RecordedEvent
 from practice.jobs.models import ScheduledJob
-from practice.jobs.planning import write_jobs
+from practice.jobs.planning import plan_for_each, plan_single
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -182,23 +182,19 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
 
 
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
-    """A change of settings or law plans one sweep; a worker is woken on commit."""
-    now = clock.now()
-    write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), due_at=now)])
+    """A change of settings or law plans a sweep, unless one waits; one that runs begins again."""
+    plan_single(REEVALUATION_SWEEP, PRACTICE_ITSELF)
 
 
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """One job for each client with sessions to come: each is evaluated on its own."""
-    now = clock.now()
+    """One waiting job for each client with sessions to come: each is evaluated on its own."""
     clients = (
-        Session.objects.filter(status="booked", ends_at__gt=now)
+        Session.objects.filter(status="booked", ends_at__gt=clock.now())
         .order_by("client_id")
         .values_list("client_id", flat=True)
         .distinct()
     )
-    write_jobs(
-        Job(CLIENT_REEVALUATION, client, occasion=job.occasion, due_at=now) for client in clients
-    )
+    plan_for_each(CLIENT_REEVALUATION, list(clients), f"sweep:{job.pk}")
 
 
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:

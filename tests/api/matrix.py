@@ -55,6 +55,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "log-verification": {"GET": {OWNER}},
     "log-comparison": {"GET": {OWNER}},
     "jobs": {"GET": {OWNER}},
+    "jobs-put-back": {"POST": {OWNER}},
     # --- clients ----------------------------------------------------------------------
     "client-list": {"GET": ALL, "POST": {OWNER, DESK}},
     "client-search": {"POST": ALL},

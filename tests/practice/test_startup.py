@@ -19,6 +19,7 @@ from django.views.defaults import page_not_found
 from practice.core.appspec import AppSpec, ExtensionPoint, RecordSection, installed
 from practice.core.event_texts import EventTexts
 from practice.core.events import Event, event, registry
+from practice.core.jobs import JobKind
 from practice.core.projections import Projection
 from practice.startup.install import IncompleteSpecs, install, load_specs
 
@@ -209,8 +210,12 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
             "jobs of kind recheck are planned and nobody handles or delivers them",
         ),
         (
-            lambda: without(PRACTICE, "job_kinds", "nightly"),
+            lambda: without(PRACTICE, "job_kinds", JobKind(name="nightly", must_happen=True)),
             "jobs of kind nightly are handled and nobody plans them",
+        ),
+        (
+            lambda: more(BILLING, "job_kinds", JobKind(name="nightly", must_happen=False)),
+            "jobs of kind nightly are declared by two",
         ),
         (
             lambda: more(SESSIONS, "job_handlers", {"recheck_mail": print}),

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from practice.jobs.nightly import plan_nightly
-from practice.jobs.services import run_due_jobs
+from practice.jobs.services import mark_tick, run_due_jobs
 
 
 class Command(BaseCommand):
@@ -15,6 +15,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what was done."""
+        mark_tick()
         plan_nightly()
         tick = run_due_jobs()
         self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")
