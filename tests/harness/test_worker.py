@@ -15,7 +15,7 @@ from sessions.stretches.domain.events import RecheckPutOnCallList
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.builders import Built, build_practice
 from tests.harness.mailbox import Mailbox
-from tests.harness.world import Broker, processes
+from tests.harness.world import Broker, processes, wake_through
 from tests.sessions.people import open_client, tell
 from tests.sessions.stretches.stories import discharged
 
@@ -47,14 +47,6 @@ def broker(tmp_path: Path) -> Iterator[Broker]:
     yield one
     wake_through(before)
     one.stop()
-
-
-def wake_through(url: str) -> None:
-    """Send wakes from this process to another broker from now on."""
-    from practice.celery import app
-
-    app.conf.update(broker_url=url)
-    app._after_fork()  # Forgets the connections to the other.
 
 
 def until(happened: Callable[[], object], what: str) -> None:
