@@ -12,9 +12,11 @@ from django.db import connection, transaction
 
 from practice.audit import worker_processes as spawning
 from practice.core.appspec import installed
+from practice.core.events import RecordedEvent, UnknownEventVersion
 from practice.core.projections import ProjectedRow
 from practice.eventstore import store
 from practice.eventstore.models import StreamHead
+from practice.keys.keystore import UnreadableRecordError
 from practice.work.models import ReadTable
 from practice.work.projection_runner import columns, model_of, replay_projections
 
@@ -57,6 +59,38 @@ def batches() -> Iterator[list[UUID]]:
         yield batch
 
 
+@dataclass
+class ReadableStreams:
+    """The events of some streams by the log, and what cannot be read or is not so, as sentences.
+
+    A stream that cannot be read stops no check and no other stream: it is named and left out.
+    """
+
+    events: dict[UUID, list[RecordedEvent]] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+
+
+def read_streams(heads: dict[UUID, int]) -> ReadableStreams:
+    """The events of streams, given with the version at which their heads let them start."""
+    found = ReadableStreams()
+    starts = store.starts_of(heads)
+    for stream, said in heads.items():
+        if stream not in starts:
+            found.faults.append(f"{stream}: its head stands and its events are gone")
+            continue
+        if starts[stream] != said:
+            found.faults.append(
+                f"{stream}: the head lets it start at {said}, by the log it is {starts[stream]}"
+            )
+        try:
+            found.events[stream] = store.load(stream, start=starts[stream])
+        except UnreadableRecordError as error:
+            found.faults.append(f"{stream}: cannot be read: {error}")
+        except UnknownEventVersion as error:
+            found.faults.append(f"{stream}: written by a newer version of the program: {error}")
+    return found
+
+
 def rebuild(processes: int = 1) -> RebuildResult:
     """Make every read table again, batch by batch under the locks of the heads.
 
@@ -80,18 +114,23 @@ def rebuild(processes: int = 1) -> RebuildResult:
 
 
 def rebuild_batch(streams: list[UUID]) -> RebuildResult:
-    """Make the rows of some streams again, in one transaction."""
-    done = RebuildResult(streams=len(streams))
+    """Make the rows of some streams again, in one transaction.
+
+    The rows of a stream that cannot be read stay as they are; the result names it.
+    """
+    done = RebuildResult()
     made: dict[str, list[ProjectedRow]] = {table: [] for table in installed.projections}
     with transaction.atomic(durable=True):
-        for stream, head in store.lock_heads(streams).items():
-            events = store.load(stream, start=head.starts_at_version)
+        heads = store.lock_heads(streams)
+        read = read_streams({one: head.starts_at_version for one, head in heads.items()})
+        done.streams, done.differences = len(read.events), read.faults
+        for stream, events in read.events.items():
             done.events += len(events)
             for table, rows in replay_projections(stream, events).items():
                 made[table] += rows.values()
         for table, new in made.items():
             model = model_of(installed.projections[table])
-            model._default_manager.filter(client_id__in=streams).delete()
+            model._default_manager.filter(client_id__in=read.events.keys()).delete()
             insert(model, new)
             done.rows += len(new)
     return done
@@ -112,22 +151,29 @@ def insert(model: type[ReadTable], rows: list[ProjectedRow]) -> None:
 def compare() -> RebuildResult:
     """Compare every column of every read table with the log, both ways."""
     done = RebuildResult()
-    known = {stream for batch in batches() for stream in batch}
-    for stream in sorted(known):
-        head = StreamHead.objects.get(stream=stream)
-        events = store.load(stream, start=head.starts_at_version)
-        for table, wanted in replay_projections(stream, events).items():
-            model = model_of(installed.projections[table])
-            present = stored_rows(model, stream)
-            done.rows += len(present)
-            done.differences += list(_compare(table, wanted, present))
-        done.streams += 1
-        done.events += len(events)
+    known: set[UUID] = set()
+    for batch in batches():
+        known.update(batch)
+        heads = StreamHead.objects.filter(stream__in=batch).order_by("stream")
+        read = read_streams(dict(heads.values_list("stream", "starts_at_version")))
+        done.differences += read.faults
+        for stream, events in read.events.items():
+            done.add(compare_stream(stream, events))
     for projection in installed.projections.values():
         strangers = model_of(projection)._default_manager.exclude(client_id__in=known)
         done.differences += [
             f"{projection.name} {row.pk}: belongs to no stream" for row in strangers
         ]
+    return done
+
+
+def compare_stream(stream: UUID, events: list[RecordedEvent]) -> RebuildResult:
+    """Compare the rows of one stream with its events."""
+    done = RebuildResult(streams=1, events=len(events))
+    for table, wanted in replay_projections(stream, events).items():
+        present = stored_rows(model_of(installed.projections[table]), stream)
+        done.rows += len(present)
+        done.differences += list(_compare(table, wanted, present))
     return done
 
 

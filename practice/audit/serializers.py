@@ -102,7 +102,8 @@ class JobOutputSerializer(StrictSerializer):
     subject = serializers.UUIDField(help_text="Whom it is about.")
     due_at = InstantField(help_text="When it is or was due.")
     status = serializers.ChoiceField(
-        choices=ScheduledJob.Status.choices, help_text="`waiting`, `done`, `withdrawn`, `given_up`."
+        choices=ScheduledJob.Status.choices,
+        help_text="`waiting`, `done`, `withdrawn`, `given_up`, `not_wanted` (came due and was needed no more).",
     )
     attempts = serializers.IntegerField(
         help_text="How often it failed since it was planned or put back, e.g. 0."

@@ -17,12 +17,18 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 from uuid import UUID
 
+import msgspec
+from cryptography.exceptions import InvalidTag
 from django.conf import settings
 
 from practice.core.events import RecordedEvent, registry
-from practice.keys.keystore import Key, keystore
+from practice.keys.keystore import Key, UnreadableRecordError, keystore
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+class DamagedEventError(UnreadableRecordError):
+    """A stored event cannot be opened: it, or what it is bound to, is not as it was written."""
 
 
 class Envelope(NamedTuple):
@@ -115,7 +121,8 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     """The events of a stream's stored rows, each upcast to its newest version.
 
     A row is (position, version, type, type version, effective and recorded time, actor,
-    request id, key id, ciphertext); ids are UUIDs or their 16 bytes.
+    request id, key id, ciphertext); ids are UUIDs or their 16 bytes. Raises
+    UnreadableRecordError for a lost key and for an event that does not open.
     """
     prefix, decode = stream.bytes, registry.decode
     decryptors: dict[UUID | bytes, Callable[[bytes, bytes], bytes]] = {}
@@ -126,9 +133,11 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
             decryptors[key_id] = keystore.by_id(_uuid(key_id)).decrypt
         if who not in actors:
             actors[who] = _uuid(who)
-        data = decode(
-            name, of, decryptors[key_id](ciphertext, associated_data(prefix, version, name))
-        )
+        try:
+            plain = decryptors[key_id](ciphertext, associated_data(prefix, version, name))
+            data = decode(name, of, plain)
+        except (InvalidTag, msgspec.MsgspecError) as error:
+            raise DamagedEventError(f"{stream}@{version}: the event does not open") from error
         events.append(
             RecordedEvent(
                 position,

@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection
+from django.db.models import Min
 
 from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
@@ -167,6 +168,21 @@ def load(
     if unwanted:
         found = found.exclude(type__in=unwanted)
     return decrypt(stream, found.values_list(*LOADED))
+
+
+def starts_of(streams: Iterable[UUID]) -> dict[UUID, int]:
+    """At which version the folding of some streams begins, by the log itself.
+
+    1, or for a closed one the first event under another key than that of its first event: the
+    practice's own. What their heads say must be the same. Streams without events are left out.
+    """
+    found = StoredEvent.objects.filter(stream__in=list(streams)).values_list("stream", "key_id")
+    starts: dict[UUID, int] = {}
+    for stream, _, first in found.annotate(first=Min("version")).order_by("stream", "first"):
+        # The first key's first event has version 1; a second key moves the start, a third none.
+        if starts.get(stream, 1) == 1:
+            starts[stream] = first
+    return starts
 
 
 def every_row(stream: UUID | None = None) -> Iterator[Envelope]:

@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 from django.db import Error, InterfaceError, OperationalError
 
 from practice.core.events import UnknownEventVersion
+from practice.keys.keystore import UnreadableRecordError
 
 log = logging.getLogger("practice.http")
 
@@ -50,6 +51,14 @@ def unavailability_of(exc: BaseException) -> Unavailability | None:
         return Unavailability(
             "newer_record",
             "This record was written by a newer version of the program. Try again later.",
+            UPDATE_RETRY_SECONDS,
+        )
+    if isinstance(exc, UnreadableRecordError):
+        log.error("a record cannot be read: %s", exc)
+        return Unavailability(
+            "record_unreadable",
+            "Something of this record cannot be opened. Nothing was written; the owner finds out"
+            " what it is by GET /log/verification, and brings it back from a backup.",
             UPDATE_RETRY_SECONDS,
         )
     if not isinstance(exc, Error):

@@ -34,7 +34,7 @@ class JobPostponed(Exception):
 
 
 class JobNotWanted(Exception):
-    """What was to be delivered is wanted no more: the row is withdrawn, not done."""
+    """What was to be delivered is wanted no more: the row says so, and not that it was done."""
 
 
 def kind_of(name: str) -> JobKind:

@@ -24,6 +24,7 @@ class ScheduledJob(models.Model):
         DONE = "done"
         WITHDRAWN = "withdrawn"
         GIVEN_UP = "given_up"
+        NOT_WANTED = "not_wanted"
 
     id = models.BigAutoField(primary_key=True)
     kind = models.CharField(max_length=40)

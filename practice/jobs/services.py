@@ -58,7 +58,7 @@ class _Outcome(Enum):
     FAILED = "failed"
     LOST = "lost"
     POSTPONED = "postponed"
-    WITHDRAWN = "withdrawn"
+    NOT_WANTED = "not_wanted"
 
 
 @dataclass(frozen=True)
@@ -207,8 +207,8 @@ def _run_one(item: ScheduledJob) -> _Outcome:
         ours_of(item).update(claim=None, lease_until=None, due_at=wait.until)
         return _Outcome.POSTPONED
     except JobNotWanted:
-        ours_of(item).update(status=ScheduledJob.Status.WITHDRAWN, claim=None, lease_until=None)
-        return _Outcome.WITHDRAWN
+        ours_of(item).update(status=ScheduledJob.Status.NOT_WANTED, claim=None, lease_until=None)
+        return _Outcome.NOT_WANTED
     except Exception as error:
         # The row is the work: whatever failed, it is tried again, and shown when given up.
         log.exception("job %s failed", item.id)

@@ -27,7 +27,11 @@ NONCE = 12
 CACHE_SECONDS = 60
 
 
-class KeyDestroyedError(Exception):
+class UnreadableRecordError(Exception):
+    """Something of a record cannot be opened; the text names what and why."""
+
+
+class KeyDestroyedError(UnreadableRecordError):
     """The data key is gone: what it encrypted can never be read again."""
 
 

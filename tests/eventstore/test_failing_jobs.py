@@ -80,14 +80,16 @@ def test_pauses_double_up_to_the_longest() -> None:
     assert pause_after(30_000, settings) == timedelta(hours=1)
 
 
-def test_what_is_wanted_no_more_is_withdrawn_not_done(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_is_wanted_no_more_is_not_called_done(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     def unwanted(job: ScheduledJob) -> None:
         raise JobNotWanted
 
     mail(monkeypatch, unwanted)
     plan(client(), kind="toy mail")
     assert run_due_jobs().done == 0
-    assert status_of_job() == ScheduledJob.Status.WITHDRAWN
+    assert status_of_job() == ScheduledJob.Status.NOT_WANTED
 
 
 def test_an_erasure_withdraws_what_was_given_up_too() -> None:

@@ -50,7 +50,7 @@ MAIL_STATES = {
     "waiting": "not_sent_yet",
     "done": "sent",
     "given_up": "given_up",
-    "withdrawn": "withdrawn",
+    "not_wanted": "not_wanted",
 }
 """How the mail of a re-check is shown, by the status of its job."""
 

@@ -123,12 +123,12 @@ def test_the_call_list_says_how_the_mail_stands_and_the_owner_puts_it_back(
 
 
 @pytest.mark.django_db(transaction=True)
-def test_mail_that_the_client_allows_no_more_is_withdrawn(built: Built, due: Any) -> None:
+def test_mail_that_the_client_allows_no_more_is_not_sent(built: Built, due: Any) -> None:
     (item,) = claim_jobs(clock.now())
     handle_one(item)
     writes_to(built, UUID(due), ContactBy.PHONE)
     run_due_jobs()
-    assert (mail_status(built, due), mail.outbox) == ("withdrawn", [])
+    assert (mail_status(built, due), mail.outbox) == ("not_wanted", [])
 
 
 def test_a_server_that_is_left_in_a_hurry_has_its_message(monkeypatch: Any) -> None:
