@@ -103,7 +103,8 @@ class JobOutputSerializer(StrictSerializer):
     due_at = InstantField(help_text="When it is or was due.")
     status = serializers.ChoiceField(
         choices=ScheduledJob.Status.choices,
-        help_text="`waiting`, `done`, `withdrawn`, `given_up`, `not_wanted` (came due and was needed no more).",
+        help_text="`waiting`, `done`, `withdrawn`, `given_up`: it failed for days and may be put"
+        " back, `not_wanted`: it came due and was wanted no more.",
     )
     attempts = serializers.IntegerField(
         help_text="How often it failed since it was planned or put back, e.g. 0."
