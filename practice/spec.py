@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from practice.audit.comparison_tasks import LOG_COMPARISON_JOB, run_comparison
 from practice.audit.domain import events as erasure_events
 from practice.audit.domain.jobs import KEY_DESTRUCTION, KEY_DESTRUCTION_JOB
 from practice.audit.domain.state import ERASURE
 from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
-from practice.core.jobs import JobKind
+from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.nightly import NIGHTLY_JOB, nightly
 from practice.jobs.planning import plan_jobs, withdraw_due
 from practice.jobs.retrying import JOB_SETTINGS, JobSettings
@@ -25,9 +26,10 @@ APP = AppSpec(
     job_kinds=(
         JobKind(name=KEY_DESTRUCTION_JOB, must_happen=True),
         JobKind(name=NIGHTLY_JOB, must_happen=True),
+        JobKind(name=LOG_COMPARISON_JOB, must_happen=False, order=JobOrder.SWEEP),
     ),
     job_handlers={KEY_DESTRUCTION_JOB: destroy_key},
-    job_deliveries={NIGHTLY_JOB: nightly},
+    job_deliveries={NIGHTLY_JOB: nightly, LOG_COMPARISON_JOB: run_comparison},
     settings={
         "access": AccessSettings,
         "jobs": JobSettings,
@@ -36,6 +38,7 @@ APP = AppSpec(
     },
     practice_ids=(
         "age_id",
+        "comparison_id",
         "competence_id",
         "facility_id",
         "licence_id",

@@ -82,6 +82,26 @@ class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
     rows = serializers.IntegerField(help_text="Rows of read tables compared.")
 
 
+class LogComparisonTaskOutputSerializer(StrictSerializer):
+    """A comparison of a large log: how far it is, and what came of it."""
+
+    id = serializers.UUIDField(help_text="Number of the comparison.")
+    state = serializers.ChoiceField(
+        choices=["waiting", "running", "finished"],
+        help_text="`waiting` for a worker, `running`, `finished`.",
+    )
+    requested_at = InstantField(help_text="When it was asked for, e.g. `2026-03-09T16:30:00Z`.")
+    finished_at = InstantField(allow_null=True, help_text="When it was finished, or null.")
+    clients = serializers.IntegerField(help_text="Records compared so far, e.g. 400.")
+    clients_in_all = serializers.IntegerField(help_text="Records when it was asked for, e.g. 950.")
+    events = serializers.IntegerField(help_text="Events compared so far.")
+    rows = serializers.IntegerField(help_text="Rows of read tables compared so far.")
+    fault_count = serializers.IntegerField(help_text="How many differences so far; 0 is well.")
+    faults = serializers.ListField(
+        child=serializers.CharField(), help_text="The first 1,000 of them, a sentence each."
+    )
+
+
 class JobsPutBackInputSerializer(StrictSerializer):
     """Work that was given up is to be tried again."""
 

@@ -12,11 +12,13 @@ from practice.core.jobs import JobKind
 
 
 class JobSettings(msgspec.Struct, frozen=True):
-    """Group ``jobs``: pauses between tries, and the days after which a delivery is given up."""
+    """Group ``jobs``: pauses between tries, the days after which a delivery is given up, and up
+    to how many clients a check is no job."""
 
     first_pause_seconds: int
     longest_pause_minutes: int
     delivery_days: int
+    direct_check_clients: int
 
 
 JOB_SETTINGS = ExtensionPoint[Callable[[], JobSettings]]("settings of jobs")

@@ -73,7 +73,9 @@ def test_mail_is_given_up_after_days_and_what_must_happen_never(
 
 
 def test_pauses_double_up_to_the_longest() -> None:
-    settings = JobSettings(first_pause_seconds=60, longest_pause_minutes=60, delivery_days=5)
+    settings = JobSettings(
+        first_pause_seconds=60, longest_pause_minutes=60, delivery_days=5, direct_check_clients=1
+    )
     pauses = [pause_after(n, settings) for n in range(1, 12)]
     assert pauses[:4] == [timedelta(minutes=n) for n in (1, 2, 4, 8)]
     assert pauses[6:] == [timedelta(hours=1)] * 5
