@@ -10,12 +10,13 @@ from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind, JobOrder
+from practice.http.readiness import HEALTH_SETTINGS, HealthSettings
 from practice.jobs.nightly import NIGHTLY_JOB, nightly
 from practice.jobs.planning import plan_jobs, withdraw_due
 from practice.jobs.retrying import JOB_SETTINGS, JobSettings
 from practice.people_and_places.services.staff import AccessSettings
 from practice.people_and_places.supervision import SupervisionSettings
-from practice.policy.job_settings import settings_of_jobs
+from practice.policy.settings_below import settings_of_health, settings_of_jobs
 
 APP = AppSpec(
     name="practice",
@@ -32,6 +33,7 @@ APP = AppSpec(
     job_deliveries={NIGHTLY_JOB: nightly, LOG_COMPARISON_JOB: run_comparison},
     settings={
         "access": AccessSettings,
+        "health": HealthSettings,
         "jobs": JobSettings,
         "retention": RetentionSettings,
         "supervision": SupervisionSettings,
@@ -52,6 +54,6 @@ APP = AppSpec(
         "token_id",
     ),
     erasables=(withdraw_due,),
-    extensions=(JOB_SETTINGS.by(settings_of_jobs),),
+    extensions=(JOB_SETTINGS.by(settings_of_jobs), HEALTH_SETTINGS.by(settings_of_health)),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
 )

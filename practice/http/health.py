@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any, ClassVar, Final
 
-from django.db import DatabaseError
+from django.db import Error
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.clock import clock
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
+from practice.http.readiness import look
 from practice.http.roles import ANYONE
 from practice.http.serializers import StrictSerializer
-from practice.jobs.selectors import oldest_overdue
 from practice.jobs.wake import short_connection
-
-LATE: Final = timedelta(minutes=10)
-"""A row that fell due longer ago means that nothing ticks (one tick a minute)."""
 
 
 class LivenessOutputSerializer(StrictSerializer):
@@ -37,8 +32,30 @@ class ReadinessOutputSerializer(StrictSerializer):
     database = serializers.CharField(help_text="`ok` or `unreachable`.")
     broker = serializers.CharField(help_text="`ok` or `unreachable`: work is only done later.")
     jobs = serializers.CharField(help_text="`ok`, `late` or `unknown`.")
+    ticks = serializers.CharField(
+        help_text="`ok`, `missed` (no worker has looked for due work) or `unknown`."
+    )
+    disk = serializers.CharField(help_text="`ok`, `low`, `full` (not ready) or `unknown`.")
+    read_tables = serializers.CharField(
+        help_text="`ok`, `emptied` (the log has what they do not; not ready) or `unknown`."
+    )
+    clock = serializers.CharField(
+        help_text="`ok`, `off` (against the database's, or behind the last event) or `unknown`."
+    )
     oldest_due_seconds = serializers.IntegerField(
         allow_null=True, help_text="Age in seconds of the oldest row that waits, or null."
+    )
+    given_up_jobs = serializers.IntegerField(
+        allow_null=True, help_text="How much work was given up and waits for the owner, e.g. 0."
+    )
+    failing_jobs = serializers.IntegerField(
+        allow_null=True, help_text="How much work failed and is tried again, e.g. 0."
+    )
+    free_megabytes = serializers.IntegerField(
+        allow_null=True, help_text="Free space where the program keeps its files."
+    )
+    warnings = serializers.ListField(
+        child=serializers.CharField(), help_text="What is not in order, a sentence each."
     )
 
 
@@ -66,37 +83,34 @@ class LivenessView(ApiView):
     )
 )
 class ReadinessView(ApiView):
-    """Looks at the database, the broker and the oldest job."""
+    """Looks at the database and everything in it that requests rest on."""
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """503 without a database; a broker that is away or late work is only reported."""
-        shown = self._looked()
-        return Response(shown, status=200 if shown["status"] == "ok" else 503)
-
-    @staticmethod
-    def _looked() -> dict[str, Any]:
+        """503 without a database, with a full disk or emptied read tables; a broker that is
+        away, late or given-up work and a clock that is off are only warned of."""
         broker = "ok" if broker_answers() else "unreachable"
         try:
-            oldest = oldest_overdue(clock.now())
-        except DatabaseError:
-            return {
-                "status": "not_ready",
-                "database": "unreachable",
-                "broker": broker,
-                "jobs": "unknown",
-                "oldest_due_seconds": None,
-            }
-        age = clock.now() - oldest if oldest else None
-        return {
-            "status": "ok",
-            "database": "ok",
-            "broker": broker,
-            "jobs": "late" if age is not None and age > LATE else "ok",
-            "oldest_due_seconds": int(age.total_seconds()) if age is not None else None,
-        }
+            found = look()
+        except Error:
+            shown = {**NOTHING_KNOWN, "broker": broker}
+        else:
+            status = "not_ready" if found.fatal else "ok"
+            shown = {"status": status, "database": "ok", "broker": broker, **found.parts}
+            shown["warnings"] = found.warnings
+        return Response(shown, status=200 if shown["status"] == "ok" else 503)
+
+
+NOTHING_KNOWN: Final = {
+    "status": "not_ready",
+    "database": "unreachable",
+    **dict.fromkeys(("jobs", "ticks", "disk", "read_tables", "clock"), "unknown"),
+    **dict.fromkeys(("oldest_due_seconds", "given_up_jobs", "failing_jobs", "free_megabytes")),
+    "warnings": ["The database cannot be reached."],
+}
+"""What is said while the database is away."""
 
 
 def broker_answers() -> bool:
