@@ -1,9 +1,12 @@
 """The WSGI application that gunicorn serves."""
 
 import os
+from importlib import import_module
 
 from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "practice.settings")
 
 application = get_wsgi_application()
+# Its addresses can only be imported now. Raises IncompleteSpecs: the process does not start.
+import_module("practice.startup.install").check_addresses()
