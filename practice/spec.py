@@ -10,12 +10,14 @@ from practice.audit.selectors import RetentionSettings
 from practice.audit.services import destroy_key
 from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind, JobOrder
-from practice.http.readiness import HEALTH_SETTINGS, HealthSettings
-from practice.jobs.nightly import NIGHTLY_JOB, nightly
+from practice.http.readiness import HEALTH_SETTINGS, READINESS_CHECKS, HealthSettings
+from practice.jobs.nightly import NIGHTLY_JOB, nightly, nightly_job
 from practice.jobs.planning import plan_jobs, withdraw_due
 from practice.jobs.retrying import JOB_SETTINGS, JobSettings
+from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.services.staff import AccessSettings
 from practice.people_and_places.supervision import SupervisionSettings
+from practice.policy.selectors import unreadable_settings
 from practice.policy.settings_below import settings_of_health, settings_of_jobs
 
 APP = AppSpec(
@@ -54,6 +56,11 @@ APP = AppSpec(
         "token_id",
     ),
     erasables=(withdraw_due,),
-    extensions=(JOB_SETTINGS.by(settings_of_jobs), HEALTH_SETTINGS.by(settings_of_health)),
     kept_tables=("practice.AccessEntry",),  # who read a record is asked after its erasure too
+    extensions=(
+        STANDING_JOBS.by(nightly_job),
+        JOB_SETTINGS.by(settings_of_jobs),
+        HEALTH_SETTINGS.by(settings_of_health),
+        READINESS_CHECKS.by(unreadable_settings),
+    ),
 )

@@ -9,6 +9,7 @@ import msgspec
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
+from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.assessment.selectors.extensions import PROGRAMME
@@ -29,12 +30,14 @@ from sessions.measurements.domain.projections import (
     POSTURE_ROWS,
     READING_ROWS,
 )
+from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
 from sessions.notes.domain.projections import NOTE_ROWS
+from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
@@ -46,14 +49,13 @@ from sessions.session_split.domain.settings import SessionSplitSettings
 from sessions.session_split.domain.state import SESSION_SPLITS
 from sessions.stretches.domain import event_texts as stretch_texts
 from sessions.stretches.domain import events as stretch_events
+from sessions.stretches.domain import home_exercise_events
+from sessions.stretches.domain.home_exercise_projections import HOME_EXERCISE_ROWS
 from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_JOBS, RECHECK_MAIL_JOB
-from sessions.stretches.domain.projections import (
-    HOME_EXERCISE_ROWS,
-    PRESCRIPTION_ROWS,
-    RECHECK_ROWS,
-)
+from sessions.stretches.domain.projections import PRESCRIPTION_ROWS, RECHECK_ROWS
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.reminder_hours import ReminderSettings
+from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 from sessions.stretches.selectors.programme import programme_stretches
@@ -105,7 +107,14 @@ def _stretches_of_record(state: StretchesState) -> Any:
 
 APP = AppSpec(
     name="sessions",
-    events=(calendar_events, note_events, measurement_events, stretch_events, split_events),
+    events=(
+        calendar_events,
+        note_events,
+        measurement_events,
+        stretch_events,
+        home_exercise_events,
+        split_events,
+    ),
     slices=(CALENDAR, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
     projections=(
         SESSION_ROWS,
@@ -122,7 +131,10 @@ APP = AppSpec(
         reevaluation.FACTS_CHANGED,
         reevaluation.STOPPED,
         reevaluation.SAID,
+        ENTER_NOTE_IN_ERROR,
+        ENTER_MEASUREMENTS_IN_ERROR,
         START_PERFORMED_STRETCHES,
+        TAKE_BACK_SESSION,
         ANSWER_RECHECKS,
         DISCONTINUE_NARROWED_HOME_EXERCISES,
     ),
@@ -175,6 +187,7 @@ APP = AppSpec(
     extensions=(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
+        STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),

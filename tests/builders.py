@@ -209,6 +209,11 @@ class Api:
         """PATCH."""
         return self.send("PATCH", path, data, **more)
 
+    def change(self, path: str, data: Any, **more: Any) -> Any:
+        """PATCH upon the version that stands now."""
+        tag = self.get(path).headers.get("ETag", '"1"')
+        return self.send("PATCH", path, data, HTTP_IF_MATCH=tag, **more)
+
     def put(self, path: str, data: Any = None, **more: Any) -> Any:
         """PUT."""
         return self.send("PUT", path, data, **more)

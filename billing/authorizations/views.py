@@ -12,7 +12,11 @@ from rest_framework.response import Response
 from billing.authorizations import services
 from billing.authorizations.filters import AuthorizationFilter
 from billing.authorizations.models import Authorization
-from billing.authorizations.selectors.authorizations import authorization_get, authorization_list
+from billing.authorizations.selectors.authorizations import (
+    authorization_get,
+    authorization_list,
+    authorizations_of,
+)
 from billing.authorizations.selectors.naming import name_authorizations
 from billing.authorizations.serializers import (
     AuthorizationEndInputSerializer,
@@ -87,7 +91,7 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
     order = ("coverage_order", "last_day", "id")
 
     def get_queryset(self) -> Any:
-        return Authorization.objects.filter(client_id=self.kwargs.get("client_id"))
+        return authorizations_of(self.kwargs.get("client_id"))
 
     post = Command(
         "Record an authorization",

@@ -41,9 +41,14 @@ def payer_get(payer_id: UUID) -> Payer:
     return existing(payer_list().filter(pk=payer_id).first(), "payer")
 
 
+def service_code_list() -> QuerySet[ServiceCode]:
+    """Every service code of the practice."""
+    return ServiceCode.objects.all()
+
+
 def service_code_get(code_id: UUID) -> ServiceCode:
     """One service code; Rejected 404 where there is none."""
-    return existing(ServiceCode.objects.filter(pk=code_id).first(), "service code")
+    return existing(service_code_list().filter(pk=code_id).first(), "service code")
 
 
 def payer_rules(payer_ids: Collection[UUID]) -> PayerRulesById:

@@ -11,8 +11,8 @@ from rest_framework.response import Response
 
 from billing.payers import services
 from billing.payers.filters import PayerFilter, ServiceCodeFilter
-from billing.payers.models import Payer, ServiceCode
-from billing.payers.selectors import payer_get, payer_list, service_code_get
+from billing.payers.models import Payer
+from billing.payers.selectors import payer_get, payer_list, service_code_get, service_code_list
 from billing.payers.serializers import (
     PayerChangeInputSerializer,
     PayerInputSerializer,
@@ -94,7 +94,7 @@ class PayerDetailView(CommandView):
         partial=True,
         output=PayerInputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.payer_change,
         render=render_payer,
         description="How units and visits are made, whose time is paid and the map of codes hold "
@@ -115,7 +115,7 @@ class ServiceCodeListView(CommandView, ListView):
     order = ("code", "id")
 
     def get_queryset(self) -> Any:
-        return ServiceCode.objects.all()
+        return service_code_list()
 
     post = Command(
         "Add a service code",
@@ -152,7 +152,7 @@ class ServiceCodeDetailView(CommandView):
         partial=True,
         output=ServiceCodeSerializer,
         errors=(404,),
-        if_match="optional",
+        if_match="required",
         execute=services.service_code_change,
         render=row_renderer(ServiceCodeSerializer),
         description="Its description and use; the code itself stays.",

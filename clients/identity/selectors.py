@@ -20,6 +20,11 @@ from practice.people_and_places.selectors.facilities import visible_facilities
 M = TypeVar("M", bound=Model)
 
 
+def no_clients() -> QuerySet[Client]:
+    """None of them: what a description of the API is made from."""
+    return Client.objects.none()
+
+
 def visible_clients(actor: Actor) -> QuerySet[Any] | None:
     """Who sees whom: the ids of the clients that an actor may see, as a subquery; None means
     all, those of erased records too. Whatever shows or changes a client's record asks here."""

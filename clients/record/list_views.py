@@ -48,6 +48,11 @@ class ClientListView(CommandView, ListView):
         """Those whom the caller sees."""
         return client_list(self.actor(self.request))
 
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """Everyone on the page is read (ruling 62)."""
+        self.log_reads(request, (row.pk for row in rows), "clients")
+        return super().serialize_rows(request, rows)
+
     def arguments(self, request: Request, **ids: Any) -> dict[str, Any]:
         """An id of a stream whose key is made already."""
         return {"client_id": new_client_stream()}

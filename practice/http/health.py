@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar
 
 from django.db import Error
 from drf_spectacular.utils import extend_schema, extend_schema_view
@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
-from practice.http.readiness import look
+from practice.http.readiness import Readiness, look
 from practice.http.roles import ANYONE
 from practice.http.serializers import StrictSerializer
 from practice.jobs.wake import short_connection
@@ -54,8 +54,13 @@ class ReadinessOutputSerializer(StrictSerializer):
     free_megabytes = serializers.IntegerField(
         allow_null=True, help_text="Free space where the program keeps its files."
     )
+    problems = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What keeps it from serving requests as it should: a full disk, emptied read"
+        " tables, a group of settings that cannot be read.",
+    )
     warnings = serializers.ListField(
-        child=serializers.CharField(), help_text="What is not in order, a sentence each."
+        child=serializers.CharField(), help_text="What is to be seen to meanwhile, a sentence each."
     )
 
 
@@ -89,28 +94,25 @@ class ReadinessView(ApiView):
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """503 without a database, with a full disk or emptied read tables; a broker that is
-        away, late or given-up work and a clock that is off are only warned of."""
+        """503 without a database, with a full disk, emptied read tables or settings that cannot
+        be read; a broker that is away, late or given-up work and a clock are only warned of."""
         broker = "ok" if broker_answers() else "unreachable"
         try:
             found = look()
         except Error:
-            shown = {**NOTHING_KNOWN, "broker": broker}
+            database = "unreachable"
+            found = Readiness(problems=["The database cannot be reached."])
         else:
-            status = "not_ready" if found.fatal else "ok"
-            shown = {"status": status, "database": "ok", "broker": broker, **found.parts}
-            shown["warnings"] = found.warnings
-        return Response(shown, status=200 if shown["status"] == "ok" else 503)
-
-
-NOTHING_KNOWN: Final = {
-    "status": "not_ready",
-    "database": "unreachable",
-    **dict.fromkeys(("jobs", "ticks", "disk", "read_tables", "clock"), "unknown"),
-    **dict.fromkeys(("oldest_due_seconds", "given_up_jobs", "failing_jobs", "free_megabytes")),
-    "warnings": ["The database cannot be reached."],
-}
-"""What is said while the database is away."""
+            database = "ok"
+        shown = {
+            "status": "not_ready" if found.problems else "ok",
+            "database": database,
+            "broker": broker,
+            **found.parts,
+            "problems": found.problems,
+            "warnings": found.warnings,
+        }
+        return Response(shown, status=503 if found.problems else 200)
 
 
 def broker_answers() -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import shutil
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
@@ -46,26 +46,36 @@ class HealthSettings(msgspec.Struct, frozen=True):
 HEALTH_SETTINGS = ExtensionPoint[Callable[[], HealthSettings]]("settings of the health check")
 """Answered by the feature that reads settings, which stands above this one."""
 
+READINESS_CHECKS = ExtensionPoint[Callable[[], Sequence[str]]]("readiness checks")
+"""``check()``: what keeps the program from answering requests, each as a sentence."""
+UNKNOWN: Final[dict[str, Any]] = {
+    **dict.fromkeys(("jobs", "ticks", "disk", "read_tables", "clock"), "unknown"),
+    **dict.fromkeys(("oldest_due_seconds", "given_up_jobs", "failing_jobs", "free_megabytes")),
+}
+"""The parts before they are looked at."""
+
 
 @dataclass
 class Readiness:
-    """What was found; ``fatal``: requests cannot be served as they should."""
+    """What was found. ``problems``: requests cannot be served as they should."""
 
-    parts: dict[str, Any] = field(default_factory=dict)
+    parts: dict[str, Any] = field(default_factory=lambda: dict(UNKNOWN))
     warnings: list[str] = field(default_factory=list)
-    fatal: bool = False
+    problems: list[str] = field(default_factory=list)
 
-    def say(self, part: str, word: str, warning: str = "", *, fatal: bool = False) -> None:
+    def say(self, part: str, word: str, text: str = "", *, fatal: bool = False) -> None:
         """One part as a word, and what is wrong with it as a sentence."""
         self.parts[part] = word
-        self.fatal = self.fatal or fatal
-        if warning:
-            self.warnings.append(warning)
+        if text:
+            (self.problems if fatal else self.warnings).append(text)
 
 
 def look() -> Readiness:
     """Every part that needs the database. Raises django.db.Error where it is away."""
     found = Readiness()
+    found.problems += [text for check in READINESS_CHECKS.answers for text in check()]
+    if found.problems:
+        return found  # Among them may be the settings that the rest is looked at by.
     limits = HEALTH_SETTINGS.answers[0]()
     _look_at_jobs(found, limits)
     _look_at_disk(found, limits)

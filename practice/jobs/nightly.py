@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.conf import settings
 
@@ -11,7 +11,6 @@ from practice.core.decisions import Job
 from practice.eventstore.digest import write_digest
 from practice.eventstore.models import StreamHead
 from practice.jobs.models import ScheduledJob
-from practice.jobs.planning import write_jobs
 from practice.keys.keystore import PRACTICE_SUBJECT
 from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
@@ -21,12 +20,9 @@ NIGHTLY_JOB = "nightly"
 ORPHAN_AFTER = timedelta(days=1)
 
 
-def plan_nightly() -> None:
-    """Plan the work of this UTC day; however many ticks ask, the row is one."""
-    now = clock.now()
-    job = Job(NIGHTLY_JOB, PRACTICE_SUBJECT, occasion=now.date().isoformat(), due_at=now)
-    if not ScheduledJob.objects.filter(key=job.key).exists():
-        write_jobs([job])
+def nightly_job(now: datetime) -> Job:
+    """The work of this UTC day."""
+    return Job(NIGHTLY_JOB, PRACTICE_SUBJECT, occasion=now.date().isoformat(), due_at=now)
 
 
 def nightly(job: ScheduledJob) -> None:

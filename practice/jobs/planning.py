@@ -22,6 +22,8 @@ from practice.jobs.models import ScheduledJob
 from practice.jobs.wake import wake_workers
 
 CHUNK = 500
+SINGLE, EACH = "after ", "each of "
+"""How the occasions of single rows begin: those of others are not theirs to move."""
 
 
 def plan_jobs(events: Sequence[RecordedEvent]) -> None:
@@ -69,33 +71,36 @@ def plan_single(kind: str, subject: UUID) -> None:
     it does is rolled back and done once more.
     """
     now = clock.now()
-    rows = ScheduledJob.objects.filter(kind=kind, subject=subject)
+    rows = ScheduledJob.objects.filter(kind=kind, subject=subject, occasion__startswith=SINGLE)
     while True:
         # Read first: two that find none waiting make the same key, the second waits for the
         # first, and then finds that row, which may be in work already.
         last = rows.aggregate(last=Max("id"))["last"] or 0
         if _begin_again(rows.filter(status=ScheduledJob.Status.WAITING), now):
             break
-        job = Job(kind, subject, occasion=f"after:{last}")
+        job = Job(kind, subject, occasion=f"{SINGLE}{last}")
         if ScheduledJob.objects.get_or_create(key=job.key, defaults=_columns(job, now))[1]:
             break
     transaction.on_commit(wake_workers)
 
 
-def plan_for_each(kind: str, subjects: Sequence[UUID], occasion: str) -> None:
+def plan_for_each(kind: str, subjects: Sequence[UUID], cause: int) -> None:
     """The same for many subjects, some statements in all: one waiting row of each.
 
-    ``occasion`` is single to the caller, e.g. the id of the job that plans.
+    ``cause`` is the id of the job that plans them.
     """
     now = clock.now()
     for start in range(0, len(subjects), CHUNK):
         some = subjects[start : start + CHUNK]
         waiting = ScheduledJob.objects.filter(
-            kind=kind, subject__in=some, status=ScheduledJob.Status.WAITING
+            kind=kind,
+            subject__in=some,
+            occasion__startswith=EACH,
+            status=ScheduledJob.Status.WAITING,
         )
         _begin_again(waiting, now)
         there = set(waiting.values_list("subject", flat=True))
-        jobs = [Job(kind, one, occasion=occasion) for one in some if one not in there]
+        jobs = [Job(kind, one, occasion=f"{EACH}{cause}") for one in some if one not in there]
         rows = [ScheduledJob(key=job.key, **_columns(job, now)) for job in jobs]
         ScheduledJob.objects.bulk_create(rows, ignore_conflicts=True)
     transaction.on_commit(wake_workers)

@@ -40,3 +40,8 @@ def states_of_jobs(kind: str, about: Iterable[UUID]) -> dict[UUID, str]:
 def abandoned_jobs() -> QuerySet[ScheduledJob]:
     """Rows that failed too often and wait for a person."""
     return ScheduledJob.objects.filter(status=ScheduledJob.Status.GIVEN_UP).order_by("due_at")
+
+
+def scheduled_jobs() -> QuerySet[ScheduledJob]:
+    """Every job: waiting, done, given up."""
+    return ScheduledJob.objects.all()

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from celery import shared_task
 
-from practice.jobs.nightly import plan_nightly
 from practice.jobs.services import mark_tick, run_due_jobs
+from practice.jobs.standing import plan_standing_jobs
 
 
 @shared_task(name="practice.tick")
 def tick() -> None:
     """Do what is due. Ten ticks or none change only how soon."""
     mark_tick()
-    plan_nightly()
+    plan_standing_jobs()
     run_due_jobs()

@@ -3,11 +3,33 @@
 from __future__ import annotations
 
 from datetime import date
+from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
+from practice.core.reasons import existing
 from practice.core.terms import Credential
 from practice.law.models import ConsentAge, JurisdictionLimit
+
+
+def limit_list() -> QuerySet[JurisdictionLimit]:
+    """Every row of law, past ones too."""
+    return JurisdictionLimit.objects.all()
+
+
+def limit_get(limit_id: UUID) -> JurisdictionLimit:
+    """One row of law. Raises Rejected 404."""
+    return existing(limit_list().filter(pk=limit_id).first(), "limit")
+
+
+def consent_age_list() -> QuerySet[ConsentAge]:
+    """Every age of consent, past ones too."""
+    return ConsentAge.objects.all()
+
+
+def consent_age_get(age_id: UUID) -> ConsentAge:
+    """One age of consent. Raises Rejected 404."""
+    return existing(consent_age_list().filter(pk=age_id).first(), "age of consent")
 
 
 def limits_on_record(jurisdiction: str) -> int:

@@ -9,33 +9,15 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.reasons import existing
-from practice.core.terms import Activity, Credential
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import ChoiceFilter, FilterSet, JurisdictionFilter
 from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.law import services
-from practice.law.models import ConsentAge, JurisdictionLimit
+from practice.law.filters import ConsentAgeFilter, JurisdictionLimitFilter
+from practice.law.selectors import consent_age_get, consent_age_list, limit_get, limit_list
 from practice.law.serializers import ConsentAgeSerializer, JurisdictionLimitSerializer
-
-
-class JurisdictionLimitFilter(FilterSet):
-    """Filters of the list of limits."""
-
-    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    credential = ChoiceFilter(
-        choices=[(c.value, c.value) for c in Credential], help_text="Limits of one credential."
-    )
-    activity = ChoiceFilter(
-        choices=[(a.value, a.value) for a in Activity], help_text="Limits on one activity."
-    )
-
-    class Meta:
-        model = JurisdictionLimit
-        fields = ("jurisdiction", "credential", "activity")
 
 
 @extend_schema_view(
@@ -55,7 +37,7 @@ class JurisdictionLimitListView(CommandView, ListView):
 
     def get_queryset(self) -> Any:
         """All rows, past ones too."""
-        return JurisdictionLimit.objects.all()
+        return limit_list()
 
     post = Command(
         "Record a limit of a jurisdiction",
@@ -80,7 +62,7 @@ class JurisdictionLimitDetailView(CommandView):
     )
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
-        row = existing(JurisdictionLimit.objects.filter(pk=limit_id).first(), "limit")
+        row = limit_get(limit_id)
         return self.read_response(JurisdictionLimitSerializer(row).data, version=row.revision)
 
     patch = Command(
@@ -96,16 +78,6 @@ class JurisdictionLimitDetailView(CommandView):
         render=row_renderer(JurisdictionLimitSerializer),
         description="Change what is given; future sessions are re-evaluated.",
     )
-
-
-class ConsentAgeFilter(FilterSet):
-    """Filters of the list of ages of consent."""
-
-    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-AL`.")
-
-    class Meta:
-        model = ConsentAge
-        fields = ("jurisdiction",)
 
 
 @extend_schema_view(
@@ -125,7 +97,7 @@ class ConsentAgeListView(CommandView, ListView):
 
     def get_queryset(self) -> Any:
         """All rows, past ones too."""
-        return ConsentAge.objects.all()
+        return consent_age_list()
 
     post = Command(
         "Record an age of medical consent",
@@ -154,7 +126,7 @@ class ConsentAgeDetailView(CommandView):
     )
     def get(self, request: Request, age_id: UUID) -> Response:
         """The row with its revision as ETag."""
-        row = existing(ConsentAge.objects.filter(pk=age_id).first(), "age of consent")
+        row = consent_age_get(age_id)
         return self.read_response(ConsentAgeSerializer(row).data, version=row.revision)
 
     patch = Command(
@@ -165,7 +137,7 @@ class ConsentAgeDetailView(CommandView):
         partial=True,
         output=ConsentAgeSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.consent_age_change,
         render=row_renderer(ConsentAgeSerializer),
         description="Change what is given; future sessions are evaluated again.",

@@ -44,6 +44,8 @@ class Step:
     env: dict[str, str] = field(default_factory=dict)
     counts: Path | None = None
     """Where pytest writes its counts (JUnit XML); None for a check."""
+    tells: bool = False
+    """A check whose output is a table to be read, whether it held or not."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,7 @@ def checks() -> dict[str, tuple[str, ...]]:
         "deploy": (python, "manage.py", "check", "--deploy", "--fail-level", "WARNING"),
         "migrations": (python, "manage.py", "makemigrations", "--check", "--dry-run"),
         "openapi": (python, "manage.py", "spectacular", "--validate", "--fail-on-warn"),
+        "faults": (python, "-m", "tests.faults"),
         "types": (python, "-m", "mypy", *CODE),
     }
 
@@ -121,7 +124,7 @@ class Runner:
         word = "ok" if status == 0 else f"FAILED (exit status {status})"
         number = f", {passed} passed, {failed} failed" if step.counts else ""
         self.say(f"  {step.name:<11}{word}{number} in {seconds:.0f} s")
-        if status:
+        if status or step.tells:
             self.say(indented(output))
         elif step.counts:
             notes = [line for line in output.splitlines() if _NOTE.match(line)]

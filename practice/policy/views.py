@@ -5,25 +5,20 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
-from django.apps import apps
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.reasons import existing
 from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.representations import Representation, row_renderer
 from practice.http.roles import ANY_STAFF, CLINICAL, OWNER_ONLY
-from practice.jobs.models import ScheduledJob
 from practice.policy import hooks, services
 from practice.policy.as_known import settings_of_revision
-from practice.policy.fixtures import setting_groups
-from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, SettingChange
-from practice.policy.rows import RevisionedModel
+from practice.policy.filters import SettingChangeFilter, SettingFilter
+from practice.policy.models import PracticeSetting
+from practice.policy.selectors import practice_get, setting_change_list, setting_get, setting_list
 from practice.policy.serializers import (
     ChangedSettingOutputSerializer,
     PracticeSerializer,
@@ -49,7 +44,7 @@ class PracticeView(CommandView):
     @endpoint("Read the practice", response=PracticeSerializer, tags=["practice"])
     def get(self, request: Request) -> Response:
         """Name, default zone and phone."""
-        row = Practice.objects.get(pk=PRACTICE_ID)
+        row = practice_get()
         return self.read_response(PracticeSerializer(row).data, version=row.revision)
 
     patch = Command(
@@ -59,24 +54,11 @@ class PracticeView(CommandView):
         input=PracticeSerializer,
         partial=True,
         output=PracticeSerializer,
-        if_match="optional",
+        if_match="required",
         execute=services.practice_change,
         render=row_renderer(PracticeSerializer),
         description="Change what is given.",
     )
-
-
-class SettingFilter(FilterSet):
-    """Filters of the list of settings."""
-
-    group = ChoiceFilter(
-        choices=lambda: [(group, group) for group in setting_groups()],
-        help_text="Settings of one group, e.g. `permissions`.",
-    )
-
-    class Meta:
-        model = PracticeSetting
-        fields = ("group",)
 
 
 @extend_schema_view(
@@ -95,7 +77,7 @@ class SettingListView(ListView):
     order = ("group", "key", "id")
 
     def get_queryset(self) -> Any:
-        return PracticeSetting.objects.all()
+        return setting_list()
 
 
 class SettingDetailView(CommandView):
@@ -106,7 +88,7 @@ class SettingDetailView(CommandView):
     @endpoint("Read a setting", response=SettingOutputSerializer, errors=(404,), tags=["practice"])
     def get(self, request: Request, setting_id: UUID) -> Response:
         """The setting with its revision as ETag."""
-        row = existing(PracticeSetting.objects.filter(pk=setting_id).first(), "setting")
+        row = setting_get(setting_id)
         return self.read_response(SettingOutputSerializer(row).data, version=row.revision)
 
     patch = Command(
@@ -142,28 +124,6 @@ class SettingRevisionView(ApiView):
         return self.read_response(SettingRevisionOutputSerializer(shown).data)
 
 
-def _tables_with_history() -> list[tuple[str, str]]:
-    tables = [one._meta.label for one in apps.get_models() if issubclass(one, RevisionedModel)]
-    given_back = ScheduledJob._meta.label  # what was given up and put back, with the reason
-    return [(table, table) for table in sorted([*tables, given_back])]
-
-
-class SettingChangeFilter(FilterSet):
-    """Filters of the history of changes."""
-
-    table = ChoiceFilter(
-        choices=_tables_with_history, help_text="One table, e.g. `practice.Facility`."
-    )
-    row_id = django_filters.UUIDFilter(help_text="One row.")
-    actor_id = django_filters.UUIDFilter(
-        field_name="actor", help_text="Changes made by one account."
-    )
-
-    class Meta:
-        model = SettingChange
-        fields = ("table", "row_id")
-
-
 @extend_schema_view(
     get=endpoint(
         "List changes of the practice's tables",
@@ -180,4 +140,4 @@ class SettingChangeListView(ListView):
     order = ("-id",)
 
     def get_queryset(self) -> Any:
-        return SettingChange.objects.all()
+        return setting_change_list()

@@ -76,7 +76,7 @@ class CatalogueEntryView(CommandView):
         input=CatalogueEntryPatchInputSerializer,
         output=CatalogueEntryOutputSerializer,
         errors=(404,),
-        if_match="optional",
+        if_match="required",
         execute=stretch_change,
         render=render_entry,
         description="Adds the next version; the ones before are kept.",

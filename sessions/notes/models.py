@@ -13,7 +13,7 @@ class Note(ReadTable):
     """A signed note with its addenda. Rows come from events and are never edited.
 
     Columns ``current_…`` hold what is counted with the corrections of all addenda; the
-    others are as signed.
+    others are as signed. ``entered_in_error``: why, empty where the note stands.
     """
 
     session_id = models.UUIDField(db_index=True)
@@ -44,6 +44,7 @@ class Note(ReadTable):
     supervisor_id = models.UUIDField(null=True)
     supervision_id = models.UUIDField(null=True, db_index=True)
     warnings = models.JSONField(default=list)
+    entered_in_error = models.TextField(default="")
     current_minutes = models.JSONField(default=dict)
     current_not_counted_minutes = models.IntegerField()
     current_attended_minutes = models.IntegerField()

@@ -163,11 +163,8 @@ class NotesOutsidePermissionListView(ListView):
         """All of the practice, or a practitioner's own."""
         return notes_outside(self.actor(self.request))
 
-    def prepare_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
         """With names; the record of everyone on the page is read."""
         self.log_reads(request, (row.client_id for row in rows), "notes")
-        return named_notes(rows)
-
-    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
         role = self.actor(request).role
-        return [serialize_signed_note(role, row, order=False) for row in rows]
+        return [serialize_signed_note(role, row, order=False) for row in named_notes(rows)]

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import cast
 from uuid import UUID
 
 from clients.clinical.domain.fact_dates import bears_dates, earliest_new_day
 from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
+from clients.permissions.domain.evaluation import RULES_VERSION
 from practice.clock import clock
-from practice.core.decisions import Context, Decided, Reactor, States
+from practice.core.decisions import Context, Decided, Job, Reactor, States
 from practice.core.events import RecordedEvent
+from practice.jobs.handlers import JobPostponed
 from practice.jobs.models import ScheduledJob
-from practice.jobs.planning import plan_for_each, plan_single
+from practice.jobs.planning import plan_for_each, plan_single, write_jobs
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -42,6 +44,8 @@ from sessions.reevaluation.domain.decisions import (
 PRACTICE_ITSELF = UUID(int=1)
 REEVALUATION_SWEEP = "reevaluate_all_clients"
 CLIENT_REEVALUATION = "reevaluate_client"
+BY_RULES = "rules "
+UNTIL_REPLACED = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -186,17 +190,45 @@ def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
     plan_single(REEVALUATION_SWEEP, PRACTICE_ITSELF)
 
 
+def rules_sweep(now: datetime) -> Job:
+    """The sweep of this program's version of the rules: once for each version, since a job that
+    was done is never planned again."""
+    occasion = f"{BY_RULES}{RULES_VERSION}"
+    return Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=occasion, due_at=now)
+
+
+def _cause(job: ScheduledJob) -> str:
+    """What a sweep is for. Raises JobPostponed for a version of the rules that this process does
+    not know: one with the new program does it, or this one once it is replaced."""
+    if not job.occasion.startswith(BY_RULES):
+        return "settings"
+    if int(job.occasion.removeprefix(BY_RULES)) > RULES_VERSION:
+        raise JobPostponed(clock.now() + UNTIL_REPLACED)
+    return "rules"
+
+
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """One waiting job for each client with sessions to come: each is evaluated on its own."""
+    """One job for each client with sessions to come: each is evaluated on its own.
+
+    What new rules ask for waits in rows of its own: an older process leaves those alone.
+    """
+    now = clock.now()
+    by_rules = _cause(job) == "rules"
     clients = (
-        Session.objects.filter(status="booked", ends_at__gt=clock.now())
+        Session.objects.filter(status="booked", ends_at__gt=now)
         .order_by("client_id")
         .values_list("client_id", flat=True)
         .distinct()
     )
-    plan_for_each(CLIENT_REEVALUATION, list(clients), f"sweep:{job.pk}")
+    if by_rules:
+        write_jobs(
+            Job(CLIENT_REEVALUATION, client, occasion=job.occasion, due_at=now)
+            for client in clients
+        )
+    else:
+        plan_for_each(CLIENT_REEVALUATION, list(clients), job.pk)
 
 
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """Evaluate one client's future sessions by the settings as they are now."""
-    reevaluate_client(uow, job.subject, "settings")
+    """Evaluate one client's future sessions by the rules and settings as they are now."""
+    reevaluate_client(uow, job.subject, _cause(job))

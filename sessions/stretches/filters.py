@@ -8,7 +8,7 @@ from django.db.models import Q, QuerySet
 
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 from sessions.catalogue.models import Stretch
-from sessions.stretches.domain.state import OPEN_STATUSES, RecheckStatus, StretchStatus
+from sessions.stretches.domain.prescription_state import OPEN_STATUSES, RecheckStatus, StretchStatus
 from sessions.stretches.models import Prescription, Recheck
 
 

@@ -10,7 +10,10 @@ from practice.work.models import ReadTable
 
 
 class Prescription(ReadTable):
-    """A stretch prescribed to a client. ``status``: prescribed, active, discharged, ended."""
+    """A stretch prescribed to a client. ``status``: prescribed, active, discharged, ended.
+
+    ``start_in_error``: why the session in which it last started was entered in error.
+    """
 
     stretch = models.CharField(max_length=60)
     name = models.TextField()
@@ -27,6 +30,7 @@ class Prescription(ReadTable):
     status = models.CharField(max_length=32)
     prescribed_at = models.DateTimeField()
     started_at = models.DateTimeField(null=True)
+    start_in_error = models.TextField(default="")
     active_since = models.DateTimeField(null=True)
     discharged_at = models.DateTimeField(null=True)
     discharged_on = models.DateField(null=True)
@@ -85,6 +89,7 @@ class HomeExercise(ReadTable):
     stop_signs = models.JSONField()
     assigned_on = models.DateField()
     assigned_by = models.UUIDField()
+    session_id = models.UUIDField(null=True)
     discontinued_at = models.DateTimeField(null=True)
     discontinued_reason = models.TextField(default="")
 

@@ -10,7 +10,7 @@ from practice.core.terms import Role
 from practice.http.representations import Representation
 from practice.http.roles import CLINICAL
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.stretches.domain.state import OPEN_STATUSES
+from sessions.stretches.domain.prescription_state import OPEN_STATUSES
 from sessions.stretches.models import Recheck
 from sessions.stretches.selectors.prescriptions import (
     goal_progress_of,

@@ -41,7 +41,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "practitioner-list": {"GET": ALL, "POST": {OWNER}},
     "practitioner-detail": {"GET": ALL, "PATCH": {OWNER}},
     "licence-list": {"GET": ALL, "POST": {OWNER}},
-    "licence-detail": {"PATCH": {OWNER}},
+    "licence-detail": {"GET": ALL, "PATCH": {OWNER}},
     "competence-list": {"GET": ALL, "POST": {OWNER}},
     "competence-detail": {"DELETE": {OWNER}},
     "supervision-list": {"GET": ALL, "POST": {OWNER}},

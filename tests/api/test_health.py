@@ -36,6 +36,7 @@ GOOD = {
     "oldest_due_seconds": None,
     "given_up_jobs": 0,
     "failing_jobs": 0,
+    "problems": [],
     "warnings": [],
 }
 MB = readiness.MEGABYTE
@@ -118,7 +119,8 @@ def test_free_space_is_looked_at(
     answer = ready(monkeypatch)
     shown = answer.json()
     assert (answer.status_code, shown["disk"], shown["free_megabytes"]) == (status, word, megabytes)
-    assert bool(shown["warnings"]) == (word != "ok")
+    assert bool(shown["warnings"]) == (word == "low")
+    assert bool(shown["problems"]) == (word == "full")
 
 
 def test_the_threshold_of_free_space_is_a_setting(db: None, monkeypatch: Any) -> None:
@@ -141,7 +143,7 @@ def test_an_emptied_read_table_is_not_ready(built: Built, monkeypatch: Any) -> N
     monkeypatch.setattr(readiness.tables_check, "at", float("-inf"))
     answer = ready(monkeypatch)
     assert (answer.status_code, answer.json()["read_tables"]) == (503, "emptied")
-    assert "clients.Client" in answer.json()["warnings"][0]
+    assert "clients.Client" in answer.json()["problems"][0]
 
 
 def test_a_table_that_is_empty_by_right_is_in_order(built: Built, monkeypatch: Any) -> None:
@@ -203,6 +205,18 @@ def test_a_clock_that_is_held_is_meant_to_differ(monkeypatch: Any) -> None:
 @pytest.mark.postgresql
 def test_the_database_has_a_clock_of_its_own() -> None:
     assert abs(clock_check.clock_ahead()) < timedelta(seconds=30)
+
+
+def test_a_setting_that_migrate_has_not_loaded_is_named_with_its_group(
+    db: None, monkeypatch: Any
+) -> None:
+    for group, key in (("billing", "expiring_days"), ("health", "late_minutes")):
+        PracticeSetting.objects.get(group=group, key=key).delete()
+        answer = ready(monkeypatch)
+        assert answer.status_code == 503
+        shown = answer.json()
+        assert (shown["status"], shown["database"]) == ("not_ready", "ok")
+        assert any(group in one and key in one for one in shown["problems"])
 
 
 def test_no_database_is_503(db: None, monkeypatch: Any) -> None:

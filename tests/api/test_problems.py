@@ -123,7 +123,7 @@ def test_a_read_only_field_is_an_unknown_one(built: Built) -> None:
 
 def test_nested_errors_name_their_dotted_field(built: Built) -> None:
     hours = [{"weekday": 1, "opens": "08:00", "closes": "18:00"}, {"weekday": 8, "opens": "x"}]
-    answer = built.api(Role.OWNER).patch(f"facilities/{built.east.pk}", {"opening_hours": hours})
+    answer = built.api(Role.OWNER).change(f"facilities/{built.east.pk}", {"opening_hours": hours})
     fields = {error["field"] for error in refused(answer, 400, "invalid")["errors"]}
     assert fields == {
         "opening_hours.1.weekday",

@@ -27,8 +27,8 @@ def test_a_repeat_under_a_key_gets_the_first_answer_and_does_nothing(built: Buil
 def test_the_etag_of_the_first_answer_is_given_again(built: Built) -> None:
     api = built.api(Role.OWNER)
     path = f"facilities/{built.east.pk}"
-    first = api.patch(path, {"name": "East side"}, key="k-1")
-    again = api.patch(path, {"name": "East side"}, key="k-1")
+    first = api.change(path, {"name": "East side"}, key="k-1")
+    again = api.change(path, {"name": "East side"}, key="k-1")
     assert again["ETag"] == first["ETag"] == '"2"'
     assert SettingChange.objects.filter(row_id=built.east.pk).count() == 1
 
@@ -44,7 +44,7 @@ def test_a_key_with_another_body_is_422(built: Built) -> None:
 def test_a_key_belongs_to_its_caller_and_its_address(built: Built) -> None:
     api = built.api(Role.OWNER)
     ok(api.post("rooms", room(built, "Annexe"), key="k-1"), 201)
-    other = api.patch(f"facilities/{built.east.pk}", room(built, "Annexe"), key="k-1")
+    other = api.change(f"facilities/{built.east.pk}", room(built, "Annexe"), key="k-1")
     refused(other, 400, "invalid")
     me = {"current_password": "x", "new_password": "another long sentence"}
     desk = built.api(Role.FRONT_DESK).patch("me", me, key="k-1")
@@ -130,7 +130,7 @@ def test_pages_show_each_row_once_in_order_while_rows_are_added(built: Built) ->
 def test_descending_orders_page_too(built: Built) -> None:
     api = built.api(Role.OWNER)
     for n in range(5):
-        ok(api.patch(f"facilities/{built.east.pk}", {"name": f"East {n}"}))
+        ok(api.change(f"facilities/{built.east.pk}", {"name": f"East {n}"}))
     found = pages(api, "setting-changes", page_size="2")
     ids = [row["id"] for page in found for row in page]
     assert [len(page) for page in found] == [2, 2, 1]

@@ -95,7 +95,7 @@ def test_a_map_to_an_unknown_code_or_of_a_part_twice_is_refused(built: Built) ->
     owner = built.api(Role.OWNER)
     item = made["services"][0]
     for services in ([{**item, "code": "NONE"}], [item, item]):
-        answer = owner.patch(f"payers/{made['id']}", {"services": services})
+        answer = owner.change(f"payers/{made['id']}", {"services": services})
         problem = refused(answer, 400, "invalid")
         assert problem["errors"][0]["field"] == "services"
 
@@ -112,9 +112,9 @@ def test_the_code_of_a_service_and_whether_it_is_timed_stay(built: Built) -> Non
     made = ok(built.api(Role.OWNER).post("service-codes", CODE), 201)
     path = f"service-codes/{made['id']}"
     owner = built.api(Role.OWNER)
-    assert ok(owner.patch(path, {"description": "stretch"}))["description"] == "stretch"
+    assert ok(owner.change(path, {"description": "stretch"}))["description"] == "stretch"
     for change in ({"code": "OTHER"}, {"timed": False}):
-        problem = refused(owner.patch(path, change), 400, "invalid")
+        problem = refused(owner.change(path, change), 400, "invalid")
         assert problem["errors"][0]["field"] in change
 
 
@@ -122,5 +122,5 @@ def test_the_code_of_a_service_and_whether_it_is_timed_stay(built: Built) -> Non
 def test_unknown_ids_are_not_found_and_unknown_filters_refused(built: Built, path: str) -> None:
     owner = built.api(Role.OWNER)
     refused(owner.get(f"{path}/{NOBODY_KNOWS}"), 404, "not_found")
-    refused(owner.patch(f"{path}/{NOBODY_KNOWS}", {}), 404, "not_found")
+    refused(owner.change(f"{path}/{NOBODY_KNOWS}", {}), 404, "not_found")
     refused(owner.get(path, {"colour": "red"}), 400, "unknown_parameter")

@@ -181,7 +181,7 @@ def codes_from(world: World, first: str, code: str = "NEW15") -> Any:
         for one in ok(world.owner.get(f"payers/{world.payer.pk}"))["services"]
     ]
     body = {"services": services, "in_force_from": first}
-    return ok(world.billing.patch(f"payers/{world.payer.pk}", body))
+    return ok(world.billing.change(f"payers/{world.payer.pk}", body))
 
 
 @pytest.mark.django_db
@@ -211,13 +211,13 @@ def test_over_http_a_change_of_the_8th_leaves_the_7th_as_it_was(world: World) ->
 @pytest.mark.django_db
 def test_a_payers_rules_change_from_today_where_no_day_is_said(world: World) -> None:
     body = {"visit_definition": "session"}
-    changed = ok(world.billing.patch(f"payers/{world.payer.pk}", body))
+    changed = ok(world.billing.change(f"payers/{world.payer.pk}", body))
     (past,) = changed["past_rules"]
     assert (past["visit_definition"], changed["visit_definition"]) == ("calendar_day", "session")
-    renamed = ok(world.billing.patch(f"payers/{world.payer.pk}", {"name": "Other"}))
+    renamed = ok(world.billing.change(f"payers/{world.payer.pk}", {"name": "Other"}))
     assert renamed["past_rules"] == changed["past_rules"]
     body = {"name": "Third", "in_force_from": "2026-03-08"}
-    refused(world.billing.patch(f"payers/{world.payer.pk}", body), 400, "invalid")
+    refused(world.billing.change(f"payers/{world.payer.pk}", body), 400, "invalid")
 
 
 @pytest.mark.django_db
@@ -228,7 +228,7 @@ def test_the_code_of_groups_is_an_untimed_one_in_use(
     if timed is not None:
         body = {"code": code, "description": "group", "timed": timed}
         ok(world.owner.post("service-codes", body), 201)
-    answer = world.billing.patch(f"payers/{world.payer.pk}", {"group_code": code})
+    answer = world.billing.change(f"payers/{world.payer.pk}", {"group_code": code})
     if timed is None:
         refused(answer, 400, "invalid")
     else:

@@ -47,12 +47,12 @@ def test_settings_saved_while_a_sweep_runs_lead_to_exactly_one_more() -> None:
 
 def test_a_client_waits_once_however_many_sweeps_come_by() -> None:
     clients = [uuid4() for _ in range(5)]
-    plan_for_each("toy sweep", clients[:4], "sweep:1")
+    plan_for_each("toy sweep", clients[:4], 1)
     (held, *_) = claim_jobs(clock.now(), limit=1)
-    plan_for_each("toy sweep", clients, "sweep:2")
+    plan_for_each("toy sweep", clients, 2)
     assert sweeps() == [("waiting", None)] * 5
     with pytest.raises(services.LeaseLost):
         handle_one(held)
     assert run_due_jobs().done == 5
-    plan_for_each("toy sweep", clients, "sweep:3")
+    plan_for_each("toy sweep", clients, 3)
     assert len(sweeps()) == 10

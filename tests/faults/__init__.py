@@ -1,18 +1,22 @@
 """Planted faults: what each rule, threshold and guard is held by.
 
-A fault names a place (``module:qualname``), an old and a new text within it, the tests that
-must fail once the old text is replaced, and why. ``python -m tests.faults [area ...]`` plants
-them one after another in a copy of the tree and runs their tests; ``test_faults.py`` checks in
-a second that every fault still matches exactly one place.
+A fault names a place (``module:qualname``, or ``fixtures/…json:key`` for a threshold), an old and
+a new text within it, the tests that must fail once the old text is replaced, and why. A fault
+that no test can see because nothing changes by it is ``struck``, with its reason.
+
+``python -m tests.faults [area ...]`` plants them one after another; ``manage.py test --faults``
+brings the servers that some of them need. ``test_faults.py`` checks in a second that every fault
+still fits exactly one place.
 """
 
 from __future__ import annotations
 
-import ast
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+
+from tests.faults.fitting import place_of, replaced
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = Path(__file__).resolve().parent
@@ -26,47 +30,31 @@ class Fault:
     new: str
     tests: tuple[str, ...]
     why: str
+    struck: str = ""
 
     @property
     def path(self) -> Path:
-        return Path(*self.target.split(":")[0].split(".")).with_suffix(".py")
+        """The file, from the root of the tree."""
+        place = self.target.split(":")[0]
+        return Path(place) if "/" in place else Path(*place.split(".")).with_suffix(".py")
+
+    @property
+    def qualname(self) -> str:
+        """The function, class or constant; the key of a file of settings."""
+        return self.target.split(":")[1]
 
     def planted(self, source: str) -> str:
         """The source with the fault in it. Raises ValueError unless it fits exactly once."""
-        start, end = span(source, self.target.split(":")[1])
-        lines = source.splitlines(keepends=True)
-        inside = "".join(lines[start:end])
-        if inside.count(self.old) != 1:
-            raise ValueError(f"{self.target}: {inside.count(self.old)} places for {self.old!r}")
-        return "".join([*lines[:start], inside.replace(self.old, self.new), *lines[end:]])
-
-
-def span(source: str, qualname: str) -> tuple[int, int]:
-    """The lines, from 0, of a function, class or constant."""
-    body = ast.parse(source).body
-    found: ast.stmt | None = None
-    for name in qualname.split("."):
-        found = next((one for one in body if name in _names(one)), None)
-        if found is None:
-            raise ValueError(f"there is no {qualname}")
-        body = getattr(found, "body", [])
-    assert found is not None
-    decorators = [one.lineno for one in getattr(found, "decorator_list", [])]
-    return min([found.lineno, *decorators]) - 1, found.end_lineno or found.lineno
-
-
-def _names(node: ast.stmt) -> list[str]:
-    if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
-        return [node.name]
-    if isinstance(node, ast.Assign):
-        return [one.id for one in node.targets if isinstance(one, ast.Name)]
-    if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
-        return [node.target.id]
-    return []
+        start, end = place_of(source, self.qualname, json_file=self.path.suffix == ".json")
+        inside = source[start:end]
+        try:
+            return source[:start] + replaced(inside, self.old, self.new) + source[end:]
+        except ValueError as misfit:
+            raise ValueError(f"{self.target}: {misfit}") from None
 
 
 def faults(*areas: str) -> Iterator[Fault]:
-    """Every fault of the list, or of some areas of it."""
+    """Every fault of the list, or of some areas of it; the struck ones too."""
     for file in sorted(FOLDER.glob("*.json")):
         if not areas or file.stem in areas:
             for row in json.loads(file.read_text()):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.faults import ROOT, Fault, faults, span
+from tests.faults import ROOT, Fault, faults
+from tests.faults.fitting import span
 
 FAULTS = list(faults())
 

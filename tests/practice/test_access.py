@@ -110,11 +110,11 @@ def test_a_leaver_is_out_at_once_and_everywhere(built: Built) -> None:
     tokens = [ok(sign_in("desk"), 201)["token"] for _ in range(2)]
     desk = built.staff[Role.FRONT_DESK]
     owner = built.api(Role.OWNER)
-    ok(owner.patch(f"staff/{desk.pk}", {"is_active": False}))
+    ok(owner.change(f"staff/{desk.pk}", {"is_active": False}))
     for token in tokens:
         refused(Api(token).get("me"), 401, "not_signed_in")
     refused(sign_in("desk"), 401, "wrong_credentials")
-    ok(owner.patch(f"staff/{desk.pk}", {"is_active": True}))
+    ok(owner.change(f"staff/{desk.pk}", {"is_active": True}))
     refused(Api(tokens[0]).get("me"), 401, "not_signed_in")
 
 
@@ -122,7 +122,7 @@ def test_a_changed_role_holds_from_the_next_request(built: Built) -> None:
     api = built.api(Role.FRONT_DESK)
     refused(api.get("settings"), 403, "forbidden")
     desk = built.staff[Role.FRONT_DESK]
-    ok(built.api(Role.OWNER).patch(f"staff/{desk.pk}", {"role": "owner"}))
+    ok(built.api(Role.OWNER).change(f"staff/{desk.pk}", {"role": "owner"}))
     ok(api.get("settings"))
 
 
@@ -130,9 +130,9 @@ def test_the_last_owner_stays(built: Built) -> None:
     owner = built.staff[Role.OWNER]
     api = built.api(Role.OWNER)
     for change in ({"is_active": False}, {"role": "billing"}):
-        refused(api.patch(f"staff/{owner.pk}", change), 409, "last_owner")
-    ok(api.patch(f"staff/{built.staff[Role.BILLING].pk}", {"role": "owner"}))
-    ok(api.patch(f"staff/{owner.pk}", {"role": "billing"}))
+        refused(api.change(f"staff/{owner.pk}", change), 409, "last_owner")
+    ok(api.change(f"staff/{built.staff[Role.BILLING].pk}", {"role": "owner"}))
+    ok(api.change(f"staff/{owner.pk}", {"role": "billing"}))
 
 
 def test_a_new_hire_signs_in(built: Built) -> None:
@@ -161,7 +161,7 @@ def test_a_practitioner_account_names_its_practitioner(built: Built) -> None:
 
 def test_no_password_stands_in_the_history(built: Built) -> None:
     desk = built.staff[Role.FRONT_DESK]
-    ok(built.api(Role.OWNER).patch(f"staff/{desk.pk}", {"password": NEW}))
+    ok(built.api(Role.OWNER).change(f"staff/{desk.pk}", {"password": NEW}))
     change = SettingChange.objects.get(row_id=str(desk.pk))
     hashed = Staff.objects.get(pk=desk.pk).password
     for seen in (change.before, change.after):
@@ -183,7 +183,7 @@ def test_the_first_owner_comes_from_the_command_line_and_no_other(db, monkeypatc
 
 def leave(built: Built, **more: object):
     paula = built.staff[Role.PRACTITIONER]
-    return ok(built.api(Role.OWNER).patch(f"staff/{paula.pk}", {"is_active": False, **more}))
+    return ok(built.api(Role.OWNER).change(f"staff/{paula.pk}", {"is_active": False, **more}))
 
 
 def offered(built: Built) -> set[str]:
@@ -239,11 +239,11 @@ def test_told_otherwise_only_the_account_ends_and_the_answer_says_so(built: Buil
 def test_a_practitioner_who_left_with_an_account_still_open_is_pointed_out(built: Built) -> None:
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     owner = built.api(Role.OWNER)
-    shown = ok(owner.patch(f"practitioners/{paula.pk}", {"is_active": False}))
+    shown = ok(owner.change(f"practitioners/{paula.pk}", {"is_active": False}))
     assert [one["code"] for one in shown["warnings"]] == ["account_active"]
     assert leave(built)["warnings"] == []
     account = built.staff[Role.PRACTITIONER]
-    back = ok(owner.patch(f"staff/{account.pk}", {"is_active": True}))
+    back = ok(owner.change(f"staff/{account.pk}", {"is_active": True}))
     assert [one["code"] for one in back["warnings"]] == ["practitioner_inactive"]
 
 

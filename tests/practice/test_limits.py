@@ -129,8 +129,8 @@ def test_a_trainer_in_california_starts_as_not_allowed_to_stretch_by_hand(db) ->
 def test_a_facility_that_moves_to_unknown_law_is_told_so(built: Built) -> None:
     owner = built.api(Role.OWNER)
     path = f"facilities/{built.east.pk}"
-    assert ok(owner.patch(path, {"name": "E"}))["warnings"] == []
-    moved = ok(owner.patch(path, {"jurisdiction": "US-NV"}))
+    assert ok(owner.change(path, {"name": "E"}))["warnings"] == []
+    moved = ok(owner.change(path, {"jurisdiction": "US-NV"}))
     assert [warning["code"] for warning in moved["warnings"]] == ["no_limits_on_record"]
     refused(owner.post(f"{path}/starter-limits"), 409, "no_starter_limits")
 
@@ -162,12 +162,12 @@ def test_a_row_of_the_practices_own_names_source_and_day(built: Built, field: st
 def test_where_no_starter_rows_are_shipped_the_warning_says_so(built: Built) -> None:
     owner = built.api(Role.OWNER)
     path = f"facilities/{built.east.pk}"
-    assert ok(owner.patch(path, {"name": "E"}))["limits_on_record"] == len(built.practitioners)
-    moved = ok(owner.patch(path, {"jurisdiction": "US-NY"}))
+    assert ok(owner.change(path, {"name": "E"}))["limits_on_record"] == len(built.practitioners)
+    moved = ok(owner.change(path, {"jurisdiction": "US-NY"}))
     assert moved["limits_on_record"] == 0
     assert "enter your own; there are none shipped for US-NY" in moved["warnings"][0]["text"]
     JurisdictionLimit.objects.filter(jurisdiction="US-CA").delete()
-    offered = ok(owner.patch(path, {"jurisdiction": "US-CA"}))
+    offered = ok(owner.change(path, {"jurisdiction": "US-CA"}))
     assert "starter rows" in offered["warnings"][0]["text"]
 
 

@@ -101,7 +101,7 @@ def test_the_desk_sees_who_works_at_its_facilities(built: Built) -> None:
 def test_every_change_leaves_what_stood_before(built: Built) -> None:
     owner = built.api(Role.OWNER)
     path = f"facilities/{built.east.pk}"
-    ok(owner.patch(path, {"opening_hours": FACILITY["opening_hours"]}))
+    ok(owner.change(path, {"opening_hours": FACILITY["opening_hours"]}))
     found = ok(owner.get("setting-changes", {"row_id": str(built.east.pk)}))["results"]
     assert len(found) == 1
     assert len(found[0]["before"]["opening_hours"]) == 7
@@ -112,10 +112,12 @@ def test_every_change_leaves_what_stood_before(built: Built) -> None:
 
 def test_a_change_that_changes_nothing_leaves_no_trace(built: Built) -> None:
     owner = built.api(Role.OWNER)
-    answer = owner.patch(f"facilities/{built.east.pk}", {"name": "East"})
+    answer = owner.change(f"facilities/{built.east.pk}", {"name": "East"})
     assert ok(answer)["revision"] == 1
     hours = ok(owner.get(f"facilities/{built.east.pk}"))["opening_hours"]
-    assert ok(owner.patch(f"facilities/{built.east.pk}", {"opening_hours": hours}))["revision"] == 1
+    assert (
+        ok(owner.change(f"facilities/{built.east.pk}", {"opening_hours": hours}))["revision"] == 1
+    )
     assert not SettingChange.objects.exists()
 
 
@@ -143,7 +145,7 @@ def test_a_facility_policy_can_only_narrow(built: Built) -> None:
 
 def test_a_room_stays_in_its_facility(built: Built) -> None:
     room = built.rooms["East 1"]
-    answer = built.api(Role.OWNER).patch(f"rooms/{room.pk}", {"facility_id": str(built.west.pk)})
+    answer = built.api(Role.OWNER).change(f"rooms/{room.pk}", {"facility_id": str(built.west.pk)})
     refused(answer, 400, "invalid")
 
 
@@ -184,9 +186,9 @@ def test_a_licence_ends_after_it_begins_and_can_be_renewed(built: Built) -> None
     made = ok(owner.post(path, {**body, "expires_on": "2026-12-31"}), 201)
     changed = owner.patch(f"{path}/{made['id']}", {"expires_on": "2027-12-31"}, match=1)
     assert ok(changed)["revision"] == 2
-    refused(owner.patch(f"{path}/{made['id']}", {"expires_on": "2020-01-01"}), 400, "invalid")
+    refused(owner.change(f"{path}/{made['id']}", {"expires_on": "2020-01-01"}), 400, "invalid")
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    refused(owner.patch(f"practitioners/{paula.pk}/licences/{made['id']}", {}), 404, "not_found")
+    refused(owner.change(f"practitioners/{paula.pk}/licences/{made['id']}", {}), 404, "not_found")
 
 
 def test_a_sign_off_needs_practice_on_colleagues_and_can_be_taken_back(built: Built) -> None:
@@ -309,9 +311,9 @@ def test_what_judges_sessions_is_announced(built: Built, monkeypatch) -> None:
     owner = built.api(Role.OWNER)
     limit = JurisdictionLimit.objects.all()[0]
     ok(owner.patch(f"jurisdiction-limits/{limit.pk}", {"verified_on": "2026-02-02"}, match=1))
-    ok(owner.patch(f"facilities/{built.east.pk}", {"name": "E"}))
+    ok(owner.change(f"facilities/{built.east.pk}", {"name": "E"}))
     assert len(told) == 2
-    ok(owner.patch("practice", {"name": "Another name"}))
+    ok(owner.change("practice", {"name": "Another name"}))
     assert len(told) == 2
 
 
@@ -333,9 +335,9 @@ def test_an_npi_is_one_persons_alone(built: Built) -> None:
     assert "Nia" in problem["detail"]
     assert problem["practitioner_id"] == nia["id"]
     other = ok(owner.post("practitioners", person(built, name="Mo")), 201)
-    answer = owner.patch(f"practitioners/{other['id']}", {"npi": "1234567893"})
+    answer = owner.change(f"practitioners/{other['id']}", {"npi": "1234567893"})
     refused(answer, 409, "npi_taken")
-    ok(owner.patch(f"practitioners/{nia['id']}", {"npi": "1234567893", "name": "Nia B"}))
+    ok(owner.change(f"practitioners/{nia['id']}", {"npi": "1234567893", "name": "Nia B"}))
     with pytest.raises(IntegrityError):
         Practitioner.objects.filter(pk=other["id"]).update(npi="1234567893")
 
@@ -385,10 +387,10 @@ def test_a_licence_that_does_not_count_says_why(built: Built) -> None:
     made = ok(owner.post(path, body), 201)
     assert codes(made) == []
     one = f"{path}/{made['id']}"
-    changed = ok(owner.patch(one, {"credential": "massage_therapist"}))
+    changed = ok(owner.change(one, {"credential": "massage_therapist"}))
     assert codes(changed) == ["other_credential"]
     assert "massage therapist" in changed["warnings"][0]["text"]
-    ok(owner.patch(one, {"credential": "personal_trainer"}))
-    assert codes(ok(owner.patch(one, {"valid_from": "2199-01-01"}))) == ["not_yet_valid"]
+    ok(owner.change(one, {"credential": "personal_trainer"}))
+    assert codes(ok(owner.change(one, {"valid_from": "2199-01-01"}))) == ["not_yet_valid"]
     past = {"valid_from": "2020-01-01", "expires_on": "2020-12-31"}
-    assert codes(ok(owner.patch(one, past))) == ["expired"]
+    assert codes(ok(owner.change(one, past))) == ["expired"]

@@ -10,7 +10,7 @@ from clients.health.domain.terms import ClearanceNeed
 from practice.core.terms import Credential, Role
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
 from sessions.notes.serializers.notes import DraftOutputSerializer
-from sessions.stretches.domain.state import RecheckStatus
+from sessions.stretches.domain.prescription_state import RecheckStatus
 from sessions.stretches.serializers.rechecks import RecheckOutputSerializer
 from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import book, local

@@ -97,3 +97,32 @@ def test_packages_say_nothing() -> None:
         for name, path in modules().items()
         if path.name == "__init__.py" and name not in APPS and path.read_text().strip()
     }
+
+
+def of_views(name: str) -> bool:
+    """Whether a module is one of views: ``views``, ``…_views``, or one of a package ``views``."""
+    return any(part == "views" or part.endswith("_views") for part in name.split("."))
+
+
+def test_views_never_query() -> None:
+    managers = {"objects", "_default_manager", "_base_manager"}
+    asking = [
+        f"{name}:{node.lineno}"
+        for name, path in modules().items()
+        if of_views(name)
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.Attribute) and node.attr in managers
+    ]
+    assert not asking
+
+
+def test_filters_stand_in_files_of_their_own() -> None:
+    elsewhere = [
+        f"{name}:{node.name}"
+        for name, path in modules().items()
+        if not name.endswith(".filters")
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.ClassDef)
+        and any(isinstance(base, ast.Name) and base.id == "FilterSet" for base in node.bases)
+    ]
+    assert not elsewhere

@@ -191,8 +191,9 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     the authorization was named by a person; ``units_chosen``: the code of units was.
     ``fully_covered_by`` are other authorizations that would cover all of a visit which its
     own covers only partly. ``parted_from``: sessions of other clients that shared time with one
-    of it until a correction of its times. ``unit_rule``, ``visit_definition`` and
-    ``payer_revision`` are the payer's settings for that day.
+    of it until a correction of its times or until that session was entered in error. A visit
+    without sessions is none any more: they were all entered in error. ``unit_rule``,
+    ``visit_definition`` and ``payer_revision`` are the payer's settings for that day.
     """
 
     visit_id: UUID

@@ -188,7 +188,10 @@ def _with_rest(row: ProjectedRow) -> ProjectedRow:
 def visit_calculated(
     rows: ProjectedRows, event: events.VisitCalculated, meta: RecordedEvent
 ) -> None:
-    rows.put(event.visit_id, {**_visit(event), "calculated_at": meta.recorded_at})
+    if event.sessions:
+        rows.put(event.visit_id, {**_visit(event), "calculated_at": meta.recorded_at})
+    else:
+        rows.delete(event.visit_id)
 
 
 @VISIT_ROWS.on(erasure_events.RecordClosed)

@@ -95,12 +95,14 @@ def retained_of(closed: RecordClosed, kind: type[RetainedT]) -> Iterator[Retaine
 def kept_of_cover(
     authorization_balance: AuthorizationBalance,
 ) -> list[RetainedAuthorization | RetainedVisit]:
-    """Every authorization and every visit of a client, as far as they survive."""
+    """Every authorization and every visit of a client, as far as they survive; a day whose
+    sessions were all entered in error is no visit."""
     authorizations = [
         _authorization(authorization_balance, one)
         for one in authorization_balance.authorizations.values()
     ]
-    return [*authorizations, *(_visit(one) for one in authorization_balance.visits.values())]
+    visits = [one for one in authorization_balance.visits.values() if one.last.sessions]
+    return [*authorizations, *(_visit(one) for one in visits)]
 
 
 def _authorization(

@@ -25,6 +25,11 @@ def authorization_list(actor: Actor) -> QuerySet[Authorization]:
     return of_visible_clients(actor, Authorization.objects.all())
 
 
+def authorizations_of(client_id: UUID) -> QuerySet[Authorization]:
+    """The authorizations of one client."""
+    return Authorization.objects.filter(client_id=client_id)
+
+
 def authorization_get(actor: Actor, authorization_id: UUID) -> Authorization:
     """One of them; Rejected 404 for any other."""
     return existing(authorization_list(actor).filter(pk=authorization_id).first(), "authorization")

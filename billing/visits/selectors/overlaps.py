@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from billing.visits.domain.shared_time import SessionSpan
 from practice.people_and_places.models.practitioners import Practitioner
 from sessions.notes.models import Note
+from sessions.notes.selectors.notes import notes_standing
 
 LONGEST_SESSION = timedelta(hours=24)
 """No session lasts longer, so no note that began earlier can reach into this one."""
@@ -27,7 +28,8 @@ def sessions_elsewhere(
     """
     _lock(practitioner_id)
     near = (
-        Note.objects.filter(
+        notes_standing()
+        .filter(
             practitioner_id=practitioner_id,
             current_started_at__lt=ends_at,
             current_started_at__gt=starts_at - LONGEST_SESSION,
@@ -45,7 +47,8 @@ def sessions_elsewhere(
 
 
 def sessions_standing(session_ids: AbstractSet[UUID]) -> frozenset[UUID]:
-    """Those of some signed sessions whose record was not erased."""
+    """Those of some signed sessions whose record was not erased: what is known of their times
+    now is all there is, of those entered in error that they share none."""
     found = Note.objects.filter(session_id__in=session_ids).values_list("session_id", flat=True)
     return frozenset(found) if session_ids else frozenset()
 

@@ -4,33 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 
-from practice.accesslog.models import AccessEntry
+from practice.accesslog.selectors import access_entries
+from practice.audit.filters import AccessLogFilter
 from practice.audit.serializers import (
     AccessEntryOutputSerializer,
 )
 from practice.http.base_views import ListView
-from practice.http.filters import ChoiceFilter, FilterSet, InstantFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-
-
-class AccessLogFilter(FilterSet):
-    """Filters of the log of reads and refusals."""
-
-    client_id = django_filters.UUIDFilter(help_text="Entries about one client.")
-    staff_id = django_filters.UUIDFilter(help_text="Entries of one account.")
-    outcome = ChoiceFilter(choices=AccessEntry.Outcome.choices, help_text="`read` or `refused`.")
-    since = InstantFilter(
-        "occurred_at", "gte", help_text="From this instant on, e.g. `2026-03-09T00:00:00Z`."
-    )
-    until = InstantFilter("occurred_at", "lte", help_text="Up to this instant.")
-
-    class Meta:
-        model = AccessEntry
-        fields = ("client_id", "staff_id", "outcome")
 
 
 @extend_schema_view(
@@ -49,4 +32,4 @@ class AccessLogView(ListView):
     order = ("-id",)
 
     def get_queryset(self) -> Any:
-        return AccessEntry.objects.all()
+        return access_entries()

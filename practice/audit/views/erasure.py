@@ -31,6 +31,7 @@ class ErasureView(CommandView):
     def get(self, request: Request, client_id: UUID) -> Response:
         """None, ordered, closed, or the key destroyed."""
         status = loading.load_states(client_id, (ERASURE,))[ERASURE]
+        self.log_read(request, client_id, "erasure")
         return self.read_response(serialize_erasure(client_id, status))
 
     post = Command(

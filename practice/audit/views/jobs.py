@@ -6,6 +6,7 @@ from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
 
+from practice.audit.filters import JobFilter
 from practice.audit.given_up import jobs_put_back
 from practice.audit.serializers import (
     JobOutputSerializer,
@@ -14,25 +15,9 @@ from practice.audit.serializers import (
 )
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import ChoiceFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
-from practice.jobs.handlers import job_kinds
-from practice.jobs.models import ScheduledJob
-
-
-class JobFilter(FilterSet):
-    """Filters of jobs: by state and kind."""
-
-    status = ChoiceFilter(choices=ScheduledJob.Status.choices, help_text="e.g. `given_up`.")
-    kind = ChoiceFilter(
-        choices=lambda: [(kind, kind) for kind in job_kinds()],
-        help_text="One kind, e.g. `recheck`.",
-    )
-
-    class Meta:
-        model = ScheduledJob
-        fields = ("status", "kind")
+from practice.jobs.selectors import scheduled_jobs
 
 
 @extend_schema_view(
@@ -51,7 +36,7 @@ class JobListView(ListView):
     order = ("due_at", "id")
 
     def get_queryset(self) -> Any:
-        return ScheduledJob.objects.all()
+        return scheduled_jobs()
 
 
 class JobsPutBackView(CommandView):

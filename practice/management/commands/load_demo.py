@@ -72,5 +72,6 @@ class Command(BaseCommand):
                     "zone": "America/Los_Angeles",
                     "phone": "+14155550100",
                 },
+                match=owner.send("GET", "/practice").headers["etag"],
             )
         )

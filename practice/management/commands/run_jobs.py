@@ -4,8 +4,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from practice.jobs.nightly import plan_nightly
 from practice.jobs.services import mark_tick, run_due_jobs
+from practice.jobs.standing import plan_standing_jobs
 
 
 class Command(BaseCommand):
@@ -16,6 +16,6 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what was done."""
         mark_tick()
-        plan_nightly()
+        plan_standing_jobs()
         tick = run_due_jobs()
         self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")

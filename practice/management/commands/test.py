@@ -25,12 +25,15 @@ from practice.management.test_steps import (
     pytest_step,
 )
 
+FAULTS_A_DAY = 20
+
 
 class Command(BaseCommand):
     """Sets up what it needs, runs each step as a process of its own, counts."""
 
     help = "Lint, format, types, import rules, migrations, OpenAPI and all tests on both engines."
     requires_system_checks: list[str] = []
+    every_fault = False
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Options to run a part while developing."""
@@ -40,6 +43,9 @@ class Command(BaseCommand):
             "--only", action="append", choices=[*checks(), *ENGINES], help="only this step (repeat)"
         )
         parser.add_argument("-k", dest="keyword", help="only tests whose names match (pytest -k)")
+        parser.add_argument(
+            "--faults", action="store_true", help="plant every fault of the list (else some a day)"
+        )
         parser.add_argument("--full", action="store_true", help="harnesses at full length")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -68,13 +74,14 @@ class Command(BaseCommand):
         for name, server in servers.items():
             self.say(f"{name}: {server.version}")
         arguments = [*options["paths"], *(["-k", options["keyword"]] if options["keyword"] else [])]
+        self.every_fault = options["faults"]
         steps = [self.step(name, folder, servers, arguments, options["full"]) for name in names]
         return Runner(Path(settings.BASE_DIR), folder, self.say).run(steps, group)
 
     def wanted(self, options: dict[str, Any]) -> list[str]:
         """Names of the steps: SQLite beside the checks first, PostgreSQL when a core is free."""
         everything = ["sqlite", *checks(), "postgresql"]
-        chosen = set(options["only"] or [])
+        chosen = set(options["only"] or []) | ({"faults"} if options["faults"] else set())
         if options["engine"]:
             chosen.add(options["engine"])
         elif not chosen and (options["paths"] or options["keyword"]):
@@ -84,9 +91,9 @@ class Command(BaseCommand):
     def start_servers(self, group: Group, folder: Path, names: list[str]) -> dict[str, Server]:
         """A PostgreSQL and a Redis of its own, as far as the steps need them."""
         servers = {}
-        if "postgresql" in names:
+        if {"postgresql", "faults"} & set(names):
             servers["PostgreSQL"] = postgresql(group, folder / "postgresql", self.say)
-        if set(names) & set(ENGINES):
+        if {"faults", *ENGINES} & set(names):
             servers["Redis"] = redis(group, folder / "redis", self.say)
         return servers
 
@@ -107,13 +114,25 @@ class Command(BaseCommand):
         }
         if name not in ENGINES:
             env |= production_env() if name == "deploy" else {}
-            extra = ("--file", str(folder / "openapi.yml")) if name == "openapi" else ()
-            return Step(name, (*checks()[name], *extra), env)
+            if name == "faults":
+                env["REDIS_URL"] = servers["Redis"].url.removesuffix("/0") + "/2"
+                env["PRACTICE_FAULTS_POSTGRESQL"] = servers["PostgreSQL"].url
+            return Step(
+                name, (*checks()[name], *self.options_of(name, folder)), env, tells=name == "faults"
+            )
         if name == "postgresql":
             env["DATABASE_URL"] = servers["PostgreSQL"].url
         # Each engine's processes use a Redis database of their own on the one server.
         env["REDIS_URL"] = servers["Redis"].url.removesuffix("/0") + f"/{ENGINES.index(name)}"
         return pytest_step(name, env, folder, arguments)
+
+    def options_of(self, name: str, folder: Path) -> tuple[str, ...]:
+        """Arguments of a check that depend on the run."""
+        if name == "openapi":
+            return ("--file", str(folder / "openapi.yml"))
+        if name == "faults" and not self.every_fault:
+            return ("--rotate", str(FAULTS_A_DAY))
+        return ()
 
     def summarise(self, results: list[Result], seconds: float) -> None:
         """Tests per engine, checks, time, and the sum alone on the last line."""

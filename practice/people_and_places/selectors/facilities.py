@@ -14,9 +14,7 @@ from practice.core.decisions import Actor
 from practice.core.reasons import existing
 from practice.core.terms import Role
 from practice.people_and_places.models.facilities import Facility, FacilityRule, Room
-from practice.people_and_places.models.practitioners import (
-    Practitioner,
-)
+from practice.people_and_places.models.practitioners import Practitioner, Supervision
 from practice.people_and_places.models.staff import Staff
 
 M = TypeVar("M", bound=Model)
@@ -70,6 +68,11 @@ def visible_rooms(actor: Actor) -> QuerySet[Room]:
 def room_get(actor: Actor, room_id: UUID) -> Room:
     """A room that this member of staff may see. Raises Rejected 404."""
     return existing(visible_rooms(actor).filter(pk=room_id).first(), "room")
+
+
+def visible_supervisions(actor: Actor) -> QuerySet[Supervision]:
+    """The supervisions at the facilities that this member of staff may see."""
+    return Supervision.objects.filter(facility__in=visible_facilities(actor).values("pk"))
 
 
 def practitioner_get(actor: Actor, practitioner_id: UUID) -> Practitioner:

@@ -7,12 +7,29 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from practice.people_and_places.models.practitioners import Competence, Licence, Supervision
+from practice.core.reasons import existing
+from practice.people_and_places.models.practitioners import (
+    Competence,
+    Licence,
+    Practitioner,
+    Supervision,
+)
+
+
+def practitioner_name(practitioner_id: UUID) -> str:
+    """The name of a practitioner, empty where there is none with that id."""
+    names = Practitioner.objects.filter(pk=practitioner_id).values_list("name", flat=True)
+    return names.first() or ""
 
 
 def licences_of(practitioner_id: UUID) -> QuerySet[Licence]:
     """The licences of a practitioner, expired ones too."""
     return Licence.objects.filter(practitioner_id=practitioner_id).order_by("expires_on", "id")
+
+
+def licence_get(practitioner_id: UUID, licence_id: UUID) -> Licence:
+    """One licence of a practitioner. Raises Rejected 404."""
+    return existing(licences_of(practitioner_id).filter(pk=licence_id).first(), "licence")
 
 
 def competences_of(practitioner_id: UUID) -> QuerySet[Competence]:

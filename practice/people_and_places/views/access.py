@@ -17,6 +17,7 @@ from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, ANYONE
 from practice.people_and_places.models.staff import AccessToken, Staff
 from practice.people_and_places.rendering import serialize_my_account
+from practice.people_and_places.selectors.staff import tokens_of
 from practice.people_and_places.serializers.access import (
     IssuedTokenOutputSerializer,
     MyAccountOutputSerializer,
@@ -57,7 +58,7 @@ class TokenListView(ListView):
 
     def get_queryset(self) -> Any:
         """My tokens, revoked ones too."""
-        return AccessToken.objects.filter(staff_id=self.caller(self.request).pk)
+        return tokens_of(self.caller(self.request).pk)
 
     def post(self, request: Request) -> Response:
         """A new token for a username and password."""

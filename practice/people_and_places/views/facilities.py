@@ -5,21 +5,20 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import FilterSet, JurisdictionFilter, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.people_and_places.models.facilities import Facility, FacilityRule, Room
+from practice.people_and_places.filters import FacilityFilter, RoomFilter
 from practice.people_and_places.rendering import render_facility
 from practice.people_and_places.selectors.facilities import (
     facility_get,
+    facility_rules,
     room_get,
     visible_facilities,
     visible_rooms,
@@ -31,17 +30,6 @@ from practice.people_and_places.serializers.facilities import (
     RoomSerializer,
 )
 from practice.people_and_places.services import facilities as services
-
-
-class FacilityFilter(FilterSet):
-    """Filters of the list of facilities."""
-
-    jurisdiction = JurisdictionFilter(help_text="ISO 3166-2 code, e.g. `US-CA`.")
-    is_active = StrictBooleanFilter(help_text="false for those that have closed.")
-
-    class Meta:
-        model = Facility
-        fields = ("jurisdiction", "is_active")
 
 
 @extend_schema_view(
@@ -92,7 +80,7 @@ class FacilityDetailView(CommandView):
         partial=True,
         output=FacilityOutputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.facility_change,
         render=render_facility,
         description="Change what is given.",
@@ -125,7 +113,7 @@ class FacilityRuleListView(OfFacilityView, ListView):
 
     def get_queryset(self) -> Any:
         """The policy of one facility."""
-        return FacilityRule.objects.filter(facility_id=self.kwargs.get("facility_id"))
+        return facility_rules(self.kwargs.get("facility_id"))
 
     post = Command(
         "Narrow what may be done at a facility",
@@ -152,17 +140,6 @@ class FacilityRuleDetailView(OfFacilityView):
         execute=services.facility_rule_remove,
         description="Drop it; the history keeps it.",
     )
-
-
-class RoomFilter(FilterSet):
-    """Filters of the list of rooms."""
-
-    facility_id = django_filters.UUIDFilter(help_text="Rooms of one facility.")
-    is_active = StrictBooleanFilter(help_text="false for those out of use.")
-
-    class Meta:
-        model = Room
-        fields = ("facility_id", "is_active")
 
 
 @extend_schema_view(get=endpoint("List rooms", response=RoomSerializer(many=True), tags=["places"]))
@@ -210,7 +187,7 @@ class RoomDetailView(CommandView):
         partial=True,
         output=RoomSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.room_change,
         render=row_renderer(RoomSerializer),
         description="Change what is given.",

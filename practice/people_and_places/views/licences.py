@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from practice.http.base_views import ListView
 from practice.http.commands import Command
@@ -12,7 +15,11 @@ from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.people_and_places.rendering import render_licence
-from practice.people_and_places.selectors.practitioners import competences_of, licences_of
+from practice.people_and_places.selectors.practitioners import (
+    competences_of,
+    licence_get,
+    licences_of,
+)
 from practice.people_and_places.serializers.people import (
     CompetenceSerializer,
     LicenceInputSerializer,
@@ -58,6 +65,14 @@ class LicenceListView(OfPractitionerView, ListView):
 class LicenceDetailView(OfPractitionerView):
     """One licence of a practitioner."""
 
+    roles = {"GET": ANY_STAFF}
+
+    @endpoint("Read a licence", response=LicenceInputSerializer, errors=(404,), tags=["people"])
+    def get(self, request: Request, practitioner_id: UUID, licence_id: UUID) -> Response:
+        """The licence with its revision as ETag."""
+        row = licence_get(practitioner_id, licence_id)
+        return self.read_response(LicenceInputSerializer(row).data, version=row.revision)
+
     patch = Command(
         "Renew or correct a licence",
         tag="people",
@@ -66,7 +81,7 @@ class LicenceDetailView(OfPractitionerView):
         partial=True,
         output=LicenceOutputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.licence_change,
         render=render_licence,
         description="Change what is given.",

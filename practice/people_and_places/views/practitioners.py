@@ -5,18 +5,15 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.terms import Credential
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import ChoiceFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.filters import PractitionerFilter
 from practice.people_and_places.rendering import (
     render_changed_practitioner,
     render_new_practitioner,
@@ -30,22 +27,6 @@ from practice.people_and_places.serializers.people import (
     PractitionerOutputSerializer,
 )
 from practice.people_and_places.services import practitioners as services
-
-
-class PractitionerFilter(FilterSet):
-    """Filters of the list of practitioners."""
-
-    facility_id = django_filters.UUIDFilter(
-        field_name="facilities", help_text="Those who work at one facility."
-    )
-    credential = ChoiceFilter(
-        choices=[(c.value, c.value) for c in Credential], help_text="Those of one credential."
-    )
-    is_active = StrictBooleanFilter(help_text="false for those who have left.")
-
-    class Meta:
-        model = Practitioner
-        fields = ("facility_id", "credential", "is_active")
 
 
 @extend_schema_view(
@@ -101,7 +82,7 @@ class PractitionerDetailView(CommandView):
         partial=True,
         output=PractitionerOutputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.practitioner_change,
         render=render_changed_practitioner,
         description="Change what is given.",

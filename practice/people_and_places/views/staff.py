@@ -9,35 +9,20 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.core.reasons import existing
-from practice.core.terms import Role
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import ChoiceFilter, FilterSet, StrictBooleanFilter
 from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import OWNER_ONLY
-from practice.people_and_places.models.staff import Staff
+from practice.people_and_places.filters import StaffFilter
 from practice.people_and_places.rendering import render_changed_account
+from practice.people_and_places.selectors.staff import staff_get, staff_list
 from practice.people_and_places.serializers.people import (
     StaffInputSerializer,
     StaffOutputSerializer,
     StaffPatchInputSerializer,
 )
 from practice.people_and_places.services import staff as services
-
-
-class StaffFilter(FilterSet):
-    """Filters of the list of accounts."""
-
-    role = ChoiceFilter(
-        choices=[(r.value, r.value) for r in Role], help_text="Accounts of one role."
-    )
-    is_active = StrictBooleanFilter(help_text="false for leavers.")
-
-    class Meta:
-        model = Staff
-        fields = ("role", "is_active")
 
 
 @extend_schema_view(
@@ -53,7 +38,7 @@ class StaffListView(CommandView, ListView):
 
     def get_queryset(self) -> Any:
         """All accounts, leavers too."""
-        return Staff.objects.prefetch_related("facilities")
+        return staff_list()
 
     post = Command(
         "Open an account for a new hire",
@@ -77,7 +62,7 @@ class StaffDetailView(CommandView):
     @endpoint("Read a staff account", response=StaffInputSerializer, errors=(404,), tags=["staff"])
     def get(self, request: Request, staff_id: UUID) -> Response:
         """The account with its revision as ETag."""
-        row = existing(Staff.objects.filter(pk=staff_id).first(), "account")
+        row = staff_get(staff_id)
         return self.read_response(StaffInputSerializer(row).data, version=row.revision)
 
     patch = Command(
@@ -88,7 +73,7 @@ class StaffDetailView(CommandView):
         partial=True,
         output=StaffOutputSerializer,
         errors=(404, 409),
-        if_match="optional",
+        if_match="required",
         execute=services.staff_change,
         render=render_changed_account,
         description="With an account its practitioner leaves too, unless told otherwise;"

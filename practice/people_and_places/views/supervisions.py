@@ -4,36 +4,21 @@ from __future__ import annotations
 
 from typing import Any
 
-import django_filters
 from drf_spectacular.utils import extend_schema_view
 
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
-from practice.http.filters import DayFilter, FilterSet
 from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.people_and_places.models.practitioners import Supervision
-from practice.people_and_places.selectors.facilities import visible_facilities
+from practice.people_and_places.filters import SupervisionFilter
+from practice.people_and_places.selectors.facilities import visible_supervisions
 from practice.people_and_places.serializers.people import (
     SupervisionEndInputSerializer,
     SupervisionEndOutputSerializer,
     SupervisionSerializer,
 )
 from practice.people_and_places.services import practitioners as services
-
-
-class SupervisionFilter(FilterSet):
-    """Filters of the list of supervisions."""
-
-    facility_id = django_filters.UUIDFilter(help_text="At one facility.")
-    supervised_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
-    from_ = DayFilter("day", "gte", help_text="From this local day on.")
-    to_ = DayFilter("day", "lte", help_text="Until this local day, included.")
-
-    class Meta:
-        model = Supervision
-        fields = ("facility_id", "supervised_id")
 
 
 @extend_schema_view(
@@ -49,8 +34,7 @@ class SupervisionListView(CommandView, ListView):
 
     def get_queryset(self) -> Any:
         """Those at my facilities."""
-        mine = visible_facilities(self.actor(self.request)).values("pk")
-        return Supervision.objects.filter(facility__in=mine)
+        return visible_supervisions(self.actor(self.request))
 
     post = Command(
         "Name who supervises whom on a day",

@@ -23,6 +23,7 @@ from sessions.booking.services.sessions import SLICES, SessionCommandResult, loc
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.measurements.domain.follow_up import warnings_from
 
 
 def session_correct(
@@ -45,7 +46,8 @@ def session_correct(
 def session_enter_in_error(
     uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> SessionCommandResult:
-    """Enter a session in error; ``reason``: why."""
+    """Enter a session in error, and with it what was written and measured in it; ``reason``:
+    why. Warns of what then waits for a person."""
     row = locked_session(uow, session_id, if_match)
     _, facts = _facts(uow, row)
     entry = EnterSessionInError(session_id=row.id, **command)
@@ -54,7 +56,7 @@ def session_enter_in_error(
         SLICES,
         lambda states, ctx: decide_enter_in_error(states[CALENDAR], entry, facts, ctx),
     )
-    return SessionCommandResult(row.id, row.client_id, outcome)
+    return SessionCommandResult(row.id, row.client_id, outcome, warnings_from(outcome.events))
 
 
 def _facts(uow: UnitOfWork, row: Session) -> tuple[SessionState, CorrectionFacts]:

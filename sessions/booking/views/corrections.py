@@ -60,7 +60,9 @@ class SessionInErrorView(CommandView):
         render=render_session,
         description="For the wrong client or one that never was. It holds no time and leaves the "
         "lists; `status=entered_in_error` finds it. Once the note is signed only its practitioner "
-        "does this: the note stays in the history, and the visit is given back.",
+        "does this: the note stays in the history and leaves the lists with its visit, what it "
+        "used goes back; what was measured in the session and what rested on that is taken back. "
+        "`warnings` name what waits for a person.",
     )
 
 

@@ -156,11 +156,11 @@ class SessionOpened(Event, frozen=True, kw_only=True):
 class SessionFlagged(Event, frozen=True, kw_only=True):
     """What may be done in a session narrowed since it was planned.
 
-    ``cause`` is the stable name of the event that narrowed it, or of the changed group of
-    settings; a person decides what becomes of the session. ``was`` and ``now`` are the widest
-    of it, ``extent`` how much is still by hand, ``narrowed`` what is narrower than planned,
-    with numbers that point to ``reasons``. ``of_day``: by answers on arrival, so it holds
-    while they do.
+    ``cause`` is the stable name of the event that narrowed it, ``settings`` or, with a new
+    version of the program, ``rules``; a person decides what becomes of the session. ``was``
+    and ``now`` are the widest of it, ``extent`` how much is still by hand, ``narrowed`` what
+    is narrower than planned, with numbers that point to ``reasons``. ``of_day``: by answers on
+    arrival, so it holds while they do.
     """
 
     session_id: UUID

@@ -110,7 +110,7 @@ def decide_discard_unsent(
     notes: NotesState, session_id: UUID, practitioner_id: UUID, fields: int, reason: str
 ) -> Decided:
     """Discard what came in after the signature; the record keeps that it was, and why."""
-    note = notes.of(session_id)
+    note = notes.once_signed(session_id)
     if not reason.strip():
         raise invalid("reason", "Say why it is discarded.")
     return [

@@ -54,3 +54,8 @@ def discarded(event: events.UnsentWordsDiscarded, meta: RecordedEvent) -> str:
 def outside(event: events.NoteMarkedOutside, meta: RecordedEvent) -> str:
     count = len(event.lines)
     return f"A fact recorded later shows {count} lines of a signed note outside their permission."
+
+
+@EVENT_TEXTS.on(events.NoteEnteredInError)
+def entered_in_error(event: events.NoteEnteredInError, meta: RecordedEvent) -> str:
+    return f"A signed note was entered in error with its session: {event.reason}"

@@ -198,6 +198,15 @@ class LineOutside(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[Reason, ...]
 
 
+@event("note.entered_in_error")
+class NoteEnteredInError(Event, frozen=True, kw_only=True):
+    """The session of a signed note was entered in error: the note says nothing any more."""
+
+    note_id: UUID
+    session_id: UUID
+    reason: str
+
+
 @event("note.marked_outside")
 class NoteMarkedOutside(Event, frozen=True, kw_only=True):
     """A fact recorded later shows lines of a signed note outside their permission.

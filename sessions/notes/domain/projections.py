@@ -78,6 +78,7 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "supervisor_id": event.supervisor_id,
         "supervision_id": event.supervision_id,
         "warnings": msgspec.to_builtins(event.warnings),
+        "entered_in_error": "",
         **_current(event.count),
     }
     rows.put(event.note_id, row)
@@ -123,3 +124,10 @@ def marked_outside(
         for one in event.lines
     ]
     rows.change(event.note_id, outside=[*row["outside"], *found], is_outside=True)
+
+
+@NOTE_ROWS.on(events.NoteEnteredInError)
+def entered_in_error(
+    rows: ProjectedRows, event: events.NoteEnteredInError, meta: RecordedEvent
+) -> None:
+    rows.change(event.note_id, entered_in_error=event.reason)

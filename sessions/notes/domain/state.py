@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import MappingProxyType
 from uuid import UUID
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
-from practice.core.reasons import not_found
+from practice.core.reasons import Rejected, not_found
 from sessions.notes.domain import events
 
 
@@ -48,33 +48,56 @@ class SignedNote:
 
 @dataclass(frozen=True, slots=True)
 class NotesState:
-    """Every signed note of a client, by session."""
+    """Every signed note of a client that stands, by session; apart, those entered in error."""
 
     by_session: Mapping[UUID, SignedNote]
+    in_error: Mapping[UUID, SignedNote] = field(default_factory=dict)
 
     def of(self, session_id: UUID) -> SignedNote:
-        """The signed note of a session; Rejected 404 where there is none."""
-        found = self.by_session.get(session_id)
+        """The signed note of a session; Rejected 404 where there is none, 409 where it was
+        entered in error."""
+        if session_id in self.in_error:
+            raise Rejected(
+                "note_entered_in_error",
+                "The session of this note was entered in error: nothing is added to it.",
+            )
+        return self.once_signed(session_id)
+
+    def once_signed(self, session_id: UUID) -> SignedNote:
+        """The signed note of a session, one entered in error too; Rejected 404 where there is
+        none."""
+        found = self.by_session.get(session_id) or self.in_error.get(session_id)
         if found is None:
             raise not_found("signed note")
         return found
 
 
-NotesBuilder = dict[UUID, SignedNote]
+@dataclass
+class NotesBuilder:
+    """What the fold changes."""
+
+    standing: dict[UUID, SignedNote] = field(default_factory=dict)
+    in_error: dict[UUID, SignedNote] = field(default_factory=dict)
 
 
 def _freeze(builder: NotesBuilder) -> NotesState:
-    return NotesState(MappingProxyType(dict(builder)))
+    return NotesState(
+        MappingProxyType(dict(builder.standing)), MappingProxyType(dict(builder.in_error))
+    )
 
 
 NOTES: Slice[NotesBuilder, NotesState] = Slice(
-    "notes", initial=dict, freeze=_freeze, watches=(events,), ignores=(events.UnsentWordsDiscarded,)
+    "notes",
+    initial=NotesBuilder,
+    freeze=_freeze,
+    watches=(events,),
+    ignores=(events.UnsentWordsDiscarded,),
 )
 
 
 @NOTES.on(events.NoteSigned)
 def signed(builder: NotesBuilder, event: events.NoteSigned, meta: RecordedEvent) -> None:
-    builder[event.session_id] = SignedNote(
+    builder.standing[event.session_id] = SignedNote(
         note_id=event.note_id,
         session_id=event.session_id,
         practitioner_id=event.practitioner_id,
@@ -90,7 +113,7 @@ def signed(builder: NotesBuilder, event: events.NoteSigned, meta: RecordedEvent)
 
 @NOTES.on(events.AddendumAdded)
 def addendum_added(builder: NotesBuilder, event: events.AddendumAdded, meta: RecordedEvent) -> None:
-    if (note := builder.get(event.session_id)) is None:
+    if (note := builder.standing.get(event.session_id)) is None:
         return
     addenda, count = (*note.addenda, event.addendum_id), event.after or note.count
     note = replace(note, addenda=addenda, count=count)
@@ -99,13 +122,21 @@ def addendum_added(builder: NotesBuilder, event: events.AddendumAdded, meta: Rec
         lines = {**{line.line_id: line for line in note.lines}, **late}
         explained = note.explained | {one.line_id for one in event.late.outside}
         note = replace(note, lines=tuple(lines.values()), explained=explained)
-    builder[event.session_id] = note
+    builder.standing[event.session_id] = note
 
 
 @NOTES.on(events.NoteMarkedOutside)
 def marked_outside(
     builder: NotesBuilder, event: events.NoteMarkedOutside, meta: RecordedEvent
 ) -> None:
-    if (note := builder.get(event.session_id)) is not None:
+    if (note := builder.standing.get(event.session_id)) is not None:
         marked = note.marked | {one.line_id for one in event.lines}
-        builder[event.session_id] = replace(note, marked=marked)
+        builder.standing[event.session_id] = replace(note, marked=marked)
+
+
+@NOTES.on(events.NoteEnteredInError)
+def entered_in_error(
+    builder: NotesBuilder, event: events.NoteEnteredInError, meta: RecordedEvent
+) -> None:
+    if (note := builder.standing.pop(event.session_id, None)) is not None:
+        builder.in_error[event.session_id] = note

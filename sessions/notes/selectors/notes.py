@@ -16,8 +16,13 @@ from sessions.notes.models import Note, NoteDraft
 
 
 def note_of(session_id: UUID) -> Note | None:
-    """The signed note of a session."""
+    """The signed note of a session, one entered in error too."""
     return Note.objects.filter(session_id=session_id).first()
+
+
+def notes_standing() -> QuerySet[Note]:
+    """The signed notes that were not entered in error."""
+    return Note.objects.filter(entered_in_error="")
 
 
 def draft_of(session_id: UUID) -> NoteDraft | None:
@@ -26,8 +31,8 @@ def draft_of(session_id: UUID) -> NoteDraft | None:
 
 
 def notes_visible(actor: Actor) -> QuerySet[Note]:
-    """The signed notes at facilities that the caller may see."""
-    return at_visible_facilities(actor, Note.objects.all())
+    """The signed notes that stand at facilities that the caller may see."""
+    return at_visible_facilities(actor, notes_standing())
 
 
 def notes_outside(actor: Actor) -> QuerySet[Note]:

@@ -236,6 +236,9 @@ class SignedNoteOutputSerializer(serializers.Serializer[Any]):
     )
     addenda = AddendumOutputSerializer(many=True, help_text="Later words, oldest first.")
     evaluated_with = serializers.JSONField(help_text="Versions that decided.")
+    entered_in_error = serializers.CharField(
+        help_text="Why its session was entered in error; empty where the note stands."
+    )
     warnings = ReasonForm(
         many=True,
         help_text="What was warned of at the signature (before its end, shared time, unknown"

@@ -16,15 +16,15 @@ from sessions.stretches.domain.events import (
     RecheckSkipped,
     ReminderChannel,
 )
-from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts, next_planned
-from sessions.stretches.domain.settings import RecheckSettings
-from sessions.stretches.domain.state import (
+from sessions.stretches.domain.prescription_state import (
     PrescriptionState,
     RecheckState,
     RecheckStatus,
-    StretchesState,
     StretchStatus,
 )
+from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts, next_planned
+from sessions.stretches.domain.settings import RecheckSettings
+from sessions.stretches.domain.state import StretchesState
 
 AFTER_SESSION = timedelta(hours=12)
 

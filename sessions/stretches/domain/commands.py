@@ -48,3 +48,4 @@ class AssignHomeExercise:
     assigned_on: date
     assigned_by: UUID
     prescription_id: UUID | None = None
+    session_id: UUID | None = None

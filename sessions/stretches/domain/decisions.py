@@ -35,8 +35,9 @@ from sessions.stretches.domain.prescribing import (
     prescribing_warnings,
     standing_prescription,
 )
+from sessions.stretches.domain.prescription_state import PrescriptionState, StretchStatus
 from sessions.stretches.domain.recheck_dates import RecheckPlan
-from sessions.stretches.domain.state import PrescriptionState, StretchesState, StretchStatus
+from sessions.stretches.domain.state import StretchesState
 
 
 def _techniques(command: PrescribeStretch, content: StretchContent) -> tuple[Technique, ...]:

@@ -6,9 +6,9 @@ from clients.health.domain.wording import words_text
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.measurements.domain.ranges import movement_words
-from sessions.stretches.domain import events
+from sessions.stretches.domain import events, home_exercise_events
 
-EVENT_TEXTS = EventTexts("stretches", watches=(events,))
+EVENT_TEXTS = EventTexts("stretches", watches=(events, home_exercise_events))
 
 
 @EVENT_TEXTS.on(events.StretchPrescribed)
@@ -19,6 +19,14 @@ def prescribed(event: events.StretchPrescribed, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.StretchStarted)
 def started(event: events.StretchStarted, meta: RecordedEvent) -> str:
     return "A prescribed stretch was started."
+
+
+@EVENT_TEXTS.on(events.StretchStartEnteredInError)
+def start_in_error(event: events.StretchStartEnteredInError, meta: RecordedEvent) -> str:
+    done = "is taken back"
+    if event.rests_on is not None:
+        done = f"stands, since its {event.rests_on} rests on it"
+    return f"The start of a stretch was by a session entered in error and {done}: {event.reason}"
 
 
 @EVENT_TEXTS.on(events.StretchDischarged)
@@ -79,11 +87,11 @@ def skipped(event: events.RecheckSkipped, meta: RecordedEvent) -> str:
     return f"A re-check was skipped: {event.reason}."
 
 
-@EVENT_TEXTS.on(events.HomeExerciseAssigned)
-def assigned(event: events.HomeExerciseAssigned, meta: RecordedEvent) -> str:
+@EVENT_TEXTS.on(home_exercise_events.HomeExerciseAssigned)
+def assigned(event: home_exercise_events.HomeExerciseAssigned, meta: RecordedEvent) -> str:
     return f"Home exercise assigned: {event.name}, {event.side}, version {event.catalogue_version}."
 
 
-@EVENT_TEXTS.on(events.HomeExerciseDiscontinued)
-def discontinued(event: events.HomeExerciseDiscontinued, meta: RecordedEvent) -> str:
+@EVENT_TEXTS.on(home_exercise_events.HomeExerciseDiscontinued)
+def discontinued(event: home_exercise_events.HomeExerciseDiscontinued, meta: RecordedEvent) -> str:
     return f"A home exercise was discontinued: {event.reason}."

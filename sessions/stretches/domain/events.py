@@ -129,6 +129,27 @@ class StretchStarted(Event, frozen=True, kw_only=True):
     session_id: UUID | None = None
 
 
+class RestsOnStart(StrEnum):
+    """What came later rests on the start of a stretch."""
+
+    DISCHARGE = "discharge"
+    END = "end"
+
+
+@event("stretch.start_entered_in_error")
+class StretchStartEnteredInError(Event, frozen=True, kw_only=True):
+    """The session in which a stretch had started was entered in error.
+
+    The start is taken back, unless something later ``rests_on`` it: then it stands and a
+    person is asked.
+    """
+
+    prescription_id: UUID
+    session_id: UUID
+    reason: str
+    rests_on: RestsOnStart | None = None
+
+
 @event("stretch.discharged")
 class StretchDischarged(Event, frozen=True, kw_only=True):
     """The client needs the stretch no longer; its range is looked at again later.
@@ -267,27 +288,3 @@ class StretchEnded(Event, frozen=True, kw_only=True):
     prescription_id: UUID
     reason: str
     cancelled: tuple[UUID, ...] = ()
-
-
-@event("home_exercise.assigned")
-class HomeExerciseAssigned(Event, frozen=True, kw_only=True):
-    """A self-directed exercise assigned to the client on a day, with dose and signs to stop at."""
-
-    home_exercise_id: UUID
-    prescription_id: UUID | None = None
-    stretch: str
-    name: str
-    catalogue_version: int
-    side: Side
-    dose: Dose
-    stop_signs: tuple[str, ...]
-    assigned_on: date
-    assigned_by: UUID
-
-
-@event("home_exercise.discontinued")
-class HomeExerciseDiscontinued(Event, frozen=True, kw_only=True):
-    """A home exercise the client is not to do any more."""
-
-    home_exercise_id: UUID
-    reason: str

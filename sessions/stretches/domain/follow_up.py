@@ -18,8 +18,9 @@ from sessions.stretches.domain.events import (
     RecheckSkipped,
     Reference,
 )
+from sessions.stretches.domain.prescription_state import StretchStatus
 from sessions.stretches.domain.recheck_evaluation import evaluate_reading, reference_kind
-from sessions.stretches.domain.state import StretchesState, StretchStatus
+from sessions.stretches.domain.state import StretchesState
 
 
 def last_discharges(state: StretchesState) -> list[Discharge]:

@@ -17,9 +17,9 @@ from sessions.measurements.domain.ranges import MIDLINE, movement_words
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MeasurementsState
 from sessions.stretches.domain.events import PostureReference, Reference
+from sessions.stretches.domain.prescription_state import PrescriptionState, StretchStatus
 from sessions.stretches.domain.recheck_dates import months_after
 from sessions.stretches.domain.recheck_evaluation import sides_of
-from sessions.stretches.domain.state import PrescriptionState, StretchStatus
 
 GoalOf = Callable[[Movement, Side], int | None]
 

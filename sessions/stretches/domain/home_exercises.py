@@ -11,7 +11,7 @@ from sessions.catalogue.domain.doses import check_dose
 from sessions.stretches.domain.commands import (
     AssignHomeExercise,
 )
-from sessions.stretches.domain.events import (
+from sessions.stretches.domain.home_exercise_events import (
     HomeExerciseAssigned,
     HomeExerciseDiscontinued,
 )
@@ -49,6 +49,7 @@ def decide_home_exercise_assignment(
             stop_signs=command.stop_signs,
             assigned_on=command.assigned_on,
             assigned_by=command.assigned_by,
+            session_id=command.session_id,
         )
     ]
 

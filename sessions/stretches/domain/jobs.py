@@ -31,8 +31,7 @@ RECHECK_JOBS = JobPlan(
     ignores=(
         events.StretchPrescribed,
         events.StretchStarted,
-        events.HomeExerciseAssigned,
-        events.HomeExerciseDiscontinued,
+        events.StretchStartEnteredInError,
     ),
 )
 

@@ -12,7 +12,8 @@ from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.doses import dose_warnings
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.catalogue.domain.terms import Dose
-from sessions.stretches.domain.state import PrescriptionState, StretchesState
+from sessions.stretches.domain.prescription_state import PrescriptionState
+from sessions.stretches.domain.state import StretchesState
 
 
 @dataclass(frozen=True)

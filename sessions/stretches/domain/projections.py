@@ -1,4 +1,4 @@
-"""The rows of prescriptions, re-checks and home exercises, from the events of one client."""
+"""The rows of prescriptions and re-checks, from the events of one client."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import msgspec
 from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
 from sessions.stretches.domain import events
-from sessions.stretches.domain.state import RecheckStatus, StretchStatus
+from sessions.stretches.domain.prescription_state import RecheckStatus, StretchStatus
 
 PRESCRIPTION_ROWS = Projection(
     "client_sessions.Prescription",
@@ -21,8 +21,6 @@ PRESCRIPTION_ROWS = Projection(
         events.RecheckMaintained,
         events.RecheckRegressed,
         events.RecheckSkipped,
-        events.HomeExerciseAssigned,
-        events.HomeExerciseDiscontinued,
     ),
 )
 RECHECK_ROWS = Projection(
@@ -31,25 +29,7 @@ RECHECK_ROWS = Projection(
     ignores=(
         events.StretchPrescribed,
         events.StretchStarted,
-        events.HomeExerciseAssigned,
-        events.HomeExerciseDiscontinued,
-    ),
-)
-HOME_EXERCISE_ROWS = Projection(
-    "client_sessions.HomeExercise",
-    watches=(events,),
-    ignores=(
-        events.StretchPrescribed,
-        events.StretchStarted,
-        events.StretchDischarged,
-        events.StretchResumed,
-        events.StretchEnded,
-        events.RecheckPutOnCallList,
-        events.RecheckCoveredBySession,
-        events.RecheckMaintained,
-        events.RecheckRegressed,
-        events.RecheckReopened,
-        events.RecheckSkipped,
+        events.StretchStartEnteredInError,
     ),
 )
 
@@ -78,7 +58,26 @@ def prescribed(rows: ProjectedRows, event: events.StretchPrescribed, meta: Recor
 @PRESCRIPTION_ROWS.on(events.StretchStarted)
 def started(rows: ProjectedRows, event: events.StretchStarted, meta: RecordedEvent) -> None:
     at = meta.occurred_at
-    rows.change(event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at)
+    rows.change(
+        event.prescription_id,
+        status=StretchStatus.ACTIVE,
+        started_at=at,
+        active_since=at,
+        start_in_error="",
+    )
+
+
+@PRESCRIPTION_ROWS.on(events.StretchStartEnteredInError)
+def start_entered_in_error(
+    rows: ProjectedRows, event: events.StretchStartEnteredInError, meta: RecordedEvent
+) -> None:
+    taken_back: dict[str, Any] = {
+        "status": StretchStatus.PRESCRIBED,
+        "started_at": None,
+        "active_since": None,
+    }
+    changes = taken_back if event.rests_on is None else {}
+    rows.change(event.prescription_id, start_in_error=event.reason, **changes)
 
 
 @PRESCRIPTION_ROWS.on(events.StretchDischarged)
@@ -255,32 +254,3 @@ def rechecks_cancelled(
 ) -> None:
     for key in event.cancelled:
         rows.change(key, status=RecheckStatus.ENDED, closed_at=meta.occurred_at)
-
-
-@HOME_EXERCISE_ROWS.on(events.HomeExerciseAssigned)
-def home_exercise_assigned(
-    rows: ProjectedRows, event: events.HomeExerciseAssigned, meta: RecordedEvent
-) -> None:
-    row = {
-        "prescription_id": event.prescription_id,
-        "stretch": event.stretch,
-        "name": event.name,
-        "catalogue_version": event.catalogue_version,
-        "side": event.side,
-        "dose": msgspec.to_builtins(event.dose),
-        "stop_signs": list(event.stop_signs),
-        "assigned_on": event.assigned_on,
-        "assigned_by": event.assigned_by,
-    }
-    rows.put(event.home_exercise_id, row)
-
-
-@HOME_EXERCISE_ROWS.on(events.HomeExerciseDiscontinued)
-def home_exercise_discontinued(
-    rows: ProjectedRows, event: events.HomeExerciseDiscontinued, meta: RecordedEvent
-) -> None:
-    rows.change(
-        event.home_exercise_id,
-        discontinued_at=meta.occurred_at,
-        discontinued_reason=event.reason,
-    )

@@ -1,5 +1,5 @@
-"""What follows by itself: a stretch that a signed note shows as done has begun; what is
-measured answers re-checks; a home exercise that narrowed is discontinued. Pure."""
+"""What follows by itself: a stretch that a note shows as done has begun; what is measured
+answers re-checks; a home exercise that narrowed is discontinued. Pure."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from uuid import UUID
 
 from practice.core.decisions import Context, Decided, Reactor, States
 from practice.core.events import DatedEvent, RecordedEvent
-from practice.core.terms import Mode
 from sessions.measurements.domain.events import (
     PostureEnteredInError,
     PostureRecorded,
@@ -16,14 +15,16 @@ from sessions.measurements.domain.events import (
     ReadingRecorded,
 )
 from sessions.measurements.domain.state import MEASUREMENTS
-from sessions.notes.domain.events import NoteSigned
+from sessions.notes.domain.events import AddendumAdded, NoteSigned
+from sessions.notes.domain.state import NOTES
 from sessions.stretches.domain.events import (
-    HomeExerciseDiscontinued,
     RecheckMaintained,
     RecheckReopened,
     StretchDischarged,
     StretchStarted,
 )
+from sessions.stretches.domain.home_exercise_events import HomeExerciseDiscontinued
+from sessions.stretches.domain.prescription_state import StretchStatus
 from sessions.stretches.domain.recheck_answers import (
     NO_SIGNS,
     Measured,
@@ -33,32 +34,37 @@ from sessions.stretches.domain.recheck_answers import (
     touches,
 )
 from sessions.stretches.domain.recheck_reopening import take_back
-from sessions.stretches.domain.state import STRETCHES, StretchStatus
+from sessions.stretches.domain.session_in_error import shows_done
+from sessions.stretches.domain.state import STRETCHES
 
 
 def start_performed_stretches(
     rec: RecordedEvent, states: States, facts: Any, ctx: Context
 ) -> Decided:
-    """Starts every prescribed stretch among the note's lines, at the session's begin."""
-    if not isinstance(rec.data, NoteSigned):
-        return []
-    note = rec.data
-    done = {(line.stretch, line.side) for line in note.lines if line.mode is not Mode.NOT_TODAY}
+    """Starts every prescribed stretch among the lines of a note that was signed, or among those
+    sent late with an addendum, at the session's begin."""
+    match rec.data:
+        case NoteSigned() as event:
+            lines = event.lines
+        case AddendumAdded() as event if event.late is not None:
+            lines = event.late.lines
+        case _:
+            return []
+    note = states[NOTES].of(event.session_id)
     return [
         DatedEvent(
             StretchStarted(prescription_id=key, session_id=note.session_id),
             max(note.started_at, one.prescribed_at),
         )
         for key, one in states[STRETCHES].prescriptions.items()
-        if one.status is StretchStatus.PRESCRIBED
-        and (one.prescribed.stretch, one.prescribed.side) in done
+        if one.status is StretchStatus.PRESCRIBED and shows_done(lines, one)
     ]
 
 
 START_PERFORMED_STRETCHES = Reactor(
-    name="start what was done",
-    on=(NoteSigned,),
-    slices=(STRETCHES,),
+    name="start prescribed stretches",
+    on=(NoteSigned, AddendumAdded),
+    slices=(STRETCHES, NOTES),
     react=start_performed_stretches,
 )
 

@@ -29,6 +29,11 @@ from sessions.stretches.domain.events import (
     StretchDischarged,
     StretchResumed,
 )
+from sessions.stretches.domain.prescription_state import (
+    PrescriptionState,
+    RecheckState,
+    StretchStatus,
+)
 from sessions.stretches.domain.recheck_dates import RecheckPlan
 from sessions.stretches.domain.recheck_evaluation import (
     RecheckEvaluation,
@@ -38,12 +43,7 @@ from sessions.stretches.domain.recheck_evaluation import (
     sides_of,
 )
 from sessions.stretches.domain.settings import RecheckSettings
-from sessions.stretches.domain.state import (
-    PrescriptionState,
-    RecheckState,
-    StretchesState,
-    StretchStatus,
-)
+from sessions.stretches.domain.state import StretchesState
 
 PASSED_REASON = "its interval had passed when range was looked at"
 

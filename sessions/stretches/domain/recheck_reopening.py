@@ -9,12 +9,12 @@ from __future__ import annotations
 from uuid import UUID
 
 from sessions.stretches.domain.events import RecheckReopened
-from sessions.stretches.domain.state import (
+from sessions.stretches.domain.prescription_state import (
     PrescriptionState,
     RecheckState,
-    StretchesState,
     StretchStatus,
 )
+from sessions.stretches.domain.state import StretchesState
 
 
 def take_back(state: StretchesState, measurement_id: UUID, reason: str) -> list[RecheckReopened]:

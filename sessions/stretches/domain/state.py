@@ -4,82 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
-from enum import StrEnum
 from uuid import UUID
 
 import msgspec
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
-from sessions.stretches.domain import events
-
-
-class StretchStatus(StrEnum):
-    """Where a prescription stands. A resumed one is active again."""
-
-    PRESCRIBED = "prescribed"
-    ACTIVE = "active"
-    DISCHARGED = "discharged"
-    ENDED = "ended"
-
-
-class RecheckStatus(StrEnum):
-    """Where a re-check stands."""
-
-    PLANNED = "planned"
-    ON_CALL_LIST = "on_call_list"
-    MAINTAINED = "maintained"
-    REGRESSED = "regressed"
-    SKIPPED = "skipped"
-    ENDED = "ended"
-
-
-OPEN_STATUSES = frozenset({RecheckStatus.PLANNED, RecheckStatus.ON_CALL_LIST})
-
-
-class PrescriptionState(msgspec.Struct, frozen=True, kw_only=True):
-    """A stretch prescribed to the client, with the discharge that stands, if any.
-
-    How it stood ``before_resumption`` is kept until the next discharge.
-    """
-
-    prescribed: events.StretchPrescribed
-    prescribed_at: datetime
-    status: StretchStatus = StretchStatus.PRESCRIBED
-    started_at: datetime | None = None
-    active_since: datetime | None = None
-    discharge: events.StretchDischarged | None = None
-    discharged_at: datetime | None = None
-    ended_at: datetime | None = None
-    resumed: int = 0
-    resumption: events.StretchResumed | None = None
-    before_resumption: PrescriptionState | None = None
-
-    @property
-    def last_discharged(self) -> PrescriptionState:
-        """As it was when last discharged: before a resumption, if that came since."""
-        return self.before_resumption or self
-
-
-class RecheckState(msgspec.Struct, frozen=True, kw_only=True):
-    """A re-check of the discharge of ``discharged_at``; ``measured`` are what decided it."""
-
-    prescription_id: UUID
-    planned: events.PlannedRecheck
-    discharged_at: datetime | None = None
-    on_call_list: bool = False
-    measured: frozenset[UUID] = frozenset()
-    planned_next: UUID | None = None
-    passed_with: UUID | None = None
-    status: RecheckStatus = RecheckStatus.PLANNED
-    covered_by_session_id: UUID | None = None
-    next_review_at: datetime | None = None
-
-    @property
-    def is_open(self) -> bool:
-        """Whether it still waits for a reading."""
-        return self.status in OPEN_STATUSES
+from sessions.stretches.domain import events, home_exercise_events
+from sessions.stretches.domain.home_exercise_events import (
+    HomeExerciseAssigned,
+    HomeExerciseDiscontinued,
+)
+from sessions.stretches.domain.prescription_state import (
+    PrescriptionState,
+    RecheckState,
+    RecheckStatus,
+    StretchStatus,
+)
 
 
 @dataclass
@@ -88,7 +29,7 @@ class StretchesBuilder:
 
     prescriptions: dict[UUID, PrescriptionState] = field(default_factory=dict)
     rechecks: dict[UUID, RecheckState] = field(default_factory=dict)
-    home: dict[UUID, events.HomeExerciseAssigned] = field(default_factory=dict)
+    home: dict[UUID, HomeExerciseAssigned] = field(default_factory=dict)
     discontinued: set[UUID] = field(default_factory=set)
 
     def prescription(self, key: UUID, **changes: object) -> None:
@@ -124,7 +65,7 @@ class StretchesState:
 
     prescriptions: dict[UUID, PrescriptionState]
     rechecks: dict[UUID, RecheckState]
-    home: dict[UUID, events.HomeExerciseAssigned]
+    home: dict[UUID, HomeExerciseAssigned]
     discontinued: frozenset[UUID]
 
     def open_rechecks(self, prescription_id: UUID) -> list[RecheckState]:
@@ -157,7 +98,10 @@ def _freeze(builder: StretchesBuilder) -> StretchesState:
 
 
 STRETCHES: Slice[StretchesBuilder, StretchesState] = Slice(
-    "stretches", initial=StretchesBuilder, freeze=_freeze, watches=(events,)
+    "stretches",
+    initial=StretchesBuilder,
+    freeze=_freeze,
+    watches=(events, home_exercise_events),
 )
 
 
@@ -174,8 +118,28 @@ def prescribed(
 def started(builder: StretchesBuilder, event: events.StretchStarted, meta: RecordedEvent) -> None:
     at = meta.occurred_at
     builder.prescription(
-        event.prescription_id, status=StretchStatus.ACTIVE, started_at=at, active_since=at
+        event.prescription_id,
+        status=StretchStatus.ACTIVE,
+        started_at=at,
+        started_in=event.session_id,
+        active_since=at,
+        start_in_error="",
     )
+
+
+@STRETCHES.on(events.StretchStartEnteredInError)
+def start_entered_in_error(
+    builder: StretchesBuilder, event: events.StretchStartEnteredInError, meta: RecordedEvent
+) -> None:
+    builder.prescription(event.prescription_id, start_in_error=event.reason)
+    if event.rests_on is None:
+        builder.prescription(
+            event.prescription_id,
+            status=StretchStatus.PRESCRIBED,
+            started_at=None,
+            started_in=None,
+            active_since=None,
+        )
 
 
 @STRETCHES.on(events.StretchDischarged)
@@ -189,6 +153,7 @@ def discharged(
         discharged_at=meta.occurred_at,
         resumption=None,
         before_resumption=None,
+        start_in_error="",
     )
     builder.plan(event.prescription_id, event.planned)
 
@@ -282,16 +247,18 @@ def recheck_skipped(
     builder.plan(event.prescription_id, [event.planned_next])
 
 
-@STRETCHES.on(events.HomeExerciseAssigned)
+@STRETCHES.on(HomeExerciseAssigned)
 def home_exercise_assigned(
-    builder: StretchesBuilder, event: events.HomeExerciseAssigned, meta: RecordedEvent
+    builder: StretchesBuilder, event: HomeExerciseAssigned, meta: RecordedEvent
 ) -> None:
     builder.home[event.home_exercise_id] = event
 
 
-@STRETCHES.on(events.HomeExerciseDiscontinued)
+@STRETCHES.on(HomeExerciseDiscontinued)
 def home_exercise_discontinued(
-    builder: StretchesBuilder, event: events.HomeExerciseDiscontinued, meta: RecordedEvent
+    builder: StretchesBuilder,
+    event: HomeExerciseDiscontinued,
+    meta: RecordedEvent,
 ) -> None:
     builder.home.pop(event.home_exercise_id, None)
     builder.discontinued.add(event.home_exercise_id)

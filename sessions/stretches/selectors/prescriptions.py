@@ -22,6 +22,7 @@ from sessions.stretches.domain.goal_progress import (
     proposes_discharge,
     review_prompt,
 )
+from sessions.stretches.domain.session_in_error import start_prompt
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.models import HomeExercise, Prescription
 
@@ -44,12 +45,12 @@ def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
     result: dict[UUID, GoalProgress] = {}
     for key, one in states[STRETCHES].prescriptions.items():
         found: GoalStandings = goal_standings(one, states[MEASUREMENTS], goal_of, settings, now)
-        prompt = review_prompt(one, found, settings, now)
+        prompts = (review_prompt(one, found, settings, now), start_prompt(one))
         result[key] = GoalProgress(
             proposes_discharge(one, found),
             found.short_of_goal,
             found.missing,
-            [prompt] if prompt else [],
+            [prompt for prompt in prompts if prompt],
         )
     return result
 

@@ -8,7 +8,8 @@ from uuid import UUID
 from clients.permissions.domain.inputs import ProgrammeStretch
 from practice.core.terms import Side, Technique
 from practice.work import loading
-from sessions.stretches.domain.state import STRETCHES, StretchStatus
+from sessions.stretches.domain.prescription_state import StretchStatus
+from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.models import Prescription
 
 CURRENT_STATUSES = (StretchStatus.PRESCRIBED, StretchStatus.ACTIVE)

@@ -36,6 +36,9 @@ class HomeExerciseAssignInputSerializer(StrictSerializer):
     prescription_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The prescribed stretch it belongs to."
     )
+    session_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="The session in which it was assigned."
+    )
     assigned_by = serializers.UUIDField(
         required=False, help_text="Who assigned it; yourself where left out."
     )

@@ -19,7 +19,7 @@ from practice.http.reasons import shown_reasons
 from practice.http.serializers import StrictSerializer, build_command
 from sessions.catalogue.domain.terms import Dose, PostureKind
 from sessions.measurements.serializers.fields import OCCURRED_AT_HELP
-from sessions.stretches.domain.state import StretchStatus
+from sessions.stretches.domain.prescription_state import StretchStatus
 from sessions.stretches.models import Prescription
 from sessions.stretches.selectors.prescriptions import GoalProgress
 from sessions.stretches.serializers.doses import DoseInputSerializer

@@ -12,7 +12,7 @@ from practice.http.fields import (
     TextField,
 )
 from practice.http.serializers import StrictSerializer
-from sessions.stretches.domain.state import RecheckStatus
+from sessions.stretches.domain.prescription_state import RecheckStatus
 from sessions.stretches.models import Recheck
 
 

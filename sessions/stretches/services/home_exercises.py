@@ -21,9 +21,9 @@ from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAsses
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.calendar.selectors.zones import current_zone
-from sessions.measurements.services import rater_or_caller
+from sessions.measurements.services import check_session, rater_or_caller
 from sessions.stretches.domain.commands import AssignHomeExercise
-from sessions.stretches.domain.events import HomeExerciseAssigned
+from sessions.stretches.domain.home_exercise_events import HomeExerciseAssigned
 from sessions.stretches.domain.home_exercises import (
     decide_home_exercise_assignment,
     decide_home_exercise_discontinuation,
@@ -103,6 +103,7 @@ def home_exercise_assign(
     assigned = AssignedExercise(exercise.stretch, exercise.side, exercise.assigned_by)
 
     def decide(states: States, ctx: Context) -> Decided:
+        check_session(states, exercise.session_id)
         made = decide_home_exercise_assignment(states[STRETCHES], exercise, facts, ctx)
         for permission in (_permission, _permission_today):
             found = permission(client_id, states, assigned, ctx.now)
@@ -152,7 +153,7 @@ def _narrowed(client_id: UUID, states: States, rec: RecordedEvent) -> NarrowedHo
 
 
 DISCONTINUE_NARROWED_HOME_EXERCISES = Reactor(
-    name="take back home exercises",
+    name="discontinue home exercises",
     on=FACT_EVENTS,
     slices=SLICES,
     react=discontinue_narrowed_home_exercises,

@@ -46,8 +46,9 @@ from sessions.stretches.domain.prescribing import (
     prescribing_warnings,
     standing_prescription,
 )
+from sessions.stretches.domain.prescription_state import PrescriptionState
 from sessions.stretches.domain.recheck_dates import RecheckPlan
-from sessions.stretches.domain.state import STRETCHES, PrescriptionState, StretchesState
+from sessions.stretches.domain.state import STRETCHES, StretchesState
 from sessions.stretches.selectors.prescriptions import prescription_get
 from sessions.stretches.selectors.settings import dose_settings, recheck_settings
 

@@ -42,6 +42,7 @@ from sessions.stretches.domain.follow_up import (
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
 from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+from sessions.stretches.domain.session_in_error import start_warnings
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.selectors.prescriptions import discharges_of_client
 from sessions.stretches.selectors.rechecks import recheck_get
@@ -131,7 +132,7 @@ FOLLOW_UP = FollowUp(
     ),
     stored=discharges_of_client,
     answered=answered_rechecks,
-    warnings=recheck_warnings,
+    warnings=lambda events: [*recheck_warnings(events), *start_warnings(events)],
 )
 """What readings and their picture show of discharges and re-checks."""
 

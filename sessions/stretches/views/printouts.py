@@ -15,8 +15,8 @@ from clients.identity.client_views import ClientRecordView
 from clients.identity.display_names import with_display_names
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy.models import PRACTICE_ID, Practice
+from practice.people_and_places.selectors.practitioners import practitioner_name
+from practice.policy.selectors import practice_get
 from sessions.catalogue.selectors import stretch_get
 from sessions.stretches.models import HomeExercise
 from sessions.stretches.selectors.prescriptions import home_exercise_get
@@ -37,7 +37,7 @@ class HtmlRenderer(BaseRenderer):
 
 def render_printout(row: HomeExercise) -> str:
     """The page, by the version of the catalogue that it was taught from."""
-    assigned_by = Practitioner.objects.filter(pk=row.assigned_by).first()
+    assigned_by = practitioner_name(row.assigned_by)
     content = stretch_get(row.stretch, row.catalogue_version).content
     (shown,) = with_display_names([row])
     return render_to_string(
@@ -47,8 +47,8 @@ def render_printout(row: HomeExercise) -> str:
             "content": content,
             "dose": row.dose,
             "client_name": getattr(shown, "client_name", ""),
-            "assigned_by": assigned_by.name if assigned_by else "",
-            "practice": Practice.objects.get(pk=PRACTICE_ID),
+            "assigned_by": assigned_by,
+            "practice": practice_get(),
         },
     )
 

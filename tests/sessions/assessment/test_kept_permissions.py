@@ -222,7 +222,7 @@ def test_a_licence_reads_as_it_stood_then_though_it_was_corrected_since(built: B
     licence = next(row for row in before["rows"] if row["kind"] == "licence")
     row = Licence.objects.get(pk=licence["id"])
     path = f"practitioners/{row.practitioner_id}/licences/{row.pk}"
-    ok(built.api(Role.OWNER).patch(path, {"number": "PT-NEW-1"}))
+    ok(built.api(Role.OWNER).change(path, {"number": "PT-NEW-1"}))
     after = kept(built, session["id"])[0]
     assert next(one for one in after["rows"] if one["kind"] == "licence") == licence
     assert row.number in licence["text"]
@@ -258,7 +258,7 @@ def test_permissions_are_asked_for_as_known_at_an_instant(built: Built) -> None:
     tell(built, client, DatedEvent(without_right_arm(), before - timedelta(days=1)))
     licence = Licence.objects.get(practitioner=paula, jurisdiction="US-PA")
     ended = (clock.now().date() - timedelta(days=1)).isoformat()
-    ok(owner.patch(f"practitioners/{paula.pk}/licences/{licence.pk}", {"expires_on": ended}))
+    ok(owner.change(f"practitioners/{paula.pk}/licences/{licence.pk}", {"expires_on": ended}))
     now = ok(owner.get(path, query))
     assert now["hands_on_planned"] == "nothing"
     assert "law.licence" in codes(now["reasons"])

@@ -32,11 +32,11 @@ def test_a_change_adds_a_version_and_the_one_before_is_kept(built: Built) -> Non
 def test_the_same_again_makes_no_version(built: Built) -> None:
     owner = built.api(Role.OWNER)
     content = ok(owner.get("stretch-catalogue/triceps"))["content"]
-    assert ok(owner.patch("stretch-catalogue/triceps", {"content": content}))["version"] == 1
+    assert ok(owner.change("stretch-catalogue/triceps", {"content": content}))["version"] == 1
 
 
 def test_loading_again_leaves_the_owners_changes(built: Built) -> None:
-    built.api(Role.OWNER).patch("stretch-catalogue/triceps", {"is_active": False})
+    built.api(Role.OWNER).change("stretch-catalogue/triceps", {"is_active": False})
     load_missing_stretches()
     assert Stretch.objects.filter(code="triceps").count() == 2
     assert "triceps" not in {one.code for one in catalogue_specs()[0]}
@@ -57,7 +57,8 @@ def test_a_stretch_of_the_practices_own(built: Built) -> None:
 
 def test_only_the_owner_edits(built: Built) -> None:
     practitioner = built.api(Role.PRACTITIONER)
-    refused(practitioner.patch("stretch-catalogue/triceps", {"is_active": False}), 403, "forbidden")
+    answer = practitioner.change("stretch-catalogue/triceps", {"is_active": False})
+    refused(answer, 403, "forbidden")
     refused(built.api(Role.FRONT_DESK).get("stretch-catalogue"), 403, "forbidden")
 
 
@@ -65,4 +66,4 @@ def test_text_that_no_database_keeps_is_refused(built: Built) -> None:
     owner = built.api(Role.OWNER)
     content = ok(owner.get("stretch-catalogue/triceps"))["content"]
     changed = {"content": {**content, "gaze": "a\x00b"}}
-    refused(owner.patch("stretch-catalogue/triceps", changed), 400, "malformed_json")
+    refused(owner.change("stretch-catalogue/triceps", changed), 400, "malformed_json")

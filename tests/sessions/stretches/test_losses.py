@@ -9,7 +9,7 @@ import pytest
 
 from practice.core.terms import MotionType, Role
 from sessions.stretches.domain.follow_up import last_discharges, losses_since_discharge
-from sessions.stretches.domain.state import StretchStatus
+from sessions.stretches.domain.prescription_state import StretchStatus
 from tests.builders import Built, ok
 from tests.sessions.booking.http import book, local
 from tests.sessions.people import open_client

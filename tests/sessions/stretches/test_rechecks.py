@@ -25,9 +25,9 @@ from sessions.stretches.domain.events import (
     ReminderChannel,
     StretchResumed,
 )
+from sessions.stretches.domain.prescription_state import RecheckStatus, StretchStatus
 from sessions.stretches.domain.recheck_answers import NewSigns
 from sessions.stretches.domain.recheck_dates import RecheckPlan, months_after
-from sessions.stretches.domain.state import RecheckStatus, StretchStatus
 from tests import dsl
 from tests.sessions.shipped import RECHECKS
 from tests.sessions.stretches.examples import (

@@ -19,18 +19,20 @@ from sessions.stretches.domain.decisions import (
     decide_start,
     end_all_stretches,
 )
-from sessions.stretches.domain.events import HomeExerciseAssigned, StretchResumed
+from sessions.stretches.domain.events import StretchResumed
 from sessions.stretches.domain.goal_progress import (
     goal_standings,
     proposes_discharge,
     review_prompt,
 )
+from sessions.stretches.domain.home_exercise_events import HomeExerciseAssigned
 from sessions.stretches.domain.home_exercises import (
     decide_home_exercise_assignment,
     decide_home_exercise_discontinuation,
 )
 from sessions.stretches.domain.prescribing import CatalogueFacts
-from sessions.stretches.domain.state import STRETCHES, StretchStatus
+from sessions.stretches.domain.prescription_state import StretchStatus
+from sessions.stretches.domain.state import STRETCHES
 from tests import dsl
 from tests.sessions.shipped import DOSES, MEASUREMENT
 from tests.sessions.stretches.examples import ABDUCTION, BEN, FACILITY, FLEXION, Story, at, content

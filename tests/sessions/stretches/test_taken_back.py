@@ -24,7 +24,7 @@ from sessions.stretches.domain.events import (
     RecheckSkipped,
     StretchResumed,
 )
-from sessions.stretches.domain.state import RecheckStatus, StretchStatus
+from sessions.stretches.domain.prescription_state import RecheckStatus, StretchStatus
 from tests.builders import Built, ok
 from tests.sessions.people import open_client
 from tests.sessions.stretches.examples import ANNA, Story, at

@@ -1,0 +1,51 @@
+"""What was measured in a session entered in error is entered in error with it. Pure."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from practice.core.decisions import Context, Decided, Reactor, States
+from practice.core.events import RecordedEvent
+from sessions.calendar.domain.events import SessionEnteredInError
+from sessions.measurements.domain.events import (
+    CircumferencesEnteredInError,
+    PostureEnteredInError,
+    ReadingEnteredInError,
+)
+from sessions.measurements.domain.state import MEASUREMENTS
+
+
+def enter_measurements_in_error(
+    rec: RecordedEvent, states: States, facts: Any, ctx: Context
+) -> Decided:
+    """Readings, posture findings and circumferences that name the session, with its reason."""
+    if not isinstance(rec.data, SessionEnteredInError):
+        return []
+    session_id, reason, motion = rec.data.session_id, rec.data.reason, states[MEASUREMENTS]
+    return [
+        *(
+            ReadingEnteredInError(reading_id=one.reading_id, reason=reason)
+            for one in motion.readings
+            if one.session_id == session_id
+        ),
+        *(
+            PostureEnteredInError(finding_id=one.found.finding_id, reason=reason)
+            for one in motion.findings
+            if one.found.session_id == session_id
+        ),
+        *(
+            CircumferencesEnteredInError(
+                circumferences_id=one.measured.circumferences_id, reason=reason
+            )
+            for one in motion.circumferences
+            if one.measured.session_id == session_id
+        ),
+    ]
+
+
+ENTER_MEASUREMENTS_IN_ERROR = Reactor(
+    name="enter what was measured in a session in error",
+    on=(SessionEnteredInError,),
+    slices=(MEASUREMENTS,),
+    react=enter_measurements_in_error,
+)

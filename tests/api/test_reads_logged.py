@@ -1,0 +1,131 @@
+"""Ruling 62: every answer that names a client leaves a row in the log of reads; a GET that
+forgets it is found by this walk over all addresses."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.urls import reverse
+
+from billing.authorizations.models import Visit
+from practice.accesslog.models import AccessEntry
+from practice.clock import clock
+from practice.core.terms import Credential, Role
+from tests.api.matrix import MATRIX
+from tests.api.test_matrix import BY_NAME
+from tests.billing.test_api_sessions import authorize
+from tests.billing.test_api_summaries import ASK
+from tests.billing.test_dated_rules import codes_from
+from tests.billing.world import World
+from tests.builders import ok
+from tests.sessions.booking.http import key, took_place
+from tests.sessions.notes.http import Device, line, whole_note
+from tests.sessions.people import open_client
+from tests.sessions.stretches.stories import discharged, first_open
+from tests.sessions.stretches.test_home_exercises import teach
+
+pytestmark = pytest.mark.django_db
+
+_PRACTICE = "the practice's own data; no client is named"
+NAMES_NO_CLIENT = {
+    **dict.fromkeys(
+        (
+            *("catalogue-detail", "catalogue-list", "catalogue-versions", "competence-list"),
+            *("consent-age-detail", "consent-age-list", "facility-detail", "facility-list"),
+            *("facility-rule-list", "licence-detail", "licence-list", "limit-detail"),
+            *("limit-list", "payer-detail", "payer-list", "practice", "practitioner-detail"),
+            *("practitioner-list", "room-detail", "room-list", "service-code-detail"),
+            *("service-code-list", "setting-change-list", "setting-detail", "setting-list"),
+            *("setting-revision", "staff-detail", "staff-list", "supervision-list"),
+        ),
+        _PRACTICE,
+    ),
+    "docs": "a description of the API",
+    "schema": "a description of the API",
+    "start": "addresses to begin with",
+    "health-live": "whether the program runs",
+    "health-ready": "whether the program runs",
+    "me": "the caller's own account",
+    "token-list": "the caller's own tokens",
+    "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
+    "access-log": "the log of reads itself: it holds ids and no name",
+    "jobs": "kinds, times and states of work; whom it is about is an id and no name",
+    "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
+    "log-verification": "positions of the log; no name, nothing of the record",
+}
+"""Addresses that may be read without a row, each with the reason."""
+
+REFUSED = {("health-history", Role.FRONT_DESK): "a reviewed history is read by practitioners"}
+"""What a role that may use an address is refused by what stands in the record."""
+
+LOGGED = sorted(
+    name for name, row in MATRIX.items() if "GET" in row and name not in NAMES_NO_CLIENT
+)
+
+
+def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
+    """A client with something in every part of the record: ids of addresses, and queries."""
+    built = world.built
+    world.client_id = client_id = open_client(built)
+    authorization = authorize(world)
+    discharged(built, client_id)
+    past = took_place(built, client_id, hands_on_today="no")
+    phone = Device(built, past["id"])
+    by_hand = line()
+    phone.save(**whole_note(lines=[by_hand], explanations={by_hand["line_id"]: "Asked for."}))
+    ok(phone.sign(), 201)
+    exercise = teach(built, client_id)
+    export = f"authorizations/{authorization['id']}/visit-summary"
+    summary = ok(world.billing.post(export, ASK, key=key()), 201)
+    paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    ids = {
+        "client_id": client_id,
+        "authorization_id": authorization["id"],
+        "home_exercise_id": exercise["id"],
+        "payer_id": world.payer.pk,
+        "recheck_id": first_open(built, client_id)["id"],
+        "session_id": past["id"],
+        "summary_id": summary["id"],
+        "visit_id": Visit.objects.get().pk,
+    }
+    where = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
+    codes_from(world, (clock.now() - timedelta(days=5)).date().isoformat())
+    queries = {
+        "client-permissions": where,
+        "reading-chart": {"movement": "shoulder_abduction", "side": "right"},
+    }
+    return ids, queries
+
+
+def rows(staff_id: UUID, client_id: UUID) -> int:
+    read = AccessEntry.Outcome.READ
+    return AccessEntry.objects.filter(staff_id=staff_id, client_id=client_id, outcome=read).count()
+
+
+@pytest.mark.parametrize("role", list(Role))
+def test_every_read_that_names_a_client_leaves_a_row(db: None, role: Role) -> None:
+    world = World()
+    ids, queries = prepared(world)
+    api, staff = world.built.api(role), world.built.staff[role].pk
+    silent, unread = [], []
+    for name in LOGGED:
+        if role.value not in MATRIX[name]["GET"] or (name, role) in REFUSED:
+            continue
+        wanted = {key: ids[key] for key in BY_NAME[name].pattern.converters}
+        before = rows(staff, world.client_id)
+        answer = api.get(reverse(name, kwargs=wanted), queries.get(name, {}))
+        if answer.status_code != 200:
+            unread.append((name, answer.status_code, getattr(answer, "content", b"")[:300]))
+        elif rows(staff, world.client_id) == before:
+            silent.append(name)
+    assert not unread, "the walk has to read it to know"
+    assert not silent
+
+
+def test_the_exceptions_are_addresses_that_are_read() -> None:
+    known = {name for name, row in MATRIX.items() if "GET" in row}
+    assert set(NAMES_NO_CLIENT) <= known
+    assert not {name for name in NAMES_NO_CLIENT if "client" in str(BY_NAME[name].pattern)}
