@@ -10,3 +10,4 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "practice.settings")
 application = get_wsgi_application()
 # Its addresses can only be imported now. Raises IncompleteSpecs: the process does not start.
 import_module("practice.startup.install").check_addresses()
+import_module("practice.jobs.wake").load_transport()

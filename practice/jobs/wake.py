@@ -60,6 +60,12 @@ def _connection() -> Connection:
     return _mine.connection
 
 
+def load_transport() -> None:
+    """Import what talks to the broker, without talking to it: else the first request that wakes
+    a worker waits for that."""
+    _ = short_connection().transport
+
+
 def short_connection() -> Connection:
     """A connection to the broker with the patience of a request instead of a worker's."""
     conf = current_app.conf

@@ -24,7 +24,7 @@ from tests.builders import Api, Built, ok, refused
 from tests.harness.furnishing import READING
 from tests.sessions.people import open_client
 
-GOOD = {
+GOOD: dict[str, Any] = {
     "status": "ok",
     "database": "ok",
     "broker": "ok",

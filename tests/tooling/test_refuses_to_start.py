@@ -85,6 +85,7 @@ def test_a_worker_imports_no_views_and_no_process_what_is_drawn_with(tmp_path: P
     ours = {one for one in worker if one.split(".")[0] in APPS}
     assert not {one for one in ours if one.endswith(".urls") or "views" in one.split(".")}
     assert "matplotlib" not in server | worker
+    assert "kombu.transport.filesystem" in server, "the first wake would wait for its import"
 
 
 @pytest.mark.once
