@@ -18,6 +18,7 @@ from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.builders import Built, build_practice
 from tests.harness.mailbox import Mailbox
 from tests.harness.short_limits import MAIL_SECONDS
+from tests.harness.table import FaultRow, keep
 from tests.harness.test_worker import client_by_mail, mail_to, until
 from tests.harness.world import processes
 
@@ -76,6 +77,9 @@ def copies(folder: Path, **env: str) -> Counter[str]:
 
 def test_a_slow_server_gets_each_mail_once(tmp_path: Path) -> None:
     found = copies(tmp_path)
+    how = f"{MAIL_SECONDS} s a message, {MAILS} due at once, two workers with a lease of 4 s"
+    doubled = sum(found.values()) - len(found)
+    keep(FaultRow("slow mail server", how, 1, MAILS, MAILS - len(found), doubled, 0))
     assert (len(found), set(found.values())) == (MAILS, {1})
     assert not ScheduledJob.objects.filter(attempts__gt=0).exists()
 
