@@ -54,6 +54,7 @@ NAMES_NO_CLIENT = {
     "access-log": "the log of reads itself: it holds ids and no name",
     "jobs": "kinds, times and states of work; whom it is about is an id and no name",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
+    "log-comparison-detail": "counts and ids of rows that differ; no name, nothing of the record",
     "log-verification": "positions of the log; no name, nothing of the record",
 }
 """Addresses that may be read without a row, each with the reason."""
