@@ -7,7 +7,8 @@ from billing.authorizations.domain import events as authorization_events
 from billing.authorizations.domain.advisories import BillingSettings
 from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
-from billing.authorizations.selectors.advisories import ADVISE_ON_BOOKING
+from billing.authorizations.selectors.advisories import ADVISE_OF_THRESHOLDS, ADVISE_ON_BOOKING
+from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_of_day
@@ -17,6 +18,7 @@ from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES
 from billing.visits.domain.jobs import SHARED_TIME_JOB, SHARED_TIME_JOBS
+from billing.visits.selectors.coverage import count_coverable
 from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
 from practice.audit.hooks import OPEN_BUSINESS
@@ -31,7 +33,7 @@ APP = AppSpec(
     slices=(AUTHORIZATION_BALANCE, DISCLOSURES),
     projections=(AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
     reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
-    advisories=(ADVISE_ON_BOOKING,),
+    advisories=(ADVISE_ON_BOOKING, ADVISE_OF_THRESHOLDS),
     job_plans=(SHARED_TIME_JOBS,),
     job_kinds=(JobKind(name=SHARED_TIME_JOB, must_happen=True),),
     job_handlers={SHARED_TIME_JOB: recalculate_shared_time},
@@ -51,5 +53,6 @@ APP = AppSpec(
         OPEN_BUSINESS.by(open_billing_reasons),
         PAYABLE_PARTS.by(paid_parts),
         PAYERS.by(payers_of_day),
+        COVERABLE_VISITS.by(count_coverable),
     ),
 )

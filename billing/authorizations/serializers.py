@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
+from billing.authorizations.threshold_serializers import ThresholdBalanceOutputSerializer
 from practice.http.fields import DayField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
@@ -160,9 +161,17 @@ class AuthorizationOutputSerializer(StrictSerializer):
     running_out = ReasonForm(
         many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."
     )
+    yearly_thresholds = ThresholdBalanceOutputSerializer(
+        many=True, help_text="The payer's thresholds of today and the client's year so far."
+    )
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     lines = AuthorizationLineOutputSerializer(
         many=True, help_text="Service codes authorized; none: every code."
+    )
+    coverable_visits = serializers.IntegerField(
+        required=False,
+        help_text="In the answer of a command: how many visits, not or only partly covered, it "
+        "would cover now; they wait on `coverable-visits`.",
     )
     practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Practitioners it names; none: all."

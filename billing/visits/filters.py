@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from billing.authorizations.domain.terms import CoverageStatus, Discipline, UncoveredReason
 from billing.authorizations.models import Visit
+from billing.authorizations.selectors.outside_period import visits_outside_period
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
 
@@ -25,6 +26,10 @@ class VisitFilter(FilterSet):
         help_text="With this reason among those why something is not covered.",
     )
     awaiting_override = StrictBooleanFilter(help_text="true: a person must choose.")
+    outside_period = StrictBooleanFilter(
+        method="by_period",
+        help_text="true: using an authorization whose period does not hold their day any more.",
+    )
     discipline = ChoiceFilter(
         choices=[(one.value, one.value) for one in Discipline], help_text="Of one discipline."
     )
@@ -44,6 +49,11 @@ class VisitFilter(FilterSet):
             "client_id",
             "authorization_id",
         )
+
+    def by_period(self, rows: QuerySet[Visit], name: str, value: bool) -> Any:
+        """Visits that an amended or ended period left outside, or all others."""
+        outside = visits_outside_period(rows)
+        return outside if value else rows.exclude(pk__in=outside.values("pk"))
 
     def by_reason(self, rows: QuerySet[Visit], name: str, value: str) -> Any:
         """Visits with a reason among theirs."""

@@ -96,7 +96,7 @@ def a_client_comes(story: DemoStory) -> None:
         f"{path}/permissions?practitioner_id={story['Ines']}&facility_id={story['harbor']}",
         gives=200,
         means="not hands-on: the history is not reviewed; health reasons stay with practitioners",
-        check=lambda answer: answer["mode"] != "hands_on" and answer["stretch_permissions"] == [],
+        check=lambda answer: answer["mode"] != "hands_on" and answer["other_stretches"] == [],
     )
 
 

@@ -15,6 +15,7 @@ from clients.permissions.domain.results import (
     UsedRowKind,
 )
 from practice.core.terms import Movement, Role, Side, Technique
+from practice.http.answer_forms import AnswerFormField
 from practice.http.fields import DayField, EnumField, InstantField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
@@ -163,6 +164,7 @@ class PermissionsQueryInputSerializer(StrictSerializer):
         required=False,
         help_text="By what was known at this instant, e.g. `2026-02-16T09:00:00-05:00`.",
     )
+    form = AnswerFormField()
 
 
 def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:

@@ -18,6 +18,11 @@ def latest_stretches() -> list[Stretch]:
     return [row for row in latest.values() if row.is_active]
 
 
+def stretch_names() -> dict[str, str]:
+    """The name of every stretch in use, by code."""
+    return {row.code: row.content["name"] for row in latest_stretches()}
+
+
 def stretch_versions(code: str) -> list[Stretch]:
     """Every version of a stretch, newest first. Raises Rejected 404."""
     found = list(Stretch.objects.filter(code=code).order_by("-version"))

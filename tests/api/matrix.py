@@ -147,5 +147,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "visit-list": {"GET": {OWNER, BILLING}},
     "visit-detail": {"GET": {OWNER, BILLING}},
     "visit-override": {"POST": {OWNER, BILLING}},
+    "visit-giving-back": {"POST": {OWNER, BILLING}},
+    "coverable-visit-list": {"GET": {OWNER, BILLING}, "POST": {OWNER, BILLING}},
     "disclosure-list": {"GET": {OWNER, BILLING}},
 }

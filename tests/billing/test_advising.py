@@ -30,6 +30,7 @@ SETTINGS = BillingSettings(
     expiring_days=14,
     summary_kept_hours=24,
     recalculated_visits=500,
+    threshold_warning_percent=80,
 )
 
 

@@ -24,6 +24,10 @@ from sessions.calendar.domain.state import CALENDAR
 SOURCE = "the payer's authorization"
 MAX_DAYS_LISTED = 20
 """No sentence lists more days than this."""
+WHAT_TO_DO_OUTSIDE = (
+    "What was used stays used: give the visit back, amend the period again, or name another "
+    "authorization for it."
+)
 
 
 class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
@@ -35,6 +39,7 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
     expiring_days: int
     summary_kept_hours: int
     recalculated_visits: int
+    threshold_warning_percent: int
 
 
 def advise_booking(
@@ -107,8 +112,7 @@ def used_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Re
         return []
     text = (
         f"Authorization {number} ends on {last_day}, but visits on {_count(len(days), 'day')} "
-        f"after that used it: {_listed(days)}. What was used stays used; name another "
-        "authorization for a visit to give it back."
+        f"after that used it: {_listed(days)}. {WHAT_TO_DO_OUTSIDE}"
     )
     return [Reason(code="used_after_end", text=text, source=SOURCE)]
 
@@ -120,8 +124,7 @@ def used_before_start(number: str, starts_on: date, days: Sequence[date]) -> lis
         return []
     text = (
         f"Authorization {number} begins on {starts_on}, but visits on "
-        f"{_count(len(days), 'day')} before that used it: {_listed(days)}. What was used stays "
-        "used; name another authorization for a visit to give it back."
+        f"{_count(len(days), 'day')} before that used it: {_listed(days)}. {WHAT_TO_DO_OUTSIDE}"
     )
     return [Reason(code="used_before_start", text=text, source=SOURCE)]
 

@@ -2,11 +2,31 @@
 
 from __future__ import annotations
 
+from typing import Any
+from uuid import UUID
+
 from billing.authorizations.domain.advisories import advise_booking
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.authorizations.domain.threshold_advisory import ThresholdFacts, advise_of_thresholds
 from billing.authorizations.selectors.authorizations import billing_settings
-from practice.core.decisions import Advisory
+from billing.payers.selectors import payer_rules
+from practice.core.decisions import Advisory, States
 from sessions.calendar.domain.state import CALENDAR
+
+
+def _threshold_facts(_client_id: UUID, states: States, _facts: Any) -> ThresholdFacts:
+    held = states[AUTHORIZATION_BALANCE].authorizations.values()
+    return ThresholdFacts(
+        payer_rules({one.payer_id for one in held}), billing_settings().threshold_warning_percent
+    )
+
+
+ADVISE_OF_THRESHOLDS = Advisory(
+    question="session.booking",
+    slices=(AUTHORIZATION_BALANCE,),
+    advise=advise_of_thresholds,
+    lookup=_threshold_facts,
+)
 
 ADVISE_ON_BOOKING = Advisory(
     question="session.booking",

@@ -12,6 +12,7 @@ from billing.authorizations.domain.events import TreatedSession
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.selectors import payer_names, payer_rules
 from billing.visits.domain.timed_units import billable_units_of
+from billing.visits.selectors.warnings import warnings_of, years_of
 from clients.identity.display_names import with_display_names
 from practice.core.reasons import existing
 from practice.people_and_places.models.facilities import Facility
@@ -29,9 +30,9 @@ def visit_get(visit_id: UUID) -> Visit:
 
 
 def name_visits(rows: Iterable[Visit]) -> list[Visit]:
-    """The rows with ``client_name`` and ``payer_name``, in each session the names of
-    practitioner and facility, and the numbers of authorizations that would cover all of it;
-    the same queries for any number.
+    """The rows with ``client_name``, ``payer_name``, ``yearly_thresholds`` and ``warnings``, in
+    each session the names of practitioner and facility, and the numbers of authorizations that
+    would cover all of it; the same queries for any number.
 
     A visit calculated before any authorization was on record is worth what the payer of the
     client's last one would make of it now.
@@ -43,8 +44,11 @@ def name_visits(rows: Iterable[Visit]) -> list[Visit]:
     payers = payer_names(found)
     people = dict(_names(Practitioner, found, "practitioner_id"))
     places = dict(_names(Facility, found, "facility_id"))
-    numbers = _numbers(found)
+    numbers, years = _numbers(found), years_of(found)
+    warnings = warnings_of(found, years)
     for row in found:
+        row.yearly_thresholds = years[row.pk]  # type: ignore[attr-defined]
+        row.warnings = warnings[row.pk]  # type: ignore[attr-defined]
         row.fully_covered_by = [
             {"authorization_id": one, "number": numbers.get(one, "")}
             for one in row.fully_covered_by

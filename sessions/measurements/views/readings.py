@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_view
+from drf_spectacular.utils import OpenApiResponse, extend_schema_view
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordListView, ClientRecordView
@@ -17,11 +17,12 @@ from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from sessions.measurements.filters import ReadingFilter
 from sessions.measurements.rendering import render_goal, render_reading
-from sessions.measurements.selectors.charts import MIME_TYPES, render_chart
+from sessions.measurements.selectors.charts import MIME_TYPES, chart_heading, render_chart
 from sessions.measurements.selectors.readings import ReadingLabeller, reading_series
 from sessions.measurements.selectors.rows import goals_of, readings_of
 from sessions.measurements.serializers.fields import EnteredInErrorInputSerializer
 from sessions.measurements.serializers.readings import (
+    ChartClient,
     ChartQueryInputSerializer,
     GoalInputSerializer,
     GoalOutputSerializer,
@@ -94,15 +95,19 @@ class ReadingChartView(ClientRecordView):
     roles = {"GET": CLINICAL}
     query_form = ChartQueryInputSerializer
 
-    @extend_schema(
-        summary="See a series of readings as a picture",
-        parameters=[ChartQueryInputSerializer],
-        responses={
+    @endpoint(
+        "See a series of readings as a picture",
+        query=ChartQueryInputSerializer,
+        response={
             (200, "image/svg+xml"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
             (200, "image/png"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
         },
-        description="A line joins readings of one class of instrument. Those of another rater have "
-        "another marker and the error of two raters. Goal, surgery and discharge are marked.",
+        errors=(404,),
+        description="To be read away from the program, by a physician too: movement, side and"
+        " unit, the client by initials or name, dates, instrument and position, each value, from"
+        " 0 degrees. A line joins readings of one class of instrument. Those of another rater"
+        " have another marker and the error of two raters. Goal, surgery and discharge are"
+        " marked; what the goal rests on stands below.",
         tags=["range of motion"],
     )
     def get(self, request: Request, client_id: UUID) -> HttpResponse:
@@ -112,7 +117,9 @@ class ReadingChartView(ClientRecordView):
         motion = given.get("motion", MotionType.ACTIVE)
         kind = given.get("format", "svg")
         found = reading_series(client_id, given["movement"], given["side"], motion)
-        return HttpResponse(render_chart(found, kind), content_type=MIME_TYPES[kind])
+        named = given.get("client") is ChartClient.NAME
+        heading = chart_heading(self.actor(request), client_id, named=named)
+        return HttpResponse(render_chart(found, kind, heading), content_type=MIME_TYPES[kind])
 
 
 @extend_schema_view(

@@ -251,7 +251,7 @@ def test_circumferences_that_say_refer_put_a_caution_on_that_arm(built: Built) -
     nodes = Operation(id=uuid4(), kind=OperationKind.AXILLARY_DISSECTION, side=Side.RIGHT, on=day)
     tell(built, client_id, reviewed(operations=(nodes,)))
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    asked = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
+    asked = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk), "form": "long"}
 
     def watched() -> set[tuple[str, str]]:
         found = ok(api.get(f"clients/{client_id}/permissions", asked))["stretch_permissions"]

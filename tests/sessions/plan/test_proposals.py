@@ -136,7 +136,7 @@ def test_a_plan_after_a_flap_lists_what_is_permitted_and_proposes_by_range(built
     flap = Operation(id=uuid4(), kind=OperationKind.ABDOMINAL_FLAP, side=Side.LEFT, on=day)
     tell(built, client_id, reviewed(operations=(flap,)))
     session = book(built, client_id, local(2))
-    plan = ok(api.get(f"sessions/{session['id']}/plan"))
+    plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert [one["stretch"] for one in plan["stretches"]] == ["breathing"]
     (closed,) = plan["not_permitted"]
     assert (closed["stretch"], closed["instead"]) == ("curls", ["breathing"])
@@ -156,5 +156,5 @@ def test_range_short_by_less_than_the_error_proposes_nothing(built: Built) -> No
     session = book(built, client_id, local(2))
     for degrees, proposed in ((172, False), (171, True)):
         ok(api.post(f"clients/{client_id}/range-of-motion", reading(degrees)), 201)
-        plan = ok(api.get(f"sessions/{session['id']}/plan"))
+        plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))
         assert bool(plan["proposals"]) is proposed
