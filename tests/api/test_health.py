@@ -97,6 +97,8 @@ def test_a_missed_tick_is_reported_though_nothing_is_due(
     TickMark.objects.create(pk=1, at=clock.now() - timedelta(minutes=minutes))
     shown = ok(ready(monkeypatch))
     assert (shown["ticks"], bool(shown["warnings"])) == (word, word == "missed")
+    mark_tick()
+    assert ok(ready(monkeypatch))["ticks"] == "ok"
 
 
 def test_given_up_and_failing_work_is_reported(db: None, monkeypatch: Any) -> None:

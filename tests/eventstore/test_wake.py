@@ -34,7 +34,7 @@ def seconds_of_wake() -> float:
 
 def test_a_frozen_broker_is_waited_for_once_and_shortly(broker_at: socket.socket) -> None:
     first, *others = [seconds_of_wake() for _ in range(20)]
-    assert first < wake.PATIENCE_SECONDS + 1.5
+    assert first < 2
     assert sum(others) < 0.1
 
 
@@ -43,7 +43,7 @@ def test_after_the_pause_one_more_is_tried(broker_at: socket.socket) -> None:
     until = wake.circuit.open_until
     assert wake.PAUSE_SECONDS - 1 < until - time.monotonic() <= wake.PAUSE_SECONDS
     wake.circuit.open_until = time.monotonic()
-    assert seconds_of_wake() > wake.PATIENCE_SECONDS / 2
+    assert seconds_of_wake() > 0.2  # A broker that is only slow is waited for.
     assert wake.circuit.open_until > until
 
 
