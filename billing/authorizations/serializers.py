@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
 from billing.authorizations.threshold_serializers import ThresholdBalanceOutputSerializer
-from practice.http.fields import DayField, InstantField, TextField, WholeNumberField
+from practice.http.fields import DayField, InstantField, NameField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
 from practice.http.serializers import StrictSerializer
@@ -43,8 +43,8 @@ def _amount(what: str, example: int) -> WholeNumberField:
 class AuthorizationTermsInputSerializer(StrictSerializer):
     """What a payer authorized: period, visits, units, diagnoses."""
 
-    number = TextField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
-    member_id = TextField(
+    number = NameField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
+    member_id = NameField(
         max_length=60, help_text="The client's member id with the payer, e.g. `LHP-99812`."
     )
     starts_on = DayField(help_text="First day of the period, e.g. `2026-03-01`.")

@@ -147,6 +147,9 @@ class VisitOutputSerializer(StrictSerializer):
     payer_name = serializers.CharField(help_text="Its name; empty where no payer is known.")
     unit_rule = serializers.CharField(help_text="Rule by which units were made.")
     covered = EnumField(CoverageStatus, help_text="`covered`, `partly` or `not_covered`.")
+    self_paying = serializers.BooleanField(
+        help_text="The client pays for themself on that day, as they stated."
+    )
     reasons = serializers.SerializerMethodField(help_text="Why something is not covered.")
     sessions = VisitSessionOutputSerializer(many=True, help_text="The day's signed sessions.")
     timed_minutes = serializers.IntegerField(help_text="Timed minutes that count, e.g. 45.")

@@ -94,7 +94,8 @@ def _came(story: DemoStory) -> None:
         f"/sessions/{story['visit']}/arrival",
         ARRIVAL,
         gives=200,
-        means="the arrival answers: hands-on all right today, pain 2, no red flag",
+        means="the arrival answers: hands-on all right today, pain 2, no red flag, no needle in"
+        " the port",
     )
 
 
@@ -107,6 +108,7 @@ ARRIVAL: dict[str, Any] = {
     "swelling": [],
     "new_symptoms": [],
     "fatigue": 3,
+    "needle_in_port": False,
 }
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from clients.clinical.domain.limbs import LoadedLimb
+from clients.permissions.domain.inputs import DayQuestion
 from clients.permissions.domain.results import (
     HandsOnExtent,
     LoadPermission,
@@ -138,6 +139,11 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     refer_to = serializers.ListField(
         child=serializers.CharField(), help_text="Whom to send the client to, by red flag."
     )
+    questions = serializers.ListField(
+        child=EnumField(DayQuestion),
+        help_text="What this client is asked on arrival beside the usual and has not answered, by"
+        " the name of the arrival answer; empty to the desk: practitioners ask it.",
+    )
     stretch_permissions = StretchPermissionOutputSerializer(
         many=True, help_text="Stretch by stretch; empty to the desk."
     )
@@ -187,6 +193,7 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
             if clinical
             else [],
             "load": [_load_permission(role, one) for one in evaluated.load] if clinical else [],
+            "questions": list(evaluated.questions) if clinical else [],
             "refer_to": list(evaluated.refer_to) if clinical else [],
             "stretch_permissions": [
                 serialize_stretch_permission(role, one) for one in evaluated.stretch_permissions

@@ -44,7 +44,8 @@ class ClientPermissionsView(ApiView):
             " every reason and its source. To the desk one mode, health reasons as one."
             " The arrival answers of that day and a stop after them count, whoever took them: a red"
             " flag in the morning closes the afternoon. With `known_at` it is judged by what the"
-            " record, law, people and settings said at that instant."
+            " record, law, people and their hours, catalogue, payers and settings said at that"
+            " instant; the rules of the program are those of today, and a warning says so."
         ),
         tags=["clients"],
     )

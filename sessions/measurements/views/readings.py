@@ -16,11 +16,14 @@ from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from sessions.measurements.filters import ReadingFilter
-from sessions.measurements.rendering import render_goal, render_reading
+from sessions.measurements.rendering import render_correction, render_goal, render_reading
 from sessions.measurements.selectors.charts import MIME_TYPES, chart_heading, render_chart
 from sessions.measurements.selectors.readings import ReadingLabeller, reading_series
 from sessions.measurements.selectors.rows import goals_of, readings_of
-from sessions.measurements.serializers.fields import EnteredInErrorInputSerializer
+from sessions.measurements.serializers.fields import (
+    EnteredInErrorInputSerializer,
+    EnteredInErrorOutputSerializer,
+)
 from sessions.measurements.serializers.readings import (
     ChartClient,
     ChartQueryInputSerializer,
@@ -82,10 +85,13 @@ class ReadingInErrorView(ClientRecordView):
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,
+        output=EnteredInErrorOutputSerializer,
         errors=(404, 409),
         execute=reading_enter_in_error,
+        render=render_correction,
         description="It leaves the clinical view; the history keeps it. A re-check that it decided "
-        "is open again, and a stretch that it brought back is discharged as before.",
+        "is open again, and a stretch that it brought back is discharged as before. A discharge "
+        "that rests on it stands, and a warning asks to look again.",
     )
 
 
