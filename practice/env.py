@@ -210,7 +210,8 @@ def database(url: str, *, statement_seconds: int = 30) -> dict[str, Any]:
             "PORT": options.pop("port", "") or str(parts.port or ""),
             "CONN_MAX_AGE": 60,
             "CONN_HEALTH_CHECKS": True,
-            "OPTIONS": options
+            "OPTIONS": POSTGRESQL_PATIENCE
+            | options
             | {
                 "options": postgresql_limits(statement_seconds),
                 # The log's own statements are prepared once a connection; Django's never are.
@@ -238,6 +239,11 @@ def sqlite(name: str) -> dict[str, Any]:
             "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
         },
     }
+
+
+POSTGRESQL_PATIENCE = {"connect_timeout": "3", "tcp_user_timeout": "10000", "keepalives_idle": "30"}
+"""A server that takes no connection (seconds), or whose machine is gone (milliseconds until
+what was sent counts as lost; seconds of silence): then the answer is 503, no endless wait."""
 
 
 def postgresql_limits(statement_seconds: int) -> str:

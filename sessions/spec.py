@@ -8,6 +8,7 @@ import msgspec
 
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
+from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
@@ -140,10 +141,10 @@ APP = AppSpec(
     ),
     job_plans=(RECHECK_JOBS,),
     job_kinds=(
-        RECHECK_JOB,
-        RECHECK_MAIL_JOB,
-        reevaluation.REEVALUATION_SWEEP,
-        reevaluation.CLIENT_REEVALUATION,
+        JobKind(name=RECHECK_JOB, must_happen=True, order=JobOrder.REMINDER),
+        JobKind(name=RECHECK_MAIL_JOB, must_happen=False, order=JobOrder.REMINDER),
+        JobKind(name=reevaluation.REEVALUATION_SWEEP, must_happen=True, order=JobOrder.SWEEP),
+        JobKind(name=reevaluation.CLIENT_REEVALUATION, must_happen=True, order=JobOrder.SWEEP),
     ),
     job_handlers={
         RECHECK_JOB: recheck_due,

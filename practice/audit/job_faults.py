@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
-from uuid import UUID
 
 from practice.core.appspec import installed
 from practice.core.decisions import Job
@@ -43,17 +42,17 @@ def planned_by(events: Sequence[RecordedEvent]) -> dict[str, PlannedJob]:
 
 
 def job_faults(
-    stream: UUID, events: Sequence[RecordedEvent], *, closed: bool, now: datetime
+    events: Sequence[RecordedEvent], own: Iterable[ScheduledJob], *, now: datetime
 ) -> Iterator[str]:
-    """Every difference between the rows of a client and the plans of its log, as sentences.
+    """Every difference between a client's ``own`` rows and the plans of its log, as sentences.
 
-    ``closed``: the record was erased; then nothing but what its closing plans may wait.
+    Of an erased record, whose events begin at its closing, nothing else may wait.
     """
+    closed = bool(events) and events[0].version > 1
     planned = planned_by(events)
-    own = ScheduledJob.objects.filter(subject=stream)
-    rows = {row.key: row for row in own} | {
-        row.key: row for row in ScheduledJob.objects.filter(key__in=planned.keys())
-    }
+    rows = {row.key: row for row in own}
+    if elsewhere := planned.keys() - rows.keys():  # Gone, or about something else now.
+        rows |= {row.key: row for row in ScheduledJob.objects.filter(key__in=elsewhere)}
     for key, plan in planned.items():
         row = rows.pop(key, None)
         if row is None:

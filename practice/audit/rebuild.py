@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from uuid import UUID
@@ -18,6 +18,8 @@ from practice.core.events import RecordedEvent, UnknownEventVersion
 from practice.core.projections import ProjectedRow
 from practice.eventstore import store
 from practice.eventstore.models import StreamHead
+from practice.eventstore.snapshot import snapshot
+from practice.jobs.selectors import jobs_about
 from practice.keys.keystore import UnreadableRecordError
 from practice.work.models import ReadTable
 from practice.work.projection_runner import columns, model_of, replay_projections
@@ -151,41 +153,87 @@ def insert(model: type[ReadTable], rows: list[ProjectedRow]) -> None:
 
 
 def compare() -> RebuildResult:
-    """Compare every column of every read table with the log, both ways."""
+    """Compare every column of every read table with the log, both ways.
+
+    People may work meanwhile: each batch is read as it stood at one moment.
+    """
     done = RebuildResult()
-    known: set[UUID] = set()
-    for batch in batches():
-        known.update(batch)
-        heads = StreamHead.objects.filter(stream__in=batch).order_by("stream")
-        read = read_streams(dict(heads.values_list("stream", "starts_at_version")))
+    reached: UUID | None = None
+    while True:
+        part, reached = compare_batch(reached)
+        done.add(part)
+        if reached is None:
+            done.differences += strangers()
+            return done
+
+
+def compare_batch(after: UUID | None) -> tuple[RebuildResult, UUID | None]:
+    """Compare the streams that follow one in order; the last one compared, None at the end."""
+    done = RebuildResult()
+    with snapshot():
+        heads = _heads_after(after)
+        read = read_streams(heads)
         done.differences += read.faults
+        stored = {
+            table: stored_rows(model_of(one), heads) for table, one in installed.projections.items()
+        }
+        jobs = jobs_about(heads)
         for stream, events in read.events.items():
-            done.add(compare_stream(stream, events))
-    for projection in installed.projections.values():
-        strangers = model_of(projection)._default_manager.exclude(client_id__in=known)
-        done.differences += [
-            f"{projection.name} {row.pk}: belongs to no stream" for row in strangers
-        ]
-    return done
+            present = {table: rows.get(stream, {}) for table, rows in stored.items()}
+            done.add(compare_stream(stream, events, present))
+            done.differences += job_faults(events, jobs.get(stream, ()), now=clock.now())
+    return done, max(heads, default=None)
 
 
-def compare_stream(stream: UUID, events: list[RecordedEvent]) -> RebuildResult:
-    """Compare the rows and jobs of one stream with its events."""
+def _heads_after(after: UUID | None) -> dict[UUID, int]:
+    """The next batch of streams that have events, with where their heads let them start."""
+    heads = StreamHead.objects.filter(version__gt=0).order_by("stream")
+    if after is not None:
+        heads = heads.filter(stream__gt=after)
+    found: dict[UUID, int] = {}
+    events = 0
+    for stream, start, version in heads.values_list("stream", "starts_at_version", "version")[
+        :BATCH_STREAMS
+    ]:
+        found[stream] = start
+        events += version
+        if events >= BATCH_EVENTS:
+            break
+    return found
+
+
+def strangers() -> list[str]:
+    """Rows of read tables that belong to no stream, as sentences."""
+    known = StreamHead.objects.filter(version__gt=0).values("stream")
+    return [
+        f"{projection.name} {key}: belongs to no stream"
+        for projection in installed.projections.values()
+        for key in model_of(projection)
+        ._default_manager.exclude(client_id__in=known)
+        .values_list("pk", flat=True)
+    ]
+
+
+def compare_stream(
+    stream: UUID, events: list[RecordedEvent], present: dict[str, dict[UUID, ProjectedRow]]
+) -> RebuildResult:
+    """Compare the rows of one stream, by table and primary key, with its events."""
     done = RebuildResult(streams=1, events=len(events))
     for table, wanted in replay_projections(stream, events).items():
-        present = stored_rows(model_of(installed.projections[table]), stream)
-        done.rows += len(present)
-        done.differences += list(_compare(table, wanted, present))
-    closed = bool(events) and events[0].version > 1
-    done.differences += job_faults(stream, events, closed=closed, now=clock.now())
+        done.rows += len(present[table])
+        done.differences += list(_compare(table, wanted, present[table]))
     return done
 
 
-def stored_rows(model: type[ReadTable], stream: UUID) -> dict[UUID, ProjectedRow]:
-    """The rows of a read table that belong to a stream, by primary key."""
+def stored_rows(
+    model: type[ReadTable], streams: Iterable[UUID]
+) -> dict[UUID, dict[UUID, ProjectedRow]]:
+    """The rows of a read table that belong to some streams, by stream and primary key."""
     names = [one.attname for one in columns(model)]
-    found = model._default_manager.filter(client_id=stream).values(*names)
-    return {row["id"]: row for row in found}
+    found: dict[UUID, dict[UUID, ProjectedRow]] = {}
+    for row in model._default_manager.filter(client_id__in=list(streams)).values(*names):
+        found.setdefault(row["client_id"], {})[row["id"]] = row
+    return found
 
 
 def _compare(

@@ -29,6 +29,7 @@ from practice.keys.keystore import keystore
 from practice.work import request_cache as unit
 from practice.work.advising import Advisors
 from practice.work.batch import Batch
+from practice.work.clock_check import require_right_clock
 from practice.work.idempotency import IdempotencyClaim, StoredResponse, claim_key, store_response
 from practice.work.locks import Locks, Places
 from practice.work.projection_runner import update_read_tables
@@ -269,8 +270,10 @@ def unit_of_work(
 ) -> Iterator[UnitOfWork]:
     """The durable transaction in which services run.
 
-    Raises Replay when ``claim`` was answered before. Nested use raises RuntimeError.
+    Raises Replay when ``claim`` was answered before, Rejected 503 where this process's clock is
+    ahead of the database's. Nested use raises RuntimeError.
     """
+    require_right_clock()
     with unit.caching(), transaction.atomic(durable=True):
         work = UnitOfWork(actor, request_id)
         if claim is not None:

@@ -53,6 +53,7 @@ NAMES_NO_CLIENT = {
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
     "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
+    "log-comparison-detail": "counts and ids of rows that differ; no name, nothing of the record",
     "log-verification": "positions of the log; no name, nothing of the record",
 }
 """Addresses that may be read without a row, each with the reason."""
