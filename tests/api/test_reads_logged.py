@@ -51,7 +51,7 @@ NAMES_NO_CLIENT = {
     "me": "the caller's own account",
     "token-list": "the caller's own tokens",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
-    "coverable-visit-list": "logged where it names one: tests/billing/test_api_coverage.py",
+    "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
     "log-verification": "positions of the log; no name, nothing of the record",
 }

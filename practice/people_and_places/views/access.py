@@ -33,7 +33,10 @@ from practice.people_and_places.throttle import address_of
     get=endpoint(
         "List my tokens",
         response=TokenOutputSerializer(many=True),
-        description="One page of my tokens.",
+        description=(
+            "The caller's own, newest first, revoked and run-out ones among them, each with "
+            "its label and when it ends. The token itself is shown at sign-in alone."
+        ),
         tags=["access"],
     ),
     post=endpoint(
@@ -42,8 +45,12 @@ from practice.people_and_places.throttle import address_of
         response=IssuedTokenOutputSerializer,
         status=201,
         errors=(429,),
-        description="A new token. After some failed tries the next must wait: 429 with"
-        " `Retry-After`, a pause that grows and is never a lock.",
+        description=(
+            "Answers a bearer token, shown this once; it runs out after the hours of the "
+            "setting `access.token_hours`. A wrong username or password is 401 "
+            "`wrong_credentials` and is logged as refused. After some failed tries the next "
+            "must wait: 429 with `Retry-After`, a pause that grows and is never a lock."
+        ),
         tags=["access"],
         public=True,
     ),
@@ -88,7 +95,10 @@ class TokenDetailView(CommandView):
         roles=ANY_STAFF,
         errors=(404,),
         execute=services.token_revoke,
-        description="Revoke my own; the owner may revoke anyone's.",
+        description=(
+            "It ends at once: a request that bears it is 401. Staff revoke their own, the "
+            "owner anybody's; somebody else's is 404. A second time changes nothing."
+        ),
     )
 
 
@@ -97,7 +107,15 @@ class MyAccountView(CommandView):
 
     roles = {"GET": ANY_STAFF}
 
-    @endpoint("Read my account", response=MyAccountOutputSerializer, tags=["access"])
+    @endpoint(
+        "Read my account",
+        response=MyAccountOutputSerializer,
+        description=(
+            "Name, role, the practitioner that it belongs to, and the facilities whose rows "
+            "the caller sees."
+        ),
+        tags=["access"],
+    )
     def get(self, request: Request) -> Response:
         return self.read_response(serialize_my_account(cast("Staff", self.caller(request))))
 
@@ -113,5 +131,9 @@ class MyAccountView(CommandView):
         output=MyAccountOutputSerializer,
         execute=services.password_change,
         render=lambda _uow, staff: serialize_my_account(staff),
-        description="Change my password; my other tokens end.",
+        description=(
+            "Takes the present one as well and refuses a weak new one (400 "
+            "`weak_password`). Every other token of the account ends; the one that asks "
+            "goes on."
+        ),
     )
