@@ -230,7 +230,7 @@ def test_what_waits_in_an_erased_record_is_not_done(built: Built) -> None:
 def test_before_the_retention_has_passed_the_order_says_so(built: Built) -> None:
     client, owner = marked(built), built.api(Role.OWNER)
     path, reason = f"clients/{client}/erasure", {"reason": "moved away"}
-    years = relativedelta(years=6)  # the shipped default; 45 CFR 164.316(b)(2)(i)
+    years = relativedelta(years=6)  # the shipped default: practice policy
     last_day = (clock.now() + years).date()
     problem = refused(owner.post(path, reason), 409, "retention_not_passed")
     assert problem["retained_until"] == str(last_day)
