@@ -22,6 +22,7 @@ from practice.keys.keystore import keystore
 from practice.keys.models import DataKey
 from practice.policy import hooks
 from tests.builders import NOBODY_KNOWS, Built, account, build_practice, ok, refused
+from tests.sessions.booking.http import local
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -90,7 +91,7 @@ def worked(built: Built, client: str) -> None:
                 "client_id": client,
                 "practitioner_id": str(paula),
                 "facility_id": str(built.east.pk),
-                "starts_at": "2026-11-20T15:00:00Z",
+                "starts_at": local(-2),
                 "minutes": 60,
                 "attendance": "attended",
                 "answers": {"hands_on_today": "yes", "pain_now": 1, "other_symptoms": CANARY},
