@@ -1,7 +1,7 @@
 """What every test has: the engine under test, the real Redis, the length of the harnesses.
 
 ``PYTEST_DB_SUFFIX`` names a test database of one's own on a shared PostgreSQL server.
-``PRACTICE_TEST_CLOCK`` is the instant at which the clock stands at the start; it goes on from there.
+``PRACTICE_TEST_CLOCK`` is the instant from which the clock goes on.
 Tests marked for the other engine, for Redis where ``REDIS_URL`` is unset, or for the
 long harnesses are deselected, and the closing lines say how many and why.
 """

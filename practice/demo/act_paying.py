@@ -6,6 +6,7 @@ import csv
 import io
 
 from practice.demo.callers import DemoResponse
+from practice.demo.checks import has, refused, shows
 from practice.demo.telling import DemoStory, new_id
 
 
@@ -19,7 +20,15 @@ def the_visit(story: DemoStory) -> None:
         path,
         gives=200,
         means="1 of 12 visits used; 38 + 10 minutes are 3 units of 48",
-        check=lambda answer: answer["visits_left"] == 11 and answer["units_left"] == 45,
+        check=shows(
+            visits_authorized=12,
+            visits_used=1,
+            visits_left=11,
+            units_authorized=48,
+            units_used=3,
+            units_left=45,
+            minutes_used=48,
+        ),
     )
     do(
         "billing",
@@ -27,7 +36,11 @@ def the_visit(story: DemoStory) -> None:
         f"{path}/visits",
         gives=200,
         means="the visit with its minutes, codes and units",
-        check=lambda answer: len(answer["results"]) == 1,
+        check=lambda answer: (
+            len(answer["results"]) == 1
+            and has(answer["results"][0], {"timed_minutes": 48, "used_units": UNITS})
+            and answer["results"][0]["sessions"][0]["session_id"] == story["visit"]
+        ),
     )
     _exported(story, path)
     do(
@@ -36,7 +49,11 @@ def the_visit(story: DemoStory) -> None:
         f"/sessions/{story['visit']}/note",
         gives=403,
         means="the narrative is not billing's to read",
+        check=refused("forbidden"),
     )
+
+
+UNITS = {"STRETCH15": 2, "EXERCISE15": 1}
 
 
 def _exported(story: DemoStory, path: str) -> None:
@@ -49,6 +66,7 @@ def _exported(story: DemoStory, path: str) -> None:
         export,
         gives=400,
         means="an export needs an Idempotency-Key",
+        check=refused("idempotency_key_required"),
     )
     reference = do(
         "billing",
@@ -56,15 +74,16 @@ def _exported(story: DemoStory, path: str) -> None:
         f"{path}/visit-summary",
         export,
         gives=201,
-        means="the authorized visit summary is made; the disclosure is on record",
+        means="the authorized visit summary is made",
         key=new_id(),
+        check=lambda answer: answer["href"].endswith(f"/visit-summaries/{answer['id']}"),
     )
     do(
         "billing",
         "GET",
         f"/visit-summaries/{reference['id']}",
         gives=200,
-        means="as CSV: one row a visit",
+        means="as CSV: one row a visit, with its minutes and units, and what is left",
         check=_is_csv,
     )
     do(
@@ -72,11 +91,33 @@ def _exported(story: DemoStory, path: str) -> None:
         "GET",
         f"/clients/{story['client']}/disclosures",
         gives=200,
-        means="to whom, when, what and why",
-        check=lambda answer: len(answer["results"]) == 1,
+        means="the disclosure is on record: to whom, when, what and why",
+        check=lambda answer: (
+            len(answer["results"]) == 1
+            and has(answer["results"][0], export | {"what": "authorized_visit_summary"})
+            and answer["results"][0]["disclosed_at"] is not None
+        ),
     )
 
 
 def _is_csv(answer: DemoResponse) -> bool:
-    rows = list(csv.reader(io.StringIO(answer.body)))
-    return len(rows) >= 2 and any("Ines Aldana" in cell for row in rows for cell in row)
+    rows = list(csv.DictReader(io.StringIO(answer.body)))
+    visits = [one for one in rows if one["record"] == "visit"]
+    heads = [one for one in rows if one["record"] == "authorization"]
+    return (
+        len(visits) == len(heads) == 1
+        and has(visits[0], VISIT_ROW)
+        and has(heads[0], {"visits_used": "1", "visits_left": "11", "units_left": "45"})
+    )
+
+
+VISIT_ROW = {
+    "practitioner": "Ines Aldana",
+    "minutes_stretching": "38",
+    "minutes_cardio": "10",
+    "timed_minutes": "48",
+    "units_STRETCH15": "2",
+    "units_EXERCISE15": "1",
+    "units": "3",
+    "covered": "covered",
+}

@@ -1,4 +1,4 @@
-"""The clocks of ``manage.py test --clock``: a time far on, nights of a clock change, a leap day.
+"""The clocks of ``manage.py test --clock``: months on, summer, a leap day, nights of a change.
 
 None of them is a date that ages: each is counted from the day on which it is asked for.
 """
@@ -35,12 +35,12 @@ def thirteen_months_on(today: date) -> datetime:
     return datetime.combine(today + relativedelta(months=13), time(10), tzinfo=UTC)
 
 
-def leap_day_after(today: date) -> datetime:
-    """In the morning of the next 29 February after today."""
-    day = today + timedelta(days=1)
-    while (day.month, day.day) != (2, 29):
-        day += timedelta(days=1)
-    return datetime.combine(day, time(10), tzinfo=UTC)
+def next_day(today: date, *, month: int, day: int) -> datetime:
+    """In the morning of the next such day after today."""
+    found = today + timedelta(days=1)
+    while (found.month, found.day) != (month, day):
+        found += timedelta(days=1)
+    return datetime.combine(found, time(10), tzinfo=UTC)
 
 
 def change_after(today: date, zone: str, *, back: bool) -> datetime:
@@ -61,7 +61,8 @@ def change_after(today: date, zone: str, *, back: bool) -> datetime:
 
 CLOCKS: dict[str, Callable[[date], datetime]] = {
     "later": thirteen_months_on,
-    "leap-day": leap_day_after,
+    "summer": lambda today: next_day(today, month=7, day=1),
+    "leap-day": lambda today: next_day(today, month=2, day=29),
     "us-autumn": lambda today: change_after(today, "America/New_York", back=True) - BEFORE,
     "us-spring": lambda today: change_after(today, "America/New_York", back=False) - BEFORE,
     "eu-autumn": lambda today: change_after(today, "Europe/London", back=True) - BEFORE,
