@@ -53,7 +53,8 @@ class Visit(ReadTable):
 
     ``uncovered_reason_codes`` are the codes of ``uncovered_reasons`` as ``|a|b|`` to filter
     by. ``expected_units`` and ``used_units`` are per service code; ``undecided`` waits for a
-    person's override; ``billable_units`` are those of all minutes, paid or not.
+    person's override; ``billable_units`` are those of all minutes, paid or not;
+    ``expected_amount`` is what the units used are worth by the rates of the day.
     """
 
     local_date = models.DateField()
@@ -79,6 +80,7 @@ class Visit(ReadTable):
     uncovered_reason_codes = models.CharField(max_length=400, default="")
     excluded_minutes = models.JSONField(default=list)
     fully_covered_by = models.JSONField(default=list)
+    expected_amount = models.JSONField(null=True)
     calculated_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):

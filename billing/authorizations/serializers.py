@@ -7,7 +7,8 @@ from typing import Any
 from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
-from practice.http.fields import DayField, InstantField, TextField, WholeNumberField
+from billing.authorizations.threshold_serializers import ThresholdBalanceOutputSerializer
+from practice.http.fields import DayField, InstantField, NameField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
 from practice.http.serializers import StrictSerializer
@@ -42,8 +43,8 @@ def _amount(what: str, example: int) -> WholeNumberField:
 class AuthorizationTermsInputSerializer(StrictSerializer):
     """What a payer authorized: period, visits, units, diagnoses."""
 
-    number = TextField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
-    member_id = TextField(
+    number = NameField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
+    member_id = NameField(
         max_length=60, help_text="The client's member id with the payer, e.g. `LHP-99812`."
     )
     starts_on = DayField(help_text="First day of the period, e.g. `2026-03-01`.")
@@ -160,9 +161,17 @@ class AuthorizationOutputSerializer(StrictSerializer):
     running_out = ReasonForm(
         many=True, help_text="Why it runs out: `visits`, `units`, `minutes` or `days`."
     )
+    yearly_thresholds = ThresholdBalanceOutputSerializer(
+        many=True, help_text="The payer's thresholds of today and the client's year so far."
+    )
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     lines = AuthorizationLineOutputSerializer(
         many=True, help_text="Service codes authorized; none: every code."
+    )
+    coverable_visits = serializers.IntegerField(
+        required=False,
+        help_text="In the answer of a command: how many visits, not or only partly covered, it "
+        "would cover now; they wait on `coverable-visits`.",
     )
     practitioner_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Practitioners it names; none: all."

@@ -10,6 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.authorizations import services
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.filters import AuthorizationFilter
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.authorizations import (
@@ -17,6 +18,7 @@ from billing.authorizations.selectors.authorizations import (
     authorization_list,
     authorizations_of,
 )
+from billing.authorizations.selectors.extensions import coverable_visits_of
 from billing.authorizations.selectors.naming import name_authorizations
 from billing.authorizations.serializers import (
     AuthorizationEndInputSerializer,
@@ -36,9 +38,14 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
 def render_authorization(uow: UnitOfWork, outcome: Outcome) -> Representation:
-    """An authorization after a command, as the caller's role sees it."""
+    """An authorization after a command, as the caller's role sees it, and how many visits it
+    would cover now."""
     row = authorization_get(uow.actor, outcome.entity_id)
-    return Representation(_serialize(uow.actor.role, row), row.version)
+    balance = uow.states(row.client_id, (AUTHORIZATION_BALANCE,))[AUTHORIZATION_BALANCE]
+    shown = _serialize(uow.actor.role, row)
+    return Representation(
+        {**shown, "coverable_visits": coverable_visits_of(balance, row.pk)}, row.version
+    )
 
 
 def _serialize(role: Role, row: Authorization) -> Any:
@@ -103,7 +110,8 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
         errors=(404, 409),
         execute=services.authorization_record,
         render=render_authorization,
-        description="A new authorization.",
+        description="A new authorization. The answer says how many visits it would cover now: "
+        "nothing is covered by itself.",
     )
 
 
@@ -135,7 +143,8 @@ class AuthorizationDetailView(CommandView):
         if_match="optional",
         execute=services.authorization_amend,
         render=render_authorization,
-        description="Fields left out stay. What was used stays used.",
+        description="Fields left out stay. What was used stays used; days left outside the new "
+        "period are named. The answer says how many visits it would cover now.",
     )
 
 
@@ -170,5 +179,6 @@ class AuthorizationReopenView(CommandView):
         if_match="optional",
         execute=services.authorization_reopen,
         render=render_authorization,
-        description="It runs to the last day that was authorized again.",
+        description="It runs to the last day that was authorized again. The answer says how many "
+        "visits it would cover now.",
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -10,7 +10,15 @@ from billing.payers.domain.periods import RulePeriod, changed_from
 from billing.payers.models import Payer, ServiceCode
 from practice.core.reasons import invalid
 
-PLAIN_RULES = ("unit_rule", "visit_definition", "paid_credentials", "group_code")
+PLAIN_RULES = (
+    "unit_rule",
+    "visit_definition",
+    "paid_credentials",
+    "group_code",
+    "currency",
+    "rates",
+    "yearly_thresholds",
+)
 RULE_FIELDS = (*PLAIN_RULES, "services")
 """The fields of a payer that have dates."""
 
@@ -18,16 +26,20 @@ RULE_FIELDS = (*PLAIN_RULES, "services")
 def checked_rules(values: Mapping[str, Any]) -> dict[str, Any]:
     """The rules among some values, in the form in which periods hold them.
 
-    Rejected 400 for unknown codes, a part named twice, and a group code that is timed.
+    Rejected 400 for unknown codes, what is named twice, and a group code that is timed.
     """
     rules = {name: values[name] for name in RULE_FIELDS if name in values}
-    if "services" not in rules and not rules.get("group_code"):
+    if not rules.keys() & {"services", "rates", "yearly_thresholds", "group_code"}:
         return rules
     timed = dict(ServiceCode.objects.filter(is_active=True).values_list("code", "timed"))
     if rules.get("group_code") and timed.get(rules["group_code"], True):
         raise invalid("group_code", "Give one of the service codes in use that is not timed.")
     if "services" in rules:
         rules["services"] = _checked_services(rules["services"], timed)
+    if "rates" in rules:
+        rules["rates"] = _checked_rates(rules["rates"], timed)
+    if "yearly_thresholds" in rules:
+        rules["yearly_thresholds"] = _checked_thresholds(rules["yearly_thresholds"], timed)
     return rules
 
 
@@ -70,6 +82,45 @@ def _periods(payer: Payer) -> list[RulePeriod]:
     ]
     now = {name: getattr(payer, name) for name in PLAIN_RULES}
     return [*past, RulePeriod({**now, "services": _ordered(services)})]
+
+
+def _checked_rates(
+    given: Sequence[Mapping[str, Any]], known: Collection[str]
+) -> list[dict[str, Any]]:
+    codes = [one["code"] for one in given]
+    _check_known("rates", codes, known)
+    if len(set(codes)) < len(codes):
+        raise invalid("rates", "Name each service code once; one rate holds at a time.")
+    rates = [
+        {"code": one["code"], "amount": str(one["amount"]), "source": one["source"]}
+        for one in given
+    ]
+    return sorted(rates, key=lambda one: one["code"])
+
+
+def _checked_thresholds(
+    given: Sequence[Mapping[str, Any]], known: Collection[str]
+) -> list[dict[str, Any]]:
+    thresholds = [
+        {
+            "measure": str(one["measure"]),
+            "value": str(one["value"]),
+            "codes": sorted(set(one.get("codes", ()))),
+            "source": one["source"],
+        }
+        for one in given
+    ]
+    _check_known("yearly_thresholds", [code for one in thresholds for code in one["codes"]], known)
+    about = [(one["measure"], *one["codes"]) for one in thresholds]
+    if len(set(about)) < len(about):
+        raise invalid("yearly_thresholds", "Give one threshold of a measure for the same codes.")
+    return sorted(thresholds, key=lambda one: (one["measure"], one["codes"]))
+
+
+def _check_known(name: str, codes: Iterable[str], known: Collection[str]) -> None:
+    unknown = sorted(set(codes) - set(known))
+    if unknown:
+        raise invalid(name, f"No such service code in use: {', '.join(unknown)}.")
 
 
 def _checked_services(

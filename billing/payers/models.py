@@ -28,7 +28,9 @@ class ServiceCode(RevisionedModel):
 class Payer(RevisionedModel):
     """Who pays: how it makes units and visits, whose time it pays, where disclosures go.
 
-    Its rules are those in force last; ``past_rules`` are those of earlier days.
+    Its rules are those in force last; ``past_rules`` are those of earlier days. ``rates`` are
+    ``{code, amount, source}``, ``yearly_thresholds`` ``{measure, value, codes, source}``; amounts
+    are decimal strings in its currency.
     """
 
     name = models.CharField(max_length=120, unique=True)
@@ -36,6 +38,9 @@ class Payer(RevisionedModel):
     visit_definition = models.CharField(max_length=20, default=VisitDefinition.CALENDAR_DAY.value)
     paid_credentials = models.JSONField(default=list)
     group_code = models.CharField(max_length=20, blank=True)
+    currency = models.CharField(max_length=3, default="USD")
+    rates = models.JSONField(default=list)
+    yearly_thresholds = models.JSONField(default=list)
     disclosure_address = models.TextField(blank=True)
     is_active = models.BooleanField(default=True)
 
@@ -81,6 +86,9 @@ class PastPayerRules(models.Model):
     visit_definition = models.CharField(max_length=32)
     paid_credentials = models.JSONField(default=list)
     group_code = models.CharField(max_length=20, blank=True)
+    currency = models.CharField(max_length=3, default="USD")
+    rates = models.JSONField(default=list)
+    yearly_thresholds = models.JSONField(default=list)
     services = models.JSONField(default=list)
 
     class Meta:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from datetime import date
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
+from billing.payers.domain.rates import ThresholdMeasure, YearlyThreshold
 from billing.payers.domain.rules import (
     KnownCodes,
     PayerRules,
@@ -36,9 +38,19 @@ def payer_list() -> QuerySet[Payer]:
     return Payer.objects.prefetch_related("services__service_code", "past_rules")
 
 
+def payer_exists(payer_id: UUID) -> bool:
+    """Whether there is a payer with that id."""
+    return Payer.objects.filter(pk=payer_id).exists()
+
+
 def payer_get(payer_id: UUID) -> Payer:
     """One payer; Rejected 404 where there is none."""
     return existing(payer_list().filter(pk=payer_id).first(), "payer")
+
+
+def has_payers() -> bool:
+    """Whether the practice has any payer in use."""
+    return Payer.objects.filter(is_active=True).exists()
 
 
 def service_code_list() -> QuerySet[ServiceCode]:
@@ -76,6 +88,7 @@ def _rules(payer: Payer) -> PayerRules:
             payer.group_code,
         ),
         group_code=payer.group_code,
+        **_money(payer),
         earlier=tuple(_past_rules(payer, one) for one in payer.past_rules.all()),
     )
 
@@ -96,8 +109,25 @@ def _past_rules(payer: Payer, past: PastPayerRules) -> PayerRules:
             (one["code"] for one in past.services if not one["timed"]), past.group_code
         ),
         group_code=past.group_code,
+        **_money(past),
         until=past.until,
     )
+
+
+def _money(row: Payer | PastPayerRules) -> dict[str, Any]:
+    return {
+        "currency": row.currency,
+        "rates": {one["code"]: Decimal(one["amount"]) for one in row.rates},
+        "yearly_thresholds": tuple(
+            YearlyThreshold(
+                ThresholdMeasure(one["measure"]),
+                Decimal(one["value"]),
+                one["source"],
+                frozenset(one["codes"]),
+            )
+            for one in row.yearly_thresholds
+        ),
+    }
 
 
 def _untimed(codes: Iterable[str], group_code: str) -> frozenset[str]:

@@ -6,7 +6,9 @@ from typing import Any
 
 from rest_framework import serializers
 
+from billing.payers.domain.rates import ThresholdMeasure
 from billing.payers.domain.rules import UnitRule, VisitDefinition
+from billing.payers.fields import AmountField, CurrencyField
 from practice.core.terms import Credential, SessionPart
 from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.serializers import StrictSerializer
@@ -45,6 +47,44 @@ class MappedServiceSerializer(StrictSerializer):
         return {**given, "code": given.pop("service_code")["code"]}
 
 
+class RateSerializer(StrictSerializer):
+    """What the payer pays for one unit of a service code."""
+
+    code = serializers.CharField(
+        max_length=20, help_text="One of the practice's service codes, e.g. `STR15`."
+    )
+    amount = AmountField(help_text='For one unit, in the payer\'s currency, e.g. `"31.25"`.')
+    source = TextField(  # type: ignore[assignment]  # shadows a field's own
+        max_length=200, help_text="Where it is from, with its date, e.g. `contract of 2026-01-04`."
+    )
+
+
+class YearlyThresholdSerializer(StrictSerializer):
+    """So much in a calendar year for one client; beyond it the payer wants a mark or a review."""
+
+    measure = EnumField(
+        ThresholdMeasure, help_text="What is summed: `amount` by the rates, or `units` used."
+    )
+    value = AmountField(
+        help_text='So much in a year, e.g. `"2400.00"`; of units a whole number, e.g. `"96"`.'
+    )
+    codes = serializers.ListField(
+        child=serializers.CharField(max_length=20),
+        required=False,
+        max_length=50,
+        help_text='Only of these service codes, e.g. `["STR15"]`; none: of all.',
+    )
+    source = TextField(  # type: ignore[assignment]  # shadows a field's own
+        max_length=200, help_text="Where it is from, with its date, e.g. `letter of 2026-01-04`."
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Units are whole."""
+        if attrs["measure"] is ThresholdMeasure.UNITS and attrs["value"] % 1:
+            raise serializers.ValidationError({"value": "Give whole units."})
+        return attrs
+
+
 class PastServiceOutputSerializer(StrictSerializer):
     """Which service code a part of the hour was, delivered under a credential."""
 
@@ -63,6 +103,11 @@ class PastRulesOutputSerializer(StrictSerializer):
         child=EnumField(Credential), help_text="Credentials whose time it paid."
     )
     group_code = serializers.CharField(help_text="Code for time with several clients at once.")
+    currency = serializers.CharField(help_text="Its currency, e.g. `USD`.")
+    rates = RateSerializer(many=True, help_text="What it paid for a unit of each code.")
+    yearly_thresholds = YearlyThresholdSerializer(
+        many=True, help_text="From what in a year it wanted more said."
+    )
     services = PastServiceOutputSerializer(many=True, help_text="Parts to service codes.")
 
 
@@ -97,6 +142,21 @@ class PayerInputSerializer(PayerNameOutputSerializer):
         allow_blank=True,
         help_text="Untimed service code for time with several clients at once, e.g. `GRP`; empty: "
         "it pays none.",
+    )
+    currency = CurrencyField(
+        required=False, help_text="Currency of its rates (ISO 4217), e.g. `USD`, the default."
+    )
+    rates = RateSerializer(
+        many=True,
+        required=False,
+        help_text="What it pays for a unit of each code; replaced as a whole. A code without a "
+        "rate has no known amount.",
+    )
+    yearly_thresholds = YearlyThresholdSerializer(
+        many=True,
+        required=False,
+        help_text="From what in a calendar year and for one client it wants an additional mark or "
+        "a review; replaced as a whole.",
     )
     disclosure_address = TextField(
         max_length=400,
@@ -149,6 +209,11 @@ class PayerOutputSerializer(PayerNameOutputSerializer):
     )
     group_code = serializers.CharField(
         required=False, help_text="Code for time with several clients at once."
+    )
+    currency = serializers.CharField(required=False, help_text="Its currency, e.g. `USD`.")
+    rates = RateSerializer(many=True, required=False, help_text="What it pays for a unit.")
+    yearly_thresholds = YearlyThresholdSerializer(
+        many=True, required=False, help_text="From what in a year it wants more said."
     )
     disclosure_address = serializers.CharField(required=False, help_text="Where exports go.")
     services = MappedServiceSerializer(

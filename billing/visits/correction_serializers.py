@@ -9,6 +9,7 @@ from rest_framework import serializers
 from billing.authorizations.domain.events import VisitCalculated
 from billing.authorizations.domain.terms import CoverageStatus, Discipline
 from billing.authorizations.models import Visit
+from billing.visits.amount_serializers import ExpectedAmountOutputSerializer, shown_amount
 from billing.visits.selectors.rule_corrections import Corrections
 from clients.identity.display_names import with_display_names
 from practice.http.fields import DayField, EnumField, TextField
@@ -54,6 +55,9 @@ class CorrectedStateOutputSerializer(StrictSerializer):
     undecided_units = serializers.IntegerField(help_text="Units that wait for a choice, e.g. 0.")
     timed_minutes = serializers.IntegerField(help_text="Timed minutes that count, e.g. 45.")
     covered = EnumField(CoverageStatus, help_text="`covered`, `partly` or `not_covered`.")
+    expected_amount = ExpectedAmountOutputSerializer(
+        allow_null=True, help_text="For the units used; null: none are used."
+    )
 
 
 class CorrectedVisitOutputSerializer(StrictSerializer):
@@ -105,4 +109,5 @@ def _state(visit: VisitCalculated) -> dict[str, Any]:
         "undecided_units": visit.undecided.units if visit.undecided else 0,
         "timed_minutes": visit.timed_minutes,
         "covered": visit.covered,
+        "expected_amount": shown_amount(visit.expected_amount),
     }

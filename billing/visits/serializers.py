@@ -15,10 +15,13 @@ from billing.authorizations.domain.terms import (
     SharedTimeAnswer,
     UncoveredReason,
 )
+from billing.authorizations.threshold_serializers import ThresholdBalanceOutputSerializer
+from billing.visits.amount_serializers import ExpectedAmountOutputSerializer, shown_row_amount
 from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
+from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 
 NO_PAYER = (
@@ -144,6 +147,9 @@ class VisitOutputSerializer(StrictSerializer):
     payer_name = serializers.CharField(help_text="Its name; empty where no payer is known.")
     unit_rule = serializers.CharField(help_text="Rule by which units were made.")
     covered = EnumField(CoverageStatus, help_text="`covered`, `partly` or `not_covered`.")
+    self_paying = serializers.BooleanField(
+        help_text="The client pays for themself on that day, as they stated."
+    )
     reasons = serializers.SerializerMethodField(help_text="Why something is not covered.")
     sessions = VisitSessionOutputSerializer(many=True, help_text="The day's signed sessions.")
     timed_minutes = serializers.IntegerField(help_text="Timed minutes that count, e.g. 45.")
@@ -181,6 +187,15 @@ class VisitOutputSerializer(StrictSerializer):
         help_text="Other authorizations that would cover all of a visit that is partly covered; "
         "name one to use it.",
     )
+    expected_amount = serializers.SerializerMethodField(
+        help_text="What the payer is expected to pay for the units used, by its rates of that "
+        "day; null: no unit is used, or the record was erased."
+    )
+    yearly_thresholds = ThresholdBalanceOutputSerializer(
+        many=True,
+        help_text="The payer's thresholds of that day, and the client's year up to this visit.",
+    )
+    warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     billable_units_unknown = serializers.SerializerMethodField(
         help_text="Why `worth` is null; empty where it is known."
     )
@@ -195,6 +210,11 @@ class VisitOutputSerializer(StrictSerializer):
     def get_billable_units_unknown(self, row: Any) -> str:
         """No payer, no rule to make units by."""
         return "" if row.billable_units else NO_PAYER
+
+    @extend_schema_field(ExpectedAmountOutputSerializer(allow_null=True))
+    def get_expected_amount(self, row: Any) -> dict[str, Any] | None:
+        """With its total, where each code has a rate."""
+        return shown_row_amount(row.expected_amount)
 
     @extend_schema_field(UncoveredReasonOutputSerializer(many=True))
     def get_reasons(self, row: Any) -> list[dict[str, str]]:

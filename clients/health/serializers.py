@@ -24,7 +24,14 @@ from clients.health.domain.terms import (
 from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
-from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
+from practice.http.fields import (
+    DayField,
+    EnumField,
+    FlagField,
+    NameField,
+    TextField,
+    WholeNumberField,
+)
 from practice.http.serializers import StrictSerializer, build_command
 
 MAX_ENTRIES = 50
@@ -225,7 +232,7 @@ class HealthHistorySerializer(StrictSerializer):
 class HistoryReportInputSerializer(HealthHistorySerializer):
     """A health history as the desk was told it."""
 
-    informant = TextField(
+    informant = NameField(
         required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `client`."
     )
     occurred_at = occurred_at_field()

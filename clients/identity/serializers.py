@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from clients.identity.domain.events import ContactBy
+from clients.identity.fields import language_field
 from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
 from practice.http.serializers import StrictSerializer
 
@@ -26,13 +27,7 @@ class ClientInputSerializer(StrictSerializer):
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
     )
     zone = ZoneField(required=False, help_text="Time zone; default that of the first facility.")
-    language = serializers.RegexField(
-        r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
-        required=False,
-        max_length=20,
-        help_text="Language the client speaks best, BCP 47, e.g. `es`.",
-        error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
-    )
+    language = language_field("Language the client speaks best, BCP 47, e.g. `es`.", required=False)
     contact_by = EnumField(
         ContactBy, required=False, help_text="How to contact the client: `mail`; default `none`."
     )

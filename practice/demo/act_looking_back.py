@@ -54,9 +54,19 @@ def consent_withdrawn(story: DemoStory) -> None:
 
 
 def _nothing_by_hand(answer: DemoResponse) -> bool:
-    return answer["mode"] == "self_directed" and all(
-        one["mode"] != "hands_on" and one["planned"] != "hands_on"
-        for one in answer["stretch_permissions"]
+    return (
+        answer["mode"] == "self_directed"
+        and answer["hands_on"] == answer["hands_on_planned"] == "nothing"
+        and all(
+            one["mode"] != "hands_on" and one.get("planned") != "hands_on"
+            for group in answer["programme"]
+            for one in group["outcomes"]
+        )
+        and not any(
+            "hands_on" in block or "hands_on" in block.get("planned", {})
+            for group in answer["other_stretches"]
+            for block in group["by_side"]
+        )
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
+from practice.demo import people
 from practice.demo.callers import DemoResponse
 from practice.demo.checks import has, refused, shows
 from practice.demo.telling import DemoStory, new_id
@@ -78,13 +79,29 @@ def _exported(story: DemoStory, path: str) -> None:
         key=new_id(),
         check=lambda answer: answer["href"].endswith(f"/visit-summaries/{answer['id']}"),
     )
+    sent = do(
+        "billing",
+        "GET",
+        f"/visit-summaries/{reference['id']}",
+        gives=200,
+        means="as CSV: one row for each visit and service code",
+        check=_is_csv,
+    )
     do(
         "billing",
         "GET",
         f"/visit-summaries/{reference['id']}",
         gives=200,
-        means="as CSV: one row a visit, with its minutes and units, and what is left",
-        check=_is_csv,
+        means="and again: the same bytes",
+        check=lambda answer: answer.body == sent.body,
+    )
+    do(
+        "billing",
+        "GET",
+        f"{path}/visit-summary",
+        gives=200,
+        means="what was sent; nothing was corrected since",
+        check=lambda answer: [one["corrected_since_sent"] for one in answer["results"]] == [False],
     )
     do(
         "billing",
@@ -102,22 +119,13 @@ def _exported(story: DemoStory, path: str) -> None:
 
 def _is_csv(answer: DemoResponse) -> bool:
     rows = list(csv.DictReader(io.StringIO(answer.body)))
-    visits = [one for one in rows if one["record"] == "visit"]
-    heads = [one for one in rows if one["record"] == "authorization"]
+    found = {one["service_code"]: (one["minutes"], one["units"]) for one in rows}
     return (
-        len(visits) == len(heads) == 1
-        and has(visits[0], VISIT_ROW)
-        and has(heads[0], {"visits_used": "1", "visits_left": "11", "units_left": "45"})
+        found.get("STRETCH15") == ("38", "2")
+        and found.get("EXERCISE15") == ("10", "1")
+        and len(found) == len(rows)
+        and all(has(one, {"client": "Noor Castellan", "practitioner": INES}) for one in rows)
     )
 
 
-VISIT_ROW = {
-    "practitioner": "Ines Aldana",
-    "minutes_stretching": "38",
-    "minutes_cardio": "10",
-    "timed_minutes": "48",
-    "units_STRETCH15": "2",
-    "units_EXERCISE15": "1",
-    "units": "3",
-    "covered": "covered",
-}
+INES = people.PRACTITIONERS["ines"]["name"]

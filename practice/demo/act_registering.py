@@ -171,12 +171,11 @@ def _authorized(story: DemoStory, path: str) -> None:
 
 def _kept_from_the_desk(answer: DemoResponse) -> bool:
     """Nothing by hand, since nobody has reviewed; of the body only that there is a reason."""
-    said = {one["text"] for one in answer["reasons"] if one["code"] == "health"}
+    said = codes(answer["reason_texts"].values())
     return (
         answer["mode"] == answer["planned"] == "self_directed"
-        and "history.not_reviewed" in codes(answer["reasons"])
-        and answer["stretch_permissions"] == answer["load"] == []
-        and len(said) == 1
+        and {"history.not_reviewed", "health"} <= said
+        and answer["programme"] == answer["other_stretches"] == answer["load"] == []
         and not any(word in str(answer.body) for word in ("mastectomy", "dissection", "radiation"))
     )
 
@@ -230,7 +229,8 @@ def _free_hour(story: DemoStory) -> datetime:
 
 
 def history(story: DemoStory) -> dict[str, Any]:
-    """A mastectomy with axillary node dissection on the left 20 weeks ago, then radiation."""
+    """A mastectomy with axillary node dissection on the left 20 weeks ago, then radiation; a
+    port on the other side."""
     return {
         "operations": [
             {"kind": "mastectomy", "side": "left", "on": story.day(-140), **HEALED},
@@ -244,7 +244,13 @@ def history(story: DemoStory) -> dict[str, Any]:
                 "skin_broken": False,
             }
         ],
-        "conditions": [],
+        "conditions": [
+            {
+                "kind": "implanted_port",
+                "sites": [{"region": "chest", "side": "right"}],
+                "since": story.day(-150),
+            }
+        ],
         "usual_pain": 2,
     }
 

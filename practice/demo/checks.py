@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -46,6 +46,6 @@ def lists(rows: list[dict[str, Any]]) -> Check:
     return lambda answer: all(any(has(one, row) for one in answer["results"]) for row in rows)
 
 
-def codes(reasons: list[dict[str, Any]]) -> set[str]:
+def codes(reasons: Iterable[dict[str, Any]]) -> set[str]:
     """The codes of reasons."""
     return {one["code"] for one in reasons}

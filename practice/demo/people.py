@@ -82,6 +82,10 @@ PAYER: dict[str, Any] = {
     "unit_rule": "cms_total_time",
     "paid_credentials": list(PAID),
     "disclosure_address": "Claims, 1 Lakeshore Drive",
+    "rates": [
+        {"code": "STRETCH15", "amount": "31.25", "source": "contract of 4 January 2026"},
+        {"code": "EXERCISE15", "amount": "29.80", "source": "contract of 4 January 2026"},
+    ],
     "services": [
         {"part": part, "credential": credential, "code": code}
         for part, code in (

@@ -15,7 +15,15 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer
-from practice.law.models import HIGHEST_CONSENT_AGE, JurisdictionLimit, Pathology
+from practice.law.models import HIGHEST_CONSENT_AGE, ConsentAge, JurisdictionLimit, Pathology
+
+
+def unverified_warnings(row: JurisdictionLimit | ConsentAge) -> list[dict[str, str]]:
+    """One for a starter row that the practice has not checked."""
+    if row.verified_on is not None:
+        return []
+    text = "A starter row that nobody here has verified. Ask the board, then set verified_on."
+    return [{"code": "law.not_verified", "text": text, "source": row.source}]
 
 
 class JurisdictionLimitSerializer(StrictSerializer):
@@ -79,10 +87,7 @@ class JurisdictionLimitSerializer(StrictSerializer):
     @extend_schema_field(ReasonSerializer(many=True))
     def get_warnings(self, row: JurisdictionLimit) -> list[dict[str, str]]:
         """One for a row that the practice has not checked."""
-        if row.verified_on is not None:
-            return []
-        text = "A starter row that nobody here has verified. Ask the board, then set verified_on."
-        return [{"code": "law.not_verified", "text": text, "source": row.source}]
+        return unverified_warnings(row)
 
 
 class ConsentAgeSerializer(StrictSerializer):
@@ -101,4 +106,13 @@ class ConsentAgeSerializer(StrictSerializer):
     source = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=400, help_text="Code and section, e.g. `Ala. Code §22-8-4`."
     )
-    verified_on = DayField(help_text="When the practice last checked it, e.g. `2026-02-01`.")
+    verified_on = DayField(
+        help_text="When the practice last checked it, e.g. `2026-02-01`; null for a starter row"
+        " that nobody has checked yet: until then it lowers no age."
+    )
+    warnings = serializers.SerializerMethodField(help_text="What to see to, if anything.")
+
+    @extend_schema_field(ReasonSerializer(many=True))
+    def get_warnings(self, row: ConsentAge) -> list[dict[str, str]]:
+        """One for a row that the practice has not checked."""
+        return unverified_warnings(row)

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from practice.clock import clock
+from tests.billing.practice_rows import FIRST
 from tests.billing.world import World
 from tests.builders import ok, refused
 from tests.sessions.booking.http import book, key, local, took_place
@@ -73,6 +74,25 @@ def test_a_booking_is_warned_as_the_visits_run_out_and_never_refused(world: Worl
         ["authorization_running_out"],
         ["authorization_used_up"],
     ]
+
+
+def test_a_booking_warns_of_the_payers_yearly_threshold(world: World) -> None:
+    """Ruling 59."""
+    one = {"measure": "units", "value": "2", "source": "letter of 2026-01-04"}
+    body = {"in_force_from": "2020-01-01", "yearly_thresholds": [one]}
+    ok(world.billing.patch(f"payers/{world.payer.pk}", body, match=world.payer_revision()))
+    authorize(world)
+    number = (datetime.fromisoformat(local(2)).date() - FIRST).days
+    names = {"yearly_threshold_near", "yearly_threshold_crossed"}
+    assert codes(book(world.built, world.client_id, local(2))) & names == set()
+    world.sign(number)
+    assert codes(book(world.built, world.client_id, local(2, hour=14))) & names == {
+        "yearly_threshold_near"
+    }
+    world.sign(number)
+    assert codes(book(world.built, world.client_id, local(2, hour=16))) & names == {
+        "yearly_threshold_crossed"
+    }
 
 
 def test_a_booking_outside_the_period_is_warned(world: World) -> None:

@@ -9,8 +9,10 @@ import pytest
 
 from billing.authorizations.models import Authorization
 from billing.authorizations.selectors.paid_parts import paid_parts
+from billing.authorizations.selectors.payers_of_day import payers_of_day
 from billing.payers.models import PastPayerRules
 from billing.payers.selectors import payer_rules
+from practice.clock import clock
 from practice.core.terms import Credential, SessionPart
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 from tests.billing.practice_rows import client_with, payer
@@ -54,6 +56,18 @@ def test_only_the_codes_that_the_authorization_names_are_paid() -> None:
     row.lines = [{"code": "OTHER", "units": 8, "used": 0}]
     row.save()
     assert paid_parts(client_id, row.starts_on, THERAPIST) == ()
+
+
+def test_a_voided_authorization_names_no_payer_of_a_day() -> None:
+    """Ruling 60: it never was."""
+    lakeshore = payer()
+    client_id, authorization_id = client_with(lakeshore.pk)
+    row = Authorization.objects.get(pk=authorization_id)
+    assert payers_of_day(client_id, row.starts_on) == (lakeshore.pk,)
+    row.voided_at = clock.now()
+    row.save()
+    assert payers_of_day(client_id, row.starts_on) == ()
+    assert paid_parts(client_id, row.starts_on, THERAPIST) is None
 
 
 def test_the_split_asks_billing() -> None:

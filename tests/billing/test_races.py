@@ -15,15 +15,20 @@ from msgspec import structs
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.models import Payer
+from billing.visits.domain.coverage import CoverSelection
 from billing.visits.domain.reactors import react_to_note
 from billing.visits.selectors import overlaps
+from billing.visits.selectors.coverage import preview_coverage
 from billing.visits.selectors.reactor import CALCULATE_VISIT
+from billing.visits.services import coverage
 from practice.core.appspec import installed
 from practice.core.decisions import States
+from practice.core.reasons import Rejected
 from practice.jobs.services import run_due_jobs
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.loading import load_states
-from tests.billing.practice_rows import client_with, note_on, payer, sign
+from practice.work.unit_of_work import unit_of_work
+from tests.billing.practice_rows import ACTOR, client_with, note_on, payer, sign
 from tests.eventstore.test_races import no_row_locks, together
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -125,3 +130,38 @@ def test_without_the_lock_of_the_practitioner_both_are_paid(monkeypatch: Any) ->
     monkeypatch.setattr(overlaps, "_lock", lambda practitioner_id: None)
     if not any(paid_twice() for _ in range(20)):
         pytest.fail("both were never paid in 20 rounds: the race test proves nothing")
+
+
+def covered_at_once(monkeypatch: Any, *, on_what_was_read_before: bool) -> tuple[list[Any], int]:
+    """Six acts that cover the same two clients' visits; what became of each, and visits used."""
+    clients, lakeshore = [], payer()
+    for _ in range(2):
+        client_id, _authorization_id = client_with(lakeshore.pk, visits=1, units=100)
+        sign(client_id, note_on(0))
+        (visit,) = Visit.objects.filter(client_id=client_id)
+        with unit_of_work(actor=ACTOR, request_id="back") as uow:
+            coverage.visit_give_back(uow, visit_id=visit.pk, command={"reason": "x"})
+        clients.append(visit.pk)
+    selection = CoverSelection(visit_ids=frozenset(clients))
+    before = preview_coverage(selection)
+    if on_what_was_read_before:
+        monkeypatch.setattr(coverage, "find_coverage", lambda *_: before)
+    command = {"selection": selection, "version": before.version, "reason": "at once"}
+
+    def act(_number: int) -> None:
+        with unit_of_work(actor=ACTOR, request_id="cover") as uow:
+            coverage.visits_cover(uow, command=command)
+
+    results = together(act, 6)
+    return results, sum(Authorization.objects.values_list("visits_used", flat=True))
+
+
+def test_of_acts_at_once_that_cover_the_same_visits_one_does(monkeypatch: Any) -> None:
+    results, used = covered_at_once(monkeypatch, on_what_was_read_before=False)
+    refused = [one for one in results if isinstance(one, Exception)]
+    assert {type(one) for one in refused} == {Rejected}
+    assert (len(refused), used) == (5, 2)
+
+
+def test_covered_on_what_was_read_before_the_lock_visits_are_used_twice(monkeypatch: Any) -> None:
+    assert covered_at_once(monkeypatch, on_what_was_read_before=True)[1] > 2

@@ -32,8 +32,8 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
     "not hands-on before the review; health reasons stay with practitioners": (
         ("mode", "hands_on"),
         ("planned", "hands_on"),
-        ("stretch_permissions", [{}]),
-        ("reasons.0.text", "After the mastectomy."),
+        ("other_stretches", [{}]),
+        ("reason_texts.1.text", "After the mastectomy."),
     ),
     "times of an hour with Ines at Harbor Lane": (
         ("results", []),
@@ -73,7 +73,7 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
         ("planned_mode", "hands_on"),
         ("hands_on_today", "yes"),
     ),
-    "the arrival answers: hands-on all right today, no red flag: it may be by hand": (
+    "the arrival answers: no red flag, no needle in the port: it may be by hand": (
         ("permissions.mode", "self_directed"),
         ("permissions.refer_to", ["Refer to a physician today."]),
         ("session.hands_on_today", "no"),
@@ -87,10 +87,10 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
     "the session is opened": (("opened_at", None),),
     "what may be done hands-on, why not the rest, stretches, readings, the split": (
         ("split.suggested.0.minutes", 1),
-        ("stretches", []),
+        ("programme", []),
         ("readings", []),
         ("answers.pain_now", 9),
-        ("permissions.stretch_permissions.0.reasons", []),
+        ("other_stretches.hands_on", 0),
     ),
     "the tablet was behind, but wrote another field: merged, nothing lost": (
         ("note.subjective", ""),
@@ -135,12 +135,14 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
         ("results.0.timed_minutes", 55),
         ("results", []),
     ),
-    "as CSV: one row a visit, with its minutes and units, and what is left": (
-        ("visit,,", "total,,"),
-        (",38,10,", ",10,38,"),
+    "as CSV: one row for each visit and service code": (
+        (",38,2,", ",38,3,"),
+        (",10,1,", ",11,1,"),
         ("Ines Aldana", "Mira Osei"),
-        ("48,3,0,45", "48,3,0,44"),
+        ("EXERCISE15", "STRETCH15"),
     ),
+    "and again: the same bytes": (("\r\n", "\n"),),
+    "what was sent; nothing was corrected since": (("results.0.corrected_since_sent", True),),
     "the disclosure is on record: to whom, when, what and why": (
         ("results.0.recipient", ""),
         ("results.0.purpose", ""),
@@ -192,8 +194,10 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
     ),
     "nothing is hands-on any more": (
         ("mode", "hands_on"),
-        ("stretch_permissions.0.mode", "hands_on"),
-        ("stretch_permissions.-1.planned", "hands_on"),
+        ("hands_on", "part"),
+        ("hands_on_planned", "part"),
+        ("programme.0.outcomes.0.mode", "hands_on"),
+        ("other_stretches.0.by_side.0.hands_on", ["active_isolated"]),
     ),
     "every event: who, when it happened, when it was recorded": (
         ("results.0.recorded_by", None),

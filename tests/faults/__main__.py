@@ -58,7 +58,8 @@ def planted(rows: list) -> dict:
     """Fast lane first; what it cannot plant or did not see goes the slow way."""
     from tests.faults import fast, slow
 
-    results = {one: ("fast", result) for one, result in fast.run(rows).items()}
+    first = fast.run(rows)  # Where the lane itself fell over, a fault has no result.
+    results = {one: ("fast", first.get(one, fast.ELSEWHERE)) for one in rows}
     again = [one for one, (_, result) in results.items() if result != fast.SEEN]
     for fault, result in slow.run(again):
         results[fault] = ("slow", result)

@@ -38,7 +38,10 @@ def _function_and_code(fault: Fault) -> tuple[FunctionType, CodeType]:
     if fault.path.suffix != ".py":
         raise NotSwappable(fault.path)
     source = (ROOT / fault.path).read_text()
-    before, after = ast.parse(source), ast.parse(fault.planted(source))
+    try:
+        before, after = ast.parse(source), ast.parse(fault.planted(source))
+    except SyntaxError:
+        raise NotSwappable(fault.new) from None
     qualname = _outermost_function(before, fault.qualname)
     if _header(definition(before, qualname)) != _header(definition(after, qualname)):
         raise NotSwappable(qualname)

@@ -57,6 +57,16 @@ def calculated(event: events.VisitCalculated, meta: RecordedEvent) -> str:
     return f"{what}: nothing used. {why}".rstrip()
 
 
+@EVENT_TEXTS.on(events.VisitGivenBack)
+def given_back(event: events.VisitGivenBack, meta: RecordedEvent) -> str:
+    return f"What a visit had used of its authorization was given back: {event.reason}"
+
+
+@EVENT_TEXTS.on(events.VisitCoveredLater)
+def covered_later(event: events.VisitCoveredLater, meta: RecordedEvent) -> str:
+    return f"A visit was covered by an authorization that now has room for it: {event.reason}"
+
+
 @EVENT_TEXTS.on(events.VisitOverridden)
 def overridden(event: events.VisitOverridden, meta: RecordedEvent) -> str:
     because = f" ({event.reason})" if event.reason else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from decimal import Decimal
 from uuid import UUID
 
 import msgspec
@@ -14,6 +15,7 @@ from billing.authorizations.domain.terms import (
     UncoveredReason,
     UndecidedReason,
 )
+from billing.payers.domain.rates import total_of
 from billing.payers.domain.rules import UnitRule, VisitDefinition
 from practice.core.events import Event, event
 from practice.core.terms import Credential, SessionPart
@@ -177,6 +179,22 @@ class BillableUnits(msgspec.Struct, frozen=True, kw_only=True):
     undecided_units: int = 0
 
 
+class ExpectedAmount(msgspec.Struct, frozen=True, kw_only=True):
+    """What a payer is expected to pay for the units used, by its rates of that day.
+
+    ``codes_without_rate`` were used and have none: what they are worth is unknown.
+    """
+
+    currency: str
+    by_code: dict[str, Decimal]
+    codes_without_rate: tuple[str, ...] = ()
+
+    @property
+    def total(self) -> Decimal | None:
+        """The whole amount; None where a code has no rate."""
+        return total_of(self.by_code, self.codes_without_rate)
+
+
 @event("visit.calculated")
 class VisitCalculated(Event, frozen=True, kw_only=True):
     """A client's treatment day in one discipline was calculated, again with each signature.
@@ -186,12 +204,14 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     them) and ``expected_units_undecided`` (not chosen yet) follow from the minutes;
     ``used_units``, ``undecided`` and ``usage_changes`` are what the authorization gave,
     ``reserved_minutes`` what the undecided units may still use. ``billable_units``
-    are those of all minutes, paid or not.
+    are those of all minutes, paid or not. ``expected_amount`` is for ``used_units`` alone; None:
+    none are used.
     ``counts_as`` names what it used visits for: the day, or sessions. ``chosen_by_person``:
     the authorization was named by a person; ``units_chosen``: the code of units was.
     ``fully_covered_by`` are other authorizations that would cover all of a visit which its
     own covers only partly. ``parted_from``: sessions of other clients that shared time with one
-    of it until a correction of its times or until that session was entered in error. A visit
+    of it until a correction of its times or until that session was entered in error.
+    ``given_back``: a person gave back what it used, and it is not covered again by itself. A visit
     without sessions is none any more: they were all entered in error. ``unit_rule``,
     ``visit_definition`` and ``payer_revision`` are the payer's settings for that day.
     """
@@ -222,6 +242,8 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     billable_units: BillableUnits | None = None
     fully_covered_by: tuple[UUID, ...] = ()
     parted_from: tuple[UUID, ...] = ()
+    given_back: bool = False
+    expected_amount: ExpectedAmount | None = None
 
 
 @event("visit.overridden")
@@ -244,3 +266,22 @@ class VisitOverridden(Event, frozen=True, kw_only=True):
     counted_shared_minutes: int | None = None
     payer_revision: int | None = None
     reason: str = ""
+
+
+@event("visit.given_back")
+class VisitGivenBack(Event, frozen=True, kw_only=True):
+    """A person gave back what a visit used of an authorization; the calculation follows."""
+
+    visit_id: UUID
+    authorization_id: UUID
+    reason: str
+
+
+@event("visit.covered_later")
+class VisitCoveredLater(Event, frozen=True, kw_only=True):
+    """A person had a visit use an authorization that had no room for it, or was not on record,
+    when it was calculated before; the calculation follows."""
+
+    visit_id: UUID
+    authorization_id: UUID
+    reason: str

@@ -25,6 +25,8 @@ AUTHORIZATION_ROWS = Projection(
     watches=(events, erasure_events),
     ignores=(
         events.VisitOverridden,
+        events.VisitGivenBack,
+        events.VisitCoveredLater,
         erasure_events.ErasureOrdered,
         erasure_events.ErasureOrderWithdrawn,
         erasure_events.RecordKeyDestroyed,
@@ -40,6 +42,8 @@ VISIT_ROWS = Projection(
         events.AuthorizationReopened,
         events.AuthorizationVoided,
         events.VisitOverridden,
+        events.VisitGivenBack,
+        events.VisitCoveredLater,
         erasure_events.ErasureOrdered,
         erasure_events.ErasureOrderWithdrawn,
         erasure_events.RecordKeyDestroyed,
@@ -212,6 +216,7 @@ def _visit(used_units: events.VisitCalculated) -> ProjectedRow:
         "units_chosen": used_units.units_chosen,
         "excluded_minutes": plain["excluded_minutes"],
         "fully_covered_by": plain["fully_covered_by"],
+        "expected_amount": plain["expected_amount"],
     }
 
 
@@ -231,6 +236,7 @@ def _kept_visit(kept: RetainedVisit) -> ProjectedRow:
         "units_chosen": False,
         "excluded_minutes": [],
         "fully_covered_by": [],
+        "expected_amount": None,
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import UTC, date, datetime
 from types import MappingProxyType
 from uuid import UUID
 
@@ -14,6 +14,8 @@ from billing.authorizations.domain.terms import Discipline
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Rejected, existing
+
+LONG_AGO = datetime.min.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,12 @@ class VisitState:
 
     last: events.VisitCalculated
     override: events.VisitOverridden | None = None
+
+    @property
+    def order(self) -> tuple[date, datetime, UUID]:
+        """In which order visits are looked at: by day, then by the first signature of the day."""
+        signed = [one.signed_at for one in self.last.sessions]
+        return self.last.local_date, min(signed, default=LONG_AGO), self.last.visit_id
 
     def uses_units_of(self, authorization_id: UUID) -> bool:
         """Whether it holds units of that authorization, reserved ones included."""
@@ -183,6 +191,7 @@ AUTHORIZATION_BALANCE: Slice[AuthorizationBalanceBuilder, AuthorizationBalance] 
     initial=AuthorizationBalanceBuilder,
     freeze=_freeze,
     watches=(events,),
+    ignores=(events.VisitGivenBack, events.VisitCoveredLater),
 )
 
 

@@ -40,6 +40,7 @@ class UncoveredReason(StrEnum):
     NO_AUTHORIZATION = "no_authorization"
     OUTSIDE_PERIOD = "outside_period"
     AUTHORIZATION_ENDED = "authorization_ended"
+    GIVEN_BACK = "given_back"
     NO_VISITS_LEFT = "no_visits_left"
     NO_UNITS_LEFT = "no_units_left"
     UNITS_SHORT = "units_short"
@@ -58,6 +59,9 @@ UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
     UncoveredReason.NO_AUTHORIZATION: "No authorization is on record for this client.",
     UncoveredReason.OUTSIDE_PERIOD: "The day lies outside the period of every authorization.",
     UncoveredReason.AUTHORIZATION_ENDED: "The authorization had been ended.",
+    UncoveredReason.GIVEN_BACK: (
+        "A person gave the visit back; it is covered again only when a person says so."
+    ),
     UncoveredReason.NO_VISITS_LEFT: "No authorized visit was left.",
     UncoveredReason.NO_UNITS_LEFT: "No authorized unit was left.",
     UncoveredReason.UNITS_SHORT: "Fewer authorized units were left than the day's minutes earn.",

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
+
+import msgspec
 
 from billing.authorizations.domain.events import TreatedSession, UsageChange, VisitCalculated
 from billing.authorizations.domain.state import (
@@ -25,6 +27,18 @@ class TreatmentDay:
     discipline: Discipline
     sessions: tuple[TreatedSession, ...]
     earlier: VisitState | None = None
+
+    @property
+    def given_back(self) -> bool:
+        """Whether a person gave back what it used: then it uses nothing by itself."""
+        return self.earlier is not None and self.earlier.last.given_back
+
+    def when_given_back(self, *, given_back: bool) -> TreatmentDay:
+        """The same day, given back or not."""
+        if self.earlier is None:
+            return self
+        last = msgspec.structs.replace(self.earlier.last, given_back=given_back)
+        return replace(self, earlier=replace(self.earlier, last=last))
 
     def committed(self, authorization_id: UUID) -> VisitCalculated | None:
         """The earlier calculation where it holds units of that authorization."""
@@ -65,8 +79,10 @@ def remaining_for(
     """What nobody used yet, and what the day used itself.
 
     Below zero (reduced after use) is nothing left: what was used stays used. A day outside
-    the period keeps only what it used before the period changed.
+    the period keeps only what it used before the period changed, one given back nothing.
     """
+    if day.given_back:
+        return RemainingAmounts(visits=0, units=0, minutes=0, by_line={})
     terms, used = (
         authorization.terms,
         authorization_balance.used.get(authorization.id, UsedAmounts()),

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
-
-from django.db.models import Q
 
 from billing.authorizations.domain.advisories import (
     RemainingBalance,
@@ -17,9 +15,16 @@ from billing.authorizations.domain.advisories import (
     used_after_end,
     used_before_start,
 )
+from billing.authorizations.domain.yearly_thresholds import (
+    ThresholdBalance,
+    threshold_balances,
+    threshold_reasons,
+)
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.authorizations import billing_settings
-from billing.payers.selectors import payer_names, practice_today
+from billing.authorizations.selectors.outside_period import visits_outside_period
+from billing.authorizations.selectors.yearly_thresholds import uses_of_years
+from billing.payers.selectors import payer_names, payer_rules, practice_today
 from clients.identity.display_names import with_display_names
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
@@ -27,8 +32,8 @@ from sessions.calendar.models import Session
 
 def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
     """The rows with ``client_name``, ``payer_name``, ``used_before_start`` and
-    ``used_after_end`` (days, oldest first),
-    ``warnings`` and ``running_out`` (reasons) as attributes; the same queries for any number."""
+    ``used_after_end`` (days, oldest first), ``yearly_thresholds``, ``warnings`` and
+    ``running_out`` (reasons) as attributes; the same queries for any number."""
     found = with_display_names(rows)
     if not found:
         return found
@@ -36,7 +41,9 @@ def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
     payers, (before, after) = payer_names(found), days_outside(found)
     ahead, taken = booked_after(standing), numbers_of_others(standing)
     day, settings = practice_today(), billing_settings()
+    years = _years(standing, day, settings.threshold_warning_percent)
     for row in found:
+        row.yearly_thresholds = years[row.pk]  # type: ignore[attr-defined]
         row.payer_name = payers.get(row.payer_id, "")  # type: ignore[attr-defined]
         row.used_after_end = after[row.pk]  # type: ignore[attr-defined]
         row.used_before_start = before[row.pk]  # type: ignore[attr-defined]
@@ -45,9 +52,25 @@ def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
             *used_before_start(row.number, row.starts_on, before[row.pk]),
             *used_after_end(row.number, row.last_day, after[row.pk]),
             *booked_after_end(row.number, row.last_day, ahead[row.pk]),
+            *threshold_reasons(years[row.pk]),
         ]
         row.running_out = (  # type: ignore[attr-defined]
             running_out_reasons(_rest(row), day, settings) if row.voided_at is None else []
+        )
+    return found
+
+
+def _years(
+    rows: Sequence[Authorization], day: date, warning_percent: int
+) -> defaultdict[UUID, list[ThresholdBalance]]:
+    """The present year of each client with the payer, by the payer's thresholds of today."""
+    rules = payer_rules({row.payer_id for row in rows})
+    uses = uses_of_years({(row.client_id, row.payer_id, day.year) for row in rows})
+    found: defaultdict[UUID, list[ThresholdBalance]] = defaultdict(list)
+    for row in rows:
+        own = uses[row.client_id, row.payer_id, day.year]
+        found[row.pk] = threshold_balances(
+            rules[row.payer_id].on(day), day.year, own, warning_percent
         )
     return found
 
@@ -64,12 +87,8 @@ def days_outside(
     before, after = DaysByAuthorization(list), DaysByAuthorization(list)
     if not by_id:
         return before, after
-    outside = Q(local_date__gt=min(row.last_day for row in by_id.values())) | Q(
-        local_date__lt=max(row.starts_on for row in by_id.values())
-    )
     held = (
-        Visit.objects.filter(Q(used_units_total__gt=0) | Q(awaiting_override=True))
-        .filter(outside, authorization_id__in=by_id)
+        visits_outside_period(Visit.objects.filter(authorization_id__in=by_id))
         .order_by("local_date", "id")
         .values_list("authorization_id", "local_date")
         .distinct()

@@ -6,9 +6,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 from enum import StrEnum
 from uuid import UUID
 
+from billing.payers.domain.rates import YearlyThreshold
 from practice.core.terms import Credential, SessionPart
 
 
@@ -31,7 +33,8 @@ class PayerRules:
 
     ``codes`` maps a part of the session, delivered by a credential, to the practice's own
     service code; ``untimed`` are the codes that count once a day whatever the minutes, and
-    ``group_code`` the one for time with several clients at once. ``earlier`` are the rules
+    ``group_code`` the one for time with several clients at once. ``rates`` are what it pays for a
+    unit of a code, in its ``currency``. ``earlier`` are the rules
     that were in force before, oldest first, each up to the day before its ``until``.
     """
 
@@ -44,6 +47,9 @@ class PayerRules:
     codes: Mapping[tuple[SessionPart, Credential], str] = field(default_factory=dict)
     untimed: frozenset[str] = frozenset()
     group_code: str = ""
+    currency: str = ""
+    rates: Mapping[str, Decimal] = field(default_factory=dict)
+    yearly_thresholds: tuple[YearlyThreshold, ...] = ()
     until: date | None = None
     earlier: tuple[PayerRules, ...] = ()
 

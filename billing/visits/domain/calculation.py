@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from functools import partial
 from uuid import UUID
 
@@ -27,6 +26,7 @@ from billing.payers.domain.rules import PayerRulesById
 from billing.units.domain.units import MIN_TIMED_MINUTES, units_of_total
 from billing.visits.domain.allocation import Allocation, allocate_units, with_override
 from billing.visits.domain.counting import counted_visits
+from billing.visits.domain.expected_amounts import expected_amount_of
 from billing.visits.domain.timed_units import (
     EarnedUnits,
     Eligibility,
@@ -50,9 +50,11 @@ def calculate_visit(
 
     ``chosen`` is the authorization that a person named; it holds for later signatures.
     Otherwise the first in order of which anything can be used; one visit never spills
-    over two. Where nothing can be used it says why.
+    over two. Where nothing can be used it says why. A day that was given back uses nothing.
     """
-    if chosen is None and day.earlier and day.earlier.last.chosen_by_person:
+    if chosen is not None:
+        day = day.when_given_back(given_back=False)
+    elif day.earlier and day.earlier.last.chosen_by_person and not day.given_back:
         chosen = day.earlier.last.authorization_id
         if chosen in authorization_balance.voided:
             chosen = None
@@ -69,6 +71,7 @@ def calculate_visit(
     best = msgspec.structs.replace(
         best,
         chosen_by_person=chosen is not None,
+        given_back=day.given_back and bool(day.sessions),
         fully_covered_by=_fully_covered_by(day, authorization_balance, best, payers),
     )
     return msgspec.structs.replace(
@@ -121,10 +124,12 @@ def _in_order(
     return covering or sorted(ranked, key=lambda one: one.last_day, reverse=True)[:1]
 
 
-def _closed(authorization: AuthorizationState, day: date) -> UncoveredReason | None:
-    if authorization.covers_day(day):
+def _closed(authorization: AuthorizationState, day: TreatmentDay) -> UncoveredReason | None:
+    if day.given_back:
+        return UncoveredReason.GIVEN_BACK
+    if authorization.covers_day(day.local_date):
         return None
-    within = authorization.terms.starts_on <= day <= authorization.terms.ends_on
+    within = authorization.terms.starts_on <= day.local_date <= authorization.terms.ends_on
     return UncoveredReason.AUTHORIZATION_ENDED if within else UncoveredReason.OUTSIDE_PERIOD
 
 
@@ -151,7 +156,7 @@ def _attempt(
     earned = calculate_earned_units(day.sessions, eligible)
     left = remaining_for(day, authorization_balance, authorization)
     counts = counted_visits(day, authorization_balance, authorization, earned, left.visits)
-    closed = _closed(authorization, day.local_date)
+    closed = _closed(authorization, day)
     coverable = calculate_earned_units(
         day.sessions, eligible, counts.sessions, closed or UncoveredReason.NO_VISITS_LEFT
     )
@@ -185,6 +190,7 @@ def _attempt(
             *unpaid_minutes(coverable, allocation, uncovered_reasons),
         ),
         billable_units=billable_units_of(day.sessions, rules),
+        expected_amount=expected_amount_of(allocation.used_units, rules),
     )
 
 

@@ -25,6 +25,8 @@ SHARED_TIME_JOBS = JobPlan(
         events.AuthorizationReopened,
         events.AuthorizationVoided,
         events.VisitOverridden,
+        events.VisitGivenBack,
+        events.VisitCoveredLater,
     ),
 )
 

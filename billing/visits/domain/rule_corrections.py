@@ -12,9 +12,10 @@ from uuid import UUID
 import msgspec
 
 from billing.authorizations.domain.events import VisitCalculated, VisitOverridden
-from billing.authorizations.domain.state import AuthorizationBalance, VisitState
+from billing.authorizations.domain.state import AuthorizationBalance
 from billing.payers.domain.rules import PayerRulesById
 from billing.visits.domain.calculation import calculate_visit
+from billing.visits.domain.expected_amounts import with_present_rates
 from billing.visits.domain.reactors import day_of_visit
 from practice.core.decisions import Decided
 
@@ -45,16 +46,21 @@ class CorrectedVisit:
 def corrected_visits(
     authorization_balance: AuthorizationBalance, period: CorrectedPeriod, payers: PayerRulesById
 ) -> list[CorrectedVisit]:
-    """A client's visits whose need the rules of their day make otherwise, oldest first.
+    """A client's visits whose need, or amount, the rules of their day make otherwise, oldest
+    first.
 
-    Only those: room that appeared meanwhile covers nothing by itself.
+    Only those: room that appeared meanwhile covers nothing by itself, and where the rates alone
+    differ the visit keeps what it uses.
     """
     found: list[CorrectedVisit] = []
     visits = [one for one in authorization_balance.visits.values() if period.holds(one.last)]
-    for visit in sorted(visits, key=_order):
+    for visit in sorted(visits, key=lambda one: one.order):
         day = day_of_visit(authorization_balance, visit.last.visit_id)
         now = calculate_visit(day, authorization_balance, payers)
-        if _need(now) != _need(visit.last):
+        if _need(now) == _need(visit.last):
+            rules = payers[period.payer_id].on(visit.last.local_date)
+            now = with_present_rates(visit.last, rules)
+        if now is not visit.last:
             found.append(CorrectedVisit(visit.last, now))
             authorization_balance = authorization_balance.after(now)
     return found
@@ -82,10 +88,6 @@ def version_of(corrected: Iterable[CorrectedVisit]) -> str:
         (one.after.visit_id.hex, msgspec.json.encode(one.after).hex()) for one in corrected
     )
     return hashlib.sha256(msgspec.json.encode(shown)).hexdigest()
-
-
-def _order(visit: VisitState) -> tuple[date, Any, UUID]:
-    return visit.last.local_date, visit.last.sessions[0].signed_at, visit.last.visit_id
 
 
 def _need(visit: VisitCalculated) -> tuple[Any, ...]:

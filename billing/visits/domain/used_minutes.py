@@ -21,6 +21,7 @@ from billing.visits.domain.allocation import Allocation
 from billing.visits.domain.timed_units import EarnedUnits
 
 SHORTFALL_REASONS = (
+    UncoveredReason.GIVEN_BACK,
     UncoveredReason.OUTSIDE_PERIOD,
     UncoveredReason.AUTHORIZATION_ENDED,
     UncoveredReason.NO_UNITS_LEFT,

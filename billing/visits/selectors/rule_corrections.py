@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -62,14 +62,19 @@ def clients_of_period(period: CorrectedPeriod) -> list[UUID]:
 def preview_corrections(period: CorrectedPeriod) -> Corrections:
     """What would change now; nothing is written."""
     return find_corrections(
-        period, lambda client_id: load_states(client_id, (AUTHORIZATION_BALANCE,))
+        period,
+        clients_of_period(period),
+        lambda client_id: load_states(client_id, (AUTHORIZATION_BALANCE,)),
     )
 
 
-def find_corrections(period: CorrectedPeriod, states_of: Callable[[UUID], States]) -> Corrections:
-    """The visits that the payer's rules concern, from the states that a caller loads."""
+def find_corrections(
+    period: CorrectedPeriod, client_ids: Iterable[UUID], states_of: Callable[[UUID], States]
+) -> Corrections:
+    """The visits of some clients that the payer's rules concern, from the states that a caller
+    loads: an act looks at those clients whom it locked, and no others."""
     found = {}
-    for client_id in clients_of_period(period):
+    for client_id in client_ids:
         balance: AuthorizationBalance = states_of(client_id)[AUTHORIZATION_BALANCE]
         payers = payer_rules({one.payer_id for one in balance.authorizations.values()})
         if corrected := corrected_visits(balance, period, payers):

@@ -11,7 +11,9 @@ from django.db.models import QuerySet
 from billing.authorizations.domain.events import TreatedSession
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.selectors import payer_names, payer_rules
+from billing.self_pay.selectors import self_paying_on
 from billing.visits.domain.timed_units import billable_units_of
+from billing.visits.selectors.warnings import warnings_of, years_of
 from clients.identity.display_names import with_display_names
 from practice.core.reasons import existing
 from practice.people_and_places.models.facilities import Facility
@@ -19,8 +21,9 @@ from practice.people_and_places.models.practitioners import Practitioner
 
 
 def visit_list() -> QuerySet[Visit]:
-    """Every visit: owner and billing see all facilities."""
-    return Visit.objects.all()
+    """Every visit, with ``self_paying``: whether the client pays for themself on its day. Owner
+    and billing see all facilities."""
+    return Visit.objects.annotate(self_paying=self_paying_on("local_date"))
 
 
 def visit_get(visit_id: UUID) -> Visit:
@@ -29,9 +32,9 @@ def visit_get(visit_id: UUID) -> Visit:
 
 
 def name_visits(rows: Iterable[Visit]) -> list[Visit]:
-    """The rows with ``client_name`` and ``payer_name``, in each session the names of
-    practitioner and facility, and the numbers of authorizations that would cover all of it;
-    the same queries for any number.
+    """The rows with ``client_name``, ``payer_name``, ``yearly_thresholds`` and ``warnings``, in
+    each session the names of practitioner and facility, and the numbers of authorizations that
+    would cover all of it; the same queries for any number.
 
     A visit calculated before any authorization was on record is worth what the payer of the
     client's last one would make of it now.
@@ -43,8 +46,11 @@ def name_visits(rows: Iterable[Visit]) -> list[Visit]:
     payers = payer_names(found)
     people = dict(_names(Practitioner, found, "practitioner_id"))
     places = dict(_names(Facility, found, "facility_id"))
-    numbers = _numbers(found)
+    numbers, years = _numbers(found), years_of(found)
+    warnings = warnings_of(found, years)
     for row in found:
+        row.yearly_thresholds = years[row.pk]  # type: ignore[attr-defined]
+        row.warnings = warnings[row.pk]  # type: ignore[attr-defined]
         row.fully_covered_by = [
             {"authorization_id": one, "number": numbers.get(one, "")}
             for one in row.fully_covered_by

@@ -28,8 +28,11 @@ def visits_correct(uow: UnitOfWork, *, payer_id: UUID, command: Mapping[str, Any
     shown (``version``). All clients' visits change in one transaction, or none.
     """
     period = CorrectedPeriod(payer_id, command.get("from"), command.get("to"))
-    uow.lock(*clients_of_period(period))
-    found = find_corrections(period, lambda one: uow.states(one, (AUTHORIZATION_BALANCE,)))
+    client_ids = clients_of_period(period)
+    uow.lock(*client_ids)
+    found = find_corrections(
+        period, client_ids, lambda one: uow.states(one, (AUTHORIZATION_BALANCE,))
+    )
     if not found.by_client:
         raise Rejected("nothing_to_recalculate", "The rules change no visit of these days.")
     if found.version != command["version"]:

@@ -103,7 +103,7 @@ class CompetenceSerializer(StrictSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the sign-off.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
     technique = EnumField(Technique, help_text="Technique, e.g. `contract_relax`.")
-    signed_off_by = TextField(max_length=120, help_text="Who signed off, e.g. `Lena Moroz`.")
+    signed_off_by = NameField(max_length=120, help_text="Who signed off, e.g. `Lena Moroz`.")
     signed_off_on = DayField(help_text="When, e.g. `2026-01-15`.")
     practised_on_colleagues = FlagField(help_text="Practised on colleagues first; must be true.")
 

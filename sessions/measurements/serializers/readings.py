@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Any
 
 import msgspec
@@ -181,6 +182,13 @@ class GoalOutputSerializer(serializers.ModelSerializer[Any]):
         exclude = ("client_id", "version")
 
 
+class ChartClient(StrEnum):
+    """How a picture says whose it is."""
+
+    INITIALS = "initials"
+    NAME = "name"
+
+
 class ChartQueryInputSerializer(StrictSerializer):
     """Which series, and as what."""
 
@@ -189,4 +197,9 @@ class ChartQueryInputSerializer(StrictSerializer):
     motion = EnumField(MotionType, required=False, help_text="`active` unless said otherwise.")
     format = serializers.ChoiceField(
         choices=("svg", "png"), required=False, help_text="`svg` unless said otherwise."
+    )
+    client = EnumField(
+        ChartClient,
+        required=False,
+        help_text="Whose it is, as written on it: `initials` unless `name` is asked for.",
     )

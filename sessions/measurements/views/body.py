@@ -13,7 +13,11 @@ from clients.identity.client_views import ClientRecordListView, ClientRecordView
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from sessions.measurements.rendering import render_circumferences, render_posture_finding
+from sessions.measurements.rendering import (
+    render_circumferences,
+    render_correction,
+    render_posture_finding,
+)
 from sessions.measurements.selectors.circumferences import circumferences_evaluated
 from sessions.measurements.selectors.rows import posture_findings_of
 from sessions.measurements.serializers.body import (
@@ -23,7 +27,10 @@ from sessions.measurements.serializers.body import (
     PostureFindingOutputSerializer,
     serialize_circumferences,
 )
-from sessions.measurements.serializers.fields import EnteredInErrorInputSerializer
+from sessions.measurements.serializers.fields import (
+    EnteredInErrorInputSerializer,
+    EnteredInErrorOutputSerializer,
+)
 from sessions.measurements.services import (
     circumferences_enter_in_error,
     circumferences_record,
@@ -74,8 +81,10 @@ class PostureFindingInErrorView(ClientRecordView):
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,
+        output=EnteredInErrorOutputSerializer,
         errors=(404, 409),
         execute=posture_enter_in_error,
+        render=render_correction,
         description="Take it out of the clinical view; a re-check that it decided is open again.",
     )
 
@@ -126,7 +135,9 @@ class CircumferencesInErrorView(ClientRecordView):
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,
+        output=EnteredInErrorOutputSerializer,
         errors=(404, 409),
         execute=circumferences_enter_in_error,
+        render=render_correction,
         description="Take them out of the clinical view.",
     )

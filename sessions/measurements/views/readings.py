@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_view
+from drf_spectacular.utils import OpenApiResponse, extend_schema_view
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordListView, ClientRecordView
@@ -16,12 +16,16 @@ from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from sessions.measurements.filters import ReadingFilter
-from sessions.measurements.rendering import render_goal, render_reading
-from sessions.measurements.selectors.charts import MIME_TYPES, render_chart
+from sessions.measurements.rendering import render_correction, render_goal, render_reading
+from sessions.measurements.selectors.charts import MIME_TYPES, chart_heading, render_chart
 from sessions.measurements.selectors.readings import ReadingLabeller, reading_series
 from sessions.measurements.selectors.rows import goals_of, readings_of
-from sessions.measurements.serializers.fields import EnteredInErrorInputSerializer
+from sessions.measurements.serializers.fields import (
+    EnteredInErrorInputSerializer,
+    EnteredInErrorOutputSerializer,
+)
 from sessions.measurements.serializers.readings import (
+    ChartClient,
     ChartQueryInputSerializer,
     GoalInputSerializer,
     GoalOutputSerializer,
@@ -81,10 +85,13 @@ class ReadingInErrorView(ClientRecordView):
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,
+        output=EnteredInErrorOutputSerializer,
         errors=(404, 409),
         execute=reading_enter_in_error,
+        render=render_correction,
         description="It leaves the clinical view; the history keeps it. A re-check that it decided "
-        "is open again, and a stretch that it brought back is discharged as before.",
+        "is open again, and a stretch that it brought back is discharged as before. A discharge "
+        "that rests on it stands, and a warning asks to look again.",
     )
 
 
@@ -94,15 +101,19 @@ class ReadingChartView(ClientRecordView):
     roles = {"GET": CLINICAL}
     query_form = ChartQueryInputSerializer
 
-    @extend_schema(
-        summary="See a series of readings as a picture",
-        parameters=[ChartQueryInputSerializer],
-        responses={
+    @endpoint(
+        "See a series of readings as a picture",
+        query=ChartQueryInputSerializer,
+        response={
             (200, "image/svg+xml"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
             (200, "image/png"): OpenApiResponse(OpenApiTypes.BINARY, description="The picture"),
         },
-        description="A line joins readings of one class of instrument. Those of another rater have "
-        "another marker and the error of two raters. Goal, surgery and discharge are marked.",
+        errors=(404,),
+        description="To be read away from the program, by a physician too: movement, side and"
+        " unit, the client by initials or name, dates, instrument and position, each value, from"
+        " 0 degrees. A line joins readings of one class of instrument. Those of another rater"
+        " have another marker and the error of two raters. Goal, surgery and discharge are"
+        " marked; what the goal rests on stands below.",
         tags=["range of motion"],
     )
     def get(self, request: Request, client_id: UUID) -> HttpResponse:
@@ -112,7 +123,9 @@ class ReadingChartView(ClientRecordView):
         motion = given.get("motion", MotionType.ACTIVE)
         kind = given.get("format", "svg")
         found = reading_series(client_id, given["movement"], given["side"], motion)
-        return HttpResponse(render_chart(found, kind), content_type=MIME_TYPES[kind])
+        named = given.get("client") is ChartClient.NAME
+        heading = chart_heading(self.actor(request), client_id, named=named)
+        return HttpResponse(render_chart(found, kind, heading), content_type=MIME_TYPES[kind])
 
 
 @extend_schema_view(
