@@ -85,14 +85,7 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         check=shows(status="active", started_at=at(story, 118)),
     )
     if degrees < 180:
-        goal = {
-            "movement": "shoulder_flexion",
-            "side": "left",
-            "basis": "number",
-            "degrees": 175,
-            "reason": "the client's other side",
-            "occurred_at": story.ago(days=119),
-        }
+        goal = GOAL | {"occurred_at": story.ago(days=119)}
         do(
             "practitioner",
             "POST",
@@ -128,6 +121,15 @@ def _discharged(story: DemoStory, who: str, degrees: int) -> None:
         means="re-checks after 2, 6 and 12 months are planned",
         check=_planned(story),
     )
+
+
+GOAL = {
+    "movement": "shoulder_flexion",
+    "side": "left",
+    "basis": "number",
+    "degrees": 175,
+    "reason": "the client's other side",
+}
 
 
 def at(story: DemoStory, days: float) -> datetime:

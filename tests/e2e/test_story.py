@@ -55,12 +55,13 @@ def lied(answer: DemoResponse, path: str, value: Any) -> DemoResponse:
         assert path in answer.body, f"{path} is not in {answer.body}"
         return replace(answer, body=answer.body.replace(path, value))
     body = deepcopy(answer.body)
-    *way, last = (int(one) if one.lstrip("-").isdigit() else one for one in path.split("."))
-    found = body
-    for one in way:
-        found = found[one]
-    assert found[last] != value, f"{path} is {value!r} already"
-    found[last] = value
+    found: Any = body
+    key: Any = ""
+    for name in path.split("."):
+        found = found[key] if key != "" else body
+        key = int(name) if isinstance(found, list) else name
+    assert found[key] != value, f"{path} is {value!r} already"
+    found[key] = value
     return replace(answer, body=body)
 
 
