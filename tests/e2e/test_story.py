@@ -60,7 +60,8 @@ def lied(answer: DemoResponse, path: str, value: Any) -> DemoResponse:
     for name in path.split("."):
         found = found[key] if key != "" else body
         key = int(name) if isinstance(found, list) else name
-    assert found[key] != value, f"{path} is {value!r} already"
+    before = found.get(key, "left out") if isinstance(found, dict) else found[key]
+    assert before != value, f"{path} is {value!r} already"
     found[key] = value
     return replace(answer, body=body)
 
