@@ -33,7 +33,8 @@ def step(body: Any, gives: int = 200) -> None:
 
 def test_a_step_whose_answer_is_not_what_is_told_ends_the_story():
     step({"visits": 1})
-    for wrong in ({"visits": 2}, {}, "", None, []):
+    wrong_ones: tuple[Any, ...] = ({"visits": 2}, {}, "", None, [])
+    for wrong in wrong_ones:
         with pytest.raises(StepFailed, match="not what the story needs"):
             step(wrong)
 
