@@ -13,6 +13,7 @@ class SelfPayInputSerializer(StrictSerializer):
     """That a client pays for themself from a day on, or does not any more."""
 
     command = StateSelfPay
+    example = {"starts_on": "2026-03-01", "reason": "said so on the phone: no insurance for now"}
 
     self_paying = FlagField(
         required=False, help_text="true (default): pays for themself; false: not any more."

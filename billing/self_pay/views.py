@@ -39,6 +39,8 @@ class SelfPayView(ClientRecordView):
         "Read whether a client pays for themself",
         response=SelfPayOutputSerializer,
         errors=(404,),
+        description="By the latest statement whose day has come, with every earlier one and its "
+        "reason. Nothing stated: not a self-payer.",
         tags=["authorizations"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:

@@ -19,6 +19,12 @@ class VisitSummaryInputSerializer(StrictSerializer):
     """An export: to whom and why; each is a disclosure."""
 
     command = ExportSummary
+    example = {
+        "recipient": "Lakeshore claims",
+        "purpose": "review of visits in March",
+        "starts_on": "2026-03-01",
+        "ends_on": "2026-03-31",
+    }
 
     recipient = NameField(max_length=200, help_text="Who receives it, e.g. `Lakeshore claims`.")
     purpose = TextField(max_length=200, help_text="Why, e.g. `review of visits in May`.")

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.urls import reverse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_view
-from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -35,6 +35,7 @@ from practice.core.reasons import invalid
 from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
+from practice.http.renderers import CsvRenderer
 from practice.http.roles import BILLING
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
@@ -67,7 +68,10 @@ class SentSummaryListView(ListView):
         return SentSummaryOutputSerializer(with_corrected_since(rows), many=True).data
 
 
-SENT = "What was sent, when and to whom, and which visits were corrected since, field by field."
+SENT = (
+    "The latest first: when it went out, to whom and what for, the hash of each form as it was "
+    "sent, and which of its days were corrected since, field by field with the reason."
+)
 
 
 @extend_schema_view(
@@ -136,19 +140,6 @@ class ClientVisitSummaryListView(SentSummaryListView):
         """One page; 404 for an unknown client."""
         self.log_read(request, client_id, self.logged_as)
         return self.list_response(request)
-
-
-class CsvRenderer(BaseRenderer):
-    """Answers to text/csv; problems stay JSON."""
-
-    media_type = "text/csv"
-    format = "csv"
-
-    def render(
-        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
-    ) -> Any:
-        """Only problem documents come here: the file itself is no rendering."""
-        return JSONRenderer().render(data)
 
 
 @extend_schema_view(

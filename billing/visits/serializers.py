@@ -20,6 +20,7 @@ from billing.visits.amount_serializers import ExpectedAmountOutputSerializer, sh
 from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
+from practice.http.examples import example_id
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
@@ -260,6 +261,8 @@ class SharedTimeAnswerInputSerializer(StrictSerializer):
 
 class VisitOverrideInputSerializer(StrictSerializer):
     """A person's choice: the code of units that wait, the authorization, or whose minutes."""
+
+    example = {"authorization_id": example_id("authorization"), "reason": "as the payer wrote"}
 
     units = serializers.DictField(
         child=WholeNumberField(min_value=0, max_value=100),

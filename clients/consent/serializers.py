@@ -16,6 +16,7 @@ from clients.consent.domain.terms import (
 from clients.health.fields import BodySiteSerializer
 from clients.identity.fields import LONGEST_TEXT, language_field, occurred_at_field
 from practice.core.terms import Gender, Technique
+from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer, build_command
@@ -56,6 +57,15 @@ def _name(help_text: str) -> NameField:
 
 class ConsentInputSerializer(StrictSerializer):
     """A touch consent as it was given."""
+
+    example = {
+        "regions": [{"region": "shoulder", "side": "left"}, {"region": "arm", "side": "left"}],
+        "techniques": ["active_isolated", "contract_relax"],
+        "until": "2027-03-05",
+        "form": "paper",
+        "signed_on": "2026-03-06",
+        "language": "en",
+    }
 
     regions = BodySiteSerializer(
         many=True, allow_empty=False, help_text="Every region that may be touched, with its side."
@@ -158,6 +168,11 @@ class NarrowedScopeSerializer(StrictSerializer):
 class ConsentEndInputSerializer(NarrowedScopeSerializer):
     """A consent declined or withdrawn: all of it, or a part."""
 
+    example = {
+        "regions": [{"region": "chest", "side": "both"}],
+        "reason": "Not on the chest any more.",
+    }
+
     reason = TextField(
         required=False,
         allow_blank=True,
@@ -180,6 +195,7 @@ class ConsentConfirmationInputSerializer(StrictSerializer):
     """A suspended consent that the client, when asked, says stands."""
 
     command = ConfirmConsent
+    example = {"consent_id": example_id("consent"), "reason": "asked by phone on 9 March"}
 
     consent_id = serializers.UUIDField(help_text="Id of the consent, from `grants`.")
     reason = TextField(

@@ -21,6 +21,7 @@ from clients.health.domain.terms import (
     OperationKind,
     WordsEffect,
 )
+from clients.health.examples import HISTORY_REPORT, HISTORY_REVIEW
 from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
@@ -232,6 +233,8 @@ class HealthHistorySerializer(StrictSerializer):
 class HistoryReportInputSerializer(HealthHistorySerializer):
     """A health history as the desk was told it."""
 
+    example = HISTORY_REPORT
+
     informant = NameField(
         required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `client`."
     )
@@ -245,6 +248,8 @@ class HistoryReportInputSerializer(HealthHistorySerializer):
 
 class HistoryReviewInputSerializer(HealthHistorySerializer):
     """A health history as a practitioner found it, whole."""
+
+    example = HISTORY_REVIEW
 
     occurred_at = occurred_at_field()
 

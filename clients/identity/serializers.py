@@ -8,12 +8,24 @@ from rest_framework import serializers
 
 from clients.identity.domain.events import ContactBy
 from clients.identity.fields import language_field
+from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
 from practice.http.serializers import StrictSerializer
 
 
 class ClientInputSerializer(StrictSerializer):
     """The details by which a client is registered or changed."""
+
+    example = {
+        "given_name": "Mara",
+        "family_name": "Lindqvist",
+        "birth_date": "1971-04-23",
+        "phone": "+1 415 555 0123",
+        "email": "mara@example.org",
+        "contact_by": "mail",
+        "language": "es",
+        "facility_ids": [example_id("facility")],
+    }
 
     given_name = NameField(max_length=120, help_text="Given name, e.g. `Mara`.")
     family_name = NameField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
@@ -67,6 +79,8 @@ class ClientDetailOutputSerializer(ClientOutputSerializer):
 
 class ClientSearchInputSerializer(StrictSerializer):
     """What is known of the client who is looked for; everything given must fit."""
+
+    example = {"name": "lindq", "birth_date": "1971-04-23"}
 
     name = TextField(
         required=False,

@@ -21,8 +21,10 @@ from collections.abc import Callable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import KW_ONLY, dataclass
 from typing import Any, ClassVar, Final, Literal
+from uuid import UUID
 
 from django.http import HttpResponse
+from msgspec import structs
 from rest_framework.request import Request
 
 from practice.core.decisions import Actor
@@ -35,7 +37,8 @@ from practice.http.openapi import endpoint
 from practice.http.representations import http_response, no_content, stored_response
 from practice.http.serializers import StrictSerializer
 from practice.work.commands import run_command
-from practice.work.idempotency import IdempotencyClaim
+from practice.work.idempotency import IdempotencyClaim, StoredResponse
+from practice.work.unit_of_work import UnitOfWork
 
 _METHODS: Final = ("post", "put", "patch", "delete")
 _KEY: Final = re.compile(r"\A[\x21-\x7e]{1,200}\Z")
@@ -50,8 +53,9 @@ class Command:
     ``if_match``: the version that the caller has read, or None; the last two only where they
     are declared. ``render(uow, outcome)`` gives data or a Representation; without one the
     answer is 204. ``partial``: whole fields of ``input`` may be left out. ``errors`` are the
-    statuses of problems beyond those that follow from the rest. Without a ``description`` the
-    view's docstring is the one.
+    statuses of problems beyond those that follow from the rest. ``example`` is a worked body
+    where that of ``input`` does not fit this method. Without a ``description`` the view's
+    docstring is the one.
     """
 
     summary: str
@@ -61,6 +65,7 @@ class Command:
     execute: Callable[..., Any]
     render: Callable[[Any, Any], Any] = no_content
     input: type[StrictSerializer] | None = None
+    example: Mapping[str, Any] | None = None
     partial: bool = False
     output: Any = None
     status: int = 200
@@ -84,6 +89,7 @@ class Command:
         return endpoint(
             self.summary,
             request=takes(partial=True) if takes is not None and self.partial else takes,
+            example=self.example,
             response=self.output,
             status=self.success,
             errors=self.errors,
@@ -122,21 +128,41 @@ class CommandView(ApiView):
         caller, given = self.actor(request), {}
         if declared.input is not None:
             given["command"] = declared.input.read(request.data, partial=declared.partial)
+        else:
+            StrictSerializer.checked(request.data)  # It takes nothing, so nothing is ignored.
         if declared.if_match is not None:
             header = request.headers.get("If-Match")
             required = declared.if_match == "required"
             given["if_match"] = parse_if_match(header, required=required)
         claim = _claim(request, caller, required=declared.idempotency == "required")
         given |= self.arguments(request, **ids)
-        return http_response(
-            run_command(
-                caller,
-                request_id_of(request),
-                claim,
-                lambda uow: declared.execute(uow, **given),
-                lambda uow, done: stored_response(declared.render(uow, done), declared.success),
-            )
+
+        def render(uow: UnitOfWork, done: Any) -> StoredResponse:
+            response = stored_response(declared.render(uow, done), declared.success)
+            told = told_of(uow, done) if response.body else frozenset()
+            # What was written stands in the log of events; an answer without it is a read.
+            self.log_reads(request, told - uow.written, declared.summary)
+            return structs.replace(response, client_ids=tuple(sorted(told)), role=caller.role)
+
+        answered = run_command(
+            caller,
+            request_id_of(request),
+            claim,
+            lambda uow: declared.execute(uow, **given),
+            render,
         )
+        if answered.replayed:
+            self.log_reads(request, answered.client_ids, f"{declared.summary} (repeat)")
+        return http_response(answered)
+
+
+def told_of(uow: UnitOfWork, done: Any) -> frozenset[UUID]:
+    """The clients of whom the answer to a command tells: those of its outcomes; where the
+    service gives something else, all that the unit has locked."""
+    if isinstance(done, list | tuple) and done:
+        return frozenset().union(*(told_of(uow, one) for one in done))
+    client_id = getattr(done, "client_id", None)
+    return frozenset({client_id}) if isinstance(client_id, UUID) else uow.clients
 
 
 def _handler(declared: Command) -> Callable[..., HttpResponse]:

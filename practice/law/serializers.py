@@ -29,6 +29,16 @@ def unverified_warnings(row: JurisdictionLimit | ConsentAge) -> list[dict[str, s
 class JurisdictionLimitSerializer(StrictSerializer):
     """What a jurisdiction lets a credential do. Verify with your board."""
 
+    example = {
+        "jurisdiction": "US-PA",
+        "credential": "personal_trainer",
+        "activity": "soft_tissue_work",
+        "allowance": "not_allowed",
+        "effective_from": "2024-01-01",
+        "source": "49 Pa. Code §40.3",
+        "verified_on": "2026-02-01",
+    }
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the row.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     jurisdiction = JurisdictionField(help_text="ISO 3166-2 code.")
@@ -92,6 +102,14 @@ class JurisdictionLimitSerializer(StrictSerializer):
 
 class ConsentAgeSerializer(StrictSerializer):
     """From which age people consent to health care alone. Verify with your counsel."""
+
+    example = {
+        "jurisdiction": "US-AL",
+        "years": 14,
+        "effective_from": "2024-01-01",
+        "source": "Ala. Code §22-8-4",
+        "verified_on": "2026-02-01",
+    }
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the row.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")

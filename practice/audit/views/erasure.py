@@ -15,6 +15,7 @@ from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL, OWNER_ONLY
 from practice.work import loading
+from practice.work.visibility import require_visible
 
 
 class ErasureView(CommandView):
@@ -26,10 +27,15 @@ class ErasureView(CommandView):
         "Where the erasure of a record stands",
         response=ErasureOutputSerializer,
         errors=(404,),
+        description=(
+            "None, ordered, closed, or the key destroyed; by whom and when, until when the "
+            "record is to be kept, and what stands open before it can go."
+        ),
         tags=["owner"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
         """None, ordered, closed, or the key destroyed."""
+        require_visible(self.actor(request), client_id)
         status = loading.load_states(client_id, (ERASURE,))[ERASURE]
         self.log_read(request, client_id, "erasure")
         return self.read_response(serialize_erasure(client_id, status))
@@ -54,7 +60,10 @@ class ErasureView(CommandView):
         errors=(404, 409),
         execute=services.erasure_withdraw,
         render=render_erasure,
-        description="Take it back while that is still possible.",
+        description=(
+            "Possible until the second person has agreed; then the record is closed and the "
+            "order stands (409). What was ordered, by whom and when stays in the history."
+        ),
     )
 
 
@@ -69,5 +78,9 @@ class ErasureApprovalView(CommandView):
         errors=(404, 409),
         execute=services.erasure_approve,
         render=render_erasure,
-        description="Another owner; where there is one owner, a practitioner. Cannot be undone.",
+        description=(
+            "Another owner; in a practice with one owner a practitioner who sees the "
+            "client; never the one who ordered it (409). The record is closed at once, its "
+            "data key destroyed soon after. Cannot be undone."
+        ),
     )

@@ -26,13 +26,17 @@ from practice.people_and_places.serializers.access import (
     TokenOutputSerializer,
 )
 from practice.people_and_places.services import staff as services
+from practice.people_and_places.throttle import address_of
 
 
 @extend_schema_view(
     get=endpoint(
         "List my tokens",
         response=TokenOutputSerializer(many=True),
-        description="One page of my tokens.",
+        description=(
+            "The caller's own, newest first, revoked and run-out ones among them, each with "
+            "its label and when it ends. The token itself is shown at sign-in alone."
+        ),
         tags=["access"],
     ),
     post=endpoint(
@@ -40,6 +44,13 @@ from practice.people_and_places.services import staff as services
         request=SignInInputSerializer,
         response=IssuedTokenOutputSerializer,
         status=201,
+        errors=(429,),
+        description=(
+            "Answers a bearer token, shown this once; it runs out after the hours of the "
+            "setting `access.token_hours`. A wrong username or password is 401 "
+            "`wrong_credentials` and is logged as refused. After some failed tries the next "
+            "must wait: 429 with `Retry-After`, a pause that grows and is never a lock."
+        ),
         tags=["access"],
         public=True,
     ),
@@ -64,8 +75,10 @@ class TokenListView(ListView):
         """A new token for a username and password."""
         given = SignInInputSerializer.checked(request.data)
         try:
-            token, row = services.sign_in(**given)
+            token, row = services.sign_in(**given, address=address_of(request.META))
         except Rejected as refused:
+            if refused.status != 401:
+                raise  # in a pause: nothing was tried
             whose = services.account_named(given["username"])
             log_refusal(whose, "POST", request.path, refused.code, request_id_of(request))
             raise
@@ -82,7 +95,10 @@ class TokenDetailView(CommandView):
         roles=ANY_STAFF,
         errors=(404,),
         execute=services.token_revoke,
-        description="Revoke my own; the owner may revoke anyone's.",
+        description=(
+            "It ends at once: a request that bears it is 401. Staff revoke their own, the "
+            "owner anybody's; somebody else's is 404. A second time changes nothing."
+        ),
     )
 
 
@@ -91,7 +107,15 @@ class MyAccountView(CommandView):
 
     roles = {"GET": ANY_STAFF}
 
-    @endpoint("Read my account", response=MyAccountOutputSerializer, tags=["access"])
+    @endpoint(
+        "Read my account",
+        response=MyAccountOutputSerializer,
+        description=(
+            "Name, role, the practitioner that it belongs to, and the facilities whose rows "
+            "the caller sees."
+        ),
+        tags=["access"],
+    )
     def get(self, request: Request) -> Response:
         return self.read_response(serialize_my_account(cast("Staff", self.caller(request))))
 
@@ -107,5 +131,9 @@ class MyAccountView(CommandView):
         output=MyAccountOutputSerializer,
         execute=services.password_change,
         render=lambda _uow, staff: serialize_my_account(staff),
-        description="Change my password; my other tokens end.",
+        description=(
+            "Takes the present one as well and refuses a weak new one (400 "
+            "`weak_password`). Every other token of the account ends; the one that asks "
+            "goes on."
+        ),
     )

@@ -200,6 +200,16 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
 class ArrivalInputSerializer(ArrivalAnswersInputSerializer):
     """The arrival answers, and when the client came if it is entered later."""
 
+    example = {
+        "hands_on_today": "yes",
+        "pain_now": 1,
+        "feverish": False,
+        "swelling": [],
+        "new_symptoms": [],
+        "fatigue": 3,
+        "shoulders": [{"side": "left", "pinches": True, "degrees": 95}],
+    }
+
     occurred_at = InstantField(
         required=False, help_text="When the client arrived, if it is entered later."
     )

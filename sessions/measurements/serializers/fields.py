@@ -46,6 +46,8 @@ class NumberListField(serializers.ListField):
 class EnteredInErrorInputSerializer(StrictSerializer):
     """Why something must not count."""
 
+    example = {"reason": "wrong side"}
+
     reason = TextField(max_length=500, help_text="Why, e.g. `wrong side`.")
 
 

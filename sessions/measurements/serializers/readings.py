@@ -30,6 +30,16 @@ from sessions.measurements.serializers.fields import OCCURRED_AT_HELP
 class ReadingInputSerializer(StrictSerializer):
     """A reading to be recorded."""
 
+    example = {
+        "movement": "shoulder_abduction",
+        "side": "left",
+        "motion": "active",
+        "degrees": 145,
+        "position": "sitting",
+        "instrument": "goniometer",
+        "pain": 2,
+    }
+
     movement = EnumField(Movement, help_text="Movement, e.g. `shoulder_abduction`.")
     side = EnumField(Side, help_text="`left` or `right`; `both` for a movement of the midline.")
     motion = EnumField(MotionType, help_text="`active`: the client moves; `passive`: is moved.")
@@ -118,7 +128,7 @@ class RecheckOutcomeOutputSerializer(serializers.Serializer[Any]):
     prescription_id = serializers.UUIDField(help_text="The stretch it belongs to.")
     outcome = serializers.ChoiceField(
         choices=("maintained", "regressed", "skipped"),
-        help_text="`held`: on to the next; `lost`: resumed.",
+        help_text="`maintained`: on to the next; `regressed`: the stretch is resumed.",
     )
 
 
@@ -146,6 +156,15 @@ def serialize_reading(row: Reading, labels: ReadingLabels) -> dict[str, Any]:
 
 class GoalInputSerializer(StrictSerializer):
     """A goal to be set."""
+
+    example = {
+        "kind": "range",
+        "movement": "shoulder_abduction",
+        "side": "left",
+        "basis": "number",
+        "degrees": 150,
+        "reason": "to reach the upper shelf",
+    }
 
     kind = EnumField(GoalKind, required=False, help_text="`range` unless said otherwise.")
     movement = EnumField(Movement, required=False, help_text="For a range: the movement.")

@@ -44,6 +44,10 @@ from sessions.measurements.services import (
         "List a client's posture findings",
         response=PostureFindingOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "What was seen, how marked, on which side, by whom and when; findings that are "
+            "gone are on record with severity `none`. Those entered in error are left out."
+        ),
         tags=["range of motion"],
     )
 )
@@ -69,7 +73,10 @@ class PostureFindingListView(ClientRecordListView):
         if_match="optional",
         execute=posture_record,
         render=render_posture_finding,
-        description="A new finding; it answers the open re-checks that it does.",
+        description=(
+            "Kind, how marked, and on which side; `none` where it is gone. It answers the "
+            "open re-checks that ask for it, and may bring a discharged stretch back."
+        ),
     )
 
 
@@ -123,7 +130,11 @@ class CircumferencesListView(ClientRecordView):
         if_match="optional",
         execute=circumferences_record,
         render=render_circumferences,
-        description="A new set.",
+        description=(
+            "Answers volumes by stacked cones and the change that they show, with `advice` "
+            "where the arm is to be measured again or seen. A value out of line with its "
+            "neighbours or the last set asks to be confirmed first."
+        ),
     )
 
 
@@ -139,5 +150,8 @@ class CircumferencesInErrorView(ClientRecordView):
         errors=(404, 409),
         execute=circumferences_enter_in_error,
         render=render_correction,
-        description="Take them out of the clinical view.",
+        description=(
+            "They leave the clinical view and every comparison; the history keeps them, "
+            "with who said so and why."
+        ),
     )

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 import msgspec
 from django.http import HttpResponse
 from django.template.loader import render_to_string
 from drf_spectacular.types import OpenApiTypes
-from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordView
 from clients.identity.display_names import with_display_names
 from practice.core.terms import Side
 from practice.http.openapi import endpoint
+from practice.http.renderers import HtmlRenderer
 from practice.http.roles import CLINICAL
 from practice.people_and_places.selectors.practitioners import practitioner_name
 from practice.policy.selectors import practice_get
@@ -28,19 +27,6 @@ from sessions.stretches.selectors.prescriptions import home_exercise_get
 
 SIDES = {Side.LEFT: "your left side", Side.RIGHT: "your right side", Side.BOTH: ""}
 """What is done with both sides at once says so in its steps."""
-
-
-class HtmlRenderer(BaseRenderer):
-    """Answers to text/html; problems stay JSON."""
-
-    media_type = "text/html"
-    format = "html"
-
-    def render(
-        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
-    ) -> Any:
-        """Only problem documents come here: the page itself is rendered by its template."""
-        return JSONRenderer().render(data)
 
 
 def render_printout(row: HomeExercise) -> str:
@@ -70,7 +56,7 @@ class HomeExercisePrintoutView(ClientRecordView):
     """A home exercise as a page."""
 
     roles = {"GET": CLINICAL}
-    renderer_classes = (JSONRenderer, HtmlRenderer)  # type: ignore[assignment]
+    renderer_classes = (HtmlRenderer,)
 
     @endpoint(
         "Print a home exercise",

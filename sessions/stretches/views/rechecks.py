@@ -17,7 +17,12 @@ from practice.http.openapi import endpoint
 from practice.http.roles import CARE
 from sessions.stretches.filters import RecheckFilter
 from sessions.stretches.rendering import render_recheck, serialize_recheck
-from sessions.stretches.selectors.rechecks import recheck_get, recheck_list, with_next_session
+from sessions.stretches.selectors.rechecks import (
+    recheck_get,
+    recheck_list,
+    with_mail_status,
+    with_next_session,
+)
 from sessions.stretches.serializers.rechecks import ReasonInputSerializer, RecheckOutputSerializer
 from sessions.stretches.services.rechecks import recheck_skip
 
@@ -44,7 +49,7 @@ class RecheckListView(ListView):
     def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
         """With names and the next session; the record of everyone on the page is read."""
         self.log_reads(request, (row.client_id for row in rows), "re-checks")
-        with_display_names(with_next_session(rows, clock.now()))
+        with_display_names(with_mail_status(with_next_session(rows, clock.now())))
         role = self.actor(request).role
         return [serialize_recheck(role, row) for row in rows]
 
@@ -55,7 +60,15 @@ class RecheckDetailView(ApiView):
     roles = {"GET": CARE}
 
     @endpoint(
-        "Read a re-check", response=RecheckOutputSerializer, errors=(404,), tags=["re-checks"]
+        "Read a re-check",
+        response=RecheckOutputSerializer,
+        errors=(404,),
+        description=(
+            "Its due day, from which discharge it comes, whether it is on the call list, "
+            "done or skipped; practitioners and owner read what was found too. 404 outside "
+            "the caller's facilities."
+        ),
+        tags=["re-checks"],
     )
     def get(self, request: Request, recheck_id: UUID) -> Response:
         actor = self.actor(request)
@@ -72,10 +85,14 @@ class RecheckSkipView(CommandView):
         tag="re-checks",
         roles=CARE,
         input=ReasonInputSerializer,
+        example={"reason": "The client is away until May."},
         output=RecheckOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=recheck_skip,
         render=render_recheck,
-        description="Skip it, with the reason; a repeat changes nothing.",
+        description=(
+            "It leaves the call list for good with its reason; the next one of the stretch "
+            "stays. A repeat changes nothing; one that was answered already is 409."
+        ),
     )
