@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
+
 from practice.audit.domain.decisions import (
     close_record,
     order_erasure,
@@ -17,6 +19,7 @@ from practice.audit.selectors import retention_of
 from practice.core.appspec import installed
 from practice.eventstore.models import StreamHead
 from practice.jobs.models import ScheduledJob
+from practice.keys.deleted import empty_write_ahead_logs
 from practice.keys.keystore import keystore
 from practice.people_and_places.selectors.staff import count_active_owners
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -72,6 +75,7 @@ def destroy_key(uow: UnitOfWork, job: ScheduledJob) -> None:
     head = StreamHead.objects.get(stream=client_id)
     if head.starts_at_version > 1:
         keystore.destroy(client_id)
+        transaction.on_commit(empty_write_ahead_logs)
         uow.execute(
             client_id,
             (ERASURE,),

@@ -11,6 +11,7 @@ from practice.core.decisions import Job
 from practice.eventstore.digest import write_digest
 from practice.eventstore.models import StreamHead
 from practice.jobs.models import ScheduledJob
+from practice.keys.deleted import empty_write_ahead_logs
 from practice.keys.keystore import PRACTICE_SUBJECT
 from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
@@ -34,6 +35,7 @@ def nightly(job: ScheduledJob) -> None:
     write_digest(settings.VAR / "digests", now.date())
     idempotency.delete_expired(now)
     sweep_orphans()
+    empty_write_ahead_logs()
 
 
 def sweep_orphans() -> int:
