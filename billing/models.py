@@ -2,4 +2,5 @@
 
 import billing.authorizations.models
 import billing.payers.models
+import billing.self_pay.models
 import billing.summaries.models

@@ -12,31 +12,40 @@ from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_of_day
+from billing.payers.selectors import payer_exists
+from billing.self_pay.domain import event_texts as self_pay_texts
+from billing.self_pay.domain import events as self_pay_events
+from billing.self_pay.domain.projections import SELF_PAY_ROWS
+from billing.self_pay.domain.retention import RETAINED_SELF_PAY
+from billing.self_pay.domain.state import SELF_PAY
 from billing.summaries.domain import event_texts as summary_texts
 from billing.summaries.domain import events as summary_events
 from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
-from billing.summaries.domain.state import DISCLOSURES
+from billing.summaries.domain.state import DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES
 from billing.visits.domain.jobs import SHARED_TIME_JOB, SHARED_TIME_JOBS
+from billing.visits.selectors.booking_advisory import ADVISE_ON_PAYER
 from billing.visits.selectors.coverage import count_coverable
 from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
+from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
 APP = AppSpec(
     name="billing",
-    events=(authorization_events, summary_events),
-    slices=(AUTHORIZATION_BALANCE, DISCLOSURES),
-    projections=(AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
+    events=(self_pay_events, authorization_events, summary_events),
+    slices=(SELF_PAY, AUTHORIZATION_BALANCE, DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES),
+    projections=(SELF_PAY_ROWS, AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
     reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
-    advisories=(ADVISE_ON_BOOKING, ADVISE_OF_THRESHOLDS),
+    advisories=(ADVISE_ON_BOOKING, ADVISE_ON_PAYER, ADVISE_OF_THRESHOLDS),
     job_plans=(SHARED_TIME_JOBS,),
     job_kinds=(SHARED_TIME_JOB,),
     job_handlers={SHARED_TIME_JOB: recalculate_shared_time},
     event_texts=(
+        self_pay_texts.EVENT_TEXTS,
         authorization_texts.EVENT_TEXTS,
         summary_texts.EVENT_TEXTS,
     ),
@@ -47,11 +56,12 @@ APP = AppSpec(
         "visit_id": "billing.Visit",
     },
     practice_ids=("code_id", "payer_id"),
-    retained_facts=(RETAINED_FACTS,),
+    retained_facts=(RETAINED_SELF_PAY, RETAINED_FACTS),
     extensions=(
         OPEN_BUSINESS.by(open_billing_reasons),
         PAYABLE_PARTS.by(paid_parts),
         PAYERS.by(payers_of_day),
+        KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
     ),
 )

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("billing.payers.urls")),
+    path("", include("billing.self_pay.urls")),
     path("", include("billing.authorizations.urls")),
     path("", include("billing.visits.urls")),
     path("", include("billing.summaries.urls")),

@@ -28,7 +28,7 @@ from typing import Any
 from django.core.exceptions import ImproperlyConfigured
 
 from practice.env import HOW_TO_MAKE_A_KEY, Env, database
-from practice.http.tags import TAGS
+from practice.http.tags import ABOUT, TAGS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Env()
@@ -169,8 +169,10 @@ MIDDLEWARE = [
     "practice.http.middleware.SecurityHeaders",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "practice.http.middleware.Compression",
     "practice.http.middleware.BodyLimit",
     "django.middleware.common.CommonMiddleware",
+    "practice.http.middleware.ConditionalReads",
 ]
 ROOT_URLCONF = "practice.urls"
 WSGI_APPLICATION = "practice.wsgi.application"
@@ -220,10 +222,7 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Practice record",
-    "DESCRIPTION": (
-        "The record, calendar and ledger of a practice that works hands-on with people "
-        "recovering from cancer surgery."
-    ),
+    "DESCRIPTION": ABOUT,
     "VERSION": "1",
     "TAGS": TAGS,
     "OAS_VERSION": "3.1.1",

@@ -229,6 +229,11 @@ def ok(response: Any, status: int = 200) -> Any:
     return response.json() if response.content else None
 
 
+def version_of(response: Any) -> int:
+    """The version in front of the entity tag of an answer."""
+    return int(response["ETag"].strip('"').partition("-")[0])
+
+
 def refused(response: Any, status: int, code: str) -> dict[str, Any]:
     """The problem document of an answer that must be refused like this."""
     assert response.status_code == status, (response.status_code, response.content[:2000])

@@ -8,7 +8,8 @@ from rest_framework import serializers
 
 from billing.authorizations.selectors.naming import name_authorizations
 from billing.authorizations.threshold_serializers import ThresholdBalanceOutputSerializer
-from practice.http.fields import DayField, InstantField, TextField, WholeNumberField
+from practice.http.examples import example_id
+from practice.http.fields import DayField, InstantField, NameField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.roles import DIAGNOSES
 from practice.http.serializers import StrictSerializer
@@ -43,8 +44,8 @@ def _amount(what: str, example: int) -> WholeNumberField:
 class AuthorizationTermsInputSerializer(StrictSerializer):
     """What a payer authorized: period, visits, units, diagnoses."""
 
-    number = TextField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
-    member_id = TextField(
+    number = NameField(max_length=60, help_text="The payer's number, e.g. `PA-2026-00417`.")
+    member_id = NameField(
         max_length=60, help_text="The client's member id with the payer, e.g. `LHP-99812`."
     )
     starts_on = DayField(help_text="First day of the period, e.g. `2026-03-01`.")
@@ -79,11 +80,24 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
 class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
     """An authorization to be recorded."""
 
+    example = {
+        "payer_id": example_id("payer"),
+        "number": "PA-2026-00417",
+        "member_id": "LHP-99812",
+        "starts_on": "2026-03-01",
+        "ends_on": "2026-05-31",
+        "visits": 12,
+        "units": 48,
+        "lines": [{"code": "STR15", "units": 24}],
+    }
+
     payer_id = serializers.UUIDField(help_text="The payer.")
 
 
 class AuthorizationPatchInputSerializer(AuthorizationTermsInputSerializer):
     """Fields to be amended, with the reason; fields left out stay."""
+
+    example = {"ends_on": "2026-06-30", "visits": 16, "reason": "extended by letter of 6 March"}
 
     reason = TextField(max_length=400, help_text="Why, e.g. `extended by letter of 2 May`.")
 
@@ -96,12 +110,16 @@ class AuthorizationPatchInputSerializer(AuthorizationTermsInputSerializer):
 class AuthorizationEndInputSerializer(StrictSerializer):
     """Ending an authorization early."""
 
+    example = {"ends_on": "2026-04-30", "reason": "change of payer"}
+
     ends_on = DayField(help_text="Its last day, e.g. `2026-04-30`.")
     reason = TextField(max_length=400, help_text="Why, e.g. `change of payer`.")
 
 
 class AuthorizationReasonInputSerializer(StrictSerializer):
     """Why an authorization is reopened or voided."""
+
+    example = {"reason": "entered for another client"}
 
     reason = TextField(max_length=400, help_text="Why, e.g. `entered for another client`.")
 

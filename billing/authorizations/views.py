@@ -67,6 +67,11 @@ class NamedAuthorizationListView(ListView):
     get=endpoint(
         "List authorizations",
         response=AuthorizationOutputSerializer(many=True),
+        description=(
+            "Those of clients whom the caller sees, the earliest end on top, each with what "
+            "is used and left and `warnings` where it runs out. Filters narrow by client, "
+            "payer, last day and state. Every client on the page counts as read."
+        ),
         tags=["authorizations"],
     )
 )
@@ -87,7 +92,11 @@ class AuthorizationListView(NamedAuthorizationListView):
         "List a client's authorizations",
         response=AuthorizationOutputSerializer(many=True),
         errors=(404,),
-        description="One page; 404 for a client that I do not see.",
+        description=(
+            "All that are on record, ended and voided ones among them, each with what is "
+            "used and left. 404 for somebody whom the caller does not see; that it was read "
+            "is logged."
+        ),
         tags=["authorizations"],
     )
 )
@@ -110,8 +119,9 @@ class ClientAuthorizationListView(ClientRecordView, NamedAuthorizationListView):
         errors=(404, 409),
         execute=services.authorization_record,
         render=render_authorization,
-        description="A new authorization. The answer says how many visits it would cover now: "
-        "nothing is covered by itself.",
+        description="What a payer allows in visits, units or minutes, for a period, in all and per"
+        " service code. The answer says how many visits it would cover now: nothing is covered by"
+        " itself. 409 where the payer's number is on this record already.",
     )
 
 
@@ -124,6 +134,11 @@ class AuthorizationDetailView(CommandView):
         "Read an authorization",
         response=AuthorizationOutputSerializer,
         errors=(404,),
+        description=(
+            "Its terms, what visits used of it, what is reserved for units that wait for a "
+            "choice, and what is left; `warnings` forbid nothing. Diagnoses are shown to "
+            "billing and practitioners alone. Its version, for `If-Match`, is the ETag."
+        ),
         tags=["authorizations"],
     )
     def get(self, request: Request, authorization_id: UUID) -> Response:
@@ -143,8 +158,9 @@ class AuthorizationDetailView(CommandView):
         if_match="optional",
         execute=services.authorization_amend,
         render=render_authorization,
-        description="Fields left out stay. What was used stays used; days left outside the new "
-        "period are named. The answer says how many visits it would cover now.",
+        description="Fields left out stay. What was used stays used, also beyond a reduced number;"
+        " days left outside the new period are named. The answer says how many visits it would"
+        " cover now. The reason is kept with it. 409 where it has ended.",
     )
 
 
@@ -174,11 +190,12 @@ class AuthorizationReopenView(CommandView):
         tag="authorizations",
         roles=OFFICE,
         input=AuthorizationReasonInputSerializer,
+        example={"reason": "the payer stays after all"},
         output=AuthorizationOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=services.authorization_reopen,
         render=render_authorization,
-        description="It runs to the last day that was authorized again. The answer says how many "
-        "visits it would cover now.",
+        description="It runs to the last day that was authorized again, with the reason kept. The"
+        " answer says how many visits it would cover now: nothing is covered by itself.",
     )

@@ -38,9 +38,19 @@ def payer_list() -> QuerySet[Payer]:
     return Payer.objects.prefetch_related("services__service_code", "past_rules")
 
 
+def payer_exists(payer_id: UUID) -> bool:
+    """Whether there is a payer with that id."""
+    return Payer.objects.filter(pk=payer_id).exists()
+
+
 def payer_get(payer_id: UUID) -> Payer:
     """One payer; Rejected 404 where there is none."""
     return existing(payer_list().filter(pk=payer_id).first(), "payer")
+
+
+def has_payers() -> bool:
+    """Whether the practice has any payer in use."""
+    return Payer.objects.filter(is_active=True).exists()
 
 
 def service_code_list() -> QuerySet[ServiceCode]:

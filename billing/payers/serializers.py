@@ -17,6 +17,8 @@ from practice.http.serializers import StrictSerializer
 class ServiceCodeSerializer(StrictSerializer):
     """A service code, described in the practice's own words."""
 
+    example = {"code": "STR15", "description": "stretching, 15 min", "timed": True}
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the service code.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     code = serializers.RegexField(
@@ -122,6 +124,15 @@ class PayerNameOutputSerializer(StrictSerializer):
 class PayerInputSerializer(PayerNameOutputSerializer):
     """A payer as owner and billing see it."""
 
+    example = {
+        "name": "Lakeshore Health Plan",
+        "unit_rule": "cms_total_time",
+        "visit_definition": "calendar_day",
+        "paid_credentials": ["physical_therapist"],
+        "disclosure_address": "Claims, 1 Lakeshore Drive, Erie",
+        "services": [{"part": "stretching", "credential": "physical_therapist", "code": "STR15"}],
+    }
+
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     unit_rule = EnumField(
         UnitRule, help_text="How it makes units from minutes, e.g. `cms_total_time`."
@@ -188,6 +199,11 @@ class PayerInputSerializer(PayerNameOutputSerializer):
 
 class PayerChangeInputSerializer(PayerInputSerializer):
     """What changes of a payer, and from which day its rules do."""
+
+    example = {
+        "paid_credentials": ["physical_therapist", "occupational_therapist"],
+        "in_force_from": "2026-04-01",
+    }
 
     in_force_from = DayField(
         required=False,

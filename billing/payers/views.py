@@ -43,7 +43,10 @@ def render_payer(_uow: UnitOfWork, row: Payer) -> Representation:
     get=endpoint(
         "List payers",
         response=PayerOutputSerializer(many=True),
-        description="Desk and practitioners see id, name and is_active.",
+        description=(
+            "Owner and billing read the rules of each, with those of earlier periods; front "
+            "desk and practitioners id, name and whether it is in use."
+        ),
         tags=["billing"],
     )
 )
@@ -51,6 +54,7 @@ class PayerListView(CommandView, ListView):
     """Who pays, and by which rules."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     filterset_class = PayerFilter
     order = ("name", "id")
 
@@ -70,7 +74,11 @@ class PayerListView(CommandView, ListView):
         errors=(409,),
         execute=services.payer_add,
         render=render_payer,
-        description="A new payer.",
+        description=(
+            "With how it makes units from minutes, what it counts as a visit, which "
+            "credentials it pays, and the service code of each part. Its rules hold for all "
+            "days until they are changed from a day on. 409 where the name is taken."
+        ),
     )
 
 
@@ -78,8 +86,18 @@ class PayerDetailView(CommandView):
     """One payer with its rule of units."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
-    @endpoint("Read a payer", response=PayerOutputSerializer, errors=(404,), tags=["billing"])
+    @endpoint(
+        "Read a payer",
+        response=PayerOutputSerializer,
+        errors=(404,),
+        description=(
+            "Owner and billing read its rules with those of earlier periods; front desk and "
+            "practitioners its name alone. Its revision, for `If-Match`, is the ETag."
+        ),
+        tags=["billing"],
+    )
     def get(self, request: Request, payer_id: UUID) -> Response:
         """The payer with its revision as ETag."""
         row = payer_get(payer_id)
@@ -104,12 +122,21 @@ class PayerDetailView(CommandView):
 
 
 @extend_schema_view(
-    get=endpoint("List service codes", response=ServiceCodeSerializer(many=True), tags=["billing"])
+    get=endpoint(
+        "List service codes",
+        response=ServiceCodeSerializer(many=True),
+        description=(
+            "The practice's own, with its own descriptions, timed or once a day; those out "
+            "of use too. Payers map the parts of a session to them."
+        ),
+        tags=["billing"],
+    )
 )
 class ServiceCodeListView(CommandView, ListView):
     """The practice's service codes."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = ServiceCodeSerializer
     filterset_class = ServiceCodeFilter
     order = ("code", "id")
@@ -127,7 +154,11 @@ class ServiceCodeListView(CommandView, ListView):
         errors=(409,),
         execute=services.service_code_add,
         render=row_renderer(ServiceCodeSerializer),
-        description="The practice's own codes with its own descriptions.",
+        description=(
+            "Described in the practice's own words. It earns nothing until a payer's map "
+            "names it. 409 where it is on record; it cannot be renamed later, since visits "
+            "bear it."
+        ),
     )
 
 
@@ -135,9 +166,17 @@ class ServiceCodeDetailView(CommandView):
     """One service code of the practice."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
-        "Read a service code", response=ServiceCodeSerializer, errors=(404,), tags=["billing"]
+        "Read a service code",
+        response=ServiceCodeSerializer,
+        errors=(404,),
+        description=(
+            "Its description, whether it counts by the minute, and whether it is in use. "
+            "Its revision, for `If-Match`, is the ETag."
+        ),
+        tags=["billing"],
     )
     def get(self, request: Request, code_id: UUID) -> Response:
         """The code with its revision as ETag."""
@@ -149,11 +188,15 @@ class ServiceCodeDetailView(CommandView):
         tag="billing",
         roles=BILLING,
         input=ServiceCodeSerializer,
+        example={"description": "stretching by hand, 15 min"},
         partial=True,
         output=ServiceCodeSerializer,
         errors=(404,),
         if_match="required",
         execute=services.service_code_change,
         render=row_renderer(ServiceCodeSerializer),
-        description="Its description and use; the code itself stays.",
+        description=(
+            "The code and whether it is timed stay, since visits and authorizations name it "
+            "(400). Days calculated before are not touched."
+        ),
     )

@@ -21,6 +21,7 @@ class Disclosure(ReadTable):
     ends_on = models.DateField(null=True)
     authorization_id = models.UUIDField(null=True)
     payer_id = models.UUIDField(null=True)
+    sha256 = models.JSONField(default=dict)
 
     class Meta(ReadTable.Meta):
         abstract = False

@@ -1,54 +1,99 @@
-"""Exports: each is a disclosure first; its content is then read by reference."""
+"""Exports: each is a disclosure, kept as it was sent."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
-from typing import Any
 from uuid import UUID
 
-from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationState
 from billing.authorizations.selectors.authorizations import authorization_get
-from billing.summaries.domain.decisions import check_visits, disclose_summary
+from billing.summaries.domain.corrections import Now
+from billing.summaries.domain.decisions import (
+    ExportSummary,
+    check_visits,
+    make_summary,
+    send_summary,
+    visits_of,
+)
+from billing.summaries.domain.document import SummaryHeading
+from billing.summaries.domain.rows import rows_of_visits
+from billing.summaries.domain.state import KEPT_SUMMARIES, VISIT_CHANGES
+from billing.summaries.selectors.export import SummaryFacts, row_facts, summary_facts
 from practice.core.decisions import Context, Decided, States
-from practice.core.reasons import invalid
+from practice.core.localtime import local_day
+from practice.core.reasons import Rejected, invalid
+from practice.http.roles import DIAGNOSES
 from practice.work.unit_of_work import Outcome, UnitOfWork
+
+SLICES = (AUTHORIZATION_BALANCE, KEPT_SUMMARIES, VISIT_CHANGES)
 
 
 def visit_summary_disclose(
-    uow: UnitOfWork, *, authorization_id: UUID, command: Mapping[str, Any]
+    uow: UnitOfWork, *, authorization_id: UUID, command: ExportSummary
 ) -> Outcome:
-    """Log that an authorization's visit summary leaves the practice: ``recipient``, ``purpose``,
-    the period (both days included, by default the authorization's own).
+    """Make an authorization's visit summary, keep it as it is sent and log the disclosure.
 
-    Rejected 409 where the period holds no visit, unless ``no_visits`` asks to state that.
+    Rejected 409 where the period holds no visit, unless ``no_visits`` asks to state that;
+    403 for diagnoses asked for by a role that may not read them.
     """
+    if command.diagnoses and uow.actor.role not in DIAGNOSES:
+        raise Rejected(
+            "diagnoses_not_yours", "Your role does not read diagnoses; leave them out.", status=403
+        )
     client_id = authorization_get(uow.actor, authorization_id).client_id
-    starts_on: date | None = command.get("starts_on")
-    ends_on: date | None = command.get("ends_on")
+    uow.lock(client_id)
+    facts = summary_facts(authorization_id)
+    by = row_facts(facts.authorization)
 
     def decide(states: States, ctx: Context) -> Decided:
-        authorization = states[AUTHORIZATION_BALANCE].authorization(authorization_id)
-        first = starts_on or authorization.terms.starts_on
-        last = ends_on or max(authorization.terms.ends_on, first)
-        if last < first:
-            raise invalid("ends_on", "The last day cannot come before the first.")
-        check_visits(
-            states[AUTHORIZATION_BALANCE],
-            authorization_id,
-            first,
-            last,
-            wanted=bool(command.get("no_visits")),
-        )
-        return [
-            disclose_summary(
-                authorization_id,
-                authorization.payer_id,
-                (first, last),
-                command["recipient"],
-                command["purpose"],
-                ctx.new_id(),
-            )
-        ]
+        balance = states[AUTHORIZATION_BALANCE]
+        authorization = balance.authorization(authorization_id)
+        first, last = _period(authorization, command)
+        visits = visits_of(balance, authorization_id, first, last)
+        check_visits(visits, first, last, wanted=command.no_visits)
+        earlier = {
+            key: one
+            for key, one in states[KEPT_SUMMARIES].items()
+            if one.event.authorization_id == authorization_id
+        }
+        all_visits = visits_of(balance, authorization_id, date.min, date.max)
+        now = Now(rows_of_visits(all_visits, by), states[VISIT_CHANGES], facts.zone)
+        heading = _heading(facts, authorization, (first, last), command, ctx)
+        document = make_summary(heading, visits, by, facts.amounts, earlier, now)
+        return send_summary(document, authorization_id, authorization.payer_id, command)
 
-    return uow.execute(client_id, (AUTHORIZATION_BALANCE,), decide)
+    return uow.execute(client_id, SLICES, decide)
+
+
+def _period(authorization: AuthorizationState, command: ExportSummary) -> tuple[date, date]:
+    first = command.starts_on or authorization.terms.starts_on
+    last = command.ends_on or max(authorization.terms.ends_on, first)
+    if last < first:
+        raise invalid("ends_on", "The last day cannot come before the first.")
+    return first, last
+
+
+def _heading(
+    facts: SummaryFacts,
+    authorization: AuthorizationState,
+    period: tuple[date, date],
+    command: ExportSummary,
+    ctx: Context,
+) -> SummaryHeading:
+    terms = authorization.terms
+    return SummaryHeading(
+        summary_id=ctx.new_id(),
+        exported_on=local_day(ctx.now, facts.zone),
+        practice=facts.practice,
+        client=facts.client,
+        birth_date=facts.birth_date,
+        payer=facts.payer,
+        authorization_number=terms.number,
+        member_id=terms.member_id,
+        authorized_from=terms.starts_on,
+        authorized_until=terms.ends_on,
+        ended_on=authorization.ended_on,
+        diagnoses=terms.diagnoses if command.diagnoses else (),
+        period_start=period[0],
+        period_end=period[1],
+    )

@@ -16,6 +16,11 @@ urlpatterns = [
         name="visit-summary",
     ),
     path(
+        "clients/<uuid:client_id>/visit-summaries",
+        views.ClientVisitSummaryListView.as_view(),
+        name="client-visit-summary-list",
+    ),
+    path(
         "clients/<uuid:client_id>/disclosures",
         views.DisclosureListView.as_view(),
         name="disclosure-list",

@@ -12,6 +12,7 @@ from billing.authorizations.models import Visit
 from billing.visits.amount_serializers import ExpectedAmountOutputSerializer, shown_amount
 from billing.visits.selectors.rule_corrections import Corrections
 from clients.identity.display_names import with_display_names
+from practice.http.examples import example_version
 from practice.http.fields import DayField, EnumField, TextField
 from practice.http.serializers import StrictSerializer
 
@@ -33,6 +34,13 @@ class CorrectionQuerySerializer(StrictSerializer):
 
 class CorrectionInputSerializer(CorrectionQuerySerializer):
     """The act: the same days, what was shown, and why."""
+
+    example = {
+        "version": example_version("corrections"),
+        "reason": "the payer's letter of 3 March",
+        "from": "2026-03-01",
+        "to": "2026-03-31",
+    }
 
     version = serializers.RegexField(
         r"\A[0-9a-f]{64}\Z", help_text="`version` of the changes as they were shown."

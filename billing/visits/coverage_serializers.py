@@ -16,6 +16,7 @@ from billing.visits.domain.coverage import CoverSelection
 from billing.visits.domain.rule_corrections import CorrectedVisit
 from billing.visits.selectors.coverage import AmountsLeft, Coverage
 from clients.identity.display_names import with_display_names
+from practice.http.examples import example_id, example_version
 from practice.http.fields import EnumField, FlagField, TextField
 from practice.http.serializers import StrictSerializer
 
@@ -84,6 +85,12 @@ class CoverageQuerySerializer(CoverageChoiceSerializer):
 class CoverageInputSerializer(CoverageChoiceSerializer):
     """The act: the same choice as shown, its version, and why."""
 
+    example = {
+        "client_id": example_id("client"),
+        "version": example_version("coverable visits"),
+        "reason": "recorded late",
+    }
+
     visit_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
@@ -111,6 +118,8 @@ class CoverageInputSerializer(CoverageChoiceSerializer):
 
 class GiveBackInputSerializer(StrictSerializer):
     """Why a visit gives back what it used."""
+
+    example = {"reason": "billed to the accident insurer"}
 
     reason = TextField(max_length=400, help_text="Why, e.g. `billed to the accident insurer`.")
 

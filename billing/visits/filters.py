@@ -18,14 +18,20 @@ class VisitFilter(FilterSet):
 
     covered = ChoiceFilter(
         choices=[(one.value, one.value) for one in CoverageStatus],
-        help_text="`covered`, `partly` or `not_covered`.",
+        method="by_coverage",
+        help_text="`covered`, `partly` or `not_covered`, which leaves out visits of clients who "
+        "pay for themself unless `self_paying` is asked for too.",
     )
     reason = ChoiceFilter(
         choices=[(one.value, one.value) for one in UncoveredReason],
         method="by_reason",
-        help_text="With this reason among those why something is not covered.",
+        help_text="With this reason among those why something is not covered; self-payers as for "
+        "`covered`.",
     )
     awaiting_override = StrictBooleanFilter(help_text="true: a person must choose.")
+    self_paying = StrictBooleanFilter(
+        help_text="true: of clients who pay for themself on the day of the visit."
+    )
     outside_period = StrictBooleanFilter(
         method="by_period",
         help_text="true: using an authorization whose period does not hold their day any more.",
@@ -42,13 +48,16 @@ class VisitFilter(FilterSet):
     class Meta:
         model = Visit
         fields = (
-            "covered",
             "awaiting_override",
             "discipline",
             "payer_id",
             "client_id",
             "authorization_id",
         )
+
+    def by_coverage(self, rows: QuerySet[Visit], name: str, value: str) -> Any:
+        """Visits covered so far."""
+        return self._without_self_payers(rows.filter(covered=value))
 
     def by_period(self, rows: QuerySet[Visit], name: str, value: bool) -> Any:
         """Visits that an amended or ended period left outside, or all others."""
@@ -57,4 +66,12 @@ class VisitFilter(FilterSet):
 
     def by_reason(self, rows: QuerySet[Visit], name: str, value: str) -> Any:
         """Visits with a reason among theirs."""
-        return rows.filter(uncovered_reason_codes__contains=f"|{value}|")
+        found = rows.filter(uncovered_reason_codes__contains=f"|{value}|")
+        return self._without_self_payers(found)
+
+    def _without_self_payers(self, rows: QuerySet[Visit]) -> QuerySet[Visit]:
+        """Nobody waits for a payer where the client pays; unless it is asked for."""
+        if self.form.cleaned_data.get("self_paying") is not None:
+            return rows
+        paid_by_client: Any = {"self_paying": True, "covered": CoverageStatus.NOT}
+        return rows.exclude(**paid_by_client)

@@ -20,6 +20,7 @@ from billing.visits.amount_serializers import ExpectedAmountOutputSerializer, sh
 from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
+from practice.http.examples import example_id
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
@@ -147,6 +148,9 @@ class VisitOutputSerializer(StrictSerializer):
     payer_name = serializers.CharField(help_text="Its name; empty where no payer is known.")
     unit_rule = serializers.CharField(help_text="Rule by which units were made.")
     covered = EnumField(CoverageStatus, help_text="`covered`, `partly` or `not_covered`.")
+    self_paying = serializers.BooleanField(
+        help_text="The client pays for themself on that day, as they stated."
+    )
     reasons = serializers.SerializerMethodField(help_text="Why something is not covered.")
     sessions = VisitSessionOutputSerializer(many=True, help_text="The day's signed sessions.")
     timed_minutes = serializers.IntegerField(help_text="Timed minutes that count, e.g. 45.")
@@ -257,6 +261,8 @@ class SharedTimeAnswerInputSerializer(StrictSerializer):
 
 class VisitOverrideInputSerializer(StrictSerializer):
     """A person's choice: the code of units that wait, the authorization, or whose minutes."""
+
+    example = {"authorization_id": example_id("authorization"), "reason": "as the payer wrote"}
 
     units = serializers.DictField(
         child=WholeNumberField(min_value=0, max_value=100),

@@ -32,7 +32,15 @@ class NamedVisitListView(ListView):
 
 
 @extend_schema_view(
-    get=endpoint("List visits", response=VisitOutputSerializer(many=True), tags=["visits"]),
+    get=endpoint(
+        "List visits",
+        response=VisitOutputSerializer(many=True),
+        description=(
+            "Treatment days, the latest on top: minutes by part, units earned, what covers "
+            "them, and why not where nothing does. Every client on the page counts as read."
+        ),
+        tags=["visits"],
+    ),
 )
 class VisitListView(NamedVisitListView):
     """Billing's list of visits, the latest days on top."""
@@ -50,6 +58,10 @@ class VisitListView(NamedVisitListView):
         "List the visits that use an authorization",
         response=VisitOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "Its treatment days in order, with what each used of it in units, minutes and "
+            "visits; those that it did not cover too, with the reason."
+        ),
         tags=["authorizations"],
     ),
 )
@@ -68,7 +80,17 @@ class AuthorizationVisitListView(NamedVisitListView):
 
 
 @extend_schema_view(
-    get=endpoint("Read a visit", response=VisitOutputSerializer, errors=(404,), tags=["visits"]),
+    get=endpoint(
+        "Read a visit",
+        response=VisitOutputSerializer,
+        errors=(404,),
+        description=(
+            "As last calculated: minutes that counted and those that did not, each with its "
+            "reason, units earned, used and waiting for a choice. The ETag is its version, "
+            "for `If-Match`."
+        ),
+        tags=["visits"],
+    ),
 )
 class VisitDetailView(ApiView):
     """One visit with its calculation."""

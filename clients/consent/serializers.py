@@ -14,8 +14,9 @@ from clients.consent.domain.terms import (
     GrantStatus,
 )
 from clients.health.fields import BodySiteSerializer
-from clients.identity.fields import LONGEST_TEXT, occurred_at_field
+from clients.identity.fields import LONGEST_TEXT, language_field, occurred_at_field
 from practice.core.terms import Gender, Technique
+from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer, build_command
@@ -43,12 +44,28 @@ DOCUMENTATION_FIELDS = (
 NARROWED_FIELDS = ("regions", "techniques", "practitioner_ids")
 
 
-def _name(help_text: str) -> TextField:
+CHILD = "Ask whether they are of age: a child never interprets."
+
+
+def _text(help_text: str) -> TextField:
     return TextField(required=False, allow_blank=True, max_length=120, help_text=help_text)
+
+
+def _name(help_text: str) -> NameField:
+    return NameField(required=False, allow_blank=True, max_length=120, help_text=help_text)
 
 
 class ConsentInputSerializer(StrictSerializer):
     """A touch consent as it was given."""
+
+    example = {
+        "regions": [{"region": "shoulder", "side": "left"}, {"region": "arm", "side": "left"}],
+        "techniques": ["active_isolated", "contract_relax"],
+        "until": "2027-03-05",
+        "form": "paper",
+        "signed_on": "2026-03-06",
+        "language": "en",
+    }
 
     regions = BodySiteSerializer(
         many=True, allow_empty=False, help_text="Every region that may be touched, with its side."
@@ -78,32 +95,18 @@ class ConsentInputSerializer(StrictSerializer):
         help_text="Last day that it counts; default as the practice's setting says.",
     )
     form = EnumField(ConsentMethod, help_text="How it was obtained, e.g. `paper`.")
-    language = serializers.RegexField(
-        r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
-        max_length=20,
-        help_text="Language it was explained in, BCP 47, e.g. `es`.",
-        error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
-    )
-    obtained_by = TextField(
-        required=False,
-        allow_blank=True,
-        max_length=120,
-        help_text="Who got it; the caller.",
-    )
-    witness = TextField(
-        required=False, allow_blank=True, max_length=120, help_text="Witness of a spoken consent."
-    )
-    typed_name = NameField(
-        required=False, allow_blank=True, max_length=120, help_text="The name as it was typed."
-    )
+    language = language_field("Language it was explained in, BCP 47, e.g. `es`.")
+    obtained_by = _name("Who got it; the caller.")
+    witness = _name("Witness of a spoken consent.")
+    typed_name = _name("The name as it was typed.")
     signer = EnumField(
         ConsentSigner,
         required=False,
         help_text="`client` by default; `guardian` for a client below the age of consent.",
     )
     guardian_name = _name("The guardian who consents, e.g. `Mina Okafor`.")
-    guardian_relation = _name("What makes them the guardian, e.g. `mother`.")
-    adult_proof = _name(
+    guardian_relation = _text("What makes them the guardian, e.g. `mother`.")
+    adult_proof = _text(
         "The paper seen that shows a client below the age of consent to be emancipated or"
         " married, e.g. `marriage certificate, seen 2 March 2026`."
     )
@@ -123,9 +126,7 @@ class ConsentInputSerializer(StrictSerializer):
         """400 for an interpreter who is not known to be of age."""
         of_age = attrs.get("interpreter_of_age")
         if attrs.get("interpreter_name") and of_age is not True:
-            raise serializers.ValidationError(
-                {"interpreter_of_age": "Ask whether they are of age: a child never interprets."}
-            )
+            raise serializers.ValidationError({"interpreter_of_age": CHILD})
         if of_age is not None and not attrs.get("interpreter_name"):
             raise serializers.ValidationError({"interpreter_name": "Name the interpreter."})
         return attrs
@@ -167,6 +168,11 @@ class NarrowedScopeSerializer(StrictSerializer):
 class ConsentEndInputSerializer(NarrowedScopeSerializer):
     """A consent declined or withdrawn: all of it, or a part."""
 
+    example = {
+        "regions": [{"region": "chest", "side": "both"}],
+        "reason": "Not on the chest any more.",
+    }
+
     reason = TextField(
         required=False,
         allow_blank=True,
@@ -189,6 +195,7 @@ class ConsentConfirmationInputSerializer(StrictSerializer):
     """A suspended consent that the client, when asked, says stands."""
 
     command = ConfirmConsent
+    example = {"consent_id": example_id("consent"), "reason": "asked by phone on 9 March"}
 
     consent_id = serializers.UUIDField(help_text="Id of the consent, from `grants`.")
     reason = TextField(

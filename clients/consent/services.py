@@ -10,6 +10,7 @@ from uuid import UUID
 import msgspec
 
 from clients.consent.domain import decisions as consenting
+from clients.consent.domain.age import counted_age
 from clients.consent.domain.commands import ConfirmConsent, EndConsent, RecordConsent
 from clients.consent.domain.state import CONSENT
 from clients.identity.practitioners import check_practitioners_exist
@@ -79,4 +80,9 @@ def _consent_ages(client_id: UUID, otherwise: int) -> list[int]:
     """The ages of medical consent today at the client's facilities, in years."""
     codes = client_jurisdictions(client_id)
     rows = [consent_age_on(code, clock.now().date()) for code in codes]
-    return [row.years if row else otherwise for row in rows] or [otherwise]
+    return [
+        counted_age(row.years, otherwise, verified=row.verified_on is not None)
+        if row
+        else otherwise
+        for row in rows
+    ] or [otherwise]

@@ -33,7 +33,15 @@ class TouchConsentView(ClientRecordView):
     logged_as = "touch consent"
 
     @endpoint(
-        "Read the touch consent", response=ConsentOutputSerializer, errors=(404,), tags=["consent"]
+        "Read the touch consent",
+        response=ConsentOutputSerializer,
+        errors=(404,),
+        description=(
+            "Whether it is in force, for which regions, techniques and people, until when; "
+            "every grant and withdrawal on record with what it did, and `warnings` on what "
+            "does not count and why."
+        ),
+        tags=["consent"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
         """As it stands."""
@@ -83,11 +91,16 @@ class ConsentRefusalView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=ConsentEndInputSerializer,
+        example={"reason": "Would rather not be touched."},
         output=ConsentOutputSerializer,
         errors=(404,),
         execute=consent_decline,
         render=record_renderer(serialize_consent),
-        description="It takes effect as a withdrawal does.",
+        description=(
+            "It takes effect as a withdrawal does: at once, for all of it or the part that "
+            "is named, never refused for a stale version. Sessions to come are evaluated "
+            "again."
+        ),
     )
 
 

@@ -21,10 +21,18 @@ from clients.health.domain.terms import (
     OperationKind,
     WordsEffect,
 )
+from clients.health.examples import HISTORY_REPORT, HISTORY_REVIEW
 from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from practice.core.terms import Region, Side
-from practice.http.fields import DayField, EnumField, FlagField, TextField, WholeNumberField
+from practice.http.fields import (
+    DayField,
+    EnumField,
+    FlagField,
+    NameField,
+    TextField,
+    WholeNumberField,
+)
 from practice.http.serializers import StrictSerializer, build_command
 
 MAX_ENTRIES = 50
@@ -225,7 +233,9 @@ class HealthHistorySerializer(StrictSerializer):
 class HistoryReportInputSerializer(HealthHistorySerializer):
     """A health history as the desk was told it."""
 
-    informant = TextField(
+    example = HISTORY_REPORT
+
+    informant = NameField(
         required=False, allow_blank=True, max_length=120, help_text="Who told it, e.g. `client`."
     )
     occurred_at = occurred_at_field()
@@ -238,6 +248,8 @@ class HistoryReportInputSerializer(HealthHistorySerializer):
 
 class HistoryReviewInputSerializer(HealthHistorySerializer):
     """A health history as a practitioner found it, whole."""
+
+    example = HISTORY_REVIEW
 
     occurred_at = occurred_at_field()
 

@@ -32,7 +32,11 @@ class HealthHistoryView(ClientRecordView):
         "Read the health history",
         response=HealthHistoryOutputSerializer,
         errors=(404,),
-        description="To the front desk only until a practitioner has reviewed it.",
+        description=(
+            "Operations, radiation, conditions and blood counts as reported and as "
+            "reviewed. The front desk reads it only until a practitioner has reviewed it "
+            "(403)."
+        ),
         tags=["health history"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
@@ -66,5 +70,9 @@ class HealthHistoryReviewView(ClientRecordView):
         if_match="required",
         execute=history_review,
         render=record_renderer(serialize_health_history),
-        description="The whole history as found; it takes in every report in that version.",
+        description=(
+            "The whole of it as found, taking in every report in that version of "
+            "`If-Match`, so that none is swallowed unread. What it says frees as well as "
+            "narrows; sessions to come are evaluated again."
+        ),
     )

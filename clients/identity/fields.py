@@ -19,6 +19,17 @@ def occurred_at_field() -> InstantField:
     )
 
 
+def language_field(help_text: str, **more: Any) -> serializers.RegexField:
+    """A language by its BCP 47 tag."""
+    return serializers.RegexField(
+        r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
+        max_length=20,
+        help_text=help_text,
+        error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
+        **more,
+    )
+
+
 class RecordVersionOutputSerializer(serializers.Serializer[Any]):
     """The version of the record that a change led to; send it as If-Match next time."""
 

@@ -7,12 +7,25 @@ from typing import Any
 from rest_framework import serializers
 
 from clients.identity.domain.events import ContactBy
+from clients.identity.fields import language_field
+from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
 from practice.http.serializers import StrictSerializer
 
 
 class ClientInputSerializer(StrictSerializer):
     """The details by which a client is registered or changed."""
+
+    example = {
+        "given_name": "Mara",
+        "family_name": "Lindqvist",
+        "birth_date": "1971-04-23",
+        "phone": "+1 415 555 0123",
+        "email": "mara@example.org",
+        "contact_by": "mail",
+        "language": "es",
+        "facility_ids": [example_id("facility")],
+    }
 
     given_name = NameField(max_length=120, help_text="Given name, e.g. `Mara`.")
     family_name = NameField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
@@ -26,13 +39,7 @@ class ClientInputSerializer(StrictSerializer):
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
     )
     zone = ZoneField(required=False, help_text="Time zone; default that of the first facility.")
-    language = serializers.RegexField(
-        r"\A[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z",
-        required=False,
-        max_length=20,
-        help_text="Language the client speaks best, BCP 47, e.g. `es`.",
-        error_messages={"invalid": "Give a BCP 47 tag, e.g. `en` or `es-MX`."},
-    )
+    language = language_field("Language the client speaks best, BCP 47, e.g. `es`.", required=False)
     contact_by = EnumField(
         ContactBy, required=False, help_text="How to contact the client: `mail`; default `none`."
     )
@@ -72,6 +79,8 @@ class ClientDetailOutputSerializer(ClientOutputSerializer):
 
 class ClientSearchInputSerializer(StrictSerializer):
     """What is known of the client who is looked for; everything given must fit."""
+
+    example = {"name": "lindq", "birth_date": "1971-04-23"}
 
     name = TextField(
         required=False,

@@ -31,7 +31,11 @@ from practice.http.roles import ANY_STAFF, DESK
         "Search clients by name, birth date or phone",
         request=ClientSearchInputSerializer,
         response=ClientOutputSerializer(many=True),
-        description="In a body, since query strings end up in logs.",
+        description=(
+            "All that is given must fit; a name from its beginning, given or family name "
+            "first. Answers a page of those whom the caller sees. Sent in a body, since "
+            "query strings end up in logs."
+        ),
         tags=["clients"],
     )
 )
@@ -67,6 +71,11 @@ class ClientDetailView(ClientRecordView):
         "Read a client's details",
         response=ClientDetailOutputSerializer,
         errors=(404,),
+        description=(
+            "Name, birth date, language, how they may be reached, and the facilities where "
+            "they come; nothing of their health. The ETag is the version of the whole "
+            "record."
+        ),
         tags=["clients"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
@@ -77,11 +86,16 @@ class ClientDetailView(ClientRecordView):
         tag="clients",
         roles=DESK,
         input=ClientInputSerializer,
+        example={"phone": "+1 415 555 0188", "contact_by": "phone"},
         partial=True,
         output=ClientDetailOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=client_change,
         render=record_renderer(serialize_client),
-        description="Change what is named.",
+        description=(
+            "Fields that are left out stay, and so do facilities that the caller does not "
+            "see. The history keeps what stood before. With `If-Match` a change of a record "
+            "that has moved on is refused."
+        ),
     )

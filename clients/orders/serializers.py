@@ -12,6 +12,7 @@ from clients.identity.fields import LONGEST_TEXT
 from clients.orders.domain.commands import FileOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
+from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, NameField, TextField
 from practice.http.serializers import StrictSerializer
 
@@ -20,6 +21,16 @@ class OrderInputSerializer(StrictSerializer):
     """A surgeon's or physician's order as it reads."""
 
     command = FileOrder
+    example = {
+        "kind": "clearance",
+        "prescriber": "surgeon",
+        "prescriber_name": "Amara Whitfield",
+        "given_on": "2026-02-20",
+        "subjects": ["stretching"],
+        "sites": [{"region": "shoulder", "side": "left"}, {"region": "arm", "side": "left"}],
+        "techniques": ["contract_relax"],
+        "expires_on": "2026-08-20",
+    }
 
     kind = EnumField(OrderKind, help_text="E.g. `clearance`.")
     prescriber = EnumField(Prescriber, help_text="`surgeon` or `physician`.")
@@ -58,6 +69,12 @@ class OrderInputSerializer(StrictSerializer):
 class OrderLiftInputSerializer(StrictSerializer):
     """An order lifted by name and date."""
 
+    example = {
+        "lifted_by": "Amara Whitfield",
+        "lifted_on": "2026-03-09",
+        "reason": "the incision has healed",
+    }
+
     lifted_by = TextField(max_length=120, help_text="Who lifted it.")
     lifted_on = DayField(required=False, allow_null=True, help_text="From which day; today.")
     reason = _text("Why.")
@@ -65,6 +82,12 @@ class OrderLiftInputSerializer(StrictSerializer):
 
 class OrderPrecedenceInputSerializer(StrictSerializer):
     """Which stands of a restriction and a clearance of a later date."""
+
+    example = {
+        "clearance_id": example_id("clearance"),
+        "stands": "clearance",
+        "reason": "the surgeon confirmed it by phone",
+    }
 
     clearance_id = serializers.UUIDField(help_text="Id of the later clearance.")
     stands = serializers.ChoiceField(

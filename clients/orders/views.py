@@ -31,7 +31,11 @@ class OrderListView(ClientRecordView):
         "List the client's orders",
         response=OrderListOutputSerializer,
         errors=(404,),
-        description="To the front desk by kind and date only.",
+        description=(
+            "Clearances and restrictions, the newest first, lifted and run-out ones among "
+            "them. The front desk reads their kind and dates alone, practitioners and owner "
+            "what they say."
+        ),
         tags=["orders"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
@@ -48,7 +52,12 @@ class OrderListView(ClientRecordView):
         if_match="optional",
         execute=order_file,
         render=record_renderer(serialize_orders),
-        description="File one.",
+        description=(
+            "It is taken as it reads. A restriction closes from its date at once; a "
+            "clearance opens only the subjects, regions and techniques that it names. "
+            "Sessions to come are evaluated again, and signed notes that an earlier date "
+            "concerns are marked."
+        ),
     )
 
 
@@ -65,7 +74,11 @@ class OrderLiftView(ClientRecordView):
         if_match="optional",
         execute=order_lift,
         render=record_renderer(serialize_orders),
-        description="Lifted again it changes nothing.",
+        description=(
+            "From that day it neither opens nor closes anything; earlier days stand as they "
+            "were. Sessions to come are evaluated again. Once lifted, a repeat changes "
+            "nothing."
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from clients.preference.domain.commands import AgreeException, StatePreference
 from clients.preference.domain.terms import PreferenceScope
 from practice.core.terms import Gender
+from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, TextField
 from practice.http.serializers import StrictSerializer
 
@@ -18,6 +19,7 @@ class ProviderPreferenceInputSerializer(StrictSerializer):
     """Whom the client prefers: a gender or named people; neither means anyone."""
 
     command = StatePreference
+    example = {"scope": "hands_on_only", "gender": "woman"}
 
     scope = EnumField(
         PreferenceScope, required=False, help_text="`all_work` (default) or `hands_on_only`."
@@ -36,6 +38,11 @@ class PreferenceExceptionInputSerializer(StrictSerializer):
     """An exception that the client agreed to in person."""
 
     command = AgreeException
+    example = {
+        "practitioner_id": example_id("practitioner"),
+        "agreed_how": "said so on the phone",
+        "until": "2026-03-31",
+    }
 
     practitioner_id = serializers.UUIDField(help_text="The practitioner whom the client accepts.")
     agreed_how = TextField(

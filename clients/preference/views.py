@@ -30,6 +30,10 @@ class ProviderPreferenceView(ClientRecordView):
         "Read the provider preference",
         response=ProviderPreferenceOutputSerializer,
         errors=(404,),
+        description=(
+            "A gender or named people, for all work or hands-on work alone, with the "
+            "exceptions that the client agreed to and until when each holds."
+        ),
         tags=["consent"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
@@ -45,7 +49,11 @@ class ProviderPreferenceView(ClientRecordView):
         if_match="optional",
         execute=preference_state,
         render=record_renderer(serialize_preference),
-        description="Exceptions agreed to an earlier preference end.",
+        description=(
+            "Replaces the one before: a gender or named people, for all work or hands-on "
+            "work alone. Exceptions agreed to an earlier one end. Sessions booked against "
+            "it are flagged."
+        ),
     )
 
 
@@ -63,5 +71,9 @@ class PreferenceExceptionListView(ClientRecordView):
         if_match="optional",
         execute=exception_agree,
         render=record_renderer(serialize_preference),
-        description="For one session (by id or day) or until a day; it is the client's own.",
+        description=(
+            "Lets one practitioner work in spite of what is preferred: for one session by "
+            "id or day, or until a day. It must be the client's own word; how it was given "
+            "is kept."
+        ),
     )

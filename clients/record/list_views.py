@@ -29,7 +29,16 @@ from practice.work.unit_of_work import new_client_stream
 
 
 @extend_schema_view(
-    get=endpoint("List clients", response=ClientOutputSerializer(many=True), tags=["clients"])
+    get=endpoint(
+        "List clients",
+        response=ClientOutputSerializer(many=True),
+        description=(
+            "Those who come to facilities that the caller sees, by family name, in pages. "
+            "Filters narrow by place and, but for billing, by where health history and "
+            "consent stand."
+        ),
+        tags=["clients"],
+    )
 )
 class ClientListView(CommandView, ListView):
     """Clients of the facilities that I see, by family name."""
@@ -66,5 +75,10 @@ class ClientListView(CommandView, ListView):
         status=201,
         execute=client_register,
         render=record_renderer(serialize_client),
-        description="Register a client at the facilities where they come.",
+        description=(
+            "Opens a record of its own. Without `facility_ids` it is seen where the "
+            "registering member of staff works, without `zone` it has that of the first "
+            "facility. Nothing may be done by hand until consent and a reviewed history are "
+            "on it."
+        ),
     )

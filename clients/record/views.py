@@ -51,6 +51,11 @@ class RecordAsKnownView(ClientRecordView):
         response=RecordAsKnownOutputSerializer,
         query=AsOfQuerySerializer,
         errors=(404,),
+        description=(
+            "Folded from the log up to an instant: facts entered later are absent, whenever "
+            "they happened. It shows what a decision of that day could rest on, and leaves "
+            "the present untouched."
+        ),
         tags=["history"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:

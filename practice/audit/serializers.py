@@ -14,6 +14,8 @@ from practice.jobs.models import ScheduledJob
 class ErasureInputSerializer(StrictSerializer):
     """An order to erase."""
 
+    example = {"reason": "asked for by letter", "before_retention": True}
+
     reason = TextField(
         max_length=400, help_text="Why, e.g. `retention of ten years has passed`. No name in it."
     )

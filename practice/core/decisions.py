@@ -97,12 +97,16 @@ class Reactor:
 
 @dataclass(frozen=True)
 class Advisory:
-    """Answers a question from a lower layer with warnings, never with a refusal."""
+    """Answers a question from a lower layer with warnings, never with a refusal.
+
+    ``advise`` gets the facts of the question, the states of ``slices``, what ``lookup`` read of
+    anything else, and the context.
+    """
 
     question: str
     slices: tuple[Slice[Any, Any], ...]
     advise: Callable[[Any, States, Any, Context], Sequence[Reason]]
-    lookup: Callable[[UUID, States, Any], Any] | None = None
+    lookup: Callable[[UUID, States], Any] | None = None
 
 
 @dataclass(frozen=True)

@@ -64,8 +64,16 @@ def _exported(story: DemoStory, path: str) -> None:
         "GET",
         f"/visit-summaries/{reference['id']}",
         gives=200,
-        means="as CSV: one row a visit",
+        means="as CSV: one row for each visit and service code; the same bytes for ever",
         check=_is_csv,
+    )
+    do(
+        "billing",
+        "GET",
+        f"{path}/visit-summary",
+        gives=200,
+        means="what was sent; nothing was corrected since",
+        check=lambda answer: [one["corrected_since_sent"] for one in answer["results"]] == [False],
     )
     do(
         "billing",

@@ -96,7 +96,7 @@ def a_client_comes(story: DemoStory) -> None:
         f"{path}/permissions?practitioner_id={story['Ines']}&facility_id={story['harbor']}",
         gives=200,
         means="not hands-on: the history is not reviewed; health reasons stay with practitioners",
-        check=lambda answer: answer["mode"] != "hands_on" and answer["stretch_permissions"] == [],
+        check=lambda answer: answer["mode"] != "hands_on" and answer["other_stretches"] == [],
     )
 
 
@@ -137,7 +137,8 @@ def _free_hour(story: DemoStory) -> datetime:
 
 
 def history(story: DemoStory) -> dict[str, Any]:
-    """A mastectomy with axillary node dissection on the left 20 weeks ago, then radiation."""
+    """A mastectomy with axillary node dissection on the left 20 weeks ago, then radiation; a
+    port on the other side."""
     return {
         "operations": [
             {"kind": "mastectomy", "side": "left", "on": story.day(-140), **HEALED},
@@ -151,7 +152,13 @@ def history(story: DemoStory) -> dict[str, Any]:
                 "skin_broken": False,
             }
         ],
-        "conditions": [],
+        "conditions": [
+            {
+                "kind": "implanted_port",
+                "sites": [{"region": "chest", "side": "right"}],
+                "since": story.day(-150),
+            }
+        ],
         "usual_pain": 2,
     }
 

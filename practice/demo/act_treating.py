@@ -94,7 +94,8 @@ def _came(story: DemoStory) -> None:
         f"/sessions/{story['visit']}/arrival",
         ARRIVAL,
         gives=200,
-        means="the arrival answers: hands-on all right today, pain 2, no red flag",
+        means="the arrival answers: hands-on all right today, pain 2, no red flag, no needle in"
+        " the port",
     )
 
 
@@ -107,6 +108,7 @@ ARRIVAL: dict[str, Any] = {
     "swelling": [],
     "new_symptoms": [],
     "fatigue": 3,
+    "needle_in_port": False,
 }
 
 
@@ -147,14 +149,15 @@ def _opened(story: DemoStory) -> None:
 
 
 def _plan_is_whole(answer: DemoResponse) -> bool:
-    permissions, split = answer["permissions"], answer["split"]
-    modes = {one["mode"] for one in permissions["stretch_permissions"]}
-    not_hands_on = [one for one in permissions["stretch_permissions"] if one["mode"] != "hands_on"]
+    split = answer["split"]
+    prescribed = [one for group in answer["programme"] for one in group["prescriptions"]]
+    outcomes = [one for group in answer["programme"] for one in group["outcomes"]]
     return (
-        "hands_on" in modes
-        and all(one["reasons"] for one in not_hands_on)
+        "hands_on" in {one["mode"] for one in outcomes}
+        and all(one.get("reasons") for one in outcomes if one["mode"] != "hands_on")
+        and answer["other_stretches"]["hands_on"] > 0
         and sum(one["minutes"] for one in split["suggested"]) == split["booked_minutes"] == 60
-        and len(answer["stretches"]) == 1
+        and len(prescribed) == 1
         and len(answer["readings"]) == 2
     )
 

@@ -195,9 +195,14 @@ def consent_withdrawn(story: DemoStory) -> None:
 
 
 def _nothing_by_hand(answer: DemoResponse) -> bool:
-    return answer["mode"] == "self_directed" and all(
-        one["mode"] != "hands_on" and one["planned"] != "hands_on"
-        for one in answer["stretch_permissions"]
+    return (
+        answer["mode"] == "self_directed"
+        and answer["hands_on"] == answer["hands_on_planned"] == "nothing"
+        and not any(
+            "hands_on" in block or "hands_on" in block.get("planned", {})
+            for group in answer["other_stretches"]
+            for block in group["by_side"]
+        )
     )
 
 

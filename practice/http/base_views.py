@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.http.response import HttpResponseBase
 from rest_framework.generics import GenericAPIView
-from rest_framework.renderers import JSONRenderer
+from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -33,18 +33,29 @@ class ApiView(APIView):
     """A view that names its roles per method; what is not named is denied.
 
     ``query_parameters`` or ``query_form`` name what may stand in the query string.
+    ``names_no_client``: what a GET shows is of the practice alone, so that the caller's own
+    cache may keep it and ask whether it still stands; else nothing is kept outside the program.
     """
 
     roles: ClassVar[dict[str, AbstractSet[Role] | AbstractSet[Role | None]]] = {}
     query_parameters: ClassVar[AbstractSet[str]] = frozenset()
     query_form: ClassVar[type[StrictSerializer] | None] = None
+    names_no_client: ClassVar[bool] = False
 
     permission_classes = (RolePermission,)
     parser_classes = (StrictJSONParser,)
-    renderer_classes = (JSONRenderer,)
+    renderer_classes: tuple[type[BaseRenderer], ...] = (JSONRenderer,)
     metadata_class = None
     schema = RecordSchema()
     http_method_names = ["get", "post", "put", "patch", "delete", "head"]
+
+    @property
+    def default_response_headers(self) -> dict[str, str]:
+        """What every answer bears: it depends on who asks and on what they can read."""
+        headers = {**super().default_response_headers, "Vary": "Accept, Authorization"}
+        if self.names_no_client and self.request.method in ("GET", "HEAD"):
+            headers["Cache-Control"] = "private, no-cache"
+        return headers
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Who may come in, what may stand in the query string, and whether it is visible."""

@@ -50,8 +50,9 @@ class Command:
     ``if_match``: the version that the caller has read, or None; the last two only where they
     are declared. ``render(uow, outcome)`` gives data or a Representation; without one the
     answer is 204. ``partial``: whole fields of ``input`` may be left out. ``errors`` are the
-    statuses of problems beyond those that follow from the rest. Without a ``description`` the
-    view's docstring is the one.
+    statuses of problems beyond those that follow from the rest. ``example`` is a worked body
+    where that of ``input`` does not fit this method. Without a ``description`` the view's
+    docstring is the one.
     """
 
     summary: str
@@ -61,6 +62,7 @@ class Command:
     execute: Callable[..., Any]
     render: Callable[[Any, Any], Any] = no_content
     input: type[StrictSerializer] | None = None
+    example: Mapping[str, Any] | None = None
     partial: bool = False
     output: Any = None
     status: int = 200
@@ -84,6 +86,7 @@ class Command:
         return endpoint(
             self.summary,
             request=takes(partial=True) if takes is not None and self.partial else takes,
+            example=self.example,
             response=self.output,
             status=self.success,
             errors=self.errors,
@@ -122,6 +125,8 @@ class CommandView(ApiView):
         caller, given = self.actor(request), {}
         if declared.input is not None:
             given["command"] = declared.input.read(request.data, partial=declared.partial)
+        else:
+            StrictSerializer.checked(request.data)  # It takes nothing, so nothing is ignored.
         if declared.if_match is not None:
             header = request.headers.get("If-Match")
             required = declared.if_match == "required"

@@ -63,14 +63,14 @@ _DIRECTIONS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\
 
 
 class NameField(TextField):
-    """A name: text on one line that is shown in the order in which it was typed."""
+    """A name or a number on paper: text on one line, shown in the order in which it was typed."""
 
     def to_internal_value(self, data: Any) -> Any:
         """The trimmed name; 400 for line breaks and for marks of direction."""
         text = super().to_internal_value(data)
         if any(unicodedata.category(sign) in _NOT_IN_NAMES or sign in _DIRECTIONS for sign in text):
             raise serializers.ValidationError(
-                "Write a name on one line, without tabs and marks of writing direction."
+                "Write it on one line, without tabs and marks of writing direction."
             )
         return text
 

@@ -11,6 +11,7 @@ from drf_spectacular.utils import extend_schema, extend_schema_view
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from kombu import Connection
 from rest_framework import serializers
+from rest_framework.renderers import JSONRenderer, TemplateHTMLRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -53,7 +54,14 @@ class ReadinessOutputSerializer(StrictSerializer):
 
 @extend_schema_view(
     get=endpoint(
-        "Is the process alive", response=LivenessOutputSerializer, tags=["health"], public=True
+        "Is the process alive",
+        response=LivenessOutputSerializer,
+        description=(
+            "Looks at nothing but itself: no database, no broker. For whatever restarts a "
+            "process that hangs."
+        ),
+        tags=["health"],
+        public=True,
     )
 )
 class LivenessView(ApiView):
@@ -67,11 +75,14 @@ class LivenessView(ApiView):
 
 
 @extend_schema_view(
-    get=extend_schema(
-        summary="Is everything there that requests need",
-        responses={200: ReadinessOutputSerializer, 503: ReadinessOutputSerializer},
+    get=endpoint(
+        "Is everything there that requests need",
+        response={
+            (200, "application/json"): ReadinessOutputSerializer,
+            (503, "application/json"): ReadinessOutputSerializer,
+        },
         tags=["health"],
-        auth=[],
+        public=True,
     )
 )
 class ReadinessView(ApiView):
@@ -140,7 +151,20 @@ class OpenApiView(SpectacularJSONAPIView):
         if OpenApiView._drawn is None:
             found = super().get(request, *args, **kwargs)  # type: ignore[no-untyped-call]
             OpenApiView._drawn = found.data
-        return Response(OpenApiView._drawn)
+        # It is the same for everyone and names nobody, so any cache may keep it and ask.
+        return Response(OpenApiView._drawn, headers={"Cache-Control": "no-cache"})
+
+
+class DocumentationRenderer(TemplateHTMLRenderer):
+    """The page of the documentation; problems stay JSON."""
+
+    def render(
+        self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None
+    ) -> Any:
+        """The page, or a problem document."""
+        if renderer_context["response"].exception:
+            return JSONRenderer().render(data)
+        return super().render(data, accepted_media_type, renderer_context)
 
 
 class DocumentationView(SpectacularSwaggerSplitView):
@@ -148,3 +172,4 @@ class DocumentationView(SpectacularSwaggerSplitView):
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
+    renderer_classes = [DocumentationRenderer]

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final, Literal, TypedDict, Unpack
 
 from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
+from rest_framework.serializers import Serializer
 
 from practice.http.problems import problems
+from practice.http.roles import allowed_roles, described_roles
 
 Requirement = Literal["optional", "required"]
 _IF_MATCH: Final = 'The version you have read, quoted as in the ETag: `"3"`.'
@@ -33,9 +35,11 @@ class Description(TypedDict, total=False):
     ``request`` and ``response`` are serializers (``response=X(many=True)`` for a list, or
     ``{(status, media type): ...}`` for what is no JSON), ``status`` that of success, ``errors``
     further problem statuses, ``query`` the view's ``query_form``; ``public``: without signing in.
+    ``example`` is a worked body; without it that of the request's serializer stands.
     """
 
     request: Any
+    example: Mapping[str, Any] | None
     response: Any
     status: int
     errors: tuple[int, ...]
@@ -61,7 +65,7 @@ def endpoint(summary: str, **said: Unpack[Description]) -> Callable[[Any], Any]:
     if idempotency := said.get("idempotency"):
         parameters.append(_header("Idempotency-Key", _KEY, required=idempotency == "required"))
         more |= {409, 422}
-    if request is not None:
+    if request is not None or idempotency:
         more.add(415)
     succeeds = response if isinstance(response, dict) else {said.get("status", 200): response}
     return extend_schema(
@@ -71,8 +75,16 @@ def endpoint(summary: str, **said: Unpack[Description]) -> Callable[[Any], Any]:
         responses={**succeeds, **problems(*more)},
         parameters=parameters,
         tags=said.get("tags"),
+        examples=_examples(request, said.get("example")),
         auth=[] if said.get("public") else None,
     )
+
+
+def _examples(request: Any, given: Mapping[str, Any] | None) -> list[OpenApiExample]:
+    """The worked body of a method: what it gives, else what its serializer declares."""
+    kind = type(request) if isinstance(request, Serializer) else request
+    value = given if given is not None else getattr(kind, "example", None)
+    return [] if value is None else [OpenApiExample("Example", value, request_only=True)]
 
 
 class LocalTime(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
@@ -88,6 +100,22 @@ class LocalTime(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-cal
 
 class RecordSchema(AutoSchema):
     """Tells lists by their answer of success; the library would look at the first status."""
+
+    def get_operation(self, *place: Any) -> dict[str, Any] | None:
+        """What is said of the operation, and who may use it, as the view declares it."""
+        found: dict[str, Any] | None = super().get_operation(*place)
+        if found is not None:
+            who = described_roles(allowed_roles(self.view, self.method))
+            found["description"] = "\n\n".join(filter(None, (found.get("description"), who)))
+        return found
+
+    def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
+        """A read that is not streamed has a tag, and is 304 to who sends it."""
+        found = super()._get_response_bodies(direction)
+        shown = found.get("200", {}).get("content", {})
+        if self.method == "GET" and shown and "text/csv" not in shown:
+            found["304"] = {"description": "`If-None-Match` names what would be shown."}
+        return dict(sorted(found.items()))
 
     def _is_list_view(self, serializer: Any = None) -> bool:
         given = self.get_response_serializers() if serializer is None else serializer

@@ -204,6 +204,7 @@ _MEANING: Final[dict[int, str]] = {
     401: "Not signed in, or the token has expired or been revoked.",
     403: "Not open to this role.",
     404: "Nothing with this id that the caller may know of.",
+    406: "What `Accept` asks for is not given here; the media types of 200 are.",
     409: "Refused by a rule, with its reasons and their sources.",
     410: "The record was erased.",
     412: "Changed since it was read; the current version is given.",
@@ -218,9 +219,9 @@ _MEANING: Final[dict[int, str]] = {
 def problems(*statuses: int) -> dict[tuple[int, str], OpenApiResponse]:
     """Problem responses for ``extend_schema``: ``responses={200: X, **problems(404, 409)}``.
 
-    400, 401, 403, 413 and 503 may come from every endpoint and are always among them.
+    400, 401, 403, 406, 413 and 503 may come from every endpoint and are always among them.
     """
-    every = sorted({400, 401, 403, 413, 503, *statuses})
+    every = sorted({400, 401, 403, 406, 413, 503, *statuses})
     return {
         (status, CONTENT_TYPE): OpenApiResponse(ProblemSerializer, _MEANING.get(status, ""))
         for status in every

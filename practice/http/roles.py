@@ -41,14 +41,24 @@ def allowed_roles(view: Any, method: str) -> AbstractSet[Role | None]:
     return roles.get("GET" if method == "HEAD" else method, frozenset())
 
 
-def roles_text(allowed: AbstractSet[Role | None]) -> str:
-    """A sentence that names the roles, e.g. ``Only practitioner and owner may do this.``"""
+def _named(allowed: AbstractSet[Role | None]) -> str:
+    """The roles in words, the owner last; empty where there are none."""
     roles = sorted((role for role in Role if role in allowed), key=lambda one: one is Role.OWNER)
     words = [role.value.replace("_", " ") for role in roles]
-    if not words:
-        return "Nobody may do this."
-    named = " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
-    return f"Only {named} may do this."
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+
+
+def roles_text(allowed: AbstractSet[Role | None]) -> str:
+    """A sentence that names the roles, e.g. ``Only practitioner and owner may do this.``"""
+    named = _named(allowed)
+    return f"Only {named} may do this." if named else "Nobody may do this."
+
+
+def described_roles(allowed: AbstractSet[Role | None]) -> str:
+    """Who may use an operation, as its description says it, e.g. ``For practitioner and owner.``"""
+    if None in allowed:
+        return "For everyone, without signing in."
+    return "For all staff." if allowed >= ANY_STAFF else f"For {_named(allowed)}."
 
 
 class RolePermission(BasePermission):

@@ -1,4 +1,4 @@
-"""Values that the practice starts with: settings, and the starter table of limits.
+"""Values that the practice starts with: settings, and the starter tables of law.
 
 Settings stand in fixtures/settings/<group>.json as
 ``{"key": {"value": ..., "unit": "...", "about": "...", "citation": "..."}}``, where need be
@@ -17,7 +17,16 @@ from practice.policy.fixtures import fixtures_folder
 
 def starter_limits(jurisdiction: str) -> list[dict[str, Any]]:
     """The rows of the starter table for a jurisdiction, as the file has them."""
-    file = fixtures_folder() / "jurisdiction_limits.json"
+    return _rows("jurisdiction_limits.json", jurisdiction)
+
+
+def starter_consent_ages(jurisdiction: str) -> list[dict[str, Any]]:
+    """The ages of medical consent that are offered for a jurisdiction."""
+    return _rows("consent_ages.json", jurisdiction)
+
+
+def _rows(name: str, jurisdiction: str) -> list[dict[str, Any]]:
+    file = fixtures_folder() / name
     if not file.exists():
         return []
     rows = json.loads(file.read_text(encoding="utf-8"))

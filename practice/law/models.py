@@ -83,7 +83,8 @@ class JurisdictionLimit(RevisionedModel):
 
 class ConsentAge(RevisionedModel):
     """From which age a jurisdiction lets people consent to health care alone, with its source
-    and the day on which the practice verified it. Where there is no row the practice's setting
+    and the day on which the practice verified it; null for a starter row that nobody has
+    verified yet, which lowers no age. Where there is no row the practice's setting
     ``consent_age_years`` counts."""
 
     jurisdiction = models.CharField(max_length=10)
@@ -91,7 +92,7 @@ class ConsentAge(RevisionedModel):
     effective_from = models.DateField()
     effective_to = models.DateField(null=True)
     source = models.CharField(max_length=400)
-    verified_on = models.DateField()
+    verified_on = models.DateField(null=True)
 
     class Meta:
         """One row from a day on."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from uuid import UUID
 
@@ -52,12 +53,14 @@ def limits_on(
 
 def consent_age_on(jurisdiction: str, day: date) -> ConsentAge | None:
     """The age of medical consent of a jurisdiction on a day; None: no row is on record."""
-    return (
-        ConsentAge.objects.filter(
-            Q(effective_to=None) | Q(effective_to__gte=day),
-            jurisdiction=jurisdiction,
-            effective_from__lte=day,
-        )
-        .order_by("-effective_from", "-id")
-        .first()
-    )
+    return in_effect_on(ConsentAge.objects.filter(jurisdiction=jurisdiction), day)
+
+
+def in_effect_on(rows: Iterable[ConsentAge], day: date) -> ConsentAge | None:
+    """Of the rows of one jurisdiction the one that is in effect on a day."""
+    there = [
+        row
+        for row in rows
+        if row.effective_from <= day and (row.effective_to is None or row.effective_to >= day)
+    ]
+    return max(there, key=lambda row: (row.effective_from, row.pk), default=None)

@@ -15,11 +15,29 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer
-from practice.law.models import HIGHEST_CONSENT_AGE, JurisdictionLimit, Pathology
+from practice.law.models import HIGHEST_CONSENT_AGE, ConsentAge, JurisdictionLimit, Pathology
+
+
+def unverified_warnings(row: JurisdictionLimit | ConsentAge) -> list[dict[str, str]]:
+    """One for a starter row that the practice has not checked."""
+    if row.verified_on is not None:
+        return []
+    text = "A starter row that nobody here has verified. Ask the board, then set verified_on."
+    return [{"code": "law.not_verified", "text": text, "source": row.source}]
 
 
 class JurisdictionLimitSerializer(StrictSerializer):
     """What a jurisdiction lets a credential do. Verify with your board."""
+
+    example = {
+        "jurisdiction": "US-PA",
+        "credential": "personal_trainer",
+        "activity": "soft_tissue_work",
+        "allowance": "not_allowed",
+        "effective_from": "2024-01-01",
+        "source": "49 Pa. Code §40.3",
+        "verified_on": "2026-02-01",
+    }
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the row.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -79,14 +97,19 @@ class JurisdictionLimitSerializer(StrictSerializer):
     @extend_schema_field(ReasonSerializer(many=True))
     def get_warnings(self, row: JurisdictionLimit) -> list[dict[str, str]]:
         """One for a row that the practice has not checked."""
-        if row.verified_on is not None:
-            return []
-        text = "A starter row that nobody here has verified. Ask the board, then set verified_on."
-        return [{"code": "law.not_verified", "text": text, "source": row.source}]
+        return unverified_warnings(row)
 
 
 class ConsentAgeSerializer(StrictSerializer):
     """From which age people consent to health care alone. Verify with your counsel."""
+
+    example = {
+        "jurisdiction": "US-AL",
+        "years": 14,
+        "effective_from": "2024-01-01",
+        "source": "Ala. Code §22-8-4",
+        "verified_on": "2026-02-01",
+    }
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the row.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -101,4 +124,13 @@ class ConsentAgeSerializer(StrictSerializer):
     source = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=400, help_text="Code and section, e.g. `Ala. Code §22-8-4`."
     )
-    verified_on = DayField(help_text="When the practice last checked it, e.g. `2026-02-01`.")
+    verified_on = DayField(
+        help_text="When the practice last checked it, e.g. `2026-02-01`; null for a starter row"
+        " that nobody has checked yet: until then it lowers no age."
+    )
+    warnings = serializers.SerializerMethodField(help_text="What to see to, if anything.")
+
+    @extend_schema_field(ReasonSerializer(many=True))
+    def get_warnings(self, row: ConsentAge) -> list[dict[str, str]]:
+        """One for a row that the practice has not checked."""
+        return unverified_warnings(row)

@@ -8,7 +8,8 @@ from typing import Any
 from uuid import UUID
 
 from practice.core.reasons import Rejected, invalid
-from practice.law.fixtures import starter_limits
+from practice.law.fixtures import starter_consent_ages, starter_limits
+from practice.law.hooks import is_known_payer
 from practice.law.models import ConsentAge, JurisdictionLimit
 from practice.policy import change_log as history
 from practice.policy import hooks
@@ -23,9 +24,16 @@ def _check_dates(begin: date, end: date | None) -> None:
         raise invalid("effective_to", "It ends on or after the day it takes effect.")
 
 
+def _check_payer(command: Mapping[str, Any]) -> None:
+    payer_id = command.get("payer_id")
+    if payer_id is not None and not is_known_payer(payer_id):
+        raise invalid("payer_id", "There is no such payer.")
+
+
 def limit_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> JurisdictionLimit:
     """A row of law, verified by the practice."""
     _check_dates(command["effective_from"], command.get("effective_to"))
+    _check_payer(command)
     row = history.create_row(uow, JurisdictionLimit(), command, _WHAT)
     hooks.notify_settings_changed(uow)
     return row
@@ -40,6 +48,7 @@ def limit_change(
         command.get("effective_from", row.effective_from),
         command.get("effective_to", row.effective_to),
     )
+    _check_payer(command)
     history.update_row(uow, row, command, _WHAT)
     hooks.notify_settings_changed(uow)
     return row
@@ -80,19 +89,37 @@ def starter_limits_accept(uow: UnitOfWork, *, code: str) -> list[JurisdictionLim
             "no_starter_limits",
             f"There are no starter rows for {code}. Ask the board and enter the limits yourself.",
         )
-    added = [history.create_row(uow, JurisdictionLimit(), _typed(row), _WHAT) for row in rows]
+    added = [
+        history.create_row(uow, JurisdictionLimit(), _typed(JurisdictionLimit, row), _WHAT)
+        for row in rows
+    ]
     hooks.notify_settings_changed(uow)
     return added
 
 
-def _typed(row: Mapping[str, Any]) -> dict[str, Any]:
+def starter_consent_ages_accept(uow: UnitOfWork, *, code: str) -> list[ConsentAge]:
+    """Take over the starter ages of consent for a jurisdiction (ISO 3166-2), unverified.
+
+    Raises Rejected 409 where the jurisdiction has a row already or none is offered.
+    """
+    if ConsentAge.objects.filter(jurisdiction=code).exists():
+        raise Rejected("consent_age_on_record", f"{code} has an age of consent; correct that.")
+    rows = starter_consent_ages(code)
+    if not rows:
+        raise Rejected(
+            "no_starter_consent_age",
+            f"There is no starter row for {code}: the setting consent_age_years counts there until"
+            " you enter the age yourself.",
+        )
+    added = [history.create_row(uow, ConsentAge(), _typed(ConsentAge, row), _AGE) for row in rows]
+    hooks.notify_settings_changed(uow)
+    return added
+
+
+def _typed(model: type[JurisdictionLimit | ConsentAge], row: Mapping[str, Any]) -> dict[str, Any]:
     """A row of the file with its dates as dates; nobody has verified it yet."""
     days = ("effective_from", "effective_to")
-    columns = {f.name for f in JurisdictionLimit._meta.concrete_fields} - {
-        "id",
-        "revision",
-        "verified_on",
-    }
+    columns = {f.name for f in model._meta.concrete_fields} - {"id", "revision", "verified_on"}
     return {
         name: date.fromisoformat(value) if name in days and value else value
         for name, value in row.items()

@@ -24,6 +24,11 @@ from practice.law.serializers import ConsentAgeSerializer, JurisdictionLimitSeri
     get=endpoint(
         "List limits by jurisdiction",
         response=JurisdictionLimitSerializer(many=True),
+        description=(
+            "What a credential may do there, past rows too, each with its source and the "
+            "day on which somebody of the practice last verified it; null is a starter row "
+            "that nobody did."
+        ),
         tags=["practice"],
     )
 )
@@ -31,6 +36,7 @@ class JurisdictionLimitListView(CommandView, ListView):
     """What jurisdictions let credentials do, with source and date verified."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = JurisdictionLimitSerializer
     filterset_class = JurisdictionLimitFilter
     order = ("jurisdiction", "credential", "activity", "pathology", "effective_from", "id")
@@ -48,7 +54,11 @@ class JurisdictionLimitListView(CommandView, ListView):
         status=201,
         execute=services.limit_add,
         render=row_renderer(JurisdictionLimitSerializer),
-        description="A new row.",
+        description=(
+            "Says whether a credential may do an activity there: allowed, under "
+            "supervision, or not. Without any row for a jurisdiction all work there is "
+            "self-directed. Sessions to come are evaluated again."
+        ),
     )
 
 
@@ -56,9 +66,18 @@ class JurisdictionLimitDetailView(CommandView):
     """One row of law."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
-        "Read a limit", response=JurisdictionLimitSerializer, errors=(404,), tags=["practice"]
+        "Read a limit",
+        response=JurisdictionLimitSerializer,
+        errors=(404,),
+        description=(
+            "What a credential may do, from when until when, under which supervision, with "
+            "its source and when it was last verified; null is a starter row that nobody "
+            "did. Its revision is the ETag."
+        ),
+        tags=["practice"],
     )
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
@@ -70,13 +89,18 @@ class JurisdictionLimitDetailView(CommandView):
         tag="practice",
         roles=OWNER_ONLY,
         input=JurisdictionLimitSerializer,
+        example={"effective_to": "2026-12-31", "verified_on": "2026-03-09"},
         partial=True,
         output=JurisdictionLimitSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.limit_change,
         render=row_renderer(JurisdictionLimitSerializer),
-        description="Change what is given; future sessions are re-evaluated.",
+        description=(
+            "Fields left out stay; a row that was wrong is ended or changed, and the "
+            "history of changes keeps it. `If-Match` is required. Sessions to come are "
+            "evaluated again."
+        ),
     )
 
 
@@ -91,6 +115,7 @@ class ConsentAgeListView(CommandView, ListView):
     """From which age people consent to health care alone, with source and date verified."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = ConsentAgeSerializer
     filterset_class = ConsentAgeFilter
     order = ("jurisdiction", "effective_from", "id")
@@ -117,11 +142,16 @@ class ConsentAgeDetailView(CommandView):
     """One age of consent."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
         "Read an age of medical consent",
         response=ConsentAgeSerializer,
         errors=(404,),
+        description=(
+            "The age in years, since when and until when it counts, with its source and the "
+            "day on which somebody last verified it. Its revision is the ETag."
+        ),
         tags=["practice"],
     )
     def get(self, request: Request, age_id: UUID) -> Response:
@@ -134,11 +164,15 @@ class ConsentAgeDetailView(CommandView):
         tag="practice",
         roles=OWNER_ONLY,
         input=ConsentAgeSerializer,
+        example={"effective_to": "2026-12-31", "verified_on": "2026-03-09"},
         partial=True,
         output=ConsentAgeSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.consent_age_change,
         render=row_renderer(ConsentAgeSerializer),
-        description="Change what is given; future sessions are evaluated again.",
+        description=(
+            "Fields left out stay, and the history of changes keeps what stood. Sessions to "
+            "come are evaluated again."
+        ),
     )

@@ -106,7 +106,7 @@ class Migration(migrations.Migration):
                 ('effective_from', models.DateField()),
                 ('effective_to', models.DateField(null=True)),
                 ('source', models.CharField(max_length=400)),
-                ('verified_on', models.DateField()),
+                ('verified_on', models.DateField(null=True)),
             ],
             options={
                 'constraints': [models.UniqueConstraint(fields=('jurisdiction', 'effective_from'), name='consent_age_once')],

@@ -37,6 +37,11 @@ urlpatterns = [
         starter_limits.StarterLimitsView.as_view(),
         name="starter-limits",
     ),
+    path(
+        "facilities/<uuid:facility_id>/starter-consent-ages",
+        starter_limits.StarterConsentAgesView.as_view(),
+        name="starter-consent-ages",
+    ),
     path("rooms", facilities.RoomListView.as_view(), name="room-list"),
     path("rooms/<uuid:room_id>", facilities.RoomDetailView.as_view(), name="room-detail"),
     path("practitioners", practitioners.PractitionerListView.as_view(), name="practitioner-list"),

@@ -30,6 +30,18 @@ def rows_as_known(model: type[Revisioned], at: datetime) -> list[Revisioned]:
     return list(rows.values())
 
 
+def lists_as_known(
+    model: type[Revisioned], name: str, at: datetime
+) -> dict[str, list[dict[str, Any]]]:
+    """A list that belongs to each row of a table (``LISTS``) as it stood, by the row's id: only
+    of rows that were changed since, the others have it as it is. Values are those of JSON."""
+    since = SettingChange.objects.filter(table=model._meta.label, occurred_at__gt=at)
+    return {
+        change.row_id: change.before.get(name, []) if change.before else []
+        for change in since.order_by("-id")
+    }
+
+
 def settings_as_known(group: str, shape: type[Group], at: datetime) -> tuple[Group, int]:
     """A group of settings as it stood, and its revision then."""
     rows = [row for row in rows_as_known(PracticeSetting, at) if row.group == group]

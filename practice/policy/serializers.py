@@ -19,6 +19,8 @@ from practice.http.serializers import StrictSerializer
 class PracticeSerializer(StrictSerializer):
     """The practice as a whole: its name, time zone and phone."""
 
+    example = {"name": "Riverside Recovery", "zone": "America/New_York", "phone": "+1 415 555 0123"}
+
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = NameField(max_length=120, help_text="Name of the practice.")
     zone = ZoneField(help_text="Default IANA time zone.")
@@ -67,6 +69,8 @@ class ChangedSettingOutputSerializer(SettingOutputSerializer):
 
 class SettingPatchInputSerializer(StrictSerializer):
     """A changed value, always with what it rests on now."""
+
+    example = {"value": 8, "citation": "practice policy of 9 March 2026"}
 
     value = serializers.JSONField(help_text="The value in its unit, e.g. 8.")
     citation = TextField(

@@ -40,8 +40,17 @@ class PracticeView(CommandView):
     """The practice as a whole."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
-    @endpoint("Read the practice", response=PracticeSerializer, tags=["practice"])
+    @endpoint(
+        "Read the practice",
+        response=PracticeSerializer,
+        description=(
+            "Its name, the phone that reminders give, and the zone that counts where no "
+            "facility decides. Its revision, for `If-Match`, is the ETag."
+        ),
+        tags=["practice"],
+    )
     def get(self, request: Request) -> Response:
         """Name, default zone and phone."""
         row = practice_get()
@@ -57,7 +66,10 @@ class PracticeView(CommandView):
         if_match="required",
         execute=services.practice_change,
         render=row_renderer(PracticeSerializer),
-        description="Change what is given.",
+        description=(
+            "Fields left out stay; the zone of a facility or client is not touched by it. "
+            "Reminders and printouts show the new ones from now on."
+        ),
     )
 
 
@@ -65,6 +77,10 @@ class PracticeView(CommandView):
     get=endpoint(
         "List the practice's settings with what they rest on",
         response=SettingOutputSerializer(many=True),
+        description=(
+            "Thresholds and policies by group, each with its value, unit, the bounds within "
+            "which it may be changed, and the citation that it rests on."
+        ),
         tags=["practice"],
     )
 )
@@ -72,6 +88,7 @@ class SettingListView(ListView):
     """Thresholds and policies, each with its citation."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
     serializer_class = SettingOutputSerializer
     filterset_class = SettingFilter
     order = ("group", "key", "id")
@@ -84,8 +101,19 @@ class SettingDetailView(CommandView):
     """One setting with its unit and citation."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
-    @endpoint("Read a setting", response=SettingOutputSerializer, errors=(404,), tags=["practice"])
+    @endpoint(
+        "Read a setting",
+        response=SettingOutputSerializer,
+        errors=(404,),
+        description=(
+            "Value, unit, what it decides, the bounds within which it may be changed, and "
+            "its citation. Its revision, which a change must name in `If-Match`, is the "
+            "ETag."
+        ),
+        tags=["practice"],
+    )
     def get(self, request: Request, setting_id: UUID) -> Response:
         """The setting with its revision as ETag."""
         row = setting_get(setting_id)
@@ -109,12 +137,16 @@ class SettingRevisionView(ApiView):
     """A group of settings as it stood at one of its revisions."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "Read the settings of a revision",
         response=SettingRevisionOutputSerializer,
         errors=(404,),
-        description="What a kept verdict names as the revision of a group: the values then.",
+        description=(
+            "What a kept verdict names as the revision of a group: every value as it was "
+            "then, with what it rested on, whatever has changed since."
+        ),
         tags=["practice"],
     )
     def get(self, request: Request, group: str, revision: int) -> Response:
@@ -128,6 +160,10 @@ class SettingRevisionView(ApiView):
     get=endpoint(
         "List changes of the practice's tables",
         response=SettingChangeOutputSerializer(many=True),
+        description=(
+            "Settings, law, people, places, payers and accounts: which row, who, when, and "
+            "the values before and after. Newest first; passwords are not among them."
+        ),
         tags=["practice"],
     )
 )

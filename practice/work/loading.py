@@ -46,12 +46,19 @@ def load_states(
     occurred_until: datetime | None = None,
 ) -> States:
     """The folded state of some slices, now or as of an instant in either time."""
-    loader = StateLoader(
+    loader = state_loader(client_id, known_at=known_at, occurred_until=occurred_until)
+    return loader.require(slices)
+
+
+def state_loader(
+    client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
+) -> StateLoader:
+    """The same for a read that asks for slices one after the other."""
+    return StateLoader(
         lambda types: load_events(
             client_id, types=types, known_at=known_at, occurred_until=occurred_until
         )
     )
-    return loader.require(slices)
 
 
 def stream_version(client_id: UUID) -> int:

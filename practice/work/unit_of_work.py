@@ -26,6 +26,7 @@ from practice.core.reasons import Reason, Rejected, check_version
 from practice.eventstore import store
 from practice.keys.keystore import keystore
 from practice.work import request_cache as unit
+from practice.work.advising import Advisors
 from practice.work.batch import Batch
 from practice.work.idempotency import IdempotencyClaim, StoredResponse, claim_key, store_response
 from practice.work.locks import Locks, Places
@@ -209,13 +210,9 @@ class UnitOfWork:
 
     def advise(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
         """Warnings of higher layers on a question of a lower one."""
-        warnings: list[Reason] = []
-        for advisory in installed.advisories:
-            if advisory.question == question:
-                states = self.states(client_id, advisory.slices)
-                found = advisory.lookup(client_id, states, facts) if advisory.lookup else None
-                warnings.extend(advisory.advise(facts, states, found, self.context))
-        return warnings
+        self.lock(client_id)
+        states = self._loader(client_id).require
+        return Advisors(question, client_id, states, self.context).on(facts)
 
     def _loader(self, client_id: UUID) -> StateLoader:
         if client_id not in self._loaders:

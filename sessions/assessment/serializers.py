@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from clients.clinical.domain.limbs import LoadedLimb
+from clients.permissions.domain.inputs import DayQuestion
 from clients.permissions.domain.results import (
     HandsOnExtent,
     LoadPermission,
@@ -15,6 +16,7 @@ from clients.permissions.domain.results import (
     UsedRowKind,
 )
 from practice.core.terms import Movement, Role, Side, Technique
+from practice.http.answer_forms import AnswerFormField
 from practice.http.fields import DayField, EnumField, InstantField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
@@ -137,6 +139,11 @@ class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
     refer_to = serializers.ListField(
         child=serializers.CharField(), help_text="Whom to send the client to, by red flag."
     )
+    questions = serializers.ListField(
+        child=EnumField(DayQuestion),
+        help_text="What this client is asked on arrival beside the usual and has not answered, by"
+        " the name of the arrival answer; empty to the desk: practitioners ask it.",
+    )
     stretch_permissions = StretchPermissionOutputSerializer(
         many=True, help_text="Stretch by stretch; empty to the desk."
     )
@@ -163,6 +170,7 @@ class PermissionsQueryInputSerializer(StrictSerializer):
         required=False,
         help_text="By what was known at this instant, e.g. `2026-02-16T09:00:00-05:00`.",
     )
+    form = AnswerFormField()
 
 
 def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:
@@ -185,6 +193,7 @@ def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> 
             if clinical
             else [],
             "load": [_load_permission(role, one) for one in evaluated.load] if clinical else [],
+            "questions": list(evaluated.questions) if clinical else [],
             "refer_to": list(evaluated.refer_to) if clinical else [],
             "stretch_permissions": [
                 serialize_stretch_permission(role, one) for one in evaluated.stretch_permissions

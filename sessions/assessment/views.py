@@ -7,6 +7,7 @@ from uuid import UUID
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.answer_forms import AnswerForm, either_form
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
@@ -16,6 +17,9 @@ from sessions.assessment.serializers import (
     PermissionsQueryInputSerializer,
     serialize_client_permissions,
 )
+from sessions.assessment.short_rendering import serialize_short_permissions
+from sessions.assessment.short_serializers import ShortPermissionsOutputSerializer
+from sessions.catalogue.selectors import stretch_names
 
 
 class ClientPermissionsView(ApiView):
@@ -26,14 +30,22 @@ class ClientPermissionsView(ApiView):
 
     @endpoint(
         "What may be done with a client",
-        response=ClientPermissionsOutputSerializer,
+        response=either_form(
+            "EitherPermissions",
+            ShortPermissionsOutputSerializer,
+            ClientPermissionsOutputSerializer,
+        ),
         query=PermissionsQueryInputSerializer,
         errors=(404,),
         description=(
-            "Stretch by stretch with every reason; to the desk one mode, health reasons as one."
+            "In short (the default): a headline that names the worst, what the client is on with"
+            " every reason, the other stretches by what may be done of them; what is alike stands"
+            " together, and each reason is said once. With `form=long`: stretch by stretch with"
+            " every reason and its source. To the desk one mode, health reasons as one."
             " The arrival answers of that day and a stop after them count, whoever took them: a red"
             " flag in the morning closes the afternoon. With `known_at` it is judged by what the"
-            " record, law, people and settings said at that instant."
+            " record, law, people and their hours, catalogue, payers and settings said at that"
+            " instant; the rules of the program are those of today, and a warning says so."
         ),
         tags=["clients"],
     )
@@ -50,4 +62,8 @@ class ClientPermissionsView(ApiView):
             given.get("known_at"),
         )
         self.log_read(request, client_id, "permissions")
-        return self.read_response(serialize_client_permissions(actor.role, evaluated, said))
+        if given.get("form") is AnswerForm.LONG:
+            shown = serialize_client_permissions(actor.role, evaluated, said)
+        else:
+            shown = serialize_short_permissions(actor.role, evaluated, said, stretch_names())
+        return self.read_response(shown)

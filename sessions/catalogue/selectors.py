@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import existing, not_found
@@ -12,10 +12,17 @@ from sessions.catalogue.models import Stretch
 
 def latest_stretches() -> list[Stretch]:
     """The latest version of every stretch in use, by code."""
-    latest: dict[str, Stretch] = {}
-    for row in Stretch.objects.order_by("code", "version"):
-        latest[row.code] = row
+    return _latest(Stretch.objects.all())
+
+
+def _latest(rows: Iterable[Stretch]) -> list[Stretch]:
+    latest = {row.code: row for row in sorted(rows, key=lambda row: (row.code, row.version))}
     return [row for row in latest.values() if row.is_active]
+
+
+def stretch_names() -> dict[str, str]:
+    """The name of every stretch in use, by code."""
+    return {row.code: row.content["name"] for row in latest_stretches()}
 
 
 def stretch_versions(code: str) -> list[Stretch]:
@@ -41,9 +48,13 @@ def catalogue_specs() -> tuple[Sequence[StretchSpec], int]:
 
     The version grows with every change of any stretch.
     """
-    rows = latest_stretches()
+    return specs_of(list(Stretch.objects.all()))
+
+
+def specs_of(rows: Sequence[Stretch]) -> tuple[Sequence[StretchSpec], int]:
+    """The same of the rows of the catalogue as they stood at some time."""
     specs = [
         stretch_spec(catalogue_content(row.content), code=row.code, version=row.version)
-        for row in rows
+        for row in _latest(rows)
     ]
-    return specs, Stretch.objects.count()
+    return specs, len(rows)

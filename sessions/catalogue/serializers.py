@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from practice.http.fields import FlagField, TextField
 from practice.http.serializers import StrictSerializer
+from sessions.catalogue.examples import WALL_SLIDE
 
 
 class CatalogueEntryOutputSerializer(serializers.Serializer[Any]):
@@ -22,12 +23,16 @@ class CatalogueEntryOutputSerializer(serializers.Serializer[Any]):
 class CatalogueEntryInputSerializer(StrictSerializer):
     """A new stretch of the practice's own."""
 
+    example = {"code": "wall_slide", "content": WALL_SLIDE}
+
     code = TextField(max_length=60, help_text="Small letters, digits, underscores.")
     content = serializers.JSONField(help_text="As in the catalogue's other entries.")
 
 
 class CatalogueEntryPatchInputSerializer(StrictSerializer):
     """The next version of a stretch."""
+
+    example = {"is_active": False}
 
     content = serializers.JSONField(required=False, help_text="The whole content anew.")
     is_active = FlagField(required=False, help_text="false takes it out of use.")

@@ -30,10 +30,16 @@ class CatalogueListView(CommandView):
     """The stretches in use, each in its latest version."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "List the catalogue of stretches",
         response=CatalogueEntryOutputSerializer(many=True),
+        description=(
+            "Everything needed to do each of them well: position, contacts, what it pulls "
+            "across, cues, doses by technique, cautions, and what to do instead. Those out "
+            "of use are left out."
+        ),
         tags=["stretch catalogue"],
     )
     def get(self, request: Request) -> Response:
@@ -49,7 +55,11 @@ class CatalogueListView(CommandView):
         errors=(409,),
         execute=stretch_add,
         render=render_entry,
-        description="A stretch of the practice's own.",
+        description=(
+            "One of the practice's own. Its contacts and pulls decide what permissions say "
+            "of it, so content that does not fit is 400 with the place. 409 where the code "
+            "is taken."
+        ),
     )
 
 
@@ -57,11 +67,16 @@ class CatalogueEntryView(CommandView):
     """One stretch in its latest version."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "Read a stretch of the catalogue",
         response=CatalogueEntryOutputSerializer,
         errors=(404,),
+        description=(
+            "Its latest content, out of use or not: position, contacts, pulls, cues, doses, "
+            "cautions. The ETag is that version, which prescriptions and notes name."
+        ),
         tags=["stretch catalogue"],
     )
     def get(self, request: Request, code: str) -> Response:
@@ -79,7 +94,11 @@ class CatalogueEntryView(CommandView):
         if_match="required",
         execute=stretch_change,
         render=render_entry,
-        description="Adds the next version; the ones before are kept.",
+        description=(
+            "Adds the next version: prescriptions and notes of earlier days go on naming "
+            "theirs. `is_active` false takes it out of use. Sessions to come are evaluated "
+            "again."
+        ),
     )
 
 
@@ -87,11 +106,16 @@ class CatalogueVersionListView(ApiView):
     """Every version, newest first."""
 
     roles = {"GET": CLINICAL}
+    names_no_client = True
 
     @endpoint(
         "List the versions of a stretch",
         response=CatalogueEntryOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "Newest first, each whole: what a note or a home exercise of an earlier day was "
+            "done by, although the catalogue has moved on."
+        ),
         tags=["stretch catalogue"],
     )
     def get(self, request: Request, code: str) -> Response:

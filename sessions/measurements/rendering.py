@@ -18,6 +18,7 @@ from sessions.measurements.serializers.body import (
     PostureFindingOutputSerializer,
     serialize_circumferences,
 )
+from sessions.measurements.serializers.fields import EnteredInErrorOutputSerializer
 from sessions.measurements.serializers.readings import (
     GoalOutputSerializer,
     RecordedReadingOutputSerializer,
@@ -36,6 +37,12 @@ def render_reading(uow: UnitOfWork, outcome: Outcome) -> Representation:
         "warnings": shown_reasons(uow.actor.role, outcome.warnings),
     }
     return Representation(RecordedReadingOutputSerializer(shown).data, outcome.version)
+
+
+def render_correction(uow: UnitOfWork, outcome: Outcome) -> Representation:
+    """What is to be seen to once something was entered in error."""
+    shown = {"warnings": shown_reasons(uow.actor.role, outcome.warnings)}
+    return Representation(EnteredInErrorOutputSerializer(shown).data, outcome.version)
 
 
 def render_goal(_uow: UnitOfWork, outcome: Outcome) -> Representation:

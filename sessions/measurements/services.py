@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from dataclasses import replace
+from typing import Any, TypeVar
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -25,7 +26,7 @@ from sessions.measurements.domain.commands import (
     SetGoal,
 )
 from sessions.measurements.domain.comparison import ComparableReading, asks_second_reading
-from sessions.measurements.domain.confirmation import check_day_taken
+from sessions.measurements.domain.confirmation import doubts_of_day, settled
 from sessions.measurements.domain.decisions import (
     GoalFacts,
     decide_circumferences,
@@ -45,6 +46,7 @@ from sessions.measurements.domain.events import (
 from sessions.measurements.domain.follow_up import (
     loss_prompt,
     losses_in,
+    prompts_on_errors,
     slices_followed,
     warnings_from,
 )
@@ -53,6 +55,7 @@ from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.selectors.settings import measurement_settings, norms, swelling_settings
 
 SLICES = (MEASUREMENTS, CALENDAR)
+Observed = TypeVar("Observed", RecordReading, RecordPosture, RecordCircumferences)
 
 
 def rater_or_caller(uow: UnitOfWork, given: UUID | None, field: str = "rater_id") -> UUID:
@@ -82,21 +85,20 @@ def _observed(
     return {**command, "occurred_at": occurred_at, observer: who}
 
 
-def _check_day_taken(
-    uow: UnitOfWork,
-    client_id: UUID,
-    observed: RecordReading | RecordPosture | RecordCircumferences,
-) -> None:
-    """Refuse an unconfirmed time before the client's birth or years back (400)."""
-    if observed.occurred_at is None or observed.confirmed_occurred_at:
-        return
+def _with_day_confirmed(uow: UnitOfWork, client_id: UUID, observed: Observed) -> Observed:
+    """With the confirmed warning of a time before the client's birth or years back; 400 where
+    nobody confirmed it."""
+    if observed.occurred_at is None:
+        return observed
     zone = zone_of(None)
-    check_day_taken(
+    doubts = doubts_of_day(
         local_day(observed.occurred_at, zone),
         local_day(uow.context.now, zone),
         client_details(uow, client_id).birth_date,
         measurement_settings(),
     )
+    confirmed = settled(doubts, uow.actor.id, confirmed=observed.confirmed_occurred_at)
+    return replace(observed, confirmed=confirmed)
 
 
 def reading_record(
@@ -109,7 +111,7 @@ def reading_record(
     """
     reading = RecordReading(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
-    _check_day_taken(uow, client_id, reading)
+    reading = _with_day_confirmed(uow, client_id, reading)
     settings = measurement_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
@@ -153,7 +155,12 @@ def _second_reading(
 def _correct(
     uow: UnitOfWork, client_id: UUID, decide: Callable[[MeasurementsState], Decided]
 ) -> Outcome:
-    return uow.execute(client_id, (MEASUREMENTS,), lambda states, _: decide(states[MEASUREMENTS]))
+    """Warns of every discharge that rests on what is in error, by this correction or before."""
+    outcome = uow.execute(
+        client_id, (MEASUREMENTS,), lambda states, _: decide(states[MEASUREMENTS])
+    )
+    outcome.warnings += prompts_on_errors(uow.states(client_id, (MEASUREMENTS, *slices_followed())))
+    return outcome
 
 
 def reading_enter_in_error(
@@ -194,7 +201,7 @@ def posture_record(
     """Record a posture finding (RecordPosture as it was typed); what it answers comes with it."""
     posture = RecordPosture(**_observed(uow, client_id, command, "observer_id"))
     uow.lock(client_id)
-    _check_day_taken(uow, client_id, posture)
+    posture = _with_day_confirmed(uow, client_id, posture)
 
     def decide(states: States, ctx: Context) -> Decided:
         check_session(states, posture.session_id)
@@ -220,7 +227,7 @@ def circumferences_record(
     """Record the circumferences of both arms (RecordCircumferences as they were typed)."""
     circumferences = RecordCircumferences(**_observed(uow, client_id, command, "rater_id"))
     uow.lock(client_id)
-    _check_day_taken(uow, client_id, circumferences)
+    circumferences = _with_day_confirmed(uow, client_id, circumferences)
     settings = swelling_settings()
 
     def decide(states: States, ctx: Context) -> Decided:

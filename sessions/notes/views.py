@@ -67,7 +67,17 @@ class SessionNoteView(CommandView):
 
     roles = {"GET": CLINICAL}
 
-    @endpoint("Read a session's note", response=NoteOutputSerializer, errors=(404,), tags=["notes"])
+    @endpoint(
+        "Read a session's note",
+        response=NoteOutputSerializer,
+        errors=(404,),
+        description=(
+            "The draft with what a signature would refuse or ask about, or the signed note "
+            "with its addenda and later marks. A draft is its author's until it is signed. "
+            "The ETag is the draft's revision, or the version of the signed note."
+        ),
+        tags=["notes"],
+    )
     def get(self, request: Request, session_id: UUID) -> Response:
         """As it stands; its ETag is the draft's revision, or the signed note's version."""
         actor = self.actor(request)
@@ -77,7 +87,9 @@ class SessionNoteView(CommandView):
         version = note.version if note else paper.revision if paper else 0
         return self.read_response(serialize_note(actor, note, paper), version=version)
 
-    put = replace(SAVE_DRAFT, execute=partial(draft_save, whole=True))
+    put = replace(
+        SAVE_DRAFT, summary="Save a draft as a whole", execute=partial(draft_save, whole=True)
+    )
     patch = SAVE_DRAFT
 
 
@@ -149,7 +161,11 @@ class UnsentWordsDiscardView(CommandView):
     get=endpoint(
         "Work outside its permission",
         response=SignedNoteOutputSerializer(many=True),
-        description="The owner reads all, a practitioner those that they signed.",
+        description=(
+            "Signed notes with lines that went beyond what was permitted at their minute, "
+            "explained by the practitioner or found when a fact was entered later. The "
+            "owner reads all, a practitioner those that they signed."
+        ),
         tags=["owner"],
     )
 )

@@ -20,7 +20,12 @@ from sessions.catalogue.domain.content import StretchContent, catalogue_content
 from sessions.catalogue.domain.order import order_rank, order_warnings
 from sessions.catalogue.selectors import catalogue_specs, latest_stretches
 from sessions.measurements.domain.deficits import goal_lookup, shortfalls
-from sessions.measurements.domain.follow_up import Loss, losses_in, slices_followed
+from sessions.measurements.domain.follow_up import (
+    Loss,
+    losses_in,
+    prompts_on_errors,
+    slices_followed,
+)
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.models import Reading
 from sessions.measurements.selectors.settings import measurement_settings, norms
@@ -120,7 +125,7 @@ def session_plan_get(row: Session) -> SessionPlan:
         proposals=_proposals(states[MEASUREMENTS], planned, permissions, catalogue),
         readings=last_readings(row.client_id),
         split=session_split_get(row, SplitDayFacts()),
-        warnings=warnings,
+        warnings=[*warnings, *prompts_on_errors(states)],
         losses=losses_in(states, measurement_settings()),
     )
 

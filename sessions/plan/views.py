@@ -8,20 +8,29 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from practice.http.answer_forms import AnswerForm, either_form
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from sessions.calendar.selectors.sessions import session_get
+from sessions.catalogue.selectors import stretch_names
 from sessions.plan.selectors import session_plan_get
 from sessions.plan.serializers import SessionPlanOutputSerializer, serialize_session_plan
+from sessions.plan.short_rendering import serialize_short_plan
+from sessions.plan.short_serializers import PlanQueryInputSerializer, ShortPlanOutputSerializer
 
 
 @extend_schema_view(
     get=endpoint(
         "Read a session's plan",
-        response=SessionPlanOutputSerializer,
+        response=either_form("EitherPlan", ShortPlanOutputSerializer, SessionPlanOutputSerializer),
+        query=PlanQueryInputSerializer,
         errors=(404,),
-        description="What may be done today and why not the rest; computed when asked.",
+        description="What may be done today and why not the rest; computed when asked. In short"
+        " (the default): a headline that names the worst, the programme in its order with doses"
+        " and every reason, what posture and range ask for, the last readings, the split; each"
+        " reason is said once. With `form=long`: the whole catalogue, every verdict with its"
+        " reasons and their sources.",
         tags=["sessions"],
     )
 )
@@ -29,12 +38,17 @@ class SessionPlanView(ApiView):
     """What a practitioner looks at when the session opens."""
 
     roles = {"GET": CLINICAL}
+    query_form = PlanQueryInputSerializer
 
     def get(self, request: Request, session_id: UUID) -> Response:
         """The plan as of now."""
+        given = self.query(request)
         actor = self.actor(request)
         row = session_get(actor, session_id)
         self.log_read(request, row.client_id, "plan")
-        return self.read_response(
-            serialize_session_plan(actor.role, session_plan_get(row)), version=row.version
-        )
+        plan = session_plan_get(row)
+        if given.get("form") is AnswerForm.LONG:
+            shown = serialize_session_plan(actor.role, plan)
+        else:
+            shown = serialize_short_plan(actor.role, plan, stretch_names())
+        return self.read_response(shown, version=row.version)

@@ -51,6 +51,7 @@ NAMES_NO_CLIENT = {
     "me": "the caller's own account",
     "token-list": "the caller's own tokens",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
+    "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "access-log": "the log of reads itself: it holds ids and no name",
     "jobs": "kinds, times and states of work; whom it is about is an id and no name",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",

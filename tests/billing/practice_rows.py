@@ -13,7 +13,7 @@ from billing.payers.models import Payer, ServiceCode, ServiceMap
 from practice.core.decisions import Actor
 from practice.core.terms import Credential, Role, SessionPart
 from practice.work.unit_of_work import Outcome, new_client_stream, unit_of_work
-from sessions.notes.domain.events import NotePartMinutes, NoteSigned
+from sessions.notes.domain.events import AddendumAdded, NotePartMinutes, NoteSigned
 from tests.billing.streams import terms
 
 CODES = {
@@ -86,3 +86,20 @@ def sign(client_id: UUID, note: NoteSigned) -> Outcome:
     """Sign in a unit of work of its own; the registered reactors answer."""
     with unit_of_work(actor=ACTOR, request_id="sign") as uow:
         return uow.execute(client_id, (), lambda states, ctx: [note])
+
+
+def correct(client_id: UUID, note: NoteSigned, **minutes: int) -> Outcome:
+    """An addendum that corrects minutes, in a unit of work of its own."""
+    addendum = AddendumAdded(
+        addendum_id=uuid4(),
+        note_id=note.note_id,
+        session_id=note.session_id,
+        practitioner_id=note.practitioner_id,
+        text="Minutes corrected.",
+        corrected_minutes=tuple(
+            NotePartMinutes(part=SessionPart(part), minutes=count)
+            for part, count in minutes.items()
+        ),
+    )
+    with unit_of_work(actor=ACTOR, request_id="correct") as uow:
+        return uow.execute(client_id, (), lambda states, ctx: [addendum])

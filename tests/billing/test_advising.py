@@ -9,13 +9,17 @@ from typing import Any
 import pytest
 
 from billing.authorizations.domain.advisories import (
+    AdvisoryFacts,
     BillingSettings,
     RemainingBalance,
     advise_booking,
     running_out_reasons,
 )
 from billing.authorizations.domain.decisions import end_authorization
+from billing.self_pay.domain.decisions import StateSelfPay, state_self_pay
+from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import States
+from practice.core.reasons import Rejected
 from practice.core.terms import Credential, Mode
 from sessions.booking.domain.commands import Slot
 from sessions.calendar.domain.events import SessionBooked, SessionCancelled
@@ -28,7 +32,6 @@ SETTINGS = BillingSettings(
     running_out_units=8,
     running_out_minutes=120,
     expiring_days=14,
-    summary_kept_hours=24,
     recalculated_visits=500,
     threshold_warning_percent=80,
 )
@@ -60,23 +63,63 @@ def book(stream: Stream, day: date, name: str) -> None:
     )
 
 
-def warnings(stream: Stream, day: date, moved: str = "new") -> dict[str, str]:
+def states_of(stream: Stream) -> States:
     builder = CALENDAR.initial()
     for one in stream.events:
         CALENDAR.apply(builder, one)
-    states = States(
+    stated = SELF_PAY.initial()
+    for one in stream.events:
+        SELF_PAY.apply(stated, one)
+    return States(
         {
             "authorization_balance": stream.authorization_balance,
             "calendar": CALENDAR.freeze(builder),
+            "self_pay": SELF_PAY.freeze(stated),
         }
     )
+
+
+def warnings(
+    stream: Stream, day: date, moved: str = "new", *, has_payers: bool = True
+) -> dict[str, str]:
     facts: Any = SimpleNamespace(session_id=named(moved), slot=Slot(**slot_on(day)))
-    found = advise_booking(facts, states, SETTINGS, stream.context)
+    known = AdvisoryFacts(SETTINGS, has_payers)
+    found = advise_booking(facts, states_of(stream), known, stream.context)
     return {one.code: one.text for one in found}
 
 
-def test_a_client_without_any_authorization_is_not_warned_about() -> None:
-    assert warnings(Stream(), DAY) == {}
+def state(stream: Stream, day: date, *, self_paying: bool = True) -> None:
+    """The client says that they pay for themself from a day on, or not any more."""
+    command = StateSelfPay(starts_on=day, reason="said so", self_paying=self_paying)
+    stream.add(*state_self_pay(states_of(stream)[SELF_PAY], command, stream.context))
+
+
+def test_a_client_without_any_authorization_is_warned_about_where_payers_are() -> None:
+    assert list(warnings(Stream(), DAY)) == ["no_authorization"]
+    assert warnings(Stream(), DAY, has_payers=False) == {}
+
+
+def test_self_payers_are_not_warned_about_on_the_days_for_which_they_said_so() -> None:
+    stream = Stream()
+    state(stream, DAY)
+    state(stream, DAY + timedelta(days=7), self_paying=False)
+    days = (DAY - timedelta(days=1), DAY, DAY + timedelta(days=6), DAY + timedelta(days=7))
+    found = [list(warnings(stream, day)) for day in days]
+    assert found == [["no_authorization"], [], [], ["no_authorization"]]
+    stream.authorize(starts_on=date(2026, 5, 1))
+    assert warnings(stream, DAY) == {}
+    assert list(warnings(stream, DAY + timedelta(days=7))) == ["authorization_outside_period"]
+
+
+@pytest.mark.parametrize("self_paying", [True, False])
+def test_what_was_stated_already_is_refused_and_said(*, self_paying: bool) -> None:
+    stream = Stream()
+    if self_paying:
+        state(stream, DAY)
+    for day in (DAY, DAY + timedelta(days=1)):
+        with pytest.raises(Rejected, match="already") as refusal:
+            state(stream, day, self_paying=self_paying)
+        assert refusal.value.code == "already_stated"
 
 
 def test_with_enough_left_there_is_nothing_to_say() -> None:

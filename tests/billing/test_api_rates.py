@@ -26,7 +26,7 @@ def world(db: None) -> World:
 
 def change(world: World, **rules: Any) -> Any:
     body = {"in_force_from": "2026-01-01", **rules}
-    return world.billing.patch(f"payers/{world.payer.pk}", body)
+    return world.billing.patch(f"payers/{world.payer.pk}", body, match=world.payer_revision())
 
 
 def yearly(value: str, **more: Any) -> list[dict[str, Any]]:

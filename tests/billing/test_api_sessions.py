@@ -80,7 +80,7 @@ def test_a_booking_warns_of_the_payers_yearly_threshold(world: World) -> None:
     """Ruling 59."""
     one = {"measure": "units", "value": "2", "source": "letter of 2026-01-04"}
     body = {"in_force_from": "2020-01-01", "yearly_thresholds": [one]}
-    ok(world.billing.patch(f"payers/{world.payer.pk}", body))
+    ok(world.billing.patch(f"payers/{world.payer.pk}", body, match=world.payer_revision()))
     authorize(world)
     number = (datetime.fromisoformat(local(2)).date() - FIRST).days
     names = {"yearly_threshold_near", "yearly_threshold_crossed"}

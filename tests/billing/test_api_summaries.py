@@ -1,9 +1,11 @@
-"""The visit summary over HTTP: a disclosure first, then the file by its reference."""
+"""The visit summary over HTTP: sent once, kept as it was sent, read by its reference."""
 
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
+import json
 from datetime import timedelta
 from typing import Any
 
@@ -12,14 +14,17 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from billing.payers.selectors import practice_today
+from billing.summaries.domain.forms import COLUMNS
 from billing.summaries.models import Disclosure
 from practice.accesslog.models import AccessEntry
 from practice.audit.rebuild import compare
 from practice.audit.services import destroy_key, erasure_approve, erasure_order
+from practice.clock import clock
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
 from practice.policy.models import Practice
 from practice.work.unit_of_work import unit_of_work
+from tests.billing.practice_rows import correct
 from tests.billing.world import World
 from tests.builders import NOBODY_KNOWS, ok, refused
 
@@ -57,7 +62,7 @@ def test_an_export_without_visits_is_refused_and_no_disclosure(world: World) -> 
     assert ok(export(world, made, key="that-day", starts_on=day, ends_on=day), 201)
     empty = {"starts_on": "2026-03-03", "no_visits": True}
     stated = ok(export(world, made, key="none", **empty), 201)
-    assert [row["record"] for row in download(world, stated["href"])] == ["authorization", "total"]
+    assert download(world, stated["href"]) == []
     named = world.billing.get(stated["href"])["Content-Disposition"]
     assert f'filename="visits-2026-03-03-to-2026-05-31-{stated["id"][:8]}.csv"' in named
     listed = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
@@ -65,42 +70,52 @@ def test_an_export_without_visits_is_refused_and_no_disclosure(world: World) -> 
     assert all(one["disclosed_by_name"] for one in listed)
 
 
-def download(world: World, href: str) -> list[dict[str, str]]:
-    answer = world.billing.get(href)
+def read(world: World, href: str, accept: str = "text/csv", **query: str) -> bytes:
+    answer = world.billing.get(href, query, HTTP_ACCEPT=accept)
     assert answer.status_code == 200
-    assert answer["Content-Type"].startswith("text/csv; charset=utf-8")
-    text = b"".join(answer.streaming_content).decode("utf-8")  # type: ignore[attr-defined]
+    assert answer["Content-Type"].startswith(accept)
+    assert answer["ETag"] == f'"{hashlib.sha256(answer.content).hexdigest()}"'
+    return answer.content
+
+
+def download(world: World, href: str) -> list[dict[str, str]]:
+    text = read(world, href).decode("utf-8")
     assert text.count("\r\n") == len(text.split("\r\n")) - 1
     return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
 
 
-def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World) -> None:
+def document(world: World, href: str) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(read(world, href, "application/json"))
+    return found
+
+
+def test_an_export_is_a_disclosure_that_is_read_by_reference(world: World) -> None:
     made = world.authorize()
     world.sign(0, stretching=33, cardio=7)
     world.sign(1)
     reference = ok(export(world, made), 201)
     assert reference["warnings"] == []
-    authorization, one, two, *codes, total = download(world, reference["href"])
-    assert [(row["service_code"], row["description"]) for row in codes] == [
-        ("CAR15", "cardio"),
-        ("STR15", "stretching"),
+    rows = download(world, reference["href"])
+    assert tuple(rows[0]) == COLUMNS
+    assert [
+        (row["date"], row["service_code"], row["description"], row["minutes"], row["units"])
+        for row in rows
+    ] == [
+        ("2026-03-02", "CAR15", "cardio", "7", "1"),
+        ("2026-03-02", "STR15", "stretching", "33", "2"),
+        ("2026-03-03", "STR15", "stretching", "30", "2"),
     ]
-    assert authorization["practice"] == Practice.objects.get().name
-    assert authorization["exported_on"] == str(practice_today())
-    assert authorization["birth_date"] == "1961-07-04"
-    assert (authorization["record"], one["record"], total["record"]) == (
-        "authorization",
-        "visit",
-        "total",
-    )
-    assert (authorization["client"], authorization["payer"]) == ("Ada Lindqvist", "Lakeshore")
-    assert (authorization["authorization_number"], authorization["member_id"]) == (
-        "PA-417",
-        "LHP-99812",
-    )
-    assert (one["units_CAR15"], one["units_STR15"], one["units_THX15"]) == ("1", "2", "0")
-    assert (one["date"], two["date"]) == ("2026-03-02", "2026-03-03")
-    assert (total["units"], total["visits_used"]) == ("5", "2")
+    assert {(row["client"], row["birth_date"], row["payer"]) for row in rows} == {
+        ("Ada Lindqvist", "1961-07-04", "Lakeshore")
+    }
+    assert {(row["authorization_number"], row["member_id"]) for row in rows} == {
+        ("PA-417", "LHP-99812")
+    }
+    whole = document(world, reference["href"])
+    assert whole["heading"]["practice"] == Practice.objects.get().name
+    assert whole["heading"]["exported_on"] == str(practice_today())
+    assert (whole["totals"]["units"], whole["totals"]["visits_counted"]) == (5, 2)
+    assert whole["totals"]["authorization"]["visits_left"] == 8
     (listed,) = ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"]
     assert listed["id"] == reference["id"]
     assert (listed["recipient"], listed["purpose"], listed["what"]) == (
@@ -109,6 +124,111 @@ def test_an_export_is_a_disclosure_whose_file_is_read_by_reference(world: World)
         "authorized_visit_summary",
     )
     assert (listed["starts_on"], listed["ends_on"]) == ("2026-03-01", "2026-05-31")
+    assert listed["sha256"] == reference["sha256"]
+
+
+FORMS: list[tuple[str, str, dict[str, str]]] = [
+    ("json", "application/json", {}),
+    ("plain", "text/csv", {}),
+    ("plain", "text/csv", {"dialect": "plain"}),
+    ("spreadsheet", "text/csv", {"dialect": "spreadsheet"}),
+]
+
+
+def test_the_same_id_gives_the_same_bytes_for_ever(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ruling 59: after corrections, other names and years, in every form that was kept."""
+    made = world.authorize()
+    note = world.sign(0)
+    reference = ok(export(world, made), 201)
+    before = [read(world, reference["href"], accept, **query) for _, accept, query in FORMS]
+    digests = [hashlib.sha256(content).hexdigest() for content in before]
+    assert digests == [reference["sha256"][form] for form, _, _ in FORMS]
+    correct(world.client_id, note, stretching=15)
+    world.sign(1)
+    Practice.objects.update(name="Another Name")
+    changes = {"number": "PA-999", "reason": "typed wrong"}
+    ok(world.desk.patch(f"authorizations/{made['id']}", changes))
+    later = clock.now() + timedelta(days=3650)
+    monkeypatch.setattr(clock, "now", lambda: later)
+    world.billing = world.built.api(Role.BILLING)
+    after = [read(world, reference["href"], accept, **query) for _, accept, query in FORMS]
+    assert after == before
+
+
+def test_a_summary_made_later_shows_what_was_corrected_and_the_list_says_which(
+    world: World,
+) -> None:
+    """Ruling 59."""
+    made = world.authorize()
+    note = world.sign(0)
+    world.sign(1)
+    first = ok(export(world, made), 201)
+    lists = (
+        f"authorizations/{made['id']}/visit-summary",
+        f"clients/{world.client_id}/visit-summaries",
+    )
+    for path in lists:
+        (listed,) = ok(world.billing.get(path))["results"]
+        assert (listed["corrected_since_sent"], listed["corrections"]) == (False, [])
+    correct(world.client_id, note, stretching=15)
+    for path in lists:
+        (listed,) = ok(world.billing.get(path))["results"]
+        assert (listed["id"], listed["corrected_since_sent"]) == (first["id"], True)
+        (one,) = listed["corrections"]
+        assert one["date"] == "2026-03-02"
+        assert {"service_code": "STR15", "field": "units", "sent": 2, "now": 1} in one[
+            "corrected_fields"
+        ]
+        assert one["reasons"][0]["what"] == "an addendum corrected the note"
+    second = ok(export(world, made, key="export-2", ends_on="2026-03-02"), 201)
+    assert [one["code"] for one in second["warnings"]] == ["corrected_since_sent"]
+    (row,) = download(world, second["href"])
+    assert row["correction"] == ("minutes: 30 was sent, 15 is right; units: 2 was sent, 1 is right")
+    assert row["correction_reason"].endswith("an addendum corrected the note")
+    (told,) = document(world, second["href"])["corrections"]
+    assert (told["summary_id"], told["date"]) == (first["id"], "2026-03-02")
+    listed = ok(world.billing.get(lists[1]))["results"]
+    assert [(one["id"], one["corrected_since_sent"]) for one in listed] == [
+        (second["id"], False),
+        (first["id"], True),
+    ]
+    other = {"authorization_id": NOBODY_KNOWS}
+    assert ok(world.billing.get(lists[1], other))["results"] == []
+    refused(world.desk.get(lists[0]), 403, "forbidden")
+    refused(world.billing.get(f"clients/{NOBODY_KNOWS}/visit-summaries"), 404, "not_found")
+    reads = AccessEntry.objects.filter(client_id=world.client_id, what="visit summaries")
+    assert reads.count() == 6
+
+
+def test_a_summary_of_another_authorization_is_not_corrected_by_this_one(world: World) -> None:
+    first = world.authorize(visits=1)
+    second = world.authorize(number="PA-418", ends_on="2026-06-30")
+    world.sign(0)
+    world.sign(1)
+    ok(export(world, first), 201)
+    sent = ok(export(world, second, key="export-2"), 201)
+    assert sent["warnings"] == []
+    assert document(world, sent["href"])["corrections"] == []
+    listed = ok(world.billing.get(f"clients/{world.client_id}/visit-summaries"))["results"]
+    assert [one["authorization_number"] for one in listed] == ["PA-418", "PA-417"]
+    assert [one["corrected_since_sent"] for one in listed] == [False, False]
+    asked = {"authorization_id": first["id"]}
+    (one,) = ok(world.billing.get(f"clients/{world.client_id}/visit-summaries", asked))["results"]
+    assert one["authorization_number"] == "PA-417"
+
+
+def test_json_has_no_dialect_and_a_dialect_is_one_of_two(world: World) -> None:
+    """Ruling 61."""
+    href = nothing_to_say(world, world.authorize())["href"]
+    asked = {"dialect": "spreadsheet"}
+    problem = refused(
+        world.billing.get(href, asked, HTTP_ACCEPT="application/json"), 400, "invalid"
+    )
+    assert problem["errors"][0]["field"] == "dialect"
+    wrong = {"dialect": "semicolon"}
+    refused(world.billing.get(href, wrong, HTTP_ACCEPT="text/csv"), 400, "invalid")
 
 
 def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) -> None:
@@ -127,18 +247,30 @@ def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) ->
         "units_await_override",
         "used_after_end",
     ]
-    first, *rows = download(world, reference["href"])
-    visits = [row for row in rows if row["record"] == "visit"]
-    assert first["ended_on"] == "2026-03-04"
-    assert [row["used_after_end"] for row in visits] == ["", "yes"]
+    assert document(world, reference["href"])["heading"]["ended_on"] == "2026-03-04"
+    rows = download(world, reference["href"])
+    assert [(row["date"], row["used_after_end"]) for row in rows] == [
+        ("2026-03-02", ""),
+        ("2026-03-02", ""),
+        ("2026-03-09", "yes"),
+    ]
 
 
-def test_diagnoses_are_in_the_file_of_those_who_may_read_them(world: World) -> None:
+def test_diagnoses_are_in_it_where_asked_for_by_one_who_may_read_them_and_for_those(
+    world: World,
+) -> None:
     made = world.authorize(world.billing, diagnoses=["M25.611"])
-    reference = nothing_to_say(world, made)
-    for api, reads in ((world.billing, True), (world.owner, False)):
-        content = api.get(reference["href"]).streaming_content  # type: ignore[attr-defined]
-        assert (b"M25.611" in b"".join(content)) == reads
+    world.sign(0)
+    path = f"authorizations/{made['id']}/visit-summary"
+    asked = {**ASK, "diagnoses": True}
+    refused(world.owner.post(path, asked, key="owner"), 403, "diagnoses_not_yours")
+    without = ok(export(world, made), 201)
+    whole = ok(export(world, made, key="with", diagnoses=True), 201)
+    for href, holds in ((without["href"], False), (whole["href"], True)):
+        for _, accept, query in FORMS:
+            assert (b"M25.611" in read(world, href, accept, **query)) == holds
+    assert world.owner.get(without["href"]).status_code == 200
+    refused(world.owner.get(whole["href"]), 403, "diagnoses_not_yours")
 
 
 def test_only_visits_of_the_period_asked_for_are_in_the_file(world: World) -> None:
@@ -147,7 +279,7 @@ def test_only_visits_of_the_period_asked_for_are_in_the_file(world: World) -> No
         world.sign(day)
     answer = export(world, made, starts_on="2026-03-03", ends_on="2026-03-03")
     rows = download(world, ok(answer, 201)["href"])
-    assert [row["date"] for row in rows if row["record"] == "visit"] == ["2026-03-03"]
+    assert [row["date"] for row in rows] == ["2026-03-03"]
 
 
 def test_a_repeat_with_the_same_key_is_the_same_disclosure(world: World) -> None:
@@ -171,18 +303,6 @@ def test_an_export_needs_a_key_a_recipient_and_a_purpose(world: World) -> None:
     backwards = {**ASK, "starts_on": "2026-05-01", "ends_on": "2026-04-01"}
     refused(world.billing.post(path, backwards, key="k"), 400, "invalid")
     assert not Disclosure.objects.exists()
-
-
-def test_a_summary_can_be_downloaded_for_a_day(
-    world: World, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    reference = nothing_to_say(world, world.authorize())
-    disclosure = Disclosure.objects.get()
-    for hours, status in ((23, 200), (25, 410)):
-        Disclosure.objects.update(disclosed_at=disclosure.disclosed_at - timedelta(hours=hours))
-        answer = world.billing.get(reference["href"])
-        assert answer.status_code == status
-    assert refused(answer, 410, "summary_expired")
 
 
 def test_a_download_is_kept_in_the_log_of_reads(world: World) -> None:
@@ -234,8 +354,10 @@ def test_disclosures_and_totals_outlive_the_record(world: World) -> None:
     assert ok(world.billing.get(f"clients/{world.client_id}/disclosures"))["results"] == [disclosed]
     (visit,) = world.visits()
     assert (visit["local_date"], visit["used_units"]) == ("2026-03-02", {"STR15": 2})
-    rows = download(world, reference["href"])
-    assert (rows[0]["client"], rows[0]["visits_used"]) == ("", "1")
+    refused(world.billing.get(reference["href"]), 410, "summary_erased")
+    (listed,) = ok(world.billing.get(f"clients/{world.client_id}/visit-summaries"))["results"]
+    assert (listed["corrected_since_sent"], listed["corrections"]) == (None, [])
+    assert listed["sha256"] == disclosed["sha256"] == reference["sha256"]
     assert compare().differences == []
     refused(export(world, made, key="export-2"), 409, "record_closed")
 

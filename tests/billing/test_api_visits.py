@@ -21,7 +21,7 @@ from sessions.notes.domain.events import (
 )
 from tests.billing.practice_rows import note_on, sign
 from tests.billing.world import World
-from tests.builders import NOBODY_KNOWS, ok, refused
+from tests.builders import NOBODY_KNOWS, ok, refused, version_of
 
 pytestmark = pytest.mark.django_db
 
@@ -164,7 +164,7 @@ def test_a_choice_made_on_a_stale_visit_is_refused(world: World) -> None:
     world.authorize()
     world.sign(0, stretching=20, cardio=20)
     (visit,) = world.visits()
-    version = int(world.billing.get(f"visits/{visit['id']}")["ETag"].strip('"'))
+    version = version_of(world.billing.get(f"visits/{visit['id']}"))
     world.sign(0, stretching=1)
     answer = world.billing.post(
         f"visits/{visit['id']}/override", {"units": {"CAR15": 1}}, match=version

@@ -1,120 +1,155 @@
-"""The visit summary as CSV: parsed back by the csv module, safe in a spreadsheet."""
+"""The visit summary: one kind of row in its CSV, parsed back by the csv module; its totals."""
 
 from __future__ import annotations
 
-import csv
-import io
 from datetime import date
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import msgspec
 import pytest
 
 from billing.authorizations.domain.events import AuthorizationEnded
 from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
-from billing.summaries.domain.csv_cells import cell
-from billing.summaries.domain.table import (
-    SummaryHeading,
-    SummaryNames,
-    summary_columns,
-    summary_rows,
+from billing.summaries.domain.forms import (
+    COLUMNS,
+    IDENTIFIERS,
+    UTF8_MARK,
+    SummaryForm,
+    digests_of,
+    forms_of,
+    guarded,
 )
-from practice.work.projection_runner import MemoryRows
-from tests.billing.streams import CARDIO, DAY, STRETCHING, TALK, Stream, named
+from tests.billing.streams import CARDIO, DAY, STRETCHING, TALK, TRAINER, Stream
+from tests.billing.summary_streams import read_csv, rows_of, summary
+
+PLAIN, SPREADSHEET, JSON = SummaryForm.PLAIN, SummaryForm.SPREADSHEET, SummaryForm.JSON
 
 
-def rows_of(stream: Stream, projection: Any) -> dict[Any, dict[str, Any]]:
-    rows = MemoryRows(named("client"))
-    for one in stream.events:
-        projection.apply(rows, one)
-    return rows.rows
-
-
-def summary(stream: Stream, names: SummaryNames, client: str = "Ada Client") -> list[list[str]]:
-    (authorization,) = rows_of(stream, AUTHORIZATION_ROWS).values()
-    heading = SummaryHeading(
-        practice="Harbour Recovery",
-        exported_on=date(2026, 6, 1),
-        client=client,
-        birth_date=date(1961, 7, 4),
-        payer="Payer",
-        authorization=authorization,
-        diagnoses=tuple(authorization["diagnoses"]),
-        starts_on=date(2026, 3, 1),
-        ends_on=date(2026, 5, 31),
-    )
-    visits = rows_of(stream, VISIT_ROWS).values()
-    ordered = sorted(visits, key=lambda one: one["local_date"])
-    file = io.StringIO(newline="")
-    csv.writer(file).writerows(summary_rows(heading, ordered, names))
-    return list(csv.reader(io.StringIO(file.getvalue(), newline=""), strict=True))
-
-
-NAMES = SummaryNames(
-    facilities={str(named("facility")): "Riverside, north wing"},
-    people={
-        str(named("practitioner")): 'Pat "P" Practitioner',
-        str(named("actor")): "Pat\nPractitioner",
-    },
-    npis={str(named("practitioner")): "1234567893"},
-    zones={str(named("facility")): ZoneInfo("America/New_York")},
-    codes={"S": "stretching, 15 minutes", "C": "cardio, 15 minutes", "T": "strength"},
-)
-COLUMNS = summary_columns(NAMES.codes)
-
-
-def shown(rows: list[list[str]]) -> list[dict[str, str]]:
-    return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
-
-
-def test_every_row_has_every_column_and_values_come_back_as_they_were() -> None:
+def test_csv_has_one_row_for_each_visit_and_service_code_and_nothing_else() -> None:
+    """Ruling 61."""
     stream = Stream()
     stream.authorize()
-    stream.sign({STRETCHING: 33, CARDIO: 7, TALK: 5})
-    heading, authorization, visit, *codes, total = summary(stream, NAMES)
-    assert heading == list(COLUMNS)
-    assert {len(row) for row in (authorization, visit, *codes, total)} == {len(COLUMNS)}
-    first = dict(zip(COLUMNS, authorization, strict=True))
-    assert first["record"] == "authorization"
-    assert (first["visits_authorized"], first["visits_used"], first["visits_left"]) == (
-        "10",
-        "1",
-        "9",
-    )
-    assert (first["units_authorized"], first["units_used"], first["units_left"]) == (
-        "20",
-        "3",
-        "17",
-    )
-    shown = dict(zip(COLUMNS, visit, strict=True))
-    assert shown["date"] == "2026-03-02"
-    assert shown["facility"] == "Riverside, north wing"
-    assert shown["practitioner"] == 'Pat "P" Practitioner'
-    assert shown["signed_by"] == "Pat\nPractitioner"
-    assert shown["npi"] == "1234567893"
-    assert (shown["minutes_stretching"], shown["minutes_measuring_and_talk"]) == ("33", "5")
-    assert (shown["units_C"], shown["units_S"], shown["units_T"]) == ("1", "2", "0")
-    assert (shown["timed_minutes"], shown["used_minutes"]) == ("40", "40")
-    assert (shown["credential"], shown["discipline"]) == (
-        "physical therapist",
-        "physical therapy",
-    )
-    assert shown["signed_at"] == "2026-03-01T07:02:00-05:00"
-    assert shown["covered"] == "covered"
+    stream.sign({STRETCHING: 33, CARDIO: 7, TALK: 5}, note="one")
+    stream.sign({STRETCHING: 15}, note="two", day=date(2026, 3, 9))
+    rows = read_csv(summary(stream), PLAIN)
+    assert [(row["date"], row["service_code"], row["minutes"], row["units"]) for row in rows] == [
+        ("2026-03-02", "", "5", "0"),
+        ("2026-03-02", "C", "7", "1"),
+        ("2026-03-02", "S", "33", "2"),
+        ("2026-03-09", "S", "15", "1"),
+    ]
+    assert len({tuple(row) for row in rows}) == 1
 
 
-def test_the_totals_are_the_sums_of_the_visits() -> None:
+def test_values_come_back_as_they_were() -> None:
+    stream = Stream()
+    stream.authorize(diagnoses=("M25.611", "Z90.11"))
+    stream.sign({STRETCHING: 33})
+    (row,) = read_csv(summary(stream), PLAIN)
+    assert tuple(row) == COLUMNS
+    assert (row["client"], row["birth_date"]) == ("Ada Client", "1961-07-04")
+    assert (row["payer"], row["authorization_number"], row["member_id"]) == ("Payer", "A-1", "M-1")
+    assert row["diagnoses"] == "M25.611; Z90.11"
+    assert row["facility"] == "Riverside, north wing"
+    assert row["practitioner"] == 'Pat "P" Practitioner'
+    assert row["signed_by"] == "Pat\nPractitioner"
+    assert row["npi"] == "0234567893"
+    assert row["description"] == "stretching, 15 minutes"
+    assert (row["credential"], row["discipline"]) == ("physical therapist", "physical therapy")
+    assert row["signed_at"] == "2026-03-01T07:02:00-05:00"
+    assert row["covered"] == "covered"
+
+
+def test_totals_come_apart_and_are_the_sums_of_the_rows() -> None:
+    """Ruling 61."""
     stream = Stream()
     stream.authorize(visits=1)
-    stream.sign({STRETCHING: 30}, note="one")
+    stream.sign({STRETCHING: 30, CARDIO: 15, TALK: 5}, note="one")
     stream.sign({STRETCHING: 15}, note="two", day=date(2026, 3, 9))
-    *_, one, two, _code, total = summary(stream, NAMES)
-    shown = [dict(zip(COLUMNS, row, strict=True)) for row in (one, two, total)]
-    assert [row["units"] for row in shown] == ["2", "0", "2"]
-    assert [row["minutes_stretching"] for row in shown] == ["30", "15", "45"]
-    assert shown[1]["reasons"] == "No authorized visit was left."
-    assert shown[2]["visits_used"] == "1"
+    document = summary(stream)
+    rows, totals = read_csv(document, PLAIN), document.totals
+    assert totals.minutes == sum(int(row["minutes"]) for row in rows) == 65
+    assert totals.units == sum(int(row["units"]) for row in rows) == 3
+    assert (totals.visits, totals.visits_counted, totals.units_waiting) == (2, 1, 0)
+    by_code = [(one.service_code, one.minutes, one.units) for one in totals.by_code]
+    assert by_code == [("", 5, 0), ("C", 15, 1), ("S", 45, 2)]
+    assert rows[-1]["reasons"] == "No authorized visit was left."
+    amounts = totals.authorization
+    assert (amounts["visits_authorized"], amounts["visits_used"], amounts["visits_left"]) == (
+        1,
+        1,
+        0,
+    )
+    assert (amounts["units_used"], amounts["units_left"]) == (3, 17)
+
+
+def test_a_visit_whose_work_has_no_code_and_no_minutes_still_has_a_row() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 30})
+    stream.correct("note", {})
+    (row,) = read_csv(summary(stream), PLAIN)
+    assert (row["service_code"], row["minutes"], row["covered"]) == ("", "0", "not covered")
+
+
+def test_work_that_is_not_paid_has_its_minutes_and_no_units() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 30}, credential=TRAINER)
+    (row,) = read_csv(summary(stream), PLAIN)
+    assert (row["minutes"], row["units"], row["covered"]) == ("30", "0", "not covered")
+
+
+def test_a_visit_whose_units_wait_for_a_choice_is_not_called_covered() -> None:
+    """Ruling 61."""
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
+    stream.sign({STRETCHING: 30}, note="sure", day=date(2026, 3, 9))
+    document = summary(stream)
+    rows = read_csv(document, PLAIN)
+    assert [row["covered"] for row in rows] == ["waits for a choice"] * 2 + ["covered"]
+    assert [row["units_waiting_at_most"] for row in rows] == ["1", "1", "0"]
+    assert document.totals.units_waiting == 1
+
+
+def test_a_statement_of_no_visits_is_a_heading_alone() -> None:
+    stream = Stream()
+    stream.authorize()
+    assert forms_of(summary(stream))[PLAIN] == ",".join(COLUMNS) + "\r\n"
+
+
+IDS = {"number": "00417", "member_id": "12E5"}
+
+
+def test_plain_leaves_every_value_untouched() -> None:
+    """Ruling 61."""
+    stream = Stream()
+    stream.authorize(**IDS)
+    stream.sign({STRETCHING: 30})
+    document = summary(stream, client="+123", payer="=1+1")
+    (row,) = read_csv(document, PLAIN)
+    assert (row["authorization_number"], row["member_id"]) == ("00417", "12E5")
+    assert (row["npi"], row["client"], row["payer"]) == ("0234567893", "+123", "=1+1")
+    text = forms_of(document)[PLAIN]
+    assert not text.startswith(UTF8_MARK)
+    assert text.endswith("\r\n")
+
+
+def test_a_spreadsheet_keeps_identifiers_as_text_and_gets_the_mark() -> None:
+    """Ruling 61: leading zeros and 12E5 survive, because a spreadsheet sees text."""
+    stream = Stream()
+    stream.authorize(**IDS, diagnoses=("M25.611",))
+    stream.sign({STRETCHING: 30})
+    document = summary(stream)
+    plain, (row,) = read_csv(document, PLAIN)[0], read_csv(document, SPREADSHEET)
+    assert (row["authorization_number"], row["member_id"]) == ("'00417", "'12E5")
+    assert {name: row[name] for name in IDENTIFIERS} == {
+        name: f"'{plain[name]}" for name in IDENTIFIERS
+    }
+    others = set(COLUMNS) - IDENTIFIERS
+    assert {name: row[name] for name in others} == {name: plain[name] for name in others}
+    assert forms_of(document)[SPREADSHEET].encode().startswith(b"\xef\xbb\xbfdate,")
 
 
 @pytest.mark.parametrize(
@@ -134,49 +169,24 @@ def test_the_totals_are_the_sums_of_the_visits() -> None:
     ],
 )
 def test_text_that_a_spreadsheet_would_evaluate_is_shown_as_text(text: str) -> None:
-    assert cell(text) == f"'{text}"
+    assert guarded(text) == f"'{text}"
     stream = Stream()
     stream.authorize(number=text)
-    _, authorization, _ = summary(stream, NAMES, client=text)
-    assert {"'" + text} == {authorization[3], authorization[7]}
+    stream.sign({STRETCHING: 30})
+    (row,) = read_csv(summary(stream, client=text), SPREADSHEET)
+    assert {"'" + text} == {row["client"], row["authorization_number"]}
     dangerous = ("=", "+", "-", "@", "\t", "\r", "\n", "＝")
-    assert not [one for one in authorization if one.lstrip(" \u00a0").startswith(dangerous)]
+    assert not [one for one in row.values() if one.lstrip(" \u00a0").startswith(dangerous)]
 
 
-def test_the_authorization_names_what_a_payer_needs_to_know_it_by() -> None:
-    stream = Stream()
-    stream.authorize(diagnoses=("M25.611", "Z90.11"))
-    stream.sign({STRETCHING: 20, CARDIO: 20})
-    first = shown(summary(stream, NAMES))[0]
-    assert (first["practice"], first["exported_on"]) == ("Harbour Recovery", "2026-06-01")
-    assert (first["client"], first["birth_date"]) == ("Ada Client", "1961-07-04")
-    assert first["diagnoses"] == "M25.611; Z90.11"
-    assert (first["authorized_from"], first["authorized_until"], first["ended_on"]) == (
-        "2026-03-01",
-        "2026-05-31",
-        "",
-    )
-    parts = [int(first[f"units_{one}"]) for one in ("used", "reserved", "left")]
-    assert (parts, sum(parts)) == ([2, 1, 17], int(first["units_authorized"]))
+@pytest.mark.parametrize(("text", "shown"), [("\0=1", "'=1"), ("a\0b", "ab"), ("A-1", "A-1")])
+def test_nul_characters_go_and_cannot_hide_a_formula(text: str, shown: str) -> None:
+    assert guarded(text) == shown
 
 
-def test_a_visit_whose_units_wait_for_a_choice_is_not_called_covered() -> None:
-    """Ruling 61."""
-    stream = Stream()
-    stream.authorize()
-    stream.sign({STRETCHING: 20, CARDIO: 20}, note="waits")
-    stream.sign({STRETCHING: 30}, note="sure", day=date(2026, 3, 9))
-    _, waits, sure, *_ = shown(summary(stream, NAMES))
-    assert (waits["covered"], sure["covered"]) == ("waits for a choice", "covered")
-
-
-def test_reserved_minutes_add_up_too() -> None:
-    stream = Stream()
-    stream.authorize(minutes=60)
-    stream.sign({STRETCHING: 20, CARDIO: 20})
-    first = shown(summary(stream, NAMES))[0]
-    parts = [int(first[f"minutes_{one}"]) for one in ("used", "reserved", "left")]
-    assert (parts, sum(parts)) == ([30, 10, 20], int(first["minutes_authorized"]))
+@pytest.mark.parametrize("value", [-2, None, date(2026, 3, 2)])
+def test_numbers_days_and_nothing_stay_what_they_are(value: Any) -> None:
+    assert guarded(value) is value
 
 
 def test_the_last_day_is_the_real_one_and_visits_after_it_are_marked() -> None:
@@ -187,32 +197,16 @@ def test_the_last_day_is_the_real_one_and_visits_after_it_are_marked() -> None:
     ended = AuthorizationEnded(authorization_id=authorization, ends_on=DAY, reason="moved")
     stream.add(ended)
     stream.sign({STRETCHING: 15}, note="three", day=date(2026, 3, 16))
-    first, one, two, three, _, _ = shown(summary(stream, NAMES))
-    assert (first["ended_on"], first["authorized_until"]) == ("2026-03-02", "2026-05-31")
-    assert [row["used_after_end"] for row in (one, two, three)] == ["", "yes", ""]
-    assert [row["covered"] for row in (one, two, three)] == ["covered", "covered", "not covered"]
+    rows = read_csv(summary(stream), PLAIN)
+    assert [row["used_after_end"] for row in rows] == ["", "yes", ""]
+    assert [row["covered"] for row in rows] == ["covered", "covered", "not covered"]
 
 
-def test_each_code_used_is_described_once() -> None:
-    stream = Stream()
-    stream.authorize()
-    stream.sign({STRETCHING: 33, CARDIO: 7}, note="one")
-    stream.sign({STRETCHING: 15}, note="two", day=date(2026, 3, 9))
-    rows = shown(summary(stream, NAMES))
-    codes = [row for row in rows if row["record"] == "service_code"]
-    assert [(row["service_code"], row["description"], row["units"]) for row in codes] == [
-        ("C", "cardio, 15 minutes", "1"),
-        ("S", "stretching, 15 minutes", "3"),
-    ]
-    assert (rows[-1]["units_S"], rows[-1]["units_C"], rows[-1]["units_T"]) == ("3", "1", "0")
-
-
-def test_numbers_below_zero_stay_numbers() -> None:
-    assert cell(-2) == "-2"
-
-
-def test_a_missing_value_is_an_empty_cell() -> None:
-    assert cell(None) == ""
+def test_the_digests_are_those_of_the_bytes() -> None:
+    """SHA-256 of "abc": FIPS 180-4, example."""
+    assert digests_of({"plain": "abc"}) == {
+        "plain": "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    }
 
 
 def test_the_read_table_counts_what_the_slice_counts() -> None:
@@ -235,14 +229,17 @@ def test_the_read_table_counts_what_the_slice_counts() -> None:
     assert visit["local_date"] == DAY
 
 
-def test_reserved_units_are_not_left() -> None:
+@pytest.mark.parametrize(
+    ("terms", "amount", "expected"),
+    [({}, "units", [2, 1, 17]), ({"minutes": 60}, "minutes", [30, 10, 20])],
+)
+def test_reserved_amounts_are_not_left_and_all_add_up(
+    terms: dict[str, Any], amount: str, expected: list[int]
+) -> None:
     stream = Stream()
-    stream.authorize()
+    stream.authorize(**terms)
     stream.sign({STRETCHING: 20, CARDIO: 20})
-    (row,) = rows_of(stream, AUTHORIZATION_ROWS).values()
-    assert (row["units_used"], row["units_reserved"], row["units_left"]) == (2, 1, 17)
-
-
-@pytest.mark.parametrize(("text", "shown"), [("\0=1", "'=1"), ("a\0b", "ab"), ("A-1", "A-1")])
-def test_nul_characters_go_and_cannot_hide_a_formula(text: str, shown: str) -> None:
-    assert cell(text) == shown
+    amounts = summary(stream).totals.authorization
+    parts = [amounts[f"{amount}_{one}"] for one in ("used", "reserved", "left")]
+    assert parts == expected
+    assert sum(filter(None, parts)) == amounts[f"{amount}_authorized"]

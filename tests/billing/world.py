@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from practice.core.terms import Role, SessionPart
+from sessions.notes.domain.events import NoteSigned
 from tests.billing.practice_rows import note_on, payer, sign
 from tests.builders import Api, Built, build_practice, ok
 
@@ -21,6 +22,10 @@ class World:
             for role in (Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING)
         )
         self.client_id = self.register(self.built.east.pk)
+
+    def payer_revision(self) -> int:
+        """What a change of the payer's rules names as If-Match."""
+        return int(ok(self.billing.get(f"payers/{self.payer.pk}"))["revision"])
 
     def register(self, facility_id: UUID) -> UUID:
         """A client who is known at a facility."""
@@ -52,10 +57,12 @@ class World:
         made: dict[str, Any] = ok((by or self.desk).post(path, self.body(**changes)), 201)
         return made
 
-    def sign(self, number: int = 0, **minutes: int) -> None:
+    def sign(self, number: int = 0, **minutes: int) -> NoteSigned:
         """Sign a note on the day ``number`` days after 2 March 2026."""
         given = {SessionPart(part): count for part, count in minutes.items()} or None
-        sign(self.client_id, note_on(number, given))
+        note = note_on(number, given)
+        sign(self.client_id, note)
+        return note
 
     def visits(self, **query: Any) -> list[dict[str, Any]]:
         """Billing's list."""

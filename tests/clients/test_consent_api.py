@@ -10,6 +10,7 @@ import pytest
 from practice.audit.rebuild import compare
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.people_and_places.models.facilities import Facility
 from tests.builders import NOBODY_KNOWS, Api, Built, ok, refused
 from tests.clients.bodies import CLIENT, CONSENT
 
@@ -149,3 +150,32 @@ def test_an_unknown_birth_date_warns(built: Built) -> None:
     desk = built.api(Role.FRONT_DESK)
     path = registered(desk, birth_date=None)
     assert codes(ok(desk.post(path, CONSENT), 201)) == {"consent.age_unknown"}
+
+
+@pytest.mark.parametrize(
+    "named",
+    [
+        {"witness": "Luz\nFerrer"},
+        {"typed_name": "Luz\u202eFerrer"},
+        {"guardian_name": "Mina\tOkafor"},
+        {"interpreter_name": "Luz\u200fFerrer", "interpreter_of_age": True},
+        {"obtained_by": "Front\ndesk"},
+    ],
+)
+def test_names_of_a_consent_are_names(desk: Api, client_id: str, named: dict[str, Any]) -> None:
+    """Ruling 56: who stands for a client can be read as it was typed."""
+    answer = desk.post(f"clients/{client_id}/touch-consent", {**CONSENT, **named})
+    assert answer.status_code == 400
+    assert [error["field"] for error in answer.json()["errors"]] == [next(iter(named))]
+
+
+def test_an_age_that_nobody_verified_lets_no_minor_sign(
+    built: Built, desk: Api, owner: Api
+) -> None:
+    """Ruling 56."""
+    Facility.objects.filter(pk=built.east.pk).update(jurisdiction="US-AL")
+    path = registered(desk, birth_date="2010-06-01")
+    (row,) = ok(owner.post(f"facilities/{built.east.pk}/starter-consent-ages"), 201)
+    assert desk.post(path, CONSENT).status_code == 400
+    ok(owner.patch(f"consent-ages/{row['id']}", {"verified_on": "2026-03-02"}, match=1))
+    ok(desk.post(path, CONSENT), 201)

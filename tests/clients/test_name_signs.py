@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from rest_framework import serializers
 
+from billing.authorizations.serializers import AuthorizationInputSerializer
+from billing.summaries.serializers import VisitSummaryInputSerializer
+from clients.consent.serializers import ConsentInputSerializer
+from clients.health.serializers import HistoryReportInputSerializer
 from practice.core.terms import Role
 from practice.http.fields import NameField
+from practice.people_and_places.serializers.people import CompetenceSerializer
 from tests.builders import build_practice, refused
 
 
@@ -23,6 +30,24 @@ def test_a_name_has_no_marks_of_direction_and_no_line_breaks(sign: str) -> None:
 )
 def test_names_of_any_script_are_taken(name: str) -> None:
     assert NameField(max_length=40).run_validation(name) == name
+
+
+@pytest.mark.parametrize(
+    ("form", "field"),
+    [
+        (ConsentInputSerializer, "obtained_by"),
+        (ConsentInputSerializer, "witness"),
+        (ConsentInputSerializer, "guardian_name"),
+        (ConsentInputSerializer, "interpreter_name"),
+        (HistoryReportInputSerializer, "informant"),
+        (CompetenceSerializer, "signed_off_by"),
+        (AuthorizationInputSerializer, "number"),
+        (AuthorizationInputSerializer, "member_id"),
+        (VisitSummaryInputSerializer, "recipient"),
+    ],
+)
+def test_names_and_numbers_on_paper_are_such_fields(form: Any, field: str) -> None:
+    assert isinstance(form().fields[field], NameField)
 
 
 @pytest.mark.django_db

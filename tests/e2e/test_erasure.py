@@ -74,6 +74,7 @@ def marked(built: Built) -> str:
         "text": CANARY,
     }
     ok(hands.post(f"clients/{client}/orders", order), 201)
+    ok(desk.post(f"clients/{client}/self-pay", {"starts_on": "2026-01-01", "reason": CANARY}), 201)
     worked(built, client)
     ok(desk.post(f"clients/{client}/touch-consent/withdrawal", {"reason": CANARY}))
     return str(client)

@@ -181,7 +181,7 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
     [
         (
             lambda: more(SESSIONS, "projections", SPECS[BILLING].projections[0]),
-            "two projections of billing.Authorization",
+            "two projections of billing.SelfPayStatement",
         ),
         (lambda: more(BILLING, "slices", SPECS[SESSIONS].slices[0]), "two slices calendar"),
         (

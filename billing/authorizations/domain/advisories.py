@@ -15,9 +15,10 @@ from billing.authorizations.domain.state import (
     AuthorizationState,
     UsedAmounts,
 )
+from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
-from sessions.booking.domain.commands import BookingFacts
+from sessions.booking.domain.commands import BookingQuestion
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.domain.state import CALENDAR
 
@@ -37,32 +38,42 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
     running_out_units: int
     running_out_minutes: int
     expiring_days: int
-    summary_kept_hours: int
     recalculated_visits: int
     threshold_warning_percent: int
 
 
 def advise_booking(
-    facts: BookingFacts, states: States, settings: BillingSettings, ctx: Context
+    facts: BookingQuestion, states: States, known: AdvisoryFacts, ctx: Context
 ) -> Sequence[Reason]:
-    """Warn when the authorization does not cover the day, runs out or ends soon.
+    """Warn when no authorization covers the day, or the one that does runs out or ends soon.
 
-    A client without any authorization pays for their own visits: no warning.
+    No warning where the client pays for themself on that day, nor of no authorization in a
+    practice that has no payer: everyone pays there.
     """
     authorization_balance, day = states[AUTHORIZATION_BALANCE], facts.slot.local_start.date()
-    if not authorization_balance.authorizations:
+    if states[SELF_PAY].on(day):
         return []
+    if not authorization_balance.authorizations:
+        return [_none(day)] if known.has_payers else []
     covering = [one for one in authorization_balance.authorizations.values() if one.covers_day(day)]
     if not covering:
         return [_outside(authorization_balance, day)]
     authorization = _first_with_room(authorization_balance, covering)
     booked = _booked_days(states[CALENDAR], authorization, facts.session_id) | {day.isoformat()}
     found = [
-        _visits_left(authorization_balance, authorization, booked, settings),
+        _visits_left(authorization_balance, authorization, booked, known.settings),
         _units_left(authorization_balance, authorization),
-        _expiring(authorization, day, settings),
+        _expiring(authorization, day, known.settings),
     ]
     return [one for one in found if one is not None]
+
+
+@dataclass(frozen=True, slots=True)
+class AdvisoryFacts:
+    """What was read for a booking; ``has_payers``: whether the practice has any payer in use."""
+
+    settings: BillingSettings
+    has_payers: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +193,7 @@ def _first_with_room(
 
 
 def _booked_days(
-    calendar: CalendarState, authorization: AuthorizationState, moved: UUID
+    calendar: CalendarState, authorization: AuthorizationState, moved: UUID | None
 ) -> set[str]:
     """Days within its period on which the client has sessions, but for the one being moved."""
     return {
@@ -254,6 +265,17 @@ def _expiring(
     return Reason(
         code="authorization_expiring",
         text=f"Authorization {authorization.terms.number} ends on {authorization.last_day}.",
+        source=SOURCE,
+    )
+
+
+def _none(day: date) -> Reason:
+    return Reason(
+        code="no_authorization",
+        text=(
+            f"No authorization of this client is on record, so nobody pays for {day}. Record one, "
+            "or state that the client pays for themself."
+        ),
         source=SOURCE,
     )
 

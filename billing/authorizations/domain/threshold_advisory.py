@@ -14,7 +14,7 @@ from billing.authorizations.domain.yearly_thresholds import (
 from billing.payers.domain.rules import PayerRulesById
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
-from sessions.booking.domain.commands import BookingFacts
+from sessions.booking.domain.commands import BookingQuestion
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class ThresholdFacts:
 
 
 def advise_of_thresholds(
-    facts: BookingFacts, states: States, given: ThresholdFacts, ctx: Context
+    facts: BookingQuestion, states: States, given: ThresholdFacts, ctx: Context
 ) -> Sequence[Reason]:
     """Warn where the year of the session's day is near a threshold, or beyond it, of a payer whose
     authorization covers that day. What is only booked has no units yet and does not count."""

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
-from billing.authorizations.domain.advisories import advise_booking
+from billing.authorizations.domain.advisories import AdvisoryFacts, advise_booking
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.domain.threshold_advisory import ThresholdFacts, advise_of_thresholds
 from billing.authorizations.selectors.authorizations import billing_settings
-from billing.payers.selectors import payer_rules
+from billing.payers.selectors import has_payers, payer_rules
+from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Advisory, States
+from sessions.booking.domain.commands import BOOKING
 from sessions.calendar.domain.state import CALENDAR
 
 
-def _threshold_facts(_client_id: UUID, states: States, _facts: Any) -> ThresholdFacts:
+def _threshold_facts(_client_id: UUID, states: States) -> ThresholdFacts:
     held = states[AUTHORIZATION_BALANCE].authorizations.values()
     return ThresholdFacts(
         payer_rules({one.payer_id for one in held}), billing_settings().threshold_warning_percent
@@ -22,15 +23,15 @@ def _threshold_facts(_client_id: UUID, states: States, _facts: Any) -> Threshold
 
 
 ADVISE_OF_THRESHOLDS = Advisory(
-    question="session.booking",
+    question=BOOKING,
     slices=(AUTHORIZATION_BALANCE,),
     advise=advise_of_thresholds,
     lookup=_threshold_facts,
 )
 
 ADVISE_ON_BOOKING = Advisory(
-    question="session.booking",
-    slices=(AUTHORIZATION_BALANCE, CALENDAR),
+    question=BOOKING,
+    slices=(AUTHORIZATION_BALANCE, SELF_PAY, CALENDAR),
     advise=advise_booking,
-    lookup=lambda _client_id, _states, _facts: billing_settings(),
+    lookup=lambda _client_id, _states: AdvisoryFacts(billing_settings(), has_payers()),
 )

@@ -2,28 +2,59 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from uuid import UUID
 
+import msgspec
+
+from billing.authorizations.domain.events import VisitCalculated
 from billing.authorizations.domain.state import AuthorizationBalance
-from billing.summaries.domain.events import RecordDisclosed
-from practice.core.reasons import Rejected
+from billing.summaries.domain.corrections import Now, corrections_of, with_corrections
+from billing.summaries.domain.document import SummaryDocument, SummaryHeading
+from billing.summaries.domain.events import RecordDisclosed, VisitSummaryKept
+from billing.summaries.domain.forms import digests_of, forms_of
+from billing.summaries.domain.rows import RowFacts, rows_of_visits, totals_of
+from billing.summaries.domain.state import KeptSummaries, KeptSummary
+from practice.core.reasons import Reason, Rejected
 
 VISIT_SUMMARY = "authorized_visit_summary"
 """What is disclosed: the summary of an authorization's visits, without narrative."""
 
 
+class ExportSummary(msgspec.Struct, frozen=True, kw_only=True):
+    """An export: to whom and why; the period (both days included) is the authorization's own
+    where it is not given. ``no_visits``: a statement of none is wanted where there are none.
+    ``diagnoses``: they are to be in it."""
+
+    recipient: str
+    purpose: str
+    starts_on: date | None = None
+    ends_on: date | None = None
+    no_visits: bool = False
+    diagnoses: bool = False
+
+
+def visits_of(
+    balance: AuthorizationBalance, authorization_id: UUID, first: date, last: date
+) -> list[VisitCalculated]:
+    """The visits of an authorization in a period, both days included."""
+    return [
+        visit.last
+        for visit in balance.visits.values()
+        if visit.last.authorization_id == authorization_id
+        and first <= visit.last.local_date <= last
+    ]
+
+
 def check_visits(
-    balance: AuthorizationBalance, authorization_id: UUID, first: date, last: date, *, wanted: bool
+    visits: Sequence[VisitCalculated], first: date, last: date, *, wanted: bool
 ) -> None:
     """Rejected 409 where an export would hold no visit, unless a statement of none is ``wanted``.
 
     Nothing leaves the practice then, and nothing is logged as a disclosure.
     """
-    if not wanted and not any(
-        visit.last.authorization_id == authorization_id and first <= visit.last.local_date <= last
-        for visit in balance.visits.values()
-    ):
+    if not wanted and not visits:
         raise Rejected(
             "no_visits",
             f"No visit of this authorization lies from {first} to {last}. Choose other days, or "
@@ -31,22 +62,69 @@ def check_visits(
         )
 
 
-def disclose_summary(
-    authorization_id: UUID,
-    payer_id: UUID,
-    period: tuple[date, date],
-    recipient: str,
-    purpose: str,
-    disclosure_id: UUID,
-) -> RecordDisclosed:
-    """The event of one export of an authorized visit summary."""
-    return RecordDisclosed(
-        disclosure_id=disclosure_id,
-        what=VISIT_SUMMARY,
-        recipient=recipient,
-        purpose=purpose,
-        starts_on=period[0],
-        ends_on=period[1],
-        authorization_id=authorization_id,
-        payer_id=payer_id,
+def make_summary(
+    heading: SummaryHeading,
+    visits: Sequence[VisitCalculated],
+    facts: RowFacts,
+    amounts: dict[str, int | None],
+    earlier: KeptSummaries,
+    now: Now,
+) -> SummaryDocument:
+    """The summary of some visits, with what was corrected since ``earlier`` ones of the same
+    authorization. ``now`` has the rows of all its visits."""
+
+    def in_period(day: date) -> bool:
+        return heading.period_start <= day <= heading.period_end
+
+    corrections = corrections_of(list(earlier.values()), now, in_period)
+    rows = rows_of_visits(visits, facts)
+    return SummaryDocument(
+        heading=heading,
+        rows=with_corrections(rows, corrections, earlier, now.zone),
+        totals=totals_of(rows, visits, amounts),
+        corrections=corrections,
     )
+
+
+def send_summary(
+    document: SummaryDocument, authorization_id: UUID, payer_id: UUID, command: ExportSummary
+) -> list[RecordDisclosed | VisitSummaryKept]:
+    """The disclosure with the digests of what was sent, and what was sent itself."""
+    heading, forms = document.heading, forms_of(document)
+    return [
+        RecordDisclosed(
+            disclosure_id=heading.summary_id,
+            what=VISIT_SUMMARY,
+            recipient=command.recipient,
+            purpose=command.purpose,
+            starts_on=heading.period_start,
+            ends_on=heading.period_end,
+            authorization_id=authorization_id,
+            payer_id=payer_id,
+            sha256=digests_of(forms),
+        ),
+        VisitSummaryKept(
+            summary_id=heading.summary_id,
+            authorization_id=authorization_id,
+            starts_on=heading.period_start,
+            ends_on=heading.period_end,
+            forms=forms,
+            diagnoses=bool(heading.diagnoses),
+        ),
+    ]
+
+
+def correction_warnings(kept: KeptSummary) -> list[Reason]:
+    """That a summary says otherwise than an earlier one, where it does."""
+    corrections = kept.document.corrections
+    if not corrections:
+        return []
+    days = ", ".join(sorted({str(one.date) for one in corrections}))
+    return [
+        Reason(
+            code="corrected_since_sent",
+            text=f"An earlier summary said otherwise of visits on these days: {days}. This one "
+            "shows what was sent and what is right.",
+            source="the summaries that were sent",
+        )
+    ]

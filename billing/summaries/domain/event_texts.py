@@ -13,3 +13,8 @@ EVENT_TEXTS = EventTexts("disclosures", watches=(events,))
 def disclosed(event: events.RecordDisclosed, meta: RecordedEvent) -> str:
     what = event.what.replace("_", " ")
     return f"Disclosed to {event.recipient}: {what}, for {event.purpose}."
+
+
+@EVENT_TEXTS.on(events.VisitSummaryKept)
+def kept(event: events.VisitSummaryKept, meta: RecordedEvent) -> str:
+    return f"The visit summary of {event.starts_on} to {event.ends_on} was kept as it was sent."

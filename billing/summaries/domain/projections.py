@@ -15,6 +15,7 @@ DISCLOSURE_ROWS = Projection(
     "billing.Disclosure",
     watches=(events, erasure_events),
     ignores=(
+        events.VisitSummaryKept,
         erasure_events.ErasureOrdered,
         erasure_events.ErasureOrderWithdrawn,
         erasure_events.RecordKeyDestroyed,

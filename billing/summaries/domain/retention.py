@@ -16,7 +16,7 @@ from practice.core.decisions import RetainedFacts, States
 
 
 class RetainedDisclosure(msgspec.Struct, frozen=True, kw_only=True, tag="disclosure"):
-    """A disclosure: date, recipient, purpose, what, period, payer."""
+    """A disclosure: date, recipient, purpose, what, period, payer, digests of what was sent."""
 
     id: UUID
     disclosed_at: datetime
@@ -28,6 +28,7 @@ class RetainedDisclosure(msgspec.Struct, frozen=True, kw_only=True, tag="disclos
     ends_on: date | None
     authorization_id: UUID | None
     payer_id: UUID | None
+    sha256: dict[str, str] = msgspec.field(default_factory=dict)
 
 
 def _keep(states: States) -> list[dict[str, Any]]:
@@ -51,6 +52,7 @@ def _disclosure(one: DisclosureState) -> RetainedDisclosure:
         ends_on=made.ends_on,
         authorization_id=made.authorization_id,
         payer_id=made.payer_id,
+        sha256=made.sha256,
     )
 
 

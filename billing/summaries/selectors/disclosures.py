@@ -1,17 +1,15 @@
-"""What left the practice, and the file of an export while it may be downloaded."""
+"""What left the practice."""
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db.models import OuterRef, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
-from billing.authorizations.selectors.authorizations import billing_settings
 from billing.summaries.domain.decisions import VISIT_SUMMARY
 from billing.summaries.models import Disclosure
-from practice.core.reasons import Rejected, existing
+from practice.core.reasons import existing
 from practice.people_and_places.models.staff import Staff
 from practice.work.loading import stream_version
 
@@ -27,21 +25,11 @@ def disclosure_list() -> QuerySet[Disclosure]:
     return Disclosure.objects.annotate(disclosed_by_name=Coalesce(Subquery(staff), Value("")))
 
 
-def summary_get(disclosure_id: UUID, now: datetime) -> Disclosure:
-    """The disclosure under which a visit summary may be downloaded.
+def summary_list() -> QuerySet[Disclosure]:
+    """The visit summaries among them."""
+    return disclosure_list().filter(what=VISIT_SUMMARY)
 
-    Rejected 404 where there is none, 410 where it was made too long ago: a later
-    release is a disclosure of its own.
-    """
-    found = existing(
-        Disclosure.objects.filter(pk=disclosure_id, what=VISIT_SUMMARY).first(), "visit summary"
-    )
-    kept = billing_settings().summary_kept_hours
-    if now - found.disclosed_at > timedelta(hours=kept):
-        raise Rejected(
-            "summary_expired",
-            f"A visit summary can be downloaded for {kept} hours. Export it again: each "
-            "release is logged as a disclosure.",
-            status=410,
-        )
-    return found
+
+def summary_get(summary_id: UUID) -> Disclosure:
+    """The disclosure of a visit summary; Rejected 404 where there is none."""
+    return existing(summary_list().filter(pk=summary_id).first(), "visit summary")

@@ -16,6 +16,7 @@ from billing.authorizations.domain.events import (
 from billing.authorizations.domain.terms import SharedTimeAnswer, UncoveredReason
 from billing.payers.domain.rules import PayerRules, VisitDefinition
 from billing.units.domain.units import ExpectedUnits, LostMinutes, units_of_uncertain
+from billing.visits.domain.booked_work import Work
 from billing.visits.domain.shared_time import (
     UncountedMinutes,
     shared_minutes,
@@ -70,7 +71,7 @@ class Eligibility:
     kept_codes: frozenset[str] = frozenset()
 
     def uncovered_reason(
-        self, session: TreatedSession, part: SessionPart
+        self, session: Work, part: SessionPart
     ) -> tuple[str, UncoveredReason | None]:
         """The service code of a part, and why its minutes do not count (None = they do)."""
         code = self.rules.codes.get((part, session.credential), "")
@@ -80,7 +81,7 @@ class Eligibility:
         """Why time with several clients at once does not count (None = it does)."""
         return self._reason(session, self.rules.group_code)
 
-    def _reason(self, session: TreatedSession, code: str) -> UncoveredReason | None:
+    def _reason(self, session: Work, code: str) -> UncoveredReason | None:
         named = {line.code for line in self.terms.lines} | self.kept_codes
         if session.credential not in self.rules.paid_credentials:
             return UncoveredReason.CREDENTIAL_NOT_PAID

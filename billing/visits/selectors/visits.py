@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from billing.authorizations.domain.events import TreatedSession
 from billing.authorizations.models import Authorization, Visit
 from billing.payers.selectors import payer_names, payer_rules
+from billing.self_pay.selectors import self_paying_on
 from billing.visits.domain.timed_units import billable_units_of
 from billing.visits.selectors.warnings import warnings_of, years_of
 from clients.identity.display_names import with_display_names
@@ -20,8 +21,9 @@ from practice.people_and_places.models.practitioners import Practitioner
 
 
 def visit_list() -> QuerySet[Visit]:
-    """Every visit: owner and billing see all facilities."""
-    return Visit.objects.all()
+    """Every visit, with ``self_paying``: whether the client pays for themself on its day. Owner
+    and billing see all facilities."""
+    return Visit.objects.annotate(self_paying=self_paying_on("local_date"))
 
 
 def visit_get(visit_id: UUID) -> Visit:

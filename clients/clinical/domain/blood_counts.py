@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from math import inf
 
-from clients.clinical.domain.conditions import holds_on
+from clients.clinical.domain.conditions import holds_in_chemotherapy, holds_on
 from clients.clinical.domain.facts import ClientFacts
 from clients.clinical.domain.operations import known_histories
-from clients.health.domain.content import BloodCount, Condition, HistoryContent
+from clients.health.domain.content import BloodCount, HistoryContent
 from clients.health.domain.terms import BloodCountKind, ConditionKind
 
 NAMED = {
@@ -76,14 +76,4 @@ def _last(counts: list[BloodCount]) -> BloodCount | None:
 
 def _expected_low(history: HistoryContent, kind: BloodCountKind, day: date, after: int) -> bool:
     named = any(c.kind is NAMED[kind] and holds_on(c, day) for c in history.conditions)
-    return named or any(_in_chemotherapy(one, day, after) for one in history.conditions)
-
-
-def _in_chemotherapy(condition: Condition, day: date, after: int) -> bool:
-    return condition.kind is ConditionKind.CHEMOTHERAPY and (
-        holds_on(condition, day)
-        or (
-            condition.until is not None
-            and condition.until < day <= condition.until + timedelta(days=after)
-        )
-    )
+    return named or any(holds_in_chemotherapy(one, day, after) for one in history.conditions)

@@ -44,12 +44,17 @@ def is_within(since: date | None, day: date, days: int) -> bool:
     return since is None or (day - since).days < days
 
 
-def has_needle_in(port: Condition, day: date) -> bool:
-    """Whether a needle is recorded in a port on a day; without a last day it is in still."""
+def has_needle_in(port: Condition, day: date, said_today: bool | None = None) -> bool | None:
+    """Whether a needle is in a port on a day; None: nobody has asked that day.
+
+    What the history records stands, without a last day still; ``said_today`` is the answer on
+    arrival, which takes nothing back.
+    """
     if port.accessed_from is None and port.accessed_until is None:
-        return False
+        return said_today
     begun = port.accessed_from is None or port.accessed_from <= day
-    return begun and (port.accessed_until is None or port.accessed_until >= day)
+    recorded = begun and (port.accessed_until is None or port.accessed_until >= day)
+    return recorded or said_today
 
 
 def is_skin_watched(course: Radiation, day: date, watch_days: int) -> bool:
@@ -57,9 +62,37 @@ def is_skin_watched(course: Radiation, day: date, watch_days: int) -> bool:
     return course.until_date is None or day <= course.until_date + timedelta(days=watch_days)
 
 
-def skin_broken_on(course: Radiation, day: date, watch_days: int) -> bool | None:
+def skin_broken_on(
+    course: Radiation, day: date, watch_days: int, seen_today: bool | None = None
+) -> bool | None:
     """Whether the skin of a course is broken; None: nobody has looked, or not on that day while
-    it is watched. What was seen broken stays so until it is seen whole."""
-    if course.skin_broken or not is_skin_watched(course, day, watch_days):
+    it is watched.
+
+    ``seen_today`` is the look on arrival. What a history records as broken stays so until a
+    history records it as whole.
+    """
+    if course.skin_broken or seen_today:
+        return True
+    if not is_skin_watched(course, day, watch_days):
         return course.skin_broken
-    return course.skin_broken if course.skin_seen_on == day else None
+    return course.skin_broken if course.skin_seen_on == day else seen_today
+
+
+def is_in_chemotherapy(client: ClientFacts, day: date, days_after: int) -> bool:
+    """Whether chemotherapy is under way by any history, or ended so few days ago."""
+    return any(
+        holds_in_chemotherapy(condition, day, days_after)
+        for history in known_histories(client)
+        for condition in history.conditions
+    )
+
+
+def holds_in_chemotherapy(condition: Condition, day: date, days_after: int) -> bool:
+    """Whether a condition is chemotherapy that is under way, or ended so few days ago."""
+    return condition.kind is ConditionKind.CHEMOTHERAPY and (
+        holds_on(condition, day)
+        or (
+            condition.until is not None
+            and condition.until < day <= condition.until + timedelta(days=days_after)
+        )
+    )

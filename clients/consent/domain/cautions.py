@@ -7,6 +7,12 @@ from practice.core.reasons import Reason
 SOURCE = "practice policy: consent is explained in the client's own language"
 
 
+def same_language(one: str, other: str) -> bool:
+    """Whether two BCP 47 tags name one language, of whatever region."""
+    first, second = (tag.split("-", maxsplit=1)[0].lower() for tag in (one, other))
+    return first == second
+
+
 def language_warning(explained_in: str, language: str, interpreter_name: str) -> Reason | None:
     """A consent explained in a language that is not the client's, without an interpreter.
 
@@ -14,7 +20,7 @@ def language_warning(explained_in: str, language: str, interpreter_name: str) ->
     """
     if not explained_in or not language or interpreter_name:
         return None
-    if explained_in.split("-", maxsplit=1)[0].lower() == language.split("-", maxsplit=1)[0].lower():
+    if same_language(explained_in, language):
         return None
     text = (
         f"The touch consent was explained in '{explained_in}'; the client's language is "

@@ -9,6 +9,7 @@ from clients.clinical.domain.limbs import LoadedLimb
 from clients.clinical.domain.orders_in_force import clearances_in_force
 from clients.health.domain.sites import technique_text
 from clients.health.domain.terms import BloodCountKind, RedFlag
+from clients.health.domain.wording import COUNT_TEXTS
 from clients.orders.domain.terms import OrderSubject
 from clients.permissions.domain.findings import (
     PRACTICE_POLICY,
@@ -26,11 +27,6 @@ from practice.core.terms import Mode
 COUNTS = "PM R 2017;9(9S2), table 2"
 MASSAGE = f"{PRACTICE_POLICY}; Ng 2018 on massage: 50 or more"
 INFECTION = frozenset({RedFlag.FEVER, RedFlag.HOT_RED_OR_BLOTCHY_LIMB})
-UNITS = {
-    BloodCountKind.NEUTROPHILS: "neutrophils {} per microliter",
-    BloodCountKind.PLATELETS: "platelets {} x 10^9/L",
-    BloodCountKind.HEMOGLOBIN: "hemoglobin {} g/dL",
-}
 
 
 def for_session(
@@ -153,7 +149,7 @@ def _cleared(facts: PermissionFacts, settings: PermissionSettings, count: Heeded
 
 def _said(count: HeededCount) -> str:
     number = f"{count.value:g}" if count.drawn_on is not None else "not known"
-    text = UNITS[count.kind].format(number)
+    text = COUNT_TEXTS[count.kind].format(number)
     if count.drawn_on is None:
         return text
     old = ", too old to count: it is not known now" if count.unknown else ""

@@ -134,11 +134,12 @@ def broken_skin(
 ) -> Iterator[PermissionFinding]:
     """Skin broken by radiation: no contact on it and no pull across it."""
     for course in known_radiations(facts.client, facts.day):
-        broken = skin_broken_on(course, facts.day, settings.skin_watch_days)
+        broken = skin_today(facts, course, settings)
         touched = overlapping_sites(course.sites, target.contacts)
         pulled = overlapping_sites(course.sites, target.pulls)
         if broken is None and (touched or pulled):
-            yield _unseen(course)
+            watched = is_skin_watched(course, facts.day, settings.skin_watch_days)
+            yield _unseen(watched=watched)
         if broken and pulled:
             text = "No pull across skin broken by radiation."
             yield _bar("skin.pull", text, f"{COMMON_PRACTICE}, no source")
@@ -148,9 +149,17 @@ def broken_skin(
             yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
 
-def _unseen(course: Radiation) -> PermissionFinding:
-    """A look is missing: of any day, or of today only, which the day can still bring."""
-    if course.skin_broken is None:
+def skin_today(
+    facts: PermissionFacts, course: Radiation, settings: PermissionSettings
+) -> bool | None:
+    """Whether the skin of a course is broken, the look on arrival included; None: not known."""
+    seen_today = facts.arrival.skin_broken if facts.arrival else None
+    return skin_broken_on(course, facts.day, settings.skin_watch_days, seen_today)
+
+
+def _unseen(*, watched: bool) -> PermissionFinding:
+    """A look is missing: of any day, or of today while it is watched, which the day can bring."""
+    if not watched:
         text = "Whether irradiated skin there is whole is not recorded."
         reason = clinical_reason("skin.unknown", text, PRACTICE_POLICY)
         return PermissionFinding(Mode.SELF_DIRECTED, reason)

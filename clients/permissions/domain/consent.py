@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from clients.clinical.domain.facts import ClientFacts
-from clients.consent.domain.cautions import language_warning
+from clients.consent.domain.age import counted_age
+from clients.consent.domain.cautions import language_warning, same_language
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.state import ConsentFacts
@@ -21,7 +22,7 @@ from clients.health.domain.sites import (
 )
 from clients.identity.domain.dates import birthday
 from clients.permissions.domain.findings import PermissionFinding, StretchTarget
-from clients.permissions.domain.inputs import PermissionFacts, PractitionerFacts
+from clients.permissions.domain.inputs import ArrivalAnswers, PermissionFacts, PractitionerFacts
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
@@ -157,7 +158,9 @@ def _signer(
     if facts.client.birth_date is None:
         return
     law = facts.consent_age
-    years, source = (law.years, law.source) if law else (settings.consent_age_years, AGE)
+    years, source = settings.consent_age_years, AGE
+    if law is not None:
+        years, source = counted_age(law.years, years, verified=law.verified), law.source
     of_age_on = birthday(facts.client.birth_date, years)
     if consent.signer is ConsentSigner.GUARDIAN:
         if facts.day >= of_age_on:
@@ -195,3 +198,15 @@ def _conditions(consent: ConsentFacts, facts: PermissionFacts) -> Iterator[Permi
         if not there:
             text = "The client wants an interpreter there for hands-on work."
             yield _no("consent.interpreter", text, pending=there is None)
+        elif arrival and not _interprets(arrival, facts.client):
+            text = (
+                f"The interpreter there interprets '{arrival.interpreter_language}'; the client's "
+                f"language is '{facts.client.language}'."
+            )
+            yield _no("consent.interpreter_language", text)
+
+
+def _interprets(arrival: ArrivalAnswers, client: ClientFacts) -> bool:
+    """Whether the interpreter has the client's language; what is not known does not narrow."""
+    known = arrival.interpreter_language and client.language
+    return not known or same_language(arrival.interpreter_language, client.language)

@@ -17,6 +17,7 @@ from clients.permissions.domain import (
     competence,
     conditions,
     consent,
+    day_questions,
     facility,
     free_words,
     history,
@@ -53,7 +54,7 @@ from clients.permissions.domain.used import evaluated_versions
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 
-RULES_VERSION = 2
+RULES_VERSION = 3
 SESSION_RULES: tuple[SessionRule, ...] = (
     consent.for_session,
     preference.for_session,
@@ -266,6 +267,7 @@ def _session(
         extent=extent_of([v.mode for v in asked] or [mode]),
         planned_extent=extent_of([v.planned for v in asked] or [planned]),
         programme=facts.programme,
+        questions=day_questions.open_questions(facts, settings),
     )
 
 

@@ -7,6 +7,7 @@ known is never hands-on.
 from __future__ import annotations
 
 from datetime import date
+from enum import StrEnum
 from uuid import UUID
 
 import msgspec
@@ -23,6 +24,13 @@ from practice.core.terms import (
     SupervisionLevel,
     Technique,
 )
+
+
+class DayQuestion(StrEnum):
+    """A question that only some clients are asked, by the name of its arrival answer."""
+
+    NEEDLE_IN_PORT = "needle_in_port"
+    SKIN_BROKEN = "skin_broken"
 
 
 class PainFreeHeight(msgspec.Struct, frozen=True, kw_only=True):
@@ -46,8 +54,10 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     ``pain`` and ``fatigue`` 0-10; ``temperature`` in degrees Celsius. ``signs`` are the
     red flags that the client reports (fever, new swelling and pain at rest follow from the
     other answers). ``companion_present`` and ``interpreter_present`` matter where the
-    consent makes them a condition. ``standing`` are signs raised before that nobody has
-    cleared, ``cleared`` those in these very answers that were cleared since, and
+    consent makes them a condition, ``interpreter_language`` (BCP 47) is what they interpret.
+    ``needle_in_port``: whether one is in a port today; ``skin_broken``: what irradiated skin
+    looked like today. ``standing`` are signs raised before that nobody has cleared,
+    ``cleared`` those in these very answers that were cleared since, and
     ``words_unreviewed`` whether free words wait for a review.
     """
 
@@ -61,6 +71,9 @@ class ArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     shoulders: tuple[PainFreeHeight, ...] = ()
     companion_present: bool | None = None
     interpreter_present: bool | None = None
+    interpreter_language: str = ""
+    needle_in_port: bool | None = None
+    skin_broken: bool | None = None
     standing: tuple[RedFlag, ...] = ()
     cleared: tuple[RedFlag, ...] = ()
     words_unreviewed: bool = False
@@ -138,10 +151,12 @@ class JurisdictionLimitFacts(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ConsentAgeFacts(msgspec.Struct, frozen=True, kw_only=True):
-    """From which age in years the jurisdiction lets people consent alone, and its source."""
+    """From which age in years the jurisdiction lets people consent alone, its source, and
+    whether the practice has verified it."""
 
     years: int
     source: str
+    verified: bool = True
 
 
 class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):

@@ -196,7 +196,7 @@ def broken_skin(
 ) -> Iterator[PermissionFinding]:
     """Load pulls across skin that radiation has broken."""
     for course in known_radiations(facts.client, facts.day):
-        if course.skin_broken and limb in limbs_of(course.sites):
+        if conditions.skin_today(facts, course, settings) and limb in limbs_of(course.sites):
             yield _bar("load.skin", "No load that pulls on skin broken by radiation.", NO_SOURCE)
 
 

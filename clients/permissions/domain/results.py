@@ -10,7 +10,7 @@ import msgspec
 
 from clients.clinical.domain.limbs import LoadedLimb
 from clients.health.domain.content import RangeLimit
-from clients.permissions.domain.inputs import ProgrammeStretch
+from clients.permissions.domain.inputs import DayQuestion, ProgrammeStretch
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 
@@ -149,7 +149,8 @@ class SessionPermissions(msgspec.Struct, frozen=True, kw_only=True):
     catalogue while there is none); ``planned`` the same if the arrival questions bring
     nothing new; ``provisional``: they are not all answered. ``extent`` and ``planned_extent``:
     how much of the programme that is by hand; the widest mode alone says too little.
-    ``programme``: the stretches that this speaks of.
+    ``programme``: the stretches that this speaks of. ``questions``: what only this client is
+    asked on arrival and has not answered.
     ``reasons``: those that hold for the whole session and, where nothing is hands-on,
     those of its verdicts too. ``refusals``: why it may not be booked at all;
     ``exception_id``: the exception without which it would go against the preference.
@@ -175,6 +176,7 @@ class SessionPermissions(msgspec.Struct, frozen=True, kw_only=True):
     extent: HandsOnExtent = HandsOnExtent.NOTHING
     planned_extent: HandsOnExtent = HandsOnExtent.NOTHING
     programme: tuple[ProgrammeStretch, ...] = ()
+    questions: tuple[DayQuestion, ...] = ()
 
     def closed(self) -> tuple[StretchPermission, ...]:
         """What of the programme may not be done by hand now, though it is a stretch by hand."""

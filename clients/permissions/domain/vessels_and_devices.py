@@ -78,15 +78,18 @@ def port(
         sites = _port_sites(condition)
         touched = overlapping_sites(sites, target.contacts)
         pulled = overlapping_sites(sites, target.pulls)
-        needle = has_needle_in(condition, facts.day)
+        needle = _needle(condition, facts)
         if needle and pulled:
             yield _bar("port.pull", "A needle is in the port: no pull across it.", NO_SOURCE)
         if needle and touched:
             text = "A needle is in the port: no contact there."
             reason = clinical_reason("port.contact", text, NO_SOURCE)
             yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+        if needle is None and (touched or pulled):
+            reason = clinical_reason("port.ask", ASK_NEEDLE, NO_SOURCE)
+            yield PermissionFinding(Mode.SELF_DIRECTED, reason, pending=True)
         if not needle and (touched or pulled):
-            yield _caution("port.ask", f"No pressure on the port. {ASK_NEEDLE}", NO_SOURCE)
+            yield _caution("port.no_pressure", "No pressure on the port.", NO_SOURCE)
         if _is_new(condition, facts, settings) and any(
             sides_meet(site.side, target.side) for site in sites
         ):
@@ -168,19 +171,26 @@ def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[R
     if any(_of_kind(facts, ConditionKind.ANTICOAGULANTS)):
         text = f"Anticoagulants: no forced end range. {BRUISES}"
         yield clinical_reason("anticoagulants.bruises", text, PRACTICE_POLICY)
-    ports = list(_of_kind(facts, ConditionKind.IMPLANTED_PORT))
-    if ports and not any(has_needle_in(one, facts.day) for one in ports):
+    if any(_needle(one, facts) is None for one in _of_kind(facts, ConditionKind.IMPLANTED_PORT)):
         yield clinical_reason("port.ask", ASK_NEEDLE, NO_SOURCE)
 
 
 def _port_load(
     condition: Condition, facts: PermissionFacts, settings: PermissionSettings
 ) -> Iterator[PermissionFinding]:
-    if has_needle_in(condition, facts.day):
+    needle = _needle(condition, facts)
+    if needle:
         yield _bar("port.load", "A needle is in the port: no load on that arm.", NO_SOURCE)
+    if needle is None and facts.arrival is not None:
+        yield _bar("port.ask", f"{ASK_NEEDLE} Until then no load on that arm.", NO_SOURCE)
     if _is_new(condition, facts, settings):
         text = f"A port in its first {settings.port_days} days, or of unknown date: no load there."
         yield _bar("port.new_load", text, f"{PORT_LEAFLET}; at most 4.5 kg, {PRACTICE_POLICY}")
+
+
+def _needle(port: Condition, facts: PermissionFacts) -> bool | None:
+    said_today = facts.arrival.needle_in_port if facts.arrival else None
+    return has_needle_in(port, facts.day, said_today)
 
 
 def _is_new(condition: Condition, facts: PermissionFacts, settings: PermissionSettings) -> bool:

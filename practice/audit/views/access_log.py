@@ -20,6 +20,11 @@ from practice.http.roles import OWNER_ONLY
     get=endpoint(
         "List who read a client's record and who was refused",
         response=AccessEntryOutputSerializer(many=True),
+        description=(
+            "One row for each client whose record was read, or was tried: the member of "
+            "staff, the part, the request, and why it was refused. Newest first. A read "
+            "answered with 304 stands here too."
+        ),
         tags=["owner"],
     )
 )

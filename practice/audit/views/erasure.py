@@ -26,6 +26,10 @@ class ErasureView(CommandView):
         "Where the erasure of a record stands",
         response=ErasureOutputSerializer,
         errors=(404,),
+        description=(
+            "None, ordered, closed, or the key destroyed; by whom and when, until when the "
+            "record is to be kept, and what stands open before it can go."
+        ),
         tags=["owner"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
@@ -54,7 +58,10 @@ class ErasureView(CommandView):
         errors=(404, 409),
         execute=services.erasure_withdraw,
         render=render_erasure,
-        description="Take it back while that is still possible.",
+        description=(
+            "Possible until the second person has agreed; then the record is closed and the "
+            "order stands (409). What was ordered, by whom and when stays in the history."
+        ),
     )
 
 
@@ -69,5 +76,9 @@ class ErasureApprovalView(CommandView):
         errors=(404, 409),
         execute=services.erasure_approve,
         render=render_erasure,
-        description="Another owner; where there is one owner, a practitioner. Cannot be undone.",
+        description=(
+            "Another owner; in a practice with one owner a practitioner who sees the "
+            "client; never the one who ordered it (409). The record is closed at once, its "
+            "data key destroyed soon after. Cannot be undone."
+        ),
     )

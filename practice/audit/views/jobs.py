@@ -20,6 +20,11 @@ from practice.jobs.selectors import scheduled_jobs
     get=endpoint(
         "List work that falls due by itself: waiting, done, given up",
         response=JobOutputSerializer(many=True),
+        description=(
+            "Re-checks, reminders, re-evaluations and erasures as jobs, by the time at "
+            "which they are due, each with how often it was tried and the kind of the last "
+            "failure."
+        ),
         tags=["owner"],
     )
 )

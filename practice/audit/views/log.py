@@ -24,6 +24,11 @@ class LogVerificationView(ApiView):
     @endpoint(
         "Check every event of the log against its chain",
         response=LogVerificationOutputSerializer,
+        description=(
+            "Answers how many records and events were checked and a sentence for each that "
+            "was changed, is missing or cannot be read; empty `faults` is well. It changes "
+            "nothing."
+        ),
         tags=["owner"],
     )
     def get(self, request: Request) -> Response:
@@ -48,6 +53,10 @@ class LogComparisonView(ApiView):
     @endpoint(
         "Compare every column of every read table with the log",
         response=LogComparisonOutputSerializer,
+        description=(
+            "Folds the whole log anew and answers how many rows were compared and each that "
+            "differs; empty `faults` is well. It writes nothing: `manage.py rebuild` does."
+        ),
         tags=["owner"],
     )
     def get(self, request: Request) -> Response:

@@ -14,6 +14,12 @@ from practice.http.serializers import StrictSerializer
 class SignInInputSerializer(StrictSerializer):
     """What signing in takes: username and password."""
 
+    example = {
+        "username": "desk.rivera",
+        "password": "a long sentence of your own",
+        "label": "front desk computer",
+    }
+
     username = TextField(max_length=60, help_text="The account's username, e.g. `desk.rivera`.")
     password = serializers.CharField(
         max_length=200,
@@ -74,6 +80,11 @@ class MyAccountOutputSerializer(StrictSerializer):
 
 class PasswordChangeInputSerializer(StrictSerializer):
     """My present password and the new one."""
+
+    example = {
+        "current_password": "the sentence I had before",
+        "new_password": "a long sentence of your own",
+    }
 
     current_password = serializers.CharField(
         max_length=200,

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from practice.core.terms import Activity, Allowance, Technique
+from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
     FlagField,
@@ -31,6 +32,17 @@ class OpeningHoursSerializer(StrictSerializer):
 
 class FacilityInputSerializer(StrictSerializer):
     """A facility to be added or changed."""
+
+    example = {
+        "name": "Riverside",
+        "zone": "America/New_York",
+        "jurisdiction": "US-PA",
+        "phone": "+1 415 555 0123",
+        "opening_hours": [
+            {"weekday": 1, "opens": "08:00", "closes": "18:00"},
+            {"weekday": 2, "opens": "08:00", "closes": "18:00"},
+        ],
+    }
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the facility.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -65,6 +77,12 @@ class FacilityOutputSerializer(FacilityInputSerializer):
 class FacilityRuleSerializer(StrictSerializer):
     """What a facility says beyond the law; it can only narrow."""
 
+    example = {
+        "technique": "passive",
+        "allowance": "not_allowed",
+        "reason": "No treatment table here.",
+    }
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the policy.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
     activity = EnumField(
@@ -94,6 +112,8 @@ class FacilityRuleSerializer(StrictSerializer):
 
 class RoomSerializer(StrictSerializer):
     """A room of a facility."""
+
+    example = {"facility_id": example_id("facility"), "name": "Room 2", "is_private": True}
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the room.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")

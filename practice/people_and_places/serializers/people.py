@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from practice.core.terms import Credential, Gender, Role, Technique
+from practice.http.examples import example_id
 from practice.http.fields import (
     DayField,
     EnumField,
@@ -47,6 +48,23 @@ class WorkingHoursSerializer(StrictSerializer):
 class PractitionerInputSerializer(StrictSerializer):
     """A practitioner to be added or changed."""
 
+    example = {
+        "name": "Lena Moroz",
+        "gender": "woman",
+        "credential": "physical_therapist",
+        "npi": "1234567893",
+        "languages": ["en", "es"],
+        "facilities": [example_id("facility")],
+        "working_hours": [
+            {
+                "facility_id": example_id("facility"),
+                "weekday": 1,
+                "starts": "08:00",
+                "ends": "16:00",
+            }
+        ],
+    }
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the practitioner.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = NameField(max_length=120, help_text="Name, e.g. `Lena Moroz`.")
@@ -82,6 +100,14 @@ class PractitionerOutputSerializer(PractitionerInputSerializer):
 class LicenceInputSerializer(StrictSerializer):
     """A licence in one jurisdiction."""
 
+    example = {
+        "jurisdiction": "US-PA",
+        "credential": "physical_therapist",
+        "number": "PT-104455",
+        "valid_from": "2025-01-01",
+        "expires_on": "2026-12-31",
+    }
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the licence.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     jurisdiction = JurisdictionField(help_text="ISO 3166-2 code of who gave it.")
@@ -100,10 +126,17 @@ class LicenceOutputSerializer(LicenceInputSerializer):
 class CompetenceSerializer(StrictSerializer):
     """A technique that a practitioner is signed off for."""
 
+    example = {
+        "technique": "contract_relax",
+        "signed_off_by": "Lena Moroz",
+        "signed_off_on": "2026-01-15",
+        "practised_on_colleagues": True,
+    }
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the sign-off.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
     technique = EnumField(Technique, help_text="Technique, e.g. `contract_relax`.")
-    signed_off_by = TextField(max_length=120, help_text="Who signed off, e.g. `Lena Moroz`.")
+    signed_off_by = NameField(max_length=120, help_text="Who signed off, e.g. `Lena Moroz`.")
     signed_off_on = DayField(help_text="When, e.g. `2026-01-15`.")
     practised_on_colleagues = FlagField(help_text="Practised on colleagues first; must be true.")
 
@@ -119,6 +152,13 @@ class CompetenceSerializer(StrictSerializer):
 class SupervisionSerializer(StrictSerializer):
     """Who supervises whom, where, on which local day."""
 
+    example = {
+        "supervisor_id": example_id("practitioner"),
+        "supervised_id": example_id("supervised practitioner"),
+        "facility_id": example_id("facility"),
+        "day": "2026-03-10",
+    }
+
     id = serializers.UUIDField(read_only=True, help_text="Id of the supervision.")
     supervisor_id = serializers.UUIDField(help_text="Practitioner who supervises.")
     supervised_id = serializers.UUIDField(help_text="Practitioner who works under supervision.")
@@ -128,6 +168,12 @@ class SupervisionSerializer(StrictSerializer):
 
 class SupervisionEndInputSerializer(StrictSerializer):
     """Whose supervision ends, where, and from which local day on."""
+
+    example = {
+        "supervised_id": example_id("supervised practitioner"),
+        "facility_id": example_id("facility"),
+        "from_day": "2026-03-10",
+    }
 
     supervised_id = serializers.UUIDField(help_text="Practitioner who worked under supervision.")
     facility_id = serializers.UUIDField(help_text="Where.")
@@ -144,6 +190,14 @@ class SupervisionEndOutputSerializer(serializers.Serializer[Any]):
 
 class StaffInputSerializer(StrictSerializer):
     """A staff account to be opened."""
+
+    example = {
+        "username": "desk.rivera",
+        "name": "Ana Rivera",
+        "role": "front_desk",
+        "facilities": [example_id("facility")],
+        "password": "a long sentence of your own",
+    }
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the account.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
@@ -169,6 +223,8 @@ class StaffInputSerializer(StrictSerializer):
 
 class StaffPatchInputSerializer(StaffInputSerializer):
     """What of a staff account is to be changed."""
+
+    example = {"is_active": False, "practitioner_stays_active": False}
 
     practitioner_stays_active = FlagField(
         required=False,

@@ -32,7 +32,10 @@ from practice.people_and_places.services import staff as services
     get=endpoint(
         "List my tokens",
         response=TokenOutputSerializer(many=True),
-        description="One page of my tokens.",
+        description=(
+            "The caller's own, newest first, revoked and run-out ones among them, each with "
+            "its label and when it ends. The token itself is shown at sign-in alone."
+        ),
         tags=["access"],
     ),
     post=endpoint(
@@ -40,6 +43,11 @@ from practice.people_and_places.services import staff as services
         request=SignInInputSerializer,
         response=IssuedTokenOutputSerializer,
         status=201,
+        description=(
+            "Answers a bearer token, shown this once; it runs out after the hours of the "
+            "setting `access.token_hours`. A wrong username or password is 401 "
+            "`wrong_credentials` and is logged as refused."
+        ),
         tags=["access"],
         public=True,
     ),
@@ -82,7 +90,10 @@ class TokenDetailView(CommandView):
         roles=ANY_STAFF,
         errors=(404,),
         execute=services.token_revoke,
-        description="Revoke my own; the owner may revoke anyone's.",
+        description=(
+            "It ends at once: a request that bears it is 401. Staff revoke their own, the "
+            "owner anybody's; somebody else's is 404. A second time changes nothing."
+        ),
     )
 
 
@@ -91,7 +102,15 @@ class MyAccountView(CommandView):
 
     roles = {"GET": ANY_STAFF}
 
-    @endpoint("Read my account", response=MyAccountOutputSerializer, tags=["access"])
+    @endpoint(
+        "Read my account",
+        response=MyAccountOutputSerializer,
+        description=(
+            "Name, role, the practitioner that it belongs to, and the facilities whose rows "
+            "the caller sees."
+        ),
+        tags=["access"],
+    )
     def get(self, request: Request) -> Response:
         return self.read_response(serialize_my_account(cast("Staff", self.caller(request))))
 
@@ -107,5 +126,9 @@ class MyAccountView(CommandView):
         output=MyAccountOutputSerializer,
         execute=services.password_change,
         render=lambda _uow, staff: serialize_my_account(staff),
-        description="Change my password; my other tokens end.",
+        description=(
+            "Takes the present one as well and refuses a weak new one (400 "
+            "`weak_password`). Every other token of the account ends; the one that asks "
+            "goes on."
+        ),
     )

@@ -33,12 +33,21 @@ from practice.people_and_places.services import facilities as services
 
 
 @extend_schema_view(
-    get=endpoint("List facilities", response=FacilityInputSerializer(many=True), tags=["places"])
+    get=endpoint(
+        "List facilities",
+        response=FacilityInputSerializer(many=True),
+        description=(
+            "Those whose rows the caller sees, with zone, jurisdiction and opening hours; "
+            "owner and billing see every one. Closed ones stay, with `is_active` false."
+        ),
+        tags=["places"],
+    )
 )
 class FacilityListView(CommandView, ListView):
     """The facilities that I see."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = FacilityInputSerializer
     filterset_class = FacilityFilter
     order = ("name", "id")
@@ -57,7 +66,11 @@ class FacilityListView(CommandView, ListView):
         status=201,
         execute=services.facility_add,
         render=render_facility,
-        description="A new facility, with the starter rows where its law is not on record.",
+        description=(
+            "With zone, jurisdiction and opening hours. Where the law of its jurisdiction "
+            "is not on record `warnings` say so, and the starter rows that may be taken "
+            "over: until then all work there is self-directed."
+        ),
     )
 
 
@@ -65,8 +78,18 @@ class FacilityDetailView(CommandView):
     """One facility with its opening hours."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
-    @endpoint("Read a facility", response=FacilityInputSerializer, errors=(404,), tags=["places"])
+    @endpoint(
+        "Read a facility",
+        response=FacilityInputSerializer,
+        errors=(404,),
+        description=(
+            "Zone, jurisdiction, phone and opening hours by weekday. 404 for one whose rows "
+            "the caller does not see. Its revision, for `If-Match`, is the ETag."
+        ),
+        tags=["places"],
+    )
     def get(self, request: Request, facility_id: UUID) -> Response:
         """The facility with its revision as ETag."""
         row = facility_get(self.actor(request), facility_id)
@@ -77,13 +100,17 @@ class FacilityDetailView(CommandView):
         tag="places",
         roles=OWNER_ONLY,
         input=FacilityInputSerializer,
+        example={"phone": "+1 415 555 0188"},
         partial=True,
         output=FacilityOutputSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.facility_change,
         render=render_facility,
-        description="Change what is given.",
+        description=(
+            "Fields left out stay; opening hours are replaced as a whole. Sessions to come "
+            "are evaluated again. `warnings` say where its law is not on record."
+        ),
     )
 
 
@@ -100,7 +127,10 @@ class OfFacilityView(CommandView):
         "List a facility's own policy",
         response=FacilityRuleSerializer(many=True),
         errors=(404,),
-        description="One page; 404 for a facility that I do not see.",
+        description=(
+            "What it forbids or puts under supervision beyond the law, for an activity or a "
+            "technique, each row with its reason. 404 for one that the caller does not see."
+        ),
         tags=["places"],
     )
 )
@@ -108,6 +138,7 @@ class FacilityRuleListView(OfFacilityView, ListView):
     """What a facility says beyond the law."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = FacilityRuleSerializer
     order = ("activity", "technique", "id")
 
@@ -125,7 +156,11 @@ class FacilityRuleListView(OfFacilityView, ListView):
         errors=(404, 409),
         execute=services.facility_rule_add,
         render=row_renderer(FacilityRuleSerializer),
-        description="Add a row; it can only narrow.",
+        description=(
+            "Puts an activity or a technique under supervision there, or forbids it. It can "
+            "only narrow what law and credentials leave: `allowed` is refused. Sessions to "
+            "come are evaluated again."
+        ),
     )
 
 
@@ -138,15 +173,29 @@ class FacilityRuleDetailView(OfFacilityView):
         roles=OWNER_ONLY,
         errors=(404,),
         execute=services.facility_rule_remove,
-        description="Drop it; the history keeps it.",
+        description=(
+            "Law and the rules of the practice stay as they are. The history of changes "
+            "keeps the row. Sessions to come are evaluated again."
+        ),
     )
 
 
-@extend_schema_view(get=endpoint("List rooms", response=RoomSerializer(many=True), tags=["places"]))
+@extend_schema_view(
+    get=endpoint(
+        "List rooms",
+        response=RoomSerializer(many=True),
+        description=(
+            "Those of facilities that the caller sees, with whether they can be closed off; "
+            "rooms out of use stay, with `is_active` false."
+        ),
+        tags=["places"],
+    )
+)
 class RoomListView(CommandView, ListView):
     """Rooms of the facilities that I see."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = RoomSerializer
     filterset_class = RoomFilter
     order = ("name", "id")
@@ -164,7 +213,10 @@ class RoomListView(CommandView, ListView):
         status=201,
         execute=services.room_add,
         render=row_renderer(RoomSerializer),
-        description="A new room.",
+        description=(
+            "From now on sessions can be booked into it and open times count it. 409 where "
+            "the facility has one of that name."
+        ),
     )
 
 
@@ -172,8 +224,18 @@ class RoomDetailView(CommandView):
     """One room of a facility."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
-    @endpoint("Read a room", response=RoomSerializer, errors=(404,), tags=["places"])
+    @endpoint(
+        "Read a room",
+        response=RoomSerializer,
+        errors=(404,),
+        description=(
+            "Its facility, name, and whether it can be closed off. 404 at facilities that "
+            "the caller does not see. Its revision, for `If-Match`, is the ETag."
+        ),
+        tags=["places"],
+    )
     def get(self, request: Request, room_id: UUID) -> Response:
         """The room with its revision as ETag."""
         row = room_get(self.actor(request), room_id)
@@ -184,11 +246,15 @@ class RoomDetailView(CommandView):
         tag="places",
         roles=OWNER_ONLY,
         input=RoomSerializer,
+        example={"name": "Room 2, by the window", "is_private": True},
         partial=True,
         output=RoomSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.room_change,
         render=row_renderer(RoomSerializer),
-        description="Change what is given.",
+        description=(
+            "Fields left out stay, and so does the facility that it is in (400). "
+            "`is_active` false: nothing more is booked there."
+        ),
     )

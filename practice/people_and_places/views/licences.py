@@ -34,6 +34,10 @@ from practice.people_and_places.views.practitioners import OfPractitionerView
         "List a practitioner's licences",
         response=LicenceInputSerializer(many=True),
         errors=(404,),
+        description=(
+            "By the day on which they run out, those that have among them. One counts in "
+            "its jurisdiction, for its credential, on the days between."
+        ),
         tags=["people"],
     )
 )
@@ -41,6 +45,7 @@ class LicenceListView(OfPractitionerView, ListView):
     """Licences of one practitioner."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = LicenceInputSerializer
     order = ("expires_on", "id")
 
@@ -58,7 +63,11 @@ class LicenceListView(OfPractitionerView, ListView):
         errors=(404, 409),
         execute=services.licence_add,
         render=render_licence,
-        description="A new licence.",
+        description=(
+            "It counts from its first to its last day in the jurisdiction that gave it. "
+            "`warnings` say where it does not let its holder work today: another "
+            "credential, run out, not begun. 409 for a number on record."
+        ),
     )
 
 
@@ -66,8 +75,16 @@ class LicenceDetailView(OfPractitionerView):
     """One licence of a practitioner."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
-    @endpoint("Read a licence", response=LicenceInputSerializer, errors=(404,), tags=["people"])
+    @endpoint(
+        "Read a licence",
+        response=LicenceInputSerializer,
+        errors=(404,),
+        description="Its number, jurisdiction, credential, and the days from which and to which it"
+        " counts. 404 under another practitioner. Its revision, for `If-Match`, is the ETag.",
+        tags=["people"],
+    )
     def get(self, request: Request, practitioner_id: UUID, licence_id: UUID) -> Response:
         """The licence with its revision as ETag."""
         row = licence_get(practitioner_id, licence_id)
@@ -78,13 +95,17 @@ class LicenceDetailView(OfPractitionerView):
         tag="people",
         roles=OWNER_ONLY,
         input=LicenceInputSerializer,
+        example={"expires_on": "2027-12-31"},
         partial=True,
         output=LicenceOutputSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.licence_change,
         render=render_licence,
-        description="Change what is given.",
+        description=(
+            "Fields left out stay, and the history of changes keeps what stood. Sessions to "
+            "come are evaluated again; `warnings` say where it does not count today."
+        ),
     )
 
 
@@ -93,6 +114,11 @@ class LicenceDetailView(OfPractitionerView):
         "List the techniques a practitioner is signed off for",
         response=CompetenceSerializer(many=True),
         errors=(404,),
+        description=(
+            "Each with who said so, when, and that it was practised on colleagues first. "
+            "One that the setting `competence_needed` names and that is not here may not be "
+            "done by hand."
+        ),
         tags=["people"],
     )
 )
@@ -100,6 +126,7 @@ class CompetenceListView(OfPractitionerView, ListView):
     """Sign-offs of one practitioner."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = CompetenceSerializer
     order = ("technique", "id")
 
@@ -117,7 +144,11 @@ class CompetenceListView(OfPractitionerView, ListView):
         errors=(404, 409),
         execute=services.competence_add,
         render=row_renderer(CompetenceSerializer),
-        description="To correct a sign-off, take it back and add it anew.",
+        description=(
+            "From that day on they may do it by hand, as far as licence and law let them; "
+            "it must have been practised on colleagues first. 409 where it is on record: "
+            "take that one back and add it anew."
+        ),
     )
 
 
@@ -130,5 +161,9 @@ class CompetenceDetailView(OfPractitionerView):
         roles=OWNER_ONLY,
         errors=(404,),
         execute=services.competence_remove,
-        description="Take it back; future sessions are re-evaluated.",
+        description=(
+            "Where the setting `competence_needed` names the technique, this practitioner "
+            "may no longer do it by hand; sessions to come are evaluated again. Signed "
+            "notes stand by what held on their day."
+        ),
     )

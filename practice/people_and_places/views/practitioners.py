@@ -31,13 +31,20 @@ from practice.people_and_places.services import practitioners as services
 
 @extend_schema_view(
     get=endpoint(
-        "List practitioners", response=PractitionerInputSerializer(many=True), tags=["people"]
+        "List practitioners",
+        response=PractitionerInputSerializer(many=True),
+        description=(
+            "Those who work at facilities that the caller sees, with credential, languages "
+            "and working hours; leavers stay, with `is_active` false."
+        ),
+        tags=["people"],
     )
 )
 class PractitionerListView(CommandView, ListView):
     """Practitioners of the facilities that I see."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
     serializer_class = PractitionerInputSerializer
     filterset_class = PractitionerFilter
     order = ("name", "id")
@@ -57,7 +64,11 @@ class PractitionerListView(CommandView, ListView):
         errors=(409,),
         execute=services.practitioner_add,
         render=render_new_practitioner,
-        description="A new practitioner.",
+        description=(
+            "With facilities and working hours; hours outside a facility of theirs are 400. "
+            "409 where the NPI is another's, a warning where one of that name and "
+            "credential is on record. To work they need a licence and sign-offs besides."
+        ),
     )
 
 
@@ -65,9 +76,18 @@ class PractitionerDetailView(CommandView):
     """One practitioner with working hours and facilities."""
 
     roles = {"GET": ANY_STAFF}
+    names_no_client = True
 
     @endpoint(
-        "Read a practitioner", response=PractitionerInputSerializer, errors=(404,), tags=["people"]
+        "Read a practitioner",
+        response=PractitionerInputSerializer,
+        errors=(404,),
+        description=(
+            "Credential, gender, languages, NPI, facilities and working hours by weekday. "
+            "404 for one at no facility of the caller's. Their revision, for `If-Match`, is "
+            "the ETag."
+        ),
+        tags=["people"],
     )
     def get(self, request: Request, practitioner_id: UUID) -> Response:
         """The practitioner with their revision as ETag."""
@@ -79,13 +99,17 @@ class PractitionerDetailView(CommandView):
         tag="people",
         roles=OWNER_ONLY,
         input=PractitionerInputSerializer,
+        example={"languages": ["en", "es"]},
         partial=True,
         output=PractitionerOutputSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.practitioner_change,
         render=render_changed_practitioner,
-        description="Change what is given.",
+        description=(
+            "Fields left out stay; hours are replaced as a whole. Sessions to come are "
+            "evaluated again, and `warnings` name those that a leaver is booked for."
+        ),
     )
 
 

@@ -26,7 +26,15 @@ from practice.people_and_places.services import staff as services
 
 
 @extend_schema_view(
-    get=endpoint("List staff accounts", response=StaffInputSerializer(many=True), tags=["staff"])
+    get=endpoint(
+        "List staff accounts",
+        response=StaffInputSerializer(many=True),
+        description=(
+            "By username, leavers too: role, the practitioner whose account it is, and the "
+            "facilities whose rows it sees. No password, and no token."
+        ),
+        tags=["staff"],
+    )
 )
 class StaffListView(CommandView, ListView):
     """The accounts of the staff."""
@@ -50,7 +58,11 @@ class StaffListView(CommandView, ListView):
         errors=(409,),
         execute=services.staff_add,
         render=row_renderer(StaffInputSerializer),
-        description="A new account.",
+        description=(
+            "A practitioner's names the practitioner; the front desk sees only the "
+            "facilities given. A weak password is 400, a username in use 409. The new "
+            "colleague signs in with it at once."
+        ),
     )
 
 
@@ -59,7 +71,16 @@ class StaffDetailView(CommandView):
 
     roles = {"GET": OWNER_ONLY}
 
-    @endpoint("Read a staff account", response=StaffInputSerializer, errors=(404,), tags=["staff"])
+    @endpoint(
+        "Read a staff account",
+        response=StaffInputSerializer,
+        errors=(404,),
+        description=(
+            "Role, practitioner, facilities, and whether it is in use. Its revision, for "
+            "`If-Match`, is the ETag."
+        ),
+        tags=["staff"],
+    )
     def get(self, request: Request, staff_id: UUID) -> Response:
         """The account with its revision as ETag."""
         row = staff_get(staff_id)

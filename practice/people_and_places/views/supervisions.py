@@ -22,7 +22,16 @@ from practice.people_and_places.services import practitioners as services
 
 
 @extend_schema_view(
-    get=endpoint("List supervisions", response=SupervisionSerializer(many=True), tags=["people"])
+    get=endpoint(
+        "List supervisions",
+        response=SupervisionSerializer(many=True),
+        description=(
+            "Who supervised whom, where, on which local day, the latest first, at "
+            "facilities that the caller sees. What a law allows only under supervision "
+            "rests on these."
+        ),
+        tags=["people"],
+    )
 )
 class SupervisionListView(CommandView, ListView):
     """Supervisions at the facilities that I see."""
@@ -78,5 +87,8 @@ class SupervisionEndingView(CommandView):
         errors=(404, 409),
         execute=services.supervision_end,
         render=lambda _uow, days: {"days": days},
-        description="Earlier days stay, and what rests on them. Future sessions are re-evaluated.",
+        description=(
+            "Days before it stay, and what rests on them; the answer names the days that "
+            "are no longer supervised. Sessions to come are evaluated again."
+        ),
     )

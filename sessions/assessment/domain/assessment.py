@@ -7,8 +7,6 @@ from dataclasses import dataclass, field
 
 import msgspec
 
-from clients.clinical.domain.facts import ClientFacts
-from clients.health.domain.content import HistoryContent
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.arrival import red_flags
@@ -24,6 +22,7 @@ from clients.permissions.domain.results import by_hand, on_programme
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
+from sessions.assessment.domain.said_today import with_said_today
 from sessions.assessment.domain.standing_signs import NO_SIGNS, StandingSigns
 from sessions.calendar.domain.narrowing import OF_TECHNIQUE
 from sessions.calendar.domain.session_state import SessionStop
@@ -43,6 +42,8 @@ UNEVENTFUL_ARRIVAL = ArrivalAnswers(
     signs=(),
     companion_present=True,
     interpreter_present=True,
+    needle_in_port=False,
+    skin_broken=False,
 )
 """A session is planned as it may be if nothing stands against it on the day."""
 
@@ -129,11 +130,21 @@ def arrival_input(
             for one in answers.shoulders or ()
         ),
         companion_present=answers.companion_present,
-        interpreter_present=answers.interpreter_present,
+        interpreter_present=_interpreter_there(answers),
+        interpreter_language=answers.interpreter.language if answers.interpreter else "",
+        needle_in_port=answers.needle_in_port,
+        skin_broken=answers.skin_broken,
         standing=tuple(sorted(signs.flags)),
         cleared=tuple(sorted(signs.cleared)),
         words_unreviewed=signs.words_unreviewed,
     )
+
+
+def _interpreter_there(answers: SubmittedArrivalAnswers) -> bool | None:
+    """An interpreter counts once named, with that they are of age (ruling 56)."""
+    if answers.interpreter_present and answers.interpreter is None:
+        return None
+    return answers.interpreter_present
 
 
 def _swollen(
@@ -152,7 +163,7 @@ def red_flags_in(
 ) -> frozenset[RedFlag]:
     """The red flags that answers of the day hold for the client of ``facts``."""
     said = msgspec.structs.replace(
-        facts, client=with_usual_pain(facts.client, answers), arrival=arrival_input(answers)
+        facts, client=with_said_today(facts.client, answers), arrival=arrival_input(answers)
     )
     return frozenset(red_flags(said, settings))
 
@@ -162,14 +173,3 @@ def stop_input(stop: SessionStop | None) -> inputs.StopFacts | None:
     if stop is None:
         return None
     return inputs.StopFacts(minute=stop.minute, everything=stop.everything)
-
-
-def with_usual_pain(client: ClientFacts, answers: SubmittedArrivalAnswers | None) -> ClientFacts:
-    """The client's facts with the usual pain named today, as one more report.
-
-    Reports only ever narrow: a lower usual pain makes today's pain stand out more.
-    """
-    if answers is None or answers.usual_pain is None:
-        return client
-    said = HistoryContent(usual_pain=answers.usual_pain, pathology_under_treatment=False)
-    return msgspec.structs.replace(client, reported=(*client.reported, said))

@@ -27,13 +27,13 @@ from sessions.assessment.domain.assessment import (
     arrival_input,
     red_flags_in,
     stop_input,
-    with_usual_pain,
 )
 from sessions.assessment.domain.day_answers import (
     DayAnswers,
     answers_for_other_session,
     answers_of_day,
 )
+from sessions.assessment.domain.said_today import with_said_today
 from sessions.assessment.domain.standing_signs import (
     NO_SIGNS,
     StandingSigns,
@@ -41,7 +41,6 @@ from sessions.assessment.domain.standing_signs import (
     standing_signs,
     words_said,
 )
-from sessions.assessment.selectors.consent_age import consent_age_facts
 from sessions.assessment.selectors.extensions import payers_of, programme_of
 from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.session_state import (
@@ -54,8 +53,6 @@ from sessions.calendar.domain.session_state import (
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.facilities import facility_calendar
-from sessions.catalogue.selectors import catalogue_specs
 from sessions.measurements.selectors.circumferences import SwellingWatch
 
 NOBODY = inputs.PractitionerFacts(
@@ -78,9 +75,9 @@ class SessionAssessor:
     """Evaluates the sessions of one client; what it read once serves all of them.
 
     Made anew in every unit of work, after the locks: settings are never kept longer.
-    ``calendar``: whose red flags count for the lines of a note. With ``known_at`` people, law,
-    settings, programme and measurements are those known then; hours, the catalogue and the age
-    of consent are those of now.
+    ``calendar``: whose red flags count for the lines of a note. With ``known_at`` everything on
+    record is as it was known then: people and their hours, law, the catalogue, settings, payers,
+    programme and measurements. The rules in the program are those of now.
     """
 
     def __init__(
@@ -113,12 +110,12 @@ class SessionAssessor:
         known = client or self.client
         return Assessment(
             facts=PermissionFacts(
-                client=with_usual_pain(known, answers),
+                client=with_said_today(known, answers),
                 practitioner=self._practice.person(place.practitioner_id),
                 facility=facility,
                 day=place.day,
                 limits=self._practice.law(facility.jurisdiction),
-                consent_age=consent_age_facts(known, facility.jurisdiction, place.day),
+                consent_age=self._practice.consent_age(known, facility.jurisdiction, place.day),
                 supervision=self._supervision(place),
                 treatment=self._treatment(place.day),
                 arrival=arrival_input(answers, signs),
@@ -128,7 +125,7 @@ class SessionAssessor:
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
-                payers=payers_of(self.client_id, place.day),
+                payers=payers_of(self.client_id, place.day, self._practice.known_at),
                 programme=self._programme,
             ),
             stretches=stretches,
@@ -155,7 +152,7 @@ class SessionAssessor:
         client = msgspec.structs.replace(self.client, preference=None)
         return Assessment(
             facts=PermissionFacts(
-                client=with_usual_pain(client, answers),
+                client=with_said_today(client, answers),
                 practitioner=NOBODY,
                 facility=NOWHERE,
                 day=day,
@@ -236,7 +233,7 @@ class SessionAssessor:
 
     @cached_property
     def _catalogue(self) -> tuple[Sequence[StretchSpec], int]:
-        return catalogue_specs()
+        return self._practice.catalogue()
 
     @cached_property
     def _watch(self) -> SwellingWatch:
@@ -267,15 +264,15 @@ class SessionAssessor:
         found = self._practice.supervision(place.practitioner_id, place.facility_id, place.day)
         if found is None:
             return None
-        zone = self.facility(place.facility_id).zone
-        calendar = facility_calendar(place.facility_id, zone, (found.supervisor_id,))
         supervisor = self._practice.person(found.supervisor_id)
         supervised = self._practice.person(place.practitioner_id)
         return inputs.SupervisionFacts(
             id=found.pk,
             revision=found.revision,
             supervisor=supervisor,
-            works_there_that_day=calendar.works_on(found.supervisor_id, place.day),
+            works_there_that_day=self._practice.works_on(
+                found.supervisor_id, place.facility_id, place.day
+            ),
             entitled=self._supervision_settings[0].entitled(
                 supervisor.credential, supervised.credential
             ),

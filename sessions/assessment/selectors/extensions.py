@@ -14,7 +14,10 @@ PROGRAMME = ExtensionPoint[Callable[[UUID, datetime | None], tuple[ProgrammeStre
 )
 """``programme(client_id, known_at)``: as of now, or as known at an instant."""
 
-PAYERS = ExtensionPoint[Callable[[UUID, date], tuple[UUID, ...]]]("payers of a client on a day")
+PAYERS = ExtensionPoint[Callable[[UUID, date, datetime | None], tuple[UUID, ...]]](
+    "payers of a client on a day"
+)
+"""``payers(client_id, day, known_at)``: as of now, or as known at an instant."""
 
 
 def programme_of(client_id: UUID, known_at: datetime | None) -> tuple[ProgrammeStretch, ...]:
@@ -22,6 +25,7 @@ def programme_of(client_id: UUID, known_at: datetime | None) -> tuple[ProgrammeS
     return tuple(one for answer in PROGRAMME.answers for one in answer(client_id, known_at))
 
 
-def payers_of(client_id: UUID, day: date) -> tuple[UUID, ...]:
+def payers_of(client_id: UUID, day: date, known_at: datetime | None) -> tuple[UUID, ...]:
     """Who pays for a client's session of a local day."""
-    return tuple(sorted({one for answer in PAYERS.answers for one in answer(client_id, day)}))
+    found = {one for answer in PAYERS.answers for one in answer(client_id, day, known_at)}
+    return tuple(sorted(found))

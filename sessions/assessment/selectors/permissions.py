@@ -5,13 +5,15 @@ from __future__ import annotations
 from datetime import date, datetime
 from uuid import UUID
 
+import msgspec
+
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.selectors import client_get
 from clients.permissions.domain.results import SessionPermissions
 from practice.clock import clock
 from practice.core.decisions import Actor
 from practice.core.localtime import local_day
-from practice.core.reasons import not_found
+from practice.core.reasons import Reason, not_found
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work import loading
@@ -47,7 +49,22 @@ def client_permissions(
     assessor = SessionAssessor(client_id, client_facts(states), known_at=known_at)
     said = assessor.day(states[CALENDAR], place.day)
     case = assessor.case(place, answers=said.answers, stop=said.stop, signs=said.signs)
-    return case.evaluated(), said
+    evaluated = case.evaluated()
+    if known_at is not None:
+        evaluated = msgspec.structs.replace(
+            evaluated, warnings=(rules_of_today(evaluated), *evaluated.warnings)
+        )
+    return evaluated, said
+
+
+def rules_of_today(evaluated: SessionPermissions) -> Reason:
+    """What cannot be reconstructed: which rules the program had then."""
+    text = (
+        f"By version {evaluated.versions.rules} of the rules, those of the program of today; all"
+        " else is as it was on record then. What a session was allowed by the rules of its time"
+        " is kept with it."
+    )
+    return Reason(code="known_at.rules", text=text, source="practice policy")
 
 
 def session_permissions(

@@ -7,7 +7,10 @@ from datetime import date, datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
+from clients.clinical.domain.facts import ClientFacts
 from clients.permissions.domain import inputs
+from clients.permissions.domain.consent import signed_as_adult
+from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import existing
 from practice.core.terms import (
     Activity,
@@ -17,7 +20,8 @@ from practice.core.terms import (
     SupervisionLevel,
     Technique,
 )
-from practice.law.models import JurisdictionLimit, Pathology
+from practice.law.models import HIGHEST_CONSENT_AGE, ConsentAge, JurisdictionLimit, Pathology
+from practice.law.selectors import in_effect_on
 from practice.people_and_places.models.facilities import Facility, FacilityRule
 from practice.people_and_places.models.practitioners import (
     Competence,
@@ -28,6 +32,9 @@ from practice.people_and_places.models.practitioners import (
 from practice.policy.as_known import rows_as_known, settings_as_known
 from practice.policy.rows import RevisionedModel
 from practice.policy.selectors import settings_group
+from sessions.calendar.selectors.facilities import facility_calendar
+from sessions.catalogue.models import Stretch
+from sessions.catalogue.selectors import specs_of
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
 GENDERS = frozenset(Gender)
@@ -101,6 +108,30 @@ class PracticeRows:
             rows = self._found(JurisdictionLimit, jurisdiction=jurisdiction)
             self._limits[jurisdiction] = tuple(map(_limit, sorted(rows, key=lambda row: row.pk)))
         return self._limits[jurisdiction]
+
+    def consent_age(
+        self, client: ClientFacts, jurisdiction: str, day: date
+    ) -> inputs.ConsentAgeFacts | None:
+        """The age of medical consent on a day, asked only for a client whom it can concern;
+        None: there is no row."""
+        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
+            return None
+        row = in_effect_on(self._found(ConsentAge, jurisdiction=jurisdiction), day)
+        if row is None:
+            return None
+        return inputs.ConsentAgeFacts(
+            years=row.years, source=row.source, verified=row.verified_on is not None
+        )
+
+    def catalogue(self) -> tuple[Sequence[StretchSpec], int]:
+        """The stretches in use and the catalogue's version."""
+        return specs_of(self._found(Stretch))
+
+    def works_on(self, practitioner_id: UUID, facility_id: UUID, day: date) -> bool:
+        """Whether someone works at a facility on one of its local days."""
+        zone = self.facility(facility_id).zone
+        calendar = facility_calendar(facility_id, zone, (practitioner_id,), known_at=self.known_at)
+        return calendar.works_on(practitioner_id, day)
 
     def _found(self, model: type[Row], **same: Any) -> Sequence[Row]:
         if self.known_at is None:

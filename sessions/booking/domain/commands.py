@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
+from typing import Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -90,6 +91,19 @@ class BookingFacts:
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookingQuestion:
+    """What higher layers are asked at booking: a slot, and the session that would be moved to
+    it; None for one that is only offered."""
+
+    slot: Slot
+    session_id: UUID | None = None
+
+
+BOOKING: Final = "session.booking"
+"""The question itself."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

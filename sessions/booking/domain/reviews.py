@@ -8,6 +8,8 @@ from datetime import date
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from clients.clinical.domain.conditions import is_in_chemotherapy
+from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.identity.domain.evaluating import check_may_evaluate
 from clients.permissions.domain.settings import PermissionSettings
@@ -23,11 +25,13 @@ from sessions.calendar.domain.terms import PermissionsSnapshot
 class Reviewer:
     """The practitioner who looks, with the credential that decides whether they may.
 
+    ``client``: what is on record of the client.
     ``permissions``: what the session may be once they have looked, if the client is there.
     """
 
     practitioner_id: UUID
     credential: Credential
+    client: ClientFacts
     permissions: PermissionsSnapshot | None = None
 
 
@@ -69,7 +73,9 @@ def decide_clear_red_flag(
     if not command.found.strip():
         raise invalid("found", "Say what was found.")
     today = ctx.now.astimezone(ZoneInfo(session.zone)).date()
-    if any(is_emergency(one, command.red_flag, today, settings) for one in standing):
+    if any(
+        is_emergency(one, command.red_flag, today, settings, reviewer.client) for one in standing
+    ):
         raise Rejected(
             "emergency_today",
             "This is the sign of an emergency: nobody clears it on the day on which it was said.",
@@ -126,14 +132,23 @@ def standing_in(sessions: Iterable[SessionState], flag: RedFlag) -> Iterable[Ses
 
 
 def is_emergency(
-    session: SessionState, flag: RedFlag, today: date, settings: PermissionSettings
+    session: SessionState,
+    flag: RedFlag,
+    today: date,
+    settings: PermissionSettings,
+    client: ClientFacts,
 ) -> bool:
     """Whether a sign that was said in a session is the sign of an emergency still that day.
 
-    Whether there is chemotherapy: as answered; where nobody answered, there is.
+    Whether there is chemotherapy: as answered or on record; where nobody answered, there is.
     """
     if today > session.local_date:
         return False
-    chemotherapy = session.answers.chemotherapy if session.answers else None
-    in_chemotherapy = flag in settings.emergency_signs_in_chemotherapy and chemotherapy is not False
-    return flag in settings.emergency_signs or in_chemotherapy
+    if flag in settings.emergency_signs:
+        return True
+    answered = session.answers.chemotherapy if session.answers else None
+    days_after = settings.chemotherapy_days_after
+    in_chemotherapy = answered is not False or is_in_chemotherapy(
+        client, session.local_date, days_after
+    )
+    return in_chemotherapy and flag in settings.emergency_signs_in_chemotherapy

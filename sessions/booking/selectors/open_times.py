@@ -6,20 +6,22 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.selectors import client_get
 from clients.permissions.domain.results import SessionPermissions as Verdicts
-from practice.core.decisions import Actor
+from practice.core.decisions import Actor, Context
 from practice.core.localtime import day_bounds, zone_named
 from practice.core.reasons import Reason, invalid
-from practice.core.terms import Mode
+from practice.core.terms import Credential, Mode
 from practice.people_and_places.models.facilities import Facility, Room
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work import loading
+from practice.work.advising import Advisors
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.booking.domain.commands import BOOKING, BookingQuestion, Slot
 from sessions.booking.domain.open_times import (
     OpenSlot,
     OpenTimesRequest,
@@ -57,6 +59,7 @@ class OpenTimeOffer:
     ends_at: datetime
     mode: Mode
     reasons: tuple[Reason, ...]
+    warnings: tuple[Reason, ...]
 
 
 @dataclass(frozen=True)
@@ -77,9 +80,10 @@ def open_times(
     client_get(actor, query.client_id)
     facility = facility_get(actor, query.facility_id)
     people = _people(query)
-    assessor = SessionAssessor(
-        query.client_id, client_facts(loading.load_states(query.client_id, CLIENT_FACTS))
-    )
+    loaded = loading.state_loader(query.client_id)
+    assessor = SessionAssessor(query.client_id, client_facts(loaded.require(CLIENT_FACTS)))
+    context = Context(now=now, actor=actor, new_id=uuid4)
+    advisors = Advisors(BOOKING, query.client_id, loaded.require, context)
     asked = OpenTimesRequest(
         first_day=query.first_day,
         last_day=query.last_day,
@@ -89,19 +93,20 @@ def open_times(
     )
     calendar = facility_calendar(facility.pk, facility.zone, people)
     found = find_open_slots(asked, calendar, _taken(query, facility, list(people)))
-    return _offered(query, facility, people, assessor, found)
+    return _offered(query, facility, people, (assessor, advisors), found)
 
 
 def _offered(
     query: OpenTimesQuery,
     facility: Facility,
     people: dict[UUID, Practitioner],
-    assessor: SessionAssessor,
+    asked: tuple[SessionAssessor, Advisors],
     found: Iterator[OpenSlot],
 ) -> OpenTimes:
     zone = zone_named(facility.zone)
     offers: list[OpenTimeOffer] = []
     excluded: dict[UUID, tuple[Reason, ...]] = {}
+    assessor, advisors = asked
     session_permissions = _PermissionsByDay(assessor, facility.pk)
     for one in found:
         day = one.span.begin.astimezone(zone).date()
@@ -120,9 +125,22 @@ def _offered(
                 ends_at=one.span.end.astimezone(zone),
                 mode=stretch_permission.mode,
                 reasons=stretch_permission.reasons,
+                warnings=tuple(advisors.on(BookingQuestion(slot=_slot(one, people, facility)))),
             )
         )
     return OpenTimes(offers, more=False, excluded=excluded)
+
+
+def _slot(one: OpenSlot, people: dict[UUID, Practitioner], facility: Facility) -> Slot:
+    return Slot(
+        practitioner_id=one.practitioner_id,
+        credential=Credential(people[one.practitioner_id].credential),
+        facility_id=facility.pk,
+        room_id=one.room_id,
+        starts_at=one.span.begin,
+        ends_at=one.span.end,
+        zone=facility.zone,
+    )
 
 
 class _PermissionsByDay:

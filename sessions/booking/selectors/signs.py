@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain.settings import PermissionSettings
 from practice.clock import clock
@@ -45,7 +46,8 @@ class ClientSigns:
 
 def client_signs(client_id: UUID) -> ClientSigns:
     """What stands as known now, in order of the day it was said on."""
-    calendar = loading.load_states(client_id, (CALENDAR,))[CALENDAR]
+    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
+    calendar, client = states[CALENDAR], client_facts(states)
     settings, _ = settings_group("permissions", PermissionSettings)
     sessions = sorted(calendar.sessions.values(), key=lambda one: (one.starts_at, one.id))
     flags = {
@@ -53,7 +55,7 @@ def client_signs(client_id: UUID) -> ClientSigns:
             sign.flag,
             one.id,
             sign.raised_on,
-            is_emergency(one, sign.flag, local_day(clock.now(), one.zone), settings),
+            is_emergency(one, sign.flag, local_day(clock.now(), one.zone), settings, client),
         )
         for one in sessions
         for sign in one.signs

@@ -8,12 +8,22 @@ from typing import Any
 import msgspec
 from rest_framework import serializers
 
+from clients.consent.serializers import CHILD
 from clients.health.domain.terms import Limb, RedFlag
+from clients.identity.fields import language_field
 from practice.core.terms import Side
-from practice.http.fields import EnumField, FlagField, InstantField, TextField, WholeNumberField
+from practice.http.fields import (
+    EnumField,
+    FlagField,
+    InstantField,
+    NameField,
+    TextField,
+    WholeNumberField,
+)
 from practice.http.serializers import StrictSerializer
 from sessions.calendar.domain.terms import (
     HandsOnToday,
+    InterpreterToday,
     NewSwelling,
     ShoulderToday,
     SubmittedArrivalAnswers,
@@ -66,6 +76,20 @@ class ShoulderInputSerializer(StrictSerializer):
         max_value=180,
         help_text="To what height it is free of pain today, in degrees, e.g. 95.",
     )
+
+
+class InterpreterInputSerializer(StrictSerializer):
+    """Who interprets today."""
+
+    name = NameField(max_length=120, help_text="Their name, e.g. `Luz Ferrer`.")
+    language = language_field("The client's language that they interpret, BCP 47, e.g. `es`.")
+    of_age = FlagField(help_text="They were asked and are of age; a child never interprets.")
+
+    def validate_of_age(self, of_age: bool) -> bool:
+        """400 for a child."""
+        if not of_age:
+            raise serializers.ValidationError(CHILD)
+        return of_age
 
 
 class ArrivalAnswersInputSerializer(StrictSerializer):
@@ -129,8 +153,33 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="The client's support person is there."
     )
     interpreter_present = FlagField(
-        required=False, allow_null=True, help_text="The interpreter is there."
+        required=False, allow_null=True, help_text="An interpreter is there; true: name them."
     )
+    interpreter = InterpreterInputSerializer(
+        required=False, allow_null=True, help_text="Who interprets."
+    )
+    needle_in_port = FlagField(
+        required=False,
+        allow_null=True,
+        help_text="Of a client with an implanted port: a needle is in it today.",
+    )
+    skin_broken = FlagField(
+        required=False,
+        allow_null=True,
+        help_text="In a course of radiation and for weeks after: today's look at the skin; false:"
+        " looked at and whole.",
+    )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """400 for an interpreter without a name, and for one who is named and not there."""
+        there, who = attrs.get("interpreter_present"), attrs.get("interpreter")
+        if there and not who:
+            raise serializers.ValidationError({"interpreter": "Name the interpreter."})
+        if there is False and who:
+            raise serializers.ValidationError(
+                {"interpreter_present": "An interpreter is named: say whether they are there."}
+            )
+        return attrs
 
     @staticmethod
     def to_answers(given: dict[str, Any]) -> SubmittedArrivalAnswers:
@@ -142,11 +191,24 @@ class ArrivalAnswersInputSerializer(StrictSerializer):
             plain["new_symptoms"] = tuple(plain["new_symptoms"])
         if plain.get("shoulders") is not None:
             plain["shoulders"] = tuple(ShoulderToday(**one) for one in plain["shoulders"])
+        if who := plain.get("interpreter"):
+            named = InterpreterToday(name=who["name"], language=who["language"])
+            plain |= {"interpreter": named, "interpreter_present": True}
         return SubmittedArrivalAnswers(**plain)
 
 
 class ArrivalInputSerializer(ArrivalAnswersInputSerializer):
     """The arrival answers, and when the client came if it is entered later."""
+
+    example = {
+        "hands_on_today": "yes",
+        "pain_now": 1,
+        "feverish": False,
+        "swelling": [],
+        "new_symptoms": [],
+        "fatigue": 3,
+        "shoulders": [{"side": "left", "pinches": True, "degrees": 95}],
+    }
 
     occurred_at = InstantField(
         required=False, help_text="When the client arrived, if it is entered later."

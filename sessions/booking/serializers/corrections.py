@@ -15,6 +15,8 @@ from sessions.calendar.domain.terms import CancelledBy, CorrectedStatus
 class SessionCorrectionInputSerializer(StrictSerializer):
     """What the session is in truth, and why it is corrected."""
 
+    example = {"status": "booked", "reason": "Ticked on the wrong row."}
+
     status = EnumField(
         CorrectedStatus,
         help_text="`booked`: take back arrival, no-show or cancellation; `no_show`; `cancelled`.",
@@ -36,11 +38,15 @@ class SessionCorrectionInputSerializer(StrictSerializer):
 class SessionInErrorInputSerializer(StrictSerializer):
     """Why a session should not stand where it does."""
 
+    example = {"reason": "It was another client."}
+
     reason = TextField(max_length=500, help_text="Why, e.g. `It was another client.`")
 
 
 class RedFlagClearanceInputSerializer(StrictSerializer):
     """Which sign was looked at, and what was found."""
+
+    example = {"red_flag": "new_swelling", "found": "Seen by the physician: a bruise."}
 
     red_flag = EnumField(RedFlag, help_text="The sign, e.g. `new_swelling`.")
     found = TextField(
@@ -50,6 +56,8 @@ class RedFlagClearanceInputSerializer(StrictSerializer):
 
 class WordsReviewInputSerializer(StrictSerializer):
     """Which words were read, and what they mean."""
+
+    example = {"words": ["my hand tingles"], "found": "Slept on it; gone since noon."}
 
     words = serializers.ListField(
         child=TextField(max_length=1000),

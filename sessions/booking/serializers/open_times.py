@@ -25,6 +25,9 @@ class OpenTimeOutputSerializer(serializers.Serializer[Any]):
     ends_at = InstantField(help_text="End on the facility's clock with its offset.")
     mode = ModeField(help_text="What a session then would be planned as.")
     reasons = ReasonForm(many=True, help_text="Why it would be no more than that.")
+    warnings = ReasonForm(
+        many=True, help_text="What a booking then would be warned of: who would not pay for it."
+    )
 
 
 class ExcludedPractitionerOutputSerializer(serializers.Serializer[Any]):

@@ -12,6 +12,7 @@ from clients.permissions.domain.results import HandsOnExtent
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Role
+from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
     FlagField,
@@ -163,6 +164,15 @@ class SessionTimeInputSerializer(StrictSerializer):
 class SessionBookInputSerializer(SessionTimeInputSerializer):
     """A session to be booked, or one that took place."""
 
+    example = {
+        "client_id": example_id("client"),
+        "practitioner_id": example_id("practitioner"),
+        "facility_id": example_id("facility"),
+        "room_id": example_id("room"),
+        "starts_at": "2026-03-16T09:30:00-04:00",
+        "minutes": 60,
+    }
+
     client_id = serializers.UUIDField(help_text="The client.")
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
     facility_id = serializers.UUIDField(help_text="The facility; its zone decides the day.")
@@ -198,6 +208,11 @@ _TIME_FIELDS = ("starts_at", "ends_at", "minutes")
 
 class SessionMoveInputSerializer(StrictSerializer):
     """Another time, place or practitioner; what is not given stays."""
+
+    example = {
+        "starts_at": {"local": "2026-03-17T14:00"},
+        "reason": "Client asked for a later day.",
+    }
 
     starts_at = LocalOrInstantField(
         required=False,
@@ -235,6 +250,8 @@ class SessionMoveInputSerializer(StrictSerializer):
 class SessionCancelInputSerializer(StrictSerializer):
     """Who calls a session off, and why."""
 
+    example = {"by": "client", "reason": "Has a cold."}
+
     by = EnumField(CancelledBy, help_text="Who: `client` or `practice`.")
     reason = TextField(max_length=500, help_text="Why, e.g. `Has a cold.`")
     occurred_at = InstantField(
@@ -246,6 +263,8 @@ class SessionCancelInputSerializer(StrictSerializer):
 class SessionNoShowInputSerializer(StrictSerializer):
     """The client did not come."""
 
+    example = {"reason": "No answer on the phone."}
+
     reason = TextField(
         required=False, allow_blank=True, max_length=500, help_text="What is known, if anything."
     )
@@ -253,6 +272,8 @@ class SessionNoShowInputSerializer(StrictSerializer):
 
 class SessionStopInputSerializer(StrictSerializer):
     """Hands-on work was stopped."""
+
+    example = {"minute": 25, "everything": False, "reason": "It is too much today."}
 
     minute = WholeNumberField(
         min_value=0, max_value=1440, help_text="Minute from the start, e.g. 25."

@@ -98,6 +98,7 @@ def _reviewed(
     reviewer = Reviewer(
         practitioner_id=who,
         credential=assessor.person(who).credential,
+        client=assessor.client,
         permissions=permissions,
     )
     outcome = uow.execute(

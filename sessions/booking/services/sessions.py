@@ -23,8 +23,10 @@ from sessions.assessment.domain.standing_signs import standing_signs, with_raise
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.booking.domain.commands import (
+    BOOKING,
     Attendance,
     BookingFacts,
+    BookingQuestion,
     BookSession,
     CancelSession,
     EnterLateSession,
@@ -288,6 +290,6 @@ def _facts(
         *not_known_here(client_id, slot),
         *session_permissions.warnings,
         *part_warnings(session_permissions),
-        *uow.advise("session.booking", client_id, facts),
+        *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))

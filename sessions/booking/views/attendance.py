@@ -51,7 +51,10 @@ class SessionNoShowView(CommandView):
         errors=(404, 409),
         execute=session_mark_no_show,
         render=render_session,
-        description="Record it, once the session has started.",
+        description=(
+            "Possible from the booked start on; earlier it is 409. It holds until it is "
+            "corrected (`…/correction`), e.g. because the client came late after all."
+        ),
     )
 
 
@@ -66,7 +69,11 @@ class SessionOpeningView(CommandView):
         errors=(404, 409),
         execute=session_open,
         render=render_session,
-        description="By its own practitioner, after arrival. What was permitted then is kept.",
+        description=(
+            "By its own practitioner, after arrival (409 `not_arrived`). What was permitted "
+            "at this moment is kept with the session; within the booked time the note's "
+            "start is taken from it."
+        ),
     )
 
 

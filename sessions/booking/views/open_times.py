@@ -81,4 +81,5 @@ def _serialize_offer(role: Role, offer: OpenTimeOffer) -> dict[str, Any]:
         "ends_at": offer.ends_at,
         "mode": offer.mode,
         "reasons": shown_reasons(role, offer.reasons),
+        "warnings": shown_reasons(role, offer.warnings),
     }

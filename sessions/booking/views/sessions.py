@@ -30,7 +30,16 @@ from sessions.calendar.selectors.sessions import session_get, session_list
 
 
 @extend_schema_view(
-    get=endpoint("List sessions", response=SessionOutputSerializer(many=True), tags=["sessions"])
+    get=endpoint(
+        "List sessions",
+        response=SessionOutputSerializer(many=True),
+        description=(
+            "Those at facilities that the caller sees, by start; narrowed by day, client, "
+            "practitioner or status. Flags say which were planned wider than is permitted "
+            "now. Every client on the page counts as read."
+        ),
+        tags=["sessions"],
+    )
 )
 class SessionListView(CommandView, ListView):
     """The sessions at the facilities that I see."""
@@ -72,7 +81,16 @@ class SessionDetailView(ApiView):
 
     roles = {"GET": ANY_STAFF}
 
-    @endpoint("Read a session", response=SessionOutputSerializer, errors=(404,), tags=["sessions"])
+    @endpoint(
+        "Read a session",
+        response=SessionOutputSerializer,
+        errors=(404,),
+        description=(
+            "When, where, with whom, as what it was planned and how far it came, with flags "
+            "and, for who may read them, reasons. The ETag is its version, for `If-Match`."
+        ),
+        tags=["sessions"],
+    )
     def get(self, request: Request, session_id: UUID) -> Response:
         actor = self.actor(request)
         row = session_get(actor, session_id)

@@ -52,14 +52,23 @@ class ShoulderToday(msgspec.Struct, frozen=True, kw_only=True):
     degrees: float | None = None
 
 
+class InterpreterToday(msgspec.Struct, frozen=True, kw_only=True):
+    """Who interprets, who was asked and is of age, and the client's language they interpret
+    (BCP 47)."""
+
+    name: str
+    language: str
+
+
 class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     """The arrival answers of one day; None is a question that was not asked or answered.
 
     Pain and fatigue 0-10, ``fever_c`` in degrees Celsius, ``feverish`` the client's own word.
     ``usual_pain`` as the client says it today; it counts where it narrows. ``shoulders``:
     whether one pinches and to what height (degrees) it is free of pain today.
-    ``chemotherapy``: whether the client is having chemotherapy now. ``other_symptoms``
-    empty: nothing was said.
+    ``chemotherapy``: whether the client is having chemotherapy now. ``needle_in_port``:
+    whether a needle is in a port today. ``skin_broken``: how irradiated skin looked today;
+    False: looked at and whole. ``other_symptoms`` empty: nothing was said.
     """
 
     pain_now: int | None = None
@@ -75,6 +84,9 @@ class SubmittedArrivalAnswers(msgspec.Struct, frozen=True, kw_only=True):
     chemotherapy: bool | None = None
     companion_present: bool | None = None
     interpreter_present: bool | None = None
+    interpreter: InterpreterToday | None = None
+    needle_in_port: bool | None = None
+    skin_broken: bool | None = None
 
 
 class KeptRow(msgspec.Struct, frozen=True, kw_only=True):

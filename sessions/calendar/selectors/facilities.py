@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection
+from datetime import datetime, time
 from uuid import UUID
 
 from practice.people_and_places.models.facilities import Facility, OpeningHours
-from practice.people_and_places.models.practitioners import WorkingHours
+from practice.people_and_places.models.practitioners import Practitioner, WorkingHours
+from practice.policy.as_known import lists_as_known, settings_as_known
 from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
 from practice.work.request_cache import memoize
@@ -21,12 +23,19 @@ def calendar_settings() -> CalendarSettings:
 
 
 def facility_calendar(
-    facility_id: UUID | None, zone: str, practitioner_ids: Collection[UUID] = ()
+    facility_id: UUID | None,
+    zone: str,
+    practitioner_ids: Collection[UUID] = (),
+    *,
+    known_at: datetime | None = None,
 ) -> FacilityCalendar:
     """When a facility is open, and when some practitioners work there; the only reader of hours.
 
-    ``zone`` is the facility's. Without a facility: the practice's usual days.
+    ``zone`` is the facility's. Without a facility: the practice's usual days. ``known_at``: as
+    it was on record at an instant.
     """
+    if known_at is not None and facility_id is not None:
+        return _calendar_as_known(facility_id, zone, practitioner_ids, known_at)
     settings = calendar_settings()
     return FacilityCalendar(
         zone=zone,
@@ -35,6 +44,32 @@ def facility_calendar(
         opening_hours=_opening_hours(facility_id) if facility_id else (),
         working_hours=_working_hours(facility_id, practitioner_ids) if facility_id else {},
     )
+
+
+def _calendar_as_known(
+    facility_id: UUID, zone: str, practitioner_ids: Collection[UUID], known_at: datetime
+) -> FacilityCalendar:
+    settings, _ = settings_as_known("calendar", CalendarSettings, known_at)
+    opening = lists_as_known(Facility, "opening_hours", known_at).get(str(facility_id))
+    working = lists_as_known(Practitioner, "working_hours", known_at)
+    hours = _working_hours(facility_id, practitioner_ids)
+    for one in practitioner_ids:
+        if str(one) in working:
+            there = [row for row in working[str(one)] if row["facility_id"] == str(facility_id)]
+            hours[one] = [_hours(row["weekday"], row["starts"], row["ends"]) for row in there]
+    return FacilityCalendar(
+        zone=zone,
+        usual_weekdays=frozenset(settings.open_weekdays),
+        closed_days=frozenset(settings.closed_days),
+        opening_hours=_opening_hours(facility_id)
+        if opening is None
+        else [_hours(row["weekday"], row["opens"], row["closes"]) for row in opening],
+        working_hours=hours,
+    )
+
+
+def _hours(weekday: int, begin: str, end: str) -> WeeklyHours:
+    return WeeklyHours(weekday, time.fromisoformat(begin), time.fromisoformat(end))
 
 
 def _opening_hours(facility_id: UUID) -> list[WeeklyHours]:

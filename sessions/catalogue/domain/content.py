@@ -52,7 +52,8 @@ class StretchContent(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
 
     ``two_armed``: both arms at once; ``sided`` False: one stretch for both sides.
     ``helps_after``: the operations after which it is of most use. ``instead``: codes of
-    stretches to fall back to.
+    stretches to fall back to. ``how`` and ``cues`` speak to the practitioner, ``at_home``
+    to the client, in the second person: the steps as they stand on a home exercise's sheet.
     """
 
     name: str
@@ -67,6 +68,7 @@ class StretchContent(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     palm: str = ""
     gaze: str = ""
     cues: tuple[str, ...]
+    at_home: tuple[str, ...] = ()
     doses: tuple[Dose, ...]
     cautions: tuple[str, ...]
     cannot_get_into_position: str

@@ -1,4 +1,7 @@
-"""What a practitioner asks to record: inputs of the decisions. ``at`` is when it happened."""
+"""What a practitioner asks to record: inputs of the decisions.
+
+``occurred_at`` is when it happened, ``confirmed`` what the service has found confirmed of it.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,13 @@ from uuid import UUID
 
 from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
-from sessions.measurements.domain.events import GoalBasis, GoalKind, PostureSeverity, SwellingStage
+from sessions.measurements.domain.events import (
+    ConfirmedWarning,
+    GoalBasis,
+    GoalKind,
+    PostureSeverity,
+    SwellingStage,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,6 +40,7 @@ class RecordReading:
     new_pain: bool = False
     new_swelling: bool = False
     explanation: str = ""
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +73,7 @@ class RecordPosture:
     session_id: UUID | None = None
     occurred_at: datetime | None = None
     confirmed_occurred_at: bool = False
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,3 +92,4 @@ class RecordCircumferences:
     occurred_at: datetime | None = None
     confirmed_occurred_at: bool = False
     confirmed_unlikely: bool = False
+    confirmed: tuple[ConfirmedWarning, ...] = ()

@@ -2,40 +2,62 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from itertools import pairwise
+from uuid import UUID
 
+import msgspec
 from dateutil.relativedelta import relativedelta
 
 from practice.core.reasons import Rejected
-from sessions.measurements.domain.events import CircumferencesMeasured
+from sessions.measurements.domain.events import CircumferencesMeasured, ConfirmedWarning
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
 
 
-def _confirm_first(code: str, field: str, text: str, confirm: str) -> Rejected:
-    return Rejected(
-        code,
-        f"{text} If it stands, send it with {confirm} true.",
-        status=400,
-        fields={field: f"confirm with {confirm}"},
-        extra={"confirm": confirm},
-    )
+class Doubt(msgspec.Struct, frozen=True, kw_only=True):
+    """A warning that ``confirm`` (a field of the request) set to true answers."""
+
+    code: str
+    field: str
+    text: str
+    confirm: str
+
+    def refusal(self) -> Rejected:
+        """The 400 that asks for the confirmation."""
+        return Rejected(
+            self.code,
+            f"{self.text} If it stands, send it with {self.confirm} true.",
+            status=400,
+            fields={self.field: f"confirm with {self.confirm}"},
+            extra={"confirm": self.confirm},
+        )
 
 
-def check_day_taken(
+def settled(doubts: Iterable[Doubt], by: UUID, *, confirmed: bool) -> tuple[ConfirmedWarning, ...]:
+    """The doubts as confirmed warnings, to be kept with the event. Raises Rejected 400 for the
+    first where nobody confirmed it."""
+    found = tuple(doubts)
+    if found and not confirmed:
+        raise found[0].refusal()
+    return tuple(ConfirmedWarning(code=one.code, text=one.text, by=by) for one in found)
+
+
+def doubts_of_day(
     day: date, today: date, birth_date: date | None, settings: MeasurementSettings
-) -> None:
-    """Refuse an unconfirmed day before the client's birth, or years back (400)."""
+) -> Iterator[Doubt]:
+    """A day before the client's birth, or years back."""
     if birth_date is not None and day < birth_date:
         text = f"{day} is before the client's birth on {birth_date}."
     elif day < today - relativedelta(years=settings.long_ago_years):
         text = f"{day} is more than {settings.long_ago_years} years back."
     else:
         return
-    raise _confirm_first("unlikely_day", "occurred_at", text, "confirmed_occurred_at")
+    yield Doubt(
+        code="unlikely_day", field="occurred_at", text=text, confirm="confirmed_occurred_at"
+    )
 
 
 def _steep_step(circumferences: Sequence[float], most_cm: float) -> int | None:
@@ -50,13 +72,13 @@ def _changed_point(now: Sequence[float], last: Sequence[float], percent: float) 
     return next((n for n, (new, old) in pairs if abs(new - old) > old * percent / 100), None)
 
 
-def check_profile(
+def doubts_of_profile(
     measured: CircumferencesMeasured,
     last: CircumferencesMeasured | None,
     settings: SwellingSettings,
-) -> None:
-    """Refuse unconfirmed circumferences out of line with their neighbours, or with the last set
-    taken at the same points (400, naming the arm)."""
+) -> Iterator[Doubt]:
+    """Circumferences out of line with their neighbours, or with the last set taken at the same
+    points, arm by arm."""
     most_cm = settings.neighbour_step_cm * measured.interval_cm
     for arm, circumferences in (("left", measured.left), ("right", measured.right)):
         number = _steep_step(circumferences, most_cm)
@@ -66,7 +88,7 @@ def check_profile(
                 f"Circumference {number} of the {arm} arm is {found} cm, the one before "
                 f"{circumferences[number - 2]} cm: {most_cm:g} cm is usual at most."
             )
-            raise _confirm_first("unlikely_circumference", arm, text, "confirmed_unlikely")
+            yield _doubt_of_arm(arm, text)
         if last is None:
             continue
         before = last.left if arm == "left" else last.right
@@ -76,7 +98,11 @@ def check_profile(
                 f"Circumference {number} of the {arm} arm is {circumferences[number - 1]} cm, "
                 f"last time {before[number - 1]} cm."
             )
-            raise _confirm_first("unlikely_circumference", arm, text, "confirmed_unlikely")
+            yield _doubt_of_arm(arm, text)
+
+
+def _doubt_of_arm(arm: str, text: str) -> Doubt:
+    return Doubt(code="unlikely_circumference", field=arm, text=text, confirm="confirmed_unlikely")
 
 
 def last_taken_alike(

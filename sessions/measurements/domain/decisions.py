@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+import msgspec
+
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, Event
 from practice.core.reasons import Rejected, invalid, not_found
@@ -19,10 +21,11 @@ from sessions.measurements.domain.commands import (
     RecordReading,
     SetGoal,
 )
-from sessions.measurements.domain.confirmation import check_profile, last_taken_alike
+from sessions.measurements.domain.confirmation import doubts_of_profile, last_taken_alike, settled
 from sessions.measurements.domain.events import (
     CircumferencesEnteredInError,
     CircumferencesMeasured,
+    ConfirmedWarning,
     GoalBasis,
     GoalKind,
     GoalSet,
@@ -32,7 +35,12 @@ from sessions.measurements.domain.events import (
     ReadingRecorded,
 )
 from sessions.measurements.domain.norms import Norm
-from sessions.measurements.domain.ranges import check_degrees, check_instrument, check_side
+from sessions.measurements.domain.ranges import (
+    check_degrees,
+    check_instrument,
+    check_side,
+    unlikely_text,
+)
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
@@ -64,6 +72,10 @@ def decide_reading(
     unlikely = check_degrees(
         command.movement, command.degrees, settings, confirmed=command.confirmed_unlikely
     )
+    confirmed = command.confirmed
+    if unlikely:
+        text = unlikely_text(command.movement, command.degrees, settings)
+        confirmed += (ConfirmedWarning(code="unlikely_degrees", text=text, by=ctx.actor.id),)
     event = ReadingRecorded(
         reading_id=ctx.new_id(),
         session_id=command.session_id,
@@ -80,6 +92,7 @@ def decide_reading(
         new_pain=command.new_pain,
         new_swelling=command.new_swelling,
         explanation=command.explanation,
+        confirmed=confirmed,
     )
     return [dated_event(event, command.occurred_at, ctx)]
 
@@ -213,6 +226,7 @@ def decide_posture(command: RecordPosture, ctx: Context) -> Decided:
         side=command.side,
         severity=command.severity,
         observer_id=command.observer_id,
+        confirmed=command.confirmed,
     )
     return [dated_event(event, command.occurred_at, ctx)]
 
@@ -253,8 +267,9 @@ def decide_circumferences(
         stage_side=command.stage_side,
         rater_id=command.rater_id,
     )
-    if not command.confirmed_unlikely:
-        check_profile(event, last_taken_alike(state, event), settings)
+    doubts = doubts_of_profile(event, last_taken_alike(state, event), settings)
+    profile = settled(doubts, ctx.actor.id, confirmed=command.confirmed_unlikely)
+    event = msgspec.structs.replace(event, confirmed=(*command.confirmed, *profile))
     return [dated_event(event, command.occurred_at, ctx)]
 
 

@@ -11,12 +11,16 @@ from sessions.measurements.domain.ranges import movement_words
 EVENT_TEXTS = EventTexts("measurements", watches=(events,))
 
 
+def _confirmed(warnings: tuple[events.ConfirmedWarning, ...]) -> str:
+    return "".join(f" Confirmed by whoever recorded it: {one.text}" for one in warnings)
+
+
 @EVENT_TEXTS.on(events.ReadingRecorded)
 def reading(event: events.ReadingRecorded, meta: RecordedEvent) -> str:
     helped = ", assisted" if event.assisted else ""
     return (
         f"{movement_words(event.movement).capitalize()} {event.side}, {event.motion}{helped}: "
-        f"{event.degrees}° by {event.instrument}."
+        f"{event.degrees}° by {event.instrument}.{_confirmed(event.confirmed)}"
     )
 
 
@@ -38,7 +42,7 @@ def goal(event: events.GoalSet, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.PostureRecorded)
 def posture(event: events.PostureRecorded, meta: RecordedEvent) -> str:
     what = event.description or words_text([event.finding])
-    return f"Posture: {what}, {event.severity}."
+    return f"Posture: {what}, {event.severity}.{_confirmed(event.confirmed)}"
 
 
 @EVENT_TEXTS.on(events.PostureEnteredInError)
@@ -48,9 +52,9 @@ def posture_in_error(event: events.PostureEnteredInError, meta: RecordedEvent) -
 
 @EVENT_TEXTS.on(events.CircumferencesMeasured)
 def circumferences(event: events.CircumferencesMeasured, meta: RecordedEvent) -> str:
-    return f"Arm circumferences measured at {len(event.left)} points" + (
-        ", as baseline." if event.baseline else "."
-    )
+    baseline = ", as baseline" if event.baseline else ""
+    measured = f"Arm circumferences measured at {len(event.left)} points{baseline}."
+    return measured + _confirmed(event.confirmed)
 
 
 @EVENT_TEXTS.on(events.CircumferencesEnteredInError)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from enum import StrEnum
 from uuid import UUID
 
+import msgspec
+
 from practice.core.events import Event, event
 from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
@@ -46,13 +48,23 @@ class SwellingStage(StrEnum):
     STAGE_III = "III"
 
 
+class ConfirmedWarning(msgspec.Struct, frozen=True, kw_only=True):
+    """What looked like a slip and stands: the warning as it was shown, and whose account
+    confirmed it."""
+
+    code: str
+    text: str
+    by: UUID
+
+
 @event("reading.recorded")
 class ReadingRecorded(Event, frozen=True, kw_only=True):
     """One reading of a range, in whole degrees.
 
     ``assisted``: somebody or the other arm helped, so an active reading is not
     the client's own. ``pain`` is 0 to 10 while measured. ``confirmed_unlikely``:
-    the rater confirmed a value outside what is usual.
+    the rater confirmed a value outside what is usual. ``confirmed``: every warning that was
+    confirmed when it was recorded.
     """
 
     reading_id: UUID
@@ -70,6 +82,7 @@ class ReadingRecorded(Event, frozen=True, kw_only=True):
     new_pain: bool = False
     new_swelling: bool = False
     explanation: str = ""
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 @event("reading.entered_in_error")
@@ -114,6 +127,7 @@ class PostureRecorded(Event, frozen=True, kw_only=True):
     side: Side = Side.BOTH
     severity: PostureSeverity
     observer_id: UUID
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 @event("posture.entered_in_error")
@@ -142,6 +156,7 @@ class CircumferencesMeasured(Event, frozen=True, kw_only=True):
     stage: SwellingStage | None = None
     stage_side: Side | None = None
     rater_id: UUID
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 @event("circumferences.entered_in_error")

@@ -74,13 +74,15 @@ class FollowUp:
 
     ``folded`` gives the discharges that stand from the states of ``slices``, ``stored``
     every discharge of a client from the read tables; ``losses`` what the latest readings have
-    lost against them; ``answered`` and ``warnings`` read the events of a command.
+    lost against them, ``on_errors`` a prompt for each that rests on what was entered in error;
+    ``answered`` and ``warnings`` read the events of a command.
     """
 
     slices: tuple[Slice[Any, Any], ...]
     folded: Callable[[States], Sequence[Discharge]]
     stored: Callable[[UUID], Sequence[Discharge]]
     losses: Callable[[States, MeasurementSettings], Sequence[Loss]]
+    on_errors: Callable[[States], Sequence[Reason]]
     answered: Callable[[Sequence[RecordedEvent]], Sequence[Answered]]
     warnings: Callable[[Sequence[RecordedEvent]], Sequence[Reason]]
 
@@ -111,6 +113,11 @@ def discharges_in(states: States) -> list[Discharge]:
 def losses_in(states: States, settings: MeasurementSettings) -> list[Loss]:
     """What the latest readings have lost against discharges that stand."""
     return [found for one in FOLLOW_UPS.answers for found in one.losses(states, settings)]
+
+
+def prompts_on_errors(states: States) -> list[Reason]:
+    """Asks to look again at each discharge that rests on what was entered in error."""
+    return [found for one in FOLLOW_UPS.answers for found in one.on_errors(states)]
 
 
 def loss_prompt(loss: Loss) -> Reason:

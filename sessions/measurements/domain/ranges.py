@@ -40,6 +40,12 @@ def check_instrument(instrument: Instrument) -> None:
         )
 
 
+def unlikely_text(movement: Movement, degrees: int, settings: MeasurementSettings) -> str:
+    """The warning that a value is outside what is usual."""
+    low, high = settings.usual[movement]
+    return f"{degrees}° of {movement_words(movement)} is outside the usual {low}° to {high}°."
+
+
 def check_degrees(
     movement: Movement,
     degrees: int,
@@ -64,8 +70,8 @@ def check_degrees(
     if unlikely and not confirmed:
         raise Rejected(
             "unlikely_degrees",
-            f"{degrees}° of {movement_words(movement)} is outside the usual {usual_low}° to "
-            f"{usual_high}°. Measure again; if it stands, send it with confirmed_unlikely true.",
+            f"{unlikely_text(movement, degrees, settings)} Measure again; if it stands, send it "
+            "with confirmed_unlikely true.",
             status=400,
             fields={field: f"usual is {usual_low}° to {usual_high}°; confirm to keep it"},
             extra={"usual": [usual_low, usual_high], "possible": [low, high]},

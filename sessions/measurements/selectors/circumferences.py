@@ -48,6 +48,7 @@ class SwellingWatch:
     """
 
     def __init__(self, client_id: UUID, known_at: datetime | None = None) -> None:
+        self._settings = swelling_settings(known_at)
         if known_at is not None:
             known = loading.load_states(client_id, (MEASUREMENTS,), known_at=known_at)
             self._sets = [one.measured for one in reversed(known[MEASUREMENTS].circumferences)]
@@ -64,7 +65,7 @@ class SwellingWatch:
         latest, *earlier = self._sets
         baseline = next((one for one in earlier if one.baseline), None)
         evaluated = evaluate_circumferences(
-            latest, baseline, arms_at_risk(client, day), swelling_settings()
+            latest, baseline, arms_at_risk(client, day), self._settings
         )
         return _arms(evaluated.refer_sides)
 
@@ -75,7 +76,7 @@ class SwellingWatch:
         latest, *earlier = self._sets[:2]
         before = earlier[0] if earlier else None
         at_risk = arms_at_risk(client, day)
-        return _arms(growing_sides(latest, before, at_risk, swelling_settings()))
+        return _arms(growing_sides(latest, before, at_risk, self._settings))
 
 
 def _arms(sides: Iterable[Side]) -> tuple[SwollenLimb, ...]:

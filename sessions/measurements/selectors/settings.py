@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 
 import msgspec
 
+from practice.policy.as_known import settings_as_known
 from practice.policy.fixtures import fixtures_folder
 from practice.policy.selectors import settings_group
 from sessions.measurements.domain.norms import Norm
@@ -19,8 +21,10 @@ def measurement_settings() -> MeasurementSettings:
     return settings_group("measurement", MeasurementSettings)[0]
 
 
-def swelling_settings() -> SwellingSettings:
-    """The settings on arm swelling."""
+def swelling_settings(known_at: datetime | None = None) -> SwellingSettings:
+    """The settings on arm swelling, as of now or as they stood at an instant."""
+    if known_at is not None:
+        return settings_as_known("swelling", SwellingSettings, known_at)[0]
     return settings_group("swelling", SwellingSettings)[0]
 
 

@@ -29,6 +29,13 @@ from sessions.measurements.serializers.fields import OCCURRED_AT_HELP, NumberFie
 class PostureFindingInputSerializer(StrictSerializer):
     """A posture finding to be recorded."""
 
+    example = {
+        "finding": "rounded_shoulders",
+        "severity": "mild",
+        "side": "both",
+        "description": "More on the left.",
+    }
+
     finding = EnumField(PostureKind, help_text="What is seen, e.g. `rounded_shoulders`.")
     severity = EnumField(PostureSeverity, help_text="`none`, `mild`, `moderate` or `severe`.")
     side = EnumField(Side, required=False, help_text="`both` unless said otherwise.")
@@ -57,6 +64,13 @@ class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
 
 class CircumferencesInputSerializer(StrictSerializer):
     """Circumferences of both arms to be recorded."""
+
+    example = {
+        "left": [16.5, 18.0, 20.5, 23.0, 25.0, 27.0],
+        "right": [16.4, 17.8, 20.2, 22.6, 24.8, 26.9],
+        "interval_cm": 4,
+        "new_heaviness": False,
+    }
 
     left = NumberListField(
         help_text="Circumferences of the left arm in cm from the wrist up, e.g. [16.5, 18]."

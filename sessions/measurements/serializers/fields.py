@@ -7,9 +7,8 @@ from typing import Any
 
 from rest_framework import serializers
 
-from practice.http.fields import (
-    TextField,
-)
+from practice.http.fields import TextField
+from practice.http.problems import ReasonSerializer
 from practice.http.serializers import StrictSerializer
 
 OCCURRED_AT_HELP = (
@@ -47,4 +46,14 @@ class NumberListField(serializers.ListField):
 class EnteredInErrorInputSerializer(StrictSerializer):
     """Why something must not count."""
 
+    example = {"reason": "wrong side"}
+
     reason = TextField(max_length=500, help_text="Why, e.g. `wrong side`.")
+
+
+class EnteredInErrorOutputSerializer(serializers.Serializer[Any]):
+    """What a correction leaves to see to."""
+
+    warnings = ReasonSerializer(
+        many=True, help_text="E.g. a discharge that rests on what was entered in error."
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Any
 
 import msgspec
@@ -28,6 +29,16 @@ from sessions.measurements.serializers.fields import OCCURRED_AT_HELP
 
 class ReadingInputSerializer(StrictSerializer):
     """A reading to be recorded."""
+
+    example = {
+        "movement": "shoulder_abduction",
+        "side": "left",
+        "motion": "active",
+        "degrees": 145,
+        "position": "sitting",
+        "instrument": "goniometer",
+        "pain": 2,
+    }
 
     movement = EnumField(Movement, help_text="Movement, e.g. `shoulder_abduction`.")
     side = EnumField(Side, help_text="`left` or `right`; `both` for a movement of the midline.")
@@ -117,7 +128,7 @@ class RecheckOutcomeOutputSerializer(serializers.Serializer[Any]):
     prescription_id = serializers.UUIDField(help_text="The stretch it belongs to.")
     outcome = serializers.ChoiceField(
         choices=("maintained", "regressed", "skipped"),
-        help_text="`held`: on to the next; `lost`: resumed.",
+        help_text="`maintained`: on to the next; `regressed`: the stretch is resumed.",
     )
 
 
@@ -145,6 +156,15 @@ def serialize_reading(row: Reading, labels: ReadingLabels) -> dict[str, Any]:
 
 class GoalInputSerializer(StrictSerializer):
     """A goal to be set."""
+
+    example = {
+        "kind": "range",
+        "movement": "shoulder_abduction",
+        "side": "left",
+        "basis": "number",
+        "degrees": 150,
+        "reason": "to reach the upper shelf",
+    }
 
     kind = EnumField(GoalKind, required=False, help_text="`range` unless said otherwise.")
     movement = EnumField(Movement, required=False, help_text="For a range: the movement.")
@@ -181,6 +201,13 @@ class GoalOutputSerializer(serializers.ModelSerializer[Any]):
         exclude = ("client_id", "version")
 
 
+class ChartClient(StrEnum):
+    """How a picture says whose it is."""
+
+    INITIALS = "initials"
+    NAME = "name"
+
+
 class ChartQueryInputSerializer(StrictSerializer):
     """Which series, and as what."""
 
@@ -189,4 +216,9 @@ class ChartQueryInputSerializer(StrictSerializer):
     motion = EnumField(MotionType, required=False, help_text="`active` unless said otherwise.")
     format = serializers.ChoiceField(
         choices=("svg", "png"), required=False, help_text="`svg` unless said otherwise."
+    )
+    client = EnumField(
+        ChartClient,
+        required=False,
+        help_text="Whose it is, as written on it: `initials` unless `name` is asked for.",
     )

@@ -13,7 +13,11 @@ from clients.identity.client_views import ClientRecordListView, ClientRecordView
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
-from sessions.measurements.rendering import render_circumferences, render_posture_finding
+from sessions.measurements.rendering import (
+    render_circumferences,
+    render_correction,
+    render_posture_finding,
+)
 from sessions.measurements.selectors.circumferences import circumferences_evaluated
 from sessions.measurements.selectors.rows import posture_findings_of
 from sessions.measurements.serializers.body import (
@@ -23,7 +27,10 @@ from sessions.measurements.serializers.body import (
     PostureFindingOutputSerializer,
     serialize_circumferences,
 )
-from sessions.measurements.serializers.fields import EnteredInErrorInputSerializer
+from sessions.measurements.serializers.fields import (
+    EnteredInErrorInputSerializer,
+    EnteredInErrorOutputSerializer,
+)
 from sessions.measurements.services import (
     circumferences_enter_in_error,
     circumferences_record,
@@ -37,6 +44,10 @@ from sessions.measurements.services import (
         "List a client's posture findings",
         response=PostureFindingOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "What was seen, how marked, on which side, by whom and when; findings that are "
+            "gone are on record with severity `none`. Those entered in error are left out."
+        ),
         tags=["range of motion"],
     )
 )
@@ -62,7 +73,10 @@ class PostureFindingListView(ClientRecordListView):
         if_match="optional",
         execute=posture_record,
         render=render_posture_finding,
-        description="A new finding; it answers the open re-checks that it does.",
+        description=(
+            "Kind, how marked, and on which side; `none` where it is gone. It answers the "
+            "open re-checks that ask for it, and may bring a discharged stretch back."
+        ),
     )
 
 
@@ -74,8 +88,10 @@ class PostureFindingInErrorView(ClientRecordView):
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,
+        output=EnteredInErrorOutputSerializer,
         errors=(404, 409),
         execute=posture_enter_in_error,
+        render=render_correction,
         description="Take it out of the clinical view; a re-check that it decided is open again.",
     )
 
@@ -114,7 +130,11 @@ class CircumferencesListView(ClientRecordView):
         if_match="optional",
         execute=circumferences_record,
         render=render_circumferences,
-        description="A new set.",
+        description=(
+            "Answers volumes by stacked cones and the change that they show, with `advice` "
+            "where the arm is to be measured again or seen. A value out of line with its "
+            "neighbours or the last set asks to be confirmed first."
+        ),
     )
 
 
@@ -126,7 +146,12 @@ class CircumferencesInErrorView(ClientRecordView):
         tag="range of motion",
         roles=CLINICAL,
         input=EnteredInErrorInputSerializer,
+        output=EnteredInErrorOutputSerializer,
         errors=(404, 409),
         execute=circumferences_enter_in_error,
-        description="Take them out of the clinical view.",
+        render=render_correction,
+        description=(
+            "They leave the clinical view and every comparison; the history keeps them, "
+            "with who said so and why."
+        ),
     )

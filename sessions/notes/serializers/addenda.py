@@ -20,17 +20,27 @@ CONFIRM = "true: more minutes than were booked are meant."
 class SignatureInputSerializer(StrictSerializer):
     """What is said with a signature."""
 
+    example = {"confirm_more_than_booked": False}
+
     confirm_more_than_booked = FlagField(required=False, help_text=CONFIRM)
 
 
 class UnsentDiscardInputSerializer(StrictSerializer):
     """Why words that came in after the signature are discarded."""
 
+    example = {"reason": "Saved twice."}
+
     reason = TextField(max_length=500, help_text="Why, e.g. `Saved twice.`")
 
 
 class AddendumInputSerializer(StrictSerializer):
     """A later word on a signed note; what is not corrected stays."""
+
+    example = {
+        "text": "Cardio was 15 minutes.",
+        "corrected_minutes": {"cardio": 15},
+        "not_counted_minutes": 5,
+    }
 
     text = TextField(
         required=False,

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from practice.core.terms import Credential, Side, Technique
+from practice.http.examples import example_id
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
@@ -67,6 +68,32 @@ class NoteLineInputSerializer(StrictSerializer):
 
 class DraftSaveInputSerializer(StrictSerializer):
     """One save of a draft. The revision it was written upon comes in If-Match."""
+
+    example = {
+        "device": "phone-7f2c",
+        "sequence": 1,
+        "subjective": "Slept well; the arm is less tight.",
+        "objective": "Abduction further than last week.",
+        "assessment": "Progress.",
+        "plan": "Go on twice a week.",
+        "minutes": {"stretching": 40, "cardio": 10},
+        "not_counted_minutes": 10,
+        "lines": [
+            {
+                "line_id": example_id("line"),
+                "stretch": "abduction_pattern",
+                "technique": "active_isolated",
+                "side": "left",
+                "mode": "hands_on",
+                "repetitions": 10,
+                "hold_seconds": 2,
+                "minute": 12,
+                "response": "more",
+                "pain_before": 2,
+                "pain_after": 1,
+            }
+        ],
+    }
 
     device = TextField(max_length=64, help_text="The device's own name, e.g. `phone-7f2c`.")
     sequence = WholeNumberField(

@@ -31,6 +31,7 @@ class SessionSplitSettings(msgspec.Struct, frozen=True):
     load_flexion: int
     load_abduction: int
     delivers: dict[Credential, tuple[SessionPart, ...]]
+    measured_first: tuple[Credential, ...]
     easy_cardio_weeks: int
     reserve_light: tuple[int, int]
     reserve_moderate: tuple[int, int]

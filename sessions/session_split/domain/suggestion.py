@@ -96,6 +96,13 @@ def _closed(
             audience=Audience.CLINICAL,
         )
         closed.setdefault(SessionPart.STRENGTH, []).append(reason)
+    if facts.credential in settings.measured_first and facts.body.operated and not facts.deficits:
+        text = (
+            f"No affected movement of an operated client is measured: no strength from a {who} "
+            "before one is."
+        )
+        reason = split_reason("measured_first", text, "measured_first")
+        closed.setdefault(SessionPart.STRENGTH, []).append(reason)
     return closed
 
 

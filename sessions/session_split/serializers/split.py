@@ -91,6 +91,14 @@ class SessionSplitOutputSerializer(serializers.Serializer[Any]):
 class SessionSplitInputSerializer(StrictSerializer):
     """The practitioner's own split: whole minutes of every part, summing to the length."""
 
+    example = {
+        "stretching": 30,
+        "cardio": 15,
+        "strength": 10,
+        "measuring_and_talk": 5,
+        "reason": "The client asked for more walking.",
+    }
+
     stretching = WholeNumberField(min_value=0, max_value=480, help_text="Minutes, e.g. 30.")
     cardio = WholeNumberField(min_value=0, max_value=480, help_text="Minutes, e.g. 15.")
     strength = WholeNumberField(min_value=0, max_value=480, help_text="Minutes, e.g. 10.")

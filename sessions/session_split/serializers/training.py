@@ -100,6 +100,8 @@ class StrengthSetInputSerializer(StrictSerializer):
 class LoadSuggestionInputSerializer(StrictSerializer):
     """A limb and its recent sets."""
 
+    example = {"limb": "right_arm", "sets": [{"load": 7.5, "repetitions": 8}], "sedentary": False}
+
     limb = EnumField(LoadedLimb, help_text="E.g. `right_arm`.")
     sets = StrengthSetInputSerializer(
         many=True, help_text="Recent sets; above 10 they do not count."

@@ -34,6 +34,10 @@ class TrainingHistoryView(ClientRecordView):
         "See the hours planned against the hours done",
         response=TrainingHistoryOutputSerializer,
         errors=(404,),
+        description=(
+            "Minutes by part for every signed session, beside what was planned, and for "
+            "each week what was reached of the guidelines on cardio and strength."
+        ),
         tags=["sessions"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:

@@ -197,6 +197,7 @@ def decide_discharge(
         discharged_on=discharged_on,
         references=found.references,
         postures=found.postures,
+        pain_reading_id=found.pain_reading_id,
         pain=found.pain,
         at_goal=found.at_goal,
         reason=command.reason,

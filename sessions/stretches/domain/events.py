@@ -35,6 +35,7 @@ class PostureReference(msgspec.Struct, frozen=True, kw_only=True):
     finding: PostureKind
     severity: PostureSeverity
     side: Side = Side.BOTH
+    finding_id: UUID | None = None
 
 
 class PlannedRecheck(msgspec.Struct, frozen=True, kw_only=True):
@@ -156,7 +157,7 @@ class StretchDischarged(Event, frozen=True, kw_only=True):
 
     All that decided is kept: the reading each movement is evaluated against, the
     local day, the zone, the intervals in months, the lead time in days, the
-    revision of the practice's settings.
+    revision of the practice's settings. ``pain_reading_id``: at which reading the pain was asked.
     """
 
     prescription_id: UUID
@@ -164,6 +165,7 @@ class StretchDischarged(Event, frozen=True, kw_only=True):
     references: tuple[Reference, ...]
     postures: tuple[PostureReference, ...] = ()
     pain: int | None = None
+    pain_reading_id: UUID | None = None
     at_goal: bool
     reason: str = ""
     planned: tuple[PlannedRecheck, ...]

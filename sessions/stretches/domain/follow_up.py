@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from clients.health.domain.wording import words_text
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Audience, Reason
 from practice.core.terms import MotionType
 from sessions.measurements.domain.comparison import ChangeLabel, ComparableReading, reading_kind
 from sessions.measurements.domain.follow_up import Answered, Discharge, Loss
+from sessions.measurements.domain.ranges import movement_words
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MeasurementsState
 from sessions.stretches.domain.events import (
@@ -18,7 +20,7 @@ from sessions.stretches.domain.events import (
     RecheckSkipped,
     Reference,
 )
-from sessions.stretches.domain.prescription_state import StretchStatus
+from sessions.stretches.domain.prescription_state import PrescriptionState, StretchStatus
 from sessions.stretches.domain.recheck_evaluation import evaluate_reading, reference_kind
 from sessions.stretches.domain.state import StretchesState
 
@@ -63,10 +65,46 @@ def losses_since_discharge(
         for key, one in state.prescriptions.items()
         if one.status is StretchStatus.DISCHARGED and one.discharge and one.discharged_at
         for reference in one.discharge.references
+        if reference.reading_id not in motion.removed
         if (latest := _latest_active_like(reference, motion, one.discharged_at)) is not None
         and (found := evaluate_reading(reference, latest, settings)) is not None
         and found.label == ChangeLabel.REGRESSED
     ]
+
+
+def discharges_on_errors(state: StretchesState, motion: MeasurementsState) -> list[Reason]:
+    """A prompt for each discharge that stands and rests on what was entered in error since."""
+    prompts = (error_prompt(one, motion) for one in state.prescriptions.values())
+    return [prompt for prompt in prompts if prompt is not None]
+
+
+def error_prompt(one: PrescriptionState, motion: MeasurementsState) -> Reason | None:
+    """What a practitioner is asked where a discharge rests on something entered in error; nothing
+    resumes by itself (ruling 54)."""
+    discharge = one.discharge
+    if one.status is not StretchStatus.DISCHARGED or discharge is None:
+        return None
+    rested_on = {
+        **{
+            ref.reading_id: f"{movement_words(ref.movement)} {ref.degrees}°"
+            for ref in discharge.references
+        },
+        **{ref.finding_id: words_text([ref.finding]) for ref in discharge.postures},
+        discharge.pain_reading_id: f"pain {discharge.pain}",
+    }
+    void = [text for key, text in rested_on.items() if key in motion.removed]
+    if not void:
+        return None
+    prescribed = one.prescribed
+    return Reason(
+        code="discharge_rests_on_error",
+        text=f"{prescribed.name}, {prescribed.side.value}: discharged on "
+        f"{discharge.discharged_on.isoformat()} by what was entered in error since "
+        f"({', '.join(void)}). Look again and bring the stretch back if need be; until then its "
+        "re-checks are not held by themselves.",
+        source="practice policy",
+        audience=Audience.CLINICAL,
+    )
 
 
 def _latest_active_like(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from practice.core.reasons import Audience, Reason
 from practice.core.terms import MotionType, Movement, Side
@@ -33,6 +34,7 @@ class GoalStandings:
     pain: int | None
     short_of_goal: list[str]
     missing: list[str]
+    pain_reading_id: UUID | None = None
 
     @property
     def at_goal(self) -> bool:
@@ -117,8 +119,15 @@ def goal_standings(
                     f"{movement_words(movement)} {side.value} {reading.degrees}°, {wanted}"
                 )
     postures = _postures(prescription, motion, at, result)
-    pain = _pain(prescription, motion, at, result)
-    return GoalStandings(tuple(references), postures, pain, result.short_of_goal, result.missing)
+    asked = _pain(prescription, motion, at, result)
+    return GoalStandings(
+        tuple(references),
+        postures,
+        asked.pain if asked else None,
+        result.short_of_goal,
+        result.missing,
+        pain_reading_id=asked.reading_id if asked else None,
+    )
 
 
 def _postures(
@@ -133,7 +142,14 @@ def _postures(
             result.missing.append(finding.value.replace("_", " "))
             continue
         latest = seen[-1]
-        found.append(PostureReference(finding=finding, severity=latest.severity, side=latest.side))
+        found.append(
+            PostureReference(
+                finding=finding,
+                severity=latest.severity,
+                side=latest.side,
+                finding_id=latest.finding_id,
+            )
+        )
         if latest.severity is not PostureSeverity.NONE:
             result.short_of_goal.append(
                 f"{finding.value.replace('_', ' ')}: {latest.severity.value}"
@@ -143,7 +159,7 @@ def _postures(
 
 def _pain(
     prescription: PrescriptionState, motion: MeasurementsState, at: datetime, result: GoalStandings
-) -> int | None:
+) -> ComparableReading | None:
     if not prescription.prescribed.eases_pain:
         return None
     sides = sides_of(prescription.prescribed.side)
@@ -157,7 +173,7 @@ def _pain(
     goals = [g.set.pain_at_most for g in motion.goals.values() if g.set.pain_at_most is not None]
     if pain > (goals[-1] if goals else 0):
         result.short_of_goal.append(f"pain {pain}")
-    return pain
+    return asked[-1]
 
 
 def proposes_discharge(prescription: PrescriptionState, found: GoalStandings) -> bool:

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from uuid import UUID
 
 from practice.core.localtime import local_day
 from practice.core.terms import Side
-from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain.comparison import (
     ChangeLabel,
     ComparableReading,
@@ -59,10 +59,12 @@ def reference_kind(reference: Reference) -> ReadingKind:
 @dataclass(frozen=True)
 class RecheckEvidence:
     """What was measured and seen since a re-check could be done: from ``since`` on, after
-    the discharge."""
+    the discharge. ``removed`` were entered in error: nothing is compared with them, so that what
+    rests on one is not held by itself."""
 
     readings: Sequence[ComparableReading]
     findings: Sequence[PostureFindingState]
+    removed: frozenset[UUID] = frozenset()
 
     @classmethod
     def within(
@@ -77,21 +79,30 @@ class RecheckEvidence:
         return cls(
             [one for one in motion.readings if counts(one.occurred_at)],
             [one for one in motion.findings if counts(one.occurred_at)],
+            motion.removed,
         )
 
     def reading_for(self, reference: Reference) -> ComparableReading | None:
         """The latest alike reading; the discharge reading's rater outranks another."""
+        if reference.reading_id in self.removed:
+            return None
         alike = [r for r in self.readings if reading_kind(r) == reference_kind(reference)]
         same = [r for r in alike if r.rater_id == reference.rater_id]
         return max(same or alike, key=lambda r: r.order, default=None)
 
-    def finding_for(self, finding: PostureKind, side: Side) -> PostureFindingState | None:
+    def finding_for(self, reference: PostureReference) -> PostureFindingState | None:
         """The latest look at a posture finding."""
-        alike = [f for f in self.findings if (f.found.finding, f.found.side) == (finding, side)]
+        if reference.finding_id in self.removed:
+            return None
+        looked_for = (reference.finding, reference.side)
+        alike = [f for f in self.findings if (f.found.finding, f.found.side) == looked_for]
         return max(alike, key=lambda f: f.order, default=None)
 
-    def with_pain(self, sides: frozenset[Side]) -> ComparableReading | None:
-        """The latest reading on these sides at which pain was asked."""
+    def with_pain(self, sides: frozenset[Side], reference: UUID | None) -> ComparableReading | None:
+        """The latest reading on these sides at which pain was asked, to compare with that at the
+        ``reference``."""
+        if reference in self.removed:
+            return None
         asked = [r for r in self.readings if r.pain is not None and r.side in sides]
         return max(asked, key=lambda r: r.order, default=None)
 
@@ -177,9 +188,11 @@ def evaluate_recheck(
         for ref, reading in pairs
         if reading is not None and (found := evaluate_reading(ref, reading, settings)) is not None
     ]
-    seen = [(ref, evidence.finding_for(ref.finding, ref.side)) for ref in discharge.postures]
+    seen = [(ref, evidence.finding_for(ref)) for ref in discharge.postures]
     postures = [(finding, evaluate_posture(ref, finding)) for ref, finding in seen if finding]
-    asked = evidence.with_pain(sides_of(side)) if discharge.pain is not None else None
+    asked = None
+    if discharge.pain is not None:
+        asked = evidence.with_pain(sides_of(side), discharge.pain_reading_id)
     pain = evaluate_pain(discharge.pain, asked) if discharge.pain is not None and asked else None
     complete = (
         len(evaluations) == len(discharge.references)

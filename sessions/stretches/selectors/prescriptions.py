@@ -16,6 +16,7 @@ from sessions.measurements.domain.deficits import goal_lookup
 from sessions.measurements.domain.follow_up import Discharge
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.selectors.settings import measurement_settings, norms
+from sessions.stretches.domain.follow_up import error_prompt
 from sessions.stretches.domain.goal_progress import (
     GoalStandings,
     goal_standings,
@@ -45,7 +46,11 @@ def goal_progress_of(client_id: UUID) -> dict[UUID, GoalProgress]:
     result: dict[UUID, GoalProgress] = {}
     for key, one in states[STRETCHES].prescriptions.items():
         found: GoalStandings = goal_standings(one, states[MEASUREMENTS], goal_of, settings, now)
-        prompts = (review_prompt(one, found, settings, now), start_prompt(one))
+        prompts = (
+            review_prompt(one, found, settings, now),
+            start_prompt(one),
+            error_prompt(one, states[MEASUREMENTS]),
+        )
         result[key] = GoalProgress(
             proposes_discharge(one, found),
             found.short_of_goal,

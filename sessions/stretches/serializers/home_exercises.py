@@ -24,6 +24,20 @@ from sessions.stretches.serializers.doses import DoseInputSerializer
 class HomeExerciseAssignInputSerializer(StrictSerializer):
     """A home exercise that was assigned."""
 
+    example = {
+        "stretch": "abduction_pattern",
+        "side": "left",
+        "dose": {
+            "technique": "active_isolated",
+            "repetitions": 10,
+            "hold_seconds": 2,
+            "sets": 1,
+            "days_per_week": 3,
+        },
+        "stop_signs": ["sharp pain", "new swelling"],
+        "assigned_on": "2026-03-09",
+    }
+
     stretch = TextField(max_length=60, help_text="Code from the catalogue.")
     side = EnumField(Side, help_text="Side.")
     dose = DoseInputSerializer(help_text="Dose of `active_isolated`.")

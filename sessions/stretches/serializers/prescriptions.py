@@ -8,6 +8,7 @@ from rest_framework import serializers
 
 from practice.core.reasons import Reason
 from practice.core.terms import Role, Side, Technique
+from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
     FlagField,
@@ -27,6 +28,15 @@ from sessions.stretches.serializers.doses import DoseInputSerializer
 
 class StretchPrescribeInputSerializer(StrictSerializer):
     """A stretch to be prescribed."""
+
+    example = {
+        "stretch": "abduction_pattern",
+        "side": "left",
+        "techniques": ["active_isolated"],
+        "doses": [{"technique": "active_isolated", "repetitions": 10, "hold_seconds": 2}],
+        "facility_id": example_id("facility"),
+        "reason": "abduction is short of its goal",
+    }
 
     stretch = TextField(max_length=60, help_text="Code from the catalogue: `abduction_pattern`.")
     side = EnumField(Side, help_text="`left`, `right`, or `both` for a stretch of both at once.")
@@ -115,6 +125,8 @@ def serialize_prescription(
 class StretchStartInputSerializer(StrictSerializer):
     """The client has begun."""
 
+    example = {"session_id": example_id("session")}
+
     session_id = serializers.UUIDField(
         required=False, allow_null=True, help_text="The session in which it began."
     )
@@ -123,6 +135,11 @@ class StretchStartInputSerializer(StrictSerializer):
 
 class StretchDischargeInputSerializer(StrictSerializer):
     """Discharge from a stretch."""
+
+    example = {
+        "facility_id": example_id("facility"),
+        "reason": "Reaches the upper shelf without pain.",
+    }
 
     facility_id = serializers.UUIDField(
         required=False,

@@ -19,6 +19,8 @@ from sessions.stretches.models import Recheck
 class ReasonInputSerializer(StrictSerializer):
     """A step that takes a reason."""
 
+    example = {"reason": "the arm feels tight again"}
+
     reason = TextField(max_length=1000, help_text="Why, e.g. `the arm feels tight again`.")
 
 

@@ -35,6 +35,7 @@ from sessions.stretches.domain.events import (
 )
 from sessions.stretches.domain.follow_up import (
     answered_rechecks,
+    discharges_on_errors,
     last_discharges,
     losses_since_discharge,
     recheck_warnings,
@@ -128,6 +129,7 @@ FOLLOW_UP = FollowUp(
     losses=lambda states, settings: losses_since_discharge(
         states[STRETCHES], states[MEASUREMENTS], settings
     ),
+    on_errors=lambda states: discharges_on_errors(states[STRETCHES], states[MEASUREMENTS]),
     stored=discharges_of_client,
     answered=answered_rechecks,
     warnings=lambda events: [*recheck_warnings(events), *start_warnings(events)],

@@ -29,6 +29,10 @@ from sessions.stretches.services.home_exercises import (
         "List a client's home exercises",
         response=HomeExerciseOutputSerializer(many=True),
         errors=(404,),
+        description=(
+            "What the client was taught to do alone, with dose and signs to stop at; those "
+            "taken back too, with when and why."
+        ),
         tags=["stretches"],
     )
 )
@@ -67,9 +71,13 @@ class HomeExerciseDiscontinuationView(ClientRecordView):
         tag="stretches",
         roles=CLINICAL,
         input=ReasonInputSerializer,
+        example={"reason": "It pinches at home."},
         output=HomeExerciseOutputSerializer,
         errors=(404, 409),
         execute=home_exercise_discontinue,
         render=render_home_exercise,
-        description="A fact that narrows: never refused as stale.",
+        description=(
+            "The client is told to stop it; day and reason are kept. A fact that narrows: "
+            "it is never refused as stale."
+        ),
     )

@@ -42,7 +42,11 @@ from sessions.stretches.services.prescriptions import (
         "List the stretches a client is on",
         response=PrescriptionOutputSerializer(many=True),
         errors=(404,),
-        description="One page, with what is short of its goal.",
+        description=(
+            "Each with technique, dose, status and how far its readings are from goal: what "
+            "is short of it, what is still to be measured, and whether discharge is "
+            "proposed."
+        ),
         tags=["stretches"],
     )
 )
@@ -100,7 +104,11 @@ class StretchStartView(StretchCommandView):
         if_match="optional",
         execute=stretch_start,
         render=render_prescription,
-        description="Start it; a repeat changes nothing.",
+        description=(
+            "The client has begun with it, in a session that may be named; entered later it "
+            "takes the time it happened. It is on the programme and may be discharged from "
+            "now on. A repeat changes nothing."
+        ),
     )
 
 
@@ -135,7 +143,10 @@ class StretchResumeView(StretchCommandView):
         if_match="optional",
         execute=stretch_resume,
         render=render_prescription,
-        description="Bring it back; its open re-checks fall away.",
+        description=(
+            "It is on the programme again, with the reason; open re-checks fall away until "
+            "the next discharge plans new ones. 409 where it was not discharged."
+        ),
     )
 
 
@@ -147,12 +158,16 @@ class StretchEndView(StretchCommandView):
         tag="stretches",
         roles=CLINICAL,
         input=ReasonInputSerializer,
+        example={"reason": "Another stretch takes its place."},
         output=PrescriptionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=stretch_end,
         render=render_prescription,
-        description="End it; its open re-checks fall away.",
+        description=(
+            "For good, with the reason: it leaves the programme, and its open re-checks and "
+            "calls fall away. A repeat changes nothing."
+        ),
     )
 
 
@@ -164,8 +179,12 @@ class AllStretchesEndView(ClientRecordView):
         tag="stretches",
         roles=CLINICAL,
         input=ReasonInputSerializer,
+        example={"reason": "The client moves away."},
         errors=(404, 409),
         if_match="optional",
         execute=stretches_end,
-        description="The client has left: every stretch is ended, and the re-checks fall away.",
+        description=(
+            "The client has left: every stretch is ended with the reason, and all open "
+            "re-checks and calls fall away. Readings and notes stay as they are."
+        ),
     )

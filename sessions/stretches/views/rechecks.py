@@ -55,7 +55,15 @@ class RecheckDetailView(ApiView):
     roles = {"GET": CARE}
 
     @endpoint(
-        "Read a re-check", response=RecheckOutputSerializer, errors=(404,), tags=["re-checks"]
+        "Read a re-check",
+        response=RecheckOutputSerializer,
+        errors=(404,),
+        description=(
+            "Its due day, from which discharge it comes, whether it is on the call list, "
+            "done or skipped; practitioners and owner read what was found too. 404 outside "
+            "the caller's facilities."
+        ),
+        tags=["re-checks"],
     )
     def get(self, request: Request, recheck_id: UUID) -> Response:
         actor = self.actor(request)
@@ -72,10 +80,14 @@ class RecheckSkipView(CommandView):
         tag="re-checks",
         roles=CARE,
         input=ReasonInputSerializer,
+        example={"reason": "The client is away until May."},
         output=RecheckOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=recheck_skip,
         render=render_recheck,
-        description="Skip it, with the reason; a repeat changes nothing.",
+        description=(
+            "It leaves the call list for good with its reason; the next one of the stretch "
+            "stays. A repeat changes nothing; one that was answered already is 409."
+        ),
     )

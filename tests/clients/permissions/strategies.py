@@ -289,6 +289,14 @@ def pinching(side: Side) -> Narrowing:
     return _arrival(lambda a: replace(a, shoulders=(*a.shoulders, shoulder)))
 
 
+def needle_in(_: None) -> Narrowing:
+    return _arrival(lambda a: replace(a, needle_in_port=True))
+
+
+def skin_broken(_: None) -> Narrowing:
+    return _arrival(lambda a: replace(a, skin_broken=True))
+
+
 preferences = st.builds(
     ProviderPreference,
     scope=st.sampled_from(list(PreferenceScope)),
@@ -322,6 +330,8 @@ narrowings: st.SearchStrategy[Narrowing] = st.one_of(
     st.sampled_from(list(RedFlag)).map(sign),
     st.builds(SwollenLimb, limb=st.sampled_from(list(Limb)), side=sides).map(swollen),
     sides.map(pinching),
+    st.none().map(needle_in),
+    st.none().map(skin_broken),
 )
 
 
@@ -341,6 +351,8 @@ def facts(draw: st.DrawFn) -> PermissionFacts:
                 fever=maybe,
                 swelling=st.just(()) | st.none(),
                 signs=st.just(()) | st.none(),
+                needle_in_port=maybe,
+                skin_broken=maybe,
                 shoulders=st.lists(
                     st.builds(
                         PainFreeHeight,

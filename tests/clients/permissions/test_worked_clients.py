@@ -1,11 +1,13 @@
 """Three clients worked through by hand, verdict by verdict.
 
 Run this file as a module (``python -m tests.clients.permissions.test_worked_clients``)
-to print their verdicts with every reason and its source.
+to print their verdicts with every reason and its source, and after them those of the thirteen
+clients of ``worked_lines.py``, with load and what the whole session heeds.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -14,8 +16,10 @@ import msgspec
 from clients.health.domain.terms import ConditionKind, NeckHistory, OperationKind
 from clients.orders.domain.terms import OrderSubject
 from clients.permissions.domain.inputs import PainFreeHeight, PermissionFacts
+from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, Region, Side
 from tests.clients.permissions import given as g
+from tests.clients.permissions.worked_lines import LINES
 
 replace = msgspec.structs.replace
 
@@ -118,17 +122,44 @@ def test_a_year_after_with_a_trainer_of_unknown_law_all_is_self_directed() -> No
 
 
 def printed() -> str:
-    """The three clients with their verdicts, one line each and a line for each reason."""
-    lines: list[str] = []
-    for client in CLIENTS:
-        lines += [f"== {client.__name__.replace('_', ' ')}", *(client.__doc__ or "").split("\n")]
-        for stretch_permission in g.evaluated(client()).stretch_permissions:
-            limits = ", ".join(f"{x.movement} to {x.degrees:g}" for x in stretch_permission.limits)
-            one = stretch_permission
-            what = f"{one.stretch} / {one.technique} / {one.side}: {one.mode}"
-            lines.append(what + (f" ({limits})" if limits else ""))
-            lines += [f"    {r.code}: {r.text} [{r.source}]" for r in stretch_permission.reasons]
-    return "\n".join(lines)
+    """Every worked client: a line for each verdict, and one below it for each reason."""
+    return "\n".join(line for client in (*CLIENTS, *LINES) for line in _printed(client))
+
+
+def _printed(client: Callable[[], PermissionFacts]) -> Iterator[str]:
+    yield f"== {client.__name__.replace('_', ' ')}"
+    yield from (client.__doc__ or "").split("\n")
+    found = g.evaluated(client())
+    yield f"the whole session: {found.mode}, by hand: {found.extent}"
+    yield from _reasons(found.reasons)
+    for one in found.stretch_permissions:
+        limits = ", ".join(f"{x.movement} to {x.degrees:g}" for x in one.limits)
+        what = f"{one.stretch} / {one.technique} / {one.side}: {one.mode}"
+        yield what + (f" ({limits})" if limits else "")
+        yield from _reasons(one.reasons)
+    for limb in found.load:
+        yield f"load / {limb.limb}: {'open' if limb.open else 'closed'}"
+        yield from _reasons(limb.reasons)
+    for question in found.questions:
+        yield f"to be asked today: {question}"
+    if found.warnings:
+        yield "to be seen to"
+        yield from _reasons(found.warnings)
+
+
+def _reasons(reasons: Iterable[Reason]) -> Iterator[str]:
+    return (f"    {r.code}: {r.text} [{r.source}]" for r in reasons)
+
+
+def test_all_of_them_can_be_printed_with_every_verdict() -> None:
+    text = printed()
+    assert text.count("\n== ") == len(CLIENTS) + len(LINES) - 1
+    verdicts = [
+        one for each in (*CLIENTS, *LINES) for one in g.evaluated(each()).stretch_permissions
+    ]
+    for one in verdicts:
+        assert f"{one.stretch} / {one.technique} / {one.side}: {one.mode}" in text
+        assert all(reason.text in text for reason in one.reasons)
 
 
 if __name__ == "__main__":

@@ -11,16 +11,24 @@ import msgspec
 import pytest
 
 from clients.clinical.domain.facts import ClientFacts
+from clients.clinical.domain.operations import known_histories
 from clients.consent.domain.state import ConsentFacts
 from clients.consent.domain.terms import ConsentStatus
-from clients.health.domain.terms import Limb, RedFlag
+from clients.health.domain.content import HistoryContent
+from clients.health.domain.terms import ConditionKind, Limb, RedFlag
 from clients.permissions.domain.results import SessionPermissions as Verdicts
 from practice.core.terms import Mode, Side, Technique
-from sessions.assessment.domain.assessment import Assessment, arrival_input, with_usual_pain
+from sessions.assessment.domain.assessment import Assessment, arrival_input
+from sessions.assessment.domain.said_today import with_said_today
 from sessions.calendar.domain.events import SessionStopped
 from sessions.calendar.domain.session_state import SessionState, SessionStop
 from sessions.calendar.domain.state import CALENDAR
-from sessions.calendar.domain.terms import HandsOnToday, NewSwelling, SubmittedArrivalAnswers
+from sessions.calendar.domain.terms import (
+    HandsOnToday,
+    InterpreterToday,
+    NewSwelling,
+    SubmittedArrivalAnswers,
+)
 from sessions.notes.domain.events import (
     NoteCount,
     NoteLine,
@@ -66,7 +74,7 @@ def case(**changes: Any) -> Assessment:
 
 def answered(**changes: Any) -> Verdicts:
     answers = msgspec.structs.replace(WELL, **changes)
-    client = with_usual_pain(OPEN.client, answers)
+    client = with_said_today(OPEN.client, answers)
     given_facts = msgspec.structs.replace(OPEN, client=client, arrival=arrival_input(answers))
     return Assessment(facts=given_facts, stretches=STRETCHES, settings=settings()).evaluated()
 
@@ -117,10 +125,10 @@ def test_a_swollen_arm_is_left_alone_that_day() -> None:
 
 def test_todays_usual_pain_narrows_and_never_frees() -> None:
     client = ClientFacts(reviewed=msgspec.structs.replace(HISTORY, usual_pain=1))
-    higher = with_usual_pain(client, SubmittedArrivalAnswers(usual_pain=6))
+    higher = with_said_today(client, SubmittedArrivalAnswers(usual_pain=6))
     reported = [one.usual_pain for one in (client.reviewed, *higher.reported) if one]
     assert min(reported) == 1  # type: ignore[type-var]
-    assert with_usual_pain(client, SubmittedArrivalAnswers()) is client
+    assert with_said_today(client, SubmittedArrivalAnswers()) is client
 
 
 def session(**changes: Any) -> SessionState:
@@ -268,3 +276,31 @@ def test_what_was_outside_before_explained_or_marked_is_not_marked_again(
         )
         == []
     )
+
+
+@pytest.mark.parametrize(
+    ("there", "named", "counts"),
+    [(True, True, True), (True, False, None), (False, False, False), (None, False, None)],
+)
+def test_an_interpreter_on_arrival_counts_once_named(
+    there: bool | None, named: bool, counts: bool | None
+) -> None:
+    """Ruling 56."""
+    who = InterpreterToday(name="Luz Ferrer", language="es") if named else None
+    found = arrival_input(SubmittedArrivalAnswers(interpreter_present=there, interpreter=who))
+    assert found is not None
+    assert found.interpreter_present is counts
+    assert found.interpreter_language == ("es" if named else "")
+
+
+@pytest.mark.parametrize("reviewed", [True, False])
+def test_chemotherapy_said_today_is_a_pathology_under_treatment(reviewed: bool) -> None:
+    """Ruling 51: whatever a reviewer recorded before."""
+    none = HistoryContent(pathology_under_treatment=False)
+    client = msgspec.structs.replace(OPEN.client, reviewed=none if reviewed else None)
+    said = with_said_today(client, SubmittedArrivalAnswers(chemotherapy=True))
+    (history,) = known_histories(said)
+    assert history.pathology_under_treatment is True
+    assert [one.kind for one in history.conditions] == [ConditionKind.CHEMOTHERAPY]
+    for answer in (False, None):
+        assert with_said_today(client, SubmittedArrivalAnswers(chemotherapy=answer)) is client

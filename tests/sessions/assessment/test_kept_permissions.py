@@ -253,7 +253,7 @@ def test_permissions_are_asked_for_as_known_at_an_instant(built: Built) -> None:
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     owner = built.api(Role.OWNER)
     before = clock.now()
-    query = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
+    query = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk), "form": "long"}
     path = f"clients/{client}/permissions"
     tell(built, client, DatedEvent(without_right_arm(), before - timedelta(days=1)))
     licence = Licence.objects.get(practitioner=paula, jurisdiction="US-PA")

@@ -107,7 +107,7 @@ def test_a_red_flag_is_one_general_reason_to_the_desk_and_whole_to_the_practitio
     assert codes(desk["session"]["reasons"]) == codes(desk["permissions"]["reasons"])
     assert desk["permissions"]["refer_to"] == []
     assert desk["permissions"]["stretch_permissions"] == []
-    shown = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan"))
+    shown = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert {"red_flag.fever", "red_flag.chest_pain"} <= codes(shown["permissions"]["reasons"])
     assert len(shown["permissions"]["refer_to"]) == 2
     assert shown["answers"]["fever_c"] == 38.4
@@ -162,11 +162,11 @@ def test_the_practitioner_opens_an_own_session_only(built: Built) -> None:
 def test_after_a_stop_the_plan_is_without_touch(built: Built) -> None:
     session = took_place(built, open_client(built))
     mine = practitioner_api(built)
-    before = ok(mine.get(f"sessions/{session['id']}/plan"))
+    before = ok(mine.get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert before["permissions"]["mode"] == "hands_on"
     stopped = ok(mine.post(f"sessions/{session['id']}/stop", {"minute": 25}))
     assert stopped["stopped_at_minute"] == 25
-    after = ok(mine.get(f"sessions/{session['id']}/plan"))
+    after = ok(mine.get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert after["permissions"]["mode"] == "self_directed"
     assert "stop" in codes(after["permissions"]["reasons"])
     path = f"sessions/{session['id']}/stop"
@@ -174,12 +174,15 @@ def test_after_a_stop_the_plan_is_without_touch(built: Built) -> None:
     refused(mine.post(path, {"minute": 181, "everything": True}), 400, "invalid")
     left = ok(mine.post(path, {"minute": 70, "everything": True}))
     assert left["stopped_at_minute"] == 25, "the earliest minute"
-    assert ok(mine.get(f"sessions/{session['id']}/plan"))["permissions"]["mode"] == "not_today"
+    assert (
+        ok(mine.get(f"sessions/{session['id']}/plan", {"form": "long"}))["permissions"]["mode"]
+        == "not_today"
+    )
 
 
 def test_the_plan_shows_verdicts_split_stretches_and_readings(built: Built) -> None:
     session = took_place(built, open_client(built))
-    plan = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan"))
+    plan = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan", {"form": "long"}))
     modes = {
         (one["stretch"], one["technique"]): one["mode"]
         for one in plan["permissions"]["stretch_permissions"]
@@ -193,7 +196,7 @@ def test_the_plan_shows_verdicts_split_stretches_and_readings(built: Built) -> N
 def test_reading_a_session_or_its_plan_is_logged(built: Built) -> None:
     client = open_client(built)
     session = took_place(built, client)
-    ok(practitioner_api(built).get(f"sessions/{session['id']}/plan"))
+    ok(practitioner_api(built).get(f"sessions/{session['id']}/plan", {"form": "long"}))
     ok(built.api(Role.BILLING).get(f"sessions/{session['id']}"))
     ok(built.api(Role.FRONT_DESK).get("sessions", {"client_id": str(client)}))
     read = AccessEntry.objects.filter(client_id=client, outcome="read")
@@ -207,6 +210,7 @@ def test_permissions_are_one_verdict_to_the_desk_and_all_to_a_practitioner(
     query = {
         "practitioner_id": str(built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
         "facility_id": str(built.east.pk),
+        "form": "long",
     }
     path = f"clients/{client}/permissions"
     desk = ok(built.api(Role.FRONT_DESK).get(path, query))

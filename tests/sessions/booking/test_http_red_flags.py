@@ -41,7 +41,12 @@ def arrive(api: Any, session: dict[str, Any], answers: dict[str, Any]) -> Any:
 
 def permissions(built: Built, client_id: UUID, **more: Any) -> Any:
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    asked = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk), **more}
+    asked = {
+        "practitioner_id": str(paula.pk),
+        "facility_id": str(built.east.pk),
+        "form": "long",
+        **more,
+    }
     return ok(practitioner_api(built).get(f"clients/{client_id}/permissions", asked))
 
 
@@ -57,7 +62,7 @@ def build_tokens(built: Built) -> Any:
 
 def permissions_by(api: Any, built: Built, client_id: UUID) -> Any:
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
-    asked = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
+    asked = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk), "form": "long"}
     return ok(api.get(f"clients/{client_id}/permissions", asked))
 
 
@@ -77,7 +82,7 @@ def test_on_a_day_with_a_red_flag_no_work_is_offered(built: Built) -> None:
     assert parts(split) == rest
     (reason,) = [one for one in split["reasons"] if one["code"] == "split.not_today"]
     assert reason["source"] == "practice policy: refer, no work today"
-    plan = ok(api.get(f"sessions/{session['id']}/plan"))["split"]
+    plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))["split"]
     assert parts(plan, "suggested") == rest
     assert "split.not_today" in codes(plan["reasons"])
     assert {one["limb"] for one in plan["loading_criteria"]} >= {"left_arm", "right_arm", "trunk"}
@@ -106,7 +111,7 @@ def test_a_red_flag_in_the_morning_closes_the_afternoon_too(built: Built) -> Non
     now = permissions(built, client_id)
     assert (now["mode"], now["arrival_of"]) == ("not_today", first["id"])
     assert now["refer_to"]
-    plan = ok(api.get(f"sessions/{later['id']}/plan"))
+    plan = ok(api.get(f"sessions/{later['id']}/plan", {"form": "long"}))
     assert plan["permissions"]["mode"] == plan["session"]["mode"] == "not_today"
     assert parts(plan["split"], "suggested")["stretching"] == 0
     tomorrow = (clock.now() + timedelta(days=1)).date().isoformat()
@@ -165,7 +170,10 @@ def test_nobody_answers_a_red_flag_away_and_an_evaluating_practitioner_clears_it
     assert (stands["session_id"], stands["emergency_today"]) == (session["id"], False)
     assert ok(clear(paula, session, "new_bone_pain"))["mode"] == "hands_on"
     assert flagged(paula, client_id) == []
-    assert ok(paula.get(f"sessions/{session['id']}/plan"))["permissions"]["mode"] == "hands_on"
+    assert (
+        ok(paula.get(f"sessions/{session['id']}/plan", {"form": "long"}))["permissions"]["mode"]
+        == "hands_on"
+    )
     assert ok(arrive(desk, session, {"fatigue": 3}))["session"]["mode"] == "hands_on"
     again = ok(arrive(desk, session, sick))
     assert again["session"]["mode"] == "not_today", "said again, it stands again"
@@ -206,7 +214,10 @@ def test_a_fever_that_was_cleared_does_not_come_back_from_the_answer_that_stands
     session = soon(built, client_id)
     ok(arrive(api, session, {**WELL, "fever_c": 38.0, "chemotherapy": False}))
     assert ok(clear(api, session, "fever"))["mode"] == "hands_on"
-    assert ok(api.get(f"sessions/{session['id']}/plan"))["permissions"]["mode"] == "hands_on"
+    assert (
+        ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))["permissions"]["mode"]
+        == "hands_on"
+    )
     assert ok(arrive(api, session, {"fatigue": 3}))["permissions"]["mode"] == "hands_on"
     again = ok(arrive(api, session, {"fever_c": 38.0}))
     assert again["permissions"]["mode"] == "not_today", "measured again"
@@ -218,7 +229,9 @@ def test_a_swollen_limb_rests_on_later_days_until_it_was_looked_at(built: Built)
     ok(arrive(api, session, SWOLLEN))
 
     def closed_legs() -> set[str]:
-        found = ok(api.get(f"sessions/{later['id']}/plan"))["permissions"]["stretch_permissions"]
+        found = ok(api.get(f"sessions/{later['id']}/plan", {"form": "long"}))["permissions"][
+            "stretch_permissions"
+        ]
         return {one["side"] for one in found if "arrival.swelling" in codes(one["reasons"])}
 
     assert closed_legs() >= {"left"}

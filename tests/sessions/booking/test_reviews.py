@@ -9,6 +9,7 @@ from uuid import UUID
 
 import pytest
 
+from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import Limb, RedFlag
 from practice.core.terms import Credential, Side
 from sessions.assessment.domain.standing_signs import signs_raised, words_said
@@ -33,7 +34,11 @@ from tests.dsl import given
 from tests.sessions.booking.examples import AHEAD, HANDS_ON, OTHER, SESSION, booked
 
 RULES = settings()
-PHYSIO = Reviewer(practitioner_id=UUID(int=112), credential=Credential.PHYSICAL_THERAPIST)
+PHYSIO = Reviewer(
+    practitioner_id=UUID(int=112),
+    credential=Credential.PHYSICAL_THERAPIST,
+    client=ClientFacts(),
+)
 LEFT_LEG = NewSwelling(limb=Limb.LEG, side=Side.LEFT)
 RIGHT_LEG = NewSwelling(limb=Limb.LEG, side=Side.RIGHT)
 FULL = SubmittedArrivalAnswers(

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from uuid import UUID
 
 import pytest
 
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
-from sessions.measurements.domain.confirmation import check_day_taken, check_profile
+from practice.work import loading
+from sessions.measurements.domain.confirmation import doubts_of_day, doubts_of_profile, settled
 from sessions.measurements.domain.events import CircumferencesMeasured
 from tests import dsl
 from tests.builders import Built, ok, refused
@@ -17,11 +19,12 @@ from tests.sessions.shipped import MEASUREMENT, SWELLING
 from tests.sessions.stretches.stories import reading
 
 BORN, TODAY = date(2025, 6, 1), date(2026, 3, 2)
+WHO = dsl.ids()()
 ARM = (16.0, 18.0, 21.0, 24.0)
 
 
 def taken(day: date, birth: date | None = None) -> None:
-    check_day_taken(day, TODAY, birth, MEASUREMENT)
+    settled(doubts_of_day(day, TODAY, birth, MEASUREMENT), WHO, confirmed=False)
 
 
 def test_a_day_before_birth_is_confirmed_first():
@@ -47,18 +50,22 @@ def arms(left=ARM, right=ARM) -> CircumferencesMeasured:
     )
 
 
+def check_profile(now, last):
+    settled(doubts_of_profile(now, last, SWELLING), WHO, confirmed=False)
+
+
 def test_neighbours_out_of_line_are_confirmed_first_and_name_the_arm():
-    check_profile(arms(right=(16.0, 22.0, 24.0, 26.0)), None, SWELLING)  # 6 cm in 4 cm
+    check_profile(arms(right=(16.0, 22.0, 24.0, 26.0)), None)  # 6 cm in 4 cm
     with pytest.raises(Rejected) as refusal:
-        check_profile(arms(right=(16.0, 22.1, 24.0, 26.0)), None, SWELLING)
+        check_profile(arms(right=(16.0, 22.1, 24.0, 26.0)), None)
     assert set(refusal.value.fields) == {"right"}
 
 
 def test_a_point_far_from_the_last_measurement_is_confirmed_first():
     last = arms(left=(20.0, 20.0, 21.0, 24.0))
-    check_profile(arms(left=(24.0, 20.0, 21.0, 24.0)), last, SWELLING)  # 20 %
+    check_profile(arms(left=(24.0, 20.0, 21.0, 24.0)), last)  # 20 %
     with pytest.raises(Rejected):
-        check_profile(arms(left=(24.1, 20.0, 21.0, 24.0)), last, SWELLING)
+        check_profile(arms(left=(24.1, 20.0, 21.0, 24.0)), last)
 
 
 def test_confirmed_it_is_kept_over_http(built: Built) -> None:
@@ -78,3 +85,45 @@ def test_confirmed_it_is_kept_over_http(built: Built) -> None:
     seen = {"finding": "forward_head", "severity": "mild", **long_ago}
     refused(api.post(f"clients/{client_id}/posture", seen), 400, "unlikely_day")
     ok(api.post(f"clients/{client_id}/posture", {**seen, "confirmed_occurred_at": True}), 201)
+
+
+def test_the_warning_and_who_confirmed_it_are_kept_with_the_event() -> None:
+    # Ruling 54.
+    doubts = list(doubts_of_profile(arms(left=(16.0, 22.1, 24.0, 26.0)), None, SWELLING))
+    (kept,) = settled(doubts, WHO, confirmed=True)
+    assert (kept.code, kept.by) == ("unlikely_circumference", WHO)
+    assert kept.text == doubts[0].text
+    assert settled((), WHO, confirmed=True) == ()
+
+
+def kept_of(built: Built, client_id: UUID) -> list[tuple[str, str, UUID]]:
+    """Code, what was recorded, and the account, of every confirmed warning on record."""
+    return [
+        (one.code, rec.data.__class__.__name__, one.by)
+        for rec in loading.load_events(client_id)
+        for one in getattr(rec.data, "confirmed", ())
+    ]
+
+
+def test_what_was_confirmed_stands_in_event_and_history_over_http(built: Built) -> None:
+    # Ruling 54.
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    long_ago = {"occurred_at": "2019-05-01T12:00:00Z", "confirmed_occurred_at": True}
+    path = f"clients/{client_id}"
+    both = reading(12, **long_ago, confirmed_unlikely=True)
+    ok(api.post(f"{path}/range-of-motion", both), 201)
+    seen = {"finding": "forward_head", "severity": "mild", **long_ago}
+    ok(api.post(f"{path}/posture", seen), 201)
+    slip = {"left": [16, 81, 21], "right": [16, 18, 21], "interval_cm": 4}
+    ok(api.post(f"{path}/circumferences", {**slip, "confirmed_unlikely": True}), 201)
+    usual = reading(150, confirmed_unlikely=True, confirmed_occurred_at=True)
+    ok(api.post(f"{path}/range-of-motion", usual), 201)
+    who = built.staff[Role.PRACTITIONER].pk
+    assert kept_of(built, client_id) == [
+        ("unlikely_day", "ReadingRecorded", who),
+        ("unlikely_degrees", "ReadingRecorded", who),
+        ("unlikely_day", "PostureRecorded", who),
+        ("unlikely_circumference", "CircumferencesMeasured", who),
+    ]
+    told = [one["text"] for one in ok(api.get(f"{path}/history"))["results"]]
+    assert sum("Confirmed by whoever recorded it" in text for text in told) == 3

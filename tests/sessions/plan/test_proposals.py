@@ -9,15 +9,19 @@ from uuid import uuid4
 import msgspec
 import pytest
 
-from clients.health.domain.content import Operation
+from clients.health.domain.content import BodySite, Operation
 from clients.health.domain.terms import OperationKind
+from clients.orders.domain.events import OrderFiled
+from clients.orders.domain.order import MedicalOrder
+from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from clients.permissions.domain.results import (
     EvaluatedVersions,
     SessionPermissions,
     StretchPermission,
 )
 from practice.clock import clock
-from practice.core.terms import Mode, Movement, Role, Side, Technique
+from practice.core.events import Event
+from practice.core.terms import Mode, Movement, Region, Role, Side, Technique
 from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.order import order_warnings
 from sessions.catalogue.domain.terms import PostureKind
@@ -136,7 +140,7 @@ def test_a_plan_after_a_flap_lists_what_is_permitted_and_proposes_by_range(built
     flap = Operation(id=uuid4(), kind=OperationKind.ABDOMINAL_FLAP, side=Side.LEFT, on=day)
     tell(built, client_id, reviewed(operations=(flap,)))
     session = book(built, client_id, local(2))
-    plan = ok(api.get(f"sessions/{session['id']}/plan"))
+    plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert [one["stretch"] for one in plan["stretches"]] == ["breathing"]
     (closed,) = plan["not_permitted"]
     assert (closed["stretch"], closed["instead"]) == ("curls", ["breathing"])
@@ -156,5 +160,59 @@ def test_range_short_by_less_than_the_error_proposes_nothing(built: Built) -> No
     session = book(built, client_id, local(2))
     for degrees, proposed in ((172, False), (171, True)):
         ok(api.post(f"clients/{client_id}/range-of-motion", reading(degrees)), 201)
-        plan = ok(api.get(f"sessions/{session['id']}/plan"))
+        plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))
         assert bool(plan["proposals"]) is proposed
+
+
+def marked_curve(built: Built, client_id, severity="severe") -> None:
+    seen = {"finding": "deepened_lumbar_curve", "severity": severity, "side": "both"}
+    ok(built.api(Role.PRACTITIONER).post(f"clients/{client_id}/posture", seen), 201)
+
+
+@pytest.mark.parametrize(
+    ("severity", "cleared", "proposed"),
+    [
+        ("severe", True, {"lower_back", "abdominal_strengthening"}),
+        ("mild", True, set()),
+        ("severe", False, set()),
+    ],
+)
+def test_sixteen_weeks_after_a_flap_with_leave_a_marked_lumbar_curve_proposes_on_the_plan(
+    built: Built, severity: str, cleared: bool, proposed: set[str]
+) -> None:
+    # Posture findings propose what the catalogue has and the day permits; the practitioner picks.
+    client_id, api = open_client(built), built.api(Role.PRACTITIONER)
+    today = clock.now().date()
+    flap = Operation(
+        id=uuid4(),
+        kind=OperationKind.ABDOMINAL_FLAP,
+        side=Side.BOTH,
+        on=today - timedelta(weeks=16),
+        incision_healed=True,
+        donor_incision_healed=True,
+        drains_out=True,
+        expander_in=False,
+        stands_erect=True,
+    )
+    told: list[Event] = [reviewed(operations=(flap,))]
+    if cleared:
+        sites = tuple(BodySite(region=region, side=Side.BOTH) for region in Region)
+        leave = MedicalOrder(
+            id=uuid4(),
+            kind=OrderKind.CLEARANCE,
+            prescriber=Prescriber.SURGEON,
+            prescriber_name="The surgeon",
+            subjects=tuple(OrderSubject),
+            sites=sites,
+            given_on=today - timedelta(days=7),
+            from_date=today - timedelta(days=7),
+        )
+        told.append(OrderFiled(order=leave))
+    tell(built, client_id, *told)
+    marked_curve(built, client_id, severity)
+    session = book(built, client_id, local(2))
+    plan = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))
+    assert {one["stretch"] for one in plan["proposals"]} == proposed
+    for one in plan["proposals"]:
+        assert "deepened lumbar curve" in one["reasons"][0]["text"]
+    assert plan["stretches"] == [], "nothing is prescribed by itself"

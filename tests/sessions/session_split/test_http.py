@@ -93,6 +93,30 @@ def test_lymphedema_alone_closes_no_load(built: Built) -> None:
     )
 
 
+def test_a_trainer_gives_no_strength_to_an_operated_client_whom_nobody_measured(
+    built: Built,
+) -> None:
+    tessa, client_id = built.practitioners[Credential.PERSONAL_TRAINER], open_client(built)
+    tell(built, client_id, operated(30))
+    sent = body(
+        built,
+        client_id,
+        local(2, zone="America/Los_Angeles"),
+        practitioner_id=str(tessa.pk),
+        facility_id=str(built.west.pk),
+    )
+    session = ok(built.api(Role.OWNER).post("sessions", sent, key=key()), 201)["id"]
+
+    def asked():
+        return split(built, session, sedentary="false")
+
+    assert by_part(asked())["strength"] == 0
+    assert "measured_first" in {reason["code"] for reason in asked()["reasons"]}
+    measure(built.api(Role.PRACTITIONER), client_id, 150)
+    assert by_part(asked())["strength"] > 0
+    assert "measured_first" not in {reason["code"] for reason in asked()["reasons"]}
+
+
 def test_without_clearance_nothing_is_loaded(built: Built) -> None:
     client_id = open_client(built)
     tell(built, client_id, operated(30, clearance_need=ClearanceNeed.NEEDED))

@@ -121,7 +121,25 @@ def test_an_operated_arm_that_was_not_measured_gets_no_strength_from_a_trainer_a
     texts = [why.text for why in split.loading_criteria[0].reasons]
     assert ["not measured" in text for text in texts] == [True, True]
     measured = {"limbs": (ARM, *CLOSED[1:])}
-    assert minutes(**trainer, **measured)[SessionPart.STRENGTH] > 0
+    assert minutes(**{**trainer, "deficits": (0.1,)}, **measured)[SessionPart.STRENGTH] > 0
+
+
+@pytest.mark.parametrize(
+    ("changes", "none"),
+    [
+        ({}, True),
+        ({"deficits": (0.0,)}, False),
+        ({"body": BodyFacts(sedentary=False, weeks_since_operation=None, operated=False)}, False),
+        ({"credential": Credential.PHYSICAL_THERAPIST}, False),
+    ],
+)
+def test_an_operated_client_of_whom_nothing_is_measured_gets_no_strength_from_a_trainer(
+    changes, none
+):
+    # Issue: other limbs are open, and still nobody has measured.
+    known = {"credential": Credential.PERSONAL_TRAINER, "deficits": (), **changes}
+    assert (minutes(**known)[SessionPart.STRENGTH] == 0) is none
+    assert ("measured_first" in codes(**known)) is none
 
 
 def test_unmeasured_asks_to_measure_first():

@@ -54,7 +54,12 @@ def test_its_sheet_says_how_much_when_to_stop_and_its_version(built: Built) -> N
     page = api.get(f"{path}/printout")
     text = page.content.decode()
     assert (page.status_code, page["Content-Type"]) == (200, "text/html; charset=utf-8")
-    for said in ("10 repetitions, held 2 seconds", "sharp pain", "version 1", made["name"]):
+    for said in (
+        "Do it 10 times. Hold each one for 2 seconds.",
+        "sharp pain",
+        "version 1",
+        made["name"],
+    ):
         assert said in text
     assert "&lt;b&gt;tingling" in text, "what people write is escaped"
     ok(api.post(f"{path}/discontinuation", {"reason": "new swelling"}))

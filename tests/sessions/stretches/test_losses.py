@@ -77,11 +77,11 @@ def test_a_loss_between_re_checks_prompts_and_stands_on_the_plan(built: Built) -
     (row,) = ok(api.get(f"clients/{client_id}/stretches"))["results"]
     assert row["status"] == "discharged"
     session = book(built, client_id, local(2))
-    (lost,) = ok(api.get(f"sessions/{session['id']}/plan"))["losses"]
+    (lost,) = ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))["losses"]
     assert (lost["prescription_id"], lost["change"]) == (stretch["id"], -15)
     assert lost["prompt"]["code"] == "loss_since_discharge"
     measure(api, client_id, 180)
-    assert ok(api.get(f"sessions/{session['id']}/plan"))["losses"] == []
+    assert ok(api.get(f"sessions/{session['id']}/plan", {"form": "long"}))["losses"] == []
 
 
 def test_the_losing_reading_shows_its_comparison_with_the_discharge(built: Built) -> None:

@@ -1,0 +1,29 @@
+"""What is read of the payer when a session is booked."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
+from billing.payers.selectors import payer_rules
+from billing.self_pay.domain.state import SELF_PAY
+from billing.visits.domain.booking_advisory import PayerFacts, advise_on_payer
+from practice.core.decisions import Advisory, States
+from sessions.booking.domain.commands import BOOKING
+from sessions.session_split.selectors.settings import session_split_settings
+
+
+def _facts(_client_id: UUID, states: States) -> PayerFacts:
+    held = states[AUTHORIZATION_BALANCE].authorizations.values()
+    return PayerFacts(
+        payer_rules({one.payer_id for one in held}),
+        session_split_settings()[0].delivers,
+    )
+
+
+ADVISE_ON_PAYER = Advisory(
+    question=BOOKING,
+    slices=(AUTHORIZATION_BALANCE, SELF_PAY),
+    advise=advise_on_payer,
+    lookup=_facts,
+)
