@@ -30,6 +30,7 @@ from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
+from practice.core.jobs import JobKind
 from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
@@ -42,7 +43,7 @@ APP = AppSpec(
     reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
     advisories=(ADVISE_ON_BOOKING, ADVISE_ON_PAYER, ADVISE_OF_THRESHOLDS),
     job_plans=(SHARED_TIME_JOBS,),
-    job_kinds=(SHARED_TIME_JOB,),
+    job_kinds=(JobKind(name=SHARED_TIME_JOB, must_happen=True),),
     job_handlers={SHARED_TIME_JOB: recalculate_shared_time},
     event_texts=(
         self_pay_texts.EVENT_TEXTS,

@@ -12,6 +12,7 @@ from clients.health.domain.projections import HISTORY_ROWS
 from clients.identity.domain import event_texts as identity_texts
 from clients.identity.domain import events as identity_events
 from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS
+from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
 from clients.orders.domain.projections import ORDER_ROWS
@@ -20,6 +21,7 @@ from clients.preference.domain import event_texts as preference_texts
 from clients.preference.domain import events as preference_events
 from clients.preference.domain.projections import PREFERENCE_ROWS
 from practice.core.appspec import AppSpec
+from practice.work.visibility import VISIBLE_AMONG
 
 APP = AppSpec(
     name="clients",
@@ -42,4 +44,5 @@ APP = AppSpec(
     ),
     settings={"permissions": PermissionSettings},
     owners_of_ids={"order_id": "clients.Order"},
+    extensions=(VISIBLE_AMONG.by(visible_among),),
 )

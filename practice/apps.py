@@ -1,6 +1,7 @@
 """The practice's app; with it the declarations of all apps are installed."""
 
 from django.apps import AppConfig
+from django.core import checks
 from django.db.models.signals import post_migrate
 
 
@@ -17,7 +18,9 @@ class PracticeConfig(AppConfig):
         from django.conf import settings
 
         from practice.policy.fixtures import load_missing_settings
+        from practice.startup.files_check import check_files
         from practice.startup.install import install, load_specs
 
+        checks.register(checks.Tags.security)(check_files)
         install(load_specs(settings.APP_SPECS))
         post_migrate.connect(load_missing_settings, sender=self)

@@ -17,6 +17,11 @@ class Clock:
         """The present instant, or the one that a loader has set."""
         return _set.get() or datetime.now(UTC)
 
+    @property
+    def held(self) -> bool:
+        """Whether somebody has set it."""
+        return _set.get() is not None
+
     @contextmanager
     def at(self, instant: datetime) -> Iterator[None]:
         """Hold the clock at an instant for the block."""

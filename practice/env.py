@@ -9,9 +9,13 @@ from __future__ import annotations
 
 import base64
 import binascii
+import contextlib
+import ipaddress
 import os
+import re
 import secrets
 from collections.abc import Mapping
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, unquote, urlsplit
@@ -72,7 +76,32 @@ class Env:
             self.problems.append(f"{name} is missing: set it to 32 random bytes in base64.")
         elif not is_key(word):
             self.problems.append(f"{name} is not 32 bytes in base64.")
+        elif required and not looks_random(word):
+            self.problems.append(f"{name} is no random key: make one as said below.")
         return word
+
+    def differ(self, **keys: str) -> None:
+        """Each key is used for one thing: two that are the same are a problem."""
+        names = sorted(keys)
+        for index, name in enumerate(names):
+            for other in names[:index]:
+                if keys[name] and keys[name] == keys[other]:
+                    self.problems.append(f"{name} is the same as {other}: make a key for each.")
+
+    def hosts(self, name: str, hosts: list[str]) -> None:
+        """Hosts of a production API: each named in full, none that stands for others."""
+        if not hosts:
+            self.problems.append(f"{name} is missing: name the hosts of the API, comma-separated.")
+        for host in hosts:
+            if "*" in host or host.startswith("."):
+                self.problems.append(f"{name} has a wildcard ({host!r}): name each host.")
+            elif not is_host(host):
+                self.problems.append(f"{name} has {host!r}, which is no host name.")
+
+    def broker(self, name: str, url: str) -> None:
+        """The address of a Redis: ``redis://host:port/number``, ``rediss://`` or a socket."""
+        if not is_broker(url):
+            self.problems.append(f"{name} is not understood: write redis://host:6379/0.")
 
 
 def is_key(word: str) -> bool:
@@ -81,6 +110,67 @@ def is_key(word: str) -> bool:
         return len(base64.b64decode(word, validate=True)) == KEY_BYTES
     except (binascii.Error, ValueError):
         return False
+
+
+FEWEST_BYTES = 16
+"""Different bytes in 32 random ones: 30 on average; fewer than 16 never happens by chance."""
+
+
+def looks_random(word: str) -> bool:
+    """Whether a key is not zeros, letters in a row or a pattern: enough different bytes that do
+    not simply count on."""
+    raw = base64.b64decode(word)
+    steps = {(after - before) % 256 for before, after in pairwise(raw)}
+    return len(set(raw)) >= FEWEST_BYTES and len(steps) > 2
+
+
+def is_host(name: str) -> bool:
+    """A host name (RFC 1123) or an address; an IPv6 one in brackets."""
+    bare = name[1:-1] if name.startswith("[") and name.endswith("]") else name
+    try:
+        ipaddress.ip_address(bare)
+    except ValueError:
+        return bare == name and len(name) <= 253 and bool(_HOST.fullmatch(name))
+    return True
+
+
+_HOST = re.compile(r"(?!-)[A-Za-z0-9-]{1,63}(?<!-)(\.(?!-)[A-Za-z0-9-]{1,63}(?<!-))*")
+
+
+def is_broker(url: str) -> bool:
+    """Whether an address is that of a Redis server."""
+    try:
+        parts = urlsplit(url)
+        port = parts.port
+    except ValueError:
+        return False
+    if parts.scheme in ("redis+socket", "unix"):
+        return bool(parts.path)
+    known = parts.scheme in ("redis", "rediss") and is_host(f"{parts.hostname or '-'}")
+    number = parts.path.removeprefix("/")
+    return known and port != 0 and (number == "" or number.isdecimal())
+
+
+def private_folder(folder: Path) -> None:
+    """A folder that nobody but its owner may look into, with what lies right in it made so too.
+
+    What was made before is tightened; what belongs to somebody else stays, and the check
+    ``files_open_to_others`` names it.
+    """
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    for path in files_open_to_others(folder):
+        with contextlib.suppress(OSError):
+            path.chmod(0o700 if path.is_dir() else 0o600)
+
+
+def files_open_to_others(folder: Path) -> list[Path]:
+    """The folder, what lies in it and in its folders of keys and digests, where the group or
+    others may read, write or enter it. Behind a closed folder the rest is closed too."""
+    if not folder.exists():
+        return []
+    below = [one for one in folder.iterdir() if not one.is_symlink()]
+    below += [one for name in ("keys", "digests") for one in (folder / name).glob("*")]
+    return [one for one in (folder, *below) if one.exists() and one.stat().st_mode & 0o077]
 
 
 def read_or_make_key(file: Path) -> str:
@@ -120,7 +210,8 @@ def database(url: str, *, statement_seconds: int = 30) -> dict[str, Any]:
             "PORT": options.pop("port", "") or str(parts.port or ""),
             "CONN_MAX_AGE": 60,
             "CONN_HEALTH_CHECKS": True,
-            "OPTIONS": options
+            "OPTIONS": POSTGRESQL_PATIENCE
+            | options
             | {
                 "options": postgresql_limits(statement_seconds),
                 # The log's own statements are prepared once a connection; Django's never are.
@@ -150,6 +241,11 @@ def sqlite(name: str) -> dict[str, Any]:
             ),
         },
     }
+
+
+POSTGRESQL_PATIENCE = {"connect_timeout": "3", "tcp_user_timeout": "10000", "keepalives_idle": "30"}
+"""A server that takes no connection (seconds), or whose machine is gone (milliseconds until
+what was sent counts as lost; seconds of silence): then the answer is 503, no endless wait."""
 
 
 def postgresql_limits(statement_seconds: int) -> str:

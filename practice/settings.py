@@ -9,6 +9,8 @@
 ``PRACTICE_SECRET_KEY``  signs cursors and the like   | each 32 bytes in base64;
 ``PRACTICE_MASTER_KEY``  wraps the data keys          | production: required,
 ``PRACTICE_CHAIN_KEY``   seals the chain of events    | else made in ``var/keys/``
+``PRACTICE_DIGESTS``     folder of the nightly digests (default ``digests/`` in that folder)
+``PRACTICE_ERASURES``    file with the list of erasures (default ``erasures.jsonl`` there)
 ``ALLOWED_HOSTS``        names under which the API is asked, comma-separated
 ``DEBUG``                1 only while developing
 ``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
@@ -16,18 +18,19 @@
 ``VISIBILITY_SECONDS``   after how long a lost worker's task is given to another (default 120)
 ======================== ====================================================================
 
-In production mode a missing key, debug, a wildcard host or a missing ``REDIS_URL`` stops
-the start and says what to set.
+In production mode a missing key, one that is not random or is used for two things, debug, a
+wildcard host or a missing ``REDIS_URL`` stops the start and says what to set.
 """
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
 from django.core.exceptions import ImproperlyConfigured
 
-from practice.env import HOW_TO_MAKE_A_KEY, Env, database
+from practice.env import HOW_TO_MAKE_A_KEY, Env, database, private_folder
 from practice.http.tags import ABOUT, TAGS
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -38,7 +41,9 @@ PRODUCTION = MODE == "production"
 if MODE not in ("development", "production"):
     env.problems.append(f"PRACTICE_MODE is {MODE!r}: write development or production.")
 VAR = BASE_DIR / env.text("PRACTICE_VAR", "var")
-VAR.mkdir(mode=0o700, parents=True, exist_ok=True)
+# Everything that this process and its children make is for its own user alone.
+os.umask(0o077)
+private_folder(VAR)
 
 # --- Keys and hosts ------------------------------------------------------------------------
 
@@ -51,10 +56,18 @@ DEBUG = env.switch("DEBUG")
 ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", "" if PRODUCTION else "localhost,127.0.0.1,[::1]")
 if PRODUCTION and DEBUG:
     env.problems.append("DEBUG is on: it shows records in error pages. Unset it.")
-if PRODUCTION and not ALLOWED_HOSTS:
-    env.problems.append("ALLOWED_HOSTS is missing: name the hosts of the API, comma-separated.")
-if PRODUCTION and any("*" in host for host in ALLOWED_HOSTS):
-    env.problems.append("ALLOWED_HOSTS has a wildcard: name each host.")
+if PRODUCTION:
+    env.hosts("ALLOWED_HOSTS", ALLOWED_HOSTS)
+    env.differ(
+        PRACTICE_SECRET_KEY=SECRET_KEY,
+        PRACTICE_MASTER_KEY=PRACTICE_MASTER_KEY,
+        PRACTICE_CHAIN_KEY=PRACTICE_CHAIN_KEY,
+    )
+
+# --- Outside the database: what a restored backup cannot take back ---------------------------
+
+PRACTICE_DIGESTS = env.text("PRACTICE_DIGESTS", str(VAR / "digests"))
+PRACTICE_ERASURES = env.text("PRACTICE_ERASURES", str(VAR / "erasures.jsonl"))
 
 # --- Databases -----------------------------------------------------------------------------
 
@@ -86,6 +99,8 @@ FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 REDIS_URL = env.text("REDIS_URL")
 if PRODUCTION and not REDIS_URL:
     env.problems.append("REDIS_URL is missing: production has more than one process.")
+elif REDIS_URL:
+    env.broker("REDIS_URL", REDIS_URL)
 CELERY_BROKER_URL = REDIS_URL or "filesystem://"
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any]
 if REDIS_URL:
@@ -181,6 +196,7 @@ TEMPLATES = [{"BACKEND": "django.template.backends.django.DjangoTemplates", "APP
 
 AUTH_USER_MODEL = "practice.Staff"
 PASSWORD_HASHERS = [
+    "practice.people_and_places.hashing.PracticeArgon2Hasher",
     "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
@@ -188,7 +204,10 @@ _VALIDATORS = "django.contrib.auth.password_validation"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"{_VALIDATORS}.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": f"{_VALIDATORS}.CommonPasswordValidator"},
-    {"NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator"},
+    {
+        "NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ("username", "name")},
+    },
 ]
 
 USE_TZ = True

@@ -6,8 +6,9 @@ from typing import Any
 
 import msgspec
 
-from practice.audit.hooks import OPEN_BUSINESS
+from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
+from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
@@ -41,6 +42,7 @@ from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import open_session_reasons
+from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
@@ -139,10 +141,10 @@ APP = AppSpec(
     ),
     job_plans=(RECHECK_JOBS,),
     job_kinds=(
-        RECHECK_JOB,
-        RECHECK_MAIL_JOB,
-        reevaluation.REEVALUATION_SWEEP,
-        reevaluation.CLIENT_REEVALUATION,
+        JobKind(name=RECHECK_JOB, must_happen=True, order=JobOrder.REMINDER),
+        JobKind(name=RECHECK_MAIL_JOB, must_happen=False, order=JobOrder.REMINDER),
+        JobKind(name=reevaluation.REEVALUATION_SWEEP, must_happen=True, order=JobOrder.SWEEP),
+        JobKind(name=reevaluation.CLIENT_REEVALUATION, must_happen=True, order=JobOrder.SWEEP),
     ),
     job_handlers={
         RECHECK_JOB: recheck_due,
@@ -188,6 +190,7 @@ APP = AppSpec(
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
         STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
+        DOCUMENT_FAULTS.by(draft_faults),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),

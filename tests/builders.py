@@ -25,6 +25,8 @@ from practice.people_and_places.models.practitioners import (
     WorkingHours,
 )
 from practice.people_and_places.models.staff import AccessToken, Staff
+from practice.people_and_places.token_seals import seal_token
+from practice.policy.row_seals import seal_rows, sealed_tables
 
 EAST, WEST = ("US-PA", "America/New_York"), ("US-CA", "America/Los_Angeles")
 PASSWORD = "a long sentence for tests"
@@ -122,14 +124,21 @@ def token_for(staff: Staff, *, expired: bool = False, revoked: bool = False) -> 
     """A bearer token of an account, live unless asked otherwise."""
     now = clock.now()
     token = f"{staff.username}-{expired}-{revoked}-{now.isoformat()}"
-    AccessToken.objects.create(
+    row = AccessToken(
         digest=sha256(token.encode()).hexdigest(),
         staff=staff,
         created_at=now - timedelta(hours=2),
         expires_at=now + timedelta(hours=-1 if expired else 10),
         revoked_at=now if revoked else None,
     )
+    seal_token(row).save(force_insert=True)
     return token
+
+
+def seal_practice() -> None:
+    """Seal every practice row, as the program does when it writes one."""
+    for model in sealed_tables():
+        seal_rows(model._default_manager.all())
 
 
 def build_practice() -> Built:

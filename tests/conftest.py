@@ -13,9 +13,10 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import pytest
-from django.conf import settings
+from django.conf import settings as django_settings
 from django.db import connections
 
 FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
@@ -26,7 +27,11 @@ _left_out: Counter[str] = Counter()
 
 def engine_of_settings() -> str:
     """``sqlite`` or ``postgresql``."""
-    return "sqlite" if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3") else "postgresql"
+    return (
+        "sqlite"
+        if django_settings.DATABASES["default"]["ENGINE"].endswith("sqlite3")
+        else "postgresql"
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -34,10 +39,10 @@ def pytest_configure(config: pytest.Config) -> None:
     # tests/tooling checks that the program's own settings name argon2 first.
     from practice.celery import app
 
-    if not settings.REDIS_URL:
+    if not django_settings.REDIS_URL:
         # Wakes go nowhere: tests of workers are marked ``redis``.
         app.conf.update(broker_url="memory://")
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    django_settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 def _asks_an_engine(item: pytest.Item) -> bool:
@@ -55,7 +60,7 @@ def _reason_to_leave_out(item: pytest.Item) -> str | None:
         return "touch no database: once, on sqlite"
     if item.get_closest_marker("harness") and engine == "sqlite" and not FULL:
         return "harnesses whose short form runs on PostgreSQL (both engines with --full)"
-    if item.get_closest_marker("redis") and not settings.REDIS_URL:
+    if item.get_closest_marker("redis") and not django_settings.REDIS_URL:
         return "need REDIS_URL (python3 manage.py test starts a Redis)"
     if item.get_closest_marker("full") and not FULL:
         return "long harnesses (python3 manage.py test --full)"
@@ -100,14 +105,24 @@ def engine() -> str:
 @pytest.fixture(scope="session")
 def redis_url() -> str:
     """The address of the real Redis; its tests are marked ``redis``."""
-    assert settings.REDIS_URL, "mark the test with @pytest.mark.redis"
-    return settings.REDIS_URL
+    assert django_settings.REDIS_URL, "mark the test with @pytest.mark.redis"
+    return django_settings.REDIS_URL
 
 
 @pytest.fixture(scope="session")
 def full_harness() -> bool:
     """Whether the long harnesses were asked for (``manage.py test --full``)."""
     return FULL
+
+
+@pytest.fixture(autouse=True)
+def _nothing_outside_the_database_is_shared(
+    settings: Any, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """Digests and the list of erasures are those of one test; the folders need not exist."""
+    folder = tmp_path_factory.getbasetemp() / uuid4().hex
+    settings.PRACTICE_DIGESTS = str(folder / "digests")
+    settings.PRACTICE_ERASURES = str(folder / "erasures.jsonl")
 
 
 @pytest.fixture(scope="session", autouse=True)

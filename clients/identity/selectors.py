@@ -34,6 +34,14 @@ def visible_clients(actor: Actor) -> QuerySet[Any] | None:
     return ClientFacility.objects.filter(facility_id__in=facilities).values("client_id")
 
 
+def visible_among(actor: Actor, client_ids: frozenset[UUID]) -> frozenset[UUID]:
+    """Those of some clients whom the actor may see."""
+    mine = visible_clients(actor)
+    if mine is None:
+        return client_ids
+    return frozenset(mine.filter(client_id__in=client_ids).values_list("client_id", flat=True))
+
+
 def client_list(actor: Actor) -> QuerySet[Client]:
     """The clients that this member of staff may see."""
     mine = visible_clients(actor)

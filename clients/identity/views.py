@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -20,8 +22,10 @@ from clients.identity.serializers import (
     ClientSearchInputSerializer,
 )
 from clients.identity.services import client_change
+from practice.accesslog.services import log_search
 from practice.http.base_views import PagedView
 from practice.http.commands import Command
+from practice.http.middleware import request_id_of
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, DESK
 
@@ -56,6 +60,17 @@ class ClientSearchView(PagedView):
             return no_clients()
         asked = ClientSearchInputSerializer.checked(self.request.data)
         return client_search(self.actor(self.request), asked)
+
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """With what was asked for and who was found logged."""
+        log_search(
+            staff_id=self.caller(request).pk,
+            client_ids=[row.pk for row in rows],
+            what="search of clients",
+            asked=json.dumps(request.data, sort_keys=True, ensure_ascii=False),
+            request_id=request_id_of(request),
+        )
+        return super().serialize_rows(request, rows)
 
     def post(self, request: Request) -> Response:
         return self.list_response(request)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -13,15 +14,38 @@ from clients.identity.domain.state import IDENTITY
 from practice.core.appspec import installed
 from practice.core.decisions import Slice
 from practice.core.event_texts import text_of_event
+from practice.core.events import RecordedEvent
 from practice.people_and_places.models.staff import Staff
 from practice.work import loading
 
+HISTORY_PAGE = 200
+"""Events of a page of history, where the caller asks for no other number."""
+
 
 def client_history(
-    client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
-) -> list[dict[str, Any]]:
-    """Every event of a record: who, when it happened, when it was recorded, a sentence."""
-    events = loading.load_events(client_id, known_at=known_at, occurred_until=occurred_until)
+    client_id: UUID,
+    *,
+    known_at: datetime | None = None,
+    occurred_until: datetime | None = None,
+    after_version: int | None = None,
+    page_size: int = HISTORY_PAGE,
+) -> dict[str, Any]:
+    """A page of the events of a record: who, when it happened, when recorded, a sentence."""
+    page = loading.load_page(
+        client_id,
+        after_version=after_version,
+        size=page_size,
+        known_at=known_at,
+        occurred_until=occurred_until,
+    )
+    return {
+        "results": _shown_events(page.events),
+        "total": page.total,
+        "next_after_version": page.events[-1].version if page.more else None,
+    }
+
+
+def _shown_events(events: Sequence[RecordedEvent]) -> list[dict[str, Any]]:
     people = dict(
         Staff.objects.filter(pk__in={one.actor for one in events}).values_list("pk", "name")
     )

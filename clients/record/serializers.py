@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from practice.http.fields import InstantField
+from practice.http.fields import InstantField, WholeNumberField
 from practice.http.serializers import StrictSerializer
 
 
@@ -18,6 +18,20 @@ class AsOfQuerySerializer(StrictSerializer):
     )
     occurred_until = InstantField(
         required=False, help_text="Only what had happened by this instant, with offset."
+    )
+
+
+class HistoryQuerySerializer(AsOfQuerySerializer):
+    """As of when, and which page."""
+
+    after_version = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=2_147_483_647,
+        help_text="`next_after_version` of the page before, e.g. 200.",
+    )
+    page_size = WholeNumberField(
+        required=False, min_value=1, max_value=1000, help_text="Events of a page, e.g. 200."
     )
 
 
@@ -41,9 +55,14 @@ class EventOutputSerializer(serializers.Serializer[Any]):
 
 
 class RecordHistoryOutputSerializer(serializers.Serializer[Any]):
-    """Every event of the record, in order."""
+    """A page of the events of the record, in order."""
 
     results = EventOutputSerializer(many=True, help_text="Events.")
+    total = serializers.IntegerField(help_text="How many events there are in all, e.g. 412.")
+    next_after_version = serializers.IntegerField(
+        allow_null=True,
+        help_text="Send as `after_version` for the next page; null on the last one.",
+    )
 
 
 class RecordAsKnownOutputSerializer(serializers.Serializer[Any]):

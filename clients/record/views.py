@@ -11,6 +11,7 @@ from clients.identity.client_views import ClientRecordView
 from clients.record.selectors import client_as_known, client_history
 from clients.record.serializers import (
     AsOfQuerySerializer,
+    HistoryQuerySerializer,
     RecordAsKnownOutputSerializer,
     RecordHistoryOutputSerializer,
 )
@@ -22,22 +23,22 @@ class RecordHistoryView(ClientRecordView):
     """Every event of the record."""
 
     roles = {"GET": CLINICAL}
-    query_form = AsOfQuerySerializer
+    query_form = HistoryQuerySerializer
 
     @endpoint(
         "Read the history of the record",
         response=RecordHistoryOutputSerializer,
-        query=AsOfQuerySerializer,
+        query=HistoryQuerySerializer,
         errors=(404, 410),
-        description="Every event: who, when it happened, when it was recorded, a sentence. Of an"
+        description="Every event, in pages: who, when it happened, when recorded, a sentence. Of an"
         " erased record the owner is told so (410); its closing events: the client's `erasure`.",
         tags=["history"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
         """In order of recording; with ``happened_by`` in order of happening."""
-        events = client_history(client_id, **self.query(request))
+        page = client_history(client_id, **self.query(request))
         self.log_read(request, client_id, "history of the record")
-        return self.read_response(RecordHistoryOutputSerializer({"results": events}).data)
+        return self.read_response(RecordHistoryOutputSerializer(page).data)
 
 
 class RecordAsKnownView(ClientRecordView):

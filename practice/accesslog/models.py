@@ -20,6 +20,7 @@ class AccessEntry(models.Model):
     outcome = models.CharField(max_length=8, choices=Outcome.choices)
     code = models.CharField(max_length=80, blank=True)
     request_id = models.CharField(max_length=64)
+    asked = models.BinaryField(null=True)  # what a search asked for, sealed; see services
 
     def __str__(self) -> str:
         return f"{self.outcome} {self.what}"

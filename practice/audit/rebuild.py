@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from uuid import UUID
@@ -11,10 +11,16 @@ from uuid import UUID
 from django.db import connection, transaction
 
 from practice.audit import worker_processes as spawning
+from practice.audit.job_faults import job_faults
+from practice.clock import clock
 from practice.core.appspec import installed
+from practice.core.events import RecordedEvent, UnknownEventVersion
 from practice.core.projections import ProjectedRow
 from practice.eventstore import store
 from practice.eventstore.models import StreamHead
+from practice.eventstore.snapshot import snapshot
+from practice.jobs.selectors import jobs_about
+from practice.keys.keystore import UnreadableRecordError
 from practice.work.models import ReadTable
 from practice.work.projection_runner import columns, model_of, replay_projections
 
@@ -57,6 +63,38 @@ def batches() -> Iterator[list[UUID]]:
         yield batch
 
 
+@dataclass
+class ReadableStreams:
+    """The events of some streams by the log, and what cannot be read or is not so, as sentences.
+
+    A stream that cannot be read stops no check and no other stream: it is named and left out.
+    """
+
+    events: dict[UUID, list[RecordedEvent]] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+
+
+def read_streams(heads: dict[UUID, int]) -> ReadableStreams:
+    """The events of streams, given with the version at which their heads let them start."""
+    found = ReadableStreams()
+    starts = store.starts_of(heads)
+    for stream, said in heads.items():
+        if stream not in starts:
+            found.faults.append(f"{stream}: its head stands and its events are gone")
+            continue
+        if starts[stream] != said:
+            found.faults.append(
+                f"{stream}: the head lets it start at {said}, by the log it is {starts[stream]}"
+            )
+        try:
+            found.events[stream] = store.load(stream, start=starts[stream])
+        except UnreadableRecordError as error:
+            found.faults.append(f"{stream}: cannot be read: {error}")
+        except UnknownEventVersion as error:
+            found.faults.append(f"{stream}: written by a newer version of the program: {error}")
+    return found
+
+
 def rebuild(processes: int = 1) -> RebuildResult:
     """Make every read table again, batch by batch under the locks of the heads.
 
@@ -80,18 +118,23 @@ def rebuild(processes: int = 1) -> RebuildResult:
 
 
 def rebuild_batch(streams: list[UUID]) -> RebuildResult:
-    """Make the rows of some streams again, in one transaction."""
-    done = RebuildResult(streams=len(streams))
+    """Make the rows of some streams again, in one transaction.
+
+    The rows of a stream that cannot be read stay as they are; the result names it.
+    """
+    done = RebuildResult()
     made: dict[str, list[ProjectedRow]] = {table: [] for table in installed.projections}
     with transaction.atomic(durable=True):
-        for stream, head in store.lock_heads(streams).items():
-            events = store.load(stream, start=head.starts_at_version)
+        heads = store.lock_heads(streams)
+        read = read_streams({one: head.starts_at_version for one, head in heads.items()})
+        done.streams, done.differences = len(read.events), read.faults
+        for stream, events in read.events.items():
             done.events += len(events)
             for table, rows in replay_projections(stream, events).items():
                 made[table] += rows.values()
         for table, new in made.items():
             model = model_of(installed.projections[table])
-            model._default_manager.filter(client_id__in=streams).delete()
+            model._default_manager.filter(client_id__in=read.events.keys()).delete()
             insert(model, new)
             done.rows += len(new)
     return done
@@ -110,32 +153,87 @@ def insert(model: type[ReadTable], rows: list[ProjectedRow]) -> None:
 
 
 def compare() -> RebuildResult:
-    """Compare every column of every read table with the log, both ways."""
+    """Compare every column of every read table with the log, both ways.
+
+    People may work meanwhile: each batch is read as it stood at one moment.
+    """
     done = RebuildResult()
-    known = {stream for batch in batches() for stream in batch}
-    for stream in sorted(known):
-        head = StreamHead.objects.get(stream=stream)
-        events = store.load(stream, start=head.starts_at_version)
-        for table, wanted in replay_projections(stream, events).items():
-            model = model_of(installed.projections[table])
-            present = stored_rows(model, stream)
-            done.rows += len(present)
-            done.differences += list(_compare(table, wanted, present))
-        done.streams += 1
-        done.events += len(events)
-    for projection in installed.projections.values():
-        strangers = model_of(projection)._default_manager.exclude(client_id__in=known)
-        done.differences += [
-            f"{projection.name} {row.pk}: belongs to no stream" for row in strangers
-        ]
+    reached: UUID | None = None
+    while True:
+        part, reached = compare_batch(reached)
+        done.add(part)
+        if reached is None:
+            done.differences += strangers()
+            return done
+
+
+def compare_batch(after: UUID | None) -> tuple[RebuildResult, UUID | None]:
+    """Compare the streams that follow one in order; the last one compared, None at the end."""
+    done = RebuildResult()
+    with snapshot():
+        heads = _heads_after(after)
+        read = read_streams(heads)
+        done.differences += read.faults
+        stored = {
+            table: stored_rows(model_of(one), heads) for table, one in installed.projections.items()
+        }
+        jobs = jobs_about(heads)
+        for stream, events in read.events.items():
+            present = {table: rows.get(stream, {}) for table, rows in stored.items()}
+            done.add(compare_stream(stream, events, present))
+            done.differences += job_faults(events, jobs.get(stream, ()), now=clock.now())
+    return done, max(heads, default=None)
+
+
+def _heads_after(after: UUID | None) -> dict[UUID, int]:
+    """The next batch of streams that have events, with where their heads let them start."""
+    heads = StreamHead.objects.filter(version__gt=0).order_by("stream")
+    if after is not None:
+        heads = heads.filter(stream__gt=after)
+    found: dict[UUID, int] = {}
+    events = 0
+    for stream, start, version in heads.values_list("stream", "starts_at_version", "version")[
+        :BATCH_STREAMS
+    ]:
+        found[stream] = start
+        events += version
+        if events >= BATCH_EVENTS:
+            break
+    return found
+
+
+def strangers() -> list[str]:
+    """Rows of read tables that belong to no stream, as sentences."""
+    known = StreamHead.objects.filter(version__gt=0).values("stream")
+    return [
+        f"{projection.name} {key}: belongs to no stream"
+        for projection in installed.projections.values()
+        for key in model_of(projection)
+        ._default_manager.exclude(client_id__in=known)
+        .values_list("pk", flat=True)
+    ]
+
+
+def compare_stream(
+    stream: UUID, events: list[RecordedEvent], present: dict[str, dict[UUID, ProjectedRow]]
+) -> RebuildResult:
+    """Compare the rows of one stream, by table and primary key, with its events."""
+    done = RebuildResult(streams=1, events=len(events))
+    for table, wanted in replay_projections(stream, events).items():
+        done.rows += len(present[table])
+        done.differences += list(_compare(table, wanted, present[table]))
     return done
 
 
-def stored_rows(model: type[ReadTable], stream: UUID) -> dict[UUID, ProjectedRow]:
-    """The rows of a read table that belong to a stream, by primary key."""
+def stored_rows(
+    model: type[ReadTable], streams: Iterable[UUID]
+) -> dict[UUID, dict[UUID, ProjectedRow]]:
+    """The rows of a read table that belong to some streams, by stream and primary key."""
     names = [one.attname for one in columns(model)]
-    found = model._default_manager.filter(client_id=stream).values(*names)
-    return {row["id"]: row for row in found}
+    found: dict[UUID, dict[UUID, ProjectedRow]] = {}
+    for row in model._default_manager.filter(client_id__in=list(streams)).values(*names):
+        found.setdefault(row["client_id"], {})[row["id"]] = row
+    return found
 
 
 def _compare(

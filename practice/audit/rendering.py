@@ -11,7 +11,11 @@ import msgspec
 from practice.audit.domain.state import ERASURE, ErasureStatus
 from practice.audit.open_business import erasure_warnings
 from practice.audit.selectors import retention_of
-from practice.audit.serializers import ErasureOutputSerializer
+from practice.audit.serializers import (
+    ErasureOutputSerializer,
+    LogComparisonTaskOutputSerializer,
+)
+from practice.jobs.models import LongTask
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
@@ -39,3 +43,18 @@ def _state(status: ErasureStatus) -> str:
     if status.closed:
         return "closed"
     return "ordered" if status.erasure_id else "none"
+
+
+def serialize_comparison(task: LongTask) -> Any:
+    """A comparison of a large log, as far as it is."""
+    running = "running" if task.done else "waiting"
+    shown = {
+        "id": task.pk,
+        "state": "finished" if task.finished_at else running,
+        "requested_at": task.requested_at,
+        "finished_at": task.finished_at,
+        "clients": task.done,
+        "clients_in_all": task.total,
+        **task.result,
+    }
+    return LogComparisonTaskOutputSerializer(shown).data

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from uuid import UUID
 
@@ -20,6 +21,12 @@ class RetentionSettings(msgspec.Struct, frozen=True):
     """Group ``retention``: years that a record is kept after its last entry."""
 
     years_after_last_event: int
+
+
+def clients_among(ids: Iterable[UUID]) -> frozenset[UUID]:
+    """Those of some ids that are a client's, of an erased record too."""
+    heads = StreamHead.objects.filter(stream__in=set(ids))
+    return frozenset(heads.values_list("stream", flat=True))
 
 
 def last_entry(client_id: UUID) -> datetime | None:

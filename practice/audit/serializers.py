@@ -66,6 +66,11 @@ class AccessEntryOutputSerializer(StrictSerializer):
     )
     code = serializers.CharField(help_text="Why it was refused; empty for a read.")
     request_id = serializers.CharField(help_text="The request.")
+    asked = serializers.CharField(
+        allow_null=True,
+        help_text='Of a search what was asked for, e.g. `{"name": "mar"}`; null of any other'
+        " entry, and once the client found was erased.",
+    )
 
 
 class LogVerificationOutputSerializer(StrictSerializer):
@@ -76,23 +81,71 @@ class LogVerificationOutputSerializer(StrictSerializer):
     faults = serializers.ListField(
         child=serializers.CharField(), help_text="What is wrong, a sentence each; empty is well."
     )
+    notes = serializers.ListField(
+        child=serializers.CharField(), help_text="What could not be checked, a sentence each."
+    )
 
 
-class LogComparisonOutputSerializer(LogVerificationOutputSerializer):
-    """The read tables against the log."""
+class LogComparisonOutputSerializer(StrictSerializer):
+    """The read tables and jobs against the log."""
+
+    clients = serializers.IntegerField(help_text="Records compared.")
+    events = serializers.IntegerField(help_text="Events compared.")
+    faults = serializers.ListField(
+        child=serializers.CharField(), help_text="What differs, a sentence each; empty is well."
+    )
 
     rows = serializers.IntegerField(help_text="Rows of read tables compared.")
 
 
+class LogComparisonTaskOutputSerializer(StrictSerializer):
+    """A comparison of a large log: how far it is, and what came of it."""
+
+    id = serializers.UUIDField(help_text="Number of the comparison.")
+    state = serializers.ChoiceField(
+        choices=["waiting", "running", "finished"],
+        help_text="`waiting` for a worker, `running`, `finished`.",
+    )
+    requested_at = InstantField(help_text="When it was asked for, e.g. `2026-03-09T16:30:00Z`.")
+    finished_at = InstantField(allow_null=True, help_text="When it was finished, or null.")
+    clients = serializers.IntegerField(help_text="Records compared so far, e.g. 400.")
+    clients_in_all = serializers.IntegerField(help_text="Records when it was asked for, e.g. 950.")
+    events = serializers.IntegerField(help_text="Events compared so far.")
+    rows = serializers.IntegerField(help_text="Rows of read tables compared so far.")
+    fault_count = serializers.IntegerField(help_text="How many differences so far; 0 is well.")
+    faults = serializers.ListField(
+        child=serializers.CharField(), help_text="The first 1,000 of them, a sentence each."
+    )
+
+
+class JobsPutBackInputSerializer(StrictSerializer):
+    """Work that was given up is to be tried again."""
+
+    reason = TextField(max_length=400, help_text="Why, e.g. `the mail server is back`. No name.")
+
+
+class JobsPutBackOutputSerializer(StrictSerializer):
+    """What was put back."""
+
+    put_back = serializers.IntegerField(help_text="How many rows are due again now, e.g. 3.")
+
+
 class JobOutputSerializer(StrictSerializer):
-    """A job that is late or was given up."""
+    """A job: waiting, done, withdrawn or given up."""
 
     id = serializers.IntegerField(help_text="Number of the row.")
     kind = serializers.CharField(help_text="What was to be done, e.g. `recheck`.")
     subject = serializers.UUIDField(help_text="Whom it is about.")
     due_at = InstantField(help_text="When it is or was due.")
     status = serializers.ChoiceField(
-        choices=ScheduledJob.Status.choices, help_text="`waiting`, `done`, `withdrawn`, `given_up`."
+        choices=ScheduledJob.Status.choices,
+        help_text="`waiting`, `done`, `withdrawn`, `given_up`: it failed for days and may be put"
+        " back, `not_wanted`: it came due and was wanted no more.",
     )
-    attempts = serializers.IntegerField(help_text="How often it failed.")
+    attempts = serializers.IntegerField(
+        help_text="How often it failed since it was planned or put back, e.g. 0."
+    )
+    first_failed_at = InstantField(
+        allow_null=True, help_text="When it first failed since then; null: it did not."
+    )
     last_error = serializers.CharField(help_text="Kind of the last failure.")

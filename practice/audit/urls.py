@@ -13,6 +13,13 @@ urlpatterns = [
         name="erasure-approval",
     ),
     path("jobs", jobs.JobListView.as_view(), name="jobs"),
+    path("jobs/putting-back", jobs.JobsPutBackView.as_view(), name="jobs-put-back"),
     path("log/verification", log.LogVerificationView.as_view(), name="log-verification"),
     path("log/comparison", log.LogComparisonView.as_view(), name="log-comparison"),
+    path("log/comparisons", log.LogComparisonsView.as_view(), name="log-comparison-list"),
+    path(
+        "log/comparisons/<uuid:comparison_id>",
+        log.LogComparisonTaskView.as_view(),
+        name="log-comparison-detail",
+    ),
 ]

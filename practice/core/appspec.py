@@ -15,6 +15,7 @@ from uuid import UUID
 from practice.core.decisions import Advisory, JobPlan, Reactor, RetainedFacts, Slice
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
+from practice.core.jobs import JobKind
 from practice.core.projections import Projection
 
 A = TypeVar("A")
@@ -64,9 +65,10 @@ class AppSpec:
     - ``name``: its package; ``events``: its modules of events.
     - ``reactors``, ``advisories``, ``after_append`` (steps after the append, given the stored
       events): run within the transaction of the events; what they raise undoes it all.
-    - ``job_kinds``: the kinds of jobs that its plans and services write; ``job_handlers`` and
-      ``job_deliveries``: by kind, ``handle(uow, job)`` within the transaction that marks the
-      job done, ``deliver(job)`` outside any.
+    - ``job_kinds``: the kinds of jobs that its plans and services write, each with whether it
+      must happen and what it gives way to; ``job_handlers`` and ``job_deliveries``: by kind,
+      ``handle(uow, job)`` within the transaction that marks the job done, ``deliver(job)``
+      outside any.
     - ``settings``: the struct of each group. ``record_sections``: by name.
     - ``owners_of_ids``: for the name of an id in an address, the label of the model whose row
       of that id has the ``client_id``; ``practice_ids``: names of ids that are of no client.
@@ -83,7 +85,7 @@ class AppSpec:
     advisories: tuple[Advisory, ...] = ()
     after_append: tuple[Callable[[Sequence[RecordedEvent]], None], ...] = ()
     job_plans: tuple[JobPlan, ...] = ()
-    job_kinds: tuple[str, ...] = ()
+    job_kinds: tuple[JobKind, ...] = ()
     job_handlers: Mapping[str, JobHandler] = field(default_factory=dict)
     job_deliveries: Mapping[str, JobDelivery] = field(default_factory=dict)
     settings: Mapping[str, type[Any]] = field(default_factory=dict)
@@ -108,6 +110,7 @@ class Installed:
     advisories: list[Advisory] = field(default_factory=list)
     after_append: list[Callable[[Sequence[RecordedEvent]], None]] = field(default_factory=list)
     job_plans: list[JobPlan] = field(default_factory=list)
+    job_kinds: dict[str, JobKind] = field(default_factory=dict)
     job_handlers: dict[str, JobHandler] = field(default_factory=dict)
     job_deliveries: dict[str, JobDelivery] = field(default_factory=dict)
     settings: dict[str, type[Any]] = field(default_factory=dict)
@@ -129,6 +132,7 @@ class Installed:
             self.advisories.extend(spec.advisories)
             self.after_append.extend(spec.after_append)
             self.job_plans.extend(spec.job_plans)
+            self.job_kinds.update({one.name: one for one in spec.job_kinds})
             self.job_handlers.update(spec.job_handlers)
             self.job_deliveries.update(spec.job_deliveries)
             self.settings.update(spec.settings)

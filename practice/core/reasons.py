@@ -41,13 +41,23 @@ GENERAL_HEALTH_REASON = Reason(
 )
 
 
+GENERAL_CONSENT_REASON = Reason(
+    code="consent",
+    text="The touch consent stands against it; ask the practitioner.",
+    source="practice policy",
+)
+
+
 def readable_by(role: Role, reasons: Iterable[Reason]) -> list[Reason]:
-    """The reasons as one role may read them: health reasons become one general reason."""
+    """The reasons as one role may read them: health reasons become one general reason, and to
+    billing so do those of consent: whether it stands, not what it says (ruling 62)."""
     if role in (Role.OWNER, Role.PRACTITIONER):
         return list(reasons)
     shown: list[Reason] = []
     for reason in reasons:
         visible = reason if reason.audience is Audience.EVERYONE else GENERAL_HEALTH_REASON
+        if role is Role.BILLING and visible.code.startswith("consent."):
+            visible = GENERAL_CONSENT_REASON
         if visible not in shown:
             shown.append(visible)
     return shown

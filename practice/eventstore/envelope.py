@@ -17,12 +17,23 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 from uuid import UUID
 
+import msgspec
 from django.conf import settings
 
 from practice.core.events import RecordedEvent, registry
-from practice.keys.keystore import Key, keystore
+from practice.keys.keystore import (
+    PRACTICE_SUBJECT,
+    Key,
+    SealDamagedError,
+    UnreadableRecordError,
+    keystore,
+)
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+class DamagedEventError(UnreadableRecordError):
+    """A stored event cannot be opened: it, or what it is bound to, is not as it was written."""
 
 
 class Envelope(NamedTuple):
@@ -115,7 +126,8 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     """The events of a stream's stored rows, each upcast to its newest version.
 
     A row is (position, version, type, type version, effective and recorded time, actor,
-    request id, key id, ciphertext); ids are UUIDs or their 16 bytes.
+    request id, key id, ciphertext); ids are UUIDs or their 16 bytes. Raises
+    UnreadableRecordError for a lost key and for an event that does not open.
     """
     prefix, decode = stream.bytes, registry.decode
     decryptors: dict[UUID | bytes, Callable[[bytes, bytes], bytes]] = {}
@@ -123,12 +135,14 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     events = []
     for position, version, name, of, effective, recorded, who, request, key_id, ciphertext in rows:
         if key_id not in decryptors:
-            decryptors[key_id] = keystore.by_id(_uuid(key_id)).decrypt
+            decryptors[key_id] = _key_for(stream, _uuid(key_id)).decrypt
         if who not in actors:
             actors[who] = _uuid(who)
-        data = decode(
-            name, of, decryptors[key_id](ciphertext, associated_data(prefix, version, name))
-        )
+        try:
+            plain = decryptors[key_id](ciphertext, associated_data(prefix, version, name))
+            data = decode(name, of, plain)
+        except (SealDamagedError, msgspec.MsgspecError) as error:
+            raise DamagedEventError(f"{stream}@{version}: the event does not open") from error
         events.append(
             RecordedEvent(
                 position,
@@ -143,6 +157,14 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
             )
         )
     return events
+
+
+def _key_for(stream: UUID, key_id: UUID) -> Key:
+    """The key of an event: its client's or, after an erasure, the practice's own."""
+    key = keystore.by_id(key_id)
+    if key.subject not in (stream, PRACTICE_SUBJECT):
+        raise DamagedEventError(f"{stream}: an event names the data key of {key.subject}")
+    return key
 
 
 def _uuid(value: UUID | bytes) -> UUID:

@@ -9,11 +9,13 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection
+from django.db.models import Min
 
 from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
 from practice.eventstore.envelope import Envelope, decrypt, encrypt
 from practice.eventstore.models import StoredEvent, StreamHead
+from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
 COLUMNS = tuple(Envelope._fields)
@@ -109,10 +111,11 @@ def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
     """Append events to locked streams and move their heads, in one statement on PostgreSQL.
 
     Returns them by batch, with positions; no batch is empty. The unique key on
-    (stream, version) is the truth; it is never worked around.
+    (stream, version) is the truth; it is never worked around. Raises WrongKeysError.
     """
     if not batches:
         return []
+    trial.pass_or_refuse()
     positions = take_positions(batches)
     rows: list[Envelope] = []
     placed: list[list[RecordedEvent]] = []
@@ -167,6 +170,29 @@ def load(
     if unwanted:
         found = found.exclude(type__in=unwanted)
     return decrypt(stream, found.values_list(*LOADED))
+
+
+def load_versions(stream: UUID, versions: Sequence[int]) -> list[RecordedEvent]:
+    """Some events of a stream, decrypted, in the order of the versions asked for. Raises as
+    ``load`` does."""
+    rows = StoredEvent.objects.filter(stream=stream, version__in=list(versions))
+    found = {one.version: one for one in decrypt(stream, rows.values_list(*LOADED))}
+    return [found[version] for version in versions]
+
+
+def starts_of(streams: Iterable[UUID]) -> dict[UUID, int]:
+    """At which version the folding of some streams begins, by the log itself.
+
+    1, or for a closed one the first event under another key than that of its first event: the
+    practice's own. What their heads say must be the same. Streams without events are left out.
+    """
+    found = StoredEvent.objects.filter(stream__in=list(streams)).values_list("stream", "key_id")
+    starts: dict[UUID, int] = {}
+    for stream, _, first in found.annotate(first=Min("version")).order_by("stream", "first"):
+        # The first key's first event has version 1; a second key moves the start, a third none.
+        if starts.get(stream, 1) == 1:
+            starts[stream] = first
+    return starts
 
 
 def every_row(stream: UUID | None = None) -> Iterator[Envelope]:

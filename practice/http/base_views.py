@@ -101,13 +101,15 @@ class ApiView(APIView):
         )
 
     def log_reads(self, request: Request, client_ids: Iterable[UUID], what: str) -> None:
-        """The same for every client whom a list shows."""
-        log_reads(
-            staff_id=self.caller(request).pk,
-            client_ids=client_ids,
-            what=what,
-            request_id=request_id_of(request),
-        )
+        """The same for every client whom a list shows; nothing where it shows none."""
+        named = frozenset(client_ids)
+        if named:
+            log_reads(
+                staff_id=self.caller(request).pk,
+                client_ids=named,
+                what=what,
+                request_id=request_id_of(request),
+            )
 
     def read_response(self, data: Any, *, version: int | None = None) -> Response:
         """An answer to a read, with its ETag where it has a version."""

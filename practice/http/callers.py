@@ -40,3 +40,10 @@ class DescriptionCaller:
     role: str = Role.OWNER
     practitioner_id: UUID | None = None
     is_authenticated: bool = True
+
+
+def authenticated_caller(request: Any) -> Caller | None:
+    """Who was signed in when a request failed, or None. Never asks: ``request.user`` would
+    authenticate, and where the database is away that is what failed."""
+    found: Caller | None = vars(request).get("_user") if request is not None else None
+    return found if getattr(found, "is_authenticated", False) else None

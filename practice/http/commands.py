@@ -21,8 +21,10 @@ from collections.abc import Callable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import KW_ONLY, dataclass
 from typing import Any, ClassVar, Final, Literal
+from uuid import UUID
 
 from django.http import HttpResponse
+from msgspec import structs
 from rest_framework.request import Request
 
 from practice.core.decisions import Actor
@@ -35,7 +37,8 @@ from practice.http.openapi import endpoint
 from practice.http.representations import http_response, no_content, stored_response
 from practice.http.serializers import StrictSerializer
 from practice.work.commands import run_command
-from practice.work.idempotency import IdempotencyClaim
+from practice.work.idempotency import IdempotencyClaim, StoredResponse
+from practice.work.unit_of_work import UnitOfWork
 
 _METHODS: Final = ("post", "put", "patch", "delete")
 _KEY: Final = re.compile(r"\A[\x21-\x7e]{1,200}\Z")
@@ -133,15 +136,33 @@ class CommandView(ApiView):
             given["if_match"] = parse_if_match(header, required=required)
         claim = _claim(request, caller, required=declared.idempotency == "required")
         given |= self.arguments(request, **ids)
-        return http_response(
-            run_command(
-                caller,
-                request_id_of(request),
-                claim,
-                lambda uow: declared.execute(uow, **given),
-                lambda uow, done: stored_response(declared.render(uow, done), declared.success),
-            )
+
+        def render(uow: UnitOfWork, done: Any) -> StoredResponse:
+            response = stored_response(declared.render(uow, done), declared.success)
+            told = told_of(uow, done) if response.body else frozenset()
+            # What was written stands in the log of events; an answer without it is a read.
+            self.log_reads(request, told - uow.written, declared.summary)
+            return structs.replace(response, client_ids=tuple(sorted(told)), role=caller.role)
+
+        answered = run_command(
+            caller,
+            request_id_of(request),
+            claim,
+            lambda uow: declared.execute(uow, **given),
+            render,
         )
+        if answered.replayed:
+            self.log_reads(request, answered.client_ids, f"{declared.summary} (repeat)")
+        return http_response(answered)
+
+
+def told_of(uow: UnitOfWork, done: Any) -> frozenset[UUID]:
+    """The clients of whom the answer to a command tells: those of its outcomes; where the
+    service gives something else, all that the unit has locked."""
+    if isinstance(done, list | tuple) and done:
+        return frozenset().union(*(told_of(uow, one) for one in done))
+    client_id = getattr(done, "client_id", None)
+    return frozenset({client_id}) if isinstance(client_id, UUID) else uow.clients
 
 
 def _handler(declared: Command) -> Callable[..., HttpResponse]:

@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from datetime import timedelta
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar
 
-from django.db import DatabaseError
+from django.db import Error
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
-from kombu import Connection
 from rest_framework import serializers
 from rest_framework.renderers import JSONRenderer, TemplateHTMLRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.clock import clock
-from practice.core.appspec import ExtensionPoint
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
+from practice.http.readiness import Readiness, look
 from practice.http.roles import ANYONE
 from practice.http.serializers import StrictSerializer
-from practice.jobs.selectors import oldest_overdue
-
-READINESS_CHECKS = ExtensionPoint[Callable[[], Sequence[str]]]("readiness checks")
-"""``check()``: what keeps the program from answering requests, each as a sentence."""
-
-LATE: Final = timedelta(minutes=10)
-"""A row that fell due longer ago means that nothing ticks (one tick a minute)."""
+from practice.jobs.wake import short_connection
 
 
 class LivenessOutputSerializer(StrictSerializer):
@@ -43,12 +33,35 @@ class ReadinessOutputSerializer(StrictSerializer):
     database = serializers.CharField(help_text="`ok` or `unreachable`.")
     broker = serializers.CharField(help_text="`ok` or `unreachable`: work is only done later.")
     jobs = serializers.CharField(help_text="`ok`, `late` or `unknown`.")
+    ticks = serializers.CharField(
+        help_text="`ok`, `missed` (no worker has looked for due work) or `unknown`."
+    )
+    disk = serializers.CharField(help_text="`ok`, `low`, `full` (not ready) or `unknown`.")
+    read_tables = serializers.CharField(
+        help_text="`ok`, `emptied` (the log has what they do not; not ready) or `unknown`."
+    )
+    clock = serializers.CharField(
+        help_text="`ok`, `off` (against the database's, or behind the last event) or `unknown`."
+    )
     oldest_due_seconds = serializers.IntegerField(
         allow_null=True, help_text="Age in seconds of the oldest row that waits, or null."
     )
+    given_up_jobs = serializers.IntegerField(
+        allow_null=True, help_text="How much work was given up and waits for the owner, e.g. 0."
+    )
+    failing_jobs = serializers.IntegerField(
+        allow_null=True, help_text="How much work failed and is tried again, e.g. 0."
+    )
+    free_megabytes = serializers.IntegerField(
+        allow_null=True, help_text="Free space where the program keeps its files."
+    )
     problems = serializers.ListField(
         child=serializers.CharField(),
-        help_text="What else is missing, e.g. a group of settings that cannot be read.",
+        help_text="What keeps it from serving requests as it should: a full disk, emptied read"
+        " tables, a group of settings that cannot be read.",
+    )
+    warnings = serializers.ListField(
+        child=serializers.CharField(), help_text="What is to be seen to meanwhile, a sentence each."
     )
 
 
@@ -86,53 +99,38 @@ class LivenessView(ApiView):
     )
 )
 class ReadinessView(ApiView):
-    """Looks at the database, the broker, the oldest job and the settings."""
+    """Looks at the database and everything in it that requests rest on."""
 
     roles = {"GET": ANYONE}
     authentication_classes = ()
 
     def get(self, request: Request) -> Response:
-        """503 without a database or with settings that cannot be read; a broker that is away or
-        late work is only reported."""
-        shown = self._looked()
-        return Response(shown, status=200 if shown["status"] == "ok" else 503)
-
-    @staticmethod
-    def _looked() -> dict[str, Any]:
+        """503 without a database, with a full disk, emptied read tables or settings that cannot
+        be read; a broker that is away, late or given-up work and a clock are only warned of."""
         broker = "ok" if broker_answers() else "unreachable"
         try:
-            oldest = oldest_overdue(clock.now())
-            problems = [text for check in READINESS_CHECKS.answers for text in check()]
-        except DatabaseError:
-            return {
-                "status": "not_ready",
-                "database": "unreachable",
-                "broker": broker,
-                "jobs": "unknown",
-                "oldest_due_seconds": None,
-                "problems": [],
-            }
-        age = clock.now() - oldest if oldest else None
-        return {
-            "status": "not_ready" if problems else "ok",
-            "database": "ok",
+            found = look()
+        except Error:
+            database = "unreachable"
+            found = Readiness(problems=["The database cannot be reached."])
+        else:
+            database = "ok"
+        shown = {
+            "status": "not_ready" if found.problems else "ok",
+            "database": database,
             "broker": broker,
-            "jobs": "late" if age is not None and age > LATE else "ok",
-            "oldest_due_seconds": int(age.total_seconds()) if age is not None else None,
-            "problems": problems,
+            **found.parts,
+            "problems": found.problems,
+            "warnings": found.warnings,
         }
+        return Response(shown, status=503 if found.problems else 200)
 
 
 def broker_answers() -> bool:
-    """Whether the broker can be reached within a second."""
-    from django.conf import settings
-
-    options = dict(getattr(settings, "CELERY_BROKER_TRANSPORT_OPTIONS", {}))
+    """Whether the broker can be reached in a fraction of a second."""
     try:
-        with Connection(
-            settings.CELERY_BROKER_URL, connect_timeout=1, transport_options=options
-        ) as broker:
-            broker.ensure_connection(max_retries=1, timeout=1, interval_start=0)
+        with short_connection() as broker:
+            _ = broker.default_channel  # Made on asking, with the first word to the broker.
     except Exception:  # noqa: BLE001  any transport's own error means the same
         return False
     return True

@@ -98,13 +98,14 @@ class CursorPages(BasePagination):
         return int(text)
 
     def _stamp(self, request: Request, view: Any) -> str:
-        """What a cursor belongs to: the path, the order and the filters."""
+        """What a cursor belongs to: the path, the order, the filters and what a body searched."""
         filters = sorted(
             (name, value)
             for name, value in request.query_params.items()
             if name not in self.names()
         )
-        whole = json.dumps([request.path, list(view.order), filters])
+        searched = request.data if request.method == "POST" else None
+        whole = json.dumps([request.path, list(view.order), filters, searched], sort_keys=True)
         return sha256(whole.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
     def _encrypt(self, values: Sequence[Any], stamp: str) -> str:

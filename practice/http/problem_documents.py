@@ -8,12 +8,15 @@ a rule each with its source.
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any, Final
 
 from django.core.serializers.json import DjangoJSONEncoder
 from django.http import HttpRequest, HttpResponse
+
+from practice.http.unavailable import unavailability_of
 
 CONTENT_TYPE: Final = "application/problem+json"
 
@@ -65,7 +68,15 @@ def not_found_view(request: HttpRequest, exception: Exception | None = None) -> 
 
 
 def server_error_view(request: HttpRequest) -> HttpResponse:
-    """handler500: says nothing of the cause; the request id leads to the log."""
+    """handler500: says nothing of the cause; the request id leads to the log.
+
+    What is only unavailable is a 503 here too: it may fail outside the REST framework.
+    """
+    raised = sys.exc_info()[1]
+    if raised is not None and (found := unavailability_of(raised)) is not None:
+        response = problem_document(503, found.code, found.detail)
+        response["Retry-After"] = str(found.retry_seconds)
+        return response
     return problem_document(
         500,
         "server_error",

@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Iterator, Mapping
 from math import ceil
 from typing import Any, Final
 
 from django.core.exceptions import PermissionDenied
-from django.db import InterfaceError, OperationalError
 from django.http import Http404
 from drf_spectacular.utils import OpenApiResponse
 from rest_framework import exceptions, serializers
 from rest_framework.response import Response
 
-from practice.core.events import UnknownEventVersion
 from practice.core.reasons import Rejected, readable_by
 from practice.core.terms import Role
+from practice.http.callers import authenticated_caller
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.refusal_log import log_refused_request
-
-log = logging.getLogger("practice.http")
-
-LOCK_RETRY_SECONDS: Final = 2
-OUTAGE_RETRY_SECONDS: Final = 10
-UPDATE_RETRY_SECONDS: Final = 60
-_LOCK_STATES: Final = {"55P03", "40P01", "40001"}
-"""PostgreSQL: lock_not_available, deadlock_detected, serialization_failure."""
+from practice.http.unavailable import LOCK_RETRY_SECONDS, unavailability_of
 
 _CODES: Final[dict[type[exceptions.APIException], str]] = {
     exceptions.ParseError: "malformed_json",
@@ -60,10 +51,11 @@ def exception_handler(exc: Exception, context: Mapping[str, Any]) -> Response | 
     elif isinstance(exc, exceptions.APIException):
         response = _of_api_exception(exc)
     else:
-        found = _unavailable(exc)
+        found = unavailability_of(exc)
         if found is None:
             return None
-        response = found
+        retry = {"Retry-After": str(found.retry_seconds)}
+        return _answer(503, found.code, found.detail, retry)
     code = str(response.data["code"]) if response.data else ""
     log_refused_request(exc, response.status_code, code, request, context)
     return response
@@ -84,7 +76,7 @@ def flattened(detail: Any, path: str = "") -> Iterator[tuple[str, str]]:
 
 
 def _role(request: Any) -> Role | None:
-    role = getattr(getattr(request, "user", None), "role", None)
+    role = getattr(authenticated_caller(request), "role", None)
     return Role(role) if role else None
 
 
@@ -104,6 +96,8 @@ def _of_rejected(exc: Rejected, role: Role | None) -> Response:
     reasons = [{"code": r.code, "text": r.text, "source": r.source} for r in shown]
     errors = [{"field": field, "detail": text} for field, text in exc.fields.items()]
     headers = {"Retry-After": str(LOCK_RETRY_SECONDS)} if exc.status == 503 else None
+    if isinstance(wait := exc.extra.get("retry_after_seconds"), int):
+        headers = {"Retry-After": str(wait)}
     if exc.status == 412 and isinstance(exc.extra.get("current_version"), int):
         headers = {"ETag": f'"{exc.extra["current_version"]}"'}
     return _answer(
@@ -119,53 +113,6 @@ def _of_api_exception(exc: exceptions.APIException) -> Response:
         headers["Retry-After"] = str(ceil(wait))
     code = next((c for kind, c in _CODES.items() if isinstance(exc, kind)), "error")
     return _answer(exc.status_code, code, str(exc.detail), headers)
-
-
-def _unavailable(exc: Exception) -> Response | None:
-    """503 for a lock not had in time and for events from a newer program."""
-    if isinstance(exc, UnknownEventVersion):
-        log.error("the log holds an event that this process cannot read: %s", exc)
-        return _answer(
-            503,
-            "newer_record",
-            "This record was written by a newer version of the program. Try again later.",
-            {"Retry-After": str(UPDATE_RETRY_SECONDS)},
-        )
-    if isinstance(exc, OperationalError) and is_lock_timeout(exc):
-        return _answer(
-            503,
-            "busy",
-            "Someone else is writing to the same record. Nothing was written; try again.",
-            {"Retry-After": str(LOCK_RETRY_SECONDS)},
-        )
-    if isinstance(exc, InterfaceError | OperationalError) and is_out_of_reach(exc):
-        log.error("the database is out of reach: %s", type(exc.__cause__ or exc).__name__)
-        return _answer(
-            503,
-            "database_unavailable",
-            "The database cannot be used at the moment. Nothing was written; try again.",
-            {"Retry-After": str(OUTAGE_RETRY_SECONDS)},
-        )
-    return None
-
-
-def is_lock_timeout(exc: OperationalError) -> bool:
-    """Whether a database error means that a lock was not had in time."""
-    state = getattr(exc.__cause__, "sqlstate", None)
-    return state in _LOCK_STATES or "database is locked" in str(exc)
-
-
-def is_out_of_reach(exc: Exception) -> bool:
-    """Whether a database error means no connection, no room, or a statement cut off.
-
-    SQLSTATE classes 08 (connection), 53 (resources), 57 (operator intervention); a
-    connection that was never made has no state.
-    """
-    cause = exc.__cause__
-    if type(cause).__module__.startswith("psycopg"):
-        state = getattr(cause, "sqlstate", None)
-        return state is None or state[:2] in ("08", "53", "57")
-    return "disk is full" in str(exc) or "unable to open database" in str(exc)
 
 
 class ProblemErrorSerializer(serializers.Serializer[Any]):
@@ -211,8 +158,9 @@ _MEANING: Final[dict[int, str]] = {
     413: "The body is too large.",
     415: "Send application/json.",
     422: "The Idempotency-Key was used with another request.",
+    429: "Too many tries; Retry-After says when to try again.",
     428: "If-Match is required here.",
-    503: "A lock was not had in time; Retry-After says when to try again.",
+    503: "Not now: a lock was not had in time, or the database is away. Retry-After says when.",
 }
 
 

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from django.db import DatabaseError
+from django.db import Error
 
 from practice.accesslog.owners import client_of
 from practice.core.reasons import Rejected
+from practice.http.callers import authenticated_caller
 from practice.http.middleware import request_id_of
 
 log = logging.getLogger("practice.http")
@@ -22,7 +23,7 @@ def log_refused_request(
     """Keep a refused attempt, outside the transaction that was rolled back."""
     from practice.accesslog.services import log_refusal
 
-    actor_id = getattr(getattr(request, "user", None), "pk", None)
+    actor_id = getattr(authenticated_caller(request), "pk", None)
     address: dict[str, Any] = context.get("kwargs") or {}
     if actor_id is None or not _is_refusal(exc, status, "client_id" in address):
         return
@@ -35,7 +36,7 @@ def log_refused_request(
             request_id_of(request),
             client_id=_client_of(address, request),
         )
-    except DatabaseError as error:
+    except Error as error:
         # The answer stays the refusal; that it could not be kept must not turn it into a 500.
         log.error("a refusal could not be kept: %s", type(error).__name__)
 

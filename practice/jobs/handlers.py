@@ -4,7 +4,8 @@ A handler, ``handle(uow, job)``, decides again whether the work is still wanted 
 inside the transaction that marks the row done. A delivery, ``deliver(job)``, hands something
 to the world outside (mail). It runs outside any transaction, so that a slow server holds no
 lock; the row is marked done afterwards. Where the process dies between the two it runs again:
-what it hands over must bear the same identifier each time.
+what it hands over must bear the same identifier each time. It returns as soon as the world has
+taken it: whatever is slow after that runs at its own end.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from practice.core.appspec import installed
+from practice.core.jobs import JobKind
 
 if TYPE_CHECKING:
     from practice.jobs.models import ScheduledJob
@@ -29,6 +31,17 @@ class JobPostponed(Exception):
     def __init__(self, until: datetime) -> None:
         super().__init__(until.isoformat())
         self.until = until
+
+
+class JobNotWanted(Exception):
+    """What was to be delivered is wanted no more: the row says so, and not that it was done."""
+
+
+def kind_of(name: str) -> JobKind:
+    """A kind by its name. Raises LookupError for one that no installed app does."""
+    if handler_of(name) is None and delivery_of(name) is None:
+        raise LookupError(f"nobody handles or delivers jobs of kind {name!r}")
+    return installed.job_kinds[name]
 
 
 def handler_of(kind: str) -> Handler | None:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.conf import settings
-
 from practice.clock import clock
 from practice.core.decisions import Job
-from practice.eventstore.digest import write_digest
-from practice.eventstore.models import StreamHead
+from practice.eventstore.digest import digest_folder, write_digest
+from practice.eventstore.models import StoredEvent, StreamHead
 from practice.jobs.models import ScheduledJob
 from practice.keys.deleted import empty_write_ahead_logs
-from practice.keys.keystore import PRACTICE_SUBJECT
+from practice.keys.keystore import PRACTICE_SUBJECT, UnreadableRecordError, unwrap
 from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
 from practice.work import idempotency
@@ -32,7 +30,7 @@ def nightly(job: ScheduledJob) -> None:
     Safe to repeat: the digest of a day is written over by a later one of the same day.
     """
     now = clock.now()
-    write_digest(settings.VAR / "digests", now.date())
+    write_digest(digest_folder(), now.date())
     idempotency.delete_expired(now)
     sweep_orphans()
     empty_write_ahead_logs()
@@ -48,4 +46,14 @@ def sweep_orphans() -> int:
     )
     subjects = set(old.exclude(subject=PRACTICE_SUBJECT).values_list("subject", flat=True))
     known = StreamHead.objects.filter(stream__in=subjects).values_list("stream", flat=True)
-    return old.filter(subject__in=subjects - set(known)).delete()[0]
+    orphans = old.filter(subject__in=subjects - set(known))
+    return orphans.filter(pk__in=[row.pk for row in orphans if _is_orphan(row)]).delete()[0]
+
+
+def _is_orphan(row: DataKey) -> bool:
+    """Not a client's key that somebody has put under another name, or whose head is gone."""
+    try:
+        unwrap(row)
+    except UnreadableRecordError:
+        return False
+    return not StoredEvent.objects.filter(key_id=row.pk).exists()

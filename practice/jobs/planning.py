@@ -7,17 +7,23 @@ and what waits for a client as something to be cleared when the record is erased
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Max, QuerySet
 
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.decisions import Job
 from practice.core.events import RecordedEvent
-from practice.jobs.handlers import delivery_of, handler_of
+from practice.jobs.handlers import kind_of
 from practice.jobs.models import ScheduledJob
 from practice.jobs.wake import wake_workers
+
+CHUNK = 500
+SINGLE, EACH = "after ", "each of "
+"""How the occasions of single rows begin: those of others are not theirs to move."""
 
 
 def plan_jobs(events: Sequence[RecordedEvent]) -> None:
@@ -40,24 +46,14 @@ def write_jobs(wanted: Iterable[Job]) -> None:
     """
     soon = False
     for due in wanted:
-        if handler_of(due.kind) is None and delivery_of(due.kind) is None:
-            raise LookupError(f"nobody handles or delivers jobs of kind {due.kind!r}")
+        kind_of(due.kind)
         if due.cancels:
             ScheduledJob.objects.filter(key=due.key, status=ScheduledJob.Status.WAITING).update(
                 status=ScheduledJob.Status.WITHDRAWN, claim=None
             )
             continue
         at = due.due_at or clock.now()
-        made, created = ScheduledJob.objects.get_or_create(
-            key=due.key,
-            defaults={
-                "kind": due.kind,
-                "subject": due.subject,
-                "about": due.about or due.subject,
-                "occasion": due.occasion,
-                "due_at": at,
-            },
-        )
+        made, created = ScheduledJob.objects.get_or_create(key=due.key, defaults=_columns(due, at))
         waits = made.status in (ScheduledJob.Status.WAITING, ScheduledJob.Status.WITHDRAWN)
         if not created and waits:
             ScheduledJob.objects.filter(pk=made.pk).update(
@@ -68,8 +64,66 @@ def write_jobs(wanted: Iterable[Job]) -> None:
         transaction.on_commit(wake_workers)
 
 
+def plan_single(kind: str, subject: UUID) -> None:
+    """Plan work of which one waiting row is enough, however often it is asked for.
+
+    A worker that is at it loses its claim: it began before what is written here, so that what
+    it does is rolled back and done once more.
+    """
+    now = clock.now()
+    rows = ScheduledJob.objects.filter(kind=kind, subject=subject, occasion__startswith=SINGLE)
+    while True:
+        # Read first: two that find none waiting make the same key, the second waits for the
+        # first, and then finds that row, which may be in work already.
+        last = rows.aggregate(last=Max("id"))["last"] or 0
+        if _begin_again(rows.filter(status=ScheduledJob.Status.WAITING), now):
+            break
+        job = Job(kind, subject, occasion=f"{SINGLE}{last}")
+        if ScheduledJob.objects.get_or_create(key=job.key, defaults=_columns(job, now))[1]:
+            break
+    transaction.on_commit(wake_workers)
+
+
+def plan_for_each(kind: str, subjects: Sequence[UUID], cause: int) -> None:
+    """The same for many subjects, some statements in all: one waiting row of each.
+
+    ``cause`` is the id of the job that plans them.
+    """
+    now = clock.now()
+    for start in range(0, len(subjects), CHUNK):
+        some = subjects[start : start + CHUNK]
+        waiting = ScheduledJob.objects.filter(
+            kind=kind,
+            subject__in=some,
+            occasion__startswith=EACH,
+            status=ScheduledJob.Status.WAITING,
+        )
+        _begin_again(waiting, now)
+        there = set(waiting.values_list("subject", flat=True))
+        jobs = [Job(kind, one, occasion=f"{EACH}{cause}") for one in some if one not in there]
+        rows = [ScheduledJob(key=job.key, **_columns(job, now)) for job in jobs]
+        ScheduledJob.objects.bulk_create(rows, ignore_conflicts=True)
+    transaction.on_commit(wake_workers)
+
+
+def _begin_again(waiting: QuerySet[ScheduledJob], now: datetime) -> int:
+    return waiting.update(due_at=now, claim=None, lease_until=None)
+
+
+def _columns(job: Job, now: datetime) -> dict[str, object]:
+    return {
+        "kind": job.kind,
+        "subject": job.subject,
+        "about": job.about or job.subject,
+        "occasion": job.occasion,
+        "order": kind_of(job.kind).order,
+        "due_at": job.due_at or now,
+    }
+
+
 def withdraw_due(client_id: UUID) -> None:
-    """Withdraw everything that waits for a client."""
-    ScheduledJob.objects.filter(subject=client_id, status=ScheduledJob.Status.WAITING).update(
+    """Withdraw everything that waits for a client or was given up."""
+    open_ = (ScheduledJob.Status.WAITING, ScheduledJob.Status.GIVEN_UP)
+    ScheduledJob.objects.filter(subject=client_id, status__in=open_).update(
         status=ScheduledJob.Status.WITHDRAWN
     )

@@ -13,6 +13,6 @@ class KeysConfig(AppConfig):
 
     def ready(self) -> None:
         """Make the practice's own key once the table is there."""
-        from practice.keys.keystore import ensure_practice_key
+        from practice.keys.canary import ensure_practice_key
 
         post_migrate.connect(ensure_practice_key, sender=self)

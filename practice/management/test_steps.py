@@ -26,9 +26,9 @@ _PERCENT = re.compile(r"\[\s*(\d+)%\]")
 
 def production_env() -> dict[str, str]:
     """What a production start needs, with throw-away keys: for the deployment check."""
-    key = base64.b64encode(secrets.token_bytes(KEY_BYTES)).decode()
     names = ("PRACTICE_SECRET_KEY", "PRACTICE_MASTER_KEY", "PRACTICE_CHAIN_KEY")
-    return dict.fromkeys(names, key) | {
+    keys = {name: base64.b64encode(secrets.token_bytes(KEY_BYTES)).decode() for name in names}
+    return keys | {
         "PRACTICE_MODE": "production",
         "ALLOWED_HOSTS": "record.example",
         "REDIS_URL": "redis://record.example:6379/0",

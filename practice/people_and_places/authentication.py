@@ -16,6 +16,7 @@ from rest_framework.request import Request
 
 from practice.clock import clock
 from practice.people_and_places.models.staff import AccessToken, Staff
+from practice.people_and_places.token_seals import token_is_whole
 
 if TYPE_CHECKING:
     from drf_spectacular.openapi import AutoSchema
@@ -44,7 +45,8 @@ class TokenAuthentication(BaseAuthentication):
             .filter(digest=digest_of(token.strip()))
             .first()
         )
-        if found is None or not found.is_live(clock.now()) or not found.staff.is_active:
+        live = found is not None and found.is_live(clock.now()) and found.staff.is_active
+        if found is None or not live or not token_is_whole(found):
             raise AuthenticationFailed(_REFUSED)
         return found.staff, found
 

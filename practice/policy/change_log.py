@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from typing import Any, Final, TypeVar
 from uuid import UUID
@@ -13,37 +12,25 @@ from django.db import IntegrityError, connection, models, transaction
 from practice.clock import clock
 from practice.core.reasons import Rejected, check_version, existing
 from practice.policy.models import SettingChange
+from practice.policy.row_seals import SECRET, drop_seal, seal_rows, snapshot
 from practice.policy.rows import RevisionedModel
 from practice.work.request_cache import invalidate
 from practice.work.unit_of_work import UnitOfWork
 
 Revisioned = TypeVar("Revisioned", bound=RevisionedModel)
 
-_SECRET: Final = frozenset({"password", "last_login"})
 _NUMBERING: Final = frozenset({"id"})
-
-
-def snapshot(row: models.Model) -> dict[str, Any]:
-    """A row with the lists that belong to it, as JSON; never a password."""
-    seen = {
-        f.attname: f.value_from_object(row)
-        for f in row._meta.concrete_fields
-        if f.attname not in _SECRET
-    }
-    for many in row._meta.many_to_many:
-        ids = getattr(row, many.name).values_list("pk", flat=True)
-        seen[many.name] = sorted(str(pk) for pk in ids)
-    for name in getattr(row, "LISTS", ()):
-        seen[name] = list(getattr(row, name).values())
-    plain: dict[str, Any] = json.loads(json.dumps(seen, cls=DjangoJSONEncoder))
-    return plain
 
 
 def record_change(
     uow: UnitOfWork, row: models.Model, before: dict[str, Any] | None, after: dict[str, Any] | None
 ) -> None:
-    """Write down what stood in a row before and after."""
+    """Write down what stood in a row before and after, and seal the row as it stands."""
     invalidate()
+    if after is None:
+        drop_seal(row)
+    else:
+        seal_rows([row])
     SettingChange.objects.create(
         table=row._meta.label,
         row_id=str(row.pk),
@@ -86,13 +73,13 @@ def update_row(
 ) -> Revisioned:
     """Write changed values of a locked row; nothing happens where nothing differs."""
     before = snapshot(row)
-    secret = {name: getattr(row, name, None) for name in _SECRET}
+    secret = {name: getattr(row, name, None) for name in SECRET}
     revision = row.revision
     row.revision += 1
     _write(row, values, what)
     after = snapshot(row)
     same = {**after, "revision": revision} == before
-    if same and secret == {name: getattr(row, name, None) for name in _SECRET}:
+    if same and secret == {name: getattr(row, name, None) for name in SECRET}:
         row.revision = revision
         row.save(update_fields=["revision"])
         return row

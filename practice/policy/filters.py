@@ -9,6 +9,7 @@ from practice.http.filters import (
     ChoiceFilter,
     FilterSet,
 )
+from practice.jobs.models import ScheduledJob
 from practice.policy.fixtures import setting_groups
 from practice.policy.models import PracticeSetting, SettingChange
 from practice.policy.rows import RevisionedModel
@@ -29,7 +30,8 @@ class SettingFilter(FilterSet):
 
 def _tables_with_history() -> list[tuple[str, str]]:
     tables = [one._meta.label for one in apps.get_models() if issubclass(one, RevisionedModel)]
-    return [(table, table) for table in sorted(tables)]
+    given_back = ScheduledJob._meta.label  # what was given up and put back, with the reason
+    return [(table, table) for table in sorted([*tables, given_back])]
 
 
 class SettingChangeFilter(FilterSet):

@@ -18,7 +18,8 @@ from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, connections
 
 from practice.policy.domain.bounds import default_minimum
-from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting
+from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting, RowSeal
+from practice.policy.row_seals import seal_rows
 
 
 def fixtures_folder() -> Path:
@@ -48,20 +49,21 @@ def bounds_of(given: Mapping[str, Any]) -> tuple[float | None, float | None]:
 def _tables_are_there(using: str) -> bool:
     """False while only other apps are migrated."""
     names = connections[using].introspection.table_names()
-    return {PracticeSetting._meta.db_table, Practice._meta.db_table} <= set(names)
+    tables = {one._meta.db_table for one in (PracticeSetting, Practice, RowSeal)}
+    return tables <= set(names)
 
 
 def load_missing_settings(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
     """Load the settings that are not there yet. Runs after every migrate and flush."""
     if using != DEFAULT_DB_ALIAS or not _tables_are_there(using):
         return
-    Practice.objects.using(using).get_or_create(
+    practice, made = Practice.objects.using(using).get_or_create(
         pk=PRACTICE_ID, defaults={"name": "The practice", "zone": "UTC"}
     )
     rows = PracticeSetting.objects.using(using)
     there = {(row.group, row.key): row for row in rows}
     files = settings_in_files()
-    rows.bulk_create(
+    added = rows.bulk_create(
         PracticeSetting(
             group=group,
             key=key,
@@ -83,3 +85,4 @@ def load_missing_settings(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
     for row in moved:
         row.minimum, row.maximum = bounds_of(files[row.group, row.key])
     rows.bulk_update(moved, ["minimum", "maximum"])
+    seal_rows([*([practice] if made else []), *added, *moved], using=using)

@@ -49,6 +49,22 @@ class PracticeSetting(RevisionedModel):
         return f"{self.group}.{self.key}"
 
 
+class RowSeal(models.Model):
+    """The seal of a row of a practice table as the program wrote it; see ``row_seals``."""
+
+    table = models.CharField(max_length=60)
+    row_id = models.CharField(max_length=64)
+    mac = models.BinaryField()
+
+    class Meta:
+        """One seal for a row."""
+
+        constraints = (models.UniqueConstraint(fields=("table", "row_id"), name="row_seal_once"),)
+
+    def __str__(self) -> str:
+        return f"seal of {self.table} {self.row_id}"
+
+
 class SettingChange(models.Model):
     """What stood in a row of the practice before and after a change, and who made it."""
 

@@ -87,11 +87,14 @@ def _unfolded(specs: Sequence[AppSpec]) -> Iterator[str]:
 
 def _jobs(specs: Sequence[AppSpec]) -> Iterator[str]:
     """Kinds of jobs against who does them."""
-    planned = {kind for spec in specs for kind in spec.job_kinds}
+    kinds = [one.name for spec in specs for one in spec.job_kinds]
+    planned = set(kinds)
     done = [kind for spec in specs for kind in (*spec.job_handlers, *spec.job_deliveries)]
     for kind in sorted(planned - set(done)):
         yield f"jobs of kind {kind} are planned and nobody handles or delivers them"
     for kind in sorted(set(done) - planned):
         yield f"jobs of kind {kind} are handled and nobody plans them"
+    for kind in _twice(kinds):
+        yield f"jobs of kind {kind} are declared by two"
     for kind in _twice(done):
         yield f"jobs of kind {kind} are handled or delivered by two"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from django.conf import settings
 from django.utils.module_loading import import_string
 
 from practice.core.appspec import AppSpec, installed
@@ -33,3 +34,14 @@ def install(specs: Sequence[AppSpec]) -> None:
     installed.fill(specs)
     for table in declaration_gaps.dispatches(specs):
         table.close()
+
+
+def check_addresses(specs: Sequence[AppSpec] | None = None) -> None:
+    """What only a process that serves requests needs; without ``specs``: the program's own.
+
+    Raises IncompleteSpecs with every gap. It imports the addresses with all views, so that the
+    first request does not wait for that either.
+    """
+    given = load_specs(settings.APP_SPECS) if specs is None else specs
+    if gaps := list(django_gaps.find_in_addresses(given)):
+        raise IncompleteSpecs(gaps)

@@ -11,14 +11,14 @@ from __future__ import annotations
 import hashlib
 import hmac
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 import msgspec
 from django.db import connection
 
-from practice.core.reasons import Rejected
+from practice.core.reasons import Rejected, existing
 from practice.eventstore.envelope import chain_key
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 from practice.work.models import IdempotencyRecord
@@ -46,11 +46,17 @@ class IdempotencyClaim:
 
 
 class StoredResponse(msgspec.Struct, frozen=True):
-    """An answer as it went out: status, body and the headers that belong to it."""
+    """An answer as it went out: status, body and the headers that belong to it.
+
+    ``client_ids``: whose records it tells of; ``role``: as which role it was rendered. A repeat
+    is given it only if it would get it fresh.
+    """
 
     status: int
     body: bytes
     headers: dict[str, str]
+    client_ids: tuple[UUID, ...] = ()
+    role: str = ""
 
 
 class Replay(Exception):
@@ -61,8 +67,10 @@ class Replay(Exception):
         self.response = response
 
 
-def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
+def claim_key(claim: IdempotencyClaim, now: datetime) -> datetime:
     """Claim a key inside the transaction, or raise Replay with the answer once given.
+
+    Returns until when it is claimed.
 
     Raises Rejected (422) when the key was used for another request. A twin that
     is still at work holds the row: this call waits for it, up to the lock timeout.
@@ -78,7 +86,7 @@ def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
             [_db(claim.caller), claim.key, fingerprint, _moment(now + KEEP_FOR), _moment(now)],
         )
         if cursor.rowcount == 1:
-            return
+            return now + KEEP_FOR
     stored = IdempotencyRecord.objects.get(caller=claim.caller, key=claim.key)
     if stored.fingerprint != fingerprint:
         raise Rejected(
@@ -92,15 +100,34 @@ def claim_key(claim: IdempotencyClaim, now: datetime) -> None:
             "The request under this Idempotency-Key was carried out but its answer was not kept."
             " Look the result up instead of repeating it.",
         )
-    opened = keystore.by_id(stored.key_id).decrypt(bytes(stored.response), b"response")
-    raise Replay(msgspec.msgpack.decode(opened, type=StoredResponse))
+    raise Replay(open_response(stored))
 
 
-def store_response(claim: IdempotencyClaim, subject: UUID | None, response: StoredResponse) -> None:
+def store_response(
+    claim: IdempotencyClaim, kept_until: datetime, subject: UUID | None, response: StoredResponse
+) -> None:
     """Keep the answer with the claim, encrypted with the client's key where there is one."""
     key = keystore.of(subject or PRACTICE_SUBJECT)
+    place = _place(claim.caller, claim.key, claim.fingerprint(), kept_until)
     IdempotencyRecord.objects.filter(caller=claim.caller, key=claim.key).update(
-        key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), b"response")
+        key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), place)
+    )
+
+
+def open_response(stored: IdempotencyRecord) -> StoredResponse:
+    """The answer that a row keeps. Raises UnreadableRecordError where it is not as it was kept."""
+    key = keystore.by_id(existing(stored.key_id, "answer"))
+    place = _place(stored.caller, stored.key, stored.fingerprint, stored.expires_at)
+    return msgspec.msgpack.decode(
+        key.decrypt(bytes(stored.response or b""), place), type=StoredResponse
+    )
+
+
+def _place(caller: UUID, key: str, fingerprint: str, kept_until: datetime) -> bytes:
+    """Associated data of an answer: it cannot be given to another caller, key or request."""
+    until = kept_until.astimezone(UTC).isoformat()
+    return b"response|%b|%b|%b|%b" % (
+        *(caller.bytes, fingerprint.encode(), until.encode(), key.encode()),
     )
 
 

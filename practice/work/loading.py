@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from practice.core.decisions import Slice, States
 from practice.core.events import RecordedEvent
-from practice.core.reasons import existing
+from practice.core.reasons import existing, invalid
 from practice.eventstore import store
-from practice.eventstore.models import StreamHead
+from practice.eventstore.models import StoredEvent, StreamHead
 from practice.work.state_loader import StateLoader
 
 
@@ -68,3 +68,43 @@ def stream_version(client_id: UUID) -> int:
         "client",
     )
     return int(found)
+
+
+class EventPage(NamedTuple):
+    """Some events of a client in order, how many there are in all, whether more follow."""
+
+    events: list[RecordedEvent]
+    total: int
+    more: bool
+
+
+def load_page(
+    client_id: UUID,
+    *,
+    after_version: int | None,
+    size: int,
+    known_at: datetime | None = None,
+    occurred_until: datetime | None = None,
+) -> EventPage:
+    """One page of what ``load_events`` gives, without opening the rest.
+
+    ``after_version``: the last event of the page before. Raises Rejected: 404 for an unknown
+    client, 400 for an event that is not in this list.
+    """
+    head = existing(StreamHead.objects.filter(stream=client_id).first(), "client")
+    rows = StoredEvent.objects.filter(stream=client_id, version__gte=head.starts_at_version)
+    order: tuple[str, ...] = ("version",)
+    if known_at is not None:
+        rows = rows.filter(recorded_at__lte=known_at)
+    if occurred_until is not None:
+        rows = rows.filter(occurred_at__lte=occurred_until)
+        order = ("occurred_at", "recorded_at", "version")
+    versions = list(rows.order_by(*order).values_list("version", flat=True))
+    start = 0
+    if after_version is not None:
+        if after_version not in versions:
+            raise invalid("after_version", "There is no such event in this list.")
+        start = versions.index(after_version) + 1
+    page = versions[start : start + size]
+    events = store.load_versions(client_id, page)
+    return EventPage(events, len(versions), start + size < len(versions))

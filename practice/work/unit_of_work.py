@@ -24,10 +24,12 @@ from practice.core.decisions import Actor, Context, Decided, Slice, States
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Reason, Rejected, check_version
 from practice.eventstore import store
+from practice.keys.canary import trial
 from practice.keys.keystore import keystore
 from practice.work import request_cache as unit
 from practice.work.advising import Advisors
 from practice.work.batch import Batch
+from practice.work.clock_check import require_right_clock
 from practice.work.idempotency import IdempotencyClaim, StoredResponse, claim_key, store_response
 from practice.work.locks import Locks, Places
 from practice.work.projection_runner import update_read_tables
@@ -83,6 +85,7 @@ class UnitOfWork:
         self._locks = Locks()
         self._loaders: dict[UUID, StateLoader] = {}
         self._now: datetime | None = None
+        self._written: set[UUID] = set()
 
     @property
     def now(self) -> datetime:
@@ -101,6 +104,16 @@ class UnitOfWork:
         """The client whose key encrypts the stored answer, if the unit touched one."""
         heads = self._locks.heads.items()
         return next((one for one, head in heads if head.starts_at_version == 1), None)
+
+    @property
+    def clients(self) -> frozenset[UUID]:
+        """The clients whose streams this unit has locked."""
+        return frozenset(self._locks.heads)
+
+    @property
+    def written(self) -> frozenset[UUID]:
+        """Those of them on whose streams it has written events."""
+        return frozenset(self._written)
 
     def lock(self, *client_ids: UUID, places: Places | None = None) -> None:
         """Lock the streams of some clients, sorted, and then places.
@@ -182,6 +195,7 @@ class UnitOfWork:
         for batch, events in zip(batches, stored, strict=True):
             batch.events = events
             batch.loader.stored()
+            self._written.add(batch.client_id)
         for batch in batches:
             _follow(batch.client_id, batch.events)
 
@@ -244,6 +258,7 @@ def new_client_stream() -> UUID:
     Called before the unit of work: on SQLite a second connection inside it would be
     locked out. A key whose client never came to be is an orphan and is swept.
     """
+    trial.pass_or_refuse()
     client_id = uuid4()
     keystore.create(client_id)
     return client_id
@@ -255,12 +270,14 @@ def unit_of_work(
 ) -> Iterator[UnitOfWork]:
     """The durable transaction in which services run.
 
-    Raises Replay when ``claim`` was answered before. Nested use raises RuntimeError.
+    Raises Replay when ``claim`` was answered before, Rejected 503 where this process's clock is
+    ahead of the database's. Nested use raises RuntimeError.
     """
+    require_right_clock()
     with unit.caching(), transaction.atomic(durable=True):
         work = UnitOfWork(actor, request_id)
         if claim is not None:
-            claim_key(claim, clock.now())
+            kept_until = claim_key(claim, clock.now())
         yield work
         if claim is not None and work.response is not None:
-            store_response(claim, work.subject, work.response)
+            store_response(claim, kept_until, work.subject, work.response)

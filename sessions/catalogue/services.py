@@ -14,6 +14,7 @@ from practice.core.reasons import Rejected, check_version, invalid
 from practice.policy import change_log as history
 from practice.policy.fixtures import fixtures_folder
 from practice.policy.hooks import notify_settings_changed
+from practice.policy.row_seals import seal_rows
 from practice.work.unit_of_work import UnitOfWork
 from sessions.catalogue.domain.content import StretchContent, catalogue_content
 from sessions.catalogue.domain.doses import check_dose
@@ -37,11 +38,12 @@ def load_missing_stretches(*, using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
     if using != DEFAULT_DB_ALIAS:
         return
     there = set(Stretch.objects.using(using).values_list("code", flat=True))
-    Stretch.objects.using(using).bulk_create(
+    added = Stretch.objects.using(using).bulk_create(
         Stretch(code=code, content=as_json(catalogue_content(content)))
         for code, content in stretches_in_file().items()
         if code not in there
     )
+    seal_rows(added, using=using)
 
 
 def check_content(raw: Any) -> StretchContent:

@@ -16,7 +16,7 @@ from practice.core.decisions import Context, Decided, Job, Reactor, States
 from practice.core.events import RecordedEvent
 from practice.jobs.handlers import JobPostponed
 from practice.jobs.models import ScheduledJob
-from practice.jobs.planning import write_jobs
+from practice.jobs.planning import plan_for_each, plan_single, write_jobs
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -186,9 +186,8 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
 
 
 def plan_reevaluation_sweep(uow: UnitOfWork) -> None:
-    """A change of settings or law plans one sweep; a worker is woken on commit."""
-    now = clock.now()
-    write_jobs([Job(REEVALUATION_SWEEP, PRACTICE_ITSELF, occasion=now.isoformat(), due_at=now)])
+    """A change of settings or law plans a sweep, unless one waits; one that runs begins again."""
+    plan_single(REEVALUATION_SWEEP, PRACTICE_ITSELF)
 
 
 def rules_sweep(now: datetime) -> Job:
@@ -209,18 +208,25 @@ def _cause(job: ScheduledJob) -> str:
 
 
 def run_reevaluation_sweep(uow: UnitOfWork, job: ScheduledJob) -> None:
-    """One job for each client with sessions to come: each is evaluated on its own."""
-    _cause(job)
+    """One job for each client with sessions to come: each is evaluated on its own.
+
+    What new rules ask for waits in rows of its own: an older process leaves those alone.
+    """
     now = clock.now()
+    by_rules = _cause(job) == "rules"
     clients = (
         Session.objects.filter(status="booked", ends_at__gt=now)
         .order_by("client_id")
         .values_list("client_id", flat=True)
         .distinct()
     )
-    write_jobs(
-        Job(CLIENT_REEVALUATION, client, occasion=job.occasion, due_at=now) for client in clients
-    )
+    if by_rules:
+        write_jobs(
+            Job(CLIENT_REEVALUATION, client, occasion=job.occasion, due_at=now)
+            for client in clients
+        )
+    else:
+        plan_for_each(CLIENT_REEVALUATION, list(clients), job.pk)
 
 
 def run_client_reevaluation(uow: UnitOfWork, job: ScheduledJob) -> None:

@@ -17,7 +17,7 @@ from sessions.stretches.selectors.prescriptions import (
     home_exercise_get,
     prescription_get,
 )
-from sessions.stretches.selectors.rechecks import recheck_row, with_next_session
+from sessions.stretches.selectors.rechecks import recheck_row, with_mail_status, with_next_session
 from sessions.stretches.serializers.home_exercises import (
     HomeExerciseOutputSerializer,
     serialize_assigned_home_exercise,
@@ -59,7 +59,7 @@ def render_recheck(uow: UnitOfWork, outcome: Outcome) -> Representation:
 def serialize_recheck(role: Role, row: Recheck) -> Any:
     """A re-check as one role may read it: the desk sees no degrees."""
     if not hasattr(row, "client_name"):
-        with_display_names(with_next_session([row], clock.now()))
+        with_display_names(with_mail_status(with_next_session([row], clock.now())))
     form = ClinicalRecheckOutputSerializer if role in CLINICAL else RecheckOutputSerializer
     names = [name for name in form().get_fields() if name != "overdue"]
     overdue = row.status in OPEN_STATUSES and row.due_on < row.today  # type: ignore[attr-defined]

@@ -55,7 +55,10 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "access-log": {"GET": {OWNER}},
     "log-verification": {"GET": {OWNER}},
     "log-comparison": {"GET": {OWNER}},
+    "log-comparison-list": {"POST": {OWNER}},
+    "log-comparison-detail": {"GET": {OWNER}},
     "jobs": {"GET": {OWNER}},
+    "jobs-put-back": {"POST": {OWNER}},
     # --- clients ----------------------------------------------------------------------
     "client-list": {"GET": ALL, "POST": {OWNER, DESK}},
     "client-search": {"POST": ALL},

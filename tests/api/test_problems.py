@@ -5,6 +5,7 @@ import psycopg
 import pytest
 from django.db import OperationalError
 from rest_framework.exceptions import Throttled
+from rest_framework.request import Request
 from rest_framework.test import APIRequestFactory
 
 from practice.accesslog.models import AccessEntry
@@ -22,10 +23,11 @@ REASON = Reason(code="preference.gender", text="A woman is preferred.", source="
 
 
 def handled(exc: Exception, role: Role | None = None, *, staff=None, address=None, sent=None):
-    request = APIRequestFactory().get("/x")
+    request = Request(APIRequestFactory().get("/x"))
     if role is not None:
         pk = staff.pk if staff else None
-        request.user = type("Someone", (), {"role": role.value, "pk": pk})()
+        known = {"role": role.value, "pk": pk, "is_authenticated": True}
+        request.user = type("Someone", (), known)()
     if sent is not None:
         request._full_data = sent
     return exception_handler(exc, {"request": request, "kwargs": address or {}})

@@ -52,9 +52,8 @@ NAMES_NO_CLIENT = {
     "token-list": "the caller's own tokens",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
     "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
-    "access-log": "the log of reads itself: it holds ids and no name",
-    "jobs": "kinds, times and states of work; whom it is about is an id and no name",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
+    "log-comparison-detail": "counts and ids of rows that differ; no name, nothing of the record",
     "log-verification": "positions of the log; no name, nothing of the record",
 }
 """Addresses that may be read without a row, each with the reason."""

@@ -10,6 +10,7 @@ import pytest
 from django.apps import apps
 from django.conf import settings
 from django.db import models
+from rest_framework.request import Request
 from rest_framework.test import APIRequestFactory
 
 from practice.accesslog.models import AccessEntry
@@ -35,7 +36,7 @@ VALUES: dict[str, Any] = {
 
 def handled(problem: Rejected, staff: Any, address: dict[str, UUID]) -> None:
     """The problem as a view below an address would raise it."""
-    request = APIRequestFactory().get("/x")
+    request = Request(APIRequestFactory().get("/x"))
     request.user = staff
     exception_handler(problem, {"request": request, "kwargs": address})
 

@@ -166,6 +166,7 @@ def test_a_cursor_keeps_microseconds(built: Built) -> None:
             staff=owner,
             created_at=now.replace(microsecond=100 + n),
             expires_at=now,
+            seal=b"",
         )
     found = pages(built.api(Role.OWNER), "auth/tokens", page_size="1")
     ids = [row["id"] for page in found for row in page]

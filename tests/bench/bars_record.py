@@ -18,6 +18,7 @@ from tests.bench.measuring import alternate
 from tests.bench.peers import Library, PlainSql
 from tests.bench.record import LATEST, RATER, take
 from tests.bench.report import Bar
+from tests.builders import seal_practice
 
 ACTOR = Actor(id=RATER, role=Role.PRACTITIONER)
 CLIENTS, LENGTH = 200, 200
@@ -92,6 +93,7 @@ def whole_log(rounds: int) -> list[Bar]:
             done: Any = act()
             figures[name].append(done.events / (time.perf_counter() - start))
     assert not rebuild.compare().differences
+    seal_practice()  # the builders write plainly
     assert not verify_log().faults
     wanted = (None, 60_000, 100_000)
     return [

@@ -62,7 +62,7 @@ def test_its_visit_leaves_the_lists_what_it_used_goes_back_and_the_history_keeps
     refused(world.billing.get(f"visits/{visit['id']}"), 404, "not_found")
     now = ok(world.desk.get(f"authorizations/{made['id']}"))
     assert (now["visits_left"], now["units_used"]) == (10, 0)
-    texts = [one["text"] for one in client_history(world.client_id)]
+    texts = [one["text"] for one in client_history(world.client_id)["results"]]
     assert any("fell away" in text for text in texts)
     assert compare().differences == []
 

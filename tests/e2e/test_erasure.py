@@ -21,7 +21,7 @@ from practice.jobs.services import run_due_jobs
 from practice.keys.keystore import keystore
 from practice.keys.models import DataKey
 from practice.policy import hooks
-from tests.builders import NOBODY_KNOWS, Built, account, build_practice, ok, refused
+from tests.builders import NOBODY_KNOWS, Built, account, build_practice, ok, refused, seal_practice
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -155,6 +155,7 @@ def test_not_one_trace_is_left_and_the_chain_still_verifies(built: Built) -> Non
     erase(built, client)
     assert CANARY not in everything_stored()
     assert ok(built.api(Role.OWNER).get(f"clients/{client}/erasure"))["state"] == "key_destroyed"
+    seal_practice()  # the builders write plainly
     assert verify_log().faults == []
     assert rebuild.compare().differences == []
 

@@ -6,33 +6,20 @@ from uuid import UUID, uuid4
 import pytest
 
 from practice.clock import clock
-from practice.core.appspec import installed
 from practice.core.decisions import Job
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
-from practice.jobs.services import LEASE, MAX_ATTEMPTS, claim_jobs, handle_one, run_due_jobs
+from practice.jobs.services import LEASE, claim_jobs, handle_one, run_due_jobs
 from practice.work import loading
-from practice.work.unit_of_work import UnitOfWork
-from tests.eventstore.toy import SHELF, client, put
+from tests.eventstore.toy import SHELF, client
+from tests.eventstore.toy_jobs import install_toy_jobs, plan
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @pytest.fixture(autouse=True)
 def _handled(monkeypatch: pytest.MonkeyPatch) -> None:
-    def handle(uow: UnitOfWork, job: ScheduledJob) -> None:
-        uow.execute(job.subject, (SHELF,), put(job.occasion))
-
-    def fail(uow: UnitOfWork, job: ScheduledJob) -> None:
-        handle(uow, job)
-        raise OSError("the mail server is away")
-
-    monkeypatch.setitem(installed.job_handlers, "toy", handle)
-    monkeypatch.setitem(installed.job_handlers, "toy fails", fail)
-
-
-def plan(one: UUID, kind: str = "toy", **options: object) -> None:
-    write_jobs([Job(kind, one, occasion="a", **options)])  # type: ignore[arg-type]
+    install_toy_jobs(monkeypatch)
 
 
 def test_due_work_is_done_once_however_many_ticks_run() -> None:
@@ -78,16 +65,6 @@ def test_a_failure_leaves_nothing_half_done_and_is_tried_again_later() -> None:
     assert item.due_at > clock.now()
     assert item.last_error == "OSError"
     assert loading.stream_version(one) == 1
-
-
-def test_what_fails_too_often_is_given_up_and_shown() -> None:
-    one = client()
-    plan(one, kind="toy fails")
-    now = clock.now()
-    for day in range(1, MAX_ATTEMPTS + 1):
-        with clock.at(now + timedelta(days=day)):
-            run_due_jobs()
-    assert ScheduledJob.objects.get().status == ScheduledJob.Status.GIVEN_UP
 
 
 def test_a_worker_that_lost_its_lease_writes_nothing() -> None:

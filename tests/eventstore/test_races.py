@@ -7,15 +7,17 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
-from django.db import connections
+from django.db import connections, transaction
 from django.db.models import QuerySet
 
 from practice.clock import clock
 from practice.eventstore import postgresql
 from practice.jobs.models import ScheduledJob
+from practice.jobs.planning import plan_single
 from practice.jobs.services import claim_jobs
 from practice.work import loading
 from tests.eventstore.toy import SHELF, client, put, run
+from tests.eventstore.toy_jobs import install_toy_jobs
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 WRITERS, ROUNDS = 6, 20
@@ -102,3 +104,37 @@ def test_without_row_locks_due_rows_are_claimed_by_two_workers() -> None:
             if len(claimed) > len(set(claimed)):
                 return
     pytest.fail("no double claim in 20 rounds: the race test proves nothing")
+
+
+def sweeps_planned(plan: Callable[[UUID], Any]) -> int:
+    """How many rows wait after several settings were saved at once."""
+    one = uuid4()
+
+    def save(number: int) -> None:
+        with transaction.atomic(durable=True):
+            plan(one)
+
+    results = together(save, WRITERS)
+    assert results == [None] * WRITERS
+    return ScheduledJob.objects.filter(subject=one, status="waiting").count()
+
+
+def plan_unless_one_waits(one: UUID) -> None:
+    """The guard off: a look, then a row of its own key."""
+    if not ScheduledJob.objects.filter(subject=one, status="waiting").exists():
+        ScheduledJob.objects.create(
+            kind="toy sweep", key=str(uuid4()), subject=one, about=one, due_at=clock.now()
+        )
+
+
+def test_settings_saved_at_once_plan_one_sweep(monkeypatch: pytest.MonkeyPatch) -> None:
+    install_toy_jobs(monkeypatch)
+    planned = [sweeps_planned(lambda one: plan_single("toy sweep", one)) for _ in range(5)]
+    assert planned == [1] * 5
+
+
+def test_without_the_guard_settings_saved_at_once_plan_several(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    install_toy_jobs(monkeypatch)
+    assert any(sweeps_planned(plan_unless_one_waits) > 1 for _ in range(ROUNDS))

@@ -1,7 +1,7 @@
 """``verify_log`` finds every way in which a log can be tampered with."""
 
 from collections.abc import Iterator
-from pathlib import Path
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -12,7 +12,7 @@ from django.db import DatabaseError, connection, transaction
 from practice.audit.verification import verify_log
 from practice.clock import clock
 from practice.eventstore import guards
-from practice.eventstore.digest import check_digest, write_digest
+from practice.eventstore.digest import digest_folder, write_digest
 from practice.eventstore.models import StoredEvent, StreamHead
 from tests.eventstore.toy import client, put, run
 
@@ -92,21 +92,66 @@ def test_a_cut_off_tail_is_found_by_its_head(stream: UUID) -> None:
     assert verify_log().faults
 
 
-def test_a_tail_cut_off_with_its_head_is_found_by_the_digest(stream: UUID, tmp_path: Path) -> None:
-    path = write_digest(tmp_path, clock.now().date())
-    assert check_digest(path) == []
+def test_a_tail_cut_off_with_its_head_is_found_by_the_digest(stream: UUID) -> None:
+    path = write_digest(digest_folder(), clock.now().date())
+    assert verify_log().faults == []
     with guards.without_guards():
         StoredEvent.objects.filter(stream=stream, version=4).delete()
     third = StoredEvent.objects.get(stream=stream, version=3)
-    StreamHead.objects.filter(stream=stream).update(version=3, mac=third.mac)
-    assert verify_log().faults == []
-    assert len(check_digest(path)) == 1
+    StreamHead.objects.filter(stream=stream).update(
+        version=3, mac=third.mac, recorded_at=third.recorded_at
+    )
+    assert verify_log([]).faults == []
+    assert verify_log().faults == [f"{stream}: version 4 of {path.stem} is gone"]
+    assert verify_log([path]).faults == verify_log().faults
 
 
-def test_a_digest_that_was_rewritten_is_found(stream: UUID, tmp_path: Path) -> None:
-    path = write_digest(tmp_path, clock.now().date())
+def test_a_stream_deleted_whole_is_found_by_the_ordinary_check(stream: UUID) -> None:
+    write_digest(digest_folder(), clock.now().date())
+    with guards.without_guards():
+        StoredEvent.objects.filter(stream=stream).delete()
+    StreamHead.objects.filter(stream=stream).delete()
+    assert [one for one in verify_log().faults if str(stream) in one]
+
+
+def test_without_a_digest_the_check_says_what_it_cannot_see(stream: UUID) -> None:
+    assert "digest" in verify_log().notes[0]
+    write_digest(digest_folder(), clock.now().date())
+    assert verify_log().notes == []
+
+
+def test_a_digest_that_was_rewritten_is_found(stream: UUID) -> None:
+    path = write_digest(digest_folder(), clock.now().date())
     path.write_text(path.read_text().replace('\\"version\\": 4', '\\"version\\": 3'))
-    assert "digest itself" in check_digest(path)[0]
+    assert "digest itself" in verify_log().faults[0]
+
+
+def test_a_digest_between_others_that_is_gone_is_named(stream: UUID) -> None:
+    today = clock.now().date()
+    paths = [write_digest(digest_folder(), today - timedelta(days=ago)) for ago in (2, 1, 0)]
+    paths[1].unlink()
+    assert any(paths[1].name in one for one in verify_log().faults)
+
+
+def test_digests_before_the_first_may_have_been_taken_elsewhere(stream: UUID) -> None:
+    today = clock.now().date()
+    paths = [write_digest(digest_folder(), today - timedelta(days=ago)) for ago in (1, 0)]
+    paths[0].unlink()
+    assert verify_log().faults == []
+
+
+def test_the_digest_of_a_night_that_was_written_and_is_gone_is_named(stream: UUID) -> None:
+    call_command("run_jobs")
+    (path,) = digest_folder().glob("*.json")
+    path.unlink()
+    assert any(path.name in one for one in verify_log().faults)
+
+
+@pytest.mark.parametrize("column", ["version", "mac", "recorded_at", "starts_at_version"])
+def test_a_changed_column_of_the_head_is_found(stream: UUID, column: str) -> None:
+    values = {"mac": b"other", "recorded_at": clock.now()}
+    StreamHead.objects.filter(stream=stream).update(**{column: values.get(column, 3)})
+    assert verify_log().faults
 
 
 @pytest.mark.usefixtures("unguarded")
@@ -134,5 +179,6 @@ def test_postgresql_refuses_to_truncate_the_log(stream: UUID) -> None:
 def test_lost_guards_are_reported_by_the_system_check() -> None:
     assert guards.check_guards(databases=["default"]) == []
     with guards.without_guards():
-        assert [one.id for one in guards.check_guards(databases=["default"])] == ["eventstore.E001"]
+        found = guards.check_guards(databases=["default"])
+        assert [one.id for one in found] == ["eventstore.E001"] * len(guards.TABLES)
     assert guards.installed()

@@ -128,6 +128,8 @@ class Caller(threading.Thread):
                 answer = act()
             except BROKEN:
                 answer = None
+            if answer is not None and getattr(answer, "status", 200) == 503:
+                say("unavailable", str(answer.body.get("code")))
             if answer is not None and getattr(answer, "status", 200) != 503:
                 return answer
             time.sleep(0.1)

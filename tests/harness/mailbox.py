@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socketserver
 import threading
+import time
 from typing import Any
 
 
@@ -17,6 +18,8 @@ class Mailbox(socketserver.ThreadingTCPServer):
         super().__init__(("127.0.0.1", 0), Conversation)
         self.port = int(self.server_address[1])
         self.taken: list[str] = []
+        self.seconds = 0.0
+        """How long it thinks about each message."""
         self.holding = threading.Event()
         """Set when a message stands before its confirmation."""
         self.let_go = threading.Event()
@@ -54,6 +57,7 @@ class Conversation(socketserver.StreamRequestHandler):
             lines.append(line)
         self.server.holding.set()
         self.server.let_go.wait(60)
+        time.sleep(self.server.seconds)
         self.connection.settimeout(0.2)
         try:
             gone = self.connection.recv(1) == b""

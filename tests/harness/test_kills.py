@@ -26,9 +26,10 @@ from sessions.calendar.models import Session
 from sessions.measurements.models import Reading
 from sessions.notes.models import Note
 from tests.billing.practice_rows import payer
-from tests.builders import PASSWORD, Built, build_practice, token_for
+from tests.builders import PASSWORD, Built, build_practice, seal_practice, token_for
 from tests.conftest import FULL
 from tests.harness.furnishing import READING, authorization
+from tests.harness.table import FaultRow, keep
 from tests.harness.world import may_sign_in, processes
 from tests.sessions.booking.http import local
 
@@ -149,6 +150,29 @@ def overlapping(rows: list[Session]) -> list[str]:
     return found
 
 
+KEPT = {
+    "registered": lambda: Client.objects.values_list("pk", flat=True),
+    "consented": lambda: Consent.objects.values_list("client_id", flat=True),
+    "authorized": lambda: Authorization.objects.values_list("pk", flat=True),
+    "measured": lambda: Reading.objects.values_list("pk", flat=True),
+    "booked": lambda: Session.objects.values_list("pk", flat=True),
+    "signed": lambda: Note.objects.values_list("session_id", flat=True),
+}
+"""What was acknowledged, and the ids of what is there."""
+
+
+def acknowledged_and_kept(done: dict[str, list[str]]) -> tuple[list[str], list[str]]:
+    """What was acknowledged and is not there, and what was acknowledged twice."""
+    lost: list[str] = []
+    doubled: list[str] = []
+    for what, rows in KEPT.items():
+        assert done[what], f"nothing was {what}: the load proves little\n{done['refused'][:5]}"
+        there = {str(one) for one in rows()}
+        lost += [f"{what} {one}" for one in done[what] if one not in there]
+        doubled += [f"{what} {one}" for one, times in Counter(done[what]).items() if times > 1]
+    return lost, doubled
+
+
 def test_every_acknowledged_write_survives_killed_processes(tmp_path: Path) -> None:
     built = build_practice()
     may_sign_in()
@@ -167,18 +191,22 @@ def test_every_acknowledged_write_survives_killed_processes(tmp_path: Path) -> N
     assert done["unanswered"] == []
     assert sum(killed.values()) == ROUNDS
     assert {"API server", "worker"} <= set(killed)
-    kept = {
-        "registered": Client.objects.values_list("pk", flat=True),
-        "consented": Consent.objects.values_list("client_id", flat=True),
-        "authorized": Authorization.objects.values_list("pk", flat=True),
-        "measured": Reading.objects.values_list("pk", flat=True),
-        "booked": Session.objects.values_list("pk", flat=True),
-        "signed": Note.objects.values_list("session_id", flat=True),
-    }
-    for what, rows in kept.items():
-        assert done[what], f"nothing was {what}: the load proves little\n{done['refused'][:5]}"
-        assert set(done[what]) <= {str(one) for one in rows}, f"lost: {what}"
-        assert len(done[what]) == len(set(done[what])), f"acknowledged twice: {what}"
+    lost, doubled = acknowledged_and_kept(done)
+    writes = sum(len(done[what]) for what in KEPT)
+    how = ", ".join(f"{name} {times}" for name, times in sorted(killed.items()))
+    keep(
+        FaultRow(
+            "processes killed under load",
+            f"kill -9 at random: {how}",
+            ROUNDS,
+            writes,
+            len(lost),
+            len(doubled),
+            len(done["broken"]),
+        )
+    )
+    assert (lost, doubled) == ([], [])
+    seal_practice()  # the builders write plainly
     assert verify_log().faults == []
     assert rebuild.compare().differences == []
     assert (

@@ -15,7 +15,8 @@ from sessions.stretches.domain.events import RecheckPutOnCallList
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.builders import Built, build_practice
 from tests.harness.mailbox import Mailbox
-from tests.harness.world import Broker, processes
+from tests.harness.table import FaultRow, keep
+from tests.harness.world import Broker, processes, wake_through
 from tests.sessions.people import open_client, tell
 from tests.sessions.stretches.stories import discharged
 
@@ -47,14 +48,6 @@ def broker(tmp_path: Path) -> Iterator[Broker]:
     yield one
     wake_through(before)
     one.stop()
-
-
-def wake_through(url: str) -> None:
-    """Send wakes from this process to another broker from now on."""
-    from practice.celery import app
-
-    app.conf.update(broker_url=url)
-    app._after_fork()  # Forgets the connections to the other.
 
 
 def until(happened: Callable[[], object], what: str) -> None:
@@ -136,6 +129,8 @@ def test_a_worker_killed_over_its_work_loses_nothing_and_does_nothing_twice(
         practice.start_beat()
         until(is_done, "another worker does it at the next tick")
         time.sleep(2)  # Ticks go on; the task that the first held comes back too.
+    sent, how = len(mailbox.taken), "kill -9 while the mail server holds the message"
+    keep(FaultRow("worker killed over a mail", how, 1, 1, int(sent < 1), max(sent - 1, 0), 0))
     assert (calls(client_id), len(mailbox.taken)) == (1, 1)
 
 

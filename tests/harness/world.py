@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,6 +13,7 @@ from django.conf import settings
 from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.db import connection
 
+from practice.jobs import wake
 from practice.management.demo_processes import DemoProcesses
 from practice.management.processes import Group, Process, answers, free_port
 from practice.management.test_servers import bundled_valkey, find_redis
@@ -35,6 +38,8 @@ def processes(folder: Path, **env: str) -> Iterator[DemoProcesses]:
         "DATABASE_URL": database_url(),
         "REDIS_URL": env.get("REDIS_URL") or empty_redis(),
         "PRACTICE_VAR": str(settings.VAR),  # The same keys as this process.
+        "PRACTICE_DIGESTS": settings.PRACTICE_DIGESTS,
+        "PRACTICE_ERASURES": settings.PRACTICE_ERASURES,
         "VISIBILITY_SECONDS": "3",
         "TICK_SECONDS": "1",
     }
@@ -46,6 +51,15 @@ def may_sign_in() -> None:
     """Give every account a password that the program's own hashers know."""
     hasher = Argon2PasswordHasher()
     Staff.objects.update(password=hasher.encode(PASSWORD, hasher.salt()))
+
+
+def wake_through(url: str) -> None:
+    """Send wakes from this process to another broker from now on."""
+    from practice.celery import app
+
+    app.conf.update(broker_url=url)
+    app._after_fork()  # Forgets the connections to the other.
+    wake.circuit.open_until = float("-inf")
 
 
 class Broker:
@@ -70,3 +84,15 @@ class Broker:
         if self.process is not None:
             self.process.end()
         self.process = None
+
+    def freeze(self) -> None:
+        """It takes connections and says nothing."""
+        self._signal(signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        """It goes on."""
+        self._signal(signal.SIGCONT)
+
+    def _signal(self, which: signal.Signals) -> None:
+        assert self.process is not None
+        os.killpg(self.process.popen.pid, which)

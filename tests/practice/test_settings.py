@@ -86,9 +86,15 @@ def test_a_changed_value_needs_its_citation(built: Built) -> None:
 def test_settings_are_listed_by_group(built: Built) -> None:
     api = built.api(Role.PRACTITIONER)
     found = ok(api.get("settings", {"group": "access"}))["results"]
-    assert [row["key"] for row in found] == ["token_hours"]
-    assert found[0]["unit"] == "hours"
-    assert json.dumps(found[0]["value"]) == "12"
+    assert [row["key"] for row in found] == [
+        "sign_in_forget_minutes",
+        "sign_in_free_tries",
+        "sign_in_known_days",
+        "sign_in_longest_pause_seconds",
+        "token_hours",
+    ]
+    assert found[-1]["unit"] == "hours"
+    assert json.dumps(found[-1]["value"]) == "12"
 
 
 def of(group: str, key: str) -> PracticeSetting:

@@ -19,8 +19,9 @@ from django.views.defaults import page_not_found
 from practice.core.appspec import AppSpec, ExtensionPoint, RecordSection, installed
 from practice.core.event_texts import EventTexts
 from practice.core.events import Event, event, registry
+from practice.core.jobs import JobKind
 from practice.core.projections import Projection
-from practice.startup.install import IncompleteSpecs, install, load_specs
+from practice.startup.install import IncompleteSpecs, check_addresses, install, load_specs
 
 SPECS = load_specs(settings.APP_SPECS)
 PRACTICE, CLIENTS, SESSIONS, BILLING = range(4)
@@ -49,11 +50,17 @@ def more(app: int, name: str, wanted: Any) -> tuple[AppSpec, ...]:
     return changed(app, **{name: added})
 
 
+def _start(specs: tuple[AppSpec, ...]) -> None:
+    """As a web process does; the addresses first, so that with a gap nothing is installed."""
+    check_addresses(specs)
+    install(specs)
+
+
 def refused(specs: tuple[AppSpec, ...]) -> tuple[str, ...]:
     """The gaps of some specs; nothing of them is installed."""
     before = copy(installed)
     with pytest.raises(IncompleteSpecs) as refusal:
-        install(specs)
+        _start(specs)
     assert installed == before
     assert all(gap in str(refusal.value) for gap in refusal.value.gaps)
     return refusal.value.gaps
@@ -209,8 +216,12 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
             "jobs of kind recheck are planned and nobody handles or delivers them",
         ),
         (
-            lambda: without(PRACTICE, "job_kinds", "nightly"),
+            lambda: without(PRACTICE, "job_kinds", JobKind(name="nightly", must_happen=True)),
             "jobs of kind nightly are handled and nobody plans them",
+        ),
+        (
+            lambda: more(BILLING, "job_kinds", JobKind(name="nightly", must_happen=False)),
+            "jobs of kind nightly are declared by two",
         ),
         (
             lambda: more(SESSIONS, "job_handlers", {"recheck_mail": print}),

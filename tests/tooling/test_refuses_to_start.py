@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
+APPS = ("practice", "clients", "sessions", "billing")
 SENTENCE = "the read table billing.Visit has no projection"
 GUNICORN = ("gunicorn", "practice.wsgi", "--bind", "127.0.0.1:0", "--workers", "1")
 CELERY = ("celery", "-A", "practice.celery", "worker", "--pool", "solo")
@@ -47,7 +48,44 @@ def test_with_a_gap_it_refuses_to_start_and_says_why(
     code, said = started(command, "tests.tooling.gap_settings", tmp_path, seconds=120)
     assert code != 0
     assert SENTENCE in said
-    assert "no spec says whose record visit_id in an address belongs to" in said
+
+
+@pytest.mark.once
+def test_a_server_with_an_address_that_nobody_knows_refuses_to_start(tmp_path: Path) -> None:
+    settings = "tests.tooling.address_gap_settings"
+    code, said = started(("-m", *GUNICORN), settings, tmp_path, seconds=120)
+    assert code != 0
+    assert "no spec says whose record payer_id in an address belongs to" in said
+
+
+LOADED = {
+    "worker": "import practice.celery as one; one.app.loader.import_default_modules()",
+    "server": "import practice.wsgi",
+}
+
+
+def imported_by(process: str, var: Path) -> set[str]:
+    """The modules that a process has once it can work."""
+    done = subprocess.run(
+        [sys.executable, "-c", f"{LOADED[process]}; import sys; print(*sys.modules)"],
+        cwd=ROOT,
+        env={"PATH": os.environ["PATH"], "PRACTICE_VAR": str(var), "PRACTICE_NO_VENV": "1"}
+        | {"DJANGO_SETTINGS_MODULE": "practice.settings"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return set(done.stdout.split())
+
+
+@pytest.mark.once
+def test_a_worker_imports_no_views_and_no_process_what_is_drawn_with(tmp_path: Path) -> None:
+    worker, server = imported_by("worker", tmp_path), imported_by("server", tmp_path)
+    assert "billing.visits.views" in server
+    ours = {one for one in worker if one.split(".")[0] in APPS}
+    assert not {one for one in ours if one.endswith(".urls") or "views" in one.split(".")}
+    assert "matplotlib" not in server | worker
+    assert "kombu.transport.filesystem" in server, "the first wake would wait for its import"
 
 
 @pytest.mark.once

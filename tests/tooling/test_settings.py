@@ -6,20 +6,31 @@ import base64
 import os
 import subprocess
 import sys
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from django.contrib.auth.hashers import Argon2PasswordHasher
+from django.utils.module_loading import import_string
 
 from practice import env as environment
 from practice import settings as program
+from practice.startup.files_check import check_files
 
 ROOT = Path(__file__).resolve().parents[2]
-KEY = base64.b64encode(bytes(range(32))).decode()
+
+
+def key_of(word: str) -> str:
+    return base64.b64encode(sha256(word.encode()).digest()).decode()
+
+
+ZEROS = base64.b64encode(bytes(32)).decode()
+COUNTED = base64.b64encode(bytes(range(32))).decode()
 COMPLETE = {
     "PRACTICE_MODE": "production",
-    "PRACTICE_SECRET_KEY": KEY,
-    "PRACTICE_MASTER_KEY": KEY,
-    "PRACTICE_CHAIN_KEY": KEY,
+    "PRACTICE_SECRET_KEY": key_of("secret"),
+    "PRACTICE_MASTER_KEY": key_of("master"),
+    "PRACTICE_CHAIN_KEY": key_of("chain"),
     "ALLOWED_HOSTS": "record.example",
     "REDIS_URL": "redis://broker.example:6379/0",
 }
@@ -54,6 +65,19 @@ def test_complete_production_settings_start(tmp_path):
         ("DEBUG", "1", "DEBUG is on"),
         ("ALLOWED_HOSTS", "*", "ALLOWED_HOSTS has a wildcard"),
         ("ALLOWED_HOSTS", "record.example,*.example", "ALLOWED_HOSTS has a wildcard"),
+        ("ALLOWED_HOSTS", ".", "ALLOWED_HOSTS has a wildcard"),
+        ("ALLOWED_HOSTS", ".com", "ALLOWED_HOSTS has a wildcard"),
+        ("ALLOWED_HOSTS", "record.example,.example", "ALLOWED_HOSTS has a wildcard"),
+        ("ALLOWED_HOSTS", "record example", "is no host name"),
+        ("PRACTICE_MASTER_KEY", ZEROS, "PRACTICE_MASTER_KEY is no random key"),
+        ("PRACTICE_CHAIN_KEY", COUNTED, "PRACTICE_CHAIN_KEY is no random key"),
+        ("PRACTICE_CHAIN_KEY", key_of("master"), "is the same as PRACTICE_CHAIN_KEY"),
+        ("PRACTICE_SECRET_KEY", key_of("chain"), "is the same as PRACTICE_CHAIN_KEY"),
+        ("REDIS_URL", "nonsense", "REDIS_URL is not understood"),
+        ("REDIS_URL", "http://broker.example", "REDIS_URL is not understood"),
+        ("REDIS_URL", "redis://", "REDIS_URL is not understood"),
+        ("REDIS_URL", "redis://broker.example:99999/0", "REDIS_URL is not understood"),
+        ("REDIS_URL", "redis://broker.example/first", "REDIS_URL is not understood"),
         ("ALLOWED_HOSTS", None, "ALLOWED_HOSTS is missing"),
         ("REDIS_URL", None, "REDIS_URL is missing"),
         ("PRACTICE_MODE", "live", "write development or production"),
@@ -113,7 +137,51 @@ def test_addresses_of_databases_are_understood():
 
 
 def test_passwords_are_kept_by_argon2():
-    assert program.PASSWORD_HASHERS[0].endswith("Argon2PasswordHasher")
+    """OWASP Password Storage Cheat Sheet: Argon2id, 19 MiB, 2 passes, 1 lane."""
+    hasher = import_string(program.PASSWORD_HASHERS[0])()
+    assert isinstance(hasher, Argon2PasswordHasher)
+    assert (hasher.memory_cost, hasher.time_cost, hasher.parallelism) == (19 * 1024, 2, 1)
+
+
+@pytest.mark.parametrize(
+    "url",
+    ["redis://a/0", "redis://:word@10.0.0.1:6379", "rediss://[::1]:1/3", "unix:///run/r.sock"],
+)
+def test_addresses_of_brokers_are_understood(url):
+    assert environment.is_broker(url)
+
+
+def test_files_that_were_open_to_others_are_closed_at_the_start(tmp_path):
+    folder = tmp_path / "var"
+    for inner in (folder, folder / "keys"):
+        inner.mkdir(mode=0o755)
+        inner.chmod(0o755)
+    for file in (folder / "practice.sqlite3", folder / "keys" / "old.key"):
+        file.write_text("x")
+        file.chmod(0o644)
+    assert len(environment.files_open_to_others(folder)) == 4
+    assert start(tmp_path, PRACTICE_VAR=str(folder)).returncode == 0
+    assert environment.files_open_to_others(folder) == []
+
+
+def test_what_is_made_later_is_closed_to_others(tmp_path):
+    code = "import practice.settings, pathlib; pathlib.Path('made').write_text('x')"
+    subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=tmp_path,
+        env={"PATH": os.environ["PATH"], "PRACTICE_VAR": str(tmp_path), "PYTHONPATH": str(ROOT)},
+        check=True,
+    )
+    assert (tmp_path / "made").stat().st_mode & 0o077 == 0
+
+
+def test_the_check_says_which_files_are_open_to_others(tmp_path, settings):
+    settings.VAR = tmp_path
+    tmp_path.chmod(0o700)
+    assert check_files() == []
+    (tmp_path / "digests").mkdir(mode=0o755)
+    (tmp_path / "digests").chmod(0o755)
+    assert [one.id for one in check_files()] == ["practice.W001"]
 
 
 @pytest.mark.sqlite

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
 
 from practice.accesslog.selectors import access_entries
+from practice.accesslog.services import asked_for
 from practice.audit.filters import AccessLogFilter
 from practice.audit.serializers import (
     AccessEntryOutputSerializer,
@@ -38,3 +40,12 @@ class AccessLogView(ListView):
 
     def get_queryset(self) -> Any:
         return access_entries()
+
+    def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
+        """With a read of each client logged whom an entry names."""
+        shown = self.get_serializer(
+            [{**vars(row), "asked": asked_for(row)} for row in rows], many=True
+        ).data
+        named = (row.client_id for row in rows if row.client_id is not None)
+        self.log_reads(request, named, "log of reads")
+        return shown

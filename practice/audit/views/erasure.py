@@ -15,6 +15,7 @@ from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL, OWNER_ONLY
 from practice.work import loading
+from practice.work.visibility import require_visible
 
 
 class ErasureView(CommandView):
@@ -34,6 +35,7 @@ class ErasureView(CommandView):
     )
     def get(self, request: Request, client_id: UUID) -> Response:
         """None, ordered, closed, or the key destroyed."""
+        require_visible(self.actor(request), client_id)
         status = loading.load_states(client_id, (ERASURE,))[ERASURE]
         self.log_read(request, client_id, "erasure")
         return self.read_response(serialize_erasure(client_id, status))

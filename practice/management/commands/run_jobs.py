@@ -4,7 +4,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from practice.jobs.services import run_due_jobs
+from practice.jobs.hooks import each_tick
+from practice.jobs.services import mark_tick, run_due_jobs
 from practice.jobs.standing import plan_standing_jobs
 
 
@@ -15,6 +16,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what was done."""
+        mark_tick()
         plan_standing_jobs()
+        each_tick()
         tick = run_due_jobs()
         self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")

@@ -57,6 +57,7 @@ class AccessToken(models.Model):
     created_at = models.DateTimeField()
     expires_at = models.DateTimeField()
     revoked_at = models.DateTimeField(null=True)
+    seal = models.BinaryField()  # see ``token_seals``
 
     def __str__(self) -> str:
         return f"token of {self.staff_id}"

@@ -10,10 +10,10 @@ from hashlib import sha256
 from typing import Any
 from uuid import UUID
 
-import msgspec
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.db.models import Q
 
 from practice.clock import clock
@@ -23,7 +23,10 @@ from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.models.staff import AccessToken, Staff
 from practice.people_and_places.services.practitioners import practitioner_change
+from practice.people_and_places.throttle import AccessSettings, admit, succeeded
+from practice.people_and_places.token_seals import seal_token
 from practice.policy import change_log as history
+from practice.policy.row_seals import seal_rows
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
 
@@ -34,43 +37,62 @@ def _nobody() -> str:
     return make_password(secrets.token_urlsafe(16))
 
 
-class AccessSettings(msgspec.Struct, frozen=True):
-    """Group ``access``: how long a token lives."""
-
-    token_hours: int
-
-
 def account_named(username: str) -> UUID | None:
     """The id of the account with a username; what else was typed is not kept."""
     staff = Staff.objects.filter(username=username.lower()).first()
     return None if staff is None else staff.pk
 
 
-def sign_in(username: str, password: str, label: str) -> tuple[str, AccessToken]:
+def sign_in(
+    username: str, password: str, label: str, *, address: str = ""
+) -> tuple[str, AccessToken]:
     """A new token and its row; the token is shown here and never again.
 
-    Raises Rejected 401 for a wrong name or password, and for an account that has left.
+    Raises Rejected 401 for a wrong name or password, and for an account that has left; 429 for a
+    try in a pause (see ``throttle``), whose password is not looked at.
     """
+    access = settings_group("access", AccessSettings)[0]
+    admission = admit(username.lower(), address, access, clock.now())
     staff = Staff.objects.filter(username=username.lower()).first()
-    known = check_password(password, staff.password if staff else _nobody())
+    known = _is_password(password, staff)
     if staff is None or not known or not staff.is_active:
         raise Rejected("wrong_credentials", "Username or password is wrong.", status=401)
-    hours = settings_group("access", AccessSettings)[0].token_hours
+    hours = access.token_hours
     token, now = secrets.token_urlsafe(32), clock.now()
-    row = AccessToken.objects.create(
+    succeeded(admission, now)
+    row = AccessToken(
         digest=sha256(token.encode()).hexdigest(),
         staff=staff,
         label=label,
         created_at=now,
         expires_at=now + timedelta(hours=hours),
     )
+    seal_token(row).save(force_insert=True)
     return token, row
+
+
+def _is_password(password: str, staff: Staff | None) -> bool:
+    """Whether it is theirs. A hash of an earlier kind is made anew while the password is known."""
+    if staff is None:
+        check_password(password, _nobody())
+        return False
+    return check_password(password, staff.password, setter=lambda raw: _rehash(staff, raw))
+
+
+def _rehash(staff: Staff, password: str) -> None:
+    with transaction.atomic():
+        same = Staff.objects.filter(pk=staff.pk, password=staff.password)
+        if same.update(password=make_password(password)):
+            seal_rows([staff])
 
 
 def revoke_tokens(staff_id: UUID, now: datetime, *, keep: str = "") -> int:
     """Revoke every live token of an account at once, but for the one to keep."""
-    live = AccessToken.objects.filter(staff_id=staff_id, revoked_at=None)
-    return live.exclude(digest=keep).update(revoked_at=now)
+    live = list(AccessToken.objects.filter(staff_id=staff_id, revoked_at=None).exclude(digest=keep))
+    for row in live:
+        row.revoked_at = now
+        seal_token(row)
+    return AccessToken.objects.bulk_update(live, ["revoked_at", "seal"])
 
 
 def token_revoke(uow: UnitOfWork, *, token_id: UUID) -> None:
@@ -79,7 +101,7 @@ def token_revoke(uow: UnitOfWork, *, token_id: UUID) -> None:
     row = existing(AccessToken.objects.filter(mine, id=token_id).first(), "token")
     if row.revoked_at is None:
         row.revoked_at = clock.now()
-        row.save(update_fields=["revoked_at"])
+        seal_token(row).save(update_fields=["revoked_at", "seal"])
 
 
 def _checked_password(password: str, staff: Staff) -> str:
@@ -150,7 +172,10 @@ def staff_change(
     if "username" in given:
         given["username"] = given["username"].lower()
     if "password" in given:
-        given["password"] = _checked_password(given["password"], row)
+        # With the name and username that the account will have.
+        told = {k: v for k, v in given.items() if k in ("username", "name")}
+        meant = Staff(**{"username": row.username, "name": row.name, **told})
+        given["password"] = _checked_password(given["password"], meant)
     history.update_row(uow, row, given, "account with this username or practitioner")
     if not row.is_active or "password" in command:
         revoke_tokens(row.pk, clock.now())

@@ -26,6 +26,7 @@ from practice.people_and_places.serializers.access import (
     TokenOutputSerializer,
 )
 from practice.people_and_places.services import staff as services
+from practice.people_and_places.throttle import address_of
 
 
 @extend_schema_view(
@@ -43,10 +44,12 @@ from practice.people_and_places.services import staff as services
         request=SignInInputSerializer,
         response=IssuedTokenOutputSerializer,
         status=201,
+        errors=(429,),
         description=(
             "Answers a bearer token, shown this once; it runs out after the hours of the "
             "setting `access.token_hours`. A wrong username or password is 401 "
-            "`wrong_credentials` and is logged as refused."
+            "`wrong_credentials` and is logged as refused. After some failed tries the next "
+            "must wait: 429 with `Retry-After`, a pause that grows and is never a lock."
         ),
         tags=["access"],
         public=True,
@@ -72,8 +75,10 @@ class TokenListView(ListView):
         """A new token for a username and password."""
         given = SignInInputSerializer.checked(request.data)
         try:
-            token, row = services.sign_in(**given)
+            token, row = services.sign_in(**given, address=address_of(request.META))
         except Rejected as refused:
+            if refused.status != 401:
+                raise  # in a pause: nothing was tried
             whose = services.account_named(given["username"])
             log_refusal(whose, "POST", request.path, refused.code, request_id_of(request))
             raise

@@ -3,7 +3,7 @@ how it was measured, each value, goal, error band, surgery and discharge."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
 from io import BytesIO
 from typing import Any
@@ -17,6 +17,7 @@ from practice.policy.selectors import practice_get
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.measurements.domain.comparison import ComparableReading
 from sessions.measurements.domain.ranges import movement_words
+from sessions.measurements.domain.thinning import thinned
 from sessions.measurements.selectors.readings import InstrumentSeries, ReadingSeries
 
 SERIES_COLOURS = ("#1f4e79", "#8a4b08", "#6a3d7c", "#4d4d4d")
@@ -71,10 +72,11 @@ def render_chart(series: ReadingSeries, kind: str, heading: ChartHeading) -> byt
     figure = Figure(figsize=(8, 5), layout="constrained")
     FigureCanvasAgg(figure)
     axes: Any = figure.subplots()
-    _readings(axes, series, heading.zone)
-    _marks(axes, series)
-    _scale(axes, series, heading.zone)
-    figure.suptitle(chart_title(series))
+    drawn = replace(series, strands=[_thinned(one) for one in series.strands])
+    _readings(axes, drawn, heading.zone)
+    _marks(axes, drawn)
+    _scale(axes, drawn, heading.zone)
+    figure.suptitle(chart_title(series) + thinning_words(series, drawn))
     axes.set_title(", ".join(one for one in (heading.client, heading.practice) if one))
     axes.set_ylabel("degrees, from 0")
     axes.set_xlabel(caption(series), fontsize="x-small", wrap=True)
@@ -87,6 +89,18 @@ def render_chart(series: ReadingSeries, kind: str, heading: ChartHeading) -> byt
     said = {"Date": None, "Title": chart_title(series)} if kind == "svg" else None
     figure.savefig(out, format=kind, metadata=said)
     return out.getvalue()
+
+
+def _thinned(strand: InstrumentSeries) -> InstrumentSeries:
+    return replace(strand, own=thinned(strand.own), foreign=thinned(strand.foreign))
+
+
+def thinning_words(series: ReadingSeries, drawn: ReadingSeries) -> str:
+    """Where not every reading is drawn, a line of the title that says so."""
+    whole, few = (sum(len(one.readings) for one in found.strands) for found in (series, drawn))
+    if few == whole:
+        return ""
+    return f"\n{few} of {whole} readings drawn: the lowest and highest of each part, first and last"
 
 
 def caption(series: ReadingSeries) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -11,7 +11,7 @@ import msgspec
 from django.db import connection
 
 from practice.core.reasons import Rejected
-from practice.keys.keystore import keystore
+from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.attendance import own_session
 from sessions.calendar.domain.session_state import SessionStatus
@@ -100,6 +100,16 @@ def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
         return Draft()
     plain = keystore.of(paper.client_id).decrypt(sealed, _associated(paper, unsent=unsent))
     return msgspec.json.decode(plain, type=Draft)
+
+
+def draft_faults() -> Iterator[str]:
+    """Drafts that are not as they were saved, as sentences."""
+    for paper in NoteDraft.objects.iterator():
+        for unsent in (False, True):
+            try:
+                decrypt_draft(paper, unsent=unsent)
+            except UnreadableRecordError as error:
+                yield f"the draft of the session {paper.session_id}: {error}"
 
 
 def encrypt_draft(paper: NoteDraft, draft: Draft, *, unsent: bool = False) -> None:

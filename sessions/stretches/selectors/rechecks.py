@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -11,10 +11,12 @@ from django.db.models import Min, QuerySet
 from practice.core.decisions import Actor
 from practice.core.localtime import local_day
 from practice.core.reasons import existing
+from practice.jobs.selectors import states_of_jobs
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import zone_of
+from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from sessions.stretches.models import Recheck
 
 
@@ -42,6 +44,23 @@ def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
         row.next_session_at = starts.get(row.client_id)  # type: ignore[attr-defined]
         row.today = local_day(now, zones.get(row.facility_id, zones[None]))  # type: ignore[attr-defined]
     return found
+
+
+MAIL_STATES = {
+    "waiting": "not_sent_yet",
+    "done": "sent",
+    "given_up": "given_up",
+    "not_wanted": "not_wanted",
+}
+"""How the mail of a re-check is shown, by the status of its job."""
+
+
+def with_mail_status(rows: Sequence[Recheck]) -> Sequence[Recheck]:
+    """The rows with ``mail_status``: how the mail to the client stands; one query."""
+    found = states_of_jobs(RECHECK_MAIL_JOB, (row.pk for row in rows)) if rows else {}
+    for row in rows:
+        row.mail_status = MAIL_STATES.get(found.get(row.pk, ""), "none")  # type: ignore[attr-defined]
+    return rows
 
 
 def recheck_row(recheck_id: UUID) -> Recheck:

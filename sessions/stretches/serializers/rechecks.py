@@ -45,6 +45,12 @@ class RecheckOutputSerializer(serializers.ModelSerializer[Any]):
         help_text="When the client's next session starts, at any facility; null: none booked.",
     )
     overdue = serializers.BooleanField(help_text="It is open and its day has passed.")
+    mail_status = serializers.ChoiceField(
+        choices=["none", "not_sent_yet", "sent", "given_up", "not_wanted"],
+        help_text="How the mail to the client stands. `none`: the client is to be called; "
+        "`not_sent_yet`: it waits for the mail server or for the morning; `sent`; `given_up`: the "
+        "server never took it, so call; `not_wanted`: the client allows no mail any more, so call.",
+    )
     client_name = serializers.CharField(help_text="Whom to call; empty after an erasure.")
     client_phone = serializers.CharField(help_text="The client's phone in E.164; may be empty.")
     client_contact_by = serializers.CharField(

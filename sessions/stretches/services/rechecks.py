@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 from clients.identity.person import client_details, client_mail
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Reactor, States
-from practice.jobs.handlers import JobPostponed
+from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
 from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
@@ -83,16 +83,18 @@ def recheck_due(uow: UnitOfWork, job: ScheduledJob) -> None:
 
 
 def recheck_mail(job: ScheduledJob) -> None:
-    """Write to the client, unless they have since taken back that they allow mail."""
+    """Write to the client. Raises JobNotWanted where they have since taken back that they
+    allow mail."""
     mail, zone = client_mail(job.subject)
     settings, _ = settings_group("reminders", ReminderSettings)
     wait = quiet_hours_end(clock.now(), zone, settings)
-    if mail and wait is not None:
+    if not mail:
+        raise JobNotWanted
+    if wait is not None:
         raise JobPostponed(wait)
-    if mail:
-        practice = Practice.objects.get(pk=PRACTICE_ID)
-        occasion = f"recheck-{job.about}"
-        send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
+    practice = Practice.objects.get(pk=PRACTICE_ID)
+    occasion = f"recheck-{job.about}"
+    send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
 
 
 def recheck_answer_facts(new_id: Callable[[], UUID]) -> RecheckAnswerFacts:

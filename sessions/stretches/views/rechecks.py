@@ -17,7 +17,12 @@ from practice.http.openapi import endpoint
 from practice.http.roles import CARE
 from sessions.stretches.filters import RecheckFilter
 from sessions.stretches.rendering import render_recheck, serialize_recheck
-from sessions.stretches.selectors.rechecks import recheck_get, recheck_list, with_next_session
+from sessions.stretches.selectors.rechecks import (
+    recheck_get,
+    recheck_list,
+    with_mail_status,
+    with_next_session,
+)
 from sessions.stretches.serializers.rechecks import ReasonInputSerializer, RecheckOutputSerializer
 from sessions.stretches.services.rechecks import recheck_skip
 
@@ -44,7 +49,7 @@ class RecheckListView(ListView):
     def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
         """With names and the next session; the record of everyone on the page is read."""
         self.log_reads(request, (row.client_id for row in rows), "re-checks")
-        with_display_names(with_next_session(rows, clock.now()))
+        with_display_names(with_mail_status(with_next_session(rows, clock.now())))
         role = self.actor(request).role
         return [serialize_recheck(role, row) for row in rows]
 

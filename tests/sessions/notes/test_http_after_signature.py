@@ -105,7 +105,7 @@ def test_unsent_words_are_discarded_by_their_author_alone_and_the_history_says_s
     NoteDraft.objects.update(practitioner_id=paula)
     assert ok(signed.api.post(path, why, match=revision))["draft"] is None
     client = Note.objects.get().client_id
-    texts = [one["text"] for one in client_history(client)]
+    texts = [one["text"] for one in client_history(client)["results"]]
     assert any("(1 field) were discarded: Saved twice." in text for text in texts)
     assert Note.objects.get().addenda == []
 

@@ -53,7 +53,7 @@ def test_it_leaves_the_list_and_its_own_address_says_why(built: Built, signed: D
     in_error(signed)
     assert outside(built) == []
     assert signed.read()["signed"]["entered_in_error"] == WHY["reason"]
-    texts = [one["text"] for one in client_history(Note.objects.get().client_id)]
+    texts = [one["text"] for one in client_history(Note.objects.get().client_id)["results"]]
     assert any(text.startswith("A signed note was entered in error") for text in texts)
     assert compare().differences == []
 

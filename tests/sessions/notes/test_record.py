@@ -45,7 +45,7 @@ def test_every_event_of_a_session_reads_as_a_sentence_and_the_tables_equal_their
     )
     book(built, client, local(-3), attendance="no_show")
     tell(built, client, ConsentWithdrawn(consent_id=None, reason=""))
-    sentences = [one["text"] for one in client_history(client)]
+    sentences = [one["text"] for one in client_history(client)["results"]]
     for words in (
         "was entered late, hands-on",
         "The client arrived (hands-on today: yes)",

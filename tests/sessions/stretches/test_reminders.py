@@ -2,21 +2,26 @@
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
+from celery.exceptions import SoftTimeLimitExceeded
 from django.core import mail
 
 from clients.identity.domain.events import ContactBy
 from practice.clock import clock
+from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import run_due_jobs
+from practice.jobs.services import claim_jobs, handle_one, run_due_jobs
 from practice.policy.models import PracticeSetting
 from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
-from tests.builders import Built
+from sessions.stretches.services.reminders import send_reminder
+from tests.builders import Built, ok, refused
 from tests.sessions.people import open_client
 from tests.sessions.stretches.stories import discharged, first_open
 from tests.sessions.stretches.test_http import writes_to
 
+AWAY = "django.core.mail.backends.smtp.EmailBackend"
 NIGHT = ReminderSettings(quiet_from_hour=20, quiet_until_hour=8)
 
 
@@ -75,9 +80,61 @@ def test_at_night_the_call_list_has_it_and_the_mail_waits(built: Built, due: Any
 def test_a_mail_server_that_is_away_never_keeps_it_off_the_call_list(
     built: Built, due: Any, settings: Any
 ) -> None:
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_BACKEND = AWAY
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
     tick = run_due_jobs()
     assert (tick.done, tick.failed) == (1, 1)
     assert first_open(built, due)["status"] == "on_call_list"
     assert ScheduledJob.objects.get(kind="recheck_mail").attempts == 1
+
+
+def mail_status(built: Built, client_id: Any) -> Any:
+    return first_open(built, client_id)["mail_status"]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_call_list_says_how_the_mail_stands_and_the_owner_puts_it_back(
+    built: Built, due: Any, settings: Any
+) -> None:
+    night(quiet_from_hour=8, quiet_until_hour=8)
+    good, settings.EMAIL_BACKEND = settings.EMAIL_BACKEND, AWAY
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
+    assert mail_status(built, due) == "none"
+    run_due_jobs()
+    assert mail_status(built, due) == "not_sent_yet"
+    for days in (1, 6):
+        with clock.at(clock.now() + timedelta(days=days)):
+            run_due_jobs()
+    assert mail_status(built, due) == "given_up"
+    owner = built.api(Role.OWNER)
+    (shown,) = ok(owner.get("jobs", {"status": "given_up"}))["results"]
+    assert (shown["kind"], shown["last_error"]) == ("recheck_mail", "ConnectionRefusedError")
+    settings.EMAIL_BACKEND = good
+    assert ok(owner.post("jobs/putting-back", {"reason": "the server is back"})) == {"put_back": 1}
+    row = ScheduledJob.objects.get(kind="recheck_mail")
+    assert (row.status, row.attempts, row.first_failed_at) == ("waiting", 0, None)
+    (kept,) = ok(owner.get("setting-changes", {"table": "jobs.ScheduledJob"}))["results"]
+    assert kept["before"]["status"] == "given_up"
+    assert (kept["after"]["status"], kept["after"]["reason"]) == ("waiting", "the server is back")
+    run_due_jobs()
+    assert (mail_status(built, due), len(mail.outbox)) == ("sent", 1)
+    again = owner.post("jobs/putting-back", {"reason": "once more"})
+    refused(again, 409, "nothing_given_up")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_mail_that_the_client_allows_no_more_is_not_sent(built: Built, due: Any) -> None:
+    (item,) = claim_jobs(clock.now())
+    handle_one(item)
+    writes_to(built, UUID(due), ContactBy.PHONE)
+    run_due_jobs()
+    assert (mail_status(built, due), mail.outbox) == ("not_wanted", [])
+
+
+def test_a_server_that_is_left_in_a_hurry_has_its_message(monkeypatch: Any) -> None:
+    def slow(self: Any) -> None:
+        raise SoftTimeLimitExceeded
+
+    monkeypatch.setattr("django.core.mail.backends.locmem.EmailBackend.close", slow)
+    send_reminder(to="rosa@example.org", occasion="one", name="Hillside", phone="")
+    assert len(mail.outbox) == 1

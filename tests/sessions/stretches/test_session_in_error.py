@@ -86,7 +86,7 @@ def test_a_stretch_that_the_note_started_is_prescribed_again_and_says_why(built:
     now = stretch(built, client_id, made)
     assert (now["status"], now["started_at"], now["active_since"]) == ("prescribed", None, None)
     assert (now["start_in_error"], now["prompts"]) == (WHY["reason"], [])
-    assert any("is taken back" in one["text"] for one in client_history(client_id))
+    assert any("is taken back" in one["text"] for one in client_history(client_id)["results"])
     again = signed(built, client_id, -2)
     now = stretch(built, client_id, made)
     assert (now["status"], now["start_in_error"]) == ("active", "")

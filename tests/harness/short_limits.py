@@ -1,0 +1,28 @@
+"""A worker whose lease, tick and limits last seconds: ``celery -A tests.harness.short_limits``.
+
+With ``LIMITS_OFF=1`` the tick does not end by time and no lease is renewed: the control.
+"""
+
+import os
+from datetime import timedelta
+from typing import Any
+
+from celery.signals import worker_init
+
+from practice.celery import app
+
+LEASE_SECONDS, TICK_BUDGET_SECONDS, MAIL_SECONDS = 4, 1.5, 0.5
+app.conf.update(task_soft_time_limit=3, task_time_limit=3.5)
+
+
+@worker_init.connect
+def shorten(**_: Any) -> None:
+    from practice.jobs import services
+
+    services.LEASE = timedelta(seconds=LEASE_SECONDS)
+    off = os.environ.get("LIMITS_OFF") == "1"
+    if off:
+        app.conf.update(task_soft_time_limit=60, task_time_limit=60)
+        services.renew_lease = lambda item: None
+    budget = 60 if off else TICK_BUDGET_SECONDS
+    services.run_due_jobs.__kwdefaults__["seconds"] = budget

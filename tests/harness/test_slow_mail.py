@@ -1,0 +1,89 @@
+"""A mail server that thinks about each message: nobody gets two mails, nobody none."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from practice.clock import clock
+from practice.core.jobs import JobOrder
+from practice.jobs.models import ScheduledJob
+from practice.management.demo_processes import DemoProcesses
+from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
+from tests.builders import Built, build_practice
+from tests.harness.mailbox import Mailbox
+from tests.harness.short_limits import MAIL_SECONDS
+from tests.harness.table import FaultRow, keep
+from tests.harness.test_worker import client_by_mail, mail_to, until
+from tests.harness.world import processes
+
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.redis,
+    pytest.mark.harness,
+]
+MAILS = 12
+SHORT = [sys.executable, "-m", "celery", "-A", "tests.harness.short_limits", "worker", "-c1"]
+
+
+def mails_due(built: Built) -> None:
+    """So many reminders, due now."""
+    client = client_by_mail(built)
+    ScheduledJob.objects.bulk_create(
+        ScheduledJob(
+            kind=RECHECK_MAIL_JOB,
+            key=str(uuid4()),
+            subject=client,
+            about=uuid4(),
+            order=JobOrder.REMINDER,
+            due_at=clock.now(),
+        )
+        for _ in range(MAILS)
+    )
+
+
+def two_workers(practice: DemoProcesses) -> None:
+    """Two workers with short limits, and a beat of one tick a second."""
+    for number in (1, 2):
+        command = [*SHORT, f"-nshort{number}", "--without-gossip", "--without-mingle"]
+        worker = practice._start(
+            f"worker {number}", [*command, "--loglevel=INFO"], f"worker{number}.log"
+        )
+        worker.wait_until(lambda one=worker: " ready." in one.last_lines(200), 60)  # type: ignore[misc]
+    practice.start_beat()
+
+
+def copies(folder: Path, **env: str) -> Counter[str]:
+    """How often each Message-ID was taken, once all mails are done."""
+    mails_due(build_practice())
+    with Mailbox() as box:
+        box.seconds = MAIL_SECONDS
+        with processes(folder, **mail_to(box), **env) as practice:
+            two_workers(practice)
+            waiting = ScheduledJob.objects.filter(kind=RECHECK_MAIL_JOB).exclude(status="done")
+            until(lambda: not waiting.exists(), "every mail is done")
+            time.sleep(2 * MAIL_SECONDS)
+        box.shutdown()
+        return Counter(
+            next(line for line in one.splitlines() if line.startswith("Message-ID"))
+            for one in box.taken
+        )
+
+
+def test_a_slow_server_gets_each_mail_once(tmp_path: Path) -> None:
+    found = copies(tmp_path)
+    how = f"{MAIL_SECONDS} s a message, {MAILS} due at once, two workers with a lease of 4 s"
+    doubled = sum(found.values()) - len(found)
+    keep(FaultRow("slow mail server", how, 1, MAILS, MAILS - len(found), doubled, 0))
+    assert (len(found), set(found.values())) == (MAILS, {1})
+    assert not ScheduledJob.objects.filter(attempts__gt=0).exists()
+
+
+def test_without_the_limits_a_slow_server_gets_mails_twice(tmp_path: Path) -> None:
+    found = copies(tmp_path, LIMITS_OFF="1")
+    assert max(found.values()) > 1

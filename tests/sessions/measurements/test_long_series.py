@@ -1,0 +1,78 @@
+"""A long series is thinned out for its picture, says so, and hides no loss and no gain."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from uuid import UUID, uuid4
+
+import matplotlib as mpl
+import pytest
+from msgspec import structs
+
+from practice.clock import clock
+from practice.core.terms import MotionType, Movement, Role, Side
+from sessions.measurements.domain.comparison import ComparableReading
+from sessions.measurements.domain.thinning import MOST_DRAWN, thinned
+from sessions.measurements.models import Reading
+from sessions.measurements.selectors.charts import thinning_words
+from sessions.measurements.selectors.readings import reading_of_row, reading_series
+from tests.builders import Built
+from tests.sessions.people import open_client
+from tests.sessions.stretches.stories import days_ago, measure
+
+
+@pytest.fixture
+def one(built: Built) -> ComparableReading:
+    client = open_client(built)
+    measure(built.api(Role.PRACTITIONER), client, 120, occurred_at=days_ago(1))
+    return reading_of_row(Reading.objects.get(client_id=client))
+
+
+def series(one: ComparableReading, degrees: list[int]) -> list[ComparableReading]:
+    return [
+        structs.replace(
+            one,
+            reading_id=uuid4(),
+            degrees=value,
+            occurred_at=one.occurred_at + timedelta(hours=number),
+        )
+        for number, value in enumerate(degrees)
+    ]
+
+
+def test_few_readings_are_all_drawn_and_one_more_is_thinned(one: ComparableReading) -> None:
+    few = series(one, [100] * MOST_DRAWN)
+    assert thinned(few) == few
+    assert len(thinned(series(one, [100] * (MOST_DRAWN + 1)))) <= MOST_DRAWN
+
+
+@pytest.mark.parametrize("place", [0, 1, 4999, 9998, 9999])
+@pytest.mark.parametrize("value", [10, 180])
+def test_a_single_loss_or_gain_among_ten_thousand_is_drawn(
+    one: ComparableReading, place: int, value: int
+) -> None:
+    degrees = [100 + n % 5 for n in range(10_000)]
+    degrees[place] = value
+    found = thinned(series(one, degrees))
+    assert len(found) <= MOST_DRAWN
+    assert value in {reading.degrees for reading in found}
+    times = [reading.occurred_at for reading in found]
+    assert times == sorted(times)
+
+
+def test_the_picture_says_that_it_is_thinned(built: Built, monkeypatch: pytest.MonkeyPatch) -> None:
+    client = open_client(built)
+    api = built.api(Role.PRACTITIONER)
+    measure(api, client, 120, occurred_at=days_ago(1))
+    found = reading_series(client, Movement.SHOULDER_ABDUCTION, Side.RIGHT, MotionType.ACTIVE)
+    assert thinning_words(found, found) == ""
+    row = Reading.objects.get(client_id=client)
+    many = 500
+    for number in range(many):
+        row.pk, row.taken_at = uuid4(), clock.now() - timedelta(days=900 - number)
+        row.save(force_insert=True)
+    monkeypatch.setitem(mpl.rcParams, "svg.fonttype", "none")
+    query = {"movement": "shoulder_abduction", "side": "right"}
+    answer = api.get(f"clients/{UUID(str(client))}/range-of-motion/chart", query)
+    assert answer.status_code == 200
+    assert f"of {many + 1} readings drawn" in answer.content.decode()
