@@ -117,27 +117,27 @@ def make_venv(venv: Path) -> None:
 
 def install(venv: Path, lock: Path) -> None:
     """Install a lock file, hashes required, and show how far it is."""
-    total = sum("==" in line and not line.startswith(" ") for line in lock.open())
+    total = sum("==" in line and not line.startswith(" ") for line in lock.read_text().splitlines())
     command = [str(venv_python(venv)), "-m", "pip", "install", "--require-hashes"]
     # The lock is complete (no dependencies to look for); bytecode is made where it is used.
     command += ["--no-deps", "--no-compile", "--no-input", "--disable-pip-version-check"]
     command += ["--progress-bar", "off"]
-    running = subprocess.Popen(
+    lines, done = [], 0
+    with subprocess.Popen(
         [*command, "-r", str(lock)],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         env=environment(),
-    )
-    lines, done = [], 0
-    for line in running.stdout or ():
-        lines.append(line)
-        if line.startswith(("Collecting ", "Requirement already ", "Ignoring ")):
-            done += 1
-            show_progress(done, total, line)
-        elif line.startswith("Installing "):
-            say(f"{clear_line()}  {lock.name}: unpacking {total} packages ...")
-    if running.wait():
+    ) as running:
+        for line in running.stdout or ():
+            lines.append(line)
+            if line.startswith(("Collecting ", "Requirement already ", "Ignoring ")):
+                done += 1
+                show_progress(done, total, line)
+            elif line.startswith("Installing "):
+                say(f"{clear_line()}  {lock.name}: unpacking {total} packages ...")
+    if running.returncode:
         tail = "".join(lines[-15:])
         raise Unprepared(
             f"{tail}\nThe packages of {lock} could not be installed (above: what pip said). "

@@ -1,6 +1,7 @@
 """What every test has: the engine under test, the real Redis, the length of the harnesses.
 
 ``PYTEST_DB_SUFFIX`` names a test database of one's own on a shared PostgreSQL server.
+``PRACTICE_TEST_CLOCK`` is the instant from which the clock goes on.
 Tests marked for the other engine, for Redis where ``REDIS_URL`` is unset, or for the
 long harnesses are deselected, and the closing lines say how many and why.
 """
@@ -11,6 +12,7 @@ import os
 import tempfile
 from collections import Counter
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -21,6 +23,7 @@ from django.db import connections
 
 FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
 SUFFIX = os.environ.get("PYTEST_DB_SUFFIX", "")
+CLOCK = os.environ.get("PRACTICE_TEST_CLOCK", "")
 DATABASE_FIXTURES = frozenset({"db", "transactional_db", "live_server"})
 _left_out: Counter[str] = Counter()
 
@@ -35,6 +38,13 @@ def engine_of_settings() -> str:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    if CLOCK:
+        # Every reading of the time, ours and the libraries'; modules are collected by it too.
+        import time_machine
+
+        travel = time_machine.travel(datetime.fromisoformat(CLOCK), tick=True)
+        travel.start()
+        config.add_cleanup(travel.stop)
     # Argon2 takes a tenth of a second a password on purpose; here hundreds of people sign in.
     # tests/tooling checks that the program's own settings name argon2 first.
     from practice.celery import app
@@ -80,6 +90,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if CLOCK:
+        terminalreporter.write_line(f"the clock began at {CLOCK}")
     for reason, count in _left_out.items():
         terminalreporter.write_line(f"left out on {engine_of_settings()}: {count} {reason}")
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 
+from practice.demo import people
 from practice.demo.callers import DemoResponse
+from practice.demo.checks import has, refused, shows
 from practice.demo.telling import DemoStory, new_id
 
 
@@ -19,7 +21,15 @@ def the_visit(story: DemoStory) -> None:
         path,
         gives=200,
         means="1 of 12 visits used; 38 + 10 minutes are 3 units of 48",
-        check=lambda answer: answer["visits_left"] == 11 and answer["units_left"] == 45,
+        check=shows(
+            visits_authorized=12,
+            visits_used=1,
+            visits_left=11,
+            units_authorized=48,
+            units_used=3,
+            units_left=45,
+            minutes_used=48,
+        ),
     )
     do(
         "billing",
@@ -27,7 +37,11 @@ def the_visit(story: DemoStory) -> None:
         f"{path}/visits",
         gives=200,
         means="the visit with its minutes, codes and units",
-        check=lambda answer: len(answer["results"]) == 1,
+        check=lambda answer: (
+            len(answer["results"]) == 1
+            and has(answer["results"][0], {"timed_minutes": 48, "used_units": UNITS})
+            and answer["results"][0]["sessions"][0]["session_id"] == story["visit"]
+        ),
     )
     _exported(story, path)
     do(
@@ -36,7 +50,11 @@ def the_visit(story: DemoStory) -> None:
         f"/sessions/{story['visit']}/note",
         gives=403,
         means="the narrative is not billing's to read",
+        check=refused("forbidden"),
     )
+
+
+UNITS = {"STRETCH15": 2, "EXERCISE15": 1}
 
 
 def _exported(story: DemoStory, path: str) -> None:
@@ -49,6 +67,7 @@ def _exported(story: DemoStory, path: str) -> None:
         export,
         gives=400,
         means="an export needs an Idempotency-Key",
+        check=refused("idempotency_key_required"),
     )
     reference = do(
         "billing",
@@ -56,16 +75,25 @@ def _exported(story: DemoStory, path: str) -> None:
         f"{path}/visit-summary",
         export,
         gives=201,
-        means="the authorized visit summary is made; the disclosure is on record",
+        means="the authorized visit summary is made",
         key=new_id(),
+        check=lambda answer: answer["href"].endswith(f"/visit-summaries/{answer['id']}"),
+    )
+    sent = do(
+        "billing",
+        "GET",
+        f"/visit-summaries/{reference['id']}",
+        gives=200,
+        means="as CSV: one row for each visit and service code",
+        check=_is_csv,
     )
     do(
         "billing",
         "GET",
         f"/visit-summaries/{reference['id']}",
         gives=200,
-        means="as CSV: one row for each visit and service code; the same bytes for ever",
-        check=_is_csv,
+        means="and again: the same bytes",
+        check=lambda answer: answer.body == sent.body,
     )
     do(
         "billing",
@@ -80,11 +108,24 @@ def _exported(story: DemoStory, path: str) -> None:
         "GET",
         f"/clients/{story['client']}/disclosures",
         gives=200,
-        means="to whom, when, what and why",
-        check=lambda answer: len(answer["results"]) == 1,
+        means="the disclosure is on record: to whom, when, what and why",
+        check=lambda answer: (
+            len(answer["results"]) == 1
+            and has(answer["results"][0], export | {"what": "authorized_visit_summary"})
+            and answer["results"][0]["disclosed_at"] is not None
+        ),
     )
 
 
 def _is_csv(answer: DemoResponse) -> bool:
-    rows = list(csv.reader(io.StringIO(answer.body)))
-    return len(rows) >= 2 and any("Ines Aldana" in cell for row in rows for cell in row)
+    rows = list(csv.DictReader(io.StringIO(answer.body)))
+    found = {one["service_code"]: (one["minutes"], one["units"]) for one in rows}
+    return (
+        found.get("STRETCH15") == ("38", "2")
+        and found.get("EXERCISE15") == ("10", "1")
+        and len(found) == len(rows)
+        and all(has(one, {"client": "Noor Castellan", "practitioner": INES}) for one in rows)
+    )
+
+
+INES = people.PRACTITIONERS["ines"]["name"]

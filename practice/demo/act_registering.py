@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
+from practice.demo import people
 from practice.demo.callers import DemoResponse
+from practice.demo.checks import Check, codes, has, lists, refused, shows
 from practice.demo.telling import DemoStory, StepFailed, new_id
 
 HAND_TECHNIQUES = ["active_isolated", "contract_relax", "passive"]
@@ -16,32 +19,85 @@ def the_practice(story: DemoStory) -> None:
     """The owner's practice: two jurisdictions, four credentials, a payer, roles."""
     story.act(1, "The owner's practice")
     do = story.do
-    facilities = do("owner", "GET", "/facilities", gives=200, means="two facilities in two states")
+    facilities = do(
+        "owner",
+        "GET",
+        "/facilities",
+        gives=200,
+        means="two facilities in two states, Harbor Lane in US-CA and Mill Court in US-PA",
+        check=lists(list(people.FACILITIES.values())),
+    )
     story.kept["harbor"] = _named(facilities, "Harbor Lane")
+    story.kept["harbor zone"] = ZoneInfo(people.FACILITIES["harbor"]["zone"])
     story.kept["mill"] = _named(facilities, "Mill Court")
-    rooms = do("owner", "GET", "/rooms", gives=200, means="and their rooms")
+    rooms = do(
+        "owner",
+        "GET",
+        "/rooms",
+        gives=200,
+        means="and their rooms",
+        check=lists([{"name": name, "facility_id": story[place]} for place, name in people.ROOMS]),
+    )
     story.kept["bay"], story.kept["garden"] = (
         _named(rooms, "Bay room"),
         _named(rooms, "Garden room"),
     )
-    found = do("owner", "GET", "/practitioners", gives=200, means="four credentials")
+    found = do(
+        "owner",
+        "GET",
+        "/practitioners",
+        gives=200,
+        means="four credentials",
+        check=lists(
+            [
+                {"name": one["name"], "credential": one["credential"]}
+                for one in people.PRACTITIONERS.values()
+            ]
+        ),
+    )
     for name in ("Ines Aldana", "Jonas Reyk", "Mira Osei", "Theo Brandt"):
         story.kept[name.split()[0]] = _named(found, name)
+    _law_and_accounts(story)
+
+
+def _law_and_accounts(story: DemoStory) -> None:
+    do = story.do
     do(
         "owner",
         "GET",
         "/jurisdiction-limits?jurisdiction=US-CA&credential=personal_trainer",
         gives=200,
         means="in US-CA a trainer may not stretch clients by hand; each row with its source",
-        check=lambda answer: any(
-            one["activity"] == "assisted_stretching" and one["allowance"] == "not_allowed"
-            for one in answer["results"]
+        check=lambda answer: (
+            lists([{"activity": "assisted_stretching", "allowance": "not_allowed"}])(answer)
+            and all(one["source"] for one in answer["results"])
         ),
     )
-    do("owner", "GET", "/staff", gives=200, means="accounts with roles")
-    payers = do("billing", "GET", "/payers", gives=200, means="a payer and its rule for units")
+    do(
+        "owner",
+        "GET",
+        "/staff",
+        gives=200,
+        means="accounts with roles",
+        check=lists([{"username": one[0], "role": one[2]} for one in people.STAFF]),
+    )
+    payers = do(
+        "billing",
+        "GET",
+        "/payers",
+        gives=200,
+        means="a payer and its rule for units",
+        check=lists([{"name": people.PAYER["name"], "unit_rule": people.PAYER["unit_rule"]}]),
+    )
     story.kept["payer"] = _named(payers, "Lakeshore Health Plan")
-    do("front desk", "GET", "/staff", gives=403, means="which is the owner's alone")
+    do(
+        "front desk",
+        "GET",
+        "/staff",
+        gives=403,
+        means="the accounts are the owner's alone",
+        check=refused("forbidden"),
+    )
 
 
 def a_client_comes(story: DemoStory) -> None:
@@ -56,6 +112,7 @@ def a_client_comes(story: DemoStory) -> None:
         personal_details(story),
         gives=201,
         means="registered",
+        check=_details_kept(story),
     )["id"]
     path = f"/clients/{story['client']}"
     do(
@@ -64,8 +121,10 @@ def a_client_comes(story: DemoStory) -> None:
         f"{path}/health-history",
         {**history(story), "informant": "the client", "occurred_at": story.before_visit(90)},
         gives=201,
-        means="the history as reported: it narrows at once and frees nothing",
+        means="the history as the client reported it",
+        check=lambda answer: answer["status"] == "reported" and answer["report_id"],
     )
+    obtained = {key: value for key, value in consent(story).items() if key != "occurred_at"}
     do(
         "front desk",
         "POST",
@@ -73,6 +132,7 @@ def a_client_comes(story: DemoStory) -> None:
         consent(story),
         gives=201,
         means="touch consent: regions, techniques, until when, how and by whom it was obtained",
+        check=shows(**obtained, status="granted", in_force=True),
     )
     do(
         "front desk",
@@ -81,7 +141,13 @@ def a_client_comes(story: DemoStory) -> None:
         {"scope": "all_work", "gender": "woman"},
         gives=200,
         means="the client prefers a woman, for all work",
+        check=shows(scope="all_work", gender="woman", exceptions=[]),
     )
+    _authorized(story, path)
+
+
+def _authorized(story: DemoStory, path: str) -> None:
+    do = story.do
     story.kept["authorization"] = do(
         "front desk",
         "POST",
@@ -89,15 +155,36 @@ def a_client_comes(story: DemoStory) -> None:
         authorization(story),
         gives=201,
         means="the payer's authorization: 12 visits, 48 units",
+        check=shows(
+            visits_authorized=12, visits_left=12, units_authorized=48, units_left=48, warnings=[]
+        ),
     )["id"]
     do(
         "front desk",
         "GET",
         f"{path}/permissions?practitioner_id={story['Ines']}&facility_id={story['harbor']}",
         gives=200,
-        means="not hands-on: the history is not reviewed; health reasons stay with practitioners",
-        check=lambda answer: answer["mode"] != "hands_on" and answer["other_stretches"] == [],
+        means="not hands-on before the review; health reasons stay with practitioners",
+        check=_kept_from_the_desk,
     )
+
+
+def _kept_from_the_desk(answer: DemoResponse) -> bool:
+    """Nothing by hand, since nobody has reviewed; of the body only that there is a reason."""
+    said = codes(answer["reason_texts"].values())
+    return (
+        answer["mode"] == answer["planned"] == "self_directed"
+        and {"history.not_reviewed", "health"} <= said
+        and answer["programme"] == answer["other_stretches"] == answer["load"] == []
+        and not any(word in str(answer.body) for word in ("mastectomy", "dissection", "radiation"))
+    )
+
+
+def _details_kept(story: DemoStory) -> Check:
+    """Every detail as it was given; facilities in any order."""
+    given = personal_details(story)
+    places = set(given.pop("facility_ids"))
+    return lambda answer: has(answer.body, given) and set(answer["facility_ids"]) == places
 
 
 def personal_details(story: DemoStory) -> dict[str, Any]:
@@ -124,6 +211,11 @@ def _free_hour(story: DemoStory) -> datetime:
         "&page_size=200",
         gives=200,
         means="when Ines was with clients these days",
+        check=lambda answer: all(
+            one["practitioner_id"] == story["Ines"]
+            and story.day(-2) <= one["local_date"] <= story.day(1)
+            for one in answer["results"]
+        ),
     )["results"]
     start, hour = story.now - timedelta(minutes=65), timedelta(hours=1)
     spans = [

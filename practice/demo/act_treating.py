@@ -1,22 +1,23 @@
-"""Act 4: the practitioner reviews, takes the arrival answers, works, writes and signs."""
+"""Act 4: the practitioner reviews, takes the arrival answers and opens the session."""
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from practice.demo.act_registering import HAND_TECHNIQUES, history
 from practice.demo.callers import DemoResponse
+from practice.demo.checks import Check, has, refused, same, shows
 from practice.demo.telling import DemoStory, new_id
 
 
 def the_session(story: DemoStory) -> None:
-    """From the review to the signed note and its addendum."""
+    """From the review to the opened session with its plan."""
     story.act(4, "The practitioner's session")
     _reviewed(story)
+    _cleared(story)
     _came(story)
     _opened(story)
-    _written(story)
-    _signed(story)
 
 
 def _reviewed(story: DemoStory) -> None:
@@ -27,7 +28,10 @@ def _reviewed(story: DemoStory) -> None:
         f"{path}/health-history",
         gives=200,
         means="the history as the desk was told it",
-        check=lambda answer: len(answer["reports"]) == 1,
+        check=lambda answer: (
+            answer["status"] == "reported"
+            and [one["informant"] for one in answer["reports"]] == ["the client"]
+        ),
     )
     story.do(
         "practitioner",
@@ -37,26 +41,11 @@ def _reviewed(story: DemoStory) -> None:
         gives=200,
         means="reviewed with the client before the session: neck asked, no clearance needed",
         match=told["version"],
-    )
-    story.do(
-        "practitioner",
-        "POST",
-        f"{path}/orders",
-        {
-            "kind": "clearance",
-            "prescriber": "surgeon",
-            "prescriber_name": "Dr. Anouk Verhey",
-            "given_on": story.day(-14),
-            "subjects": ["stretching", "arm_above_shoulder"],
-            "sites": [
-                {"region": region, "side": "left"}
-                for region in ("shoulder", "arm", "chest", "upper_back")
-            ],
-            "techniques": HAND_TECHNIQUES,
-            "expires_on": story.day(160),
-        },
-        gives=201,
-        means="the surgeon's clearance, which names techniques, sites and an end",
+        check=lambda answer: (
+            answer["status"] == "reviewed"
+            and has(answer["reviewed"], ASKED)
+            and same(answer["reviewed_at"], datetime.fromisoformat(story.before_visit(30)))
+        ),
     )
     story.do(
         "front desk",
@@ -64,6 +53,32 @@ def _reviewed(story: DemoStory) -> None:
         f"{path}/health-history",
         gives=403,
         means="what was reviewed the front desk no longer reads",
+        check=refused("reviewed_history"),
+    )
+
+
+def _cleared(story: DemoStory) -> None:
+    order = {
+        "kind": "clearance",
+        "prescriber": "surgeon",
+        "prescriber_name": "Dr. Anouk Verhey",
+        "given_on": story.day(-14),
+        "subjects": ["stretching", "arm_above_shoulder"],
+        "sites": [
+            {"region": region, "side": "left"}
+            for region in ("shoulder", "arm", "chest", "upper_back")
+        ],
+        "techniques": HAND_TECHNIQUES,
+        "expires_on": story.day(160),
+    }
+    story.do(
+        "practitioner",
+        "POST",
+        f"/clients/{story['client']}/orders",
+        order,
+        gives=201,
+        means="the surgeon's clearance, which names techniques, sites and an end",
+        check=lambda answer: len(answer["results"]) == 1 and has(answer["results"][0], order),
     )
 
 
@@ -87,6 +102,14 @@ def _came(story: DemoStory) -> None:
         gives=201,
         means="the client walked in earlier; entered now, self-directed until asked",
         key=new_id(),
+        check=shows(
+            status="arrived",
+            late_entry=True,
+            hands_on_today="unanswered",
+            planned_mode="self_directed",
+            mode="self_directed",
+            starts_at=story["visit_at"],
+        ),
     )["id"]
     story.do(
         "practitioner",
@@ -94,8 +117,11 @@ def _came(story: DemoStory) -> None:
         f"/sessions/{story['visit']}/arrival",
         ARRIVAL,
         gives=200,
-        means="the arrival answers: hands-on all right today, pain 2, no red flag, no needle in"
-        " the port",
+        means="the arrival answers: no red flag, no needle in the port: it may be by hand",
+        check=lambda answer: (
+            has(answer["session"], {"hands_on_today": "yes", "flagged": False})
+            and has(answer["permissions"], {"mode": "hands_on", "reasons": [], "refer_to": []})
+        ),
     )
 
 
@@ -122,6 +148,7 @@ def _opened(story: DemoStory) -> None:
             reading(movement, degrees, at=story.ago(days=21)),
             gives=201,
             means=f"a reading of three weeks ago: {degrees}°",
+            check=read(movement, degrees, story.ago(days=21)),
         )
     story.kept["prescription"] = story.do(
         "practitioner",
@@ -130,6 +157,9 @@ def _opened(story: DemoStory) -> None:
         {"stretch": "abduction_pattern", "side": "left", "occurred_at": story.ago(days=21)},
         gives=201,
         means="the abduction pattern is prescribed to the client",
+        check=shows(
+            client_id=story["client"], stretch="abduction_pattern", side="left", status="prescribed"
+        ),
     )["id"]
     story.do(
         "practitioner",
@@ -137,6 +167,7 @@ def _opened(story: DemoStory) -> None:
         f"/sessions/{story['visit']}/opening",
         gives=200,
         means="the session is opened",
+        check=lambda answer: answer["opened_at"] is not None and answer["reasons"] == [],
     )
     story.do(
         "practitioner",
@@ -157,8 +188,9 @@ def _plan_is_whole(answer: DemoResponse) -> bool:
         and all(one.get("reasons") for one in outcomes if one["mode"] != "hands_on")
         and answer["other_stretches"]["hands_on"] > 0
         and sum(one["minutes"] for one in split["suggested"]) == split["booked_minutes"] == 60
-        and len(prescribed) == 1
+        and [one["stretch"] for one in prescribed] == ["abduction_pattern"]
         and len(answer["readings"]) == 2
+        and has(answer["answers"], ARRIVAL)
     )
 
 
@@ -176,125 +208,7 @@ def reading(movement: str, degrees: int, *, at: str | None = None, side: str = "
     return body if at is None else {**body, "occurred_at": at}
 
 
-def _written(story: DemoStory) -> None:
-    path = f"/sessions/{story['visit']}/note"
-    line = {
-        "line_id": new_id(),
-        "stretch": "abduction_pattern",
-        "technique": "active_isolated",
-        "side": "left",
-        "mode": "hands_on",
-        "repetitions": 10,
-        "hold_seconds": 2,
-        "minute": 12,
-        "response": "more at the end",
-    }
-    phone = {
-        "device": "phone",
-        "sequence": 1,
-        "subjective": "Sleeps on that side again.",
-        "lines": [line],
-    }
-    tablet = {"device": "tablet", "sequence": 1, "objective": "No hitching up to 140°."}
-    do = story.do
-    do(
-        "practitioner",
-        "PATCH",
-        path,
-        phone,
-        gives=428,
-        means="a draft needs the version it was read at",
-    )
-    first = do(
-        "practitioner", "PATCH", path, phone, gives=200, means="a draft from the phone", match=0
-    )
-    story.kept["base"] = first["revision"]
-    do(
-        "practitioner",
-        "PATCH",
-        path,
-        tablet,
-        gives=200,
-        means="the tablet was behind, but wrote another field: merged, nothing lost",
-        match=0,
-        check=lambda answer: answer["note"]["subjective"] == phone["subjective"],
-    )
-    do(
-        "practitioner",
-        "PATCH",
-        path,
-        {"device": "tablet", "sequence": 2, "subjective": "Slept well."},
-        gives=412,
-        means="the same field from behind: both values are shown, neither is lost",
-        match=0,
-        check=lambda answer: "collisions" in answer.body,
-    )
-    story.kept["note"] = path
-
-
-def _signed(story: DemoStory) -> None:
-    do, path = story.do, story["note"]
-    story.do(
-        "practitioner",
-        "POST",
-        f"/clients/{story['client']}/range-of-motion",
-        {**reading("shoulder_abduction", 149), "session_id": story["visit"]},
-        gives=201,
-        means="today's reading: 149°, eleven degrees gained, more than measurement error",
-        check=lambda answer: any(
-            one["label"] == "improved" for one in answer["reading"]["comparisons"]
-        ),
-    )
-    draft = do("practitioner", "GET", path, gives=200, means="the draft as it stands")["draft"]
-    rest = {
-        "device": "phone",
-        "sequence": 2,
-        "subjective": "Sleeps on that side again.",
-        "assessment": "Abduction gains; end range guarded.",
-        "plan": "Same again, then the V.",
-        "minutes": {"stretching": 38, "cardio": 10, "strength": 0, "measuring_and_talk": 7},
-        "not_counted_minutes": 5,
-    }
-    saved = do(
-        "practitioner",
-        "PATCH",
-        path,
-        rest,
-        gives=200,
-        means="minutes of each part, assessment and plan; the collision is settled",
-        match=draft["revision"],
-    )
-    do(
-        "practitioner",
-        "POST",
-        f"{path}/signature",
-        {},
-        gives=201,
-        means="signed: 60 minutes attended",
-        match=saved["revision"],
-        key=new_id(),
-        check=lambda answer: answer["attended_minutes"] == 60 and answer["outside"] == [],
-    )
-    _never_changes(story, saved["revision"])
-
-
-def _never_changes(story: DemoStory, revision: int) -> None:
-    do, path = story.do, story["note"]
-    do(
-        "practitioner",
-        "POST",
-        f"{path}/signature",
-        {},
-        gives=409,
-        means="a signed note is not signed again, and never changes",
-        match=revision,
-        key=new_id(),
-    )
-    do(
-        "practitioner",
-        "POST",
-        f"{path}/addenda",
-        {"text": "The exercise sheet was taken home."},
-        gives=201,
-        means="an addendum can be added",
-    )
+def read(movement: str, degrees: int, at: str) -> Check:
+    """The answer shows that reading, taken then."""
+    wanted = {"movement": movement, "degrees": degrees, "taken_at": datetime.fromisoformat(at)}
+    return lambda answer: has(answer["reading"], wanted)

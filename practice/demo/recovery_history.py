@@ -18,6 +18,7 @@ from practice.demo.clients import COURSES, Course
 from practice.demo.recovery_content import authorization, health_history, note
 from practice.demo.setup import require_success
 from practice.people_and_places.models.staff import AccessToken
+from practice.people_and_places.token_seals import seal_token
 
 WEEKS = 12
 SEED = 20_260_301
@@ -66,9 +67,10 @@ class HistoryPlayer:
             self.staff[username] = sign_in_demo_user(
                 self.inside, username, username, people.PASSWORD
             )
-        AccessToken.objects.update(
-            created_at=self.now - timedelta(weeks=60), expires_at=self.now + timedelta(hours=1)
-        )
+        for row in AccessToken.objects.all():
+            row.created_at = self.now - timedelta(weeks=60)
+            row.expires_at = self.now + timedelta(hours=1)
+            seal_token(row).save()
         try:
             yield
         finally:

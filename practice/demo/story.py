@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from practice.demo import act_booking, act_paying, act_registering, act_treating, act_watching
+from practice.demo import (
+    act_booking,
+    act_looking_back,
+    act_noting,
+    act_paying,
+    act_registering,
+    act_treating,
+    act_watching,
+)
 from practice.demo.callers import HttpCaller
 from practice.demo.people import LOGINS
 from practice.demo.telling import DemoStory, StepFailed
@@ -16,10 +24,11 @@ ACTS: tuple[Callable[[DemoStory], None], ...] = (
     act_registering.a_client_comes,
     act_booking.a_time_is_booked,
     act_treating.the_session,
+    act_noting.the_note,
     act_paying.the_visit,
     act_watching.re_checks,
-    act_watching.consent_withdrawn,
-    act_watching.the_owner_looks,
+    act_looking_back.consent_withdrawn,
+    act_looking_back.the_owner_looks,
 )
 
 

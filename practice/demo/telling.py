@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
+from practice.clock import clock
 from practice.demo.callers import DemoCaller, DemoResponse, DemoUser, sign_in_demo_user
+from practice.demo.checks import Check, holds
 from practice.demo.people import LOGINS
-
-Check = Callable[[DemoResponse], bool]
 
 
 class StepFailed(Exception):
@@ -24,7 +24,7 @@ class DemoStory:
         self.caller, self.say = caller, say
         self.steps = 0
         self.kept: dict[str, Any] = {}
-        self.now = datetime.now(UTC).replace(second=0, microsecond=0)
+        self.now = clock.now().replace(second=0, microsecond=0)
         self.people: dict[str, DemoUser] = {
             role: sign_in_demo_user(caller, role, username, password)
             for role, username, password in LOGINS
@@ -35,9 +35,9 @@ class DemoStory:
         """The day on which the story is told."""
         return self.now.date()
 
-    def ago(self, *, days: float = 0, minutes: float = 0) -> str:
+    def ago(self, *, days: float) -> str:
         """An instant before now, as it travels in JSON."""
-        return (self.now - timedelta(days=days, minutes=minutes)).isoformat()
+        return (self.now - timedelta(days=days)).isoformat()
 
     def before_visit(self, minutes: float) -> str:
         """An instant before today's visit (``visit_at``), as it travels in JSON."""
@@ -61,10 +61,10 @@ class DemoStory:
         *,
         gives: int,
         means: str,
-        check: Check | None = None,
+        check: Check,
         **sending: Any,
     ) -> DemoResponse:
-        """One request as one person; it must give this status and pass the check.
+        """One request as one person; it must give this status, and the answer what is told of it.
 
         Raises StepFailed with what was answered instead.
         """
@@ -73,7 +73,7 @@ class DemoStory:
         self.say(f"   {who:<13}{method:<7}{self._short(path):<58}{answer.status}  {means}")
         if answer.status != gives:
             raise StepFailed(f"{gives} was expected, not {answer.status}: {answer.body}")
-        if check is not None and not check(answer):
+        if not holds(check, answer):
             raise StepFailed(f"the answer is not what the story needs: {answer.body}")
         return answer
 

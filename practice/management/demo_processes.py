@@ -10,6 +10,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import TextIO
 
 from practice.management.processes import Group, NotStarted, Process, port_or_another
 from practice.management.test_servers import bundled_valkey, find_redis, start_redis
@@ -51,14 +52,17 @@ class DemoProcesses:
         self.logs.mkdir(parents=True, exist_ok=True)
         self.env = os.environ | {"PRACTICE_NO_VENV": "1", "TICK_SECONDS": str(TICK_SECONDS)}
         self.env |= {"PRACTICE_VAR": str(var)} | dict(env or {})
-        self._lock = (var / "demo.lock").open("w")
+        self._lock: TextIO | None = None
 
     def alone(self) -> None:
         """Two demos in one folder would share a database and a beat. Raises Failed."""
+        lock = (self.var / "demo.lock").open("w")
         try:
-            fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
+            lock.close()
             raise DemoFailed(f"Another demo is running in {self.var}; end it first.") from None
+        self._lock = lock  # Open, and so held, for as long as this demo runs.
 
     def manage(self, *arguments: str) -> None:
         """Run a command of manage.py to its end; its output is shown. Raises Failed."""

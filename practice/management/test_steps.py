@@ -20,7 +20,7 @@ ENGINES = ("sqlite", "postgresql")
 CODE = ("manage.py", "practice", "clients", "sessions", "billing", "tests")
 SIDE_BY_SIDE = 2
 HEARTBEAT_SECONDS = 20
-_NOTE = re.compile(r"left out|SKIPPED|\d+\.\d+s (call|setup|teardown)")
+_NOTE = re.compile(r"left out|the clock|SKIPPED|\d+\.\d+s (call|setup|teardown)")
 _PERCENT = re.compile(r"\[\s*(\d+)%\]")
 
 

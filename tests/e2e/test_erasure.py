@@ -22,6 +22,7 @@ from practice.keys.keystore import keystore
 from practice.keys.models import DataKey
 from practice.policy import hooks
 from tests.builders import NOBODY_KNOWS, Built, account, build_practice, ok, refused, seal_practice
+from tests.sessions.booking.http import local
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -91,7 +92,7 @@ def worked(built: Built, client: str) -> None:
                 "client_id": client,
                 "practitioner_id": str(paula),
                 "facility_id": str(built.east.pk),
-                "starts_at": "2026-11-20T15:00:00Z",
+                "starts_at": local(-2),
                 "minutes": 60,
                 "attendance": "attended",
                 "answers": {"hands_on_today": "yes", "pain_now": 1, "other_symptoms": CANARY},
@@ -232,7 +233,7 @@ def test_what_waits_in_an_erased_record_is_not_done(built: Built) -> None:
 def test_before_the_retention_has_passed_the_order_says_so(built: Built) -> None:
     client, owner = marked(built), built.api(Role.OWNER)
     path, reason = f"clients/{client}/erasure", {"reason": "moved away"}
-    years = relativedelta(years=6)  # the shipped default; 45 CFR 164.316(b)(2)(i)
+    years = relativedelta(years=6)  # the shipped default: practice policy
     last_day = (clock.now() + years).date()
     problem = refused(owner.post(path, reason), 409, "retention_not_passed")
     assert problem["retained_until"] == str(last_day)

@@ -2,17 +2,71 @@
 
 from __future__ import annotations
 
+import json
+from copy import deepcopy
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from practice.demo import story
+from practice.demo import story, telling
+from practice.demo.callers import DemoResponse
+from practice.demo.checks import Check, holds
+from tests.e2e.lies import LIES
 from tests.live import live_practice
 
 pytestmark = pytest.mark.redis
 
+Told = list[tuple[str, Check, DemoResponse]]
+"""What each step said, how it checks that, and what was answered."""
 
-def test_one_clients_whole_way_through_the_practice(tmp_path: Path) -> None:
+
+@pytest.fixture
+def told(monkeypatch: pytest.MonkeyPatch) -> Told:
+    """The steps of the story that is played in the test."""
+    steps: Told = []
+    do = telling.DemoStory.do
+
+    def keep(self: Any, *args: Any, means: str, check: Check, **more: Any) -> DemoResponse:
+        answer = do(self, *args, means=means, check=check, **more)
+        # A check reads what the story kept, which goes on: each step is lied to at once.
+        steps.append((means, check, answer))
+        assert not holds(check, emptied(answer)), f"checks nothing: {means}"
+        for path, value in LIES.get(means, ()):
+            lie = lied(answer, path, value)
+            assert not holds(check, lie), f"does not see {path} as {value!r}: {means}"
+        return answer
+
+    monkeypatch.setattr(telling.DemoStory, "do", keep)
+    return steps
+
+
+def emptied(answer: DemoResponse) -> DemoResponse:
+    """The same status with nothing in it; of a list, one row that says nothing."""
+    if isinstance(answer.body, dict) and "results" in answer.body:
+        return replace(answer, body={"results": [{}]})
+    return replace(answer, body={} if isinstance(answer.body, dict) else "")
+
+
+def lied(answer: DemoResponse, path: str, value: Any) -> DemoResponse:
+    """The answer with another value at ``a.0.b``, or with other words where it is text."""
+    if isinstance(answer.body, str):
+        assert path in answer.body, f"{path} is not in {answer.body}"
+        return replace(answer, body=answer.body.replace(path, value))
+    body = deepcopy(answer.body)
+    found: Any = body
+    key: Any = ""
+    for name in path.split("."):
+        found = found[key] if key != "" else body
+        key = int(name) if isinstance(found, list) else name
+    before = found.get(key, "left out") if isinstance(found, dict) else found[key]
+    assert before != value, f"{path} is {value!r} already"
+    found[key] = value
+    return replace(answer, body=body)
+
+
+def test_one_clients_whole_way_through_the_practice(tmp_path: Path, told: Told) -> None:
     lines: list[str] = []
     with live_practice(tmp_path, TICK_SECONDS="1") as practice:
         practice.manage("load_demo", "--clients", "1")
@@ -23,4 +77,7 @@ def test_one_clients_whole_way_through_the_practice(tmp_path: Path) -> None:
         practice.manage("verify_log")
         practice.manage("rebuild", "--check")
     assert held, "\n".join(lines[-12:])
-    assert sum(line.startswith("   ") for line in lines) > 70
+    assert sum(line.startswith("   ") for line in lines) == len(told) > 75
+    # Each step was lied to: emptied, and where it tells of a value, with another value.
+    assert set(LIES) <= {means for means, _, _ in told}, set(LIES) - {one[0] for one in told}
+    assert json.dumps([answer.body for _, _, answer in told])

@@ -91,13 +91,15 @@ class Load:
     def __init__(self, folder: Path, what: dict[str, Any]) -> None:
         self.lines = folder / "load.jsonl"
         (folder / "told.json").write_text(json.dumps(what))
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.harness.load"],
-            stdin=(folder / "told.json").open(),
-            stdout=self.lines.open("w"),
-            stderr=(folder / "load.log").open("w"),
-            cwd=settings.BASE_DIR,
-        )
+        told, log = folder / "told.json", folder / "load.log"
+        with told.open() as stdin, self.lines.open("w") as stdout, log.open("w") as stderr:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "tests.harness.load"],
+                stdin=stdin,
+                stdout=stdout,
+                stderr=stderr,
+                cwd=settings.BASE_DIR,
+            )
 
     def acknowledged(self) -> dict[str, list[str]]:
         """Ids by what was done."""
@@ -128,6 +130,7 @@ def kill_at_random(practice: DemoProcesses, address: str) -> Counter[str]:
         process = next(one for one in practice.group.processes if one.name == name)
         process.kill()
         process.popen.wait(10)
+        process.end()
         end = time.monotonic() + 10
         while name == "API server" and not is_free(port) and time.monotonic() < end:
             time.sleep(0.05)  # The last of the group may still hold the socket.

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 import time
 from argparse import ArgumentParser
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from practice.management.processes import Group, NotStarted, StopRequested, stopping_on_signals
+from practice.management.test_clocks import CLOCKS, instant_of
 from practice.management.test_servers import Server, ServerMissing, postgresql, redis
 from practice.management.test_steps import (
     ENGINES,
@@ -26,6 +28,8 @@ from practice.management.test_steps import (
 )
 
 FAULTS_A_DAY = 20
+AT = "at "
+"""Begins the name of a step that runs the tests on SQLite by another clock."""
 
 
 class Command(BaseCommand):
@@ -34,6 +38,7 @@ class Command(BaseCommand):
     help = "Lint, format, types, import rules, migrations, OpenAPI and all tests on both engines."
     requires_system_checks: list[str] = []
     every_fault = False
+    clocks: dict[str, datetime]
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Options to run a part while developing."""
@@ -46,10 +51,21 @@ class Command(BaseCommand):
         parser.add_argument(
             "--faults", action="store_true", help="plant every fault of the list (else some a day)"
         )
+        parser.add_argument(
+            "--clock",
+            action="append",
+            default=[],
+            metavar="WHEN",
+            help=f"the tests on SQLite by another clock (repeat): {', '.join(CLOCKS)}, or a time",
+        )
         parser.add_argument("--full", action="store_true", help="harnesses at full length")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run; the last line alone is the sum, the exit status says whether all held."""
+        try:
+            self.clocks = clocks(options["clock"])
+        except ValueError as unknown:
+            raise CommandError(str(unknown)) from None
         start = time.monotonic()
         folder = Path(tempfile.mkdtemp(prefix="practice-test-"))
         try:
@@ -80,8 +96,9 @@ class Command(BaseCommand):
 
     def wanted(self, options: dict[str, Any]) -> list[str]:
         """Names of the steps: SQLite beside the checks first, PostgreSQL when a core is free."""
-        everything = ["sqlite", *checks(), "postgresql"]
-        chosen = set(options["only"] or []) | ({"faults"} if options["faults"] else set())
+        everything = ["sqlite", *self.clocks, *checks(), "postgresql"]
+        chosen = {*(options["only"] or []), *self.clocks}
+        chosen |= {"faults"} if options["faults"] else set()
         if options["engine"]:
             chosen.add(options["engine"])
         elif not chosen and (options["paths"] or options["keyword"]):
@@ -112,6 +129,10 @@ class Command(BaseCommand):
             "DEBUG": "0",
             "COLUMNS": os.environ.get("COLUMNS", "120"),
         }
+        if name in self.clocks:
+            # No Redis: real processes would go by the real time.
+            env["PRACTICE_TEST_CLOCK"] = self.clocks[name].isoformat()
+            return pytest_step(name, env, folder, arguments)
         if name not in ENGINES:
             env |= production_env() if name == "deploy" else {}
             if name == "faults":
@@ -152,3 +173,9 @@ class Command(BaseCommand):
         """A line, at once."""
         self.stdout.write(text)
         self.stdout.flush()
+
+
+def clocks(asked: list[str]) -> dict[str, datetime]:
+    """Steps by another clock: their names and the instants at which they begin."""
+    today = datetime.now(UTC).date()
+    return {f"{AT}{one}": instant_of(one, today) for one in asked}

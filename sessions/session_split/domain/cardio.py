@@ -12,6 +12,16 @@ from sessions.session_split.domain.settings import SessionSplitSettings
 
 TANAKA = "208 − 0.7·age (Tanaka 2001)"
 RESERVE = "heart-rate reserve: rest + share·(greatest − rest)"
+_BETA_BLOCKER = Reason(
+    code="beta_blocker",
+    text="A beta-blocker makes heart rate misleading: use perceived exertion.",
+    source="common practice, no source",
+)
+_NO_RESTING_RATE = Reason(
+    code="no_resting_rate",
+    text="No resting heart rate on record: use perceived exertion.",
+    source=RESERVE,
+)
 
 
 class Intensity(StrEnum):
@@ -68,18 +78,12 @@ def cardio_zones(
     if rest is not None and not 25 <= rest <= 130:
         raise invalid("resting_heart_rate", "A resting heart rate is 25 to 130 beats a minute.")
     if beta_blocker or rest is None:
-        code = "beta_blocker" if beta_blocker else "no_resting_rate"
-        text = (
-            "A beta-blocker makes heart rate misleading: use perceived exertion."
-            if beta_blocker
-            else "No resting heart rate on record: use perceived exertion."
-        )
         zones = tuple(
             CardioZone(intensity=name, beats=None, exertion=exertion)
             for name, _, exertion in _bands(settings)
         )
-        reason = Reason(code=code, text=text, source="Garber 2011, ACSM position stand")
-        return CardioZones(zones=zones, maximum_bpm=None, formula="", reasons=(reason,))
+        why = _BETA_BLOCKER if beta_blocker else _NO_RESTING_RATE
+        return CardioZones(zones=zones, maximum_bpm=None, formula="", reasons=(why,))
     maximum_bpm = maximum_heart_rate(age)
     zones = tuple(
         CardioZone(

@@ -14,6 +14,7 @@ from clients.preference.domain.terms import PreferenceScope
 from practice.clock import clock
 from practice.core.terms import Credential, Gender, Role
 from practice.law.models import JurisdictionLimit
+from practice.management.test_clocks import change_after
 from practice.people_and_places.models.facilities import OpeningHours
 from practice.policy.models import PracticeSetting
 from sessions.calendar.models import Session
@@ -133,7 +134,7 @@ def test_a_practitioner_against_the_preference_needs_the_clients_own_exception(
         exception_id=uuid4(),
         practitioner_id=marco.pk,
         agreed_how="Said so at the desk.",
-        until=clock.now().date().replace(year=clock.now().year + 1),
+        until=clock.now().date() + timedelta(days=365),
     )
     tell(built, client, agreed)
     session = ok(desk.post("sessions", sent, key=key()), 201)
@@ -183,14 +184,18 @@ def test_input_that_cannot_be_is_refused_with_the_field(
 
 def test_a_local_time_that_does_not_exist_or_exists_twice_is_asked_about(built: Built) -> None:
     client, desk = open_client(built), built.api(Role.FRONT_DESK)
-    # 14 March 2027, 02:00, and 7 November 2027, 02:00: New York (IANA time zone database).
-    gap = body(built, client, {"local": "2027-03-14T02:30"})
+    # The next changes at 02:00 in New York (IANA time zone database).
+    spring, autumn = (
+        change_after(clock.now().date(), "America/New_York", back=back).date()
+        for back in (False, True)
+    )
+    gap = body(built, client, {"local": f"{spring}T02:30"})
     refused(desk.post("sessions", gap, key=key()), 400, "local_time_does_not_exist")
-    twice = body(built, client, {"local": "2027-11-07T01:30"})
+    twice = body(built, client, {"local": f"{autumn}T01:30"})
     refused(desk.post("sessions", twice, key=key()), 400, "local_time_exists_twice")
-    later = body(built, client, {"local": "2027-11-07T01:30", "fold": "later"})
+    later = body(built, client, {"local": f"{autumn}T01:30", "fold": "later"})
     session = ok(desk.post("sessions", later, key=key()), 201)
-    assert session["starts_at"] == "2027-11-07T01:30:00-05:00"
+    assert session["starts_at"] == f"{autumn}T01:30:00-05:00"
     assert "outside_working_hours" in codes(session["warnings"])
 
 

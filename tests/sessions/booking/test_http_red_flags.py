@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import cache
 from typing import Any
 from uuid import UUID
@@ -13,7 +13,7 @@ from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.people_and_places.models.practitioners import Practitioner
 from tests.builders import Built, build_practice, ok, refused
-from tests.sessions.booking.http import WELL, book, practitioner_api
+from tests.sessions.booking.http import WELL, book, local, practitioner_api
 from tests.sessions.people import open_client
 
 pytestmark = pytest.mark.django_db
@@ -26,8 +26,7 @@ def built(monkeypatch: pytest.MonkeyPatch) -> Any:
     # One token for each of the staff: under a held clock a second one would be the same.
     monkeypatch.setattr(made, "api", cache(made.api))
     # Noon in the east, so that both sessions fall on one local day whenever this runs.
-    noon = clock.now().replace(hour=16, minute=0) + timedelta(days=1)
-    with clock.at(noon):
+    with clock.at(datetime.fromisoformat(local(1, 12))):
         yield made
 
 
@@ -287,14 +286,13 @@ def test_answers_never_widen_a_session_beyond_its_plan(built: Built) -> None:
 
 def test_what_was_warned_of_at_booking_is_read_again(built: Built) -> None:
     client_id, desk = open_client(built), built.api(Role.FRONT_DESK)
-    late_at_night = clock.now().replace(hour=3, minute=45) + timedelta(days=3)
-    made = book(built, client_id, late_at_night.isoformat(), minutes=30)
+    made = book(built, client_id, local(3, 23, 45), minutes=30)
     assert made["warnings"]
     path = f"sessions/{made['id']}"
     assert ok(desk.get(path))["warnings"] == made["warnings"]
     listed = ok(desk.get("sessions", {"client_id": str(client_id)}))["results"]
     assert [one["warnings"] for one in listed] == [made["warnings"]]
-    moved = {"starts_at": (clock.now() + timedelta(hours=30)).isoformat(), "reason": "By day."}
+    moved = {"starts_at": local(1, 14), "reason": "By day."}
     assert ok(desk.post(f"{path}/move", moved))["warnings"] == []
     assert ok(desk.get(path))["warnings"] == []
 

@@ -50,8 +50,9 @@ def scaled(by):
 
 
 def test_a_cone_of_26_and_28_cm_over_4_cm_holds_232_15_millilitres():
-    # Standard formula h/(12π)·(C1² + C1·C2 + C2²); worked value in the practice's reference sheet.
+    # Standard formula h/(12π)·(C1² + C1·C2 + C2²): 4/(12π)·(676 + 728 + 784).
     assert cone_ml(26, 28, 4) == pytest.approx(232.15, abs=0.005)
+    assert volume_ml((26, 28), 4) == pytest.approx(232.15, abs=0.005)
 
 
 def test_a_limb_is_its_cones_stacked():
@@ -61,6 +62,11 @@ def test_a_limb_is_its_cones_stacked():
 def test_relative_volume_change_is_ancukiewiczs_formula():
     # Ancukiewicz 2011, Int J Radiat Oncol Biol Phys 79:1436: (A2·U1)/(U2·A1) − 1.
     assert relative_volume_change(2000, 2000, 2200, 2000) == pytest.approx(0.10)
+    # A limb of one such cone, grown to 27 and 29 cm beside one that stayed: 249.66/232.15 − 1.
+    grown, stayed = volume_ml((27, 29), 4), volume_ml((26, 28), 4)
+    assert relative_volume_change(stayed, stayed, grown, stayed) == pytest.approx(0.0754, abs=5e-5)
+    # Each arm's own share: (2310·1900)/(1995·2000) − 1.
+    assert relative_volume_change(2000, 1900, 2310, 1995) == pytest.approx(0.10)
     # Weight gain in both arms is no swelling.
     assert relative_volume_change(2000, 1900, 2200, 2090) == pytest.approx(0.0)
 

@@ -19,10 +19,17 @@ def test_standard_error_of_measurement_is_sd_times_root_of_one_minus_icc():
     assert standard_error(10, 0.91) == pytest.approx(3.0)
 
 
-@pytest.mark.parametrize(("sem", "mdc95"), [(3.0, 8.3), (7.5, 20.8)])
+@pytest.mark.parametrize(("sem", "mdc95"), [(3.0, 8.4), (7.5, 20.8)])
 def test_detectable_change_agrees_with_rasmussen_2020(sem, mdc95):
-    # Rasmussen 2020, PLoS One 15(6):e0234118: SEM 3.0–7.5°, MDC95 8.4–20.8° (rounded SEMs).
-    assert detectable_change(sem) == pytest.approx(mdc95, abs=0.11)
+    # Rasmussen 2020, PLoS One 15(6):e0234118, as printed: SEM 3.0–7.5°, MDC95 8.4–20.8°.
+    # Each comes from a SEM before it was rounded: what was printed lies between what
+    # the smallest and the greatest SEM give that round to the printed one.
+    assert detectable_change(sem - 0.05) < mdc95 < detectable_change(sem + 0.05)
+
+
+def test_detectable_change_at_95_percent_uses_1_96():
+    # Standard formula: MDC95 = 1.96·√2·SEM; from the rounded SEM of 3.0 it is 8.3, not 8.4.
+    assert detectable_change(3.0) == pytest.approx(8.3156, abs=1e-4)
 
 
 def test_detectable_change_at_90_percent_uses_1_645():

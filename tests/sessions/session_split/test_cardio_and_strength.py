@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from practice.core.reasons import Rejected
 from sessions.session_split.domain.cardio import (
+    RESERVE,
     Intensity,
     cardio_zones,
     maximum_heart_rate,
@@ -40,11 +41,20 @@ def test_bands_are_those_of_the_position_stand():
     assert "Tanaka 2001" in found.formula
 
 
-@pytest.mark.parametrize(("rest", "blocker"), [(60, True), (None, False)])
-def test_where_heart_rate_misleads_exertion_is_used(rest, blocker):
+@pytest.mark.parametrize(
+    ("rest", "blocker", "code", "source"),
+    [
+        (60, True, "beta_blocker", "common practice, no source"),
+        (None, True, "beta_blocker", "common practice, no source"),
+        (None, False, "no_resting_rate", RESERVE),
+    ],
+)
+def test_where_heart_rate_misleads_exertion_is_used(rest, blocker, code, source):
     found = cardio_zones(60, rest, HOUR, beta_blocker=blocker)
     assert all(z.beats is None for z in found.zones)
-    assert found.reasons
+    assert [z.exertion for z in found.zones] == [(9, 11), (12, 13), (14, 17)]
+    # The position stand gives the bands; that a beta-blocker misleads is no sentence of it.
+    assert [(one.code, one.source) for one in found.reasons] == [(code, source)]
 
 
 @pytest.mark.parametrize(("age", "rest"), [(-1, 60), (130, 60), (50, 10), (50, 200)])
