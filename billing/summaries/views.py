@@ -163,7 +163,7 @@ class VisitSummaryFileView(ApiView):
     """One summary."""
 
     roles = {"GET": BILLING}
-    renderer_classes = (CsvRenderer, JSONRenderer)  # type: ignore[assignment]  # the base: JSON
+    renderer_classes = (CsvRenderer, JSONRenderer)
     query_form = SummaryFormInputSerializer
 
     def get(self, request: Request, summary_id: UUID) -> HttpResponse:

@@ -12,7 +12,8 @@ from practice.core.reasons import Rejected
 from practice.jobs.models import ScheduledJob
 from practice.jobs.selectors import abandoned_jobs
 from practice.jobs.wake import wake_workers
-from practice.policy.change_log import record_change, snapshot
+from practice.policy.change_log import record_change
+from practice.policy.row_seals import snapshot
 from practice.work.unit_of_work import UnitOfWork
 
 
