@@ -131,7 +131,7 @@ class Case:
 
     def send_instead(self, body: Any) -> Any:
         """Another body in place of the example's, as bytes: no client's library mends it."""
-        headers = {"HTTP_IDEMPOTENCY_KEY": str(uuid4())}
+        headers: dict[str, Any] = {"HTTP_IDEMPOTENCY_KEY": str(uuid4())}
         if self.match is not None:
             headers["HTTP_IF_MATCH"] = f'"{self.match}"'
         path = self.path if self.path.startswith("/") else f"/api/v1/{self.path}"

@@ -111,10 +111,10 @@ class UnorderedPlaces(PlaceLocks):
     def lock(self) -> None:
         """As they were named."""
         people, rooms = self.named
-        for one in people:
-            self.practitioners |= lock_rows(Practitioner, frozenset({one} - {None}))
-        for one in rooms:
-            self.rooms |= lock_rows(Room, frozenset({one} - {None}))
+        for one in filter(None, people):
+            self.practitioners |= lock_rows(Practitioner, frozenset({one}))
+        for one in filter(None, rooms):
+            self.rooms |= lock_rows(Room, frozenset({one}))
 
 
 def test_without_the_order_of_places_opposite_moves_end_in_a_deadlock(built: Built) -> None:
