@@ -66,7 +66,6 @@ def erasure_approve(uow: UnitOfWork, *, client_id: UUID) -> Outcome:
     Raises Rejected 404 for a client whom that person may not see.
     """
     require_visible(uow.actor, client_id)
-    uow.lock(client_id)
     owners = count_active_owners()
     retained_facts = _retained_facts(uow, client_id)
     return uow.close_stream(

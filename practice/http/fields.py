@@ -111,6 +111,8 @@ class PhoneField(serializers.CharField):
         text = super().to_internal_value(data)
         if not text:
             return text
+        if len(text) > self.max_length:  # The framework would measure what is kept, not this.
+            self.fail("max_length", max_length=self.max_length)
         try:
             number = phonenumbers.parse(text, "US")
         except phonenumbers.NumberParseException:

@@ -25,7 +25,7 @@ def _malformed(detail: str) -> Rejected:
 
 
 def _whole(text: str) -> int:
-    number = int(text) if len(text) < 20 else LARGEST + 1
+    number = int(text) if len(text.lstrip("-")) < 20 else LARGEST + 1
     if abs(number) > LARGEST:
         raise _malformed("The body holds a whole number of more than 63 bits.")
     return number

@@ -46,8 +46,6 @@ def lock_rows(model: type[Row], ids: frozenset[UUID]) -> dict[UUID, Row]:
     SQLite's writer lock is enough there; elsewhere rows that only refer to them are not kept
     waiting (``no_key``).
     """
-    if not ids:
-        return {}
     rows = model._default_manager.filter(pk__in=ids).order_by("pk")
     if connection.features.has_select_for_no_key_update:
         rows = rows.select_for_update(no_key=True)

@@ -46,7 +46,7 @@ def test_a_mail_server_away_for_hours_loses_nothing(monkeypatch: pytest.MonkeyPa
     with clock.at(now + timedelta(hours=9)):
         done = run_due_jobs().done
     how = f"every try of 8 hours fails ({item.attempts} tries)"
-    keep(FaultRow("mail server away", how, item.attempts, 1, 1 - done, 0, 0))
+    keep(FaultRow("mail server away", how, item.attempts, 1, 1 - done, None, None))
     assert done == 1
 
 

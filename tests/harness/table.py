@@ -14,15 +14,16 @@ FILE = "PRACTICE_FAULT_TABLE"
 
 @dataclass(frozen=True)
 class FaultRow:
-    """What came of one fault. ``errors``: answers of 500 and above but 503, which is right."""
+    """What came of one fault; None: not measured there. ``errors``: answers of 500 and above but
+    503, which is right."""
 
     fault: str
     how: str
     rounds: int
     acknowledged: int
-    lost: int
-    doubled: int
-    errors: int
+    lost: int | None
+    doubled: int | None
+    errors: int | None
 
 
 def keep(row: FaultRow) -> None:
@@ -34,14 +35,18 @@ def keep(row: FaultRow) -> None:
 
 
 def markdown(rows: Sequence[FaultRow]) -> str:
-    """The table as Markdown."""
+    """The table as Markdown; a dash for what was not measured."""
     lines = [
         "| fault | how provoked | rounds | acknowledged | lost | doubled | 5xx but 503 |",
         "|---|---|---|---|---|---|---|",
     ]
     lines += [
-        f"| {one.fault} | {one.how} | {one.rounds} | {one.acknowledged} | {one.lost}"
-        f" | {one.doubled} | {one.errors} |"
+        f"| {one.fault} | {one.how} | {one.rounds} | {one.acknowledged} | {_told(one.lost)}"
+        f" | {_told(one.doubled)} | {_told(one.errors)} |"
         for one in rows
     ]
     return "\n".join(lines)
+
+
+def _told(count: int | None) -> str:
+    return "–" if count is None else str(count)

@@ -75,7 +75,7 @@ def test_a_broker_that_is_away_holds_one_request_for_a_moment(
     planned = ScheduledJob.objects.filter(kind=REEVALUATION_SWEEP, status="waiting").count()
     how = f"{fault.__name__}; the slowest of {REQUESTS} requests waited {taken[-1]:.2f} s more"
     lost, doubled = int(planned < 1), max(planned - 1, 0)
-    keep(FaultRow("broker away", how, REQUESTS, REQUESTS, lost, doubled, 0))
+    keep(FaultRow("broker away", how, REQUESTS, REQUESTS, lost, doubled, None))
     assert taken[-1] < wake.PATIENCE_SECONDS + 0.7, "one short attempt"
     assert taken[-2] < SLOW, "then none for some seconds"
     assert planned == 1
