@@ -1,7 +1,7 @@
-"""Random facts: a client with whom everything may be done, narrowed by any number of things.
+"""Narrowings of any kind, for facts that start from a client with whom everything may be done.
 
 A narrowing is a function from facts to facts that takes something away or adds a
-restriction; it never adds knowledge that could open a gate.
+restriction; it never adds knowledge that could open a gate. ``chapters`` builds the facts.
 """
 
 from __future__ import annotations
@@ -323,37 +323,3 @@ narrowings: st.SearchStrategy[Narrowing] = st.one_of(
     st.builds(SwollenLimb, limb=st.sampled_from(list(Limb)), side=sides).map(swollen),
     sides.map(pinching),
 )
-
-
-@st.composite
-def facts(draw: st.DrawFn) -> PermissionFacts:
-    """A client with a history, clearances and heights of the day, narrowed a few times."""
-    known = g.facts(
-        reviewed=draw(st.just(g.HISTORY) | histories | st.none()),
-        orders=draw(st.lists(orders, max_size=3).map(tuple)),
-        arrival=draw(
-            st.just(g.CLEAR)
-            | st.none()
-            | st.builds(
-                ArrivalAnswers,
-                hands_on_today=maybe,
-                pain=st.none() | st.integers(0, 10),
-                fever=maybe,
-                swelling=st.just(()) | st.none(),
-                signs=st.just(()) | st.none(),
-                shoulders=st.lists(
-                    st.builds(
-                        PainFreeHeight,
-                        side=sides,
-                        pinches=st.booleans(),
-                        degrees=st.none() | st.integers(20, 180).map(float),
-                    ),
-                    max_size=2,
-                ).map(tuple),
-            )
-        ),
-        limits=(g.ALLOWED, *draw(st.lists(rows, max_size=2))),
-    )
-    for narrow in draw(st.lists(narrowings, max_size=3)):
-        known = narrow(known)
-    return known
