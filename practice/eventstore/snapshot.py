@@ -25,6 +25,7 @@ def snapshot() -> Iterator[None]:
             with connection.cursor() as cursor:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         else:
+            connection.ensure_connection()  # The mode is not known before.
             sqlite: Any = connection
             mode, sqlite.transaction_mode = sqlite.transaction_mode, "DEFERRED"
             try:

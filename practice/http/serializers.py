@@ -10,6 +10,16 @@ from rest_framework import serializers
 from rest_framework.fields import empty
 
 
+class StrictList(serializers.ListSerializer[Any]):
+    """A list of inputs: where null may stand for the list it stands for none of its items."""
+
+    def run_child_validation(self, data: Any) -> Any:
+        """The validated item; the framework lets the items be null where the list may be."""
+        if data is None:
+            self.child.fail("null")
+        return super().run_child_validation(data)
+
+
 class StrictSerializer(serializers.Serializer[Any]):
     """A serializer that refuses a field it does not know, naming those it does.
 
@@ -21,6 +31,11 @@ class StrictSerializer(serializers.Serializer[Any]):
     command: ClassVar[type[Any] | None] = None
     example: ClassVar[Mapping[str, Any] | None] = None
 
+    class Meta:
+        """How many of them are read."""
+
+        list_serializer_class = StrictList
+
     def to_internal_value(self, data: Any) -> Any:
         """The validated input; 400 for unknown fields."""
         if isinstance(data, Mapping):
@@ -29,6 +44,10 @@ class StrictSerializer(serializers.Serializer[Any]):
             if unknown:
                 takes = f"Unknown field. Known are: {', '.join(sorted(known)) or 'none'}."
                 raise serializers.ValidationError({name: [takes] for name in unknown[:20]})
+            wrong = [name for name in known if _number_as_id(self.fields[name], data.get(name))]
+            if wrong:
+                says = "An id is written as text, e.g. 0b1f0c5e-9d0b-4b57-8a62-3f1a6f1b7e10."
+                raise serializers.ValidationError({name: [says] for name in wrong})
         return super().to_internal_value(data)
 
     def to_command(self, **more: Any) -> Any:
@@ -68,6 +87,13 @@ class StrictSerializer(serializers.Serializer[Any]):
                 if not field.read_only:
                     field.required, field.default = False, empty
         return form
+
+
+def _number_as_id(field: Any, value: Any) -> bool:
+    """Whether a number stands where an id does: the framework makes a UUID of any integer."""
+    if isinstance(field, serializers.ListField):
+        return isinstance(value, list) and any(_number_as_id(field.child, one) for one in value)
+    return isinstance(field, serializers.UUIDField) and isinstance(value, int)
 
 
 def build_command(kind: type[Any], values: Mapping[str, Any]) -> Any:

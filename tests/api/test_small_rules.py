@@ -53,8 +53,10 @@ def test_what_is_no_tag_is_400(tag: str) -> None:
 
 def test_a_body_is_nested_as_deep_as_allowed_and_no_deeper() -> None:
     def nested(levels: int) -> str:
-        return '{"a":' * (levels // 2) + "[" * (levels - levels // 2) + (
-            "]" * (levels - levels // 2) + "}" * (levels // 2)
+        return (
+            '{"a":' * (levels // 2)
+            + "[" * (levels - levels // 2)
+            + ("]" * (levels - levels // 2) + "}" * (levels // 2))
         )
 
     parsed(nested(DEEPEST))

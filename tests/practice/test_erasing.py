@@ -91,9 +91,7 @@ def test_an_order_is_taken_back_while_it_stands_and_not_after_the_closing() -> N
 )
 def test_a_second_person_agrees(actor: Actor, owners: int, agrees: bool) -> None:
     def close():
-        return close_record(
-            state_after(ORDERED), {}, owners=owners, context=context(actor=actor)
-        )
+        return close_record(state_after(ORDERED), {}, owners=owners, context=context(actor=actor))
 
     if agrees:
         (event,) = close()
@@ -132,4 +130,3 @@ def test_a_record_is_kept_so_many_years_to_the_day(last: datetime, until: date) 
 
 def test_a_leap_day_stays_one_where_the_year_has_one() -> None:
     assert retained_until(datetime(2020, 2, 29, tzinfo=UTC), 8) == date(2028, 2, 29)
-

@@ -1,7 +1,7 @@
-"""Random facts: a client with whom everything may be done, narrowed by any number of things.
+"""Narrowings of any kind, for facts that start from a client with whom everything may be done.
 
 A narrowing is a function from facts to facts that takes something away or adds a
-restriction; it never adds knowledge that could open a gate.
+restriction; it never adds knowledge that could open a gate. ``chapters`` builds the facts.
 """
 
 from __future__ import annotations
@@ -333,6 +333,7 @@ narrowings: st.SearchStrategy[Narrowing] = st.one_of(
     st.none().map(needle_in),
     st.none().map(skin_broken),
 )
+<<<<<<< HEAD
 
 
 @st.composite
@@ -369,3 +370,5 @@ def facts(draw: st.DrawFn) -> PermissionFacts:
     for narrow in draw(st.lists(narrowings, max_size=3)):
         known = narrow(known)
     return known
+=======
+>>>>>>> props

@@ -15,14 +15,14 @@ from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.results import MODE_WIDTH, SessionPermissions, StretchPermission
 from practice.core.reasons import readable_by
 from practice.core.terms import Mode, Role, Side, Technique
+from tests.clients.permissions import chapters, strategies
 from tests.clients.permissions import given as g
-from tests.clients.permissions import strategies
 
 T = TypeVar("T")
 replace = msgspec.structs.replace
-# 60 examples each in the short form; the long harnesses run 3,000.
+# 200 examples each in the short form; the long harnesses run 3,000.
 FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
-EXAMPLES = settings(max_examples=3000 if FULL else 60, deadline=None)
+EXAMPLES = settings(max_examples=3000 if FULL else 200, deadline=None)
 PAIRS = ((g.CHEST, g.CHEST_ONE_ARM), (g.V, replace(g.V, two_armed=False)))
 
 
@@ -35,7 +35,7 @@ def wider(one: Mode, other: Mode) -> bool:
 
 
 @EXAMPLES
-@given(strategies.facts(), strategies.narrowings)
+@given(chapters.facts(), strategies.narrowings)
 def test_adding_a_restriction_never_widens(
     known: PermissionFacts, narrow: strategies.Narrowing
 ) -> None:
@@ -55,7 +55,7 @@ def test_adding_a_restriction_never_widens(
 
 
 @EXAMPLES
-@given(strategies.facts())
+@given(chapters.facts())
 def test_withdrawing_consent_always_ends_hands_on(known: PermissionFacts) -> None:
     withdrawn = strategies.consent_status(ConsentStatus.WITHDRAWN)(known)
     permissions = g.evaluated(withdrawn)
@@ -66,7 +66,7 @@ def test_withdrawing_consent_always_ends_hands_on(known: PermissionFacts) -> Non
 
 
 @EXAMPLES
-@given(strategies.facts(), st.randoms(use_true_random=False))
+@given(chapters.facts(), st.randoms(use_true_random=False))
 def test_the_order_of_facts_does_not_matter(known: PermissionFacts, random: st.DataObject) -> None:
     def shuffled(items: tuple[T, ...]) -> tuple[T, ...]:
         mixed = list(items)
@@ -103,7 +103,7 @@ def test_the_order_of_facts_does_not_matter(known: PermissionFacts, random: st.D
 
 
 @EXAMPLES
-@given(strategies.facts())
+@given(chapters.facts())
 def test_every_verdict_other_than_hands_on_has_a_reason_with_a_source(
     known: PermissionFacts,
 ) -> None:
@@ -114,7 +114,7 @@ def test_every_verdict_other_than_hands_on_has_a_reason_with_a_source(
 
 
 @EXAMPLES
-@given(strategies.facts())
+@given(chapters.facts())
 def test_nobody_stretches_passively_alone_and_the_plan_is_never_narrower_than_now(
     known: PermissionFacts,
 ) -> None:
@@ -128,7 +128,7 @@ def test_nobody_stretches_passively_alone_and_the_plan_is_never_narrower_than_no
 
 
 @EXAMPLES
-@given(strategies.facts())
+@given(chapters.facts())
 def test_a_two_armed_stretch_takes_the_worse_side(known: PermissionFacts) -> None:
     for both, single in PAIRS:
         permissions = g.evaluated(known, both, replace(single, code="single"))
@@ -151,12 +151,14 @@ FOR_THE_DESK = (
     "arrival.incomplete",
     "arrival.no_hands_on",
     "arrival.not_answered",
+    "arrival.words_unreviewed",
     "competence.",
     "consent.",
     "facility.",
     "health",
     "history.",
     "law.",
+    "practitioner.left",
     "preference.",
     "stop",
     "technique.",
@@ -164,7 +166,7 @@ FOR_THE_DESK = (
 
 
 @EXAMPLES
-@given(strategies.facts())
+@given(chapters.facts())
 def test_the_desk_reads_no_health_reason(known: PermissionFacts) -> None:
     permissions = g.evaluated(known)
     for found in (permissions, *permissions.stretch_permissions):
