@@ -28,6 +28,7 @@ from clients.health.domain.terms import (
     ClosedWork,
     ConditionKind,
     Limb,
+    NeckHistory,
     OperationApproach,
     OperationKind,
     WordsEffect,
@@ -335,6 +336,9 @@ KINDS_OF_CHAPTER: tuple[st.SearchStrategy[Chapter], ...] = (
     counts.map(counted),
     *[laid_down()] * 4,
     radiations.map(lambda course: irradiated(replace(course, skin_broken=True))),
+    st.sampled_from(list(NeckHistory)).map(
+        lambda neck: _knowing(g.history(neck=neck), reported=True)
+    ),
     operations([OperationKind.HEAD_AND_NECK]).map(
         lambda one: _knowing(g.history(operations=(one,)), reported=False)
     ),
