@@ -111,7 +111,8 @@ class PhoneField(serializers.CharField):
         text = super().to_internal_value(data)
         if not text:
             return text
-        if len(text) > self.max_length:  # The framework would measure what is kept, not this.
+        # The framework would measure what is kept, not this.
+        if self.max_length is not None and len(text) > self.max_length:
             self.fail("max_length", max_length=self.max_length)
         try:
             number = phonenumbers.parse(text, "US")

@@ -16,7 +16,7 @@ class StrictList(serializers.ListSerializer[Any]):
     def run_child_validation(self, data: Any) -> Any:
         """The validated item; the framework lets the items be null where the list may be."""
         if data is None:
-            self.child.fail("null")
+            raise serializers.ValidationError("An item of this list may not be null.")
         return super().run_child_validation(data)
 
 

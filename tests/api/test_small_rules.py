@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from io import BytesIO
+from typing import Any
 
 import msgspec
 import pytest
@@ -102,9 +103,10 @@ def test_a_phone_number_has_at_most_40_characters_as_written(blanks: int, taken:
 
 
 def test_a_command_declares_what_it_answers_and_how_or_neither() -> None:
-    usual = {"tag": "toys", "roles": {Role.OWNER}, "execute": print}
+    usual: dict[str, Any] = {"tag": "toys", "roles": {Role.OWNER}, "execute": print}
     Command("Delete", **usual)
     Command("Write", **usual, output=RoomSerializer, render=lambda _uow, row: row)
-    for half in ({"output": RoomSerializer}, {"render": lambda _uow, row: row}):
+    halves: list[dict[str, Any]] = [{"output": RoomSerializer}, {"render": lambda _uow, row: row}]
+    for half in halves:
         with pytest.raises(TypeError, match="both an output and its renderer"):
             Command("Write", **usual, **half)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import date, timedelta
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -28,6 +29,7 @@ from clients.health.domain.terms import (
     ClosedWork,
     ConditionKind,
     Limb,
+    NeckHistory,
     OperationApproach,
     OperationKind,
     WordsEffect,
@@ -178,7 +180,7 @@ def diagnosed(draw: st.DrawFn, *kinds: ConditionKind) -> Chapter:
         reviewed=draw(st.none() | words),
         text="in their own words",
     )
-    papers = ()
+    papers: tuple[MedicalOrder, ...] = ()
     if kind in BY_KIND:
         papers = draw(clearances([BY_KIND[kind]], condition.sites, condition.since))
     history = g.history(conditions=(condition,))
@@ -262,7 +264,7 @@ def today(draw: st.DrawFn) -> Chapter:
     """Answers of the day, some of them missing."""
     limb = st.builds(SwollenLimb, limb=st.sampled_from(list(Limb)), side=s.sides)
     limbs = draw(st.lists(limb, max_size=1).map(tuple))
-    changes = draw(
+    changes: dict[str, Any] = draw(
         st.sampled_from(
             [
                 {"hands_on_today": None},
@@ -335,6 +337,9 @@ KINDS_OF_CHAPTER: tuple[st.SearchStrategy[Chapter], ...] = (
     counts.map(counted),
     *[laid_down()] * 4,
     radiations.map(lambda course: irradiated(replace(course, skin_broken=True))),
+    st.sampled_from(list(NeckHistory)).map(
+        lambda neck: _knowing(g.history(neck=neck), reported=True)
+    ),
     operations([OperationKind.HEAD_AND_NECK]).map(
         lambda one: _knowing(g.history(operations=(one,)), reported=False)
     ),
