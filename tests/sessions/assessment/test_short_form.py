@@ -19,8 +19,8 @@ from practice.core.terms import Mode, Movement, Role, Side, Technique
 from sessions.assessment.domain.day_answers import DayAnswers
 from sessions.assessment.serializers import serialize_session_permissions
 from sessions.assessment.short_rendering import serialize_short_permissions
+from tests.clients.permissions import chapters, strategies
 from tests.clients.permissions import given as g
-from tests.clients.permissions import strategies
 from tests.clients.permissions.shipped import contents, shipped
 from tests.clients.permissions.test_worked_clients import CLIENTS
 from tests.sessions.assessment.short import (
@@ -68,7 +68,7 @@ def long_of(evaluated: SessionPermissions, role: Role = Role.PRACTITIONER) -> An
 
 
 @EXAMPLES
-@given(strategies.facts(), programmes)
+@given(chapters.facts(), programmes)
 def test_short_and_long_never_disagree(
     known: PermissionFacts, programme: tuple[ProgrammeStretch, ...]
 ) -> None:
@@ -93,7 +93,7 @@ def test_short_and_long_never_disagree(
 
 
 @EXAMPLES
-@given(strategies.facts(), programmes)
+@given(chapters.facts(), programmes)
 def test_the_headline_says_the_worst_of_what_lies_beneath(
     known: PermissionFacts, programme: tuple[ProgrammeStretch, ...]
 ) -> None:
@@ -115,7 +115,7 @@ def test_the_headline_says_the_worst_of_what_lies_beneath(
 
 
 @EXAMPLES
-@given(strategies.facts(), programmes)
+@given(chapters.facts(), programmes)
 def test_nothing_else_is_lost(
     known: PermissionFacts, programme: tuple[ProgrammeStretch, ...]
 ) -> None:
