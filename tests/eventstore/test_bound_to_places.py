@@ -1,4 +1,4 @@
-"""What is sealed is bound to its place: events to those before, keys to requests, rows to claims."""
+"""What belongs together: events to those before, keys to requests, rows to claims."""
 
 from __future__ import annotations
 
