@@ -70,7 +70,11 @@ class Prepared:
     def post(self, path: str, body: Any = None, role: Role = Role.OWNER, **more: Any) -> Any:
         """Something done beforehand, which must succeed."""
         answer = self.api(role).post(path, body, key=str(uuid4()), **more)
-        assert answer.status_code in (200, 201, 204), (path, answer.status_code, answer.content)
+        assert answer.status_code in (200, 201, 202, 204), (
+            path,
+            answer.status_code,
+            answer.content,
+        )
         return answer.json() if answer.content else None
 
     def version(self, path: str, role: Role = Role.OWNER) -> int:
@@ -297,6 +301,7 @@ THINGS: Final[dict[str, Make]] = {
     "payer": lambda _p: str(payer().pk),
     "code": lambda p: (p.id("payer"), _of_list("service-codes")(p))[1],
     "limit": _of_list("jurisdiction-limits"),
+    "comparison": lambda p: str(p.post("log/comparisons")["id"]),
     "age": _consent_age,
     "rule": _rule,
     "licence": _licence,
