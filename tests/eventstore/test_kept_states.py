@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator
 from contextlib import suppress
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import DatabaseError, connection
 
-from practice.core.events import EventType, UnknownEventVersion, registry
+from practice.core.events import DatedEvent, EventType, RecordedEvent, UnknownEventVersion, registry
 from practice.core.reasons import Rejected
 from practice.eventstore import guards
 from practice.eventstore.models import StoredEvent, StreamHead
@@ -219,3 +221,19 @@ def test_closing_a_record_drops_every_state_of_it_and_of_no_other() -> None:
     assert kept(one) is None
     assert kept(one, COUNT.name) is None
     assert kept(other) is not None
+
+
+def test_what_is_kept_is_what_the_log_gives_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not the objects of the one who decided, nor their zone of time."""
+    folded: list[RecordedEvent] = []
+    monkeypatch.setitem(SHELF._handlers, CupPut, lambda shelf, event, meta: folded.append(meta))
+    one = client()
+    folded.clear()
+    at = datetime(2026, 3, 2, 9, 0, tzinfo=ZoneInfo("America/Chicago"))
+    outcome = run(one, lambda states, context: [DatedEvent(CupPut(name="second"), at)])
+    (kept_one,) = folded
+    assert kept_one.data is not outcome.events[0].data
+    assert kept_one.occurred_at.utcoffset() == timedelta(0)
+    kept_states.clear()
+    seen(one)
+    assert folded[-1]._replace(position=0) == kept_one
