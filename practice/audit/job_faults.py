@@ -70,6 +70,8 @@ def _differences(row: ScheduledJob, plan: PlannedJob, now: datetime) -> Iterator
     said = (row.kind, row.subject, row.about, row.occasion)
     if said != (job.kind, job.subject, job.about or job.subject, job.occasion):
         yield "it is about something else than the log plans"
+    if row.order != installed.job_kinds[job.kind].order:
+        yield "it goes before or behind where its kind goes"
     if row.status == status.WAITING:
         if plan.withdrawn:
             yield "it waits, and the log has withdrawn it"

@@ -121,6 +121,8 @@ class LogComparisonTaskOutputSerializer(StrictSerializer):
 class JobsPutBackInputSerializer(StrictSerializer):
     """Work that was given up is to be tried again."""
 
+    example = {"reason": "the mail server is back"}
+
     reason = TextField(max_length=400, help_text="Why, e.g. `the mail server is back`. No name.")
 
 

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
+
 from practice.audit.domain.decisions import (
     close_record,
     order_erasure,
@@ -21,6 +23,7 @@ from practice.core.decisions import Actor
 from practice.core.terms import Role
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.jobs.models import ScheduledJob
+from practice.keys.deleted import empty_write_ahead_logs
 from practice.keys.keystore import KeyDamagedError, keystore
 from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
@@ -136,6 +139,7 @@ def destroy_record_key(uow: UnitOfWork, client_id: UUID) -> None:
     if head.starts_at_version > 1:
         list_erasure(client_id, uow.states(client_id, (ERASURE,))[ERASURE])
         keystore.destroy(client_id)
+        transaction.on_commit(empty_write_ahead_logs)
         if left := living_keys(client_id, before=head.starts_at_version):
             raise KeyDamagedError(f"the key {left[0]} of the record lives on, not as its client's")
         uow.execute(

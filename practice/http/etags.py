@@ -26,8 +26,13 @@ def etag(version: int) -> str:
 
 
 def read_tag(versioned: str | None, shown: bytes) -> str:
-    """The tag of what a read shows: the version's tag, if it has one, and a digest."""
+    """The tag of what a read shows: the version's tag, if it has one, and a digest.
+
+    A tag that is no version names what is shown already and stays.
+    """
     front = versioned.strip('"') if versioned else "r"
+    if versioned and not front.isdecimal():
+        return versioned
     return f'"{front}-{sha256(shown).hexdigest()[:16]}"'
 
 

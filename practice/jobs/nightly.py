@@ -9,6 +9,7 @@ from practice.core.decisions import Job
 from practice.eventstore.digest import digest_folder, write_digest
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.jobs.models import ScheduledJob
+from practice.keys.deleted import empty_write_ahead_logs
 from practice.keys.keystore import PRACTICE_SUBJECT, UnreadableRecordError, unwrap
 from practice.keys.models import DataKey
 from practice.keys.router import keys_alias
@@ -32,6 +33,7 @@ def nightly(job: ScheduledJob) -> None:
     write_digest(digest_folder(), now.date())
     idempotency.delete_expired(now)
     sweep_orphans()
+    empty_write_ahead_logs()
 
 
 def sweep_orphans() -> int:

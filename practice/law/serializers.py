@@ -67,8 +67,7 @@ class JurisdictionLimitSerializer(StrictSerializer):
         max_length=400, help_text="Code and section, e.g. `49 Pa. Code §40.3`."
     )
     verified_on = DayField(
-        help_text="When someone of the practice last checked it with the board, e.g."
-        " `2026-02-01`; null for a starter row that nobody has checked yet."
+        help_text="When someone of the practice last checked it with the board, e.g. `2026-02-01`."
     )
     verified = serializers.SerializerMethodField(
         help_text="false for a starter row that nobody has checked yet: verify it, then PATCH"
@@ -100,6 +99,16 @@ class JurisdictionLimitSerializer(StrictSerializer):
         return unverified_warnings(row)
 
 
+class JurisdictionLimitOutputSerializer(JurisdictionLimitSerializer):
+    """A row as it is shown: a starter row has no day on which it was checked."""
+
+    verified_on = DayField(
+        allow_null=True,
+        help_text="When someone of the practice last checked it with the board, e.g."
+        " `2026-02-01`; null for a starter row that nobody has checked yet.",
+    )
+
+
 class ConsentAgeSerializer(StrictSerializer):
     """From which age people consent to health care alone. Verify with your counsel."""
 
@@ -124,13 +133,20 @@ class ConsentAgeSerializer(StrictSerializer):
     source = TextField(  # type: ignore[assignment]  # shadows a field's own
         max_length=400, help_text="Code and section, e.g. `Ala. Code §22-8-4`."
     )
-    verified_on = DayField(
-        help_text="When the practice last checked it, e.g. `2026-02-01`; null for a starter row"
-        " that nobody has checked yet: until then it lowers no age."
-    )
+    verified_on = DayField(help_text="When the practice last checked it, e.g. `2026-02-01`.")
     warnings = serializers.SerializerMethodField(help_text="What to see to, if anything.")
 
     @extend_schema_field(ReasonSerializer(many=True))
     def get_warnings(self, row: ConsentAge) -> list[dict[str, str]]:
         """One for a row that the practice has not checked."""
         return unverified_warnings(row)
+
+
+class ConsentAgeOutputSerializer(ConsentAgeSerializer):
+    """A row as it is shown: a starter row has no day on which it was checked."""
+
+    verified_on = DayField(
+        allow_null=True,
+        help_text="When the practice last checked it, e.g. `2026-02-01`; null for a starter row"
+        " that nobody has checked yet: until then it lowers no age.",
+    )

@@ -17,13 +17,18 @@ from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.law import services
 from practice.law.filters import ConsentAgeFilter, JurisdictionLimitFilter
 from practice.law.selectors import consent_age_get, consent_age_list, limit_get, limit_list
-from practice.law.serializers import ConsentAgeSerializer, JurisdictionLimitSerializer
+from practice.law.serializers import (
+    ConsentAgeOutputSerializer,
+    ConsentAgeSerializer,
+    JurisdictionLimitOutputSerializer,
+    JurisdictionLimitSerializer,
+)
 
 
 @extend_schema_view(
     get=endpoint(
         "List limits by jurisdiction",
-        response=JurisdictionLimitSerializer(many=True),
+        response=JurisdictionLimitOutputSerializer(many=True),
         description=(
             "What a credential may do there, past rows too, each with its source and the "
             "day on which somebody of the practice last verified it; null is a starter row "
@@ -37,7 +42,7 @@ class JurisdictionLimitListView(CommandView, ListView):
 
     roles = {"GET": ANY_STAFF}
     names_no_client = True
-    serializer_class = JurisdictionLimitSerializer
+    serializer_class = JurisdictionLimitOutputSerializer
     filterset_class = JurisdictionLimitFilter
     order = ("jurisdiction", "credential", "activity", "pathology", "effective_from", "id")
 
@@ -50,10 +55,10 @@ class JurisdictionLimitListView(CommandView, ListView):
         tag="practice",
         roles=OWNER_ONLY,
         input=JurisdictionLimitSerializer,
-        output=JurisdictionLimitSerializer,
+        output=JurisdictionLimitOutputSerializer,
         status=201,
         execute=services.limit_add,
-        render=row_renderer(JurisdictionLimitSerializer),
+        render=row_renderer(JurisdictionLimitOutputSerializer),
         description=(
             "Says whether a credential may do an activity there: allowed, under "
             "supervision, or not. Without any row for a jurisdiction all work there is "
@@ -70,7 +75,7 @@ class JurisdictionLimitDetailView(CommandView):
 
     @endpoint(
         "Read a limit",
-        response=JurisdictionLimitSerializer,
+        response=JurisdictionLimitOutputSerializer,
         errors=(404,),
         description=(
             "What a credential may do, from when until when, under which supervision, with "
@@ -82,7 +87,7 @@ class JurisdictionLimitDetailView(CommandView):
     def get(self, request: Request, limit_id: UUID) -> Response:
         """The row with its revision as ETag."""
         row = limit_get(limit_id)
-        return self.read_response(JurisdictionLimitSerializer(row).data, version=row.revision)
+        return self.read_response(JurisdictionLimitOutputSerializer(row).data, version=row.revision)
 
     patch = Command(
         "Correct a limit",
@@ -91,11 +96,11 @@ class JurisdictionLimitDetailView(CommandView):
         input=JurisdictionLimitSerializer,
         example={"effective_to": "2026-12-31", "verified_on": "2026-03-09"},
         partial=True,
-        output=JurisdictionLimitSerializer,
+        output=JurisdictionLimitOutputSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.limit_change,
-        render=row_renderer(JurisdictionLimitSerializer),
+        render=row_renderer(JurisdictionLimitOutputSerializer),
         description=(
             "Fields left out stay; a row that was wrong is ended or changed, and the "
             "history of changes keeps it. `If-Match` is required. Sessions to come are "
@@ -107,7 +112,7 @@ class JurisdictionLimitDetailView(CommandView):
 @extend_schema_view(
     get=endpoint(
         "List ages of medical consent by jurisdiction",
-        response=ConsentAgeSerializer(many=True),
+        response=ConsentAgeOutputSerializer(many=True),
         tags=["practice"],
     )
 )
@@ -116,7 +121,7 @@ class ConsentAgeListView(CommandView, ListView):
 
     roles = {"GET": ANY_STAFF}
     names_no_client = True
-    serializer_class = ConsentAgeSerializer
+    serializer_class = ConsentAgeOutputSerializer
     filterset_class = ConsentAgeFilter
     order = ("jurisdiction", "effective_from", "id")
 
@@ -129,10 +134,10 @@ class ConsentAgeListView(CommandView, ListView):
         tag="practice",
         roles=OWNER_ONLY,
         input=ConsentAgeSerializer,
-        output=ConsentAgeSerializer,
+        output=ConsentAgeOutputSerializer,
         status=201,
         execute=services.consent_age_add,
-        render=row_renderer(ConsentAgeSerializer),
+        render=row_renderer(ConsentAgeOutputSerializer),
         description="Below it a guardian's consent to touch is needed. Where a jurisdiction has"
         " no row the setting `consent_age_years` counts. Future sessions are evaluated again.",
     )
@@ -146,7 +151,7 @@ class ConsentAgeDetailView(CommandView):
 
     @endpoint(
         "Read an age of medical consent",
-        response=ConsentAgeSerializer,
+        response=ConsentAgeOutputSerializer,
         errors=(404,),
         description=(
             "The age in years, since when and until when it counts, with its source and the "
@@ -157,7 +162,7 @@ class ConsentAgeDetailView(CommandView):
     def get(self, request: Request, age_id: UUID) -> Response:
         """The row with its revision as ETag."""
         row = consent_age_get(age_id)
-        return self.read_response(ConsentAgeSerializer(row).data, version=row.revision)
+        return self.read_response(ConsentAgeOutputSerializer(row).data, version=row.revision)
 
     patch = Command(
         "Correct an age of medical consent",
@@ -166,11 +171,11 @@ class ConsentAgeDetailView(CommandView):
         input=ConsentAgeSerializer,
         example={"effective_to": "2026-12-31", "verified_on": "2026-03-09"},
         partial=True,
-        output=ConsentAgeSerializer,
+        output=ConsentAgeOutputSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.consent_age_change,
-        render=row_renderer(ConsentAgeSerializer),
+        render=row_renderer(ConsentAgeOutputSerializer),
         description=(
             "Fields left out stay, and the history of changes keeps what stood. Sessions to "
             "come are evaluated again."

@@ -58,7 +58,7 @@ def serialize_short_plan(role: Role, plan: SessionPlan, names: Mapping[str, str]
             for one in alike_proposals(plan.proposals)
         ],
         "other_stretches": counts_of_others(plan.permissions),
-        "order_warnings": numbers.of(plan.warnings),
+        "warnings": numbers.of(plan.warnings),
         "readings": [
             without_empty({name: getattr(one, name) for name in _READING_FIELDS})
             for one in plan.readings

@@ -144,7 +144,9 @@ class ShortPlanOutputSerializer(ShortSessionOutputSerializer):
         help_text="The rest of the catalogue, counted by stretch, technique and side; which they "
         "are stands in the client's permissions and in the long form."
     )
-    order_warnings = ReasonNumbersField("on the order of the stretches")
+    warnings = ReasonNumbersField(
+        "on the order of the stretches, and on discharges that rest on something entered in error"
+    )
     readings = ShortReadingOutputSerializer(many=True, help_text="The last readings.")
     losses = ShortLossOutputSerializer(
         many=True, help_text="Range lost since a discharge: bring the stretch back?"

@@ -15,10 +15,12 @@ from uuid import uuid4
 
 from practice.clock import clock
 from practice.core.terms import Credential, Role
+from practice.jobs.models import ScheduledJob
 from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.facilities import Facility, FacilityRule
 from practice.people_and_places.models.practitioners import Competence, Supervision
 from practice.policy.models import PracticeSetting
+from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.api.description import Operation
 from tests.api.matrix import MATRIX
 from tests.billing.practice_rows import payer
@@ -404,6 +406,18 @@ def _ended(p: Prepared) -> None:
     p.post(path, {"ends_on": "2026-04-30", "reason": "change"})
 
 
+def _given_up(p: Prepared) -> None:
+    client = p.id("client")
+    ScheduledJob.objects.create(
+        kind=RECHECK_MAIL_JOB,
+        key="a mail",
+        subject=client,
+        about=client,
+        due_at=clock.now(),
+        status=ScheduledJob.Status.GIVEN_UP,
+    )
+
+
 def _no_tokens_of_others(p: Prepared) -> None:
     p.role = Role.OWNER
 
@@ -416,6 +430,7 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "starter-consent-ages-POST": lambda p: Facility.objects.update(jurisdiction="US-AL"),
     "competence-list-POST": lambda p: Competence.objects.all().delete(),
     "supervision-ending-POST": lambda p: p.id("supervision"),
+    "jobs-put-back-POST": _given_up,
     "erasure-DELETE": _erasure_ordered,
     "erasure-approval-POST": _second_owner,
     "history-review-POST": _record_version,

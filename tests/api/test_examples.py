@@ -80,7 +80,7 @@ def test_every_example_goes_through(prepared: Prepared, one: Operation) -> None:
     if str(one) in BEFORE:
         BEFORE[str(one)](prepared)
     sent = with_real_ids(one.example, prepared)
-    path = one.with_ids(_PathIds(prepared))
+    path = one.with_ids(PathIds(prepared))
     role = prepared.role_for(one)
     api = Api() if role is None else prepared.api(role)
     match = prepared.match
@@ -91,7 +91,7 @@ def test_every_example_goes_through(prepared: Prepared, one: Operation) -> None:
     assert answer.status_code in one.statuses
 
 
-class _PathIds:
+class PathIds:
     """The ids of a path: ``client_id`` is the id of the thing ``client``."""
 
     def __init__(self, prepared: Prepared) -> None:

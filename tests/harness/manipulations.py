@@ -323,4 +323,4 @@ def of_jobs() -> Iterator[Manipulation]:
         )
 
 
-EXTRA_OPERATIONAL: tuple[str, ...] = ()
+EXTRA_OPERATIONAL: tuple[str, ...] = ("first_failed_at",)

@@ -272,7 +272,7 @@ MUST_FIRE = {
 def test_what_permissions_close_is_open_nowhere_else() -> None:
     fired: Counter[str] = Counter()
 
-    @settings(max_examples=400, deadline=None, derandomize=True)
+    @settings(max_examples=600, deadline=None, derandomize=True)
     @given(bodies())
     def holds(known: PermissionFacts) -> None:
         found = evaluate(known, CATALOGUE, g.settings())

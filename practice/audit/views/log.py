@@ -108,6 +108,8 @@ class LogComparisonTaskView(ApiView):
         "How far a comparison is and what it found",
         response=LogComparisonTaskOutputSerializer,
         errors=(404,),
+        description="How many of the clients were compared so far. Once it is finished: rows, and "
+        "each row or job that differs from the log; empty `faults` is well.",
         tags=["owner"],
     )
     def get(self, request: Request, comparison_id: UUID) -> Response:

@@ -7,7 +7,7 @@ from uuid import UUID
 from practice.http.commands import Command
 from practice.http.roles import OWNER_ONLY
 from practice.law.models import ConsentAge, JurisdictionLimit
-from practice.law.serializers import ConsentAgeSerializer, JurisdictionLimitSerializer
+from practice.law.serializers import ConsentAgeOutputSerializer, JurisdictionLimitOutputSerializer
 from practice.law.services import starter_consent_ages_accept, starter_limits_accept
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.people_and_places.views.facilities import OfFacilityView
@@ -31,11 +31,11 @@ class StarterLimitsView(OfFacilityView):
         "Take over the starter limits of a facility's jurisdiction",
         tag="places",
         roles=OWNER_ONLY,
-        output=JurisdictionLimitSerializer(many=True),
+        output=JurisdictionLimitOutputSerializer(many=True),
         status=201,
         errors=(404, 409),
         execute=accept,
-        render=lambda _uow, rows: JurisdictionLimitSerializer(rows, many=True).data,
+        render=lambda _uow, rows: JurisdictionLimitOutputSerializer(rows, many=True).data,
         description="Rows with source, unverified: verify each with your board, then PATCH its"
         " `verified_on`.",
     )
@@ -48,11 +48,11 @@ class StarterConsentAgesView(OfFacilityView):
         "Take over the starter age of consent of a facility's jurisdiction",
         tag="places",
         roles=OWNER_ONLY,
-        output=ConsentAgeSerializer(many=True),
+        output=ConsentAgeOutputSerializer(many=True),
         status=201,
         errors=(404, 409),
         execute=accept_consent_ages,
-        render=lambda _uow, rows: ConsentAgeSerializer(rows, many=True).data,
+        render=lambda _uow, rows: ConsentAgeOutputSerializer(rows, many=True).data,
         description="A row with source, unverified: until its `verified_on` is set it lowers no"
         " age. Verify it with your board.",
     )
