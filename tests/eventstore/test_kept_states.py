@@ -169,7 +169,7 @@ def test_a_type_of_a_newer_process_stops_a_kept_state_too() -> None:
     names = dict(registry.by_name)
     del registry.by_name["toy.taken"]
     try:
-        run(one, put("second"))
+        run(one, put("second"), slices=(COUNT,))
     finally:
         registry.by_name.clear()
         registry.by_name.update(names)
@@ -178,7 +178,7 @@ def test_a_type_of_a_newer_process_stops_a_kept_state_too() -> None:
     del registry.by_name["toy.taken"]
     try:
         with pytest.raises(UnknownEventVersion):
-            run(one, put("third"), slices=(SHELF,))
+            run(one, put("third"), slices=(COUNT,))
     finally:
         registry.by_name.clear()
         registry.by_name.update(names)
@@ -237,3 +237,21 @@ def test_what_is_kept_is_what_the_log_gives_back(monkeypatch: pytest.MonkeyPatch
     kept_states.clear()
     seen(one)
     assert folded[-1]._replace(position=0) == kept_one
+
+
+@pytest.mark.sqlite
+def test_a_state_ahead_of_the_head_is_not_asked_about() -> None:
+    one = client()
+    run(one, put("lost"))
+    restore(one, 1)
+    assert statements(lambda: seen(one), "eventstore_storedevent") == 1
+
+
+@pytest.mark.sqlite
+def test_a_poisoned_client_begins_from_no_kept_state() -> None:
+    one = client()
+    run(one, put("second"), slices=(COUNT,))
+    with unit_of_work(actor=DESK, request_id="poisoned") as uow:
+        fail_deciding(one, uow)
+        asked = statements(lambda: uow.states(one, (COUNT,)), "eventstore_storedevent")
+    assert asked == 1
