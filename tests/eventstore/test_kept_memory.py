@@ -62,7 +62,13 @@ def test_without_a_key_in_memory_nothing_is_kept() -> None:
     assert kept(one) is None
 
 
-OF_TEN = {"builder": object(), "mac": b"", "starts_at_version": 1, "generation": (), "size": 10}
+OF_TEN: dict[str, Any] = {
+    "builder": object(),
+    "mac": b"",
+    "starts_at_version": 1,
+    "generation": (),
+    "size": 10,
+}
 
 
 class Clock:

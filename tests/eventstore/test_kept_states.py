@@ -75,10 +75,17 @@ def test_nothing_is_taken_before_the_head_is_locked(monkeypatch: pytest.MonkeyPa
     one = client()
     order: list[str] = []
     lock, give = UnitOfWork.lock, kept_states.take
-    monkeypatch.setattr(
-        UnitOfWork, "lock", lambda uow, *ids, **o: (lock(uow, *ids, **o), order.append("lock"))[0]
-    )
-    monkeypatch.setattr(kept_states, "take", lambda key: (order.append("take"), give(key))[1])
+
+    def locking(uow: UnitOfWork, *client_ids: UUID) -> None:
+        lock(uow, *client_ids)
+        order.append("lock")
+
+    def taking(wanted: Any) -> Any:
+        order.append("take")
+        return give(wanted)
+
+    monkeypatch.setattr(UnitOfWork, "lock", locking)
+    monkeypatch.setattr(kept_states, "take", taking)
     run(one, put("second"))
     assert order == ["lock", "take"]
 
@@ -197,11 +204,12 @@ def test_a_changed_upcaster_folds_anew() -> None:
         registry.by_name["toy.put"] = registry.by_class[CupPut] = known
 
 
+HANDLERS: dict[Any, Any] = SHELF._handlers
+
+
 def test_a_changed_handler_folds_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     one = client()
-    monkeypatch.setitem(
-        SHELF._handlers, CupPut, lambda shelf, event, meta: shelf.cups.append("another")
-    )
+    monkeypatch.setitem(HANDLERS, CupPut, lambda shelf, event, meta: shelf.cups.append("another"))
     assert seen(one)[0] == ("another",)
 
 
@@ -226,7 +234,7 @@ def test_closing_a_record_drops_every_state_of_it_and_of_no_other() -> None:
 def test_what_is_kept_is_what_the_log_gives_back(monkeypatch: pytest.MonkeyPatch) -> None:
     """Not the objects of the one who decided, nor their zone of time."""
     folded: list[RecordedEvent] = []
-    monkeypatch.setitem(SHELF._handlers, CupPut, lambda shelf, event, meta: folded.append(meta))
+    monkeypatch.setitem(HANDLERS, CupPut, lambda shelf, event, meta: folded.append(meta))
     one = client()
     folded.clear()
     at = datetime(2026, 3, 2, 9, 0, tzinfo=ZoneInfo("America/Chicago"))
