@@ -14,6 +14,7 @@
 ``ALLOWED_HOSTS``        names under which the API is asked, comma-separated
 ``DEBUG``                1 only while developing
 ``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
+``KEPT_STATES_BYTES``    events folded and kept per process (default 16000000; 0 keeps none)
 ``TICK_SECONDS``         how often what is due is looked for (default 60)
 ``VISIBILITY_SECONDS``   after how long a lost worker's task is given to another (default 120)
 ======================== ====================================================================
@@ -90,6 +91,8 @@ DATABASES = {
 }
 if KEYS_DATABASE_URL := env.text("KEYS_DATABASE_URL"):
     DATABASES["keys"] = _database("KEYS_DATABASE_URL", KEYS_DATABASE_URL)
+# Stored bytes of the events in kept states (practice/work/kept_states.py).
+KEPT_STATES_BYTES = env.number("KEPT_STATES_BYTES", 16_000_000)
 DATABASE_ROUTERS = ["practice.keys.router.KeyRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]

@@ -26,9 +26,14 @@ LOCK = (
     " WHERE stream = ANY(%s) ORDER BY stream FOR UPDATE) AS head"
 )
 # Ids come as bytes: the same few repeat in every row, and a UUID is slow to make.
-LOAD = (
-    "SELECT position, version, type, type_version, occurred_at, recorded_at, uuid_send(actor),"
-    f" request_id, uuid_send(key_id), ciphertext FROM {EVENTS} WHERE stream = %s AND version >= %s"
+LOADED = (
+    "position, version, type, type_version, occurred_at, recorded_at, uuid_send(actor),"
+    " request_id, uuid_send(key_id), ciphertext"
+)
+LOAD = f"SELECT {LOADED} FROM {EVENTS} WHERE stream = %s AND version >= %s"
+LOAD_SINCE = (
+    f"SELECT {LOADED}, mac FROM {EVENTS} WHERE stream = %s AND version >= %s"
+    " AND (version = %s OR type <> ALL(%s)) ORDER BY version"
 )
 # Every head that is appended to moves in the statement that writes the events.
 MOVE_HEADS = (
@@ -61,6 +66,11 @@ def load(stream: UUID, unwanted: Sequence[str], start: int) -> list[tuple[Any, .
         sql = f"{LOAD} AND type <> ALL(%s) ORDER BY version"
         return run(sql, [stream, start, list(unwanted)])
     return run(f"{LOAD} ORDER BY version", [stream, start])
+
+
+def load_since(stream: UUID, unwanted: Sequence[str], version: int) -> list[tuple[Any, ...]]:
+    """The row of a version, of whatever type, and those after it; each with its mac."""
+    return run(LOAD_SINCE, [stream, version, version, list(unwanted)])
 
 
 def append(rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]]) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Min
+from django.db.models import Min, Q
 
 from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
@@ -24,6 +24,7 @@ LOADED = (
     *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
     *("request_id", "key_id", "ciphertext"),
 )
+VERSION, CIPHERTEXT, MAC = LOADED.index("version"), LOADED.index("ciphertext"), len(LOADED)
 
 
 @dataclass
@@ -161,15 +162,62 @@ def load(
     a process too old for them fails instead of deciding without them. Raises
     KeyDestroyed after erasure and UnknownEventVersion for a row from the future.
     """
-    unwanted = [] if types is None else sorted(registry.by_name.keys() - set(types))
+    return decrypt(stream, _rows(stream, types, start))
+
+
+class SizedEvents(NamedTuple):
+    """Events and how many bytes each takes in the log."""
+
+    events: list[RecordedEvent]
+    sizes: list[int]
+
+    @classmethod
+    def of(cls, stream: UUID, rows: Sequence[Sequence[Any]]) -> SizedEvents:
+        """From stored rows. Raises as ``load`` does."""
+        return cls(decrypt(stream, rows), [len(row[CIPHERTEXT]) for row in rows])
+
+
+def load_sized(stream: UUID, *, types: Sequence[str], start: int) -> SizedEvents:
+    """What ``load`` gives, with sizes."""
+    return SizedEvents.of(stream, _rows(stream, types, start))
+
+
+def load_since(
+    stream: UUID, version: int, mac: bytes, *, types: Sequence[str]
+) -> SizedEvents | None:
+    """The events after a version, as ``load`` filters them; None where the row of that version,
+    of whatever type, is not the one with this mac: the stream went another way."""
+    rows = _rows_since(stream, version, types)
+    if not rows or rows[0][VERSION] != version or bytes(rows[0][MAC]) != mac:
+        return None
+    return SizedEvents.of(stream, [row[:MAC] for row in rows[1:]])
+
+
+def _unwanted(types: Sequence[str] | None) -> list[str]:
+    return [] if types is None else sorted(registry.by_name.keys() - set(types))
+
+
+def _rows(stream: UUID, types: Sequence[str] | None, start: int) -> list[tuple[Any, ...]]:
+    unwanted = _unwanted(types)
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        return decrypt(stream, postgresql.load(stream, unwanted, start))
+        return postgresql.load(stream, unwanted, start)
     found = StoredEvent.objects.filter(stream=stream, version__gte=start).order_by("version")
     if unwanted:
         found = found.exclude(type__in=unwanted)
-    return decrypt(stream, found.values_list(*LOADED))
+    return list(found.values_list(*LOADED))
+
+
+def _rows_since(stream: UUID, version: int, types: Sequence[str]) -> list[tuple[Any, ...]]:
+    unwanted = _unwanted(types)
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        return postgresql.load_since(stream, unwanted, version)
+    found = StoredEvent.objects.filter(stream=stream, version__gte=version)
+    found = found.filter(Q(version=version) | ~Q(type__in=unwanted)).order_by("version")
+    return list(found.values_list(*LOADED, "mac"))
 
 
 def load_versions(stream: UUID, versions: Sequence[int]) -> list[RecordedEvent]:

@@ -51,6 +51,11 @@ class KeyCache:
             return None
         return found[1]
 
+    def until(self, name: Hashable) -> float | None:
+        """When the time of a value is over, or None where there is none or it is over."""
+        found = self._held.get(name)
+        return None if found is None or found[0] <= self._now() else found[0]
+
     def put(self, name: Hashable, value: Any) -> None:
         """Keep a value from now on; what has run out goes."""
         with self._lock:
@@ -71,7 +76,14 @@ class KeyCache:
     def _drop_old(self) -> None:
         now = self._now()
         for name in [one for one, (until, _) in self._held.items() if until <= now]:
-            del self._held[name]
+            self._remove(name)
+        self._wait()
+
+    def _remove(self, name: Hashable) -> Any:
+        """Take a value out, under the lock."""
+        return self._held.pop(name)[1]
+
+    def _wait(self) -> None:
         if self._held and (self._timer is None or not self._timer.is_alive()):
             self._timer = self._new_timer(self._seconds, self.sweep)
             self._timer.daemon = True

@@ -11,7 +11,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -105,6 +105,7 @@ class KeyStore:
 
     def __init__(self) -> None:
         self._cache = KeyCache(CACHE_SECONDS)
+        self.on_forgetting: list[Callable[[], None]] = []
 
     def create(self, subject: UUID) -> Key:
         """A new key for a subject, committed on its own before any event needs it."""
@@ -163,8 +164,14 @@ class KeyStore:
         return living.update(wrapped=b"", destroyed_at=clock.now())
 
     def invalidate(self) -> None:
-        """Drop every cached key."""
+        """Drop every cached key, and with them what was made of what they opened."""
         self._cache.clear()
+        for forget in self.on_forgetting:
+            forget()
+
+    def deadline(self, subject: UUID) -> float | None:
+        """Until when, by the monotonic clock, a subject's key is in memory; None: it is not."""
+        return self._cache.until(("subject", subject))
 
     def encrypt(self, subject: UUID, plain: bytes, associated_data: bytes = b"paper") -> bytes:
         """Encrypt a client's working document with the client's key."""

@@ -9,7 +9,7 @@ from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, RecordedEvent, registry
 from practice.core.reasons import invalid
 from practice.eventstore.store import LockedHead
-from practice.work.state_loader import StateLoader
+from practice.work.unit_states import LockedStates
 
 MAX_REACTIONS = 200
 
@@ -18,7 +18,7 @@ class Batch:
     """Decided events with what higher layers add to them, in order, folded in as they come."""
 
     def __init__(
-        self, head: LockedHead, loader: StateLoader, context: Context, request_id: str
+        self, head: LockedHead, loader: LockedStates, context: Context, request_id: str
     ) -> None:
         self.head = head
         self.loader = loader

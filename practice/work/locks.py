@@ -53,6 +53,10 @@ class Locks:
         self._last = missing[-1]
         return True
 
+    def renew_heads(self, client_ids: Iterable[UUID]) -> None:
+        """Lock heads again, as they stand now: a savepoint that is left took its locks along."""
+        self.heads.update(store.lock_heads(client_ids))
+
     def lock_places(self, places: Places) -> None:
         """Lock places after all heads. Raises RuntimeError for further places than are held."""
         if self._places and places.ids - self._places:

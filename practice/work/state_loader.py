@@ -13,10 +13,9 @@ Takers = dict[type[Event], list[tuple[Callable[..., None], Any]]]
 
 
 class StateLoader:
-    """The builders of the slices that one unit of work has needed so far, for one client.
+    """The builders of the slices that a read or a unit of work has needed so far, of one client.
 
-    A slice is loaded the first time it is asked for, filtered by its event types;
-    events decided in the same unit are folded into it as they come.
+    A slice is loaded the first time it is asked for, filtered by its event types.
     """
 
     def __init__(self, load: EventReader) -> None:
@@ -30,9 +29,9 @@ class StateLoader:
         wanted = {slice_.name: slice_ for slice_ in slices}
         missing = [slice_ for name, slice_ in wanted.items() if name not in self._builders]
         if missing:
-            fresh = {slice_.name: slice_.initial() for slice_ in missing}
-            takers = _takers(missing, fresh)
-            _fold(takers, [*self._load(registry.names(takers)), *self._unstored])
+            fresh = self._begun(missing)
+            takers = takers_of(missing, fresh)
+            fold(takers, self._unstored)
             self._builders |= fresh
             for cls, those in takers.items():
                 self._takers.setdefault(cls, []).extend(those)
@@ -40,17 +39,15 @@ class StateLoader:
             {name: slice_.freeze(self._builders[name]) for name, slice_ in wanted.items()}
         )
 
-    def add(self, recorded: RecordedEvent) -> None:
-        """Fold an event that was decided but is not stored yet."""
-        self._unstored.append(recorded)
-        _fold(self._takers, [recorded])
-
-    def stored(self) -> None:
-        """What was decided is in the log now: a later load will bring it."""
-        self._unstored.clear()
+    def _begun(self, missing: Sequence[Slice[Any, Any]]) -> dict[str, Any]:
+        """The builders of some slices up to the last stored event."""
+        fresh = {slice_.name: slice_.initial() for slice_ in missing}
+        takers = takers_of(missing, fresh)
+        fold(takers, self._load(registry.names(takers)))
+        return fresh
 
 
-def _takers(slices: Iterable[Slice[Any, Any]], builders: Mapping[str, Any]) -> Takers:
+def takers_of(slices: Iterable[Slice[Any, Any]], builders: Mapping[str, Any]) -> Takers:
     """For each class of event the handlers that take it, each with the builder it changes."""
     takers: Takers = {}
     for slice_ in slices:
@@ -59,7 +56,8 @@ def _takers(slices: Iterable[Slice[Any, Any]], builders: Mapping[str, Any]) -> T
     return takers
 
 
-def _fold(takers: Takers, events: Iterable[RecordedEvent]) -> None:
+def fold(takers: Takers, events: Iterable[RecordedEvent]) -> None:
+    """Give each event, in order, to the handlers that take it."""
     for recorded in events:
         event = recorded.data
         for handler, builder in takers.get(type(event), ()):

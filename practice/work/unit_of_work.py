@@ -34,7 +34,7 @@ from practice.work.idempotency import IdempotencyClaim, StoredResponse, claim_ke
 from practice.work.locks import Locks, Places
 from practice.work.projection_runner import update_read_tables
 from practice.work.purge import purge_client
-from practice.work.state_loader import StateLoader
+from practice.work.unit_states import UnitStates
 
 MOVED_ON = "The record has moved on to version {version}. Read it again, then repeat."
 
@@ -83,7 +83,7 @@ class UnitOfWork:
         self.request_id = request_id
         self.response: StoredResponse | None = None
         self._locks = Locks()
-        self._loaders: dict[UUID, StateLoader] = {}
+        self._states = UnitStates(self._locks)
         self._now: datetime | None = None
         self._written: set[UUID] = set()
 
@@ -121,7 +121,9 @@ class UnitOfWork:
         All clients come before any place, and all places together. Raises Rejected 404 for a
         client that does not exist, RuntimeError for a lock out of that order.
         """
+        self._states.settle()
         new = self._locks.lock_heads(client_ids)
+        self._states.entered(client_ids)
         if places is not None:
             self._locks.lock_places(places)
         if new or places is not None:
@@ -132,6 +134,7 @@ class UnitOfWork:
     def create(self, client_id: UUID) -> None:
         """Begin the stream of a new client; its data key was made by ``new_client_stream``."""
         self._locks.create_head(client_id)
+        self._states.entered((client_id,))
 
     def version(self, client_id: UUID) -> int:
         """The version of a locked stream."""
@@ -140,7 +143,7 @@ class UnitOfWork:
     def states(self, client_id: UUID, slices: Sequence[Slice[Any, Any]]) -> States:
         """The present state of some slices of a client, under its lock."""
         self.lock(client_id)
-        return self._loader(client_id).require(slices)
+        return self._states.of(client_id).require(slices)
 
     def execute(
         self,
@@ -169,14 +172,9 @@ class UnitOfWork:
         """
         self.lock(*(one.client_id for one in decisions))
         batches: dict[UUID, Batch] = {}
-        try:
+        with self._states.changing([one.client_id for one in decisions]):
             where = [self._decided(one, batches) for one in decisions]
-        except Exception:
-            # The states hold what will not be written: they are folded again when asked for.
-            for client_id in batches:
-                self._loaders.pop(client_id, None)
-            raise
-        self._append([batch for batch in batches.values() if batch.events])
+            self._append([batch for batch in batches.values() if batch.events])
         return [
             Outcome(one.client_id, batches[one.client_id].events[part], self.version(one.client_id))
             for one, part in zip(decisions, where, strict=True)
@@ -213,36 +211,29 @@ class UnitOfWork:
         ``after_closing``. Where nothing is decided, the stream stays as it is.
         """
         self.lock(client_id)
-        batch = self._batch(client_id)
-        batch.add(decide(batch.loader.require(slices), self.context))
-        if batch.events:
-            batch.head.starts_at_version = batch.head.version + 1
-            purge_client(client_id)
-            self._append([batch])
-            self._loaders.pop(client_id)
+        with self._states.changing([client_id]):
+            batch = self._batch(client_id)
+            batch.add(decide(batch.loader.require(slices), self.context))
+            if batch.events:
+                batch.head.starts_at_version = batch.head.version + 1
+                purge_client(client_id)
+                self._append([batch])
+                self._states.close(client_id)
         return Outcome(client_id, batch.events, batch.head.version)
 
     def advise(self, question: str, client_id: UUID, facts: Any) -> list[Reason]:
         """Warnings of higher layers on a question of a lower one."""
         self.lock(client_id)
-        states = self._loader(client_id).require
+        states = self._states.of(client_id).require
         return Advisors(question, client_id, states, self.context).on(facts)
 
-    def _loader(self, client_id: UUID) -> StateLoader:
-        if client_id not in self._loaders:
-            head = self._locks.heads[client_id]
-            self._loaders[client_id] = StateLoader(
-                lambda types: (
-                    store.load(client_id, types=types, start=head.starts_at_version)
-                    if head.version
-                    else []
-                )
-            )
-        return self._loaders[client_id]
+    def keep_states(self) -> None:
+        """At the end, inside the transaction: keep what was folded for the next unit."""
+        self._states.keep_on_commit()
 
     def _batch(self, client_id: UUID) -> Batch:
-        head, loader = self._locks.heads[client_id], self._loader(client_id)
-        return Batch(head, loader, self.context, self.request_id)
+        head = self._locks.heads[client_id]
+        return Batch(head, self._states.of(client_id), self.context, self.request_id)
 
 
 def _follow(client_id: UUID, events: list[RecordedEvent]) -> None:
@@ -281,3 +272,4 @@ def unit_of_work(
         yield work
         if claim is not None and work.response is not None:
             store_response(claim, kept_until, work.subject, work.response)
+        work.keep_states()

@@ -58,7 +58,7 @@ class Builder:
 LATEST: Slice[Builder, tuple[dict[tuple[str, str], int], int]] = Slice(
     "bench latest",
     initial=Builder,
-    freeze=lambda one: (one.latest, one.count),
+    freeze=lambda one: (dict(one.latest), one.count),
     watches=(sys.modules[__name__],),
 )
 
