@@ -15,6 +15,8 @@ from clients.health.domain.content import RangeLimit
 from clients.permissions.domain.evaluation import evaluate
 from clients.permissions.domain.inputs import PermissionFacts, ProgrammeStretch
 from clients.permissions.domain.results import MODE_WIDTH, SessionPermissions
+from clients.preference.domain.state import ProviderPreference
+from clients.preference.domain.terms import PreferenceScope
 from practice.core.terms import Mode, Movement, Role, Side, Technique
 from sessions.assessment.domain.day_answers import DayAnswers
 from sessions.assessment.serializers import serialize_session_permissions
@@ -112,6 +114,15 @@ def test_the_headline_says_the_worst_of_what_lies_beneath(
     doable = [said for said in spoken_of.values() if not never_done(said)]
     assert ("Range is limited" in short["headline"]) is any(one["limits"] for one in doable)
     assert ("Planned: " in short["headline"]) is evaluated.provisional
+
+
+def test_the_headline_says_why_it_may_not_be_booked() -> None:
+    wanted = msgspec.convert(
+        {"scope": PreferenceScope.ALL_WORK, "gender": "man"}, ProviderPreference
+    )
+    evaluated = g.evaluated(g.facts(preference=wanted))
+    (refusal,) = evaluated.refusals
+    assert refusal.text in short_of(evaluated)["headline"]
 
 
 @EXAMPLES
