@@ -11,6 +11,7 @@ from uuid import UUID
 from django.db import connection, transaction
 
 from practice.audit import worker_processes as spawning
+from practice.audit.collector import collector_paused
 from practice.audit.job_faults import job_faults
 from practice.clock import clock
 from practice.core.appspec import installed
@@ -20,7 +21,7 @@ from practice.eventstore import store
 from practice.eventstore.models import StreamHead
 from practice.eventstore.snapshot import snapshot
 from practice.jobs.selectors import jobs_about
-from practice.keys.keystore import UnreadableRecordError
+from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.models import ReadTable
 from practice.work.projection_runner import columns, model_of, replay_projections
 
@@ -77,17 +78,19 @@ class ReadableStreams:
 def read_streams(heads: dict[UUID, int]) -> ReadableStreams:
     """The events of streams, given with the version at which their heads let them start."""
     found = ReadableStreams()
-    starts = store.starts_of(heads)
+    keystore.fetch(heads)
+    stored = store.stored_streams(list(heads))
     for stream, said in heads.items():
-        if stream not in starts:
+        if stream not in stored:
             found.faults.append(f"{stream}: its head stands and its events are gone")
             continue
-        if starts[stream] != said:
+        by_the_log = stored[stream].starts_at_version
+        if by_the_log != said:
             found.faults.append(
-                f"{stream}: the head lets it start at {said}, by the log it is {starts[stream]}"
+                f"{stream}: the head lets it start at {said}, by the log it is {by_the_log}"
             )
         try:
-            found.events[stream] = store.load(stream, start=starts[stream])
+            found.events[stream] = stored[stream].events()
         except UnreadableRecordError as error:
             found.faults.append(f"{stream}: cannot be read: {error}")
         except UnknownEventVersion as error:
@@ -117,6 +120,7 @@ def rebuild(processes: int = 1) -> RebuildResult:
     return done
 
 
+@collector_paused()
 def rebuild_batch(streams: list[UUID]) -> RebuildResult:
     """Make the rows of some streams again, in one transaction.
 
@@ -167,6 +171,7 @@ def compare() -> RebuildResult:
             return done
 
 
+@collector_paused()
 def compare_batch(after: UUID | None) -> tuple[RebuildResult, UUID | None]:
     """Compare the streams that follow one in order; the last one compared, None at the end."""
     done = RebuildResult()
