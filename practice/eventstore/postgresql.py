@@ -164,6 +164,22 @@ def insert(model: type[models.Model], rows: Iterable[dict[str, Any]]) -> None:
             )
 
 
+def delete(model: type[models.Model], keys: Sequence[UUID]) -> None:
+    """Delete rows by primary key."""
+    table = connection.ops.quote_name(model._meta.db_table)
+    run(f"DELETE FROM {table} WHERE id = ANY(%s)", [list(keys)])
+
+
+def rows_of(model: type[models.Model], streams: Iterable[UUID]) -> Iterator[dict[str, Any]]:
+    """The rows of a read table that belong to some streams."""
+    quote, fields = connection.ops.quote_name, model._meta.concrete_fields
+    columns = ", ".join(quote(str(one.column)) for one in fields)
+    table = quote(model._meta.db_table)
+    names = [one.attname for one in fields]
+    sql = f"SELECT {columns} FROM {table} WHERE client_id = ANY(%s)"
+    return (dict(zip(names, row, strict=True)) for row in run(sql, [list(streams)]))
+
+
 def every_row(stream: UUID | None = None) -> Iterator[tuple[Any, ...]]:
     """Every row of the log, or of a stream, as the chain binds it, by stream and version; in
     constant memory."""
