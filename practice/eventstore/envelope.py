@@ -76,9 +76,19 @@ class ChainedRow(NamedTuple):
     def of(cls, row: Envelope) -> ChainedRow:
         """From the columns as the program writes them."""
         return cls(
-            *(row.position, row.stream.bytes, row.version, row.type, row.type_version),
-            *(microseconds(row.occurred_at), microseconds(row.recorded_at), row.actor.bytes),
-            *(row.request_id, row.key_id.bytes, row.ciphertext, row.mac_key_id, row.mac),
+            position=row.position,
+            stream=row.stream.bytes,
+            version=row.version,
+            type=row.type,
+            type_version=row.type_version,
+            occurred_at=microseconds(row.occurred_at),
+            recorded_at=microseconds(row.recorded_at),
+            actor=row.actor.bytes,
+            request_id=row.request_id,
+            key_id=row.key_id.bytes,
+            ciphertext=row.ciphertext,
+            mac_key_id=row.mac_key_id,
+            mac=row.mac,
         )
 
 
