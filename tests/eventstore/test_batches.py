@@ -25,10 +25,11 @@ class Side(msgspec.Struct):
         ((9, 1, 1), [2, 1]),
         ((9, 9), [2]),
         ((10, 1), [1, 1]),
+        ((10, 5, 1), [1, 2]),
         ((1, 1, 1, 1), [3, 1]),
         ((0, 1), [1]),
     ],
-    ids=["none", "events", "over", "one long", "streams", "an empty one"],
+    ids=["none", "events", "over", "one long", "from nothing", "streams", "an empty one"],
 )
 def test_a_batch_is_full_of_events_or_of_streams(
     monkeypatch: pytest.MonkeyPatch, versions: tuple[int, ...], sizes: list[int]
