@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.http import HttpResponse
 
 from practice.core.terms import Role
 from practice.http import commands, openapi
@@ -49,9 +50,12 @@ def test_a_body_in_part_is_described_as_one_and_a_whole_body_is_not(
     monkeypatch: pytest.MonkeyPatch, partial: bool
 ) -> None:
     found: dict[str, Any] = {}
-    monkeypatch.setattr(
-        commands, "endpoint", lambda _, **said: found.update(said) or (lambda handler: handler)
-    )
+
+    def kept(_: str, **said: Any) -> Any:
+        found.update(said)
+        return lambda handler: handler
+
+    monkeypatch.setattr(commands, "endpoint", kept)
     command = Command(
         "Write",
         tag="toys",
@@ -62,7 +66,7 @@ def test_a_body_in_part_is_described_as_one_and_a_whole_body_is_not(
         output=RoomSerializer,
         render=lambda _uow, row: row,
     )
-    command.described(print)
+    command.described(lambda request: HttpResponse())
     whole = found["request"] is RoomSerializer
     assert whole is not partial
     if partial:
