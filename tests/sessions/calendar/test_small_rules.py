@@ -117,9 +117,7 @@ def test_notice_is_told_in_whole_hours(minutes: int, hours: int) -> None:
         ),
     ],
 )
-def test_a_narrowing_is_told_with_its_modes_only_where_those_changed(
-    now: Mode, text: str
-) -> None:
+def test_a_narrowing_is_told_with_its_modes_only_where_those_changed(now: Mode, text: str) -> None:
     event = SessionFlagged(
         session_id=SESSION,
         was=Mode.HANDS_ON,

@@ -32,6 +32,9 @@ from sessions.measurements.domain.decisions import (
 )
 from sessions.measurements.domain.events import (
     CircumferencesMeasured,
+    GoalBasis,
+    GoalKind,
+    GoalSet,
     PostureRecorded,
     PostureSeverity,
     ReadingEnteredInError,
@@ -92,6 +95,21 @@ def test_what_was_never_measured_is_not_entered_in_error(decide: Any) -> None:
     with pytest.raises(Rejected) as caught:
         decide(state, UUID(int=404), "another client")
     assert caught.value.status == 404
+
+
+def test_a_goal_that_was_replaced_stands_no_longer() -> None:
+    def goal(number: int, replaces: int | None = None) -> GoalSet:
+        return GoalSet(
+            goal_id=UUID(int=number),
+            kind=GoalKind.PAIN,
+            basis=GoalBasis.NUMBER,
+            pain_at_most=number,
+            replaces=None if replaces is None else UUID(int=replaces),
+            source="a test",
+        )
+
+    stand = dsl.Scenario(MEASUREMENTS, (goal(1), goal(2), goal(3, replaces=1))).state.goals
+    assert set(stand) == {UUID(int=2), UUID(int=3)}
 
 
 def test_a_reading_entered_in_error_leaves_the_list_and_no_other_does() -> None:
