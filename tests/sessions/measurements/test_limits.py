@@ -46,7 +46,7 @@ from sessions.measurements.domain.swelling import compare_arms
 from sessions.measurements.selectors.circumferences import circumferences_evaluated
 from sessions.measurements.selectors.readings import reading_series
 from tests import dsl
-from tests.builders import Built, ok
+from tests.builders import Built, ok, refused
 from tests.sessions.people import open_client, reviewed, tell
 from tests.sessions.stretches.stories import discharged
 
@@ -217,3 +217,11 @@ def test_a_chart_marks_the_discharges_of_its_movement_on_its_side(
     client_id = open_client(built)
     discharged(built, client_id)
     assert len(reading_series(client_id, movement, side, MotionType.ACTIVE).discharged) == marks
+
+
+def test_arms_measured_years_back_are_confirmed_first(built: Built) -> None:
+    path, api = f"clients/{open_client(built)}/circumferences", built.api(Role.PRACTITIONER)
+    sent = {"left": ARM, "right": ARM, "interval_cm": 4, "occurred_at": "2019-05-01T12:00:00Z"}
+    problem = refused(api.post(path, sent), 400, "unlikely_day")
+    assert [one["field"] for one in problem["errors"]] == ["occurred_at"]
+    ok(api.post(path, {**sent, "confirmed_occurred_at": True}), 201)
