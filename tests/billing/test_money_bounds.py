@@ -1,0 +1,152 @@
+"""Rules of money told one by one: rates by their day, a visit of two disciplines, what is left."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+
+from billing.payers.domain.periods import RulePeriod, changed_from
+from billing.payers.domain.rates import ThresholdMeasure, YearlyThreshold, amounts_by_code
+from billing.payers.domain.rules import VisitDefinition
+from billing.units.domain.units import units_of_total
+from tests.billing.streams import (
+    CARDIO,
+    DAY,
+    OT,
+    PT,
+    STRETCHING,
+    Stream,
+    lines,
+    named,
+    payer_rules,
+)
+
+FIRST = date(2026, 3, 8)
+OLD, NEW = {"rate": 31, "code": "S"}, {"rate": 35, "code": "S"}
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ([RulePeriod(OLD)], [RulePeriod(OLD, FIRST), RulePeriod(NEW)]),
+        (
+            [RulePeriod(OLD, FIRST), RulePeriod({"rate": 40, "code": "T"})],
+            [RulePeriod(OLD, FIRST), RulePeriod({"rate": 35, "code": "T"})],
+        ),
+        (
+            [RulePeriod(OLD, FIRST + timedelta(days=1)), RulePeriod({"rate": 35, "code": "T"})],
+            [
+                RulePeriod(OLD, FIRST),
+                RulePeriod(NEW, FIRST + timedelta(days=1)),
+                RulePeriod({"rate": 35, "code": "T"}),
+            ],
+        ),
+        ([RulePeriod(NEW)], [RulePeriod(NEW)]),
+    ],
+)
+def test_a_new_rate_holds_from_its_day_and_the_days_before_keep_theirs(
+    before: list[RulePeriod], after: list[RulePeriod]
+) -> None:
+    assert changed_from(before, {"rate": 35}, FIRST) == after
+
+
+@pytest.mark.parametrize(
+    ("units", "known", "unknown"),
+    [
+        ({"S": 3}, {"S": Decimal("93.75")}, ()),
+        ({"S": 1, "C": 2}, {"S": Decimal("31.25")}, ("C",)),
+        ({"S": 1, "C": 0}, {"S": Decimal("31.25")}, ()),
+        ({"S": 0}, {}, ()),
+    ],
+)
+def test_an_amount_is_units_times_rate_and_what_was_not_used_needs_no_rate(
+    units: dict[str, int], known: dict[str, Decimal], unknown: tuple[str, ...]
+) -> None:
+    assert amounts_by_code(units, {"S": Decimal("31.25")}) == (known, unknown)
+
+
+@pytest.mark.parametrize(
+    ("codes", "counts"), [((), True), (("S",), True), (("C",), False), (("C", "S"), True)]
+)
+def test_a_threshold_sums_the_codes_that_it_names_or_else_all(
+    codes: tuple[str, ...], *, counts: bool
+) -> None:
+    measure = ThresholdMeasure.UNITS
+    threshold = YearlyThreshold(measure, Decimal(50), "a letter", frozenset(codes))
+    assert threshold.counts("S") is counts
+
+
+@pytest.mark.parametrize(
+    ("minutes", "units"), [(0, 0), (7, 0), (8, 1), (22, 1), (23, 2), (37, 2), (38, 3)]
+)
+def test_eight_minutes_are_the_first_unit_and_each_fifteen_another(
+    minutes: int, units: int
+) -> None:
+    """CMS Pub. 100-04, chapter 5, section 20.2 C."""
+    assert units_of_total(minutes) == units
+
+
+@pytest.mark.parametrize(
+    ("definition", "visits"), [(VisitDefinition.CALENDAR_DAY, 1), (VisitDefinition.SESSION, 2)]
+)
+def test_two_disciplines_of_a_day_are_one_visit_where_the_day_is_one(
+    definition: VisitDefinition, visits: int
+) -> None:
+    stream = Stream(payer_rules(visit_definition=definition))
+    stream.authorize()
+    stream.sign({STRETCHING: 30}, note="physical", credential=PT)
+    stream.sign({CARDIO: 30}, note="occupational", credential=OT)
+    assert stream.used()[:2] == (visits, 4)
+    stream.correct("physical", {STRETCHING: 0})
+    assert stream.used()[:2] == (1, 2), "the other one is a visit still"
+    stream.correct("occupational", {CARDIO: 0})
+    assert stream.used()[:2] == (0, 0)
+
+
+def test_a_day_that_counts_already_is_covered_though_no_visit_is_left() -> None:
+    stream = Stream()
+    stream.authorize(visits=1)
+    stream.sign({STRETCHING: 30}, note="physical", credential=PT)
+    assert stream.sign({CARDIO: 30}, note="occupational", credential=OT).used_units == {"C": 2}
+    tomorrow = stream.sign({STRETCHING: 30}, note="next", day=DAY + timedelta(days=1))
+    assert tomorrow.used_units == {}
+    assert stream.used()[:2] == (1, 4)
+
+
+def test_of_a_days_sessions_no_more_are_covered_than_visits_are_left() -> None:
+    stream = Stream(payer_rules(visit_definition=VisitDefinition.SESSION))
+    stream.authorize(visits=1)
+    stream.sign({STRETCHING: 30}, note="first")
+    assert stream.sign({STRETCHING: 30}, note="second").used_units == {"S": 2}
+    assert stream.used()[:2] == (1, 2)
+    session = str(named("session of first"))
+    assert stream.visit_of("second").counts_as == (session,), "the one that was counted before"
+
+
+def test_a_day_under_eight_minutes_uses_no_visit() -> None:
+    stream = Stream()
+    stream.authorize()
+    stream.sign({STRETCHING: 7})
+    assert stream.used() == (0, 0, 0, 0)
+
+
+def test_of_two_authorizations_the_first_in_order_is_used_and_stays_so() -> None:
+    stream = Stream()
+    stream.authorize("first", number="A-1", ends_on=date(2026, 4, 30))
+    stream.authorize("second", number="A-2", ends_on=date(2026, 5, 31))
+    stream.sign({STRETCHING: 30}, note="one")
+    assert (stream.used("first")[:2], stream.used("second")[:2]) == ((1, 2), (0, 0))
+    stream.authorize("earlier", number="A-0", ends_on=date(2026, 3, 31))
+    stream.sign({STRETCHING: 30}, note="two")
+    assert (stream.used("first")[:2], stream.used("earlier")[:2]) == ((1, 4), (0, 0))
+
+
+def test_a_line_gives_no_more_than_it_has_left_whatever_is_left_in_all() -> None:
+    stream = Stream()
+    stream.authorize(units=20, lines=lines(S=3, C=None))
+    stream.sign({STRETCHING: 30}, note="one")
+    second = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert second.used_units == {"S": 1}
+    assert stream.used()[1] == 3
