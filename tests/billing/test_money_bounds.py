@@ -7,6 +7,9 @@ from decimal import Decimal
 
 import pytest
 
+from billing.authorizations.domain.decisions import end_authorization
+from billing.authorizations.domain.events import AuthorizationAmended
+from billing.authorizations.domain.terms import UncoveredReason
 from billing.payers.domain.periods import RulePeriod, changed_from
 from billing.payers.domain.rates import ThresholdMeasure, YearlyThreshold, amounts_by_code
 from billing.payers.domain.rules import VisitDefinition
@@ -16,12 +19,16 @@ from tests.billing.streams import (
     DAY,
     OT,
     PT,
+    STRENGTH,
     STRETCHING,
+    TALK,
     Stream,
     lines,
     named,
     payer_rules,
+    terms,
 )
+from tests.billing.test_choices import choose
 
 FIRST = date(2026, 3, 8)
 OLD, NEW = {"rate": 31, "code": "S"}, {"rate": 35, "code": "S"}
@@ -150,3 +157,54 @@ def test_a_line_gives_no_more_than_it_has_left_whatever_is_left_in_all() -> None
     second = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
     assert second.used_units == {"S": 1}
     assert stream.used()[1] == 3
+
+
+def test_an_untimed_service_needs_no_minutes_of_those_authorized() -> None:
+    codes = {(STRETCHING, PT): "S", (TALK, PT): "E"}
+    stream = Stream(payer_rules(codes=codes, untimed=frozenset({"E"})))
+    stream.authorize(minutes=15)
+    assert stream.sign({STRETCHING: 15, TALK: 20}).used_units == {"S": 1, "E": 1}
+
+
+def test_minutes_that_were_reduced_take_back_no_unit_that_a_person_chose() -> None:
+    """8 + 8 + 22 minutes earn three units; two are left, and go to the short ones."""
+    stream = Stream()
+    authorization = stream.authorize(units=2, minutes=60)
+    stream.sign({STRETCHING: 8, CARDIO: 8, STRENGTH: 22})
+    assert choose(stream, "note", S=1, C=1).used_units == {"C": 1, "S": 1}
+    reduced = terms(units=2, minutes=16)
+    stream.add(AuthorizationAmended(authorization_id=authorization, terms=reduced, reason="less"))
+    (again,) = stream.correct("note", {STRETCHING: 9, CARDIO: 8, STRENGTH: 22})
+    assert again.used_units == {"C": 1, "S": 1}
+
+
+def test_what_covers_the_day_is_tried_before_what_ended_long_ago() -> None:
+    stream = Stream()
+    first, last = date(2026, 1, 1), date(2026, 1, 31)
+    stream.authorize("past", number="A-0", starts_on=first, ends_on=last)
+    stream.authorize("now", units=2)
+    stream.sign({STRETCHING: 30}, note="one")
+    short = stream.sign({STRETCHING: 30}, note="two", day=DAY + timedelta(days=1))
+    assert short.authorization_id == named("now")
+    assert short.uncovered_reasons == (UncoveredReason.NO_UNITS_LEFT,)
+
+
+@pytest.mark.parametrize("day", [date(2026, 3, 1), date(2026, 5, 31)])
+def test_an_authorization_may_end_on_its_first_and_on_its_last_day(day: date) -> None:
+    stream = Stream()
+    authorization = stream.authorize()
+    (made,) = end_authorization(stream.authorization_balance, authorization, day, "moved away")
+    assert getattr(made, "ends_on", None) == day
+
+
+@pytest.mark.parametrize("first", ["one", "two"])
+def test_the_session_that_a_visit_was_used_for_keeps_it_when_another_is_corrected(
+    first: str,
+) -> None:
+    stream = Stream(payer_rules(visit_definition=VisitDefinition.SESSION))
+    stream.authorize(visits=1)
+    stream.sign({STRETCHING: 30}, note=first)
+    other = "two" if first == "one" else "one"
+    stream.sign({STRETCHING: 30}, note=other, starts="12:00")
+    stream.correct(other, {STRETCHING: 45})
+    assert stream.visit_of(first).counts_as == (str(named(f"session of {first}")),)

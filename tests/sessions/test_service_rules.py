@@ -241,7 +241,7 @@ def test_what_a_client_said_is_reviewed_by_practitioners_alone(built: Built, rol
 
 
 def test_a_database_without_the_calendars_guards_is_found_by_the_checks() -> None:
-    known = checks.registry.registry.get_checks(include_deployment_checks=True)
+    known: list[Any] = checks.registry.registry.get_checks(include_deployment_checks=True)
     assert guards.check_session_guards in known
 
 

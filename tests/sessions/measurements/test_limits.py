@@ -184,8 +184,11 @@ def test_arms_are_compared_with_the_latest_baseline_before_and_with_no_other_set
     ]
     for days, one in zip((50, 40, 30, 20, 10), sets, strict=True):
         tell(built, client_id, DatedEvent(one, clock.now() - timedelta(days=days)))
-    found = {
-        one.measured.circumferences_id.int: (said.comparisons[0].basis, said.comparisons[0].percent)
+    found: dict[int, Any] = {
+        one.measured.circumferences_id.int: (
+            str(said.comparisons[0].basis),
+            said.comparisons[0].percent,
+        )
         for one, said in circumferences_evaluated(client_id)
     }
     assert found[1] == ("between_arms", pytest.approx(50))

@@ -23,7 +23,7 @@ from sessions.session_split.domain.suggestion import SessionSplitFacts, suggest_
 from sessions.stretches.domain.events import StretchPrescribed, StretchStarted
 from sessions.stretches.domain.reactors import start_performed_stretches
 from sessions.stretches.domain.state import STRETCHES
-from tests.dsl import given, recorded
+from tests.dsl import context, given, recorded
 from tests.sessions.booking.examples import AHEAD, SESSION, arrived, booked
 from tests.sessions.notes.examples import SETTINGS, START, at, notes_of, signed_note
 from tests.sessions.notes.test_signing import facts, line, sign
@@ -127,7 +127,7 @@ def test_a_stretch_begins_with_the_session_that_shows_it_and_not_before_it_was_p
             STRETCHES.name: given(STRETCHES, (made, at(prescribed))).state,
         }
     )
-    (started,) = start_performed_stretches(recorded(note), states, None, None)
+    (started,) = start_performed_stretches(recorded(note), states, None, context())
     assert isinstance(started.event, StretchStarted)
     assert started.event.session_id == SESSION
     assert started.occurred_at == START + timedelta(minutes=starts)

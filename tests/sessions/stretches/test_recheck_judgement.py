@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from itertools import product
+from typing import Any
 from uuid import UUID
 
 import pytest
@@ -63,8 +64,8 @@ def posture(severity: PostureSeverity, day: date = TWO_MONTHS) -> PostureFinding
     return PostureFindingState(occurred_at=at(day), recorded_at=at(day), version=1, found=found)
 
 
-def asked(pain: int | None, **changes: object) -> ComparableReading:
-    values: dict[str, object] = {
+def asked(pain: int | None, **changes: Any) -> ComparableReading:
+    values: dict[str, Any] = {
         "reading_id": UUID(int=2),
         "occurred_at": at(TWO_MONTHS),
         "recorded_at": at(TWO_MONTHS),
