@@ -8,12 +8,13 @@ from decimal import Decimal
 import pytest
 
 from billing.authorizations.domain.decisions import end_authorization
-from billing.authorizations.domain.events import AuthorizationAmended
-from billing.authorizations.domain.terms import UncoveredReason
+from billing.authorizations.domain.events import AuthorizationAmended, UndecidedUnits
+from billing.authorizations.domain.terms import UncoveredReason, UndecidedReason
 from billing.payers.domain.periods import RulePeriod, changed_from
 from billing.payers.domain.rates import ThresholdMeasure, YearlyThreshold, amounts_by_code
 from billing.payers.domain.rules import VisitDefinition
 from billing.units.domain.units import units_of_total
+from billing.visits.domain.allocation import Allocation, with_override
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -197,14 +198,38 @@ def test_an_authorization_may_end_on_its_first_and_on_its_last_day(day: date) ->
     assert getattr(made, "ends_on", None) == day
 
 
-@pytest.mark.parametrize("first", ["one", "two"])
-def test_the_session_that_a_visit_was_used_for_keeps_it_when_another_is_corrected(
-    first: str,
-) -> None:
+def test_a_visit_stays_with_the_session_that_it_was_used_for() -> None:
+    """Also where one that was signed before it earns something only by a correction."""
     stream = Stream(payer_rules(visit_definition=VisitDefinition.SESSION))
     stream.authorize(visits=1)
-    stream.sign({STRETCHING: 30}, note=first)
-    other = "two" if first == "one" else "one"
-    stream.sign({STRETCHING: 30}, note=other, starts="12:00")
-    stream.correct(other, {STRETCHING: 45})
-    assert stream.visit_of(first).counts_as == (str(named(f"session of {first}")),)
+    stream.sign({TALK: 30}, note="one")
+    stream.sign({STRETCHING: 30}, note="two")
+    used = (str(named("session of two")),)
+    assert stream.visit_of("two").counts_as == used
+    stream.correct("one", {STRETCHING: 30})
+    assert stream.visit_of("two").counts_as == used
+    assert stream.used()[:2] == (1, 2)
+
+
+def test_no_more_minutes_are_held_for_a_choice_than_are_authorized() -> None:
+    """20 + 20 minutes: 30 are used, 8 of the 10 that the third unit may draw are left."""
+    stream = Stream()
+    stream.authorize(minutes=38)
+    visit = stream.sign({STRETCHING: 20, CARDIO: 20})
+    assert visit.undecided is not None
+    assert (visit.used_minutes, visit.reserved_minutes) == (30, 8)
+
+
+@pytest.mark.parametrize(
+    ("chosen", "used", "asked_again"),
+    [({"C": 1}, {"S": 1, "C": 1}, False), ({"S": 1}, {"S": 1}, True)],
+)
+def test_a_choice_that_is_open_no_more_is_asked_for_again(
+    chosen: dict[str, int], used: dict[str, int], *, asked_again: bool
+) -> None:
+    """The line of a code was used up by another visit since."""
+    equal = UndecidedReason.EQUAL_REMAINDERS
+    among = UndecidedUnits(units=1, max_by_code={"C": 1, "S": 1}, undecided_reason=equal)
+    now = UndecidedUnits(units=1, max_by_code={"C": 1}, undecided_reason=equal)
+    found = with_override(Allocation({"S": 1}, now), among, chosen)
+    assert (found.used_units, found.undecided is not None) == (used, asked_again)
