@@ -64,12 +64,17 @@ def test_the_weeks_since_the_operation_keep_a_least_share(week: int | None, leas
     assert stretching_floor(body, HOUR)[0] == pytest.approx(least)
 
 
-@pytest.mark.parametrize(("evaluation", "minutes"), [(False, 5), (True, 10)])
-def test_measuring_takes_five_minutes_and_an_evaluation_ten(evaluation: bool, minutes: int) -> None:
-    for booked in (45, 60, 90):
-        parts = suggest_split(facts(booked_minutes=booked, evaluation=evaluation), HOUR).parts
-        given = {one.part: one.minutes for one in parts}
-        assert given[SessionPart.MEASURING_AND_TALK] == minutes
+@pytest.mark.parametrize(
+    ("booked", "evaluation", "minutes"),
+    [(60, False, 5), (90, False, 5), (60, True, 10), (44, False, 9), (49, True, 14)],
+)
+def test_measuring_takes_five_minutes_and_an_evaluation_ten_and_what_no_step_takes(
+    booked: int, evaluation: bool, minutes: int
+) -> None:
+    # Of 44 minutes 39 are left: 35 in steps of five, the other four are for measuring too.
+    parts = suggest_split(facts(booked_minutes=booked, evaluation=evaluation), HOUR).parts
+    given = {one.part: one.minutes for one in parts}
+    assert given[SessionPart.MEASURING_AND_TALK] == minutes
 
 
 @pytest.mark.parametrize(
