@@ -17,10 +17,13 @@ class PracticeConfig(AppConfig):
         them. Raises IncompleteSpecs, so that no process starts with a gap."""
         from django.conf import settings
 
+        from practice.policy import stamps
         from practice.policy.fixtures import load_missing_settings
         from practice.startup.files_check import check_files
         from practice.startup.install import install, load_specs
 
         checks.register(checks.Tags.security)(check_files)
+        checks.register(checks.Tags.database)(stamps.check_stamps)
         install(load_specs(settings.APP_SPECS))
+        post_migrate.connect(stamps.install, sender=self)
         post_migrate.connect(load_missing_settings, sender=self)

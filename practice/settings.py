@@ -191,6 +191,7 @@ MIDDLEWARE = [
     "practice.http.middleware.BodyLimit",
     "django.middleware.common.CommonMiddleware",
     "practice.http.middleware.ConditionalReads",
+    "practice.http.middleware.PracticeMemory",
 ]
 ROOT_URLCONF = "practice.urls"
 WSGI_APPLICATION = "practice.wsgi.application"

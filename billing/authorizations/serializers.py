@@ -101,10 +101,12 @@ class AuthorizationPatchInputSerializer(AuthorizationTermsInputSerializer):
 
     reason = TextField(max_length=400, help_text="Why, e.g. `extended by letter of 2 May`.")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name, given in self.fields.items():
+    def get_fields(self) -> dict[str, Any]:
+        """Only the reason must be there."""
+        fields = super().get_fields()
+        for name, given in fields.items():
             given.required = name == "reason"
+        return fields
 
 
 class AuthorizationEndInputSerializer(StrictSerializer):

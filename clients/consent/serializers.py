@@ -19,7 +19,7 @@ from practice.core.terms import Gender, Technique
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.problems import ReasonSerializer
-from practice.http.serializers import StrictSerializer, build_command
+from practice.http.serializers import RecordSerializer, StrictSerializer, build_command
 
 SCOPE_FIELDS = (
     "regions",
@@ -206,7 +206,7 @@ class ConsentConfirmationInputSerializer(StrictSerializer):
     )
 
 
-class GrantOutputSerializer(serializers.Serializer[Any]):
+class GrantOutputSerializer(RecordSerializer):
     """One consent on record and what became of it."""
 
     consent_id = serializers.UUIDField(help_text="Id of the consent.")
@@ -235,7 +235,7 @@ class NarrowingOutputSerializer(NarrowedScopeSerializer):
     recorded_at = serializers.DateTimeField(help_text="When it was entered.")
 
 
-class ConsentOutputSerializer(serializers.Serializer[Any]):
+class ConsentOutputSerializer(RecordSerializer):
     """Touch consent as it stands."""
 
     status = EnumField(

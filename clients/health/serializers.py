@@ -33,7 +33,7 @@ from practice.http.fields import (
     TextField,
     WholeNumberField,
 )
-from practice.http.serializers import StrictSerializer, build_command
+from practice.http.serializers import RecordSerializer, StrictSerializer, build_command
 
 MAX_ENTRIES = 50
 
@@ -259,7 +259,7 @@ class HistoryReviewInputSerializer(HealthHistorySerializer):
         return made
 
 
-class HistoryReportOutputSerializer(serializers.Serializer[Any]):
+class HistoryReportOutputSerializer(RecordSerializer):
     """A report that waits for review."""
 
     report_id = serializers.UUIDField(help_text="Id of the report.")
@@ -268,7 +268,7 @@ class HistoryReportOutputSerializer(serializers.Serializer[Any]):
     occurred_at = serializers.DateTimeField(help_text="When.")
 
 
-class HealthHistoryOutputSerializer(serializers.Serializer[Any]):
+class HealthHistoryOutputSerializer(RecordSerializer):
     """The reviewed history, and the reports that wait for review."""
 
     status = serializers.CharField(help_text="`none`, `reported` or `reviewed`.")
@@ -281,7 +281,7 @@ class HealthHistoryOutputSerializer(serializers.Serializer[Any]):
     version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
 
 
-class HistoryReportReceiptOutputSerializer(serializers.Serializer[Any]):
+class HistoryReportReceiptOutputSerializer(RecordSerializer):
     """A report was taken; it narrows at once."""
 
     report_id = serializers.UUIDField(help_text="Id of the report.")

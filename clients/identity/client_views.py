@@ -10,7 +10,7 @@ from django.http import HttpResponse
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.identity.selectors import client_get
+from clients.identity.selectors import require_visible_client
 from practice.core.terms import Role
 from practice.http.base_views import ListView
 from practice.http.commands import CommandView
@@ -37,7 +37,7 @@ class ClientRecordView(CommandView):
 
     def check_visible(self, request: Request, **ids: Any) -> None:
         """Raises Rejected 404; 410 to the owner where the record was erased."""
-        client_get(self.actor(request), self.client_of(**ids))
+        require_visible_client(self.actor(request), self.client_of(**ids))
 
     def role(self, request: Request) -> Role:
         return self.actor(request).role

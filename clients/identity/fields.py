@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from practice.http.fields import InstantField
+from practice.http.serializers import RecordSerializer
 
 LONGEST_TEXT = 2000
 
@@ -30,7 +31,7 @@ def language_field(help_text: str, **more: Any) -> serializers.RegexField:
     )
 
 
-class RecordVersionOutputSerializer(serializers.Serializer[Any]):
+class RecordVersionOutputSerializer(RecordSerializer):
     """The version of the record that a change led to; send it as If-Match next time."""
 
     version = serializers.IntegerField(help_text="Version of the client's record, e.g. 12.")

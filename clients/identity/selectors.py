@@ -16,6 +16,7 @@ from practice.core.reasons import Rejected, not_found
 from practice.core.terms import Role
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.selectors.facilities import visible_facilities
+from practice.work.kept_queries import KeptQuery
 
 M = TypeVar("M", bound=Model)
 
@@ -57,12 +58,34 @@ def of_visible_clients(actor: Actor, rows: QuerySet[M]) -> QuerySet[M]:
 def client_get(actor: Actor, client_id: UUID) -> Client:
     """One of them. Raises Rejected 404 for any other; to the owner 410 for an erased one."""
     found = client_list(actor).filter(pk=client_id).first()
-    if found is not None:
-        return found
+    if found is None:
+        raise _unseen(actor, client_id)
+    return found
+
+
+def require_visible_client(actor: Actor, client_id: UUID) -> None:
+    """Raises what ``client_get`` raises; nothing of the client is read."""
+    who = {} if actor.sees_all_facilities else {"id": actor.id}
+    if who and actor.practitioner_id is not None:
+        who["practitioner_id"] = actor.practitioner_id
+    if not _VISIBLE.rows(client_id=client_id, **who):
+        raise _unseen(actor, client_id)
+
+
+def _one_visible(client_id: UUID, **who: UUID) -> QuerySet[Any, Any]:
+    """The row of a client, asked as ``who``; as one who sees all facilities without."""
+    actor = Actor(role=Role.PRACTITIONER, **who) if who else Actor(role=Role.OWNER, id=client_id)
+    return client_list(actor).filter(pk=client_id).values_list("pk")
+
+
+_VISIBLE = KeptQuery(_one_visible)
+
+
+def _unseen(actor: Actor, client_id: UUID) -> Rejected:
     erased = erased_at(client_id) if actor.role is Role.OWNER else None
     if erased is None:
-        raise not_found("client")
-    raise Rejected(
+        return not_found("client")
+    return Rejected(
         "record_erased",
         f"This record was erased on {erased.date()}. GET /clients/{client_id}/erasure says"
         " who ordered it, who agreed and when the key was destroyed.",

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from clients.identity.domain.events import ContactBy
 from clients.identity.fields import language_field
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class ClientInputSerializer(StrictSerializer):
@@ -52,7 +50,7 @@ class ClientInputSerializer(StrictSerializer):
     )
 
 
-class ClientOutputSerializer(serializers.Serializer[Any]):
+class ClientOutputSerializer(RecordSerializer):
     """A client as shown to all staff."""
 
     id = serializers.UUIDField(help_text="Id of the client.")

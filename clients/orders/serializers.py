@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from clients.health.fields import BodySiteSerializer, RangeLimitSerializer
@@ -14,7 +12,7 @@ from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
 from practice.core.terms import Mode, Technique
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, NameField, TextField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class OrderInputSerializer(StrictSerializer):
@@ -99,7 +97,7 @@ class OrderPrecedenceInputSerializer(StrictSerializer):
     )
 
 
-class OrderHeaderOutputSerializer(serializers.Serializer[Any]):
+class OrderHeaderOutputSerializer(RecordSerializer):
     """An order by its kind, as the desk sees it."""
 
     id = serializers.UUIDField(help_text="Id of the order.")
@@ -134,7 +132,7 @@ class OrderOutputSerializer(OrderHeaderOutputSerializer):
     lifted_reason = serializers.CharField(required=False, help_text="Why it was lifted.")
 
 
-class OrderListOutputSerializer(serializers.Serializer[Any]):
+class OrderListOutputSerializer(RecordSerializer):
     """The client's orders, the newest first."""
 
     results = OrderOutputSerializer(many=True, help_text="Orders.")

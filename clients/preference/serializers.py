@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
@@ -12,7 +10,7 @@ from clients.preference.domain.terms import PreferenceScope
 from practice.core.terms import Gender
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, TextField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class ProviderPreferenceInputSerializer(StrictSerializer):
@@ -56,7 +54,7 @@ class PreferenceExceptionInputSerializer(StrictSerializer):
     occurred_at = occurred_at_field()
 
 
-class PreferenceExceptionOutputSerializer(serializers.Serializer[Any]):
+class PreferenceExceptionOutputSerializer(RecordSerializer):
     """An exception as it stands."""
 
     exception_id = serializers.UUIDField(help_text="Id of the exception.")
@@ -68,7 +66,7 @@ class PreferenceExceptionOutputSerializer(serializers.Serializer[Any]):
     agreed_at = serializers.DateTimeField(help_text="When the client agreed.")
 
 
-class ProviderPreferenceOutputSerializer(serializers.Serializer[Any]):
+class ProviderPreferenceOutputSerializer(RecordSerializer):
     """Whom the client prefers, and the exceptions agreed to since they said so."""
 
     scope = serializers.CharField(help_text="`all_work`, `hands_on_only`, or empty for anyone.")

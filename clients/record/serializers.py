@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from practice.http.fields import InstantField, WholeNumberField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class AsOfQuerySerializer(StrictSerializer):
@@ -35,14 +33,14 @@ class HistoryQuerySerializer(AsOfQuerySerializer):
     )
 
 
-class RecordedByOutputSerializer(serializers.Serializer[Any]):
+class RecordedByOutputSerializer(RecordSerializer):
     """The member of staff who recorded an event."""
 
     id = serializers.UUIDField(help_text="Id of the member of staff.")
     name = serializers.CharField(help_text="Name.")
 
 
-class EventOutputSerializer(serializers.Serializer[Any]):
+class EventOutputSerializer(RecordSerializer):
     """One event of the record."""
 
     version = serializers.IntegerField(help_text="Number of the event in the record.")
@@ -54,7 +52,7 @@ class EventOutputSerializer(serializers.Serializer[Any]):
     recorded_by = RecordedByOutputSerializer(help_text="Who recorded it.")
 
 
-class RecordHistoryOutputSerializer(serializers.Serializer[Any]):
+class RecordHistoryOutputSerializer(RecordSerializer):
     """A page of the events of the record, in order."""
 
     results = EventOutputSerializer(many=True, help_text="Events.")
@@ -65,7 +63,7 @@ class RecordHistoryOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class RecordAsKnownOutputSerializer(serializers.Serializer[Any]):
+class RecordAsKnownOutputSerializer(RecordSerializer):
     """The record as it was known."""
 
     details = serializers.JSONField(help_text="Who the client is.")

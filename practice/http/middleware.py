@@ -17,6 +17,7 @@ from django.utils.cache import patch_vary_headers
 
 from practice.http.etags import gzip_tag, read_tag, tag_held
 from practice.http.problem_documents import problem_document
+from practice.work.request_cache import caching
 
 Next = Callable[[HttpRequest], HttpResponse]
 
@@ -50,6 +51,17 @@ class RequestId:
         response = self.get_response(request)
         response["X-Request-Id"] = request_id
         return response
+
+
+class PracticeMemory:
+    """Rows of the practice that a request needs more than once are read once."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with caching():
+            return self.get_response(request)
 
 
 class SecurityHeaders:

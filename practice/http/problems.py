@@ -17,6 +17,7 @@ from practice.core.terms import Role
 from practice.http.callers import authenticated_caller
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.refusal_log import log_refused_request
+from practice.http.serializers import RecordSerializer
 from practice.http.unavailable import LOCK_RETRY_SECONDS, unavailability_of
 
 _CODES: Final[dict[type[exceptions.APIException], str]] = {
@@ -115,14 +116,14 @@ def _of_api_exception(exc: exceptions.APIException) -> Response:
     return _answer(exc.status_code, code, str(exc.detail), headers)
 
 
-class ProblemErrorSerializer(serializers.Serializer[Any]):
+class ProblemErrorSerializer(RecordSerializer):
     """One field that cannot be taken."""
 
     field = serializers.CharField(help_text="Dotted path of the field, e.g. `consent.until`.")
     detail = serializers.CharField(help_text="What is wrong and what would be right.")
 
 
-class ReasonSerializer(serializers.Serializer[Any]):
+class ReasonSerializer(RecordSerializer):
     """One rule that stands against it."""
 
     code = serializers.CharField(help_text="Stable code, e.g. `consent_withdrawn`.")
@@ -132,7 +133,7 @@ class ReasonSerializer(serializers.Serializer[Any]):
     )
 
 
-class ProblemSerializer(serializers.Serializer[Any]):
+class ProblemSerializer(RecordSerializer):
     """A problem document (RFC 9457). Members beyond these depend on the code."""
 
     type = serializers.CharField(help_text="Always `about:blank`; see `code`.")

@@ -3,11 +3,56 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from functools import cache
+from typing import Any, ClassVar, Final
 
 import msgspec
+from django.utils.functional import cached_property
 from rest_framework import serializers
 from rest_framework.fields import empty
+from rest_framework.utils.serializer_helpers import BindingDict
+
+
+class BoundOnce(serializers.BaseSerializer[Any]):
+    """The fields of a class are built and bound once, not in each request.
+
+    The framework copies every declared field for every instance. Fields keep nothing of what
+    they read or show, so instances may share them. One that was given a context has its own:
+    fields find it by way of what they are bound to.
+    """
+
+    @cached_property
+    def fields(self) -> BindingDict:
+        """The fields by name."""
+        if getattr(self.root, "_context", None):
+            return super().fields  # type: ignore[misc,no-any-return]
+        kind: Any = type(self)
+        return _shared_fields(kind)
+
+
+_TEMPLATE: Final = {"template": True}
+"""The context of an instance that lives as long as the program, for its fields alone."""
+
+
+@cache
+def _shared_fields(kind: Any) -> BindingDict:
+    fields: BindingDict = kind(context=_TEMPLATE).fields
+    return fields
+
+
+@cache
+def _fields_to_leave_out(kind: Any) -> BindingDict:
+    """Those of a partial input: each whole field may be left out, never the inside of a nested
+    one. The framework's own ``partial`` reaches into nested serializers too."""
+    fields: BindingDict = kind(context=_TEMPLATE).fields
+    for field in fields.values():
+        if not field.read_only:
+            field.required, field.default = False, empty
+    return fields
+
+
+class RecordSerializer(BoundOnce, serializers.Serializer[Any]):
+    """What is read or shown, with fields bound once."""
 
 
 class StrictList(serializers.ListSerializer[Any]):
@@ -20,7 +65,7 @@ class StrictList(serializers.ListSerializer[Any]):
         return super().run_child_validation(data)
 
 
-class StrictSerializer(serializers.Serializer[Any]):
+class StrictSerializer(RecordSerializer):
     """A serializer that refuses a field it does not know, naming those it does.
 
     ``command`` names the struct or dataclass that ``to_command`` makes of the
@@ -77,15 +122,9 @@ class StrictSerializer(serializers.Serializer[Any]):
 
     @classmethod
     def _form(cls, data: Any, *, partial: bool, from_query: bool = False) -> StrictSerializer:
-        """Partial input may leave out whole fields, never the inside of a nested one.
-
-        The framework's own ``partial`` reaches into nested serializers too.
-        """
-        form = cls(data=data, context={"from_query": from_query})
+        form = cls(data=data, context={"from_query": True} if from_query else {})
         if partial:
-            for field in form.fields.values():
-                if not field.read_only:
-                    field.required, field.default = False, empty
+            form.fields = _fields_to_leave_out(cls)
         return form
 
 

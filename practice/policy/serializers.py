@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from practice.http.fields import (
@@ -13,7 +11,7 @@ from practice.http.fields import (
     TextField,
     ZoneField,
 )
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class PracticeSerializer(StrictSerializer):
@@ -50,7 +48,7 @@ class SettingOutputSerializer(StrictSerializer):
     )
 
 
-class SettingRevisionOutputSerializer(serializers.Serializer[Any]):
+class SettingRevisionOutputSerializer(RecordSerializer):
     """A group of settings at one of its revisions."""
 
     group = serializers.CharField(help_text="Group, e.g. `permissions`.")

@@ -109,9 +109,13 @@ def store_response(
     """Keep the answer with the claim, encrypted with the client's key where there is one."""
     key = keystore.of(subject or PRACTICE_SUBJECT)
     place = _place(claim.caller, claim.key, claim.fingerprint(), kept_until)
-    IdempotencyRecord.objects.filter(caller=claim.caller, key=claim.key).update(
-        key_id=key.id, response=key.encrypt(msgspec.msgpack.encode(response), place)
-    )
+    sealed = key.encrypt(msgspec.msgpack.encode(response), place)
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "UPDATE practice_idempotencyrecord SET key_id = %s, response = %s"
+            " WHERE caller = %s AND key = %s",
+            [_db(key.id), sealed, _db(claim.caller), claim.key],
+        )
 
 
 def open_response(stored: IdempotencyRecord) -> StoredResponse:

@@ -24,6 +24,20 @@ class IdempotencyRecord(models.Model):
         return f"answer to {self.caller}"
 
 
+class PracticeStamp(models.Model):
+    """One row whose stamp is another after each change of the practice's own rows.
+
+    Triggers alone set it (``practice/policy/stamps.py``), at random: a number would come again
+    after a transaction that was rolled back, or a restored backup.
+    """
+
+    id = models.PositiveSmallIntegerField(primary_key=True)
+    stamp = models.CharField(max_length=36)
+
+    def __str__(self) -> str:
+        return self.stamp
+
+
 class ReadTable(models.Model):
     """Base of every table that projectors keep and ``rebuild`` can make again."""
 

@@ -15,12 +15,14 @@ Takers = dict[type[Event], list[tuple[Callable[..., None], Any]]]
 class StateLoader:
     """The builders of the slices that a read or a unit of work has needed so far, of one client.
 
-    A slice is loaded the first time it is asked for, filtered by its event types.
+    A slice is loaded the first time it is asked for, filtered by its event types, and frozen
+    once for as long as no event changes its builder.
     """
 
     def __init__(self, load: EventReader) -> None:
         self._load = load
         self._builders: dict[str, Any] = {}
+        self._frozen: dict[str, Any] = {}
         self._takers: Takers = {}
         self._unstored: list[RecordedEvent] = []
 
@@ -35,9 +37,10 @@ class StateLoader:
             self._builders |= fresh
             for cls, those in takers.items():
                 self._takers.setdefault(cls, []).extend(those)
-        return States(
-            {name: slice_.freeze(self._builders[name]) for name, slice_ in wanted.items()}
-        )
+        for name, slice_ in wanted.items():
+            if name not in self._frozen:
+                self._frozen[name] = slice_.freeze(self._builders[name])
+        return States({name: self._frozen[name] for name in wanted})
 
     def _begun(self, missing: Sequence[Slice[Any, Any]]) -> dict[str, Any]:
         """The builders of some slices up to the last stored event."""

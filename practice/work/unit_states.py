@@ -55,6 +55,7 @@ class LockedStates(StateLoader):
         fold(self._takers, [read])
         for name, slice_ in self._slices.items():
             if known.cls in slice_.handlers:
+                self._frozen.pop(name, None)
                 self._sizes[name] += len(payload) + SEAL_BYTES
 
     def stored(self) -> None:

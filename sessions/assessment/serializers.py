@@ -21,20 +21,20 @@ from practice.http.fields import DayField, EnumField, InstantField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
 from practice.http.roles import CLINICAL
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.domain.assessment import session_reasons
 from sessions.assessment.domain.day_answers import DayAnswers
 from sessions.calendar.domain.narrowing import closed_of, narrowed_groups
 
 
-class MovementLimitOutputSerializer(serializers.Serializer[Any]):
+class MovementLimitOutputSerializer(RecordSerializer):
     """A movement that must not go beyond some degrees."""
 
     movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")
     degrees = serializers.FloatField(help_text="Greatest degrees, e.g. 90.")
 
 
-class StretchPermissionOutputSerializer(serializers.Serializer[Any]):
+class StretchPermissionOutputSerializer(RecordSerializer):
     """One stretch by one technique on one side."""
 
     stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `chest_arms_out`.")
@@ -50,7 +50,7 @@ class StretchPermissionOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class StretchSetOutputSerializer(serializers.Serializer[Any]):
+class StretchSetOutputSerializer(RecordSerializer):
     """Stretches, each by all of these techniques and on all of these sides."""
 
     techniques = serializers.ListField(child=EnumField(Technique), help_text="By which techniques.")
@@ -60,7 +60,7 @@ class StretchSetOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class ClosedStretchesOutputSerializer(serializers.Serializer[Any]):
+class ClosedStretchesOutputSerializer(RecordSerializer):
     """Stretches that came out alike and for the same reasons."""
 
     was = ModeField(help_text="What it was planned as.")
@@ -69,7 +69,7 @@ class ClosedStretchesOutputSerializer(serializers.Serializer[Any]):
     of = StretchSetOutputSerializer(many=True, help_text="Which stretches.")
 
 
-class UsedRowOutputSerializer(serializers.Serializer[Any]):
+class UsedRowOutputSerializer(RecordSerializer):
     """A row of the practice's tables that a verdict rests on."""
 
     kind = EnumField(UsedRowKind, help_text="Which table, e.g. `licence`.")
@@ -77,7 +77,7 @@ class UsedRowOutputSerializer(serializers.Serializer[Any]):
     revision = serializers.IntegerField(help_text="Its revision then.")
 
 
-class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
+class PermissionVersionsOutputSerializer(RecordSerializer):
     """What the permissions were evaluated with."""
 
     rules = serializers.IntegerField(help_text="Version of the rules in the program.")
@@ -96,7 +96,7 @@ class PermissionVersionsOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class LoadPermissionOutputSerializer(serializers.Serializer[Any]):
+class LoadPermissionOutputSerializer(RecordSerializer):
     """Whether one limb may carry external load; what is measured may narrow it further."""
 
     limb = EnumField(LoadedLimb, help_text="E.g. `left_arm`.")
@@ -105,7 +105,7 @@ class LoadPermissionOutputSerializer(serializers.Serializer[Any]):
     cautions = ReasonForm(many=True, help_text="What to heed while it is loaded.")
 
 
-class SessionPermissionsOutputSerializer(serializers.Serializer[Any]):
+class SessionPermissionsOutputSerializer(RecordSerializer):
     """What may be done in one session. The desk sees no stretches and no health reasons."""
 
     mode = ModeField(

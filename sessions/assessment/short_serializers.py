@@ -12,6 +12,7 @@ from clients.permissions.domain.results import HandsOnExtent
 from practice.core.terms import Technique
 from practice.http.fields import EnumField
 from practice.http.reasons import ModeField
+from practice.http.serializers import RecordSerializer
 
 
 class NamedSides(StrEnum):
@@ -59,7 +60,7 @@ class LimitsField(serializers.DictField):
         )
 
 
-class ReasonTextOutputSerializer(serializers.Serializer[Any]):
+class ReasonTextOutputSerializer(RecordSerializer):
     """A reason that is said once. Its source stands in the long form."""
 
     code = serializers.CharField(help_text="Stable code, e.g. `surgery.no_clearance`.")
@@ -69,7 +70,7 @@ class ReasonTextOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class OutcomeOutputSerializer(serializers.Serializer[Any]):
+class OutcomeOutputSerializer(RecordSerializer):
     """What came out alike, with why."""
 
     techniques = TechniquesField(help_text="By which techniques.")
@@ -88,14 +89,14 @@ class OutcomeOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class StretchOutcomesOutputSerializer(serializers.Serializer[Any]):
+class StretchOutcomesOutputSerializer(RecordSerializer):
     """Stretches of which everything came out alike."""
 
     stretches = NamedStretchesField()
     outcomes = OutcomeOutputSerializer(many=True, help_text="By technique and side.")
 
 
-class PlannedModesOutputSerializer(serializers.Serializer[Any]):
+class PlannedModesOutputSerializer(RecordSerializer):
     """Techniques that will be another mode if the arrival answers bring nothing new."""
 
     hands_on = TechniquesField(required=False, help_text="By hand then.")
@@ -103,7 +104,7 @@ class PlannedModesOutputSerializer(serializers.Serializer[Any]):
     not_today = TechniquesField(required=False, help_text="Not then either.")
 
 
-class SideModesOutputSerializer(serializers.Serializer[Any]):
+class SideModesOutputSerializer(RecordSerializer):
     """The techniques by mode, on the sides where they are alike."""
 
     sides = EnumField(NamedSides, help_text=SIDES_HELP)
@@ -117,14 +118,14 @@ class SideModesOutputSerializer(serializers.Serializer[Any]):
     cautions = ReasonNumbersField("what to heed while it is done", required=False)
 
 
-class StretchModesOutputSerializer(serializers.Serializer[Any]):
+class StretchModesOutputSerializer(RecordSerializer):
     """Stretches of which the same may be done."""
 
     stretches = NamedStretchesField()
     by_side = SideModesOutputSerializer(many=True, help_text="Side by side, by mode.")
 
 
-class AlikeLimbsOutputSerializer(serializers.Serializer[Any]):
+class AlikeLimbsOutputSerializer(RecordSerializer):
     """Limbs that may carry load, or may not, for the same reasons."""
 
     limbs = serializers.ListField(
@@ -135,7 +136,7 @@ class AlikeLimbsOutputSerializer(serializers.Serializer[Any]):
     cautions = ReasonNumbersField("what to heed while they are loaded", required=False)
 
 
-class ShortSessionOutputSerializer(serializers.Serializer[Any]):
+class ShortSessionOutputSerializer(RecordSerializer):
     """What the short forms of permissions and plan have in common."""
 
     headline = serializers.CharField(

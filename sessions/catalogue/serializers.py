@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from practice.http.fields import FlagField, TextField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.catalogue.examples import WALL_SLIDE
 
 
-class CatalogueEntryOutputSerializer(serializers.Serializer[Any]):
+class CatalogueEntryOutputSerializer(RecordSerializer):
     """A stretch of the catalogue in one version."""
 
     code = serializers.CharField(help_text="Code, e.g. `abduction_pattern`.")

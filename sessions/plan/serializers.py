@@ -11,6 +11,7 @@ from practice.core.terms import Instrument, MotionType, Movement, Role, SessionP
 from practice.http.fields import EnumField, InstantField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, shown_reasons
+from practice.http.serializers import RecordSerializer
 from sessions.assessment.serializers import (
     SessionPermissionsOutputSerializer,
     StretchPermissionOutputSerializer,
@@ -29,7 +30,7 @@ from sessions.session_split.serializers.split import (
 )
 
 
-class PlannedTechniqueOutputSerializer(serializers.Serializer[Any]):
+class PlannedTechniqueOutputSerializer(RecordSerializer):
     """One technique of a stretch today."""
 
     technique = EnumField(Technique, help_text="E.g. `active_isolated`.")
@@ -39,7 +40,7 @@ class PlannedTechniqueOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class PlannedStretchOutputSerializer(serializers.Serializer[Any]):
+class PlannedStretchOutputSerializer(RecordSerializer):
     """A stretch that is prescribed to the client."""
 
     prescription_id = serializers.UUIDField(help_text="Id of the prescription.")
@@ -51,7 +52,7 @@ class PlannedStretchOutputSerializer(serializers.Serializer[Any]):
     techniques = PlannedTechniqueOutputSerializer(many=True, help_text="What may be done today.")
 
 
-class LastReadingOutputSerializer(serializers.Serializer[Any]):
+class LastReadingOutputSerializer(RecordSerializer):
     """The last reading of a movement."""
 
     reading_id = serializers.UUIDField(help_text="Its id.")
@@ -64,7 +65,7 @@ class LastReadingOutputSerializer(serializers.Serializer[Any]):
     taken_at = InstantField(help_text="When it was taken.")
 
 
-class PlannedPartOutputSerializer(serializers.Serializer[Any]):
+class PlannedPartOutputSerializer(RecordSerializer):
     """One part of the session."""
 
     part = EnumField(SessionPart, help_text="E.g. `stretching`.")
@@ -73,7 +74,7 @@ class PlannedPartOutputSerializer(serializers.Serializer[Any]):
     note = serializers.CharField(help_text="What it is, e.g. `easy walking`.")
 
 
-class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
+class PlannedSplitOutputSerializer(RecordSerializer):
     """How the session might be split; the practitioner's own split wins."""
 
     booked_minutes = serializers.IntegerField(help_text="Length of the session, e.g. 60.")
@@ -90,7 +91,7 @@ class PlannedSplitOutputSerializer(serializers.Serializer[Any]):
     practitioner_reason = serializers.CharField(help_text="The practitioner's reason for it.")
 
 
-class NotPermittedOutputSerializer(serializers.Serializer[Any]):
+class NotPermittedOutputSerializer(RecordSerializer):
     """A technique of a prescribed stretch that may not be done, and what stands instead."""
 
     prescription_id = serializers.UUIDField(help_text="Id of the prescription.")
@@ -107,7 +108,7 @@ class NotPermittedOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class ProposalOutputSerializer(serializers.Serializer[Any]):
+class ProposalOutputSerializer(RecordSerializer):
     """A permitted stretch that posture or range asks for; the practitioner picks."""
 
     stretch = serializers.CharField(help_text="Code of the catalogue, e.g. `lower_back`.")
@@ -119,7 +120,7 @@ class ProposalOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class LossOutputSerializer(serializers.Serializer[Any]):
+class LossOutputSerializer(RecordSerializer):
     """Range lost since a discharge, outside a re-check: the practitioner decides."""
 
     prescription_id = serializers.UUIDField(help_text="The stretch to bring back, or not.")
@@ -135,7 +136,7 @@ class LossOutputSerializer(serializers.Serializer[Any]):
     prompt = ReasonForm(help_text="What is asked.")
 
 
-class SessionPlanOutputSerializer(serializers.Serializer[Any]):
+class SessionPlanOutputSerializer(RecordSerializer):
     """What a practitioner looks at when the session opens."""
 
     session = SessionOutputSerializer(help_text="The session.")

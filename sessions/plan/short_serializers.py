@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from practice.core.terms import Instrument, MotionType, Movement, SessionPart, Side
 from practice.http.answer_forms import AnswerFormField
 from practice.http.fields import EnumField, InstantField
 from practice.http.reasons import ModeField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.short_serializers import (
     NamedStretchesField,
     OutcomeOutputSerializer,
@@ -29,7 +27,7 @@ class PlanQueryInputSerializer(StrictSerializer):
     form = AnswerFormField()
 
 
-class PlannedSessionOutputSerializer(serializers.Serializer[Any]):
+class PlannedSessionOutputSerializer(RecordSerializer):
     """The session that the plan is of."""
 
     id = serializers.UUIDField(help_text="Id of the session.")
@@ -46,7 +44,7 @@ class PlannedSessionOutputSerializer(serializers.Serializer[Any]):
     stopped_at_minute = serializers.IntegerField(required=False, help_text="Minute of a stop.")
 
 
-class ShortPrescriptionOutputSerializer(serializers.Serializer[Any]):
+class ShortPrescriptionOutputSerializer(RecordSerializer):
     """A stretch that is prescribed to the client."""
 
     prescription_id = serializers.UUIDField(help_text="Id of the prescription.")
@@ -59,7 +57,7 @@ class ShortPrescriptionOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class ProgrammeOutputSerializer(serializers.Serializer[Any]):
+class ProgrammeOutputSerializer(RecordSerializer):
     """Prescriptions that follow each other and came out alike."""
 
     prescriptions = ShortPrescriptionOutputSerializer(many=True, help_text="In their order.")
@@ -67,7 +65,7 @@ class ProgrammeOutputSerializer(serializers.Serializer[Any]):
     instead = NamedStretchesField(required=False)
 
 
-class ShortProposalOutputSerializer(serializers.Serializer[Any]):
+class ShortProposalOutputSerializer(RecordSerializer):
     """Permitted stretches that posture or range ask for, alike; the practitioner picks."""
 
     stretches = NamedStretchesField()
@@ -75,7 +73,7 @@ class ShortProposalOutputSerializer(serializers.Serializer[Any]):
     reasons = ReasonNumbersField("what asks for them")
 
 
-class ModeCountsOutputSerializer(serializers.Serializer[Any]):
+class ModeCountsOutputSerializer(RecordSerializer):
     """How many of the catalogue's other verdicts there are of each mode."""
 
     hands_on = serializers.IntegerField(help_text="By hand now, e.g. 30.")
@@ -83,7 +81,7 @@ class ModeCountsOutputSerializer(serializers.Serializer[Any]):
     not_today = serializers.IntegerField(help_text="Not today.")
 
 
-class ShortReadingOutputSerializer(serializers.Serializer[Any]):
+class ShortReadingOutputSerializer(RecordSerializer):
     """The last reading of a movement."""
 
     movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")
@@ -95,7 +93,7 @@ class ShortReadingOutputSerializer(serializers.Serializer[Any]):
     taken_at = InstantField(help_text="When it was taken.")
 
 
-class ShortLossOutputSerializer(serializers.Serializer[Any]):
+class ShortLossOutputSerializer(RecordSerializer):
     """Range lost since a discharge, outside a re-check: the practitioner decides."""
 
     prescription_id = serializers.UUIDField(help_text="The stretch to bring back, or not.")
@@ -103,7 +101,7 @@ class ShortLossOutputSerializer(serializers.Serializer[Any]):
     prompt = serializers.IntegerField(help_text="Number of the text in `reason_texts`.")
 
 
-class ShortPartOutputSerializer(serializers.Serializer[Any]):
+class ShortPartOutputSerializer(RecordSerializer):
     """One part of the session."""
 
     part = EnumField(SessionPart, help_text="E.g. `stretching`.")
@@ -114,7 +112,7 @@ class ShortPartOutputSerializer(serializers.Serializer[Any]):
     note = serializers.CharField(required=False, help_text="What it is, e.g. `easy walking`.")
 
 
-class ShortSplitOutputSerializer(serializers.Serializer[Any]):
+class ShortSplitOutputSerializer(RecordSerializer):
     """How the session might be split; the practitioner's own split wins."""
 
     booked_minutes = serializers.IntegerField(help_text="Length of the session, e.g. 60.")

@@ -13,7 +13,7 @@ from practice.core.terms import Role, Technique
 from practice.http.fields import EnumField, InstantField
 from practice.http.problems import ReasonSerializer
 from practice.http.reasons import ModeField, shown_reasons
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.serializers import (
     MovementLimitOutputSerializer,
     StretchSetOutputSerializer,
@@ -30,7 +30,7 @@ class KeptPermissionsQuerySerializer(StrictSerializer):
     )
 
 
-class KeptStretchesOutputSerializer(serializers.Serializer[Any]):
+class KeptStretchesOutputSerializer(RecordSerializer):
     """Stretches that came out alike, for the same reasons and within the same ranges."""
 
     mode = ModeField(help_text="What it was permitted to be.")
@@ -44,7 +44,7 @@ class KeptStretchesOutputSerializer(serializers.Serializer[Any]):
     of = StretchSetOutputSerializer(many=True, help_text="Which stretches.")
 
 
-class UsedRowThenOutputSerializer(serializers.Serializer[Any]):
+class UsedRowThenOutputSerializer(RecordSerializer):
     """A row of the practice's tables that a verdict rests on, as it stood then."""
 
     kind = EnumField(UsedRowKind, help_text="Which table, e.g. `licence`.")
@@ -53,7 +53,7 @@ class UsedRowThenOutputSerializer(serializers.Serializer[Any]):
     text = serializers.CharField(help_text="What it said then; empty where nothing is left of it.")
 
 
-class KeptPermissionsOutputSerializer(serializers.Serializer[Any]):
+class KeptPermissionsOutputSerializer(RecordSerializer):
     """One verdict as it was kept, with everything that it used."""
 
     event = serializers.CharField(help_text="What kept it, e.g. `session.booked`, `note.signed`.")
@@ -88,7 +88,7 @@ class KeptPermissionsOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class KeptPermissionsListOutputSerializer(serializers.Serializer[Any]):
+class KeptPermissionsListOutputSerializer(RecordSerializer):
     """Every verdict that was kept for a session."""
 
     results = KeptPermissionsOutputSerializer(many=True, help_text="Oldest first.")

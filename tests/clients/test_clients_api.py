@@ -51,6 +51,19 @@ def test_details_that_cannot_be_are_400_with_the_field(
     assert field in {error["field"] for error in answer.json()["errors"]}
 
 
+def test_a_practitioner_sees_the_clients_of_the_places_they_work_at(
+    built: Built, client_id: str
+) -> None:
+    practitioner = built.staff[Role.PRACTITIONER]
+    practitioner.facilities.clear()
+    working = built.api(Role.PRACTITIONER)
+    assert practitioner.practitioner is not None
+    practitioner.practitioner.facilities.set([built.east])
+    ok(working.get(f"clients/{client_id}/history"))
+    practitioner.practitioner.facilities.set([built.west])
+    refused(working.get(f"clients/{client_id}/history"), 404, "not_found")
+
+
 def test_a_client_elsewhere_and_an_unknown_one_are_404(built: Built, client_id: str) -> None:
     west = Api(token_for(account("westdesk", Role.FRONT_DESK, built.west)))
     refused(west.get(f"clients/{client_id}"), 404, "not_found")

@@ -72,6 +72,7 @@ OF_NO_CLIENT = {
     "practice.Practice",
     "practice.PracticeSetting",
     "practice.SettingChange",
+    "practice.PracticeStamp",
     "practice.RowSeal",
     "practice.BatchSeal",
     "practice.SignInTry",

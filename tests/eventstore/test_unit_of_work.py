@@ -31,6 +31,15 @@ def test_decided_events_are_stored_in_order_and_fold_back() -> None:
     assert loading.load_states(one, (SHELF,))[SHELF] == (("first", "second"), 1)
 
 
+def test_states_are_frozen_once_until_an_event_changes_them() -> None:
+    one = client()
+    with unit_of_work(actor=DESK, request_id="frozen") as uow:
+        first = uow.states(one, (SHELF,))[SHELF]
+        assert uow.states(one, (SHELF,))[SHELF] is first
+        uow.execute(one, (SHELF,), put("second"))
+        assert uow.states(one, (SHELF,))[SHELF] == (("first", "second"), 0)
+
+
 def test_payloads_are_not_readable_in_the_database() -> None:
     one = client()
     run(one, put("a telling name"))

@@ -10,7 +10,6 @@ from clients.clinical.domain.facts import ClientFacts
 from clients.clinical.domain.operations import (
     RegionsByOperation,
     known_operations,
-    operated_sites,
 )
 from clients.health.domain.content import BodySite, Operation
 from clients.health.domain.sites import covers, overlapping_sites
@@ -53,21 +52,13 @@ def in_force(order: MedicalOrder, day: date) -> bool:
 def voiding_operations(order: MedicalOrder, known: ClientOnDay) -> list[Operation]:
     """The later operations that void it.
 
-    An operation on the same day counts as later, and one of unknown date as later
-    where it touches the order's sites (without sites: all of them): it cannot be told that
-    it was not.
+    An operation on the same day counts as later, and so does one of which not even the year is
+    known: it cannot be told that it was not.
     """
     return [
         operation
         for operation in known_operations(known.client, known.day)
-        if (operation.on is not None and operation.on >= order.given_on)
-        or (
-            operation.on is None
-            and (
-                not order.sites
-                or overlapping_sites(operated_sites(operation, known.regions), order.sites)
-            )
-        )
+        if operation.on is None or operation.on >= order.given_on
     ]
 
 

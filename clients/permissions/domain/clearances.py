@@ -34,10 +34,15 @@ def void_for_technique(
 
 def _void(order: MedicalOrder, operated: list[Operation]) -> Reason:
     dates = [operation.on for operation in operated if operation.on is not None]
-    when = f"of {max(dates).isoformat()}" if dates else "of unknown date"
-    text = (
-        f"The {order.kind.value} of {order.given_on.isoformat()} by {order.prescriber_name} does "
-        f"not count any more: the operation {when} came on that day or after it. A new "
-        "one is needed."
-    )
+    paper = f"The {order.kind.value} of {order.given_on.isoformat()} by {order.prescriber_name}"
+    if dates:
+        text = (
+            f"{paper} does not count any more: the operation of {max(dates).isoformat()} came on "
+            "that day or after it. A new one is needed."
+        )
+    else:
+        text = (
+            f"{paper} does not count: an operation of unknown date may have come after it. Put "
+            "down when it was (a year will do), or a new one is needed."
+        )
     return clinical_reason("clearance.void", text, PRACTICE_POLICY)

@@ -19,7 +19,7 @@ from practice.http.fields import (
     WholeNumberField,
 )
 from practice.http.problems import ReasonSerializer
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class IdsField(serializers.ListField):
@@ -180,7 +180,7 @@ class SupervisionEndInputSerializer(StrictSerializer):
     from_day = DayField(help_text="First local day without it, e.g. `2026-03-09`.")
 
 
-class SupervisionEndOutputSerializer(serializers.Serializer[Any]):
+class SupervisionEndOutputSerializer(RecordSerializer):
     """The days of supervision that were ended."""
 
     days = serializers.ListField(

@@ -8,7 +8,7 @@ from uuid import UUID
 import msgspec
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.identity.selectors import client_get
+from clients.identity.selectors import require_visible_client
 from clients.permissions.domain.results import SessionPermissions
 from practice.clock import clock
 from practice.core.decisions import Actor
@@ -38,7 +38,7 @@ def client_permissions(
     What the client answered on arrival that day, in any session with anybody, and a stop
     since then count; both are returned beside the permissions.
     """
-    client_get(actor, client_id)
+    require_visible_client(actor, client_id)
     facility = facility_get(actor, facility_id)
     if not Practitioner.objects.filter(pk=practitioner_id).exists():
         raise not_found("practitioner")

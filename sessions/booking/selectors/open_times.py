@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID, uuid4
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.identity.selectors import client_get
+from clients.identity.selectors import require_visible_client
 from clients.permissions.domain.results import SessionPermissions as Verdicts
 from practice.core.decisions import Actor, Context
 from practice.core.localtime import day_bounds, zone_named
@@ -77,7 +77,7 @@ def open_times(
 ) -> OpenTimes:
     """The open times that the caller may offer. Raises Rejected 400, 404."""
     _check(query, settings)
-    client_get(actor, query.client_id)
+    require_visible_client(actor, query.client_id)
     facility = facility_get(actor, query.facility_id)
     people = _people(query)
     loaded = loading.state_loader(query.client_id)

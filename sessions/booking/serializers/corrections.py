@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from clients.health.domain.terms import RedFlag
 from practice.http.fields import EnumField, InstantField, TextField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.calendar.domain.terms import CancelledBy, CorrectedStatus
 
 
@@ -83,7 +83,7 @@ class WordsReviewInputSerializer(StrictSerializer):
         return {**given, **more}
 
 
-class StandingFlagOutputSerializer(serializers.Serializer[Any]):
+class StandingFlagOutputSerializer(RecordSerializer):
     """A red flag that nobody has cleared."""
 
     red_flag = EnumField(RedFlag, help_text="The sign, e.g. `chest_pain`.")
@@ -94,7 +94,7 @@ class StandingFlagOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class WaitingWordsOutputSerializer(serializers.Serializer[Any]):
+class WaitingWordsOutputSerializer(RecordSerializer):
     """Free words that nobody has reviewed."""
 
     words = serializers.CharField(help_text="As they were said, e.g. `my hand tingles`.")
@@ -102,7 +102,7 @@ class WaitingWordsOutputSerializer(serializers.Serializer[Any]):
     said_on = serializers.DateField(help_text="The local day of that session, e.g. `2026-03-09`.")
 
 
-class ClientSignsOutputSerializer(serializers.Serializer[Any]):
+class ClientSignsOutputSerializer(RecordSerializer):
     """What stands against work until a practitioner who may evaluate has looked."""
 
     red_flags = StandingFlagOutputSerializer(many=True, help_text="Signs that nobody has cleared.")

@@ -10,10 +10,10 @@ from practice.core.terms import Credential
 from practice.http.fields import DayField, EnumField, InstantField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
-class OpenTimeOutputSerializer(serializers.Serializer[Any]):
+class OpenTimeOutputSerializer(RecordSerializer):
     """A time that can be booked as it is offered."""
 
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
@@ -30,14 +30,14 @@ class OpenTimeOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class ExcludedPractitionerOutputSerializer(serializers.Serializer[Any]):
+class ExcludedPractitionerOutputSerializer(RecordSerializer):
     """A practitioner who is not offered."""
 
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
     reasons = ReasonForm(many=True, help_text="Why not.")
 
 
-class OpenTimesOutputSerializer(serializers.Serializer[Any]):
+class OpenTimesOutputSerializer(RecordSerializer):
     """Open times in order."""
 
     results = OpenTimeOutputSerializer(many=True, help_text="The offers, earliest first.")

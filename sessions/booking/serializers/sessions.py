@@ -23,7 +23,7 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, serialize_stored_reasons, shown_reasons
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.serializers import (
     ClosedStretchesOutputSerializer,
     SessionPermissionsOutputSerializer,
@@ -37,7 +37,7 @@ from sessions.calendar.domain.terms import CancelledBy, HandsOnToday, SessionPur
 from sessions.calendar.models import Session
 
 
-class SessionOutputSerializer(serializers.Serializer[Any]):
+class SessionOutputSerializer(RecordSerializer):
     """A session with its plan, status and warnings."""
 
     id = serializers.UUIDField(help_text="Id of the session; it survives moves.")
@@ -98,7 +98,7 @@ class SessionOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class ArrivalOutputSerializer(serializers.Serializer[Any]):
+class ArrivalOutputSerializer(RecordSerializer):
     """The session after arrival, and what the client's answers allow."""
 
     session = SessionOutputSerializer(help_text="The session.")

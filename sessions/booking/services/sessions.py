@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.identity.selectors import client_get
+from clients.identity.selectors import require_visible_client
 from clients.permissions.domain.preference import used_exception_id
 from practice.core.decisions import Context, Decided, States
 from practice.core.localtime import EnteredTime
@@ -123,7 +123,7 @@ def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResu
     """
     places = PlaceLocks([command.practitioner_id], [command.room_id])
     uow.lock(command.client_id, places=places)
-    client_get(uow.actor, command.client_id)
+    require_visible_client(uow.actor, command.client_id)
     session_id = uow.context.new_id()
     practitioner, facility = place_of_slot(
         uow,

@@ -7,7 +7,7 @@ from uuid import UUID
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.identity.selectors import client_get
+from clients.identity.selectors import require_visible_client
 from practice.http.base_views import ApiView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
@@ -115,6 +115,6 @@ class ClientSignsView(ApiView):
     )
     def get(self, request: Request, client_id: UUID) -> Response:
         """Signs and words of a client, in the order in which they were said."""
-        client_get(self.actor(request), client_id)
+        require_visible_client(self.actor(request), client_id)
         self.log_read(request, client_id, "signs")
         return self.read_response(ClientSignsOutputSerializer(client_signs(client_id)).data)

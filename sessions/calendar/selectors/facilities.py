@@ -72,13 +72,13 @@ def _hours(weekday: int, begin: str, end: str) -> WeeklyHours:
     return WeeklyHours(weekday, time.fromisoformat(begin), time.fromisoformat(end))
 
 
-def _opening_hours(facility_id: UUID) -> list[WeeklyHours]:
+def _opening_hours(facility_id: UUID) -> tuple[WeeklyHours, ...]:
     return memoize(
         ("opening hours", facility_id),
-        lambda: [
+        lambda: tuple(
             WeeklyHours(one.weekday, one.opens, one.closes)
             for one in OpeningHours.objects.filter(facility_id=facility_id)
-        ],
+        ),
     )
 
 
@@ -96,10 +96,11 @@ def _working_hours(
 
 def zone_of(facility_id: UUID | None) -> str:
     """The zone of a facility, or the practice's own."""
-    if facility_id is not None:
-        zone = Facility.objects.filter(pk=facility_id).values_list("zone", flat=True).first()
-        if zone is not None:
-            return str(zone)
-    return memoize(
+    zone = memoize("zones", _zones_of_facilities).get(facility_id) if facility_id else None
+    return zone or memoize(
         "zone", lambda: Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
     )
+
+
+def _zones_of_facilities() -> dict[UUID, str]:
+    return dict(Facility.objects.values_list("pk", "zone"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import insort
 from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
@@ -53,9 +54,9 @@ class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
 
 @dataclass
 class MeasurementsBuilder:
-    """What the fold changes."""
+    """What the fold changes. ``readings`` stand by time taken, as ``ComparableReading.order``."""
 
-    readings: dict[UUID, ComparableReading] = field(default_factory=dict)
+    readings: list[ComparableReading] = field(default_factory=list)
     removed: set[UUID] = field(default_factory=set)
     goals: dict[UUID, GoalState] = field(default_factory=dict)
     findings: dict[UUID, PostureFindingState] = field(default_factory=dict)
@@ -109,9 +110,9 @@ class MeasurementsState:
 
 
 def _freeze(builder: MeasurementsBuilder) -> MeasurementsState:
-    """Sort by the time things happened; ties keep recorded order."""
+    """By the time things happened; ties keep recorded order."""
     return MeasurementsState(
-        readings=tuple(sorted(builder.readings.values(), key=lambda r: r.order)),
+        readings=tuple(builder.readings),
         removed=frozenset(builder.removed),
         goals=dict(builder.goals),
         findings=tuple(sorted(builder.findings.values(), key=lambda f: f.order)),
@@ -128,20 +129,25 @@ MEASUREMENTS: Slice[MeasurementsBuilder, MeasurementsState] = Slice(
 def reading_recorded(
     builder: MeasurementsBuilder, event: events.ReadingRecorded, meta: RecordedEvent
 ) -> None:
-    builder.readings[event.reading_id] = comparable_reading(
+    reading = comparable_reading(
         event,
         reading_id=event.reading_id,
         occurred_at=meta.occurred_at,
         recorded_at=meta.recorded_at,
         version=meta.version,
     )
+    # Most come in order; one for an earlier day is put where it belongs.
+    if not builder.readings or builder.readings[-1].order <= reading.order:
+        builder.readings.append(reading)
+    else:
+        insort(builder.readings, reading, key=lambda r: r.order)
 
 
 @MEASUREMENTS.on(events.ReadingEnteredInError)
 def reading_entered_in_error(
     builder: MeasurementsBuilder, event: events.ReadingEnteredInError, meta: RecordedEvent
 ) -> None:
-    builder.readings.pop(event.reading_id, None)
+    builder.readings = [r for r in builder.readings if r.reading_id != event.reading_id]
     builder.removed.add(event.reading_id)
 
 

@@ -17,7 +17,7 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import shown_reasons
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import BoundOnce, RecordSerializer, StrictSerializer
 from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain.events import PostureSeverity, SwellingStage
 from sessions.measurements.domain.state import CircumferencesState
@@ -54,7 +54,7 @@ class PostureFindingInputSerializer(StrictSerializer):
     )
 
 
-class PostureFindingOutputSerializer(serializers.ModelSerializer[Any]):
+class PostureFindingOutputSerializer(BoundOnce, serializers.ModelSerializer[Any]):
     """A posture finding as recorded."""
 
     class Meta:
@@ -103,7 +103,7 @@ class CircumferencesInputSerializer(StrictSerializer):
         return {**given, **both, **more}
 
 
-class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
+class SwellingComparisonOutputSerializer(RecordSerializer):
     """The comparison of one arm with the other, and what it says."""
 
     side = EnumField(Side, help_text="The arm.")
@@ -113,7 +113,7 @@ class SwellingComparisonOutputSerializer(serializers.Serializer[Any]):
     centimetres = serializers.FloatField(allow_null=True, help_text="Most cm more at one point.")
 
 
-class CircumferencesOutputSerializer(serializers.Serializer[Any]):
+class CircumferencesOutputSerializer(RecordSerializer):
     """Circumferences, the volumes they make, and what they say."""
 
     id = serializers.UUIDField(help_text="Id of the set.")

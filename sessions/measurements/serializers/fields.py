@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from practice.http.fields import TextField
 from practice.http.problems import ReasonSerializer
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 OCCURRED_AT_HELP = (
     "When it happened, if it is entered later: instant with offset, or `local` time on the clock of"
@@ -51,7 +51,7 @@ class EnteredInErrorInputSerializer(StrictSerializer):
     reason = TextField(max_length=500, help_text="Why, e.g. `wrong side`.")
 
 
-class EnteredInErrorOutputSerializer(serializers.Serializer[Any]):
+class EnteredInErrorOutputSerializer(RecordSerializer):
     """What a correction leaves to see to."""
 
     warnings = ReasonSerializer(

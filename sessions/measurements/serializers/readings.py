@@ -18,7 +18,7 @@ from practice.http.fields import (
     WholeNumberField,
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import BoundOnce, RecordSerializer, StrictSerializer
 from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain.comparison import ChangeLabel, ComparisonBase
 from sessions.measurements.domain.events import GoalBasis, GoalKind
@@ -78,7 +78,7 @@ class ReadingInputSerializer(StrictSerializer):
     )
 
 
-class ComparisonOutputSerializer(serializers.Serializer[Any]):
+class ComparisonOutputSerializer(RecordSerializer):
     """A reading against one like it."""
 
     against = EnumField(ComparisonBase, help_text="`discharge`, `baseline`, `last` or `best`.")
@@ -95,7 +95,7 @@ class ComparisonOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class ReadingOutputSerializer(serializers.Serializer[Any]):
+class ReadingOutputSerializer(RecordSerializer):
     """A reading with what its changes are called."""
 
     id = serializers.UUIDField(help_text="Id of the reading.")
@@ -121,7 +121,7 @@ class ReadingOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class RecheckOutcomeOutputSerializer(serializers.Serializer[Any]):
+class RecheckOutcomeOutputSerializer(RecordSerializer):
     """An open re-check that something did."""
 
     recheck_id = serializers.UUIDField(help_text="The re-check.")
@@ -132,7 +132,7 @@ class RecheckOutcomeOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class RecordedReadingOutputSerializer(serializers.Serializer[Any]):
+class RecordedReadingOutputSerializer(RecordSerializer):
     """The reading recorded, and what it did."""
 
     reading = ReadingOutputSerializer(help_text="The reading.")
@@ -193,7 +193,7 @@ class GoalInputSerializer(StrictSerializer):
     occurred_at = LocalOrInstantField(required=False, help_text=OCCURRED_AT_HELP)
 
 
-class GoalOutputSerializer(serializers.ModelSerializer[Any]):
+class GoalOutputSerializer(BoundOnce, serializers.ModelSerializer[Any]):
     """A goal; ``replaced_by`` names the one that took its place."""
 
     class Meta:

@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from practice.core.terms import SessionPart
 from practice.http.fields import FlagField, InstantField, TextField, WholeNumberField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.notes.domain.commands import AddToNote, Correction
 from sessions.notes.domain.content import LONGEST_TEXT
 from sessions.notes.domain.events import NotePartMinutes
@@ -99,7 +99,7 @@ class AddendumInputSerializer(StrictSerializer):
         )
 
 
-class AddendumOutputSerializer(serializers.Serializer[Any]):
+class AddendumOutputSerializer(RecordSerializer):
     """What was added to a note after its signature."""
 
     addendum_id = serializers.UUIDField(help_text="Its id.")

@@ -11,7 +11,7 @@ from practice.http.examples import example_id
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.notes.domain.content import LONGEST_TEXT
 from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
@@ -160,7 +160,7 @@ class DraftSaveInputSerializer(StrictSerializer):
 MAX_LINES = 200
 
 
-class DraftCollisionOutputSerializer(serializers.Serializer[Any]):
+class DraftCollisionOutputSerializer(RecordSerializer):
     """A field that two devices wrote without knowing of each other."""
 
     field = serializers.CharField(help_text="The field, e.g. `plan`.")
@@ -168,7 +168,7 @@ class DraftCollisionOutputSerializer(serializers.Serializer[Any]):
     yours = serializers.JSONField(help_text="What you sent; it is kept beside it.")
 
 
-class DraftFindingOutputSerializer(serializers.Serializer[Any]):
+class DraftFindingOutputSerializer(RecordSerializer):
     """Something in a draft that a signature refuses, asks about or marks."""
 
     field = serializers.CharField(help_text="What it is about: `lines.<id>`, `minutes`, …")
@@ -181,7 +181,7 @@ class DraftFindingOutputSerializer(serializers.Serializer[Any]):
     reasons = ReasonForm(many=True, help_text="Why no more.")
 
 
-class DraftOutputSerializer(serializers.Serializer[Any]):
+class DraftOutputSerializer(RecordSerializer):
     """A draft, and what came of a save."""
 
     state = serializers.CharField(help_text="`draft`, or `unsent_addendum` after the signature.")
@@ -206,7 +206,7 @@ class DraftOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class LineOutsidePermissionOutputSerializer(serializers.Serializer[Any]):
+class LineOutsidePermissionOutputSerializer(RecordSerializer):
     """A line outside its permission."""
 
     line_id = serializers.UUIDField(help_text="The line.")
@@ -217,7 +217,7 @@ class LineOutsidePermissionOutputSerializer(serializers.Serializer[Any]):
     cause = serializers.CharField(help_text="The event that brought the fact.")
 
 
-class SignedNoteOutputSerializer(serializers.Serializer[Any]):
+class SignedNoteOutputSerializer(RecordSerializer):
     """A note as it was signed, with its addenda."""
 
     id = serializers.UUIDField(help_text="Id of the note.")
@@ -273,7 +273,7 @@ class SignedNoteOutputSerializer(serializers.Serializer[Any]):
     )
 
 
-class NoteOutputSerializer(serializers.Serializer[Any]):
+class NoteOutputSerializer(RecordSerializer):
     """The note of a session: a draft, a signed note, or both (an unsent addendum)."""
 
     state = serializers.CharField(help_text="`none`, `draft` or `signed`.")

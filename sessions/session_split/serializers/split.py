@@ -10,7 +10,7 @@ from practice.core.terms import Role
 from practice.http.fields import FlagField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import shown_reasons
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.session_split.domain.suggestion import SuggestedSplit
 
 
@@ -26,7 +26,7 @@ class SessionSplitQueryInputSerializer(StrictSerializer):
     )
 
 
-class SplitPartOutputSerializer(serializers.Serializer[Any]):
+class SplitPartOutputSerializer(RecordSerializer):
     """One part of the session."""
 
     part = serializers.CharField(help_text="stretching, cardio, strength, measuring_and_talk.")
@@ -37,7 +37,7 @@ class SplitPartOutputSerializer(serializers.Serializer[Any]):
     note = serializers.CharField(help_text="E.g. `easy walking`.")
 
 
-class LoadingCriteriaOutputSerializer(serializers.Serializer[Any]):
+class LoadingCriteriaOutputSerializer(RecordSerializer):
     """Whether a limb may carry external load."""
 
     limb = serializers.CharField(
@@ -61,7 +61,7 @@ def serialize_loading_criteria(role: Role, split: SuggestedSplit) -> list[dict[s
     ]
 
 
-class PractitionerSplitOutputSerializer(serializers.Serializer[Any]):
+class PractitionerSplitOutputSerializer(RecordSerializer):
     """The practitioner's own split."""
 
     minutes = serializers.DictField(child=serializers.IntegerField(), help_text="By part.")
@@ -69,7 +69,7 @@ class PractitionerSplitOutputSerializer(serializers.Serializer[Any]):
     unmet_criteria = ReasonForm(many=True, help_text="The loading criteria it does not meet.")
 
 
-class SessionSplitOutputSerializer(serializers.Serializer[Any]):
+class SessionSplitOutputSerializer(RecordSerializer):
     """The suggested split; the practitioner's own wins."""
 
     session_id = serializers.UUIDField(help_text="The session.")

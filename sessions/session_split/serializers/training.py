@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from clients.clinical.domain.limbs import LoadedLimb
 from practice.http.fields import EnumField, FlagField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.measurements.serializers.fields import NumberField
 from sessions.session_split.domain.cardio import Intensity
 from sessions.session_split.domain.strength import StrengthSet
@@ -21,7 +19,7 @@ class MinutesByPartField(serializers.DictField):
     child = serializers.IntegerField()
 
 
-class SessionMinutesOutputSerializer(serializers.Serializer[Any]):
+class SessionMinutesOutputSerializer(RecordSerializer):
     """One session's minutes by part."""
 
     session_id = serializers.UUIDField(help_text="The session.")
@@ -32,7 +30,7 @@ class SessionMinutesOutputSerializer(serializers.Serializer[Any]):
     done = MinutesByPartField(help_text="As signed, corrections taken in.")
 
 
-class TrainingWeekOutputSerializer(serializers.Serializer[Any]):
+class TrainingWeekOutputSerializer(RecordSerializer):
     """One week against the guidelines."""
 
     begins = serializers.DateField(help_text="Its Monday.")
@@ -43,7 +41,7 @@ class TrainingWeekOutputSerializer(serializers.Serializer[Any]):
     strength_wanted = serializers.IntegerField(help_text="The guideline.")
 
 
-class TrainingHistoryOutputSerializer(serializers.Serializer[Any]):
+class TrainingHistoryOutputSerializer(RecordSerializer):
     """Planned against done, over time."""
 
     sessions = SessionMinutesOutputSerializer(many=True, help_text="Newest first.")
@@ -69,7 +67,7 @@ class BandField(serializers.ListField):
     child = serializers.IntegerField()
 
 
-class CardioZoneOutputSerializer(serializers.Serializer[Any]):
+class CardioZoneOutputSerializer(RecordSerializer):
     """One zone of cardio intensity."""
 
     intensity = EnumField(Intensity, help_text="light, moderate or vigorous.")
@@ -77,7 +75,7 @@ class CardioZoneOutputSerializer(serializers.Serializer[Any]):
     exertion = BandField(help_text="Perceived exertion 6-20, lowest and highest.")
 
 
-class CardioZonesOutputSerializer(serializers.Serializer[Any]):
+class CardioZonesOutputSerializer(RecordSerializer):
     """Cardio zones: a help, no order."""
 
     zones = CardioZoneOutputSerializer(many=True, help_text="From light to vigorous.")
@@ -111,7 +109,7 @@ class LoadSuggestionInputSerializer(StrictSerializer):
     )
 
 
-class LoadSuggestionOutputSerializer(serializers.Serializer[Any]):
+class LoadSuggestionOutputSerializer(RecordSerializer):
     """A suggested load: a help, no order."""
 
     load = serializers.FloatField(help_text="Kilograms.")
@@ -120,7 +118,7 @@ class LoadSuggestionOutputSerializer(serializers.Serializer[Any]):
     why = serializers.CharField(help_text="What it rests on.")
 
 
-class LoadSuggestionResultOutputSerializer(serializers.Serializer[Any]):
+class LoadSuggestionResultOutputSerializer(RecordSerializer):
     """The suggestion; null where the limb may carry no load today, or where no set of at most
     10 repetitions is given."""
 

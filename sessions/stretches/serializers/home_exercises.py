@@ -15,7 +15,7 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import shown_reasons
-from practice.http.serializers import StrictSerializer, build_command
+from practice.http.serializers import BoundOnce, StrictSerializer, build_command
 from sessions.catalogue.domain.terms import Dose
 from sessions.stretches.models import HomeExercise
 from sessions.stretches.serializers.doses import DoseInputSerializer
@@ -64,7 +64,7 @@ class HomeExerciseAssignInputSerializer(StrictSerializer):
         return {**given, "dose": dose, "stop_signs": tuple(given["stop_signs"]), **more}
 
 
-class HomeExerciseOutputSerializer(serializers.ModelSerializer[Any]):
+class HomeExerciseOutputSerializer(BoundOnce, serializers.ModelSerializer[Any]):
     """A home exercise: self-directed, with its version and signs to stop at."""
 
     class Meta:

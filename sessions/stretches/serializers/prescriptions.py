@@ -17,7 +17,7 @@ from practice.http.fields import (
 )
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import shown_reasons
-from practice.http.serializers import StrictSerializer, build_command
+from practice.http.serializers import BoundOnce, StrictSerializer, build_command
 from sessions.catalogue.domain.terms import Dose, PostureKind
 from sessions.measurements.serializers.fields import OCCURRED_AT_HELP
 from sessions.stretches.domain.prescription_state import StretchStatus
@@ -76,7 +76,7 @@ class StretchPrescribeInputSerializer(StrictSerializer):
         return {**given, **more}
 
 
-class PrescriptionOutputSerializer(serializers.ModelSerializer[Any]):
+class PrescriptionOutputSerializer(BoundOnce, serializers.ModelSerializer[Any]):
     """A stretch prescribed to a client."""
 
     status = EnumField(StretchStatus, help_text="prescribed, active, discharged or ended.")

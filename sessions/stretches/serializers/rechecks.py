@@ -11,7 +11,7 @@ from practice.http.fields import (
     InstantField,
     TextField,
 )
-from practice.http.serializers import StrictSerializer
+from practice.http.serializers import BoundOnce, StrictSerializer
 from sessions.stretches.domain.prescription_state import RecheckStatus
 from sessions.stretches.models import Recheck
 
@@ -24,7 +24,7 @@ class ReasonInputSerializer(StrictSerializer):
     reason = TextField(max_length=1000, help_text="Why, e.g. `the arm feels tight again`.")
 
 
-class RecheckOutputSerializer(serializers.ModelSerializer[Any]):
+class RecheckOutputSerializer(BoundOnce, serializers.ModelSerializer[Any]):
     """A re-check on the call list, without degrees."""
 
     status = EnumField(

@@ -109,6 +109,20 @@ def test_a_clearance_that_is_void_revoked_over_or_for_something_else_opens_nothi
     )
 
 
+@pytest.mark.parametrize(
+    ("on", "opens"),
+    [(None, False), (weeks_ago(2) - timedelta(days=1), True), (weeks_ago(2), False)],
+    ids=["not even the year known", "the day before", "the same day"],
+)
+def test_an_operation_elsewhere_voids_a_clearance_unless_it_was_before(
+    on: date | None, opens: bool
+) -> None:
+    # A later operation voids leave given before it, wherever it was; unknown is never wider.
+    arm = load_order(sites=(g.site(Region.ARM, Side.RIGHT),), given_on=weeks_ago(2))
+    known = g.facts(reviewed=replace(ASKED, operations=(mastectomy(on),)), orders=(arm,))
+    assert (LoadedLimb.RIGHT_ARM in open_limbs(known)) is opens
+
+
 # Weeks, healing and pain
 
 

@@ -1,0 +1,40 @@
+"""Queries whose text is kept: the same rows as the ORM's own, on both engines."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID, uuid4
+
+import pytest
+from django.db.models import QuerySet
+
+from practice.core.terms import Role
+from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.models.staff import Staff
+from practice.work.kept_queries import KeptQuery
+from tests.builders import Built
+
+
+def by_role(role: str, **more: UUID) -> QuerySet[Any, Any]:
+    found = Staff.objects.filter(role=role, is_active=True, facilities__in=more.values())
+    return found.values_list("id", "username", "is_active")
+
+
+@pytest.mark.django_db
+def test_it_gives_the_rows_of_the_query_for_each_set_of_values(built: Built) -> None:
+    kept = KeptQuery(by_role)
+    asked: list[dict[str, Any]] = [
+        {"role": Role.FRONT_DESK.value, "place": built.east.pk},
+        {"role": Role.PRACTITIONER.value, "place": built.east.pk},
+        {"role": Role.PRACTITIONER.value, "place": uuid4()},
+        {"role": Role.FRONT_DESK.value, "place": built.east.pk, "other": built.west.pk},
+    ]
+    expected = [sorted(by_role(**values)) for values in asked]
+    assert [sorted(kept.rows(**values)) for values in asked] == expected
+    assert any(expected)
+
+
+def test_a_value_that_does_not_reach_the_statement_is_a_mistake() -> None:
+    kept = KeptQuery(lambda name, zone: Facility.objects.filter(name=name).values_list("pk"))
+    with pytest.raises(TypeError, match="zone"):
+        kept._compiled({"name": "East", "zone": "America/New_York"})
