@@ -15,6 +15,7 @@ from billing.payers.domain.rates import ThresholdMeasure, YearlyThreshold, amoun
 from billing.payers.domain.rules import VisitDefinition
 from billing.units.domain.units import units_of_total
 from billing.visits.domain.allocation import Allocation, with_override
+from practice.core.terms import SessionPart
 from tests.billing.streams import (
     CARDIO,
     DAY,
@@ -165,6 +166,25 @@ def test_an_untimed_service_needs_no_minutes_of_those_authorized() -> None:
     stream = Stream(payer_rules(codes=codes, untimed=frozenset({"E"})))
     stream.authorize(minutes=15)
     assert stream.sign({STRETCHING: 15, TALK: 20}).used_units == {"S": 1, "E": 1}
+
+
+@pytest.mark.parametrize(
+    ("worked", "used", "to_choose"),
+    [
+        ({STRETCHING: 30, TALK: 20}, {"S": 1, "E": 1}, 0),
+        ({STRETCHING: 30, CARDIO: 30, TALK: 20}, {"E": 1}, 1),
+    ],
+    ids=["one timed code", "two timed codes"],
+)
+def test_minutes_limit_the_timed_codes_alone(
+    worked: dict[SessionPart, int], used: dict[str, int], to_choose: int
+) -> None:
+    codes = {(STRETCHING, PT): "S", (CARDIO, PT): "C", (TALK, PT): "E"}
+    stream = Stream(payer_rules(codes=codes, untimed=frozenset({"E"})))
+    stream.authorize(minutes=15)
+    found = stream.sign(worked)
+    assert found.used_units == used
+    assert (found.undecided.units if found.undecided else 0) == to_choose
 
 
 def test_minutes_that_were_reduced_take_back_no_unit_that_a_person_chose() -> None:

@@ -7,7 +7,7 @@ what was used for it earlier stays used as far as the need still asks for it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from uuid import UUID
 
@@ -23,7 +23,7 @@ from billing.authorizations.domain.treatment_day import (
     usage_changes,
 )
 from billing.payers.domain.rules import PayerRulesById
-from billing.units.domain.units import MIN_TIMED_MINUTES, units_of_total
+from billing.units.domain.units import MIN_TIMED_MINUTES, ExpectedUnits, units_of_total
 from billing.visits.domain.allocation import Allocation, allocate_units, with_override
 from billing.visits.domain.counting import counted_visits
 from billing.visits.domain.expected_amounts import expected_amount_of
@@ -160,7 +160,7 @@ def _attempt(
     coverable = calculate_earned_units(
         day.sessions, eligible, counts.sessions, closed or UncoveredReason.NO_VISITS_LEFT
     )
-    asked = allocate_units(coverable.expected_units, _cap(coverable, left), left.by_line)
+    asked = _allocated(coverable, left)
     override = day.earlier.override if day.earlier else None
     allocation = with_override(asked, override.among, override.units) if override else asked
     uncovered_reasons = _uncovered_reasons(_Outcome(earned, coverable, allocation, left, closed))
@@ -204,15 +204,38 @@ def _base(day: TreatmentDay, uncovered_reasons: tuple[UncoveredReason, ...]) -> 
     )
 
 
-def _cap(earned: EarnedUnits, left: RemainingAmounts) -> int | None:
-    """Units in all that are left, and no more than the minutes left would earn; what the day
-    holds already stays."""
-    limits = [left.units]
-    if left.minutes is not None:
-        minutes = min(earned.expected_units.timed_minutes, left.minutes)
-        limits.append(max(left.committed, earned.untimed + units_of_total(minutes)))
-    known = [one for one in limits if one is not None]
-    return min(known) if known else None
+def _allocated(earned: EarnedUnits, left: RemainingAmounts) -> Allocation:
+    """What is covered of the day. Minutes limit the timed codes alone: where they are what is
+    short, untimed codes are covered beside what the minutes left would earn."""
+    expected = earned.expected_units
+    by_minutes = _earned_by_minutes(earned, left)
+    units = left.units
+    if by_minutes is not None and left.committed <= earned.untimed + by_minutes:
+        if units is None or earned.untimed + by_minutes <= units:
+            once, timed = _once_and_timed(earned)
+            covered = allocate_units(timed, by_minutes, left.by_line)
+            beside = allocate_units(once, None, left.by_line)
+            used = {**covered.used_units, **beside.used_units}
+            return Allocation({code: used[code] for code in sorted(used)}, covered.undecided)
+    elif by_minutes is not None:
+        units = left.committed if units is None else min(units, left.committed)
+    return allocate_units(expected, units, left.by_line)
+
+
+def _earned_by_minutes(earned: EarnedUnits, left: RemainingAmounts) -> int | None:
+    """Timed units of the day that the minutes left would earn; None where none are limited."""
+    if left.minutes is None:
+        return None
+    return units_of_total(min(earned.expected_units.timed_minutes, left.minutes))
+
+
+def _once_and_timed(earned: EarnedUnits) -> tuple[ExpectedUnits, ExpectedUnits]:
+    """The day's untimed codes, which count once each, and the rest."""
+    expected = earned.expected_units
+    once = {one.code for one in earned.counted if not one.timed}
+    of = {code: units for code, units in expected.sure.items() if code in once}
+    rest = {code: units for code, units in expected.sure.items() if code not in once}
+    return ExpectedUnits(of, 0, {}, 0), replace(expected, sure=rest)
 
 
 @dataclass(frozen=True, slots=True)
