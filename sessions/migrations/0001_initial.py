@@ -323,6 +323,7 @@ class Migration(migrations.Migration):
             options={
                 "abstract": False,
                 "indexes": [
+                    models.Index(fields=["client_id", "starts_at"], name="session_by_client"),
                     models.Index(fields=["facility_id", "starts_at"], name="session_by_facility"),
                     models.Index(
                         fields=["practitioner_id", "starts_at"], name="session_by_practitioner"

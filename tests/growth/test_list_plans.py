@@ -1,0 +1,156 @@
+"""Every list of the program, at a hundred thousand rows, answers a page from an index."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import ExitStack
+from typing import Any, Final, NamedTuple
+
+import pytest
+
+from billing.authorizations.models import Authorization, Visit
+from billing.summaries.models import Disclosure
+from clients.identity.models import Client, ClientFacility
+from practice.accesslog.models import AccessEntry
+from practice.clock import clock
+from practice.core.terms import Role
+from practice.jobs.models import ScheduledJob
+from practice.policy.models import SettingChange
+from sessions.calendar.models import Session
+from sessions.measurements.models import Goal, PostureFinding, Reading
+from sessions.measurements.serializers.readings import GoalInputSerializer
+from sessions.notes.models import Note
+from sessions.stretches.models import HomeExercise, Prescription, Recheck
+from tests.api.prepared import NOW, Prepared
+from tests.bench.statements import listening
+from tests.builders import build_practice, ok
+from tests.growth.plans import faults_of
+from tests.growth.rows import multiply
+from tests.harness.each_operation import taken_back
+
+pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
+PAGE: Final = {"page_size": "20"}
+SOME_NAME: Final = "md5(n::text)"
+
+
+def _furnish(p: Prepared) -> None:
+    """One of everything that lists show."""
+    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age"):
+        p.id(thing)
+    p.made["me"] = str(p.built.staff[Role.OWNER].pk)
+    path = f"authorizations/{p.id('authorization')}/visit-summary"
+    p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})
+    p.post(f"clients/{p.id('client')}/goals", GoalInputSerializer.example, Role.PRACTITIONER)
+
+
+def _grow() -> None:
+    names = dict.fromkeys(("by_family", "by_given"), SOME_NAME)
+    multiply(
+        Client, id="md5('client_id' || n)::uuid", client_id="md5('client_id' || n)::uuid", **names
+    )
+    client = "md5('client_id' || n)::uuid"
+    multiply(ClientFacility, client_id=client)
+    for model in (
+        Session,
+        Note,
+        Reading,
+        Goal,
+        PostureFinding,
+        Prescription,
+        HomeExercise,
+        Recheck,
+        Visit,
+        Disclosure,
+        AccessEntry,
+        SettingChange,
+    ):
+        multiply(model)
+    multiply(Authorization, id="md5('authorization_id' || n)::uuid")
+    multiply(ScheduledJob, key="'copy ' || n")
+
+
+@pytest.fixture(scope="module")
+def grown(django_db_setup: None, django_db_blocker: pytest.FixtureRequest) -> Iterator[Prepared]:
+    """The practice with its tables grown; taken back at the end."""
+    with django_db_blocker.unblock(), ExitStack() as stack:  # type: ignore[attr-defined]
+        stack.enter_context(taken_back())
+        stack.enter_context(clock.at(NOW))
+        p = Prepared(stack, build_practice())
+        _furnish(p)
+        _grow()
+        yield p
+
+
+class Asked(NamedTuple):
+    """A list as someone asks for it: address, query, role."""
+
+    path: str
+    query: dict[str, str] = {}
+    role: Role = Role.OWNER
+
+    def __str__(self) -> str:
+        query = "&".join(f"{name}={value}" for name, value in self.query.items())
+        return f"{self.role.value} {self.path}?{query}"
+
+
+HERE: Final = {"facility_id": "facility"}
+DAY: Final = {"from": "2026-03-09", "to": "2026-03-09"}
+DESK, HANDS, BILLING = Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING
+ASKED: Final = (
+    Asked("sessions", HERE | DAY, DESK),
+    Asked("sessions", DAY, HANDS),
+    Asked("sessions", DAY),
+    Asked("sessions", {"to": "2024-06-01"} | HERE),
+    Asked("sessions", {"from": "2026-06-01"} | HERE),
+    Asked("sessions", {"practitioner_id": "practitioner"} | DAY, HANDS),
+    Asked("sessions", {"client_id": "client"}, HANDS),
+    Asked("sessions", {"client_id": "client"} | DAY, HANDS),
+    Asked("sessions", {"flagged": "true"} | HERE | DAY, DESK),
+    Asked("sessions", {"status": "cancelled"} | HERE | DAY, DESK),
+    Asked("sessions"),
+    Asked("clients", {}, DESK),
+    Asked("clients"),
+    Asked("clients", HERE, BILLING),
+    Asked("clients/{client}/range-of-motion", {}, HANDS),
+    Asked("clients/{client}/range-of-motion", {"movement": "elbow_flexion"}, HANDS),
+    Asked("clients/{client}/goals", {}, HANDS),
+    Asked("clients/{client}/posture", {}, HANDS),
+    Asked("clients/{client}/stretches", {}, HANDS),
+    Asked("clients/{client}/home-exercises", {}, HANDS),
+    Asked("clients/{client}/authorizations", {}, BILLING),
+    Asked("clients/{client}/history", {}, HANDS),
+    Asked("rechecks", {}, DESK),
+    Asked("rechecks", {"open": "true"}, DESK),
+    Asked("rechecks", {"status": "on_call_list"} | HERE, DESK),
+    Asked("rechecks", {"practitioner_id": "practitioner"} | DAY, HANDS),
+    Asked("notes/outside-permission"),
+    Asked("notes/outside-permission", {}, HANDS),
+    Asked("authorizations", {}, BILLING),
+    Asked("authorizations", {"payer_id": "payer"}, BILLING),
+    Asked("authorizations", {"client_id": "client"}, BILLING),
+    Asked("authorizations", {"state": "open"}, BILLING),
+    Asked("visits", {}, BILLING),
+    Asked("visits", {"covered": "not_covered"}, BILLING),
+    Asked("visits", {"awaiting_override": "true"}, BILLING),
+    Asked("visits", {"payer_id": "payer"}, BILLING),
+    Asked("visits", {"client_id": "client"}, BILLING),
+    Asked("authorizations/{authorization}/visits", {}, BILLING),
+    Asked("access-log"),
+    Asked("access-log", {"client_id": "client"}),
+    Asked("access-log", {"staff_id": "me"}),
+    Asked("access-log", {"outcome": "refused"}),
+    Asked("jobs"),
+    Asked("jobs", {"status": "given_up"}),
+    Asked("setting-changes"),
+)
+
+
+@pytest.mark.parametrize("asked", ASKED, ids=str)
+def test_a_page_of_a_list_comes_from_an_index(grown: Prepared, asked: Asked) -> None:
+    path = asked.path
+    for thing, made in grown.made.items():
+        path = path.replace(f"{{{thing}}}", made)
+    query = {name: grown.made.get(value, value) for name, value in asked.query.items()}
+    with listening() as heard:
+        ok(grown.api(asked.role).get(path, query | ({} if "history" in path else PAGE)))
+    assert faults_of(heard) == []
