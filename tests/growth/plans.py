@@ -13,9 +13,9 @@ from tests.growth.rows import SIZE
 
 LARGE: Final = SIZE // 2
 """Rows from which on no table is read through."""
-MOST: Final = 600
-"""Rows of one table that a statement may touch for a page of 20: those of a client, or of the
-days around the one that was asked for."""
+MOST: Final = 1_000
+"""Rows of one table that a statement may touch for a page of 20: fifty of each client on it, or
+those of the days around the one that was asked for; a hundredth of the table."""
 
 
 def faults_of(heard: list[Statement]) -> list[str]:

@@ -51,7 +51,6 @@ def _grow() -> None:
     client = "md5('client_id' || n)::uuid"
     multiply(ClientFacility, client_id=client)
     for model in (
-        Session,
         Note,
         Reading,
         Goal,
@@ -65,7 +64,8 @@ def _grow() -> None:
         SettingChange,
     ):
         multiply(model)
-    multiply(Authorization, id="md5('authorization_id' || n)::uuid")
+    multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
+    multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
     multiply(ScheduledJob, key="'copy ' || n")
 
 
@@ -112,7 +112,7 @@ ASKED: Final = (
     Asked("clients"),
     Asked("clients", HERE, BILLING),
     Asked("clients/{client}/range-of-motion", {}, HANDS),
-    Asked("clients/{client}/range-of-motion", {"movement": "elbow_flexion"}, HANDS),
+    Asked("clients/{client}/range-of-motion", {"movement": "shoulder_flexion"}, HANDS),
     Asked("clients/{client}/goals", {}, HANDS),
     Asked("clients/{client}/posture", {}, HANDS),
     Asked("clients/{client}/stretches", {}, HANDS),
@@ -153,4 +153,12 @@ def test_a_page_of_a_list_comes_from_an_index(grown: Prepared, asked: Asked) -> 
     query = {name: grown.made.get(value, value) for name, value in asked.query.items()}
     with listening() as heard:
         ok(grown.api(asked.role).get(path, query | ({} if "history" in path else PAGE)))
+    assert faults_of(heard) == []
+
+
+def test_due_work_is_claimed_from_an_index(grown: Prepared) -> None:
+    """However many rows wait for a later day: the rows that are due are read, and no more."""
+    with listening() as heard:
+        found = waiting_jobs(NOW, limit=20)
+    assert len(found) == 20
     assert faults_of(heard) == []
