@@ -12,7 +12,6 @@ from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBool
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 
-
 FURTHEST_ZONE = timedelta(hours=24)
 """No zone has been as far from UTC as this, on whatever side."""
 

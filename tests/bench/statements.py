@@ -37,6 +37,12 @@ def listening() -> Iterator[list[Statement]]:
         yield heard
 
 
+def asking(heard: list[Statement]) -> int:
+    """How many of them are no mere bounds of transactions, which a test has more of."""
+    bounds = ("SAVEPOINT", "RELEASE", "ROLLBACK")
+    return sum(not one.text.startswith(bounds) for one in heard)
+
+
 def counted(built: Built, client_id: UUID) -> int:
     """Statements of one POST of a reading with an Idempotency-Key, keys cached."""
     api, path = built.api(Role.PRACTITIONER), f"clients/{client_id}/range-of-motion"

@@ -18,17 +18,19 @@ MOST: Final = 1_000
 those of the days around the one that was asked for; a hundredth of the table."""
 
 
-def faults_of(heard: list[Statement]) -> list[str]:
+def faults_of(heard: list[Statement], most: int = MOST) -> list[str]:
     """What is wrong with the plans of these statements."""
     large = _large_tables()
     found = []
     for one in heard:
         if one.text.lstrip().upper().startswith("SELECT"):
-            found += [f"{fault}: {one.text[:1500]} {one.values}" for fault in _faults(one, large)]
+            found += [
+                f"{fault}: {one.text[:1500]} {one.values}" for fault in _faults(one, large, most)
+            ]
     return found
 
 
-def _faults(one: Statement, large: set[str]) -> Iterator[str]:
+def _faults(one: Statement, large: set[str], most: int) -> Iterator[str]:
     with connection.cursor() as cursor:
         cursor.execute(f"EXPLAIN (ANALYZE, FORMAT JSON) {one.text}", one.values)
         (found,) = cursor.fetchone()
@@ -40,7 +42,7 @@ def _faults(one: Statement, large: set[str]) -> Iterator[str]:
         touched = _touched(node)
         if node["Node Type"].endswith("Seq Scan"):
             yield f"{table} is read through"
-        elif touched > MOST:
+        elif touched > most:
             index = node.get("Index Name", "a bitmap")
             yield f"{table} by {index}: {touched} rows touched"
 

@@ -15,10 +15,10 @@ DAYS: Final = 1_500
 DEALT: Final = {
     "client_id": BUSY_CLIENTS,
     "subject": BUSY_CLIENTS,
-    "facility_id": 4,
-    "practitioner_id": 20,
+    "facility_id": 100,
+    "practitioner_id": 100,
     "rater_id": 20,
-    "staff_id": 50,
+    "staff_id": 200,
     "session_id": SIZE,
     "note_id": SIZE,
     "about": SIZE,
@@ -44,7 +44,7 @@ def multiply(model: type[models.Model], **own: str) -> None:
             FROM {table} AS copied, (
               SELECT n, floor(random() * {DAYS})::int - {DAYS * 2 // 3} AS day
               FROM generate_series(1, {SIZE}) AS n OFFSET 0
-            ) AS copy WHERE copied.{model._meta.pk.column} = %s""",
+            ) AS copy WHERE copied.{model._meta.pk.column} = %s""",  # noqa: S608
             [newest],
         )
         cursor.execute(f"ANALYZE {table}")
