@@ -34,7 +34,7 @@ def multiply(model: type[models.Model], **own: str) -> None:
     table = model._meta.db_table
     columns = [one for one in model._meta.local_concrete_fields if not _counted(one)]
     named = ", ".join(f'"{one.column}"' for one in columns)
-    values = ", ".join(own.get(one.column) or _copied(one) for one in columns)
+    values = ", ".join(own.get(one.column or "") or _copied(one) for one in columns)
     newest = model._default_manager.order_by("-pk").values_list("pk", flat=True).first()
     assert newest is not None, f"{model.__name__} has no row to copy"
     with connection.cursor() as cursor:
