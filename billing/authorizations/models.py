@@ -45,6 +45,7 @@ class Authorization(ReadTable):
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["last_day", "id"], name="authorization_by_last_day"),
             models.Index(fields=["payer_id", "last_day"], name="authorization_by_payer"),
+            models.Index(fields=["number", "payer_id"], name="authorization_by_number"),
         ]
 
 

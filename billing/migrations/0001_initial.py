@@ -81,7 +81,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
-                'indexes': [models.Index(fields=['last_day', 'id'], name='authorization_by_last_day'), models.Index(fields=['payer_id', 'last_day'], name='authorization_by_payer')],
+                'indexes': [models.Index(fields=['last_day', 'id'], name='authorization_by_last_day'), models.Index(fields=['payer_id', 'last_day'], name='authorization_by_payer'), models.Index(fields=['number', 'payer_id'], name='authorization_by_number')],
             },
         ),
         migrations.CreateModel(

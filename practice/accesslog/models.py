@@ -15,12 +15,23 @@ class AccessEntry(models.Model):
     id = models.BigAutoField(primary_key=True)
     occurred_at = models.DateTimeField(db_index=True)
     staff_id = models.UUIDField(null=True)
-    client_id = models.UUIDField(null=True, db_index=True)
+    client_id = models.UUIDField(null=True)
     what = models.CharField(max_length=120)
     outcome = models.CharField(max_length=8, choices=Outcome.choices)
     code = models.CharField(max_length=80, blank=True)
     request_id = models.CharField(max_length=64)
     asked = models.BinaryField(null=True)  # what a search asked for, sealed; see services
+
+    class Meta:
+        """The newest of one client, of one account, and of what was refused."""
+
+        indexes = (
+            models.Index(fields=("client_id", "id"), name="access_of_client"),
+            models.Index(fields=("staff_id", "id"), name="access_of_staff"),
+            models.Index(
+                fields=("id",), name="access_refused", condition=models.Q(outcome="refused")
+            ),
+        )
 
     def __str__(self) -> str:
         return f"{self.outcome} {self.what}"

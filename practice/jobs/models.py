@@ -43,13 +43,16 @@ class ScheduledJob(models.Model):
     last_error = models.CharField(max_length=200, blank=True)
 
     class Meta:
-        """The indexes that a tick and the health check read: waiting rows by order and time."""
+        """What a tick and the health check read: waiting rows by order and time; what the
+        owner's list reads: the rows, and those in one state, by time."""
 
         indexes = (
             models.Index(
                 fields=("order", "due_at"), name="due_waiting", condition=models.Q(status="waiting")
             ),
             models.Index(fields=("kind", "about", "status"), name="job_by_what"),
+            models.Index(fields=("due_at", "id"), name="job_by_due"),
+            models.Index(fields=("status", "due_at", "id"), name="job_by_status"),
         )
 
     def __str__(self) -> str:

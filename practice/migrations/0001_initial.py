@@ -37,13 +37,16 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(primary_key=True, serialize=False)),
                 ('occurred_at', models.DateTimeField(db_index=True)),
                 ('staff_id', models.UUIDField(null=True)),
-                ('client_id', models.UUIDField(db_index=True, null=True)),
+                ('client_id', models.UUIDField(null=True)),
                 ('what', models.CharField(max_length=120)),
                 ('outcome', models.CharField(choices=[('read', 'Read'), ('refused', 'Refused')], max_length=8)),
                 ('code', models.CharField(blank=True, max_length=80)),
                 ('request_id', models.CharField(max_length=64)),
                 ('asked', models.BinaryField(null=True)),
             ],
+            options={
+                'indexes': [models.Index(fields=['client_id', 'id'], name='access_of_client'), models.Index(fields=['staff_id', 'id'], name='access_of_staff'), models.Index(condition=models.Q(('outcome', 'refused')), fields=['id'], name='access_refused')],
+            },
         ),
         migrations.CreateModel(
             name='Facility',

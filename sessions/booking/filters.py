@@ -2,12 +2,37 @@
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+
 import django_filters
 from django.db.models import QuerySet
 
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
+
+FURTHEST_ZONE = timedelta(hours=24)
+"""No zone has been as far from UTC as this, on whatever side."""
+
+
+class LocalDayFilter(DayFilter):
+    """A bound of the local day, whatever the zone and its clock changes.
+
+    The day alone decides. The bound of the instant, wide enough for every zone, leaves out no
+    row of these days; it lets the indexes by start, in whose order the list is, begin and end
+    near them.
+    """
+
+    def filter(self, qs: QuerySet[Session], value: date | None) -> Any:
+        """The rows of these days."""
+        found = super().filter(qs, value)
+        if value is None:
+            return found
+        midnight = datetime.combine(value, time(), UTC)
+        if self.lookup_expr == "gte":
+            return found.filter(starts_at__gte=midnight - FURTHEST_ZONE)
+        return found.filter(starts_at__lt=midnight + timedelta(days=1) + FURTHEST_ZONE)
 
 
 class SessionFilter(FilterSet):
@@ -18,8 +43,8 @@ class SessionFilter(FilterSet):
         field_name="practitioner_id", help_text="Of a practitioner."
     )
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
-    from_ = DayFilter("local_date", "gte", help_text="First local day, `2026-03-09`.")
-    to_ = DayFilter("local_date", "lte", help_text="Last local day, itself included.")
+    from_ = LocalDayFilter("local_date", "gte", help_text="First local day, `2026-03-09`.")
+    to_ = LocalDayFilter("local_date", "lte", help_text="Last local day, itself included.")
     status = ChoiceFilter(
         choices=[(one.value, one.value) for one in SessionStatus], help_text="E.g. `booked`."
     )

@@ -59,6 +59,11 @@ class Session(ReadTable):
     class Meta(ReadTable.Meta):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
+            models.Index(
+                fields=["client_id", "starts_at"],
+                name="session_booked",
+                condition=models.Q(status="booked"),
+            ),
             models.Index(fields=["facility_id", "starts_at"], name="session_by_facility"),
             models.Index(fields=["practitioner_id", "starts_at"], name="session_by_practitioner"),
             models.Index(fields=["room_id", "starts_at"], name="session_by_room"),

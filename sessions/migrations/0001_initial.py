@@ -323,6 +323,11 @@ class Migration(migrations.Migration):
             options={
                 "abstract": False,
                 "indexes": [
+                    models.Index(
+                        fields=["client_id", "starts_at"],
+                        name="session_booked",
+                        condition=models.Q(("status", "booked")),
+                    ),
                     models.Index(fields=["facility_id", "starts_at"], name="session_by_facility"),
                     models.Index(
                         fields=["practitioner_id", "starts_at"], name="session_by_practitioner"

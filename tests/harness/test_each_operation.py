@@ -9,6 +9,8 @@ import pytest
 
 from practice.core.terms import Role
 from tests.api.description import operations
+from tests.api.query_counts import over_their_counts
+from tests.bench.statements import asking, listening
 from tests.builders import build_practice
 from tests.conftest import FULL
 from tests.harness.each_operation import Case, case_of, cases, taken_back, unlike_described
@@ -26,11 +28,14 @@ class Table:
     def __init__(self) -> None:
         self.rows: dict[str, dict[str, int]] = {str(one): {} for one in operations()}
         self.faults: list[str] = []
+        self.counts: dict[str, int] = {}
 
     def good(self, case: Case) -> None:
         """Send the worked request."""
-        answer = case.send()
+        with listening() as heard:
+            answer = case.send()
         self.rows[str(case.one)][case.role] = answer.status_code
+        self.counts[str(case.one)] = max(self.counts.get(str(case.one), 0), asking(heard))
         if not 200 <= answer.status_code < 300:
             self.faults.append(f"{case}: {answer.status_code} {answer.content[:300]!r}")
         elif unlike := unlike_described(case.one, answer):
@@ -74,4 +79,5 @@ def test_every_operation_succeeds_for_every_role_and_no_variation_breaks_it(db: 
             table.good(case)
     print(table)  # Shown with -s, and where the test fails.
     assert table.faults == []
+    assert over_their_counts(table.counts) == {}
     assert seen == {str(one) for one in operations()}

@@ -54,7 +54,7 @@ class Migration(migrations.Migration):
                 ('last_error', models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'indexes': [models.Index(condition=models.Q(('status', 'waiting')), fields=['order', 'due_at'], name='due_waiting'), models.Index(fields=['kind', 'about', 'status'], name='job_by_what')],
+                'indexes': [models.Index(condition=models.Q(('status', 'waiting')), fields=['order', 'due_at'], name='due_waiting'), models.Index(fields=['kind', 'about', 'status'], name='job_by_what'), models.Index(fields=['due_at', 'id'], name='job_by_due'), models.Index(fields=['status', 'due_at', 'id'], name='job_by_status')],
             },
         ),
     ]

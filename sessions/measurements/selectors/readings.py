@@ -97,6 +97,9 @@ class ReadingLabeller:
         self, readings: Iterable[ComparableReading], discharges: Iterable[Discharge]
     ) -> None:
         self.readings = {one.reading_id: one for one in readings}
+        self._alike: dict[ReadingKind, list[ComparableReading]] = {}
+        for one in self.readings.values():
+            self._alike.setdefault(reading_kind(one), []).append(one)
         self.discharges = discharges_among(self.readings, discharges)
         self.settings = measurement_settings()
         zone = zone_of(None)
@@ -117,18 +120,19 @@ class ReadingLabeller:
 
     def labels(self, reading_id: UUID) -> ReadingLabels:
         """The labels of one reading."""
-        reading, all_readings = self.readings[reading_id], self.readings.values()
+        reading = self.readings[reading_id]
+        alike = self._alike[reading_kind(reading)]
         discharge = self.discharges.before(reading)
         own = discharge is not None and discharge.reading_id == reading_id
         return ReadingLabels(
             compare_all(
                 reading,
-                all_readings,
+                alike,
                 self.settings,
                 day=self.day,
                 discharge=None if own else discharge,
             ),
-            asks_second_reading(reading, all_readings, self.settings, day=self.day),
+            asks_second_reading(reading, alike, self.settings, day=self.day),
         )
 
 
