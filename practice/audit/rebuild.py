@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 from uuid import UUID
 
 from django.db import connection, transaction
+from django.db.models import Exists, OuterRef, QuerySet
 
-from practice.audit import worker_processes as spawning
+from practice.audit.collector import collector_paused
 from practice.audit.job_faults import job_faults
+from practice.audit.worker_processes import in_processes
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.events import RecordedEvent, UnknownEventVersion
@@ -20,7 +20,7 @@ from practice.eventstore import store
 from practice.eventstore.models import StreamHead
 from practice.eventstore.snapshot import snapshot
 from practice.jobs.selectors import jobs_about
-from practice.keys.keystore import UnreadableRecordError
+from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.models import ReadTable
 from practice.work.projection_runner import columns, model_of, replay_projections
 
@@ -44,7 +44,8 @@ class RebuildResult:
         self.differences += other.differences
 
 
-BATCH_EVENTS, BATCH_STREAMS = 10_000, 100
+MOST_KEYS = 1_000
+BATCH_EVENTS, BATCH_STREAMS = 10_000, 400
 """One transaction rebuilds so many: their writers wait some tenths of a second."""
 
 
@@ -77,17 +78,19 @@ class ReadableStreams:
 def read_streams(heads: dict[UUID, int]) -> ReadableStreams:
     """The events of streams, given with the version at which their heads let them start."""
     found = ReadableStreams()
-    starts = store.starts_of(heads)
+    keystore.fetch(heads)
+    stored = store.stored_streams(list(heads))
     for stream, said in heads.items():
-        if stream not in starts:
+        if stream not in stored:
             found.faults.append(f"{stream}: its head stands and its events are gone")
             continue
-        if starts[stream] != said:
+        by_the_log = stored[stream].starts_at_version
+        if by_the_log != said:
             found.faults.append(
-                f"{stream}: the head lets it start at {said}, by the log it is {starts[stream]}"
+                f"{stream}: the head lets it start at {said}, by the log it is {by_the_log}"
             )
         try:
-            found.events[stream] = store.load(stream, start=starts[stream])
+            found.events[stream] = stored[stream].events()
         except UnreadableRecordError as error:
             found.faults.append(f"{stream}: cannot be read: {error}")
         except UnknownEventVersion as error:
@@ -98,32 +101,25 @@ def read_streams(heads: dict[UUID, int]) -> ReadableStreams:
 def rebuild(processes: int = 1) -> RebuildResult:
     """Make every read table again, batch by batch under the locks of the heads.
 
-    Readers see the old rows of a client until they are replaced, all at once.
+    A row that is as the log says is left alone. Readers see the old rows of a client until they
+    are replaced, all at once.
     """
-    work = list(batches())
     done = RebuildResult()
-    if processes == 1:
-        for part in map(rebuild_batch, work):
-            done.add(part)
-        return done
-    workers = ProcessPoolExecutor(
-        processes,
-        mp_context=multiprocessing.get_context("spawn"),
-        initializer=spawning.set_up_django,
-    )
-    with workers:
-        for part in workers.map(rebuild_batch, work):
-            done.add(part)
+    for projection in installed.projections.values():
+        without_stream(model_of(projection)).delete()
+    for part in in_processes(processes, rebuild_batch, list(batches())):
+        done.add(part)
     return done
 
 
+@collector_paused()
 def rebuild_batch(streams: list[UUID]) -> RebuildResult:
     """Make the rows of some streams again, in one transaction.
 
     The rows of a stream that cannot be read stay as they are; the result names it.
     """
     done = RebuildResult()
-    made: dict[str, list[ProjectedRow]] = {table: [] for table in installed.projections}
+    wanted: dict[str, dict[UUID, ProjectedRow]] = {table: {} for table in installed.projections}
     with transaction.atomic(durable=True):
         heads = store.lock_heads(streams)
         read = read_streams({one: head.starts_at_version for one, head in heads.items()})
@@ -131,25 +127,37 @@ def rebuild_batch(streams: list[UUID]) -> RebuildResult:
         for stream, events in read.events.items():
             done.events += len(events)
             for table, rows in replay_projections(stream, events).items():
-                made[table] += rows.values()
-        for table, new in made.items():
-            model = model_of(installed.projections[table])
-            model._default_manager.filter(client_id__in=read.events.keys()).delete()
-            insert(model, new)
-            done.rows += len(new)
+                wanted[table].update(rows)
+        for table, rows in wanted.items():
+            write_differences(model_of(installed.projections[table]), read.events, rows)
+            done.rows += len(rows)
     return done
 
 
-def insert(model: type[ReadTable], rows: list[ProjectedRow]) -> None:
-    """Insert rows in bulk: by COPY on PostgreSQL, through the ORM elsewhere."""
-    if not rows:
+def write_differences(
+    model: type[ReadTable], streams: Iterable[UUID], wanted: dict[UUID, ProjectedRow]
+) -> None:
+    """Make the rows of some streams those that are wanted, by primary key."""
+    stored = stored_rows(model, streams)
+    gone = stored.keys() - wanted.keys()
+    wrong = [key for key, row in wanted.items() if stored.get(key) != row]
+    # Also what is not there: the row may stand under another client, where a hand has put it.
+    replace_rows(model, [*gone, *wrong], [wanted[key] for key in wrong])
+
+
+def replace_rows(model: type[ReadTable], old: list[UUID], new: list[ProjectedRow]) -> None:
+    """Delete rows and insert others in bulk: by COPY on PostgreSQL, through the ORM elsewhere."""
+    if not old:
         return
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        postgresql.insert(model, rows)
-    else:
-        model._default_manager.bulk_create(model(**row) for row in rows)
+        postgresql.delete(model, old)
+        postgresql.insert(model, new)
+        return
+    for first in range(0, len(old), MOST_KEYS):
+        model._default_manager.filter(pk__in=old[first : first + MOST_KEYS]).delete()
+    model._default_manager.bulk_create(model(**row) for row in new)
 
 
 def compare() -> RebuildResult:
@@ -167,6 +175,7 @@ def compare() -> RebuildResult:
             return done
 
 
+@collector_paused()
 def compare_batch(after: UUID | None) -> tuple[RebuildResult, UUID | None]:
     """Compare the streams that follow one in order; the last one compared, None at the end."""
     done = RebuildResult()
@@ -175,7 +184,8 @@ def compare_batch(after: UUID | None) -> tuple[RebuildResult, UUID | None]:
         read = read_streams(heads)
         done.differences += read.faults
         stored = {
-            table: stored_rows(model_of(one), heads) for table, one in installed.projections.items()
+            table: by_stream(stored_rows(model_of(one), heads))
+            for table, one in installed.projections.items()
         }
         jobs = jobs_about(heads)
         for stream, events in read.events.items():
@@ -204,14 +214,17 @@ def _heads_after(after: UUID | None) -> dict[UUID, int]:
 
 def strangers() -> list[str]:
     """Rows of read tables that belong to no stream, as sentences."""
-    known = StreamHead.objects.filter(version__gt=0).values("stream")
     return [
         f"{projection.name} {key}: belongs to no stream"
         for projection in installed.projections.values()
-        for key in model_of(projection)
-        ._default_manager.exclude(client_id__in=known)
-        .values_list("pk", flat=True)
+        for key in without_stream(model_of(projection)).values_list("pk", flat=True)
     ]
+
+
+def without_stream(model: type[ReadTable]) -> QuerySet[ReadTable]:
+    """The rows of a read table whose client has no events."""
+    own = StreamHead.objects.filter(version__gt=0, stream=OuterRef("client_id"))
+    return model._default_manager.filter(~Exists(own))
 
 
 def compare_stream(
@@ -225,14 +238,24 @@ def compare_stream(
     return done
 
 
-def stored_rows(
-    model: type[ReadTable], streams: Iterable[UUID]
-) -> dict[UUID, dict[UUID, ProjectedRow]]:
-    """The rows of a read table that belong to some streams, by stream and primary key."""
-    names = [one.attname for one in columns(model)]
+def stored_rows(model: type[ReadTable], streams: Iterable[UUID]) -> dict[UUID, ProjectedRow]:
+    """The rows of a read table that belong to some streams, by primary key."""
+    rows: Iterable[ProjectedRow]
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        rows = postgresql.rows_of(model, streams)
+    else:
+        names = [one.attname for one in columns(model)]
+        rows = model._default_manager.filter(client_id__in=list(streams)).values(*names)
+    return {row["id"]: row for row in rows}
+
+
+def by_stream(rows: dict[UUID, ProjectedRow]) -> dict[UUID, dict[UUID, ProjectedRow]]:
+    """The same by stream and primary key."""
     found: dict[UUID, dict[UUID, ProjectedRow]] = {}
-    for row in model._default_manager.filter(client_id__in=list(streams)).values(*names):
-        found.setdefault(row["client_id"], {})[row["id"]] = row
+    for key, row in rows.items():
+        found.setdefault(row["client_id"], {})[key] = row
     return found
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hmac
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
 from itertools import groupby
 from pathlib import Path
 from uuid import UUID
@@ -15,9 +14,9 @@ from django.db import transaction
 from practice.audit import side_checks
 from practice.audit.key_faults import KeyUse, key_faults
 from practice.eventstore.digest import digest_folder, missing_marks, read_digests
-from practice.eventstore.envelope import Envelope, chain_key, mac_of
+from practice.eventstore.envelope import ChainedRow, chain_key, mac_of, microseconds
 from practice.eventstore.models import StreamHead
-from practice.eventstore.store import every_row
+from practice.eventstore.store import every_row, start_by_keys
 
 StreamMarks = Mapping[int, tuple[str, bytes]]
 
@@ -41,25 +40,27 @@ class CheckedStream:
     faults: list[str] = field(default_factory=list)
     keys: dict[UUID, int] = field(default_factory=dict)
     """Each key that its events lie under, and the first version under it."""
-    last_type: str = ""
-    recorded_at: datetime | None = None
+    recorded_at: int | None = None
+    """When the last one was recorded, in microseconds since 1970."""
 
     @property
     def starts_at_version(self) -> int:
-        """Where its folding begins: at the first event under another key than the first one's."""
-        return next((first for first in self.keys.values() if first > 1), 1)
+        """Where its folding begins."""
+        return start_by_keys(self.keys.values())
 
 
 def verify_stream(
-    stream: UUID, rows: Iterable[Envelope], head: StreamHead | None, marks: StreamMarks
+    stream: UUID, rows: Iterable[ChainedRow], head: StreamHead | None, marks: StreamMarks
 ) -> CheckedStream:
     """The faults of a stream: a changed byte, a missing, swapped, doubled or added row, a tail cut
     off behind the head or behind a digest, a head that says something else than the log."""
     found = CheckedStream(stream)
     key_id, key = chain_key()
     previous, expected, waiting = b"", 0, dict(marks)
+    keys: dict[bytes, int] = {}
     for row in rows:
-        found.count, expected = found.count + 1, expected + 1
+        found.count += 1
+        expected += 1
         if row.version != expected:
             found.faults.append(f"{stream}: version {expected} expected, {row.version} found")
             expected = row.version
@@ -71,8 +72,9 @@ def verify_stream(
             name, mac = waiting.pop(row.version)
             if mac != row.mac:
                 found.faults.append(f"{stream}@{row.version}: differs from the digest of {name}")
-        found.keys.setdefault(row.key_id, row.version)
-        previous, found.last_type, found.recorded_at = row.mac, row.type, row.recorded_at
+        keys.setdefault(row.key_id, row.version)
+        previous, found.recorded_at = row.mac, row.recorded_at
+    found.keys = {UUID(bytes=key_id): first for key_id, first in keys.items()}
     found.faults += missing_marks(stream, waiting)
     found.faults += _head_faults(found, head, expected, previous)
     return found
@@ -92,7 +94,8 @@ def _head_faults(
             f"{found.stream}: the head lets it start at {head.starts_at_version}, by the log it"
             f" is {found.starts_at_version}"
         )
-    if head.recorded_at != found.recorded_at:
+    at = None if head.recorded_at is None else microseconds(head.recorded_at)
+    if at != found.recorded_at:
         faults.append(f"{found.stream}: the head has another time than the last event")
     return faults
 
@@ -111,7 +114,8 @@ def verify_log(digests: Sequence[Path] | None = None) -> VerificationResult:
     marks = dict(kept.marks)
     suspects: list[UUID] = []
     uses: list[KeyUse] = []
-    for stream, rows in groupby(every_row(), key=lambda row: row.stream):
+    for stream_bytes, rows in groupby(every_row(), key=lambda row: row.stream):
+        stream = UUID(bytes=stream_bytes)
         found.streams += 1
         checked = verify_stream(stream, rows, heads.pop(stream, None), marks.pop(stream, {}))
         found.events += checked.count

@@ -54,6 +54,44 @@ class Envelope(NamedTuple):
     mac: bytes
 
 
+class ChainedRow(NamedTuple):
+    """The same columns as the chain binds them: ids as their 16 bytes, moments as whole
+    microseconds since 1970 in UTC. They are the same on every engine, and quick to read."""
+
+    position: int
+    stream: bytes
+    version: int
+    type: str
+    type_version: int
+    occurred_at: int
+    recorded_at: int
+    actor: bytes
+    request_id: str
+    key_id: bytes
+    ciphertext: bytes
+    mac_key_id: str
+    mac: bytes
+
+    @classmethod
+    def of(cls, row: Envelope) -> ChainedRow:
+        """From the columns as the program writes them."""
+        return cls(
+            position=row.position,
+            stream=row.stream.bytes,
+            version=row.version,
+            type=row.type,
+            type_version=row.type_version,
+            occurred_at=microseconds(row.occurred_at),
+            recorded_at=microseconds(row.recorded_at),
+            actor=row.actor.bytes,
+            request_id=row.request_id,
+            key_id=row.key_id.bytes,
+            ciphertext=row.ciphertext,
+            mac_key_id=row.mac_key_id,
+            mac=row.mac,
+        )
+
+
 @lru_cache(maxsize=4)
 def _chain_key(encoded: str) -> tuple[str, bytes]:
     raw = base64.b64decode(encoded)
@@ -71,26 +109,31 @@ def microseconds(moment: datetime) -> int:
     return (delta.days * 86_400 + delta.seconds) * 1_000_000 + delta.microseconds
 
 
-def canonical(row: Envelope) -> bytes:
+def canonical(row: ChainedRow) -> bytes:
     """All columns but the mac as one unambiguous byte string: each field length-prefixed."""
     position, version, of = b"%d" % row.position, b"%d" % row.version, b"%d" % row.type_version
-    effective, recorded = (
-        b"%d" % microseconds(row.occurred_at),
-        b"%d" % microseconds(row.recorded_at),
-    )
+    occurred, recorded = b"%d" % row.occurred_at, b"%d" % row.recorded_at
     name, request, mac_key = row.type.encode(), row.request_id.encode(), row.mac_key_id.encode()
     # One format string instead of a loop: verify_log spends most of its time here.
     return b"%d:%b16:%b%d:%b%d:%b%d:%b%d:%b%d:%b16:%b%d:%b16:%b%d:%b%d:%b" % (
-        *(len(position), position, row.stream.bytes, len(version), version, len(name), name),
-        *(len(of), of, len(effective), effective, len(recorded), recorded, row.actor.bytes),
-        *(len(request), request, row.key_id.bytes, len(row.ciphertext), row.ciphertext),
+        *(len(position), position, row.stream, len(version), version, len(name), name),
+        *(len(of), of, len(occurred), occurred, len(recorded), recorded, row.actor),
+        *(len(request), request, row.key_id, len(row.ciphertext), row.ciphertext),
         *(len(mac_key), mac_key),
     )
 
 
-def mac_of(row: Envelope, previous: bytes, key: bytes) -> bytes:
+def mac_of(row: ChainedRow, previous: bytes, key: bytes) -> bytes:
     """The chained HMAC-SHA-256 of a row."""
-    return hmac.digest(key, b"%d:" % len(previous) + previous + canonical(row), "sha256")
+    mac = _keyed(key).copy()
+    mac.update(b"%d:" % len(previous) + previous + canonical(row))
+    return mac.digest()
+
+
+@lru_cache(maxsize=4)
+def _keyed(key: bytes) -> hmac.HMAC:
+    """An HMAC that has taken in the key: a copy for each row is quicker than a new one."""
+    return hmac.new(key, digestmod="sha256")
 
 
 def associated_data(stream: bytes, version: int, type_name: str) -> bytes:
@@ -119,7 +162,7 @@ def encrypt(recorded: RecordedEvent, key: Key, previous: bytes) -> Envelope:
         mac_key_id=mac_key_id,
         mac=b"",
     )
-    return row._replace(mac=mac_of(row, previous, mac_key))
+    return row._replace(mac=mac_of(ChainedRow.of(row), previous, mac_key))
 
 
 def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
@@ -135,9 +178,9 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     events = []
     for position, version, name, of, effective, recorded, who, request, key_id, ciphertext in rows:
         if key_id not in decryptors:
-            decryptors[key_id] = _key_for(stream, _uuid(key_id)).decrypt
+            decryptors[key_id] = _key_for(stream, as_uuid(key_id)).decrypt
         if who not in actors:
-            actors[who] = _uuid(who)
+            actors[who] = as_uuid(who)
         try:
             plain = decryptors[key_id](ciphertext, associated_data(prefix, version, name))
             data = decode(name, of, plain)
@@ -167,5 +210,6 @@ def _key_for(stream: UUID, key_id: UUID) -> Key:
     return key
 
 
-def _uuid(value: UUID | bytes) -> UUID:
+def as_uuid(value: UUID | bytes) -> UUID:
+    """An id as the engine gives it: a UUID or its 16 bytes."""
     return value if isinstance(value, UUID) else UUID(bytes=value)

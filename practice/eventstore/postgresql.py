@@ -6,7 +6,7 @@ driver's does neither. On a stream of 200 events that was half the time of a com
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import Any
 from uuid import UUID
@@ -15,6 +15,7 @@ import psycopg
 from django.db import connection, models, transaction
 
 from practice.eventstore.envelope import Envelope
+from practice.eventstore.models import StoredEvent
 
 EVENTS = "eventstore_storedevent"
 COLUMNS = ", ".join(Envelope._fields)
@@ -31,9 +32,21 @@ LOADED = (
     " request_id, uuid_send(key_id), ciphertext"
 )
 LOAD = f"SELECT {LOADED} FROM {EVENTS} WHERE stream = %s AND version >= %s"
+LOAD_STREAMS = (
+    f"SELECT uuid_send(stream), {LOADED} FROM {EVENTS} WHERE stream = ANY(%s)"
+    " ORDER BY stream, version"
+)
 LOAD_SINCE = (
     f"SELECT {LOADED}, mac FROM {EVENTS} WHERE stream = %s AND version >= %s"
     " AND (version = %s OR type <> ALL(%s)) ORDER BY version"
+)
+# The columns as the chain binds them (``ChainedRow``): to make UUIDs and datetimes of them took
+# longer than to fetch them.
+CHAINED = (
+    "position, uuid_send(stream), version, type, type_version,"
+    " (extract(epoch FROM occurred_at) * 1000000)::bigint,"
+    " (extract(epoch FROM recorded_at) * 1000000)::bigint,"
+    " uuid_send(actor), request_id, uuid_send(key_id), ciphertext, mac_key_id, mac"
 )
 # Every head that is appended to moves in the statement that writes the events.
 MOVE_HEADS = (
@@ -45,6 +58,8 @@ MOVE_HEADS = (
 HEAD = "(%s::uuid, %s::integer, %b::bytea, %s::timestamptz, %s::integer)"
 ROW = "(%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %b, %s, %b)"
 CHUNK = 2_000
+MANY_ROWS = 1_000
+"""More are copied in: one statement takes 65,535 values, and a row has 13."""
 
 
 def run(sql: str, params: Sequence[Any]) -> list[tuple[Any, ...]]:
@@ -68,18 +83,27 @@ def load(stream: UUID, unwanted: Sequence[str], start: int) -> list[tuple[Any, .
     return run(f"{LOAD} ORDER BY version", [stream, start])
 
 
+def load_streams(streams: Sequence[UUID]) -> list[tuple[Any, ...]]:
+    """The rows of some streams by stream and version, each with the bytes of its stream first."""
+    return run(LOAD_STREAMS, [list(streams)])
+
+
 def load_since(stream: UUID, unwanted: Sequence[str], version: int) -> list[tuple[Any, ...]]:
     """The row of a version, of whatever type, and those after it; each with its mac."""
     return run(LOAD_SINCE, [stream, version, version, list(unwanted)])
 
 
 def append(rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]]) -> None:
-    """Write the rows of some streams and move their heads, in one statement.
+    """Write the rows of some streams and move their heads, in one statement; many by COPY.
 
     ``heads``: stream, version, mac, recorded_at, starts_at_version of each.
     """
-    params = [value for row in (*heads, *rows) for value in row]
     moved = MOVE_HEADS.format(heads=", ".join([HEAD] * len(heads)))
+    if len(rows) > MANY_ROWS:
+        insert(StoredEvent, (row._asdict() for row in rows))
+        run(f"{moved} SELECT", [value for head in heads for value in head])
+        return
+    params = [value for row in (*heads, *rows) for value in row]
     places = ", ".join([ROW] * len(rows))
     run(f"{moved} INSERT INTO {EVENTS} ({COLUMNS}) VALUES {places}", params)
 
@@ -106,20 +130,31 @@ def upsert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
     run(beginning + ", ".join([places] * len(rows)) + end, params)
 
 
-def insert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
-    """Insert rows by COPY."""
+@lru_cache(maxsize=256)
+def _copy(model: type[models.Model]) -> tuple[str, list[str], list[tuple[str, Any]]]:
+    """The statement that copies rows of a model in, the types of its columns, and for each
+    column its name and, where the value is not sent as it is, what makes it ready."""
     quote, fields = connection.ops.quote_name, model._meta.concrete_fields
     names = ", ".join(quote(str(one.column)) for one in fields)
-    table = quote(model._meta.db_table)
+    types = [str(one.db_type(connection)).partition("(")[0] for one in fields]
     columns = [
         (one.attname, one.get_db_prep_save if isinstance(one, models.JSONField) else None)
         for one in fields
     ]
+    table = quote(model._meta.db_table)
+    return f"COPY {table} ({names}) FROM STDIN (FORMAT binary)", types, columns
+
+
+def insert(model: type[models.Model], rows: Iterable[dict[str, Any]]) -> None:
+    """Insert rows by COPY, in binary: as text, ids and times are written and read for longer
+    than a row is stored."""
+    sql, types, columns = _copy(model)
     with (
         connection.wrap_database_errors,
         psycopg.Cursor(connection.connection) as cursor,
-        cursor.copy(f"COPY {table} ({names}) FROM STDIN") as copy,
+        cursor.copy(sql) as copy,
     ):
+        copy.set_types(types)
         for row in rows:
             copy.write_row(
                 [
@@ -129,10 +164,27 @@ def insert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
             )
 
 
+def delete(model: type[models.Model], keys: Sequence[UUID]) -> None:
+    """Delete rows by primary key."""
+    table = connection.ops.quote_name(model._meta.db_table)
+    run(f"DELETE FROM {table} WHERE id = ANY(%s)", [list(keys)])
+
+
+def rows_of(model: type[models.Model], streams: Iterable[UUID]) -> Iterator[dict[str, Any]]:
+    """The rows of a read table that belong to some streams."""
+    quote, fields = connection.ops.quote_name, model._meta.concrete_fields
+    columns = ", ".join(quote(str(one.column)) for one in fields)
+    table = quote(model._meta.db_table)
+    names = [one.attname for one in fields]
+    sql = f"SELECT {columns} FROM {table} WHERE client_id = ANY(%s)"
+    return (dict(zip(names, row, strict=True)) for row in run(sql, [list(streams)]))
+
+
 def every_row(stream: UUID | None = None) -> Iterator[tuple[Any, ...]]:
-    """Every row of the log, or of a stream, by stream and version, in constant memory."""
+    """Every row of the log, or of a stream, as the chain binds it, by stream and version; in
+    constant memory."""
     where, params = ("", []) if stream is None else (" WHERE stream = %s", [stream])
-    sql = f"SELECT {COLUMNS} FROM {EVENTS}{where} ORDER BY stream, version"
+    sql = f"SELECT {CHAINED} FROM {EVENTS}{where} ORDER BY stream, version"
     with (
         transaction.atomic(),
         connection.wrap_database_errors,

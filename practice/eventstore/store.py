@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
+from operator import itemgetter
 from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Min, Q
+from django.db.models import Q
 
 from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
-from practice.eventstore.envelope import Envelope, decrypt, encrypt
+from practice.eventstore.envelope import ChainedRow, Envelope, as_uuid, decrypt, encrypt
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
@@ -24,7 +26,8 @@ LOADED = (
     *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
     *("request_id", "key_id", "ciphertext"),
 )
-VERSION, CIPHERTEXT, MAC = LOADED.index("version"), LOADED.index("ciphertext"), len(LOADED)
+VERSION, KEY_ID, CIPHERTEXT = (LOADED.index(name) for name in ("version", "key_id", "ciphertext"))
+MAC = len(LOADED)
 
 
 @dataclass
@@ -228,30 +231,63 @@ def load_versions(stream: UUID, versions: Sequence[int]) -> list[RecordedEvent]:
     return [found[version] for version in versions]
 
 
-def starts_of(streams: Iterable[UUID]) -> dict[UUID, int]:
-    """At which version the folding of some streams begins, by the log itself.
-
-    1, or for a closed one the first event under another key than that of its first event: the
-    practice's own. What their heads say must be the same. Streams without events are left out.
-    """
-    found = StoredEvent.objects.filter(stream__in=list(streams)).values_list("stream", "key_id")
-    starts: dict[UUID, int] = {}
-    for stream, _, first in found.annotate(first=Min("version")).order_by("stream", "first"):
-        # The first key's first event has version 1; a second key moves the start, a third none.
-        if starts.get(stream, 1) == 1:
-            starts[stream] = first
-    return starts
-
-
-def every_row(stream: UUID | None = None) -> Iterator[Envelope]:
-    """Every stored row, or those of a stream, by stream and version, in constant memory."""
+def stored_streams(streams: Sequence[UUID]) -> dict[UUID, StoredStream]:
+    """The rows of some streams with one query. Streams without events are left out."""
+    rows: Iterable[tuple[Any, ...]]
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        yield from map(Envelope._make, postgresql.every_row(stream))
+        rows = postgresql.load_streams(streams)
+    else:
+        found = StoredEvent.objects.filter(stream__in=streams).order_by("stream", "version")
+        rows = found.values_list("stream", *LOADED)
+    by_stream = groupby(rows, key=itemgetter(0))
+    stored = (StoredStream.of(as_uuid(name), [row[1:] for row in own]) for name, own in by_stream)
+    return {one.stream: one for one in stored}
+
+
+def start_by_keys(firsts: Iterable[int]) -> int:
+    """At which version the folding of a stream begins by the log itself, from the first version
+    under each of its keys in order.
+
+    1, or for a closed one the first event under another key than that of its first event: the
+    practice's own; a third key moves nothing. What its head says must be the same.
+    """
+    return next((first for first in firsts if first > 1), 1)
+
+
+class StoredStream(NamedTuple):
+    """All rows of a stream, and at which version its folding begins by the log itself."""
+
+    stream: UUID
+    rows: list[tuple[Any, ...]]
+    starts_at_version: int
+
+    @classmethod
+    def of(cls, stream: UUID, rows: list[tuple[Any, ...]]) -> StoredStream:
+        """From the rows in order."""
+        firsts: dict[UUID | bytes, int] = {}
+        for row in rows:
+            firsts.setdefault(row[KEY_ID], row[VERSION])
+        return cls(stream, rows, start_by_keys(firsts.values()))
+
+    def events(self) -> list[RecordedEvent]:
+        """What is folded of it. Raises as ``load`` does."""
+        return decrypt(
+            self.stream, (row for row in self.rows if row[VERSION] >= self.starts_at_version)
+        )
+
+
+def every_row(stream: UUID | None = None) -> Iterator[ChainedRow]:
+    """Every stored row, or those of a stream, as the chain binds it, by stream and version; in
+    constant memory."""
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        yield from map(ChainedRow._make, postgresql.every_row(stream))
     else:
         found = StoredEvent.objects.order_by("stream", "version")
         if stream is not None:
             found = found.filter(stream=stream)
         for row in found.values_list(*COLUMNS).iterator(chunk_size=CHUNK):
-            yield Envelope._make(row)
+            yield ChainedRow.of(Envelope._make(row))

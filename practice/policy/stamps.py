@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from django.apps import apps
 from django.core.checks import CheckMessage, Error
-from django.db import DEFAULT_DB_ALIAS, connections, models
+from django.db import DEFAULT_DB_ALIAS, connections
 
 from practice.policy.row_seals import sealed_tables
 from practice.work.models import PracticeStamp
@@ -49,15 +48,11 @@ def stamped_tables() -> list[str]:
     found: set[str] = set()
     for model in sealed_tables():
         found.add(model._meta.db_table)
-        found |= {_related(model, name)._meta.db_table for name in getattr(model, "LISTS", ())}
+        lists = (getattr(model, name).field.model for name in getattr(model, "LISTS", ()))
+        found |= {one._meta.db_table for one in lists}
         many = (getattr(model, one.name).through for one in model._meta.many_to_many)
         found |= {one._meta.db_table for one in many}
     return sorted(found)
-
-
-def _related(model: type[models.Model], name: str) -> type[models.Model]:
-    related = model._meta.get_field(name).related_model
-    return apps.get_model(related) if isinstance(related, str) else related  # type: ignore[return-value]
 
 
 def install(using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:

@@ -83,8 +83,6 @@ class MemoryRows:
     def __init__(self, client_id: UUID) -> None:
         self.client_id = client_id
         self.rows: dict[UUID, ProjectedRow] = {}
-        self.changed: set[UUID] = set()
-        self.deleted: set[UUID] = set()
         self.version = 0
 
     def _find(self, key: UUID) -> ProjectedRow | None:
@@ -98,8 +96,6 @@ class MemoryRows:
     def put(self, key: UUID, row: ProjectedRow) -> None:
         """Write a whole row."""
         self.rows[key] = {**row, "id": key, "client_id": self.client_id, "version": self.version}
-        self.changed.add(key)
-        self.deleted.discard(key)
 
     def change(self, key: UUID, **changes: Any) -> None:
         """Change some columns of a row, if it is there."""
@@ -111,8 +107,6 @@ class MemoryRows:
         """Drop a row, if it is there."""
         if self._find(key) is not None:
             del self.rows[key]
-            self.changed.discard(key)
-            self.deleted.add(key)
 
     def all(self) -> Iterator[tuple[UUID, ProjectedRow]]:
         """Every row of the stream, in order of key."""
@@ -126,6 +120,8 @@ class DatabaseRows(MemoryRows):
     def __init__(self, model: type[ReadTable], client_id: UUID) -> None:
         super().__init__(client_id)
         self.model = model
+        self.changed: set[UUID] = set()
+        self.deleted: set[UUID] = set()
         self._seen: set[UUID] = set()
         self._all = False
 
@@ -135,6 +131,19 @@ class DatabaseRows(MemoryRows):
             for row in self._query().filter(pk=key):
                 self.rows[key] = row
         return self.rows.get(key)
+
+    def put(self, key: UUID, row: ProjectedRow) -> None:
+        """Write a whole row."""
+        super().put(key, row)
+        self.changed.add(key)
+        self.deleted.discard(key)
+
+    def delete(self, key: UUID) -> None:
+        """Drop a row, if it is there."""
+        if self._find(key) is not None:
+            super().delete(key)
+            self.changed.discard(key)
+            self.deleted.add(key)
 
     def all(self) -> Iterator[tuple[UUID, ProjectedRow]]:
         """Every row of the stream; one query."""
@@ -213,18 +222,30 @@ def replay_projections(
     client_id: UUID, events: list[RecordedEvent]
 ) -> dict[str, dict[UUID, ProjectedRow]]:
     """The rows of every read table that a stream's events stand for, in memory."""
-    made = {table: MemoryRows(client_id) for table in installed.projections}
-    takers: dict[type[Event], list[tuple[Callable[..., None], MemoryRows]]] = {}
-    for table, projection in installed.projections.items():
-        for cls, handler in projection.handlers.items():
-            takers.setdefault(cls, []).append((handler, made[table]))
+    made: dict[str, MemoryRows] = {}
+    takers = _takers(tuple(installed.projections.values()))
     for recorded in events:
         event = recorded.data
-        for handler, rows in takers.get(type(event), ()):
+        for table, handler in takers.get(type(event), ()):
+            rows = made.get(table)
+            if rows is None:
+                rows = made[table] = MemoryRows(client_id)
             rows.version = recorded.version
             handler(rows, event, recorded)
-    plainly: dict[str, dict[UUID, ProjectedRow]] = {}
+    plainly: dict[str, dict[UUID, ProjectedRow]] = {table: {} for table in installed.projections}
     for table, rows in made.items():
         model = model_of(installed.projections[table])
         plainly[table] = {key: database_row(model, row) for key, row in rows.rows.items()}
     return plainly
+
+
+@lru_cache(maxsize=2)
+def _takers(
+    projections: tuple[Projection, ...],
+) -> dict[type[Event], list[tuple[str, Callable[..., None]]]]:
+    """For each class of event the tables that take it, and how."""
+    takers: dict[type[Event], list[tuple[str, Callable[..., None]]]] = {}
+    for projection in projections:
+        for cls, handler in projection.handlers.items():
+            takers.setdefault(cls, []).append((projection.name, handler))
+    return takers

@@ -1,76 +1,54 @@
-"""Fills streams of a given length, fast: sealed and chained like any, written by COPY."""
+"""Fills the log with streams of a given length through the event store, many at once."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
 from uuid import UUID
 
-import psycopg
 from django.db import connection, transaction
 
+from practice.audit.collector import collector_paused
 from practice.core.events import RecordedEvent
-from practice.eventstore.envelope import Envelope, encrypt
-from practice.eventstore.models import StreamHead
-from practice.eventstore.store import COLUMNS
-from practice.keys.keystore import keystore
+from practice.eventstore import store
 from practice.work.unit_of_work import new_client_stream
 from tests.bench.record import RATER, measured
 
 BEGAN = datetime(2025, 1, 6, 9, 0, tzinfo=UTC)
-
-
-def stream(length: int, first_position: int) -> tuple[list[Envelope], UUID]:
-    """The rows of a new client's stream of that many readings, two hours apart."""
-    client_id = new_client_stream()
-    key, mac, rows = keystore.of(client_id), b"", []
-    for number in range(length):
-        at = BEGAN + timedelta(hours=2 * number)
-        recorded = RecordedEvent(
-            first_position + number,
-            client_id,
-            number + 1,
-            "bench.measured",
-            at,
-            at,
-            RATER,
-            "bench",
-            measured(number),
-        )
-        row = encrypt(recorded, key, mac)
-        mac = row.mac
-        rows.append(row)
-    return rows, client_id
+AT_ONCE = 10_000
+"""Events of one append: so many lie in memory."""
 
 
 def fill(streams: int, length: int) -> list[UUID]:
-    """That many clients with streams of that length; their ids."""
+    """That many new clients with streams of that length; their ids."""
+    made: list[UUID] = []
+    most = max(1, AT_ONCE // length)
+    while len(made) < streams:
+        made += _new_streams(min(most, streams - len(made)), length)
     with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT nextval('eventstore_position'),"
-            " setval('eventstore_position', currval('eventstore_position') + %s)",
-            [streams * length],
-        )
-        first = cursor.fetchone()[0]
-    positions = range(first, first + streams * length + 1, length)
-    made = [stream(length, position) for position, _ in pairwise(positions)]
+        cursor.execute("ANALYZE eventstore_storedevent, eventstore_streamhead")
+    return made
+
+
+@collector_paused()
+def _new_streams(count: int, length: int) -> list[UUID]:
+    clients = [new_client_stream() for _ in range(count)]
     with transaction.atomic():
-        StreamHead.objects.bulk_create(
-            StreamHead(
-                stream=client_id,
-                version=length,
-                mac=rows[-1].mac,
-                recorded_at=rows[-1].recorded_at,
+        heads = [store.create_head(client_id) for client_id in clients]
+        for first in range(0, length, AT_ONCE):
+            numbers = range(first, min(first + AT_ONCE, length))
+            store.append([(head, _readings(head.stream, numbers)) for head in heads])
+    return clients
+
+
+def _readings(client_id: UUID, numbers: range) -> list[RecordedEvent]:
+    """Readings two hours apart; the event store gives them their positions."""
+    made = []
+    for number in numbers:
+        at = BEGAN + timedelta(hours=2 * number)
+        reading = measured(number)
+        made.append(
+            RecordedEvent(
+                *(0, client_id, number + 1, "bench.measured", at, at, RATER, "bench", reading)
             )
-            for rows, client_id in made
         )
-        with (
-            psycopg.Cursor(connection.connection) as own,
-            own.copy(f"COPY eventstore_storedevent ({', '.join(COLUMNS)}) FROM STDIN") as copy,
-        ):
-            for rows, _ in made:
-                for row in rows:
-                    copy.write_row(row)
-    with connection.cursor() as cursor:
-        cursor.execute("ANALYZE eventstore_storedevent")
-    return [client_id for _, client_id in made]
+    return made

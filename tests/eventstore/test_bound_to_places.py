@@ -8,7 +8,7 @@ from uuid import UUID
 import pytest
 
 from practice.clock import clock
-from practice.eventstore.envelope import Envelope, associated_data, mac_of
+from practice.eventstore.envelope import ChainedRow, Envelope, associated_data, mac_of
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import LEASE, LeaseLost, claim_jobs, finish
 from practice.work.idempotency import IdempotencyClaim
@@ -34,8 +34,8 @@ ROW = Envelope(
 
 
 def test_an_event_is_chained_to_the_one_before_it() -> None:
-    assert mac_of(ROW, b"one", b"key") == mac_of(ROW, b"one", b"key")
-    assert mac_of(ROW, b"one", b"key") != mac_of(ROW, b"two", b"key")
+    assert mac_of(ChainedRow.of(ROW), b"one", b"key") == mac_of(ChainedRow.of(ROW), b"one", b"key")
+    assert mac_of(ChainedRow.of(ROW), b"one", b"key") != mac_of(ChainedRow.of(ROW), b"two", b"key")
 
 
 def test_a_payload_belongs_to_one_client_version_and_kind() -> None:

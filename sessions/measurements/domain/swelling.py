@@ -222,7 +222,10 @@ def _watch_reasons(
         f"in {settings.watch_weeks} weeks."
     )
     if months_since_operation is not None and months_since_operation > settings.watch_after_months:
-        text += " Beyond 3 months this raises the risk of reaching 10 % (hazard ratio 2.97)."
+        text += (
+            f" Beyond {settings.watch_after_months:g} months this raises the risk of reaching 10 % "
+            "(hazard ratio 2.97)."
+        )
     return [
         _reason(
             "swelling_watch",

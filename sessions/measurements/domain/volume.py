@@ -36,7 +36,7 @@ def check_circumferences(
     """Refuse circumferences that no arm has, too few, or unequal numbers (400)."""
     low, high = settings.interval_least_cm, settings.interval_greatest_cm
     if not (isfinite(interval_cm) and low <= interval_cm <= high):
-        raise invalid("interval_cm", f"The interval is {low} to {high} cm.")
+        raise invalid("interval_cm", f"The interval is {low:g} to {high:g} cm.")
     if len(left) != len(right):
         raise invalid(
             "right",
@@ -51,6 +51,6 @@ def check_circumferences(
                 raise invalid(
                     field,
                     f"Circumference {number} of the {field} arm is {circumference} cm; "
-                    f"possible is {least} to {most} cm.",
+                    f"possible is {least:g} to {most:g} cm.",
                     code="impossible_circumference",
                 )

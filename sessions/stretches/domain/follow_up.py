@@ -8,7 +8,6 @@ from datetime import datetime
 from clients.health.domain.wording import words_text
 from practice.core.events import RecordedEvent
 from practice.core.reasons import Audience, Reason
-from practice.core.terms import MotionType
 from sessions.measurements.domain.comparison import ChangeLabel, ComparableReading, reading_kind
 from sessions.measurements.domain.follow_up import Answered, Discharge, Loss
 from sessions.measurements.domain.ranges import movement_words
@@ -110,8 +109,7 @@ def error_prompt(one: PrescriptionState, motion: MeasurementsState) -> Reason | 
 def _latest_active_like(
     reference: Reference, motion: MeasurementsState, since: datetime
 ) -> ComparableReading | None:
-    if reference.motion is not MotionType.ACTIVE or reference.assisted:
-        return None
+    """The latest reading like the discharge reading, which is active and unassisted."""
     alike = [
         one
         for one in motion.readings
