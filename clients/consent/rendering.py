@@ -13,7 +13,7 @@ from clients.consent.domain.cautions import language_warning
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.ledger import ConsentLedger, Grant, Narrowing
-from clients.consent.domain.terms import ConsentStatus, GrantStatus
+from clients.consent.domain.terms import ConsentMethod, ConsentStatus, GrantStatus
 from clients.consent.models import Consent
 from clients.consent.selectors import consent_of
 from clients.consent.serializers import ConsentOutputSerializer
@@ -105,10 +105,30 @@ def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
         yield Reason(code="consent.age_unknown", text=text, source="practice policy")
     standing = ledger.standing
     if standing is not None:
+        yield from _same_day_warnings(ledger, standing, client.zone)
         obtained = standing.obtained
         warning = language_warning(obtained.language, client.language, obtained.interpreter_name)
         if warning is not None:
             yield warning
+
+
+def _same_day_warnings(ledger: ConsentLedger, standing: Grant, zone: str) -> Iterator[Reason]:
+    """A paper without its hour is taken as signed at its entry; a withdrawal of that day may
+    have come after the client signed."""
+    hour_known = standing.said_at != standing.recorded_at
+    if standing.obtained.form is not ConsentMethod.PAPER or hour_known:
+        return
+    earlier = [
+        one
+        for one in ledger.narrowings
+        if one.version < standing.version and local_day(one.said_at, zone) == standing.given_on
+    ]
+    if earlier:
+        text = (
+            f"The paper bears the day of {_said(earlier[-1], zone)} and is taken as signed after"
+            " it. Ask the client before anyone touches them; if they signed before, withdraw it."
+        )
+        yield Reason(code="consent.paper_of_that_day", text=text, source=SOURCE)
 
 
 def _why(ledger: ConsentLedger, grant: Grant, zone: str) -> str:

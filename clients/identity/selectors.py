@@ -120,6 +120,14 @@ def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Client]:
     return rows
 
 
+def namesakes(actor: Actor, client: Client) -> QuerySet[Client]:
+    """Others of this name whom the caller sees, unless they were born on another day."""
+    others = client_list(actor).filter(by_family=client.by_family).exclude(pk=client.pk)
+    if client.birth_date is None:
+        return others
+    return others.filter(Q(birth_date=client.birth_date) | Q(birth_date=None))
+
+
 def client_jurisdictions(client_id: UUID) -> list[str]:
     """The jurisdictions (ISO 3166-2) of the facilities where a client is known."""
     places = ClientFacility.objects.filter(client_id=client_id).values("facility_id")

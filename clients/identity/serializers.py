@@ -8,6 +8,7 @@ from clients.identity.domain.events import ContactBy
 from clients.identity.fields import language_field
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
+from practice.http.problems import ReasonSerializer
 from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
@@ -73,6 +74,15 @@ class ClientDetailOutputSerializer(ClientOutputSerializer):
     """One client with the version of the record."""
 
     version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
+
+
+class RegisteredClientOutputSerializer(ClientDetailOutputSerializer):
+    """A client who was registered now."""
+
+    warnings = ReasonSerializer(
+        many=True,
+        help_text="`registered_twice`: another client of that name and birth date is on record.",
+    )
 
 
 class ClientSearchInputSerializer(StrictSerializer):

@@ -8,14 +8,13 @@ from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 
-from clients.identity.client_views import record_renderer
 from clients.identity.models import Client
-from clients.identity.rendering import serialize_client
+from clients.identity.rendering import render_registered_client
 from clients.identity.selectors import client_list
 from clients.identity.serializers import (
-    ClientDetailOutputSerializer,
     ClientInputSerializer,
     ClientOutputSerializer,
+    RegisteredClientOutputSerializer,
 )
 from clients.identity.services import client_register
 from clients.record.filters import ClientFacilityFilter, ClientFilter
@@ -71,14 +70,14 @@ class ClientListView(CommandView, ListView):
         tag="clients",
         roles=DESK,
         input=ClientInputSerializer,
-        output=ClientDetailOutputSerializer,
+        output=RegisteredClientOutputSerializer,
         status=201,
         execute=client_register,
-        render=record_renderer(serialize_client),
+        render=render_registered_client,
         description=(
             "Opens a record of its own. Without `facility_ids` it is seen where the "
             "registering member of staff works, without `zone` it has that of the first "
             "facility. Nothing may be done by hand until consent and a reviewed history are "
-            "on it."
+            "on it. `warnings` say where the client seems to be on record already."
         ),
     )

@@ -59,6 +59,7 @@ class AccessEntryOutputSerializer(StrictSerializer):
     id = serializers.IntegerField(help_text="Number of the entry.")
     occurred_at = InstantField(help_text="When, e.g. `2026-03-09T16:30:00Z`.")
     staff_id = serializers.UUIDField(allow_null=True, help_text="Who; null if not signed in.")
+    staff_name = serializers.CharField(help_text="Their name now, e.g. `Ana Rivera`; or empty.")
     client_id = serializers.UUIDField(allow_null=True, help_text="Whose record, if one.")
     what = serializers.CharField(help_text="Which part, or method and path without its query.")
     outcome = serializers.ChoiceField(

@@ -7,6 +7,7 @@ from typing import Any, Final, Literal, TypedDict, Unpack
 
 from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.plumbing import is_serializer
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
 from rest_framework.serializers import Serializer
@@ -108,6 +109,19 @@ class RecordSchema(AutoSchema):
             who = described_roles(allowed_roles(self.view, self.method))
             found["description"] = "\n\n".join(filter(None, (found.get("description"), who)))
         return found
+
+    def _get_request_for_media_type(self, serializer: Any, direction: Any = "request") -> Any:
+        """A PATCH says what it requires, as any other method; the library leaves out all of it.
+
+        Only a form that is declared partial requires nothing.
+        """
+        given = serializer() if isinstance(serializer, type) else serializer
+        if self.method == "PATCH" and is_serializer(given) and not given.partial:
+            component = self.resolve_serializer(given, direction)
+            return component.ref, bool(component.schema.get("required"))
+        return super()._get_request_for_media_type(  # type: ignore[no-untyped-call]
+            serializer, direction
+        )
 
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         """A read that is not streamed has a tag, and is 304 to who sends it."""

@@ -7,12 +7,14 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid
 from practice.law.fixtures import starter_consent_ages, starter_limits
 from practice.law.hooks import is_known_payer
 from practice.law.models import ConsentAge, JurisdictionLimit
 from practice.policy import change_log as history
 from practice.policy import hooks
+from practice.policy.selectors import practice_get
 from practice.work.unit_of_work import UnitOfWork
 
 _WHAT = "limit from this day on"
@@ -30,10 +32,18 @@ def _check_payer(command: Mapping[str, Any]) -> None:
         raise invalid("payer_id", "There is no such payer.")
 
 
+def _check_verified(uow: UnitOfWork, command: Mapping[str, Any]) -> None:
+    """What a row lets people do rests on a check that was made, so none lies ahead."""
+    verified_on = command.get("verified_on")
+    if verified_on is not None and verified_on > local_day(uow.now, practice_get().zone):
+        raise invalid("verified_on", "It was checked in the past or today: give that day.")
+
+
 def limit_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> JurisdictionLimit:
     """A row of law, verified by the practice."""
     _check_dates(command["effective_from"], command.get("effective_to"))
     _check_payer(command)
+    _check_verified(uow, command)
     row = history.create_row(uow, JurisdictionLimit(), command, _WHAT)
     hooks.notify_settings_changed(uow)
     return row
@@ -49,6 +59,7 @@ def limit_change(
         command.get("effective_to", row.effective_to),
     )
     _check_payer(command)
+    _check_verified(uow, command)
     history.update_row(uow, row, command, _WHAT)
     hooks.notify_settings_changed(uow)
     return row
@@ -57,6 +68,7 @@ def limit_change(
 def consent_age_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> ConsentAge:
     """An age of medical consent; future sessions are evaluated again."""
     _check_dates(command["effective_from"], command.get("effective_to"))
+    _check_verified(uow, command)
     row = history.create_row(uow, ConsentAge(), command, _AGE)
     hooks.notify_settings_changed(uow)
     return row
@@ -71,6 +83,7 @@ def consent_age_change(
         command.get("effective_from", row.effective_from),
         command.get("effective_to", row.effective_to),
     )
+    _check_verified(uow, command)
     history.update_row(uow, row, command, _AGE)
     hooks.notify_settings_changed(uow)
     return row

@@ -11,6 +11,7 @@ from clients.consent.domain.commands import ConfirmConsent, EndConsent, RecordCo
 from clients.consent.domain.events import (
     ConsentConfirmed,
     ConsentDeclined,
+    ConsentDocumentation,
     ConsentRecorded,
     ConsentWithdrawn,
 )
@@ -18,6 +19,7 @@ from clients.consent.domain.state import ConsentState
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
 from clients.identity.domain import dates
 from clients.identity.domain.events import ClientDetails
+from clients.identity.domain.names import full_name, search_key
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.localtime import local_day
@@ -48,7 +50,7 @@ def record_consent(
     ``days``: how long it lasts where no last day is named (a practice setting). ``ages``: the
     ages of medical consent, in years, at the places where the client is seen.
     """
-    _complete(command)
+    _complete(command, details)
     at = _given_at(command, details.zone, ctx)
     given_on = local_day(at, details.zone)
     field = "signed_on" if command.signed_on else "occurred_at"
@@ -158,7 +160,18 @@ def _check_signer(
     return None
 
 
-def _complete(command: RecordConsent) -> None:
+def _check_witness(obtained: ConsentDocumentation, details: ClientDetails) -> None:
+    """Raises Rejected 400 for a witness who is a party to what they witness."""
+    client = full_name(details.given_name, details.family_name)
+    parties = (obtained.by, client, obtained.guardian_name)
+    if search_key(obtained.witness) in {search_key(name) for name in parties if name}:
+        raise invalid(
+            "witness",
+            "Whoever gives or obtains the consent does not witness it: name another person.",
+        )
+
+
+def _complete(command: RecordConsent, details: ClientDetails) -> None:
     """Raises Rejected 400 where something is missing that makes it a consent."""
     obtained = command.obtained
     if not command.scope.sites:
@@ -169,6 +182,8 @@ def _complete(command: RecordConsent) -> None:
         raise invalid("practitioner_ids", "Limit it to a gender or to named people, not to both.")
     if obtained.form is ConsentMethod.SPOKEN_WITH_WITNESS and not obtained.witness:
         raise invalid("witness", "A spoken consent needs the name of a witness.")
+    if obtained.form is ConsentMethod.SPOKEN_WITH_WITNESS:
+        _check_witness(obtained, details)
     if obtained.form is ConsentMethod.TYPED_SIGNATURE and not obtained.typed_name:
         raise invalid("typed_name", "Give the name as it was typed.")
     if obtained.signer is ConsentSigner.GUARDIAN:

@@ -16,6 +16,7 @@ from practice.audit.serializers import (
 from practice.http.base_views import ListView
 from practice.http.openapi import endpoint
 from practice.http.roles import OWNER_ONLY
+from practice.people_and_places.selectors.staff import staff_names
 
 
 @extend_schema_view(
@@ -43,9 +44,16 @@ class AccessLogView(ListView):
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With a read of each client logged whom an entry names."""
-        shown = self.get_serializer(
-            [{**vars(row), "asked": asked_for(row)} for row in rows], many=True
-        ).data
+        names = staff_names(row.staff_id for row in rows if row.staff_id is not None)
+        entries = [
+            {
+                **vars(row),
+                "staff_name": names.get(row.staff_id, ""),
+                "asked": asked_for(row),
+            }
+            for row in rows
+        ]
+        shown = self.get_serializer(entries, many=True).data
         named = (row.client_id for row in rows if row.client_id is not None)
         self.log_reads(request, named, "log of reads")
         return shown

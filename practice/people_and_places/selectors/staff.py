@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -29,3 +30,8 @@ def staff_get(staff_id: UUID) -> Staff:
 def tokens_of(staff_id: UUID) -> QuerySet[AccessToken]:
     """The tokens of an account, revoked ones too."""
     return AccessToken.objects.filter(staff_id=staff_id)
+
+
+def staff_names(ids: Iterable[UUID]) -> dict[UUID, str]:
+    """The names of accounts, those of leavers too, by id."""
+    return dict(Staff.objects.filter(pk__in=set(ids)).values_list("pk", "name"))
