@@ -116,7 +116,7 @@ class RecordSchema(AutoSchema):
         Only a form that is declared partial requires nothing.
         """
         given = serializer() if isinstance(serializer, type) else serializer
-        if self.method == "PATCH" and is_serializer(given) and not given.partial:
+        if self.method == "PATCH" and is_serializer(given):
             component = self.resolve_serializer(given, direction)
             return component.ref, bool(component.schema.get("required"))
         return super()._get_request_for_media_type(  # type: ignore[no-untyped-call]
