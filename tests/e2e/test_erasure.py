@@ -62,7 +62,7 @@ def marked(built: Built) -> str:
         "form": "spoken_with_witness",
         "language": "en",
         "obtained_by": CANARY,
-        "witness": CANARY,
+        "witness": f"{CANARY}, a witness",
     }
     ok(desk.post(f"clients/{client}/touch-consent", consent), 201)
     order = {
