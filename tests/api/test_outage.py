@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
+from unittest.mock import patch
 
 import psycopg
 import pytest
@@ -35,8 +36,21 @@ def failing_after(statements: int) -> Iterator[None]:
         passed += 1
         return execute(*args)
 
-    with connection.execute_wrapper(run):
-        yield
+    def driven(cursor: Any, *args: Any, **options: Any) -> Any:
+        nonlocal passed
+        if passed >= statements:
+            raise psycopg.OperationalError("database or disk is full")
+        passed += 1
+        return execute(cursor, *args, **options)
+
+    if connection.vendor == "postgresql":
+        # Some statements go to the driver past Django's cursor.
+        execute = psycopg.Cursor.execute
+        with patch.object(psycopg.Cursor, "execute", driven):
+            yield
+    else:
+        with connection.execute_wrapper(run):
+            yield
 
 
 def answer_of(api: Api, method: str, name: str, *, away: Any) -> Any:
