@@ -6,7 +6,7 @@ from uuid import UUID
 
 import pytest
 
-from clients.identity.models import Client
+from clients.identity.models import Client, ClientFacility
 from practice.work.projection_runner import DatabaseRows, columns
 from tests.builders import build_practice
 from tests.sessions.people import registered
@@ -45,3 +45,13 @@ def test_a_row_written_and_dropped_in_one_go_was_never_there(rows: DatabaseRows)
     rows.put(NEW, kept)
     rows.delete(NEW)
     assert stored(rows) == {rows.client_id}
+
+
+def test_all_rows_of_the_client_are_found_in_the_table_but_those_just_dropped() -> None:
+    client_id = registered(build_practice())
+    rows = DatabaseRows(ClientFacility, client_id)
+    ((key, row),) = rows.all()
+    assert row["client_id"] == client_id
+    dropped = DatabaseRows(ClientFacility, client_id)
+    dropped.delete(key)
+    assert list(dropped.all()) == []
