@@ -122,7 +122,9 @@ def test_triggers_that_were_dropped_are_missed_and_installed_again(built: Built)
 
 @pytest.mark.postgresql
 def test_a_change_while_a_unit_waits_for_its_lock_is_what_it_decides_by(built: Built) -> None:
-    from tests.eventstore.toy import client, registered, run
+    from practice.work.unit_of_work import unit_of_work
+    from tests.dsl import DESK
+    from tests.eventstore.toy import SHELF, client, registered
 
     with registered():
         one = client()
@@ -136,7 +138,9 @@ def test_a_change_while_a_unit_waits_for_its_lock_is_what_it_decides_by(built: B
 
         def work() -> None:
             try:
-                run(one, decide)
+                with unit_of_work(actor=DESK, request_id="waiting") as uow:
+                    assert zone_of(None) == before  # What is read before the lock is forgotten.
+                    uow.execute(one, (SHELF,), decide)
             finally:
                 connection.close()
 
