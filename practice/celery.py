@@ -30,6 +30,6 @@ def try_keys(**_: Any) -> None:
 @worker_init.connect
 def leave_start_up_alone(**_: Any) -> None:
     """Before the pool is forked: its processes then share the memory of what was imported."""
-    from practice.startup import collector
+    from practice.core import collector
 
     collector.leave_start_up_alone()

@@ -2,6 +2,7 @@
 
 import sessions.calendar.models
 import sessions.catalogue.models
+import sessions.feeds.models
 import sessions.measurements.models
 import sessions.notes.models
 import sessions.stretches.models

@@ -21,6 +21,7 @@ from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR
 from sessions.catalogue.domain.settings import DoseSettings
+from sessions.feeds.domain.settings import FeedSettings
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -168,7 +169,9 @@ APP = AppSpec(
         "reminders": ReminderSettings,
         "doses": DoseSettings,
         "session_split": SessionSplitSettings,
+        "feeds": FeedSettings,
     },
+    practice_ids=("feed_id",),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "notes": RecordSection(NOTES, _notes_of_record),

@@ -45,3 +45,10 @@ class PngRenderer(FileRenderer):
 
     media_type = "image/png"
     format = "png"
+
+
+class CalendarRenderer(FileRenderer):
+    """Sessions as iCalendar (RFC 5545)."""
+
+    media_type = "text/calendar"
+    format = "ics"

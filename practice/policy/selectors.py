@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -41,13 +42,26 @@ def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
 
     The revision grows with every change of any of its settings.
     """
-    return memoize(("settings", group, shape), lambda: _converted(group, shape))
+    return memoize("settings", _every_setting).group(group, shape)
 
 
-def _converted(group: str, shape: type[Group]) -> tuple[Group, int]:
-    rows = memoize("settings", _every_setting).get(group, [])
-    values = {key: value for key, value, _ in rows}
-    return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
+class _Settings:
+    """All settings as they were read at one time; each group is made once of them."""
+
+    def __init__(self, rows: Iterable[tuple[str, str, Any, int]]) -> None:
+        self._rows: dict[str, list[tuple[str, Any, int]]] = {}
+        for group, key, value, revision in rows:
+            self._rows.setdefault(group, []).append((key, value, revision))
+        self._made: dict[tuple[str, type[Any]], tuple[Any, int]] = {}
+
+    def group(self, group: str, shape: type[Group]) -> tuple[Group, int]:
+        """A group and its revision."""
+        if (group, shape) not in self._made:
+            rows = self._rows.get(group, [])
+            values = {key: value for key, value, _ in rows}
+            made = msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
+            self._made[group, shape] = made
+        return self._made[group, shape]
 
 
 def unreadable_settings() -> list[str]:
@@ -62,10 +76,6 @@ def unreadable_settings() -> list[str]:
     return found
 
 
-def _every_setting() -> dict[str, list[tuple[str, Any, int]]]:
-    """All settings by group: a unit of work that needs several groups asks once."""
-    found: dict[str, list[tuple[str, Any, int]]] = {}
-    rows = PracticeSetting.objects.values_list("group", "key", "value", "revision")
-    for group, key, value, revision in rows:
-        found.setdefault(group, []).append((key, value, revision))
-    return found
+def _every_setting() -> _Settings:
+    """A unit of work that needs several groups asks once."""
+    return _Settings(PracticeSetting.objects.values_list("group", "key", "value", "revision"))

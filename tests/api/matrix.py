@@ -79,6 +79,9 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- sessions ---------------------------------------------------------------------
     "session-list": {"GET": ALL, "POST": {OWNER, DESK, PRACTITIONER}},
     "session-detail": {"GET": ALL},
+    "calendar-feed-list": {"GET": {OWNER, DESK, PRACTITIONER}, "POST": {OWNER, DESK, PRACTITIONER}},
+    "calendar-feed-detail": {"DELETE": {OWNER, DESK, PRACTITIONER}},
+    "calendar-feed-file": {"GET": ANYONE},
     "session-kept-permissions": {"GET": {OWNER, PRACTITIONER}},
     "session-move": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-cancellation": {"POST": {OWNER, DESK, PRACTITIONER}},

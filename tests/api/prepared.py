@@ -288,6 +288,19 @@ def _coverable_version(p: Prepared) -> str:
     return str(ok(shown)["version"])
 
 
+def _feed(p: Prepared) -> str:
+    whose = {"facility_id": str(p.built.east.pk), "label": "Front desk"}
+    maker = Role.PRACTITIONER if p.role in (None, Role.BILLING) else p.role
+    made = p.post("calendar-feeds", whose, maker)
+    p.made["secret"] = made["path"].rsplit("/", 1)[1].removesuffix(".ics")
+    return str(made["id"])
+
+
+def _secret(p: Prepared) -> str:
+    _feed(p)
+    return p.made["secret"]
+
+
 THINGS: Final[dict[str, Make]] = {
     "client": lambda p: str(open_client(p.built)),
     "practitioner": lambda p: str(p.built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
@@ -311,6 +324,8 @@ THINGS: Final[dict[str, Make]] = {
     "supervision": _supervision,
     "setting": _number_setting,
     "session": _booked,
+    "feed": _feed,
+    "secret": _secret,
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,

@@ -50,6 +50,8 @@ NAMES_NO_CLIENT = {
     "health-ready": "whether the program runs",
     "me": "the caller's own account",
     "token-list": "the caller's own tokens",
+    "calendar-feed-list": "links of the caller's own; what is behind them is not in it",
+    "calendar-feed-file": "logs its maker, once a day: tests/sessions/feeds/test_feeds.py",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
     "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
