@@ -40,6 +40,10 @@ LOAD_SINCE = (
     f"SELECT {LOADED}, mac FROM {EVENTS} WHERE stream = %s AND version >= %s"
     " AND (version = %s OR type <> ALL(%s)) ORDER BY version"
 )
+LOAD_UNTIL = (
+    f"SELECT {LOADED}, mac FROM {EVENTS} WHERE stream = %s AND version BETWEEN %s AND %s"
+    " AND (version = %s OR type <> ALL(%s)) ORDER BY version"
+)
 # The columns as the chain binds them (``ChainedRow``): to make UUIDs and datetimes of them took
 # longer than to fetch them.
 CHAINED = (
@@ -91,6 +95,14 @@ def load_streams(streams: Sequence[UUID]) -> list[tuple[Any, ...]]:
 def load_since(stream: UUID, unwanted: Sequence[str], version: int) -> list[tuple[Any, ...]]:
     """The row of a version, of whatever type, and those after it; each with its mac."""
     return run(LOAD_SINCE, [stream, version, version, list(unwanted)])
+
+
+def load_until(
+    stream: UUID, unwanted: Sequence[str], start: int, version: int
+) -> list[tuple[Any, ...]]:
+    """The rows of a stream up to a version, but for some types, and that of the version itself,
+    of whatever type; each with its mac."""
+    return run(LOAD_UNTIL, [stream, start, version, version, list(unwanted)])
 
 
 def append(rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]]) -> None:

@@ -26,7 +26,9 @@ LOADED = (
     *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
     *("request_id", "key_id", "ciphertext"),
 )
-VERSION, KEY_ID, CIPHERTEXT = (LOADED.index(name) for name in ("version", "key_id", "ciphertext"))
+VERSION, TYPE, KEY_ID, CIPHERTEXT = (
+    LOADED.index(name) for name in ("version", "type", "key_id", "ciphertext")
+)
 MAC = len(LOADED)
 
 
@@ -196,12 +198,13 @@ def load_since(
     return SizedEvents.of(stream, [row[:MAC] for row in rows[1:]])
 
 
-def _unwanted(types: Sequence[str] | None) -> list[str]:
+def unwanted_types(types: Sequence[str] | None) -> list[str]:
+    """The types that a load leaves out: those that the program knows and nobody asks for."""
     return [] if types is None else sorted(registry.by_name.keys() - set(types))
 
 
 def _rows(stream: UUID, types: Sequence[str] | None, start: int) -> list[tuple[Any, ...]]:
-    unwanted = _unwanted(types)
+    unwanted = unwanted_types(types)
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
@@ -213,7 +216,7 @@ def _rows(stream: UUID, types: Sequence[str] | None, start: int) -> list[tuple[A
 
 
 def _rows_since(stream: UUID, version: int, types: Sequence[str]) -> list[tuple[Any, ...]]:
-    unwanted = _unwanted(types)
+    unwanted = unwanted_types(types)
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 

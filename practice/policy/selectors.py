@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any, TypeVar
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import TypeVar
 from uuid import UUID
 
 import msgspec
@@ -42,26 +43,9 @@ def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
 
     The revision grows with every change of any of its settings.
     """
-    return memoize("settings", _every_setting).group(group, shape)
-
-
-class _Settings:
-    """All settings as they were read at one time; each group is made once of them."""
-
-    def __init__(self, rows: Iterable[tuple[str, str, Any, int]]) -> None:
-        self._rows: dict[str, list[tuple[str, Any, int]]] = {}
-        for group, key, value, revision in rows:
-            self._rows.setdefault(group, []).append((key, value, revision))
-        self._made: dict[tuple[str, type[Any]], tuple[Any, int]] = {}
-
-    def group(self, group: str, shape: type[Group]) -> tuple[Group, int]:
-        """A group and its revision."""
-        if (group, shape) not in self._made:
-            rows = self._rows.get(group, [])
-            values = {key: value for key, value, _ in rows}
-            made = msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
-            self._made[group, shape] = made
-        return self._made[group, shape]
+    rows = memoize("settings", _every_setting).get(group, ())
+    values = {key: msgspec.json.decode(value) for key, value, _ in rows}
+    return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
 
 
 def unreadable_settings() -> list[str]:
@@ -76,6 +60,12 @@ def unreadable_settings() -> list[str]:
     return found
 
 
-def _every_setting() -> _Settings:
-    """A unit of work that needs several groups asks once."""
-    return _Settings(PracticeSetting.objects.values_list("group", "key", "value", "revision"))
+def _every_setting() -> Mapping[str, tuple[tuple[str, bytes, int], ...]]:
+    """All settings by group, the values as JSON that nobody can change: a unit of work that
+    needs several groups asks once."""
+    found: dict[str, tuple[tuple[str, bytes, int], ...]] = {}
+    rows = PracticeSetting.objects.values_list("group", "key", "value", "revision")
+    for group, key, value, revision in rows:
+        kept = (key, msgspec.json.encode(value), revision)
+        found[group] = (*found.get(group, ()), kept)
+    return MappingProxyType(found)

@@ -1,9 +1,10 @@
-"""Folded builders of clients that stay in this process between two units of work.
+"""Folded states of clients that stay in this process between two units of work, or two reads.
 
-A builder stands for the log up to one version, told by that version's mac: version numbers
-repeat after a restored backup, macs do not. It is given out once, to the unit that holds the
-lock, and comes back after the commit. It lies in memory as long as the data key with which its
-events were opened: use does not prolong that, and a timer drops what nobody asks for.
+Each stands for the log up to one version, told by that version's mac: version numbers repeat
+after a restored backup, macs do not. A builder is given out once, to the unit that holds the
+lock, and comes back after the commit; a frozen state is for every read that finds the head where
+it stands. Either lies in memory as long as the data key with which its events were opened: use
+does not prolong that, and a timer drops what nobody asks for.
 """
 
 from __future__ import annotations
@@ -20,18 +21,18 @@ from practice.keys.cache import KeyCache
 from practice.keys.keystore import keystore
 
 SWEEP_SECONDS = 10
-StateKey = tuple[str, UUID, str]
-"""Alias of the database, stream, name of the slice."""
+StateKey = tuple[str, UUID, str] | tuple[str, UUID, str, str]
+"""Alias of the database, stream, name of the slice; a fourth word for a frozen state."""
 
 
 @dataclass(frozen=True, slots=True)
 class KeptState:
-    """A builder and what it stands for.
+    """A builder, or a frozen state, and what it stands for.
 
     ``size``: stored bytes of the events in it. ``deadline``: of the monotonic clock.
     """
 
-    builder: Any
+    folded: Any
     version: int
     mac: bytes
     starts_at_version: int
@@ -66,6 +67,14 @@ class KeptStates(KeyCache):
                 return None
             kept: KeptState = self._remove(key)
         return kept if kept.deadline > self._now() else None
+
+    def look(self, key: StateKey) -> KeptState | None:
+        """A state that stays where it is; None where there is none or its time is over."""
+        with self._lock:
+            kept: KeptState | None = self.get(key)
+            if kept is not None:
+                self._held[key] = self._held.pop(key)  # The least used comes first.
+        return kept
 
     def put_back(self, key: StateKey, kept: KeptState) -> None:
         """Keep a state until its deadline, unless a newer one came meanwhile."""

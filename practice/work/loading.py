@@ -12,6 +12,7 @@ from practice.core.events import RecordedEvent
 from practice.core.reasons import existing, invalid
 from practice.eventstore import store
 from practice.eventstore.models import StoredEvent, StreamHead
+from practice.work.shared_states import SharedStates
 from practice.work.state_loader import StateLoader
 
 
@@ -46,19 +47,19 @@ def load_states(
     occurred_until: datetime | None = None,
 ) -> States:
     """The folded state of some slices, now or as of an instant in either time."""
-    loader = state_loader(client_id, known_at=known_at, occurred_until=occurred_until)
-    return loader.require(slices)
-
-
-def state_loader(
-    client_id: UUID, *, known_at: datetime | None = None, occurred_until: datetime | None = None
-) -> StateLoader:
-    """The same for a read that asks for slices one after the other."""
-    return StateLoader(
+    if known_at is None and occurred_until is None:
+        return state_loader(client_id).require(slices)
+    loader = StateLoader(
         lambda types: load_events(
             client_id, types=types, known_at=known_at, occurred_until=occurred_until
         )
     )
+    return loader.require(slices)
+
+
+def state_loader(client_id: UUID) -> SharedStates:
+    """For a read that asks for slices as of now one after the other."""
+    return SharedStates(client_id)
 
 
 def stream_version(client_id: UUID) -> int:

@@ -69,7 +69,7 @@ class LockedStates(StateLoader):
             return
         for name, slice_ in self._slices.items():
             kept = KeptState(
-                builder=self._builders[name],
+                folded=self._builders[name],
                 version=self._head.version,
                 mac=bytes(self._head.mac),
                 starts_at_version=self._head.starts_at_version,
@@ -96,7 +96,7 @@ class LockedStates(StateLoader):
             if (kept := self._kept(slice_)) is not None:
                 behind.setdefault((kept.version, kept.mac), []).append((slice_, kept))
         for (version, mac), those in behind.items():
-            fresh = {slice_.name: kept.builder for slice_, kept in those}
+            fresh = {slice_.name: kept.folded for slice_, kept in those}
             slices = [slice_ for slice_, _ in those]
             if self._fold_since(version, mac, slices, fresh):
                 found |= fresh

@@ -9,7 +9,9 @@ from django.db import connection, transaction
 
 from practice.core.appspec import installed
 from practice.core.decisions import Reactor
-from practice.work import unit_states
+from practice.eventstore import guards
+from practice.eventstore.models import StoredEvent, StreamHead
+from practice.work import shared_states, unit_states
 from practice.work.kept_states import KeptState, KeptStates, kept_states
 from practice.work.unit_of_work import UnitOfWork, unit_of_work
 from tests.dsl import DESK
@@ -20,11 +22,21 @@ from tests.eventstore.toy import SHELF, CupPut, put
 def process(states: KeptStates) -> Iterator[None]:
     """The block runs as another process would: with its own kept states."""
     before = unit_states.kept_states
-    unit_states.kept_states = states
+    unit_states.kept_states = shared_states.kept_states = states
     try:
         yield
     finally:
-        unit_states.kept_states = before
+        unit_states.kept_states = shared_states.kept_states = before
+
+
+def restore(one: UUID, version: int) -> None:
+    """The stream as a backup had it at a version."""
+    with guards.without_guards():
+        StoredEvent.objects.filter(stream=one, version__gt=version).delete()
+    row = StoredEvent.objects.get(stream=one, version=version)
+    StreamHead.objects.filter(stream=one).update(
+        version=version, mac=row.mac, recorded_at=row.recorded_at
+    )
 
 
 def key(one: UUID, name: str = SHELF.name) -> tuple[str, UUID, str]:

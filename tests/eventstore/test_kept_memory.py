@@ -63,7 +63,7 @@ def test_without_a_key_in_memory_nothing_is_kept() -> None:
 
 
 OF_TEN: dict[str, Any] = {
-    "builder": object(),
+    "folded": object(),
     "mac": b"",
     "starts_at_version": 1,
     "generation": (),

@@ -12,8 +12,6 @@ from django.db import DatabaseError, connection
 
 from practice.core.events import DatedEvent, EventType, RecordedEvent, UnknownEventVersion, registry
 from practice.core.reasons import Rejected
-from practice.eventstore import guards
-from practice.eventstore.models import StoredEvent, StreamHead
 from practice.work.kept_states import KeptStates, kept_states
 from practice.work.unit_of_work import UnitOfWork, unit_of_work
 from tests.dsl import DESK
@@ -24,6 +22,7 @@ from tests.eventstore.keeping import (
     fail_in_savepoint,
     kept,
     process,
+    restore,
     seen,
     statements,
 )
@@ -139,16 +138,6 @@ def test_what_was_written_in_a_savepoint_that_is_left_is_not_kept() -> None:
     assert seen(one) == (("first",), 0)
 
 
-def restore(one: UUID, version: int) -> None:
-    """The stream as a backup had it at a version."""
-    with guards.without_guards():
-        StoredEvent.objects.filter(stream=one, version__gt=version).delete()
-    row = StoredEvent.objects.get(stream=one, version=version)
-    StreamHead.objects.filter(stream=one).update(
-        version=version, mac=row.mac, recorded_at=row.recorded_at
-    )
-
-
 @pytest.mark.parametrize("written_since", [0, 1, 2])
 def test_after_a_restored_backup_repeated_versions_are_told_apart(written_since: int) -> None:
     one = client()
@@ -166,9 +155,9 @@ def test_the_row_a_kept_state_stands_on_is_looked_at_whatever_its_type() -> None
     with process(KeptStates()):
         run(one, put("third"))
     assert kept(one).version == 2  # type: ignore[union-attr]
-    builder = kept(one).builder  # type: ignore[union-attr]
+    builder = kept(one).folded  # type: ignore[union-attr]
     assert seen(one)[0] == ("first", "third")
-    assert kept(one).builder is builder  # type: ignore[union-attr]
+    assert kept(one).folded is builder  # type: ignore[union-attr]
 
 
 def test_a_type_of_a_newer_process_stops_a_kept_state_too() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -17,9 +16,8 @@ from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
-from clients.permissions.domain.stretch import StretchSpec
 from practice.core.terms import Credential
-from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.selectors.kept import Place
 from practice.people_and_places.supervision import SupervisionSettings
 from practice.work import loading
 from sessions.assessment.domain.assessment import (
@@ -105,7 +103,7 @@ class SessionAssessor:
     ) -> Assessment:
         """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
         settings, revision = self._settings
-        stretches, catalogue = self._catalogue
+        catalogue = self._practice.catalogue()
         facility = self._practice.facility_facts(place.facility_id)
         known = client or self.client
         return Assessment(
@@ -124,11 +122,11 @@ class SessionAssessor:
                 watched_limbs=self._watch.limbs(known, place.day),
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
-                catalogue_version=catalogue,
+                catalogue_version=catalogue.version,
                 payers=payers_of(self.client_id, place.day, self._practice.known_at),
                 programme=self._programme,
             ),
-            stretches=stretches,
+            stretches=catalogue.specs,
             settings=settings,
             revisions={"permissions": revision, "supervision": self._supervision_settings[1]},
         )
@@ -148,7 +146,7 @@ class SessionAssessor:
         said = said or DayAnswers()
         answers, stop = said.answers, said.stop
         settings, revision = self._settings
-        stretches, catalogue = self._catalogue
+        catalogue = self._practice.catalogue()
         client = msgspec.structs.replace(self.client, preference=None)
         return Assessment(
             facts=PermissionFacts(
@@ -161,9 +159,9 @@ class SessionAssessor:
                 watched_limbs=self._watch.limbs(client, day),
                 growing_limbs=self._watch.growing(client, day),
                 settings_revision=revision,
-                catalogue_version=catalogue,
+                catalogue_version=catalogue.version,
             ),
-            stretches=stretches,
+            stretches=catalogue.specs,
             settings=settings,
             revisions={"permissions": revision},
         )
@@ -210,7 +208,7 @@ class SessionAssessor:
             signs=_signs(calendar, session, answered_in),
         )
 
-    def facility(self, facility_id: UUID) -> Facility:
+    def facility(self, facility_id: UUID) -> Place:
         """A facility, read once. Raises Rejected 404."""
         return self._practice.facility(facility_id)
 
@@ -230,10 +228,6 @@ class SessionAssessor:
     @cached_property
     def _supervision_settings(self) -> tuple[SupervisionSettings, int]:
         return self._practice.settings("supervision", SupervisionSettings)
-
-    @cached_property
-    def _catalogue(self) -> tuple[Sequence[StretchSpec], int]:
-        return self._practice.catalogue()
 
     @cached_property
     def _watch(self) -> SwellingWatch:
@@ -267,7 +261,7 @@ class SessionAssessor:
         supervisor = self._practice.person(found.supervisor_id)
         supervised = self._practice.person(place.practitioner_id)
         return inputs.SupervisionFacts(
-            id=found.pk,
+            id=found.id,
             revision=found.revision,
             supervisor=supervisor,
             works_there_that_day=self._practice.works_on(

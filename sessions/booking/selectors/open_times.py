@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID, uuid4
@@ -14,10 +14,14 @@ from clients.permissions.domain.results import SessionPermissions as Verdicts
 from practice.core.decisions import Actor, Context
 from practice.core.localtime import day_bounds, zone_named
 from practice.core.reasons import Reason, invalid
-from practice.core.terms import Credential, Mode
-from practice.people_and_places.models.facilities import Facility, Room
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_get
+from practice.core.terms import Mode
+from practice.people_and_places.selectors.kept import (
+    Colleague,
+    Place,
+    colleagues_at,
+    place_get,
+    rooms_in_use,
+)
 from practice.work import loading
 from practice.work.advising import Advisors
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
@@ -52,8 +56,8 @@ class OpenTimesQuery:
 class OpenTimeOffer:
     """An open time as it would be booked."""
 
-    practitioner: Practitioner
-    facility: Facility
+    practitioner: Colleague
+    facility: Place
     room_id: UUID | None
     starts_at: datetime
     ends_at: datetime
@@ -78,7 +82,7 @@ def open_times(
     """The open times that the caller may offer. Raises Rejected 400, 404."""
     _check(query, settings)
     require_visible_client(actor, query.client_id)
-    facility = facility_get(actor, query.facility_id)
+    facility = place_get(actor, query.facility_id)
     people = _people(query)
     loaded = loading.state_loader(query.client_id)
     assessor = SessionAssessor(query.client_id, client_facts(loaded.require(CLIENT_FACTS)))
@@ -98,8 +102,8 @@ def open_times(
 
 def _offered(
     query: OpenTimesQuery,
-    facility: Facility,
-    people: dict[UUID, Practitioner],
+    facility: Place,
+    people: Mapping[UUID, Colleague],
     asked: tuple[SessionAssessor, Advisors],
     found: Iterator[OpenSlot],
 ) -> OpenTimes:
@@ -131,10 +135,10 @@ def _offered(
     return OpenTimes(offers, more=False, excluded=excluded)
 
 
-def _slot(one: OpenSlot, people: dict[UUID, Practitioner], facility: Facility) -> Slot:
+def _slot(one: OpenSlot, people: Mapping[UUID, Colleague], facility: Place) -> Slot:
     return Slot(
         practitioner_id=one.practitioner_id,
-        credential=Credential(people[one.practitioner_id].credential),
+        credential=people[one.practitioner_id].credential,
         facility_id=facility.pk,
         room_id=one.room_id,
         starts_at=one.span.begin,
@@ -169,22 +173,17 @@ def _check(query: OpenTimesQuery, settings: CalendarSettings) -> None:
         raise invalid("to", f"Ask for at most {settings.open_times_days} days at once.")
 
 
-def _people(query: OpenTimesQuery) -> dict[UUID, Practitioner]:
-    found = Practitioner.objects.filter(is_active=True, facilities=query.facility_id)
-    if query.practitioner_id is not None:
-        found = found.filter(pk=query.practitioner_id)
-        if not found:
-            detail = "There is no such practitioner at work at that facility."
-            raise invalid("practitioner", detail)
-    return {one.pk: one for one in found.order_by("pk")}
+def _people(query: OpenTimesQuery) -> Mapping[UUID, Colleague]:
+    found = colleagues_at(query.facility_id)
+    if query.practitioner_id is None:
+        return found
+    if query.practitioner_id not in found:
+        raise invalid("practitioner", "There is no such practitioner at work at that facility.")
+    return {query.practitioner_id: found[query.practitioner_id]}
 
 
-def _taken(query: OpenTimesQuery, facility: Facility, people: list[UUID]) -> TakenTimes:
-    rooms = list(
-        Room.objects.filter(facility=facility, is_active=True)
-        .order_by("name", "pk")
-        .values_list("pk", flat=True)
-    )
+def _taken(query: OpenTimesQuery, facility: Place, people: list[UUID]) -> TakenTimes:
+    rooms = rooms_in_use(facility.pk)
     begin, _ = day_bounds(query.first_day, facility.zone)
     _, end = day_bounds(query.last_day, facility.zone)
     held = list(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
@@ -35,7 +36,12 @@ def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
 
 
 def sessions_holding_time(
-    begin: datetime, end: datetime, *, practitioners: list[UUID], rooms: list[UUID], client: UUID
+    begin: datetime,
+    end: datetime,
+    *,
+    practitioners: Iterable[UUID],
+    rooms: Iterable[UUID],
+    client: UUID,
 ) -> QuerySet[Session]:
     """Sessions that hold a time of any of these between two instants: one query."""
     held = Session.objects.filter(

@@ -1,0 +1,49 @@
+"""Reading a stream up to a version that nobody holds: rows may come, or go, meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Sequence
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from django.db import connection
+from django.db.models import Q
+
+from practice.core.events import Event, RecordedEvent
+from practice.eventstore.models import StoredEvent
+from practice.eventstore.store import LOADED, MAC, TYPE, VERSION, SizedEvents, unwanted_types
+
+
+class EventsUntil(NamedTuple):
+    """Events up to a version, with sizes, and the mac of that version's row, empty if none."""
+
+    events: list[RecordedEvent]
+    sizes: list[int]
+    mac: bytes
+
+    def size_of(self, kinds: Container[type[Event]]) -> int:
+        """The stored bytes of the events of some kinds."""
+        both = zip(self.events, self.sizes, strict=True)
+        return sum(size for one, size in both if type(one.data) in kinds)
+
+
+def load_until(stream: UUID, version: int, *, types: Sequence[str], start: int) -> EventsUntil:
+    """What ``load`` gives of the versions up to one, and the mac of that one, of whatever type."""
+    unwanted = unwanted_types(types)
+    rows = _rows_until(stream, version, unwanted, start)
+    mac = bytes(rows[-1][MAC]) if rows and rows[-1][VERSION] == version else b""
+    wanted = [row[:MAC] for row in rows if row[TYPE] not in unwanted]
+    events, sizes = SizedEvents.of(stream, wanted)
+    return EventsUntil(events, sizes, mac)
+
+
+def _rows_until(
+    stream: UUID, version: int, unwanted: Sequence[str], start: int
+) -> list[tuple[Any, ...]]:
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        return postgresql.load_until(stream, unwanted, start, version)
+    found = StoredEvent.objects.filter(stream=stream, version__range=(start, version))
+    found = found.filter(Q(version=version) | ~Q(type__in=unwanted)).order_by("version")
+    return list(found.values_list(*LOADED, "mac"))
