@@ -88,7 +88,7 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
         "from": local(3)[:10],
         "to": local(4)[:10],
         "minutes": "60",
-        "limit": "100",
+        "page_size": "100",
     }
     who = {
         credential: str(world.built.practitioners[credential].pk)
@@ -96,7 +96,7 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
     }
     counts = []
     for limit in ("1", "100"):
-        therapist = {"practitioner_id": who[Credential.PHYSICAL_THERAPIST], "limit": limit}
+        therapist = {"practitioner_id": who[Credential.PHYSICAL_THERAPIST], "page_size": limit}
         with CaptureQueriesContext(connection) as caught:
             ok(world.desk.get("open-times", {**asked, "to": asked["from"], **therapist}))
         counts.append(len([one for one in caught if "billing_" in one["sql"]]))
@@ -104,8 +104,9 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
 
     def offered(credential: Credential, day: str) -> set[str]:
         of_day = {**asked, "from": day, "to": day, "practitioner_id": who[credential]}
-        offers = ok(world.desk.get("open-times", of_day))["results"]
-        (found,) = {frozenset(one["code"] for one in offer["warnings"]) for offer in offers}
+        answer = ok(world.desk.get("open-times", of_day))
+        (numbers,) = {tuple(offer.get("warnings", [])) for offer in answer["results"]}
+        found = {answer["reason_texts"][str(number)]["code"] for number in numbers}
         return set(found) & OF_BILLING
 
     massage, day = Credential.MASSAGE_THERAPIST, local(3)[:10]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -14,6 +14,7 @@ from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.kinds import kind_of
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
@@ -59,7 +60,6 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with them, wherever."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +92,7 @@ class SessionAssessor:
         self.client = client
         self.calendar = calendar
         self._practice = PracticeRows(known_at)
+        self._payer_ids: dict[date, tuple[UUID, ...]] = {}
 
     def case(
         self,
@@ -103,7 +104,7 @@ class SessionAssessor:
         client: ClientFacts | None = None,
         signs: StandingSigns = NO_SIGNS,
     ) -> Assessment:
-        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
+        """One session, ready to be evaluated. Raises Rejected 404."""
         settings, revision = self._settings
         stretches, catalogue = self._catalogue
         facility = self._practice.facility_facts(place.facility_id)
@@ -125,7 +126,7 @@ class SessionAssessor:
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue,
-                payers=payers_of(self.client_id, place.day, self._practice.known_at),
+                payers=self._payers(place.day),
                 programme=self._programme,
             ),
             stretches=stretches,
@@ -218,6 +219,11 @@ class SessionAssessor:
         """A practitioner with licences and signed-off techniques, read once."""
         return self._practice.person(practitioner_id)
 
+    def kind(self, place: AssessmentPlace) -> Hashable:
+        """Alike for two practitioners with whom the same is permitted there on that day."""
+        person = self._practice.person(place.practitioner_id)
+        return place.facility_id, place.day, kind_of(self.client, person, self._supervision(place))
+
     @property
     def settings(self) -> PermissionSettings:
         """The practice's thresholds for permissions."""
@@ -249,6 +255,11 @@ class SessionAssessor:
             return sorted(one.local_date for one in sessions if one.status in attended)
         found = Session.objects.filter(client_id=self.client_id, status__in=attended)
         return sorted(found.values_list("local_date", flat=True))
+
+    def _payers(self, day: date) -> tuple[UUID, ...]:
+        if day not in self._payer_ids:
+            self._payer_ids[day] = payers_of(self.client_id, day, self._practice.known_at)
+        return self._payer_ids[day]
 
     def _treatment(self, day: date) -> inputs.TreatmentFacts:
         before = [visit for visit in self._visits if visit < day]

@@ -52,6 +52,7 @@ class PracticeRows:
         self._people: dict[UUID, inputs.PractitionerFacts] = {}
         self._facilities: dict[UUID, Facility] = {}
         self._limits: dict[str, tuple[inputs.JurisdictionLimitFacts, ...]] = {}
+        self._supervisions: dict[tuple[UUID, date], dict[UUID, Supervision]] = {}
         self._then: dict[type[RevisionedModel], Sequence[Any]] = {}
 
     def settings(self, group: str, shape: type[Group]) -> tuple[Group, int]:
@@ -97,10 +98,10 @@ class PracticeRows:
         self, practitioner_id: UUID, facility_id: UUID, day: date
     ) -> Supervision | None:
         """Who supervises a practitioner at a facility on one of its local days."""
-        rows = self._found(
-            Supervision, supervised_id=practitioner_id, facility_id=facility_id, day=day
-        )
-        return next(iter(rows), None)
+        if (facility_id, day) not in self._supervisions:
+            rows = self._found(Supervision, facility_id=facility_id, day=day)
+            self._supervisions[facility_id, day] = {row.supervised_id: row for row in rows}
+        return self._supervisions[facility_id, day].get(practitioner_id)
 
     def law(self, jurisdiction: str) -> tuple[inputs.JurisdictionLimitFacts, ...]:
         """The rows of law of a jurisdiction, past ones too."""

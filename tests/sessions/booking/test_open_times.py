@@ -10,11 +10,12 @@ from zoneinfo import ZoneInfo
 from hypothesis import given
 from hypothesis import strategies as st
 
+from practice.core.localtime import minute_of
+from practice.core.spans import Span, common
 from sessions.booking.domain.open_times import (
     OpenSlot,
     OpenTimesRequest,
     TakenTimes,
-    TimeSpan,
     find_open_slots,
 )
 from sessions.calendar.domain.facility_calendar import FacilityCalendar, WeeklyHours
@@ -31,8 +32,8 @@ def asked(**changes: Any) -> OpenTimesRequest:
     values: dict[str, Any] = {
         "first_day": MONDAY,
         "last_day": MONDAY,
-        "length": timedelta(minutes=60),
-        "step": timedelta(minutes=30),
+        "length": 60,
+        "step": 30,
         "not_before": datetime(2026, 1, 1, tzinfo=UTC),
     }
     return OpenTimesRequest(**{**values, **changes})
@@ -43,8 +44,8 @@ def taken(**changes: Any) -> TakenTimes:
     return TakenTimes(**{**values, **changes})
 
 
-def span(begin: str, end: str, day: date = MONDAY) -> TimeSpan:
-    return TimeSpan(*(_instant(text, day) for text in (begin, end)))
+def span(begin: str, end: str, day: date = MONDAY) -> Span:
+    return minute_of(_instant(begin, day)), minute_of(_instant(end, day))
 
 
 def _instant(text: str, day: date) -> datetime:
@@ -52,7 +53,7 @@ def _instant(text: str, day: date) -> datetime:
 
 
 def starts(found: Any) -> list[str]:
-    return [one.span.begin.astimezone(HERE).strftime("%H:%M") for one in found]
+    return [one.begin.astimezone(HERE).strftime("%H:%M") for one in found]
 
 
 def find(
@@ -101,7 +102,7 @@ def test_times_that_have_passed_are_not_offered() -> None:
 
 def test_offers_come_in_order_of_time_then_practitioner() -> None:
     hours = {OLGA: [NINE_TO_NOON], PAULA: [NINE_TO_NOON]}
-    found = find(asked(length=timedelta(minutes=180)), hours=hours)
+    found = find(asked(length=180), hours=hours)
     assert [one.practitioner_id for one in found] == [PAULA, OLGA]
 
 
@@ -116,7 +117,7 @@ def test_the_hour_that_is_left_out_in_spring_is_not_offered() -> None:
     night = {PAULA: [WeeklyHours(7, time(1), time(5))]}
     found = find(asked(first_day=sunday, last_day=sunday), hours=night)
     assert starts(found) == ["01:00", "01:30", "03:00", "03:30", "04:00"]
-    assert all(one.span.end - one.span.begin == timedelta(hours=1) for one in found)
+    assert all(one.end - one.begin == timedelta(hours=1) for one in found)
 
 
 def test_the_hour_that_comes_twice_in_autumn_is_offered_once() -> None:
@@ -132,16 +133,14 @@ def test_the_hour_that_comes_twice_in_autumn_is_offered_once() -> None:
     minutes=st.sampled_from([15, 30, 45, 60, 90]),
 )
 def test_no_offer_ever_meets_a_held_time(busy: list[tuple[int, int]], minutes: int) -> None:
-    day_begin = _instant("00:00", MONDAY)
-    held = [
-        TimeSpan(
-            day_begin + timedelta(minutes=15 * begin),
-            day_begin + timedelta(minutes=15 * (begin + length)),
-        )
-        for begin, length in busy
-    ]
+    midnight = minute_of(_instant("00:00", MONDAY))
+    held = [(midnight + 15 * begin, midnight + 15 * (begin + length)) for begin, length in busy]
     found = find(
-        asked(length=timedelta(minutes=minutes), step=timedelta(minutes=15)),
+        asked(length=minutes, step=15),
         taken(practitioners={PAULA: held[::2]}, client=held[1::2]),
     )
-    assert all(not one.span.meets(other) for one in found for other in held)
+    assert not any(
+        common([(minute_of(one.begin), minute_of(one.end))], [other])
+        for one in found
+        for other in held
+    )
