@@ -15,7 +15,7 @@ from billing.authorizations.selectors.advisories import (
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
-from billing.authorizations.selectors.payers_of_day import payers_of_day
+from billing.authorizations.selectors.payers_of_day import payers_by_day
 from billing.payers.selectors import payer_exists
 from billing.self_pay.domain import event_texts as self_pay_texts
 from billing.self_pay.domain import events as self_pay_events
@@ -71,7 +71,7 @@ APP = AppSpec(
     extensions=(
         OPEN_BUSINESS.by(open_billing_reasons),
         PAYABLE_PARTS.by(paid_parts),
-        PAYERS.by(payers_of_day),
+        PAYERS.by(payers_by_day),
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
     ),

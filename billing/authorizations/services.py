@@ -18,8 +18,7 @@ from billing.authorizations.domain.events import AuthorizationRecorded, Authoriz
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.authorizations import authorization_get
-from billing.payers.models import Payer
-from billing.payers.selectors import known_codes
+from billing.payers.selectors import known_codes, payers_in_use
 from practice.core.decisions import Actor
 from practice.core.reasons import Rejected, check_version, invalid
 from practice.core.terms import Role
@@ -39,7 +38,7 @@ def authorization_record(
     )
     payer_id: UUID = command["payer_id"]
     uow.lock(client_id)
-    if not Payer.objects.filter(pk=payer_id, is_active=True).exists():
+    if payer_id not in payers_in_use():
         raise invalid("payer_id", "There is no such payer in use.")
     known = known_codes()
     outcome = uow.execute(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from datetime import date
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
@@ -21,16 +21,17 @@ from billing.payers.domain.rules import (
 )
 from billing.payers.models import PastPayerRules, Payer, ServiceCode
 from practice.clock import clock
+from practice.core.localtime import local_day
 from practice.core.reasons import existing
 from practice.core.terms import Credential, SessionPart
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy.models import PRACTICE_ID, Practice
+from practice.people_and_places.selectors.kept import practitioner_names
+from practice.work.request_cache import memoize
+from sessions.calendar.selectors.facilities import zone_of
 
 
 def practice_today() -> date:
     """The day it is on the practice's clock."""
-    zone = Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
-    return clock.now().astimezone(ZoneInfo(zone)).date()
+    return local_day(clock.now(), zone_of(None))
 
 
 def payer_list() -> QuerySet[Payer]:
@@ -50,7 +51,13 @@ def payer_get(payer_id: UUID) -> Payer:
 
 def has_payers() -> bool:
     """Whether the practice has any payer in use."""
-    return Payer.objects.filter(is_active=True).exists()
+    return bool(payers_in_use())
+
+
+def payers_in_use() -> frozenset[UUID]:
+    """The payers that new authorizations may name."""
+    payers = Payer.objects.filter(is_active=True)
+    return memoize("payers in use", lambda: frozenset(payers.values_list("pk", flat=True)))
 
 
 def service_code_list() -> QuerySet[ServiceCode]:
@@ -67,7 +74,10 @@ def payer_rules(payer_ids: Collection[UUID]) -> PayerRulesById:
     """The rules of some payers, of earlier days too, as the pure decisions are given them."""
     if not payer_ids:
         return {}
-    return {payer.pk: _rules(payer) for payer in payer_list().filter(pk__in=payer_ids)}
+    known = memoize(
+        "payer rules", lambda: MappingProxyType({one.pk: _rules(one) for one in payer_list()})
+    )
+    return {one: known[one] for one in payer_ids if one in known}
 
 
 def _rules(payer: Payer) -> PayerRules:
@@ -79,10 +89,12 @@ def _rules(payer: Payer) -> PayerRules:
         unit_rule=UnitRule(payer.unit_rule),
         visit_definition=VisitDefinition(payer.visit_definition),
         paid_credentials=frozenset(Credential(one) for one in payer.paid_credentials),
-        codes={
-            (SessionPart(one.part), Credential(one.credential)): one.service_code.code
-            for one in services
-        },
+        codes=MappingProxyType(
+            {
+                (SessionPart(one.part), Credential(one.credential)): one.service_code.code
+                for one in services
+            }
+        ),
         untimed=_untimed(
             (one.service_code.code for one in services if not one.service_code.timed),
             payer.group_code,
@@ -101,10 +113,12 @@ def _past_rules(payer: Payer, past: PastPayerRules) -> PayerRules:
         unit_rule=UnitRule(past.unit_rule),
         visit_definition=VisitDefinition(past.visit_definition),
         paid_credentials=frozenset(Credential(one) for one in past.paid_credentials),
-        codes={
-            (SessionPart(one["part"]), Credential(one["credential"])): one["code"]
-            for one in past.services
-        },
+        codes=MappingProxyType(
+            {
+                (SessionPart(one["part"]), Credential(one["credential"])): one["code"]
+                for one in past.services
+            }
+        ),
         untimed=_untimed(
             (one["code"] for one in past.services if not one["timed"]), past.group_code
         ),
@@ -117,7 +131,7 @@ def _past_rules(payer: Payer, past: PastPayerRules) -> PayerRules:
 def _money(row: Payer | PastPayerRules) -> dict[str, Any]:
     return {
         "currency": row.currency,
-        "rates": {one["code"]: Decimal(one["amount"]) for one in row.rates},
+        "rates": MappingProxyType({one["code"]: Decimal(one["amount"]) for one in row.rates}),
         "yearly_thresholds": tuple(
             YearlyThreshold(
                 ThresholdMeasure(one["measure"]),
@@ -137,13 +151,12 @@ def _untimed(codes: Iterable[str], group_code: str) -> frozenset[str]:
 
 def known_codes() -> KnownCodes:
     """What an authorization may name: active service codes, and the practice's practitioners."""
-    return KnownCodes(
-        frozenset(ServiceCode.objects.filter(is_active=True).values_list("code", flat=True)),
-        frozenset(Practitioner.objects.values_list("pk", flat=True)),
-    )
+    codes = ServiceCode.objects.filter(is_active=True).values_list("code", flat=True)
+    in_use = memoize("codes in use", lambda: frozenset(codes))
+    return KnownCodes(in_use, frozenset(practitioner_names()))
 
 
 def payer_names(rows: Iterable[Any]) -> dict[UUID | None, str]:
-    """The names of the payers that rows of a read table name, by id; one query."""
+    """The names of the payers that rows of a read table name, by id."""
     wanted = {row.payer_id for row in rows} - {None}
-    return dict(Payer.objects.filter(pk__in=wanted).values_list("pk", "name"))
+    return {one: rules.name for one, rules in payer_rules(wanted).items()}

@@ -2,29 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, TypeVar
 from uuid import UUID
 
 from django.db.models import Model
 
 from clients.identity.models import Client
-from practice.people_and_places.models.facilities import Facility, Room
-from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.kept import (
+    Names,
+    facility_names,
+    practitioner_names,
+    room_names,
+)
 
 T = TypeVar("T", bound=Model)
 
-NAMED_TABLES: tuple[tuple[str, type[Model]], ...] = (
-    ("practitioner", Practitioner),
-    ("facility", Facility),
-    ("room", Room),
+NAMES: tuple[tuple[str, Callable[[], Names]], ...] = (
+    ("practitioner", practitioner_names),
+    ("facility", facility_names),
+    ("room", room_names),
 )
-"""Columns ``<word>_id`` of a row and the table that has their names."""
+"""Columns ``<word>_id`` of a row and what has their names."""
 
 
 def with_display_names(rows: Iterable[T]) -> list[T]:
     """The rows with ``client_name``, ``client_phone``, ``client_contact_by`` and the names of
-    practitioner, facility and room as attributes, one query for each that the rows have.
+    practitioner, facility and room as attributes.
 
     After an erasure a client has no name any more: it is empty then.
     """
@@ -37,15 +41,13 @@ def with_display_names(rows: Iterable[T]) -> list[T]:
         client: Any = clients.get(getattr(row, "client_id"), {})  # noqa: B009  of any read table
         for column in ("name", "phone", "contact_by"):
             setattr(row, f"client_{column}", client.get(column, ""))
-    for word, table in NAMED_TABLES:
+    for word, names in NAMES:
         if hasattr(found[0], f"{word}_id"):
-            _name(found, word, table)
+            _name(found, word, names())
     return found
 
 
-def _name(rows: Sequence[Any], word: str, table: type[Model]) -> None:
-    wanted = table._default_manager.filter(pk__in=_ids(rows, f"{word}_id"))
-    names = dict(wanted.values_list("pk", "name"))
+def _name(rows: Sequence[Any], word: str, names: Names) -> None:
     for row in rows:
         setattr(row, f"{word}_name", names.get(getattr(row, f"{word}_id"), ""))
 

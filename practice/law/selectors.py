@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from practice.core.reasons import existing
-from practice.core.terms import Credential
 from practice.law.models import ConsentAge, JurisdictionLimit
 
 
@@ -36,19 +35,6 @@ def consent_age_get(age_id: UUID) -> ConsentAge:
 def limits_on_record(jurisdiction: str) -> int:
     """How many rows of law a jurisdiction has, past ones too."""
     return JurisdictionLimit.objects.filter(jurisdiction=jurisdiction).count()
-
-
-def limits_on(
-    jurisdiction: str, day: date, credential: Credential | None = None
-) -> QuerySet[JurisdictionLimit]:
-    """The rows of law in effect on a day for every client; a payer's rows are not among them."""
-    rows = JurisdictionLimit.objects.filter(
-        Q(effective_to=None) | Q(effective_to__gte=day),
-        jurisdiction=jurisdiction,
-        payer_id=None,
-        effective_from__lte=day,
-    ).order_by("credential", "activity", "pathology", "effective_from", "id")
-    return rows if credential is None else rows.filter(credential=credential)
 
 
 def consent_age_on(jurisdiction: str, day: date) -> ConsentAge | None:

@@ -55,6 +55,7 @@ def lock_row(
     if connection.features.has_select_for_no_key_update:
         rows = rows.select_for_update(no_key=True)
     row = existing(rows.first(), what)
+    invalidate()  # What was read before the wait may be old.
     check_version(row.revision, if_match)
     return row
 

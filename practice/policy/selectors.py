@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import TypeVar
 from uuid import UUID
 
 import msgspec
@@ -45,8 +47,8 @@ def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
 
 
 def _converted(group: str, shape: type[Group]) -> tuple[Group, int]:
-    rows = memoize("settings", _every_setting).get(group, [])
-    values = {key: value for key, value, _ in rows}
+    rows = memoize("settings", _every_setting).get(group, ())
+    values = {key: msgspec.json.decode(value) for key, value, _ in rows}
     return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)
 
 
@@ -62,10 +64,12 @@ def unreadable_settings() -> list[str]:
     return found
 
 
-def _every_setting() -> dict[str, list[tuple[str, Any, int]]]:
-    """All settings by group: a unit of work that needs several groups asks once."""
-    found: dict[str, list[tuple[str, Any, int]]] = {}
+def _every_setting() -> Mapping[str, tuple[tuple[str, bytes, int], ...]]:
+    """All settings by group, the values as JSON that nobody can change: a unit of work that
+    needs several groups asks once."""
+    found: dict[str, tuple[tuple[str, bytes, int], ...]] = {}
     rows = PracticeSetting.objects.values_list("group", "key", "value", "revision")
     for group, key, value, revision in rows:
-        found.setdefault(group, []).append((key, value, revision))
-    return found
+        kept = (key, msgspec.json.encode(value), revision)
+        found[group] = (*found.get(group, ()), kept)
+    return MappingProxyType(found)

@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any, TypeVar, cast
+from typing import Any, Final, TypeVar, cast
 
 from django.db import connection
 
 T = TypeVar("T")
+KEPT_VALUES: Final = 20_000
+"""At most so many values in a process: the people, places, laws of a chain of 2,000 staff are
+some 5,000, of 1 to 4 KB each. Beyond it all are dropped, and read again as they are asked for."""
 _STAMP = "SELECT stamp FROM practice_practicestamp"
 
 
@@ -61,8 +64,9 @@ def invalidate() -> None:
 
 
 def memoize(key: Hashable, read: Callable[[], T]) -> T:
-    """A value made from rows of the practice alone, which nobody changes; outside of requests
-    and units of work it is always read."""
+    """A value made from rows of the practice alone, which nobody can change: structs that are
+    frozen, tuples, read-only maps, never rows of the ORM. Outside of requests and units of work
+    it is always read."""
     memory = _memory.get()
     if memory is None:
         return read()
@@ -80,6 +84,8 @@ def _kept_or_read(stamp: str | None, key: Hashable, read: Callable[[], T]) -> T:
         return cast("T", kept[1])
     value = read()
     if stamp is not None and read_stamp() == stamp:
+        if len(_kept) >= KEPT_VALUES:
+            _kept.clear()
         _kept[name] = (stamp, value)
     return value
 

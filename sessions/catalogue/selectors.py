@@ -2,12 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
 
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import existing, not_found
-from sessions.catalogue.domain.content import catalogue_content, stretch_spec
+from practice.work.request_cache import memoize
+from sessions.catalogue.domain.content import StretchContent, catalogue_content, stretch_spec
 from sessions.catalogue.models import Stretch
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """The stretches in use by code: what they are, and as permissions know them. ``version``
+    grows with every change of any stretch."""
+
+    contents: Mapping[str, StretchContent]
+    specs: tuple[StretchSpec, ...]
+    version: int
+
+
+def catalogue() -> Catalogue:
+    """The catalogue as it stands, kept in the process for as long as nobody changes it."""
+    return memoize("catalogue", lambda: catalogue_of(list(Stretch.objects.all())))
+
+
+def catalogue_of(rows: Sequence[Stretch]) -> Catalogue:
+    """The same of the rows of the catalogue as they stood at some time."""
+    latest = {row.code: (catalogue_content(row.content), row.version) for row in _latest(rows)}
+    return Catalogue(
+        contents=MappingProxyType({code: content for code, (content, _) in latest.items()}),
+        specs=tuple(
+            stretch_spec(content, code=code, version=version)
+            for code, (content, version) in latest.items()
+        ),
+        version=len(rows),
+    )
 
 
 def latest_stretches() -> list[Stretch]:
@@ -22,7 +53,7 @@ def _latest(rows: Iterable[Stretch]) -> list[Stretch]:
 
 def stretch_names() -> dict[str, str]:
     """The name of every stretch in use, by code."""
-    return {row.code: row.content["name"] for row in latest_stretches()}
+    return {code: content.name for code, content in catalogue().contents.items()}
 
 
 def stretch_versions(code: str) -> list[Stretch]:
@@ -41,20 +72,3 @@ def stretch_get(code: str, version: int | None = None) -> Stretch:
     return existing(
         next((row for row in versions if row.version == version), None), "version of that stretch"
     )
-
-
-def catalogue_specs() -> tuple[Sequence[StretchSpec], int]:
-    """The stretches in use as permissions know them, and the catalogue's version.
-
-    The version grows with every change of any stretch.
-    """
-    return specs_of(list(Stretch.objects.all()))
-
-
-def specs_of(rows: Sequence[Stretch]) -> tuple[Sequence[StretchSpec], int]:
-    """The same of the rows of the catalogue as they stood at some time."""
-    specs = [
-        stretch_spec(catalogue_content(row.content), code=row.code, version=row.version)
-        for row in _latest(rows)
-    ]
-    return specs, len(rows)

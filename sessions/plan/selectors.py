@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.clinical.domain.facts import ClientFacts, client_facts
 from clients.clinical.domain.swelling_risk import at_risk_of_swelling
 from clients.permissions.domain.results import SessionPermissions, StretchPermission, narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 from practice.work import loading
-from sessions.assessment.selectors.permissions import session_permissions
+from sessions.assessment.selectors.permissions import evaluated_session
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.models import Session
-from sessions.catalogue.domain.content import StretchContent, catalogue_content
+from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.order import order_rank, order_warnings
-from sessions.catalogue.selectors import catalogue_specs, latest_stretches
+from sessions.catalogue.selectors import catalogue
 from sessions.measurements.domain.deficits import goal_lookup, shortfalls
 from sessions.measurements.domain.follow_up import (
     Loss,
@@ -36,21 +36,20 @@ from sessions.plan.domain.proposals import (
     propose,
     stands_instead,
 )
-from sessions.session_split.selectors.facts import SplitDayFacts
-from sessions.session_split.selectors.split import SplitOfSession, session_split_get
+from sessions.session_split.selectors.facts import SLICES, SplitDayFacts
+from sessions.session_split.selectors.split import SplitOfSession, split_of
 from sessions.stretches.models import Prescription
 from sessions.stretches.selectors.programme import CURRENT_STATUSES
 
 
 def planned_order(
-    client_id: UUID, codes: Sequence[str], day: date, permitted: Collection[str]
+    client: ClientFacts, codes: Sequence[str], day: date, permitted: Collection[str]
 ) -> tuple[list[str], list[Reason]]:
     """The stretches in the order that suits the client, and what is missing; as given for one
     who is not at risk of swelling."""
-    client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
     if not at_risk_of_swelling(client, day):
         return list(codes), []
-    specs = {spec.code: spec for spec in catalogue_specs()[0]}
+    specs = {spec.code: spec for spec in catalogue().specs}
     suited = sorted(codes, key=lambda code: order_rank(specs.get(code)))
     return suited, order_warnings(suited, specs, permitted)
 
@@ -100,20 +99,21 @@ class SessionPlan:
 
 def session_plan_get(row: Session) -> SessionPlan:
     """The plan of one session as of now; computed when asked."""
-    session, permissions = session_permissions(row.client_id, row.pk)
+    states = loading.load_states(row.client_id, (*SLICES, *slices_followed()))
+    judged = evaluated_session(row.client_id, states, row.pk)
+    session, permissions = judged.session, judged.permissions
     if permissions.mode is Mode.NOT_TODAY:
         # A red flag of another session that day: the plan's session says the same.
         row.mode = Mode.NOT_TODAY.value
     on_it = Prescription.objects.filter(client_id=row.client_id, status__in=CURRENT_STATUSES)
     planned = [planned_stretch(one, permissions) for one in on_it.order_by("prescribed_at", "id")]
     order, warnings = planned_order(
-        row.client_id,
+        client_facts(states),
         [one.row.stretch for one in planned if one.techniques],
         session.local_date,
         permitted_codes(permissions),
     )
-    states = loading.load_states(row.client_id, (MEASUREMENTS, *slices_followed()))
-    catalogue = {one.code: catalogue_content(one.content) for one in latest_stretches()}
+    contents = catalogue().contents
     return SessionPlan(
         row=row,
         session=session,
@@ -121,10 +121,10 @@ def session_plan_get(row: Session) -> SessionPlan:
         stretches=sorted(
             (one for one in planned if one.techniques), key=lambda one: order.index(one.row.stretch)
         ),
-        not_permitted=not_permitted_on(planned, permissions, catalogue),
-        proposals=_proposals(states[MEASUREMENTS], planned, permissions, catalogue),
+        not_permitted=not_permitted_on(planned, permissions, contents),
+        proposals=_proposals(states[MEASUREMENTS], planned, permissions, contents),
         readings=last_readings(row.client_id),
-        split=session_split_get(row, SplitDayFacts()),
+        split=split_of(states, row, judged, SplitDayFacts()),
         warnings=[*warnings, *prompts_on_errors(states)],
         losses=losses_in(states, measurement_settings()),
     )

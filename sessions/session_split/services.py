@@ -10,7 +10,7 @@ from uuid import UUID
 from practice.core.decisions import Context, Decided, States
 from practice.core.terms import SessionPart
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.calendar.domain.state import CALENDAR
+from sessions.assessment.selectors.permissions import evaluated_session
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.session_split.domain.events import PlannedMinutes, SessionSplitSet
@@ -79,8 +79,8 @@ def session_split_set(
     settings, revision = session_split_settings()
 
     def decide(states: States, ctx: Context) -> Decided:
-        booked = states[CALENDAR].session(session.pk)
-        facts = session_split_facts(session.client_id, states, booked, day)
+        judged = evaluated_session(session.client_id, states, session.pk)
+        facts = session_split_facts(session.client_id, states, judged, day)
         made = _decide(facts, settings, session.pk, minutes, reason, revision)
         return [] if states[SESSION_SPLITS].get(session.pk) == made[0] else made
 

@@ -1,8 +1,9 @@
 """At most so many statements to PostgreSQL for each operation, sent as its worked example.
 
 The walk over every operation (``tests/harness/test_each_operation.py``) compares: the most of all
-roles that may send it, with nothing kept of the practice from the request before. A new operation
-gets its line; one that needs more than its line says says why in its commit.
+roles that may send it, by a process that has answered the same before and keeps what it read of
+the practice's rows. A new operation gets its line; one that needs more than its line says says
+why in its commit.
 """
 
 from __future__ import annotations

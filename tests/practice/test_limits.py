@@ -1,15 +1,17 @@
 """What jurisdictions let credentials do: rows of law with source and dates."""
 
 from datetime import date
+from uuid import uuid4
 
 import pytest
 
+from clients.permissions.domain.law import law_on
 from practice.core.terms import Credential, Role
 from practice.law.fixtures import starter_limits
 from practice.law.models import JurisdictionLimit
-from practice.law.selectors import limits_on
 from practice.law.serializers import JurisdictionLimitSerializer
 from practice.people_and_places.selectors.practitioners import supervisor_on
+from sessions.assessment.selectors.practice_rows import PracticeRows
 from tests.builders import Built, ok, refused
 
 ROW = {
@@ -61,11 +63,13 @@ def test_a_row_holds_from_its_first_to_its_last_day(built: Built) -> None:
     made = ok(owner.post("jurisdiction-limits", {**ROW, "effective_to": "2024-12-31"}), 201)
 
     def holds(day: date) -> bool:
-        rows = limits_on("US-CA", day, Credential.PHYSICAL_THERAPIST)
-        return any(str(row.pk) == made["id"] for row in rows)
+        rows = law_on(PracticeRows().law("US-CA"), day)
+        return any(str(row.id) == made["id"] for row in rows)
 
     days = [date(2023, 12, 31), date(2024, 1, 1), date(2024, 12, 31), date(2025, 1, 1)]
     assert [holds(day) for day in days] == [False, True, True, False]
+    JurisdictionLimit.objects.filter(pk=made["id"]).update(payer_id=uuid4())
+    assert not any(holds(day) for day in days), "what a payer asks is no law for every client"
 
 
 def test_the_list_is_filtered_and_complete(built: Built) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from clients.clinical.domain.orders_in_force import in_force
@@ -64,9 +64,21 @@ def _rows(
         and row.credential is facts.practitioner.credential
         and row.activity is activity
         and row.pathology in (None, pathology)
-        and (row.effective_from is None or row.effective_from <= facts.day)
-        and (row.effective_to is None or facts.day <= row.effective_to)
+        and _in_effect(row, facts.day)
     ]
+
+
+def law_on(rows: Iterable[JurisdictionLimitFacts], day: date) -> list[JurisdictionLimitFacts]:
+    """The rows of one jurisdiction in effect on a day for every client: no payer's are among
+    them."""
+    return [row for row in rows if row.payer_id is None and _in_effect(row, day)]
+
+
+def _in_effect(row: JurisdictionLimitFacts, day: date) -> bool:
+    """Both days are included."""
+    return (row.effective_from is None or row.effective_from <= day) and (
+        row.effective_to is None or day <= row.effective_to
+    )
 
 
 def valid_licences(person: PractitionerFacts, jurisdiction: str, day: date) -> list[LicenceFacts]:

@@ -16,6 +16,7 @@ from practice.core.terms import Role
 from practice.people_and_places.models.facilities import Facility, FacilityRule, Room
 from practice.people_and_places.models.practitioners import Practitioner, Supervision
 from practice.people_and_places.models.staff import Staff
+from practice.work.request_cache import memoize
 
 M = TypeVar("M", bound=Model)
 
@@ -40,7 +41,10 @@ def visible_facility_ids(actor: Actor) -> frozenset[UUID] | None:
     """Their ids; None means every facility."""
     if actor.sees_all_facilities:
         return None
-    return frozenset(visible_facilities(actor).values_list("pk", flat=True))
+    return memoize(
+        ("visible facilities", actor.id, actor.practitioner_id),
+        lambda: frozenset(visible_facilities(actor).values_list("pk", flat=True)),
+    )
 
 
 def at_visible_facilities(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -18,9 +18,8 @@ from clients.permissions.domain.kinds import kind_of
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
-from clients.permissions.domain.stretch import StretchSpec
 from practice.core.terms import Credential
-from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.selectors.kept import Place
 from practice.people_and_places.supervision import SupervisionSettings
 from practice.work import loading
 from sessions.assessment.domain.assessment import (
@@ -42,7 +41,7 @@ from sessions.assessment.domain.standing_signs import (
     standing_signs,
     words_said,
 )
-from sessions.assessment.selectors.extensions import payers_of, programme_of
+from sessions.assessment.selectors.extensions import PayersOfDay, payers_of, programme_of
 from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.session_state import (
     TIME_HOLDING_STATUSES,
@@ -92,7 +91,6 @@ class SessionAssessor:
         self.client = client
         self.calendar = calendar
         self._practice = PracticeRows(known_at)
-        self._payer_ids: dict[date, tuple[UUID, ...]] = {}
 
     def case(
         self,
@@ -106,7 +104,7 @@ class SessionAssessor:
     ) -> Assessment:
         """One session, ready to be evaluated. Raises Rejected 404."""
         settings, revision = self._settings
-        stretches, catalogue = self._catalogue
+        catalogue = self._practice.catalogue()
         facility = self._practice.facility_facts(place.facility_id)
         known = client or self.client
         return Assessment(
@@ -125,11 +123,11 @@ class SessionAssessor:
                 watched_limbs=self._watch.limbs(known, place.day),
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
-                catalogue_version=catalogue,
+                catalogue_version=catalogue.version,
                 payers=self._payers(place.day),
                 programme=self._programme,
             ),
-            stretches=stretches,
+            stretches=catalogue.specs,
             settings=settings,
             revisions={"permissions": revision, "supervision": self._supervision_settings[1]},
         )
@@ -149,7 +147,7 @@ class SessionAssessor:
         said = said or DayAnswers()
         answers, stop = said.answers, said.stop
         settings, revision = self._settings
-        stretches, catalogue = self._catalogue
+        catalogue = self._practice.catalogue()
         client = msgspec.structs.replace(self.client, preference=None)
         return Assessment(
             facts=PermissionFacts(
@@ -162,9 +160,9 @@ class SessionAssessor:
                 watched_limbs=self._watch.limbs(client, day),
                 growing_limbs=self._watch.growing(client, day),
                 settings_revision=revision,
-                catalogue_version=catalogue,
+                catalogue_version=catalogue.version,
             ),
-            stretches=stretches,
+            stretches=catalogue.specs,
             settings=settings,
             revisions={"permissions": revision},
         )
@@ -211,7 +209,7 @@ class SessionAssessor:
             signs=_signs(calendar, session, answered_in),
         )
 
-    def facility(self, facility_id: UUID) -> Facility:
+    def facility(self, facility_id: UUID) -> Place:
         """A facility, read once. Raises Rejected 404."""
         return self._practice.facility(facility_id)
 
@@ -238,10 +236,6 @@ class SessionAssessor:
         return self._practice.settings("supervision", SupervisionSettings)
 
     @cached_property
-    def _catalogue(self) -> tuple[Sequence[StretchSpec], int]:
-        return self._practice.catalogue()
-
-    @cached_property
     def _watch(self) -> SwellingWatch:
         return SwellingWatch(self.client_id, self._practice.known_at)
 
@@ -256,10 +250,9 @@ class SessionAssessor:
         found = Session.objects.filter(client_id=self.client_id, status__in=attended)
         return sorted(found.values_list("local_date", flat=True))
 
-    def _payers(self, day: date) -> tuple[UUID, ...]:
-        if day not in self._payer_ids:
-            self._payer_ids[day] = payers_of(self.client_id, day, self._practice.known_at)
-        return self._payer_ids[day]
+    @cached_property
+    def _payers(self) -> PayersOfDay:
+        return payers_of(self.client_id, self._practice.known_at)
 
     def _treatment(self, day: date) -> inputs.TreatmentFacts:
         before = [visit for visit in self._visits if visit < day]
@@ -278,7 +271,7 @@ class SessionAssessor:
         supervisor = self._practice.person(found.supervisor_id)
         supervised = self._practice.person(place.practitioner_id)
         return inputs.SupervisionFacts(
-            id=found.pk,
+            id=found.id,
             revision=found.revision,
             supervisor=supervisor,
             works_there_that_day=self._practice.works_on(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
@@ -11,12 +12,12 @@ from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.selectors import require_visible_client
 from clients.permissions.domain.results import SessionPermissions
 from practice.clock import clock
-from practice.core.decisions import Actor
+from practice.core.decisions import Actor, States
 from practice.core.localtime import local_day
-from practice.core.reasons import Reason, not_found
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_get
+from practice.core.reasons import Reason, existing
+from practice.people_and_places.selectors.kept import place_get, practitioner_names
 from practice.work import loading
+from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.domain.day_answers import DayAnswers
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.calendar.domain.session_state import SessionState
@@ -39,9 +40,8 @@ def client_permissions(
     since then count; both are returned beside the permissions.
     """
     require_visible_client(actor, client_id)
-    facility = facility_get(actor, facility_id)
-    if not Practitioner.objects.filter(pk=practitioner_id).exists():
-        raise not_found("practitioner")
+    facility = place_get(actor, facility_id)
+    existing(practitioner_names().get(practitioner_id), "practitioner")
     place = AssessmentPlace(
         practitioner_id, facility_id, day or local_day(known_at or clock.now(), facility.zone)
     )
@@ -67,16 +67,21 @@ def rules_of_today(evaluated: SessionPermissions) -> Reason:
     return Reason(code="known_at.rules", text=text, source="practice policy")
 
 
-def session_permissions(
-    client_id: UUID, session_id: UUID
-) -> tuple[SessionState, SessionPermissions]:
-    """A session as it stands and what may be done in it now, after a stop if there was one.
+@dataclass(frozen=True)
+class EvaluatedSession:
+    """A session as it stands, what it is evaluated by, and what may be done in it now."""
+
+    session: SessionState
+    case: Assessment
+    permissions: SessionPermissions
+
+
+def evaluated_session(client_id: UUID, states: States, session_id: UUID) -> EvaluatedSession:
+    """A session by its client's facts and calendar, after a stop if there was one.
 
     A red flag of another session that day closes it too while it is open.
     """
-    states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
     calendar = states[CALENDAR]
     session = calendar.session(session_id)
-    return session, SessionAssessor(client_id, client_facts(states)).now(
-        session, calendar
-    ).evaluated()
+    case = SessionAssessor(client_id, client_facts(states)).now(session, calendar)
+    return EvaluatedSession(session, case, case.evaluated())

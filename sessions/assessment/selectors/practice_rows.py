@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Hashable, Sequence
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 from uuid import UUID
 
 from clients.clinical.domain.facts import ClientFacts
 from clients.permissions.domain import inputs
 from clients.permissions.domain.consent import signed_as_adult
-from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import existing
 from practice.core.terms import (
     Activity,
@@ -29,12 +28,21 @@ from practice.people_and_places.models.practitioners import (
     Practitioner,
     Supervision,
 )
+from practice.people_and_places.selectors.kept import (
+    Place,
+    SupervisionOfDay,
+    place_of,
+    places,
+    supervision_of,
+    supervisions_on,
+)
 from practice.policy.as_known import rows_as_known, settings_as_known
 from practice.policy.rows import RevisionedModel
 from practice.policy.selectors import settings_group
+from practice.work.request_cache import memoize
 from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.catalogue.models import Stretch
-from sessions.catalogue.selectors import specs_of
+from sessions.catalogue.selectors import Catalogue, catalogue, catalogue_of
 
 HANDS_ON_ACTIVITIES = ("", Activity.ASSISTED_STRETCHING)
 GENDERS = frozenset(Gender)
@@ -42,6 +50,7 @@ PATHOLOGY = {Pathology.TREATED: True, Pathology.NONE: False, Pathology.ANY: None
 
 Row = TypeVar("Row", bound=RevisionedModel)
 Group = TypeVar("Group")
+T = TypeVar("T")
 
 
 class PracticeRows:
@@ -49,11 +58,7 @@ class PracticeRows:
 
     def __init__(self, known_at: datetime | None = None) -> None:
         self.known_at = known_at
-        self._people: dict[UUID, inputs.PractitionerFacts] = {}
-        self._facilities: dict[UUID, Facility] = {}
-        self._limits: dict[str, tuple[inputs.JurisdictionLimitFacts, ...]] = {}
-        self._supervisions: dict[tuple[UUID, date], dict[UUID, Supervision]] = {}
-        self._then: dict[type[RevisionedModel], Sequence[Any]] = {}
+        self._read: dict[Hashable, Any] = {}
 
     def settings(self, group: str, shape: type[Group]) -> tuple[Group, int]:
         """A group of settings and its revision."""
@@ -61,15 +66,79 @@ class PracticeRows:
             return settings_group(group, shape)
         return settings_as_known(group, shape, self.known_at)
 
-    def facility(self, facility_id: UUID) -> Facility:
+    def facility(self, facility_id: UUID) -> Place:
         """A facility. Raises Rejected 404."""
-        if facility_id not in self._facilities:
-            found = next(iter(self._found(Facility, pk=facility_id)), None)
-            self._facilities[facility_id] = existing(found, "facility")
-        return self._facilities[facility_id]
+        if self.known_at is None:
+            return existing(places().get(facility_id), "facility")
+        found = next(iter(self._found(Facility, pk=facility_id)), None)
+        return place_of(existing(found, "facility"))
 
     def facility_facts(self, facility_id: UUID) -> inputs.FacilityFacts:
         """A facility with its own rules on stretching by hand; they only narrow."""
+        return self._once(("facility facts", facility_id), lambda: self._facility(facility_id))
+
+    def person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
+        """A practitioner with licences and signed-off techniques. Raises Rejected 404."""
+        return self._once(("practitioner", practitioner_id), lambda: self._person(practitioner_id))
+
+    def supervision(
+        self, practitioner_id: UUID, facility_id: UUID, day: date
+    ) -> SupervisionOfDay | None:
+        """Who supervises a practitioner at a facility on one of its local days."""
+        if self.known_at is None:
+            rows = supervisions_on(facility_id, day)
+        else:
+            found = self._found(Supervision, facility_id=facility_id, day=day)
+            rows = tuple(supervision_of(one) for one in found)
+        return next((one for one in rows if one.supervised_id == practitioner_id), None)
+
+    def law(self, jurisdiction: str) -> tuple[inputs.JurisdictionLimitFacts, ...]:
+        """The rows of law of a jurisdiction, past ones too."""
+        return self._once(("law", jurisdiction), lambda: self._law(jurisdiction))
+
+    def consent_age(
+        self, client: ClientFacts, jurisdiction: str, day: date
+    ) -> inputs.ConsentAgeFacts | None:
+        """The age of medical consent on a day, asked only for a client whom it can concern;
+        None: there is no row."""
+        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
+            return None
+        row = in_effect_on(self._found(ConsentAge, jurisdiction=jurisdiction), day)
+        if row is None:
+            return None
+        return inputs.ConsentAgeFacts(
+            years=row.years, source=row.source, verified=row.verified_on is not None
+        )
+
+    def catalogue(self) -> Catalogue:
+        """The stretches in use and the catalogue's version."""
+        return catalogue() if self.known_at is None else catalogue_of(self._found(Stretch))
+
+    def works_on(self, practitioner_id: UUID, facility_id: UUID, day: date) -> bool:
+        """Whether someone works at a facility on one of its local days."""
+        zone = self.facility(facility_id).zone
+        calendar = facility_calendar(facility_id, zone, (practitioner_id,), known_at=self.known_at)
+        return calendar.works_on(practitioner_id, day)
+
+    def _once(self, key: Hashable, read: Callable[[], T]) -> T:
+        """What is made of rows as they stand now is every request's; of another time, ours."""
+        if self.known_at is None:
+            return memoize(key, read)
+        if key not in self._read:
+            self._read[key] = read()
+        return cast("T", self._read[key])
+
+    def _found(self, model: type[Row], **same: Any) -> Sequence[Row]:
+        if self.known_at is None:
+            return list(model._default_manager.filter(**same))
+        known_at = self.known_at
+        return [
+            row
+            for row in self._once(model, lambda: rows_as_known(model, known_at))
+            if all(getattr(row, name) == value for name, value in same.items())
+        ]
+
+    def _facility(self, facility_id: UUID) -> inputs.FacilityFacts:
         rules = [
             row
             for row in self._found(FacilityRule, facility_id=facility_id)
@@ -87,65 +156,13 @@ class PracticeRows:
             techniques_supervised=tuple(Technique) if "" in supervised else _techniques(supervised),
         )
 
-    def person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
-        """A practitioner with licences and signed-off techniques. Raises Rejected 404."""
-        if practitioner_id not in self._people:
-            found = next(iter(self._found(Practitioner, pk=practitioner_id)), None)
-            self._people[practitioner_id] = self._person(existing(found, "practitioner"))
-        return self._people[practitioner_id]
+    def _law(self, jurisdiction: str) -> tuple[inputs.JurisdictionLimitFacts, ...]:
+        rows = self._found(JurisdictionLimit, jurisdiction=jurisdiction)
+        return tuple(map(_limit, sorted(rows, key=lambda row: row.pk)))
 
-    def supervision(
-        self, practitioner_id: UUID, facility_id: UUID, day: date
-    ) -> Supervision | None:
-        """Who supervises a practitioner at a facility on one of its local days."""
-        if (facility_id, day) not in self._supervisions:
-            rows = self._found(Supervision, facility_id=facility_id, day=day)
-            self._supervisions[facility_id, day] = {row.supervised_id: row for row in rows}
-        return self._supervisions[facility_id, day].get(practitioner_id)
-
-    def law(self, jurisdiction: str) -> tuple[inputs.JurisdictionLimitFacts, ...]:
-        """The rows of law of a jurisdiction, past ones too."""
-        if jurisdiction not in self._limits:
-            rows = self._found(JurisdictionLimit, jurisdiction=jurisdiction)
-            self._limits[jurisdiction] = tuple(map(_limit, sorted(rows, key=lambda row: row.pk)))
-        return self._limits[jurisdiction]
-
-    def consent_age(
-        self, client: ClientFacts, jurisdiction: str, day: date
-    ) -> inputs.ConsentAgeFacts | None:
-        """The age of medical consent on a day, asked only for a client whom it can concern;
-        None: there is no row."""
-        if signed_as_adult(client, HIGHEST_CONSENT_AGE):
-            return None
-        row = in_effect_on(self._found(ConsentAge, jurisdiction=jurisdiction), day)
-        if row is None:
-            return None
-        return inputs.ConsentAgeFacts(
-            years=row.years, source=row.source, verified=row.verified_on is not None
-        )
-
-    def catalogue(self) -> tuple[Sequence[StretchSpec], int]:
-        """The stretches in use and the catalogue's version."""
-        return specs_of(self._found(Stretch))
-
-    def works_on(self, practitioner_id: UUID, facility_id: UUID, day: date) -> bool:
-        """Whether someone works at a facility on one of its local days."""
-        zone = self.facility(facility_id).zone
-        calendar = facility_calendar(facility_id, zone, (practitioner_id,), known_at=self.known_at)
-        return calendar.works_on(practitioner_id, day)
-
-    def _found(self, model: type[Row], **same: Any) -> Sequence[Row]:
-        if self.known_at is None:
-            return list(model._default_manager.filter(**same))
-        if model not in self._then:
-            self._then[model] = rows_as_known(model, self.known_at)
-        return [
-            row
-            for row in self._then[model]
-            if all(getattr(row, name) == value for name, value in same.items())
-        ]
-
-    def _person(self, row: Practitioner) -> inputs.PractitionerFacts:
+    def _person(self, practitioner_id: UUID) -> inputs.PractitionerFacts:
+        found = next(iter(self._found(Practitioner, pk=practitioner_id)), None)
+        row = existing(found, "practitioner")
         licences = self._found(Licence, practitioner_id=row.pk)
         competences = self._found(Competence, practitioner_id=row.pk)
         return inputs.PractitionerFacts(

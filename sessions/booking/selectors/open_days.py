@@ -6,30 +6,25 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
 from uuid import UUID
 
 from practice.core.localtime import day_minutes, minute_after, minute_of
 from practice.core.spans import Span
-from practice.people_and_places.models.facilities import Facility, Room
-from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUse
 from sessions.booking.domain.open_times import FacilityTimes, OpenTimesRequest, TakenTimes
 from sessions.booking.domain.spread import OpenPlaces
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.selectors.sessions import times_held
-
-DAYS_AT_ONCE: Final = 20
-"""Held times are read for so many days with one query: as many as a page usually has offers."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class OpenPlace:
     """A facility with those who are asked for there. ``rooms`` None: it books without rooms."""
 
-    facility: Facility
+    facility: Place
     calendar: FacilityCalendar
-    people: Mapping[UUID, Practitioner]
-    rooms: Sequence[Room] | None
+    people: Mapping[UUID, Colleague]
+    rooms: Sequence[RoomInUse] | None
 
     @property
     def name(self) -> str:
@@ -40,8 +35,9 @@ class OpenPlace:
 class OpenDays:
     """The open times of some facilities by local day, of those with whom there may be a session.
 
-    ``days`` stand in the order in which they will be asked for. ``may``: whether there may be one
-    with a practitioner, at a facility, on a day.
+    ``days`` stand in the order in which they will be asked for; held times are read for
+    ``at_once`` of them with one query. ``may``: whether there may be a session with a
+    practitioner, at a facility, on a day.
     """
 
     def __init__(
@@ -50,6 +46,7 @@ class OpenDays:
         client_id: UUID,
         places: Sequence[OpenPlace],
         days: Sequence[date],
+        at_once: int,
         may: Callable[[UUID, UUID, date], bool],
     ) -> None:
         self._asked = asked
@@ -57,6 +54,7 @@ class OpenDays:
         self._places = places
         self._days = {day: number for number, day in enumerate(days)}
         self._in_order = days
+        self._at_once = at_once
         self._may = may
         self._open: dict[date, OpenPlaces] = {}
 
@@ -64,7 +62,7 @@ class OpenDays:
         """What is open on one of the days, by facility."""
         if day not in self._open:
             first = self._days[day]
-            self._read(self._in_order[first : first + DAYS_AT_ONCE])
+            self._read(self._in_order[first : first + self._at_once])
         return self._open[day]
 
     def _read(self, days: Sequence[date]) -> None:

@@ -9,9 +9,14 @@ from typing import Final
 
 from practice.core.decisions import Actor
 from practice.core.reasons import Reason, invalid
-from practice.people_and_places.models.facilities import Facility, Room
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_get, visible_facilities
+from practice.people_and_places.selectors.kept import (
+    Colleague,
+    Place,
+    colleagues_at,
+    place_get,
+    places_seen,
+    rooms_in_use,
+)
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.selectors.open_days import OpenPlace
 from sessions.calendar.selectors.facilities import facility_calendar
@@ -48,9 +53,9 @@ def open_places(actor: Actor, query: OpenTimesQuery) -> list[OpenPlace]:
     is at work at none of them.
     """
     if query.facility_id is not None:
-        facilities = [facility_get(actor, query.facility_id)]
+        facilities = [place_get(actor, query.facility_id)]
     else:
-        facilities = list(visible_facilities(actor).order_by("name", "pk"))
+        facilities = places_seen(actor)
     found = [_place(one, query) for one in facilities if one.is_active]
     if query.practitioner_id is not None and not any(place.people for place in found):
         detail = "There is no such practitioner at work at that facility."
@@ -58,18 +63,24 @@ def open_places(actor: Actor, query: OpenTimesQuery) -> list[OpenPlace]:
     return found
 
 
-def _place(facility: Facility, query: OpenTimesQuery) -> OpenPlace:
-    people = Practitioner.objects.filter(is_active=True, facilities=facility.pk)
-    wanted = {"pk": query.practitioner_id, "gender": query.gender, "credential": query.credential}
-    found = people.filter(**{name: value for name, value in wanted.items() if value is not None})
-    by_id = {one.pk: one for one in found.order_by("pk")}
-    rooms = list(Room.objects.filter(facility=facility, is_active=True).order_by("name", "pk"))
+def _place(facility: Place, query: OpenTimesQuery) -> OpenPlace:
+    there = colleagues_at(facility.pk)
+    people = {who: person for who, person in there.items() if _asked_for(person, query)}
+    rooms = rooms_in_use(facility.pk)
     asked = [room for room in rooms if room.is_private or not query.private_room]
     return OpenPlace(
         facility=facility,
-        calendar=facility_calendar(facility.pk, facility.zone, by_id),
-        people=by_id,
+        calendar=facility_calendar(facility.pk, facility.zone, people),
+        people=people,
         rooms=asked if rooms or query.private_room else None,
+    )
+
+
+def _asked_for(person: Colleague, query: OpenTimesQuery) -> bool:
+    return (
+        query.practitioner_id in (None, person.pk)
+        and query.gender in (None, person.gender)
+        and query.credential in (None, person.credential)
     )
 
 

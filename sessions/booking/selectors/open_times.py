@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Final
 from uuid import UUID, uuid4
 
@@ -12,9 +12,8 @@ from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.selectors import require_visible_client
 from practice.core.decisions import Actor, Context
 from practice.core.reasons import Reason
-from practice.core.terms import Credential, Mode
-from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.models.practitioners import Practitioner
+from practice.core.terms import Mode
+from practice.people_and_places.selectors.kept import Colleague, RoomInUse
 from practice.work import loading
 from practice.work.advising import Advisors
 from sessions.assessment.selectors.assessor import SessionAssessor
@@ -22,7 +21,7 @@ from sessions.booking.domain.commands import BOOKING, UNPAID, BookingQuestion, S
 from sessions.booking.domain.open_times import OpenTimesRequest
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.domain.part_hands_on import part_warnings
-from sessions.booking.domain.spread import Offered, Step, visiting_order, walk
+from sessions.booking.domain.spread import Offered, OfferOrder, Step, visiting_order, walk
 from sessions.booking.selectors.known_here import not_known_here
 from sessions.booking.selectors.open_days import OpenDays, OpenPlace
 from sessions.booking.selectors.open_places import NO_HOURS, Closures, closures, open_places
@@ -34,14 +33,18 @@ MOST_EVALUATED: Final = 60
 MOST_VISITED: Final = 400
 """So many days are gone through for a page, the same day again counted."""
 
+DAYS_BY_TIME: Final = 4
+MOST_DAYS: Final = 42
+"""Held times are read for so many days with one query."""
+
 
 @dataclass(frozen=True)
 class OpenTimeOffer:
     """An open time as it would be booked."""
 
-    practitioner: Practitioner
+    practitioner: Colleague
     place: OpenPlace
-    room: Room | None
+    room: RoomInUse | None
     starts_at: datetime
     ends_at: datetime
     mode: Mode
@@ -59,7 +62,7 @@ class OpenTimes:
     following: Step | None
     excluded: list[Exclusion]
     closures: list[Closures]
-    people: dict[UUID, Practitioner]
+    people: dict[UUID, Colleague]
 
 
 def open_times(
@@ -114,11 +117,12 @@ class _Offering:
         self, request: OpenTimesRequest, size: int, start: Step
     ) -> tuple[list[OpenTimeOffer], Step | None]:
         """The offers from a step on, and where the next page begins; None where there is none."""
-        days = request.days()
-        order, may = visiting_order(self._query.order, days), self.who.may
-        open_days = OpenDays(
-            request, self._query.client_id, list(self._places.values()), order, may
-        )
+        days = [day for day in request.days() if self._anyone_works(day)]
+        order, places = visiting_order(self._query.order, days), list(self._places.values())
+        # A page that is spread shows a day once, and looks at the next to know that there is more.
+        at_once = DAYS_BY_TIME if self._query.order is OfferOrder.TIME else min(size + 1, MOST_DAYS)
+        client_id, may = self._query.client_id, self.who.may
+        open_days = OpenDays(request, client_id, places, order, at_once, may)
         offers: list[OpenTimeOffer] = []
         steps = walk(self._query.order, order, open_days.on, start)
         for visited, (step, offered) in enumerate(steps):
@@ -129,6 +133,9 @@ class _Offering:
                 offers.append(offer)
         return offers, None
 
+    def _anyone_works(self, day: date) -> bool:
+        return any(place.calendar.anyone_works_on(day) for place in self._places.values())
+
     def _offer(self, offered: Offered) -> OpenTimeOffer | None:
         slot, place = offered.slot, self._places[offered.facility_id]
         permissions = self.who.planned(slot.practitioner_id, offered.facility_id, offered.day)
@@ -137,7 +144,7 @@ class _Offering:
         person = place.people[slot.practitioner_id]
         asked = Slot(
             practitioner_id=person.pk,
-            credential=Credential(person.credential),
+            credential=person.credential,
             facility_id=place.facility.pk,
             room_id=slot.room_id,
             starts_at=slot.begin,

@@ -12,9 +12,8 @@ from django.db.models import Q
 
 from practice.core.reasons import invalid
 from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.facilities import facility_get
+from practice.people_and_places.selectors.kept import Place, colleagues_at, place_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
 from sessions.booking.domain.time_taken import time_taken_error
@@ -30,17 +29,17 @@ def place_of_slot(
     practitioner_id: UUID,
     facility_id: UUID,
     room_id: UUID | None,
-) -> tuple[Practitioner, Facility]:
+) -> tuple[Practitioner, Place]:
     """Check that practitioner, facility and room, which are locked, fit together.
 
     Raises Rejected: 404 for a facility that the caller may not see, 400 with the field
     for a practitioner or a room that does not work there.
     """
-    facility = facility_get(uow.actor, facility_id)
+    facility = place_get(uow.actor, facility_id)
     practitioner = places.practitioners.get(practitioner_id)
     if practitioner is None or not practitioner.is_active:
         raise invalid("practitioner_id", "There is no such practitioner at work here.")
-    if not practitioner.facilities.filter(pk=facility_id).exists():
+    if practitioner_id not in colleagues_at(facility_id):
         raise invalid("practitioner_id", "This practitioner does not work at that facility.")
     room = places.rooms.get(room_id) if room_id else None
     if room_id and (room is None or not room.is_active or room.facility_id != facility_id):

@@ -16,8 +16,8 @@ from practice.core.localtime import EnteredTime
 from practice.core.reasons import Reason, check_version, invalid
 from practice.core.terms import Credential, Mode
 from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.kept import Place
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.domain.standing_signs import standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
@@ -237,7 +237,7 @@ def locked_session(uow: UnitOfWork, session_id: UUID, if_match: int | None = Non
 
 
 def _slot(
-    practitioner: Practitioner, facility: Facility, room_id: UUID | None, when: RequestedTime
+    practitioner: Practitioner, facility: Place, room_id: UUID | None, when: RequestedTime
 ) -> Slot:
     starts_at, ends_at = when.span(facility.zone)
     return Slot(

@@ -88,6 +88,12 @@ class FacilityCalendar:
         hours = self.working_hours.get(practitioner_id, ())
         return any(one.weekday == day.isoweekday() for one in hours)
 
+    def anyone_works_on(self, day: date) -> bool:
+        """Whether a local day has any hours in which someone could work here."""
+        weekday = day.isoweekday()
+        opens = weekday in self._opening or not self.opening_hours
+        return opens and weekday in self._working_weekdays and day not in self.closed_days
+
     def working_spans(self, practitioner_id: UUID, day: date) -> list[Span]:
         """When the practitioner works here on a local day, in minutes."""
         return self._spans(self._working.get(practitioner_id, NO_HOURS), day)
@@ -113,6 +119,10 @@ class FacilityCalendar:
     @cached_property
     def _working(self) -> dict[UUID, HoursOfDays]:
         return {one: _of_weekdays(hours) for one, hours in self.working_hours.items()}
+
+    @cached_property
+    def _working_weekdays(self) -> frozenset[int]:
+        return frozenset(weekday for hours in self._working.values() for weekday in hours)
 
     def _covered(self, hours: HoursOfDays, begin: datetime, end: datetime) -> bool:
         """Whether the hours of the day on which the time begins hold all of it."""

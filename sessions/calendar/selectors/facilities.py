@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import datetime, time
+from types import MappingProxyType
 from uuid import UUID
 
 from practice.people_and_places.models.facilities import Facility, OpeningHours
 from practice.people_and_places.models.practitioners import Practitioner, WorkingHours
+from practice.people_and_places.selectors.kept import places
 from practice.policy.as_known import lists_as_known, settings_as_known
 from practice.policy.models import PRACTICE_ID, Practice
 from practice.policy.selectors import settings_group
@@ -87,20 +89,22 @@ def _working_hours(
 ) -> dict[UUID, list[WeeklyHours]]:
     if not practitioner_ids:
         return {}
+    there = memoize(("working hours", facility_id), lambda: _hours_of_all(facility_id))
+    return {one: list(there[one]) for one in practitioner_ids if one in there}
+
+
+def _hours_of_all(facility_id: UUID) -> Mapping[UUID, tuple[WeeklyHours, ...]]:
     found: defaultdict[UUID, list[WeeklyHours]] = defaultdict(list)
-    there = WorkingHours.objects.filter(facility_id=facility_id)
-    for one in there.filter(practitioner_id__in=practitioner_ids):
+    for one in WorkingHours.objects.filter(facility_id=facility_id):
         found[one.practitioner_id].append(WeeklyHours(one.weekday, one.starts, one.ends))
-    return dict(found)
+    return MappingProxyType({one: tuple(hours) for one, hours in found.items()})
 
 
 def zone_of(facility_id: UUID | None) -> str:
     """The zone of a facility, or the practice's own."""
-    zone = memoize("zones", _zones_of_facilities).get(facility_id) if facility_id else None
-    return zone or memoize(
-        "zone", lambda: Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
-    )
+    place = places().get(facility_id) if facility_id else None
+    return place.zone if place else memoize("zone", _zone_of_practice)
 
 
-def _zones_of_facilities() -> dict[UUID, str]:
-    return dict(Facility.objects.values_list("pk", "zone"))
+def _zone_of_practice() -> str:
+    return Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)

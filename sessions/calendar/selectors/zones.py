@@ -7,19 +7,19 @@ from uuid import UUID
 
 from clients.identity.models import Client
 from practice.core.localtime import EnteredTime
-from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.selectors.facilities import visible_facility_ids
+from practice.people_and_places.selectors.kept import Place, places
 from practice.work.unit_of_work import UnitOfWork
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import zone_of
 
 
-def current_facility(uow: UnitOfWork, client_id: UUID) -> Facility | None:
+def current_facility(uow: UnitOfWork, client_id: UUID) -> Place | None:
     """The client's first facility that the caller sees; None where there is none."""
     known = Client.objects.filter(pk=client_id).values_list("facility_ids", flat=True).first()
     seen = visible_facility_ids(uow.actor)
     visible = [one for one in map(UUID, map(str, known or [])) if seen is None or one in seen]
-    return Facility.objects.filter(pk=visible[0]).first() if visible else None
+    return places().get(visible[0]) if visible else None
 
 
 def current_zone(uow: UnitOfWork, client_id: UUID, session_id: UUID | None = None) -> str:

@@ -11,7 +11,7 @@ from sessions.calendar.domain.narrowing import verdicts_in
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.catalogue.domain.order import order_warnings
-from sessions.catalogue.selectors import catalogue_specs
+from sessions.catalogue.selectors import catalogue
 from sessions.notes.models import Note
 
 
@@ -26,7 +26,7 @@ def order_of_note(note: Note) -> list[Reason]:
         enumerate(note.lines),
         key=lambda one: (one[1].get("minute") is None, one[1].get("minute") or 0, one[0]),
     )
-    specs = {spec.code: spec for spec in catalogue_specs()[0]}
+    specs = {spec.code: spec for spec in catalogue().specs}
     permitted = _permitted_then(states[CALENDAR].sessions.get(note.session_id))
     return order_warnings([line["stretch"] for _, line in lines], specs, permitted)
 

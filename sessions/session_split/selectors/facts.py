@@ -10,15 +10,14 @@ from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.clinical.domain.swelling_risk import affected_arms, arms_at_risk
+from clients.permissions.domain.law import law_on
 from clients.permissions.domain.results import SessionPermissions, narrower
 from clients.permissions.selectors import fatigue_warning, operation_regions
 from practice.core.appspec import ExtensionPoint
 from practice.core.decisions import Slice, States
 from practice.core.terms import Activity, Allowance, Credential, Mode, SessionPart, Side
-from practice.law.selectors import limits_on
-from practice.people_and_places.models.facilities import Facility
 from sessions.assessment.domain.assessment import Assessment
-from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.permissions import EvaluatedSession
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SessionPurpose
@@ -55,15 +54,13 @@ def _paid(client_id: UUID, session: SessionState) -> tuple[SessionPart, ...] | N
     return next((parts for parts in known if parts is not None), None)
 
 
-def _stretching_allowed(session: SessionState) -> bool:
+def _stretching_allowed(session: SessionState, case: Assessment) -> bool:
     """Whether the law lets this credential at least instruct stretching there that day."""
-    place = Facility.objects.filter(pk=session.facility_id).first()
-    if place is None:
-        return True
-    rows = limits_on(place.jurisdiction, session.local_date, session.credential)
     return not any(
-        row.activity == Activity.EXERCISE_INSTRUCTION and row.allowance == Allowance.NOT_ALLOWED
-        for row in rows
+        row.credential is session.credential
+        and row.activity is Activity.EXERCISE_INSTRUCTION
+        and row.allowance is Allowance.NOT_ALLOWED
+        for row in law_on(case.facts.limits, session.local_date)
     )
 
 
@@ -83,13 +80,12 @@ def _last_sessions(states: States, session: SessionState) -> tuple[dict[SessionP
 
 
 def session_split_facts(
-    client_id: UUID, states: States, session: SessionState, day: SplitDayFacts
+    client_id: UUID, states: States, judged: EvaluatedSession, day: SplitDayFacts
 ) -> SessionSplitFacts:
-    """Everything that the split of one session is made from."""
+    """Everything that the split of one session is made from; ``states`` of ``SLICES``."""
     client, motion = client_facts(states), states[MEASUREMENTS]
+    session, case, evaluated = judged.session, judged.case, judged.permissions
     answers, on = session.answers, session.local_date
-    case = SessionAssessor(client_id, client).now(session, states[CALENDAR])
-    evaluated = case.evaluated()
     both = frozenset({Side.LEFT, Side.RIGHT})
     sides = affected_arms(client, on, operation_regions()) or both
     tired = answers is not None and (answers.fatigue or 0) >= fatigue_warning()
@@ -104,7 +100,7 @@ def session_split_facts(
         limbs=limb_facts(evaluated.load, motion),
         tolerates_little=tired if day.tolerates_little is None else day.tolerates_little,
         at_risk_of_swelling=bool(arms_at_risk(client, on)),
-        stretching_allowed=_stretching_allowed(session),
+        stretching_allowed=_stretching_allowed(session, case),
         paid=_paid(client_id, session),
         last_sessions=_last_sessions(states, session),
         widest_mode=_widest_mode(session, case, evaluated),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from practice.core.decisions import States
 from practice.work import loading
-from sessions.calendar.domain.state import CALENDAR
+from sessions.assessment.selectors.permissions import EvaluatedSession, evaluated_session
 from sessions.calendar.models import Session
 from sessions.session_split.domain.events import SessionSplitSet
 from sessions.session_split.domain.state import SESSION_SPLITS
@@ -26,9 +27,15 @@ class SplitOfSession:
 def session_split_get(session: Session, day: SplitDayFacts) -> SplitOfSession:
     """The split of one session as suggested now."""
     states = loading.load_states(session.client_id, SLICES)
+    return split_of(states, session, evaluated_session(session.client_id, states, session.pk), day)
+
+
+def split_of(
+    states: States, session: Session, judged: EvaluatedSession, day: SplitDayFacts
+) -> SplitOfSession:
+    """The same of a session that is evaluated already; ``states`` of ``SLICES``."""
     settings, revision = session_split_settings()
-    booked = states[CALENDAR].session(session.pk)
-    facts = session_split_facts(session.client_id, states, booked, day)
+    facts = session_split_facts(session.client_id, states, judged, day)
     return SplitOfSession(
         suggest_split(facts, settings), states[SESSION_SPLITS].get(session.pk), revision
     )

@@ -12,8 +12,8 @@ from clients.identity.person import client_details
 from practice.core.decisions import Context, Decided, States
 from practice.core.localtime import EnteredTime, local_day
 from practice.core.reasons import Reason, invalid
-from practice.people_and_places.models.facilities import Facility
-from practice.people_and_places.selectors.facilities import facility_get, visible_facilities
+from practice.people_and_places.selectors.facilities import visible_facility_ids
+from practice.people_and_places.selectors.kept import Place, place_get, places
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.calendar.domain.state import CALENDAR
@@ -23,8 +23,7 @@ from sessions.calendar.selectors.zones import (
     current_zone,
     resolve_occurred_at,
 )
-from sessions.catalogue.domain.content import catalogue_content
-from sessions.catalogue.selectors import latest_stretches, stretch_get
+from sessions.catalogue.selectors import catalogue
 from sessions.measurements.domain.deficits import goal_lookup
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.selectors.settings import measurement_settings, norms
@@ -57,10 +56,11 @@ SLICES = (STRETCHES, CALENDAR)
 
 def catalogue_facts(code: str) -> CatalogueFacts:
     """The entry of the catalogue that is prescribed. Raises Rejected 400 for an unknown code."""
-    if code not in {row.code for row in latest_stretches()}:
+    found = catalogue()
+    if code not in found.contents:
         raise invalid("stretch", "There is no such stretch in use; see /stretch-catalogue.")
-    row = stretch_get(code)
-    return CatalogueFacts(catalogue_content(row.content), row.version, dose_settings())
+    (version,) = [one.version for one in found.specs if one.code == code]
+    return CatalogueFacts(found.contents[code], version, dose_settings())
 
 
 def stretch_prescribe(
@@ -74,7 +74,7 @@ def stretch_prescribe(
     stretch = PrescribeStretch(**{**command, "occurred_at": occurred_at})
     uow.lock(client_id)
     if stretch.facility_id is not None:
-        facility_get(uow.actor, stretch.facility_id)
+        place_get(uow.actor, stretch.facility_id)
     facts = catalogue_facts(stretch.stretch)
 
     def decide(states: States, ctx: Context) -> Decided:
@@ -144,7 +144,7 @@ def discharge_facility(
     prescription: PrescriptionState,
     facility_id: UUID | None,
     known: Sequence[UUID],
-) -> Facility:
+) -> Place:
     """The facility whose zone and open days date the re-checks: the one given, else the
     stretch's own, else the only one of the caller's where the client is known.
 
@@ -152,11 +152,12 @@ def discharge_facility(
     """
     wanted = facility_id or prescription.prescribed.facility_id
     if wanted is not None:
-        return facility_get(uow.actor, wanted)
-    visible = list(visible_facilities(uow.actor).filter(pk__in=known)[:2])
+        return place_get(uow.actor, wanted)
+    seen = visible_facility_ids(uow.actor)
+    visible = [one for one in set(known) & places().keys() if seen is None or one in seen]
     if len(visible) != 1:
         raise invalid("facility_id", "Say at which facility the re-checks are to be held.")
-    return visible[0]
+    return places()[visible[0]]
 
 
 def _standings_of(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from practice.core.terms import Role
 from sessions.catalogue.models import Stretch
-from sessions.catalogue.selectors import catalogue_specs
+from sessions.catalogue.selectors import catalogue
 from sessions.catalogue.services import load_missing_stretches, stretches_in_file
 from tests.builders import Built, ok, refused
 
@@ -12,7 +12,7 @@ from tests.builders import Built, ok, refused
 def test_the_catalogue_is_there_after_migrate(built: Built) -> None:
     listed = ok(built.api(Role.PRACTITIONER).get("stretch-catalogue"))
     assert {one["code"] for one in listed} == set(stretches_in_file())
-    specs, version = catalogue_specs()
+    specs, version = catalogue().specs, catalogue().version
     assert len(specs) == version == len(listed)
 
 
@@ -39,7 +39,7 @@ def test_loading_again_leaves_the_owners_changes(built: Built) -> None:
     built.api(Role.OWNER).change("stretch-catalogue/triceps", {"is_active": False})
     load_missing_stretches()
     assert Stretch.objects.filter(code="triceps").count() == 2
-    assert "triceps" not in {one.code for one in catalogue_specs()[0]}
+    assert "triceps" not in {one.code for one in catalogue().specs}
 
 
 def test_a_stretch_of_the_practices_own(built: Built) -> None:
