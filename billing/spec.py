@@ -7,11 +7,15 @@ from billing.authorizations.domain import events as authorization_events
 from billing.authorizations.domain.advisories import BillingSettings
 from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
-from billing.authorizations.selectors.advisories import ADVISE_OF_THRESHOLDS, ADVISE_ON_BOOKING
+from billing.authorizations.selectors.advisories import (
+    ADVISE_OF_THRESHOLDS,
+    ADVISE_ON_BOOKING,
+    UNPAID_BY_AUTHORIZATIONS,
+)
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
-from billing.authorizations.selectors.payers_of_day import payers_of_day
+from billing.authorizations.selectors.payers_of_day import payers_by_day
 from billing.payers.selectors import payer_exists
 from billing.self_pay.domain import event_texts as self_pay_texts
 from billing.self_pay.domain import events as self_pay_events
@@ -24,7 +28,7 @@ from billing.summaries.domain.projections import DISCLOSURE_ROWS
 from billing.summaries.domain.retention import RETAINED_FACTS
 from billing.summaries.domain.state import DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES
 from billing.visits.domain.jobs import SHARED_TIME_JOB, SHARED_TIME_JOBS
-from billing.visits.selectors.booking_advisory import ADVISE_ON_PAYER
+from billing.visits.selectors.booking_advisory import ADVISE_ON_PAYER, UNPAID_BY_PAYER
 from billing.visits.selectors.coverage import count_coverable
 from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
@@ -41,7 +45,13 @@ APP = AppSpec(
     slices=(SELF_PAY, AUTHORIZATION_BALANCE, DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES),
     projections=(SELF_PAY_ROWS, AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
     reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
-    advisories=(ADVISE_ON_BOOKING, ADVISE_ON_PAYER, ADVISE_OF_THRESHOLDS),
+    advisories=(
+        ADVISE_ON_BOOKING,
+        ADVISE_ON_PAYER,
+        ADVISE_OF_THRESHOLDS,
+        UNPAID_BY_AUTHORIZATIONS,
+        UNPAID_BY_PAYER,
+    ),
     job_plans=(SHARED_TIME_JOBS,),
     job_kinds=(JobKind(name=SHARED_TIME_JOB, must_happen=True),),
     job_handlers={SHARED_TIME_JOB: recalculate_shared_time},
@@ -61,7 +71,7 @@ APP = AppSpec(
     extensions=(
         OPEN_BUSINESS.by(open_billing_reasons),
         PAYABLE_PARTS.by(paid_parts),
-        PAYERS.by(payers_of_day),
+        PAYERS.by(payers_by_day),
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
     ),

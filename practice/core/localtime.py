@@ -125,3 +125,25 @@ def day_bounds(day: date, zone: str) -> tuple[datetime, datetime]:
     """Begin and end (exclusive) of a local day, in UTC: 23, 24 or 25 hours apart."""
     begin = derived_instant(datetime.combine(day, time()), zone)
     return begin, derived_instant(datetime.combine(day + timedelta(days=1), time()), zone)
+
+
+def minute_of(instant: datetime) -> int:
+    """The minute that an instant lies in, counted from 1970-01-01T00:00Z."""
+    return int(instant.timestamp() // 60)
+
+
+def minute_after(instant: datetime) -> int:
+    """The first minute that begins at an instant or after it."""
+    return -int(-instant.timestamp() // 60)
+
+
+def instant_of(minute: int) -> datetime:
+    """The instant (UTC) at which a minute begins."""
+    return datetime.fromtimestamp(minute * 60, UTC)
+
+
+@lru_cache(maxsize=4096)
+def day_minutes(day: date, zone: str) -> tuple[int, int]:
+    """Begin and end (exclusive) of a local day in minutes: 1380, 1440 or 1500 apart."""
+    begin, end = day_bounds(day, zone)
+    return minute_of(begin), minute_of(end)

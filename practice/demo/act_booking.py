@@ -33,7 +33,8 @@ def a_time_is_booked(story: DemoStory) -> None:
         "front desk",
         "GET",
         f"/open-times?client_id={story['client']}&facility_id={story['harbor']}"
-        f"&practitioner_id={story['Ines']}&from={story.day(7)}&to={story.day(16)}&minutes=60",
+        f"&practitioner_id={story['Ines']}&from={story.day(7)}&to={story.day(16)}&minutes=60"
+        "&order=time",
         gives=200,
         means="times of an hour with Ines at Harbor Lane",
         check=_offers(story, "Ines", 60),
@@ -92,7 +93,8 @@ def _the_trainer(story: DemoStory) -> None:
         "front desk",
         "GET",
         f"/open-times?client_id={story['other']}&facility_id={story['harbor']}"
-        f"&practitioner_id={story['Theo']}&from={story.day(17)}&to={story.day(27)}&minutes=45",
+        f"&practitioner_id={story['Theo']}&from={story.day(17)}&to={story.day(27)}&minutes=45"
+        "&order=time",
         gives=200,
         means="and times with Theo, a trainer",
         check=lambda answer: (

@@ -62,22 +62,31 @@ class CursorPages(BasePagination):
     def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> list[Any]:
         """The rows of one page; the next cursor is kept for the answer."""
         order: tuple[str, ...] = view.order
-        size = self._size(request)
-        stamp = self._stamp(request, view)
+        size = self.size(request)
         rows = queryset.order_by(*order)
         try:
-            if cursor := request.query_params.get("cursor"):
-                rows = rows.filter(after(order, self._decrypt(cursor, stamp, len(order))))
+            if (place := self.place(request, view)) is not None:
+                rows = rows.filter(after(order, place))
             found = list(rows[: size + 1])
         except (ValidationError, ValueError):
             raise self._refused() from None
         self.next_cursor = None
         if len(found) > size:
             found = found[:size]
-            self.next_cursor = self._encrypt(
-                [_value(found[-1], c.lstrip("-")) for c in order], stamp
-            )
+            values = [_value(found[-1], c.lstrip("-")) for c in order]
+            self.next_cursor = self.cursor(request, view, values)
         return found
+
+    def place(self, request: Request, view: Any) -> list[Any] | None:
+        """The values of ``view.order`` from which a page goes on; None for the first page."""
+        cursor = request.query_params.get("cursor")
+        if not cursor:
+            return None
+        return self._decrypt(cursor, self._stamp(request, view), len(view.order))
+
+    def cursor(self, request: Request, view: Any, values: Sequence[Any]) -> str:
+        """The cursor of a page that goes on from some values of ``view.order``."""
+        return self._encrypt(values, self._stamp(request, view))
 
     def get_paginated_response(self, data: Any) -> Response:
         """One page as it is sent."""
@@ -87,7 +96,8 @@ class CursorPages(BasePagination):
         """The query parameters of paging."""
         return {"cursor", "page_size"}
 
-    def _size(self, request: Request) -> int:
+    def size(self, request: Request) -> int:
+        """How many rows a page has. Raises Rejected 400."""
         text = request.query_params.get("page_size")
         if text is None:
             return DEFAULT_PAGE

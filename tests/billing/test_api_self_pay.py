@@ -88,7 +88,7 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
         "from": local(3)[:10],
         "to": local(4)[:10],
         "minutes": "60",
-        "limit": "100",
+        "page_size": "100",
     }
     who = {
         credential: str(world.built.practitioners[credential].pk)
@@ -96,7 +96,7 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
     }
     counts = []
     for limit in ("1", "100"):
-        therapist = {"practitioner_id": who[Credential.PHYSICAL_THERAPIST], "limit": limit}
+        therapist = {"practitioner_id": who[Credential.PHYSICAL_THERAPIST], "page_size": limit}
         with CaptureQueriesContext(connection) as caught:
             ok(world.desk.get("open-times", {**asked, "to": asked["from"], **therapist}))
         counts.append(len([one for one in caught if "billing_" in one["sql"]]))
@@ -104,8 +104,9 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
 
     def offered(credential: Credential, day: str) -> set[str]:
         of_day = {**asked, "from": day, "to": day, "practitioner_id": who[credential]}
-        offers = ok(world.desk.get("open-times", of_day))["results"]
-        (found,) = {frozenset(one["code"] for one in offer["warnings"]) for offer in offers}
+        answer = ok(world.desk.get("open-times", of_day))
+        (numbers,) = {tuple(offer.get("warnings", [])) for offer in answer["results"]}
+        found = {answer["reason_texts"][str(number)]["code"] for number in numbers}
         return set(found) & OF_BILLING
 
     massage, day = Credential.MASSAGE_THERAPIST, local(3)[:10]
@@ -114,6 +115,44 @@ def test_open_times_are_offered_with_what_a_booking_would_be_warned_of(world: Wo
     assert offered(massage, local(4)[:10]) == {"authorization_outside_period"}
     booked = book(world.built, world.client_id, local(3), practitioner_id=who[massage])
     assert told(booked) == {"credential_not_paid"}
+
+
+def test_only_what_is_covered_is_offered_where_that_is_asked(world: World) -> None:
+    """By the authorization's period, by what is left of it after what is booked, and by whom the
+    payer pays; never against a client who pays for themself."""
+    authorize(world, visits=1, ends_on=local(5)[:10])
+    massage = str(world.built.practitioners[Credential.MASSAGE_THERAPIST].pk)
+    asked = {
+        "client_id": str(world.client_id),
+        "facility_id": str(world.built.east.pk),
+        "from": local(2)[:10],
+        "to": local(8)[:10],
+        "minutes": "60",
+        "page_size": "200",
+    }
+
+    def covered() -> tuple[set[str], set[tuple[str, str]]]:
+        answer = ok(world.desk.get("open-times", {**asked, "covered": "true"}))
+        why = {(one["practitioner_name"], one["reasons"][0]["code"]) for one in answer["excluded"]}
+        assert massage not in {one["practitioner_id"] for one in answer["results"]}
+        return {one["starts_at"][:10] for one in answer["results"]}, why
+
+    days, why = covered()
+    assert max(days) == local(5)[:10]
+    assert {("Marco", "credential_not_paid"), ("Paula", "authorization_outside_period")} <= why
+    booked = book(world.built, world.client_id, local(3))
+    days, why = covered()
+    assert days == {local(3)[:10]}
+    assert ("Paula", "authorization_used_up") in why
+    ok(
+        world.desk.post(
+            f"sessions/{booked['id']}/cancellation", {"by": "practice", "reason": "test"}
+        )
+    )
+    state(world, clock.now().date().isoformat())
+    free = ok(world.desk.get("open-times", {**asked, "covered": "true"}))
+    assert massage in {one["practitioner_id"] for one in free["results"]}
+    assert free["excluded"] == []
 
 
 def test_booking_warns_of_kinds_of_work_that_the_authorization_does_not_name(

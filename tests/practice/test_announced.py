@@ -169,6 +169,19 @@ def test_working_hours_touch_and_do_not_overlap(built: Built, starts: str, taken
         assert refused(answer, 400, "invalid")["errors"][0]["field"] == "working_hours"
 
 
+@pytest.mark.parametrize(("starts", "taken"), [("18:00", True), ("00:00", False)])
+def test_hours_that_end_at_midnight_end_with_their_day(
+    built: Built, starts: str, taken: bool
+) -> None:
+    hours = [{"weekday": 1, "opens": starts, "closes": "00:00"}]
+    places = {"opening_hours": [{"weekday": 1, "opens": "12:00", "closes": "18:00"}, *hours]}
+    answer = built.api(Role.OWNER).change(f"facilities/{built.east.pk}", places)
+    if taken:
+        assert ok(answer)["opening_hours"][-1]["closes"][:5] == "00:00"
+    else:
+        assert refused(answer, 400, "invalid")["errors"][0]["field"] == "opening_hours"
+
+
 def test_the_owner_sees_a_practitioner_of_no_facility_and_the_desk_does_not(built: Built) -> None:
     row = Practitioner.objects.create(name="Nia", credential=Credential.MASSAGE_THERAPIST)
     ok(built.api(Role.OWNER).get(f"practitioners/{row.pk}"))

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from uuid import UUID
 
-from billing.authorizations.domain.advisories import AdvisoryFacts, advise_booking
+from billing.authorizations.domain.advisories import (
+    AdvisoryFacts,
+    advise_booking,
+    unpaid_by_authorizations,
+)
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.domain.threshold_advisory import ThresholdFacts, advise_of_thresholds
 from billing.authorizations.selectors.authorizations import billing_settings
 from billing.payers.selectors import has_payers, payer_rules
 from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Advisory, States
-from sessions.booking.domain.commands import BOOKING
+from sessions.booking.domain.commands import BOOKING, UNPAID
 from sessions.calendar.domain.state import CALENDAR
 
 
@@ -29,9 +34,17 @@ ADVISE_OF_THRESHOLDS = Advisory(
     lookup=_threshold_facts,
 )
 
+
+def _booking_facts(_client_id: UUID, _states: States) -> AdvisoryFacts:
+    return AdvisoryFacts(billing_settings(), has_payers())
+
+
 ADVISE_ON_BOOKING = Advisory(
     question=BOOKING,
     slices=(AUTHORIZATION_BALANCE, SELF_PAY, CALENDAR),
     advise=advise_booking,
-    lookup=lambda _client_id, _states: AdvisoryFacts(billing_settings(), has_payers()),
+    lookup=_booking_facts,
+)
+UNPAID_BY_AUTHORIZATIONS = replace(
+    ADVISE_ON_BOOKING, question=UNPAID, advise=unpaid_by_authorizations
 )

@@ -20,6 +20,7 @@ from practice.core.terms import Credential, SessionPart
 from sessions.booking.domain.commands import BookingQuestion, Slot
 
 SOURCE = "the payer's rules"
+PARTLY = "work_partly_paid"
 OF_THE_PERSON = (UncoveredReason.CREDENTIAL_NOT_PAID, UncoveredReason.PRACTITIONER_NOT_AUTHORIZED)
 
 Unpaid = Mapping[SessionPart, UncoveredReason]
@@ -66,6 +67,14 @@ def advise_on_payer(
     return [_nothing(names, facts.slot, unpaid)]
 
 
+def unpaid_by_payer(
+    facts: BookingQuestion, states: States, known: PayerFacts, ctx: Context
+) -> Sequence[Reason]:
+    """The warning of a booking of which the payer would pay nothing."""
+    found = advise_on_payer(facts, states, known, ctx)
+    return [reason for reason in found if reason.code != PARTLY]
+
+
 def _unpaid(
     one: AuthorizationState, payers: PayerRulesById, slot: Slot, kinds: Sequence[SessionPart]
 ) -> Unpaid:
@@ -78,7 +87,7 @@ def _unpaid(
 def _some(names: str, slot: Slot, unpaid: Unpaid) -> Reason:
     parts = " and ".join(_words(part) for part in unpaid)
     text = f"Of the work of this {_words(slot.credential)}, {names} does not pay {parts}."
-    return Reason(code="work_partly_paid", text=text, source=SOURCE)
+    return Reason(code=PARTLY, text=text, source=SOURCE)
 
 
 def _nothing(names: str, slot: Slot, unpaid: Unpaid) -> Reason:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.payers.selectors import payer_rules
 from billing.self_pay.domain.state import SELF_PAY
-from billing.visits.domain.booking_advisory import PayerFacts, advise_on_payer
+from billing.visits.domain.booking_advisory import PayerFacts, advise_on_payer, unpaid_by_payer
 from practice.core.decisions import Advisory, States
-from sessions.booking.domain.commands import BOOKING
+from sessions.booking.domain.commands import BOOKING, UNPAID
 from sessions.session_split.selectors.settings import session_split_settings
 
 
@@ -27,3 +28,4 @@ ADVISE_ON_PAYER = Advisory(
     advise=advise_on_payer,
     lookup=_facts,
 )
+UNPAID_BY_PAYER = replace(ADVISE_ON_PAYER, question=UNPAID, advise=unpaid_by_payer)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from clients.permissions.domain import (
     abdomen,
     arrival,
@@ -42,6 +44,7 @@ from clients.permissions.domain.findings import (
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.results import (
     MODE_WIDTH,
+    SessionBound,
     SessionPermissions,
     StretchPermission,
     concerned,
@@ -113,8 +116,7 @@ def evaluate(
     facts: PermissionFacts, stretches: Sequence[StretchSpec], settings: PermissionSettings
 ) -> SessionPermissions:
     """Judge one session: all of it, and each stretch by each of its techniques and sides."""
-    general = [finding for rule in SESSION_RULES for finding in rule(facts, settings)]
-    bars = law.instruction_bars(facts)
+    general, bars = _general(facts, settings)
     stretch_permissions: list[StretchPermission] = []
     pending = any(finding.pending for finding in general)
     for spec in stretches:
@@ -124,6 +126,28 @@ def evaluate(
             pending = pending or unanswered
     gaps = _gaps(facts, stretches, settings)
     return _session(facts, settings, general, bars, stretch_permissions, pending, gaps)
+
+
+def evaluate_session(facts: PermissionFacts, settings: PermissionSettings) -> SessionBound:
+    """What holds for the whole session, whatever is stretched: quickly, since no stretch is asked.
+
+    ``evaluate`` never finds a wider mode, and the same refusals.
+    """
+    general, bars = _general(facts, settings)
+    mode, why = _settle(general, bars)
+    return SessionBound(
+        mode=mode,
+        reasons=sorted_reasons([*(finding.reason for finding in general), *why]),
+        refusals=sorted_reasons(finding.reason for finding in general if finding.refuses),
+    )
+
+
+def _general(
+    facts: PermissionFacts, settings: PermissionSettings
+) -> tuple[list[PermissionFinding], list[Reason]]:
+    """What holds for the whole session, and what bars instruction."""
+    found = [finding for rule in SESSION_RULES for finding in rule(facts, settings)]
+    return found, law.instruction_bars(facts)
 
 
 def _gaps(
@@ -204,17 +228,7 @@ def _offer(stretch_permission: StretchPermission) -> StretchPermission:
         or stretch_permission.mode is Mode.HANDS_ON
     ):
         return stretch_permission
-    return StretchPermission(
-        stretch=stretch_permission.stretch,
-        technique=stretch_permission.technique,
-        side=stretch_permission.side,
-        mode=stretch_permission.mode,
-        planned=stretch_permission.planned,
-        limits=stretch_permission.limits,
-        reasons=stretch_permission.reasons,
-        cautions=stretch_permission.cautions,
-        offered_instead=Technique.ACTIVE_ISOLATED,
-    )
+    return msgspec.structs.replace(stretch_permission, offered_instead=Technique.ACTIVE_ISOLATED)
 
 
 def _session(

@@ -142,6 +142,17 @@ def extent_of(modes: Iterable[Mode]) -> HandsOnExtent:
     return HandsOnExtent.PART if any(found) else HandsOnExtent.NOTHING
 
 
+class SessionBound(msgspec.Struct, frozen=True, kw_only=True):
+    """The widest that anything in a session can be, with the reasons that hold for all of it.
+
+    ``refusals``: why it may not be booked at all.
+    """
+
+    mode: Mode
+    reasons: tuple[Reason, ...] = ()
+    refusals: tuple[Reason, ...] = ()
+
+
 class SessionPermissions(msgspec.Struct, frozen=True, kw_only=True):
     """What may be done in one session.
 

@@ -41,6 +41,16 @@ class Colleague:
     pk: UUID
     name: str
     credential: Credential
+    gender: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoomInUse:
+    """A room of a facility that may be booked."""
+
+    pk: UUID
+    name: str
+    is_private: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +74,13 @@ def places() -> Mapping[UUID, Place]:
         "places",
         lambda: MappingProxyType({one.pk: place_of(one) for one in Facility.objects.all()}),
     )
+
+
+def places_seen(actor: Actor) -> list[Place]:
+    """The facilities that this member of staff may see, by name."""
+    seen = visible_facility_ids(actor)
+    found = [one for one in places().values() if seen is None or one.pk in seen]
+    return sorted(found, key=lambda one: (one.name, one.pk))
 
 
 def place_get(actor: Actor, facility_id: UUID) -> Place:
@@ -93,21 +110,25 @@ def room_names() -> Names:
     )
 
 
-def rooms_in_use(facility_id: UUID) -> tuple[UUID, ...]:
+def rooms_in_use(facility_id: UUID) -> tuple[RoomInUse, ...]:
     """The rooms of a facility that are in use, by name."""
-    rooms = Room.objects.filter(facility_id=facility_id, is_active=True).order_by("name", "pk")
-    return memoize(("rooms", facility_id), lambda: tuple(rooms.values_list("pk", flat=True)))
+    return memoize(("rooms", facility_id), lambda: _rooms_in_use(facility_id))
+
+
+def _rooms_in_use(facility_id: UUID) -> tuple[RoomInUse, ...]:
+    rows = Room.objects.filter(facility_id=facility_id, is_active=True).order_by("name", "pk")
+    return tuple(RoomInUse(one.pk, one.name, one.is_private) for one in rows)
 
 
 def colleagues_at(facility_id: UUID) -> Mapping[UUID, Colleague]:
     """The practitioners who work at a facility, by id and in order of it."""
-    people = Practitioner.objects.filter(is_active=True, facilities=facility_id).order_by("pk")
-    return memoize(
-        ("colleagues", facility_id),
-        lambda: MappingProxyType(
-            {one.pk: Colleague(one.pk, one.name, Credential(one.credential)) for one in people}
-        ),
-    )
+    return memoize(("colleagues", facility_id), lambda: _colleagues_at(facility_id))
+
+
+def _colleagues_at(facility_id: UUID) -> Mapping[UUID, Colleague]:
+    rows = Practitioner.objects.filter(is_active=True, facilities=facility_id).order_by("pk")
+    found = (Colleague(one.pk, one.name, Credential(one.credential), one.gender) for one in rows)
+    return MappingProxyType({one.pk: one for one in found})
 
 
 def supervision_of(row: Supervision) -> SupervisionOfDay:
@@ -117,8 +138,9 @@ def supervision_of(row: Supervision) -> SupervisionOfDay:
 
 def supervisions_on(facility_id: UUID, day: date) -> tuple[SupervisionOfDay, ...]:
     """Who is supervised at a facility on one of its local days."""
-    rows = Supervision.objects.filter(facility_id=facility_id, day=day)
     return memoize(
         ("supervisions", facility_id, day),
-        lambda: tuple(map(supervision_of, rows)),
+        lambda: tuple(
+            map(supervision_of, Supervision.objects.filter(facility_id=facility_id, day=day))
+        ),
     )

@@ -27,7 +27,9 @@ class OpeningHoursSerializer(StrictSerializer):
 
     weekday = WholeNumberField(min_value=1, max_value=7, help_text="1 Monday to 7 Sunday, e.g. 1.")
     opens = serializers.TimeField(help_text="Local time, e.g. `08:00`.")
-    closes = serializers.TimeField(help_text="Local time after `opens`, e.g. `18:00`.")
+    closes = serializers.TimeField(
+        help_text="Local time after `opens`, e.g. `18:00`; `00:00` is the end of the day."
+    )
 
 
 class FacilityInputSerializer(StrictSerializer):

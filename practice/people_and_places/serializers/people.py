@@ -42,7 +42,9 @@ class WorkingHoursSerializer(StrictSerializer):
     facility_id = serializers.UUIDField(help_text="Where, one of the facilities.")
     weekday = WholeNumberField(min_value=1, max_value=7, help_text="1 Monday to 7 Sunday, e.g. 1.")
     starts = serializers.TimeField(help_text="Local time, e.g. `08:00`.")
-    ends = serializers.TimeField(help_text="Local time after `starts`, e.g. `16:00`.")
+    ends = serializers.TimeField(
+        help_text="Local time after `starts`, e.g. `16:00`; `00:00` is the end of the day."
+    )
 
 
 class PractitionerInputSerializer(StrictSerializer):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
+from datetime import time
 from typing import Any
 from uuid import UUID
 
@@ -15,14 +16,19 @@ from practice.work.unit_of_work import UnitOfWork
 
 
 def check_hours(items: list[dict[str, Any]], first: str, last: str, field: str) -> None:
-    """Raises Rejected 400 for spans that end before they begin or that overlap."""
+    """Raises Rejected 400 for spans that end before they begin or that overlap. A span that ends
+    at 00:00 ends with its day."""
     spans = sorted(items, key=lambda item: (item["weekday"], item[first]))
     for item in spans:
-        if item[first] >= item[last]:
+        if item[first] >= _end(item[last]):
             raise invalid(field, f"{first} must lie before {last} on weekday {item['weekday']}.")
     for one, two in itertools.pairwise(spans):
-        if one["weekday"] == two["weekday"] and two[first] < one[last]:
+        if one["weekday"] == two["weekday"] and two[first] < _end(one[last]):
             raise invalid(field, f"Two spans overlap on weekday {one['weekday']}.")
+
+
+def _end(at: time) -> time:
+    return time.max if at == time() else at
 
 
 def missing_law_warnings(jurisdiction: str, *, starter_rows: bool) -> list[Reason]:

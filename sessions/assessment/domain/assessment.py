@@ -10,15 +10,15 @@ import msgspec
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.arrival import red_flags
-from clients.permissions.domain.evaluation import evaluate
+from clients.permissions.domain.evaluation import evaluate, evaluate_session
 from clients.permissions.domain.inputs import (
     ArrivalAnswers,
     PainFreeHeight,
     PermissionFacts,
     SwollenLimb,
 )
+from clients.permissions.domain.results import SessionBound, by_hand, on_programme
 from clients.permissions.domain.results import SessionPermissions as Verdicts
-from clients.permissions.domain.results import by_hand, on_programme
 from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from practice.core.reasons import Reason
@@ -66,8 +66,14 @@ class Assessment:
 
     def planned(self) -> Verdicts:
         """The permissions for a day on which the arrival answers bring nothing new."""
-        facts = msgspec.structs.replace(self.facts, arrival=UNEVENTFUL_ARRIVAL, stop=None)
-        return evaluate(facts, self.stretches, self.settings)
+        return evaluate(self._uneventful(), self.stretches, self.settings)
+
+    def planned_bound(self) -> SessionBound:
+        """What ``planned`` cannot exceed, without asking any stretch."""
+        return evaluate_session(self._uneventful(), self.settings)
+
+    def _uneventful(self) -> PermissionFacts:
+        return msgspec.structs.replace(self.facts, arrival=UNEVENTFUL_ARRIVAL, stop=None)
 
     def snapshot(
         self, session_permissions: Verdicts, *, provisional: bool | None = None

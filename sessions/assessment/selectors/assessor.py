@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -13,6 +14,7 @@ from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain import inputs
 from clients.permissions.domain.inputs import PermissionFacts
+from clients.permissions.domain.kinds import kind_of
 from clients.permissions.domain.load import day_bars, load_permissions
 from clients.permissions.domain.results import LoadPermission
 from clients.permissions.domain.settings import PermissionSettings
@@ -39,7 +41,7 @@ from sessions.assessment.domain.standing_signs import (
     standing_signs,
     words_said,
 )
-from sessions.assessment.selectors.extensions import payers_of, programme_of
+from sessions.assessment.selectors.extensions import PayersOfDay, payers_of, programme_of
 from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.session_state import (
     TIME_HOLDING_STATUSES,
@@ -57,7 +59,6 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-"""Red flags are the client's own: whoever works with them, wherever."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ class SessionAssessor:
         client: ClientFacts | None = None,
         signs: StandingSigns = NO_SIGNS,
     ) -> Assessment:
-        """One session ready to be evaluated. Raises Rejected 404 for an unknown person or place."""
+        """One session, ready to be evaluated. Raises Rejected 404."""
         settings, revision = self._settings
         catalogue = self._practice.catalogue()
         facility = self._practice.facility_facts(place.facility_id)
@@ -123,7 +124,7 @@ class SessionAssessor:
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue.version,
-                payers=payers_of(self.client_id, place.day, self._practice.known_at),
+                payers=self._payers(place.day),
                 programme=self._programme,
             ),
             stretches=catalogue.specs,
@@ -216,6 +217,11 @@ class SessionAssessor:
         """A practitioner with licences and signed-off techniques, read once."""
         return self._practice.person(practitioner_id)
 
+    def kind(self, place: AssessmentPlace) -> Hashable:
+        """Alike for two practitioners with whom the same is permitted there on that day."""
+        person = self._practice.person(place.practitioner_id)
+        return place.facility_id, place.day, kind_of(self.client, person, self._supervision(place))
+
     @property
     def settings(self) -> PermissionSettings:
         """The practice's thresholds for permissions."""
@@ -243,6 +249,10 @@ class SessionAssessor:
             return sorted(one.local_date for one in sessions if one.status in attended)
         found = Session.objects.filter(client_id=self.client_id, status__in=attended)
         return sorted(found.values_list("local_date", flat=True))
+
+    @cached_property
+    def _payers(self) -> PayersOfDay:
+        return payers_of(self.client_id, self._practice.known_at)
 
     def _treatment(self, day: date) -> inputs.TreatmentFacts:
         before = [visit for visit in self._visits if visit < day]

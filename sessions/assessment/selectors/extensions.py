@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime
+from typing import TypeAlias
 from uuid import UUID
 
 from clients.permissions.domain.inputs import ProgrammeStretch
@@ -14,10 +15,9 @@ PROGRAMME = ExtensionPoint[Callable[[UUID, datetime | None], tuple[ProgrammeStre
 )
 """``programme(client_id, known_at)``: as of now, or as known at an instant."""
 
-PAYERS = ExtensionPoint[Callable[[UUID, date, datetime | None], tuple[UUID, ...]]](
-    "payers of a client on a day"
-)
-"""``payers(client_id, day, known_at)``: as of now, or as known at an instant."""
+PayersOfDay: TypeAlias = Callable[[date], tuple[UUID, ...]]
+PAYERS = ExtensionPoint[Callable[[UUID, datetime | None], PayersOfDay]]("payers of a client")
+"""``payers(client_id, known_at)``: as of now, or as known at an instant; whose a day is."""
 
 
 def programme_of(client_id: UUID, known_at: datetime | None) -> tuple[ProgrammeStretch, ...]:
@@ -25,7 +25,7 @@ def programme_of(client_id: UUID, known_at: datetime | None) -> tuple[ProgrammeS
     return tuple(one for answer in PROGRAMME.answers for one in answer(client_id, known_at))
 
 
-def payers_of(client_id: UUID, day: date, known_at: datetime | None) -> tuple[UUID, ...]:
-    """Who pays for a client's session of a local day."""
-    found = {one for answer in PAYERS.answers for one in answer(client_id, day, known_at)}
-    return tuple(sorted(found))
+def payers_of(client_id: UUID, known_at: datetime | None) -> PayersOfDay:
+    """Who pays for a client's session of a local day; read once, for any day."""
+    found = [answer(client_id, known_at) for answer in PAYERS.answers]
+    return lambda day: tuple(sorted({one for of_day in found for one in of_day(day)}))

@@ -103,7 +103,9 @@ class BookingQuestion:
 
 
 BOOKING: Final = "session.booking"
-"""The question itself."""
+"""The question itself: what would a booking be warned of."""
+UNPAID: Final = "session.unpaid"
+"""Of the same facts: why nobody but the client would pay for the session at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

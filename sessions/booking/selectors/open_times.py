@@ -1,55 +1,41 @@
-"""Open times for a client: hours, rooms, people and preference; every one can be booked."""
+"""Open times for a client: hours, rooms, people and permissions; every one can be booked."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
+from typing import Final
 from uuid import UUID, uuid4
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.selectors import require_visible_client
-from clients.permissions.domain.results import SessionPermissions as Verdicts
 from practice.core.decisions import Actor, Context
-from practice.core.localtime import day_bounds, zone_named
-from practice.core.reasons import Reason, invalid
+from practice.core.reasons import Reason
 from practice.core.terms import Mode
-from practice.people_and_places.selectors.kept import (
-    Colleague,
-    Place,
-    colleagues_at,
-    place_get,
-    rooms_in_use,
-)
+from practice.people_and_places.selectors.kept import Colleague, RoomInUse
 from practice.work import loading
 from practice.work.advising import Advisors
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
-from sessions.booking.domain.commands import BOOKING, BookingQuestion, Slot
-from sessions.booking.domain.open_times import (
-    OpenSlot,
-    OpenTimesRequest,
-    TakenTimes,
-    TimeSpan,
-    find_open_slots,
-)
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.booking.domain.commands import BOOKING, UNPAID, BookingQuestion, Slot
+from sessions.booking.domain.open_times import OpenTimesRequest
+from sessions.booking.domain.open_times_query import OpenTimesQuery
+from sessions.booking.domain.part_hands_on import part_warnings
+from sessions.booking.domain.spread import Offered, OfferOrder, Step, visiting_order, walk
+from sessions.booking.selectors.known_here import not_known_here
+from sessions.booking.selectors.open_days import OpenDays, OpenPlace
+from sessions.booking.selectors.open_places import NO_HOURS, Closures, closures, open_places
+from sessions.booking.selectors.who_may import Exclusion, WhoMay
 from sessions.calendar.domain.settings import CalendarSettings
-from sessions.calendar.models import Session
-from sessions.calendar.selectors.facilities import facility_calendar
-from sessions.calendar.selectors.sessions import sessions_holding_time
 
+MOST_EVALUATED: Final = 60
+"""So many sessions are evaluated in full for a page; one that finds less ends there, short."""
+MOST_VISITED: Final = 400
+"""So many days are gone through for a page, the same day again counted."""
 
-@dataclass(frozen=True, kw_only=True)
-class OpenTimesQuery:
-    """What is asked: a client, a facility, local days (both included) and a length in minutes."""
-
-    client_id: UUID
-    facility_id: UUID
-    practitioner_id: UUID | None
-    first_day: date
-    last_day: date
-    minutes: int
-    limit: int = 50
+DAYS_BY_TIME: Final = 4
+MOST_DAYS: Final = 42
+"""Held times are read for so many days with one query."""
 
 
 @dataclass(frozen=True)
@@ -57,8 +43,8 @@ class OpenTimeOffer:
     """An open time as it would be booked."""
 
     practitioner: Colleague
-    facility: Place
-    room_id: UUID | None
+    place: OpenPlace
+    room: RoomInUse | None
     starts_at: datetime
     ends_at: datetime
     mode: Mode
@@ -68,137 +54,126 @@ class OpenTimeOffer:
 
 @dataclass(frozen=True)
 class OpenTimes:
-    """Offers in order of time; ``more``: there are more than asked for. ``left_out``: the
-    practitioners who go against the preference, with the reasons."""
+    """One page of offers in order of time; ``following``: where the next one begins, None after
+    the last. ``excluded``: who is not offered among the days looked at. ``closures``: when the
+    facilities are closed."""
 
     offers: list[OpenTimeOffer]
-    more: bool
-    excluded: dict[UUID, tuple[Reason, ...]]
+    following: Step | None
+    excluded: list[Exclusion]
+    closures: list[Closures]
+    people: dict[UUID, Colleague]
 
 
 def open_times(
-    actor: Actor, query: OpenTimesQuery, settings: CalendarSettings, now: datetime
-) -> OpenTimes:
-    """The open times that the caller may offer. Raises Rejected 400, 404."""
-    _check(query, settings)
-    require_visible_client(actor, query.client_id)
-    facility = place_get(actor, query.facility_id)
-    people = _people(query)
-    loaded = loading.state_loader(query.client_id)
-    assessor = SessionAssessor(query.client_id, client_facts(loaded.require(CLIENT_FACTS)))
-    context = Context(now=now, actor=actor, new_id=uuid4)
-    advisors = Advisors(BOOKING, query.client_id, loaded.require, context)
-    asked = OpenTimesRequest(
-        first_day=query.first_day,
-        last_day=query.last_day,
-        length=timedelta(minutes=query.minutes),
-        step=timedelta(minutes=settings.open_times_step_minutes),
-        not_before=now,
-    )
-    calendar = facility_calendar(facility.pk, facility.zone, people)
-    found = find_open_slots(asked, calendar, _taken(query, facility, list(people)))
-    return _offered(query, facility, people, (assessor, advisors), found)
-
-
-def _offered(
+    actor: Actor,
     query: OpenTimesQuery,
-    facility: Place,
-    people: Mapping[UUID, Colleague],
-    asked: tuple[SessionAssessor, Advisors],
-    found: Iterator[OpenSlot],
+    settings: CalendarSettings,
+    now: datetime,
+    *,
+    size: int,
+    start: Step | None = None,
 ) -> OpenTimes:
-    zone = zone_named(facility.zone)
-    offers: list[OpenTimeOffer] = []
-    excluded: dict[UUID, tuple[Reason, ...]] = {}
-    assessor, advisors = asked
-    session_permissions = _PermissionsByDay(assessor, facility.pk)
-    for one in found:
-        day = one.span.begin.astimezone(zone).date()
-        stretch_permission = session_permissions.on(one.practitioner_id, day)
-        if stretch_permission.refusals:
-            excluded[one.practitioner_id] = stretch_permission.refusals
-            continue
-        if len(offers) == query.limit:
-            return OpenTimes(offers, more=True, excluded=excluded)
-        offers.append(
-            OpenTimeOffer(
-                practitioner=people[one.practitioner_id],
-                facility=facility,
-                room_id=one.room_id,
-                starts_at=one.span.begin.astimezone(zone),
-                ends_at=one.span.end.astimezone(zone),
-                mode=stretch_permission.mode,
-                reasons=stretch_permission.reasons,
-                warnings=tuple(advisors.on(BookingQuestion(slot=_slot(one, people, facility)))),
-            )
+    """A page of the open times that the caller may offer. Raises Rejected 400, 404."""
+    request = query.request(settings, now)
+    require_visible_client(actor, query.client_id)
+    places = open_places(actor, query)
+    days = request.days()
+    offering = _Offering(actor, query, now, places)
+    for place in places:
+        for who in place.people:
+            if who not in place.calendar.working_hours and days:
+                offering.who.exclude(who, place.facility.pk, days[0], (NO_HOURS,))
+                offering.who.exclude(who, place.facility.pk, days[-1], (NO_HOURS,))
+    found, following = offering.page(request, size, start or Step(0, 0))
+    return OpenTimes(
+        offers=sorted(
+            found, key=lambda one: (one.starts_at, one.practitioner.name, one.place.name)
+        ),
+        following=following,
+        excluded=offering.who.exclusions,
+        closures=[closures(place, days, query) for place in places],
+        people={who: person for place in places for who, person in place.people.items()},
+    )
+
+
+class _Offering:
+    """Makes offers of open times: whether and as what each could be booked."""
+
+    def __init__(
+        self, actor: Actor, query: OpenTimesQuery, now: datetime, places: Sequence[OpenPlace]
+    ) -> None:
+        states = loading.state_loader(query.client_id).require
+        context = Context(now=now, actor=actor, new_id=uuid4)
+        assessor = SessionAssessor(query.client_id, client_facts(states(CLIENT_FACTS)))
+        self.who = WhoMay(assessor, Mode.HANDS_ON if query.hands_on else Mode.SELF_DIRECTED)
+        self._query = query
+        self._places = {place.facility.pk: place for place in places}
+        self._warned = Advisors(BOOKING, query.client_id, states, context)
+        self._unpaid = Advisors(UNPAID, query.client_id, states, context) if query.covered else None
+        self._unknown: dict[UUID, list[Reason]] = {}
+
+    def page(
+        self, request: OpenTimesRequest, size: int, start: Step
+    ) -> tuple[list[OpenTimeOffer], Step | None]:
+        """The offers from a step on, and where the next page begins; None where there is none."""
+        days = [day for day in request.days() if self._anyone_works(day)]
+        order, places = visiting_order(self._query.order, days), list(self._places.values())
+        # A page that is spread shows a day once, and looks at the next to know that there is more.
+        at_once = DAYS_BY_TIME if self._query.order is OfferOrder.TIME else min(size + 1, MOST_DAYS)
+        client_id, may = self._query.client_id, self.who.may
+        open_days = OpenDays(request, client_id, places, order, at_once, may)
+        offers: list[OpenTimeOffer] = []
+        steps = walk(self._query.order, order, open_days.on, start)
+        for visited, (step, offered) in enumerate(steps):
+            tired = self.who.asked >= MOST_EVALUATED or visited >= MOST_VISITED
+            if len(offers) == size or tired:
+                return offers, step
+            if offered is not None and (offer := self._offer(offered)) is not None:
+                offers.append(offer)
+        return offers, None
+
+    def _anyone_works(self, day: date) -> bool:
+        return any(place.calendar.anyone_works_on(day) for place in self._places.values())
+
+    def _offer(self, offered: Offered) -> OpenTimeOffer | None:
+        slot, place = offered.slot, self._places[offered.facility_id]
+        permissions = self.who.planned(slot.practitioner_id, offered.facility_id, offered.day)
+        if permissions is None:
+            return None
+        person = place.people[slot.practitioner_id]
+        asked = Slot(
+            practitioner_id=person.pk,
+            credential=person.credential,
+            facility_id=place.facility.pk,
+            room_id=slot.room_id,
+            starts_at=slot.begin,
+            ends_at=slot.end,
+            zone=place.calendar.zone,
         )
-    return OpenTimes(offers, more=False, excluded=excluded)
+        question = BookingQuestion(slot=asked)
+        if self._unpaid is not None and (why := self._unpaid.on(question)):
+            self.who.exclude(person.pk, place.facility.pk, offered.day, tuple(why))
+            return None
+        begin = asked.local_start
+        warnings = [
+            *self._not_known(asked),
+            *permissions.warnings,
+            *part_warnings(permissions),
+            *self._warned.on(question),
+        ]
+        return OpenTimeOffer(
+            practitioner=person,
+            place=place,
+            room=next((one for one in place.rooms or () if one.pk == slot.room_id), None),
+            starts_at=begin,
+            ends_at=slot.end.astimezone(begin.tzinfo),
+            mode=permissions.mode,
+            reasons=permissions.reasons,
+            warnings=tuple(warnings),
+        )
 
-
-def _slot(one: OpenSlot, people: Mapping[UUID, Colleague], facility: Place) -> Slot:
-    return Slot(
-        practitioner_id=one.practitioner_id,
-        credential=people[one.practitioner_id].credential,
-        facility_id=facility.pk,
-        room_id=one.room_id,
-        starts_at=one.span.begin,
-        ends_at=one.span.end,
-        zone=facility.zone,
-    )
-
-
-class _PermissionsByDay:
-    """The planned permissions for each practitioner and day, evaluated when first needed."""
-
-    def __init__(self, assessor: SessionAssessor, facility_id: UUID) -> None:
-        self._assessor = assessor
-        self._facility_id = facility_id
-        self._known: dict[tuple[UUID, date], Verdicts] = {}
-
-    def on(self, practitioner_id: UUID, day: date) -> Verdicts:
-        """The permissions of a session with the practitioner on a local day."""
-        if (practitioner_id, day) not in self._known:
-            place = AssessmentPlace(practitioner_id, self._facility_id, day)
-            self._known[practitioner_id, day] = self._assessor.case(place).planned()
-        return self._known[practitioner_id, day]
-
-
-def _check(query: OpenTimesQuery, settings: CalendarSettings) -> None:
-    least, most = settings.shortest_session_minutes, settings.longest_session_minutes
-    if not least <= query.minutes <= most:
-        raise invalid("minutes", f"A session lasts {least} to {most} minutes here.")
-    if query.last_day < query.first_day:
-        raise invalid("to", "The last day lies before the first.")
-    if query.last_day - query.first_day >= timedelta(days=settings.open_times_days):
-        raise invalid("to", f"Ask for at most {settings.open_times_days} days at once.")
-
-
-def _people(query: OpenTimesQuery) -> Mapping[UUID, Colleague]:
-    found = colleagues_at(query.facility_id)
-    if query.practitioner_id is None:
-        return found
-    if query.practitioner_id not in found:
-        raise invalid("practitioner", "There is no such practitioner at work at that facility.")
-    return {query.practitioner_id: found[query.practitioner_id]}
-
-
-def _taken(query: OpenTimesQuery, facility: Place, people: list[UUID]) -> TakenTimes:
-    rooms = rooms_in_use(facility.pk)
-    begin, _ = day_bounds(query.first_day, facility.zone)
-    _, end = day_bounds(query.last_day, facility.zone)
-    held = list(
-        sessions_holding_time(begin, end, practitioners=people, rooms=rooms, client=query.client_id)
-    )
-    by_person, by_room = _by(held, "practitioner_id"), _by(held, "room_id")
-    return TakenTimes(
-        practitioners=by_person,
-        client=_by(held, "client_id")[query.client_id],
-        rooms={room: by_room[room] for room in rooms} if rooms else None,
-    )
-
-
-def _by(held: Sequence[Session], column: str) -> defaultdict[UUID, list[TimeSpan]]:
-    found: defaultdict[UUID, list[TimeSpan]] = defaultdict(list)
-    for row in held:
-        found[getattr(row, column)].append(TimeSpan(row.starts_at, row.ends_at))
-    return found
+    def _not_known(self, slot: Slot) -> list[Reason]:
+        if slot.facility_id not in self._unknown:
+            self._unknown[slot.facility_id] = not_known_here(self._query.client_id, slot)
+        return self._unknown[slot.facility_id]

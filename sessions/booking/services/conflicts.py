@@ -10,17 +10,16 @@ from uuid import UUID
 from django.db import IntegrityError
 from django.db.models import Q
 
-from clients.identity.models import Client
-from practice.core.reasons import Reason, invalid
+from practice.core.reasons import invalid
 from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.kept import Place, colleagues_at, place_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
 from sessions.booking.domain.time_taken import time_taken_error
-from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.sessions import holding_time
 
 
 def place_of_slot(
@@ -55,12 +54,7 @@ def find_conflicts(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[Sched
     same = Q(practitioner_id=slot.practitioner_id) | Q(client_id=client_id)
     if slot.room_id is not None:
         same |= Q(room_id=slot.room_id)
-    found = Session.objects.filter(
-        same,
-        status__in=TIME_HOLDING_STATUSES,
-        starts_at__lt=slot.ends_at,
-        ends_at__gt=slot.starts_at,
-    ).exclude(pk=session_id)
+    found = holding_time(slot.starts_at, slot.ends_at).filter(same).exclude(pk=session_id)
     return tuple(conflict for row in found for conflict in _conflicts_of(row, client_id, slot))
 
 
@@ -91,12 +85,3 @@ def conflicts_refused(slot: Slot, session_id: UUID) -> Iterator[None]:
             ],
             slot.zone,
         ) from error
-
-
-def not_known_here(client_id: UUID, slot: Slot) -> list[Reason]:
-    """A warning where the client is not known at the facility: its staff do not see the record."""
-    known = Client.objects.filter(pk=client_id).values_list("facility_ids", flat=True).first()
-    if str(slot.facility_id) in map(str, known or []):
-        return []
-    text = "The client is not known at this facility: add it to the client's record."
-    return [Reason(code="not_known_here", text=text, source="the client's record")]

@@ -43,10 +43,10 @@ from sessions.booking.domain.decisions import (
 )
 from sessions.booking.domain.hours import hours_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
+from sessions.booking.selectors.known_here import not_known_here
 from sessions.booking.services.conflicts import (
     conflicts_refused,
     find_conflicts,
-    not_known_here,
     place_of_slot,
 )
 from sessions.calendar.domain.events import SessionCancelled

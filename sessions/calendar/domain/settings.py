@@ -18,6 +18,8 @@ class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
     late_cancellation_hours: int
     open_times_step_minutes: int
     open_times_days: int
+    afternoon_hour: int
+    evening_hour: int
     late_entry_days: int
     longest_overrun_minutes: int
     open_weekdays: tuple[int, ...]

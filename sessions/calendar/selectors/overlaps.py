@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Q
@@ -11,9 +11,7 @@ from django.db.models import Q
 from sessions.calendar.domain.overlaps import TakenTime
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, SessionStatus
 from sessions.calendar.models import Session
-
-NEAR = timedelta(hours=24)
-"""No session lasts longer, so none that is booked further off can reach this one."""
+from sessions.calendar.selectors.sessions import LONGEST
 
 
 def sessions_near(
@@ -23,8 +21,8 @@ def sessions_near(
     rows = Session.objects.filter(
         Q(practitioner_id=practitioner_id) | Q(client_id=client_id),
         status__in=(*TIME_HOLDING_STATUSES, SessionStatus.COMPLETED),
-        starts_at__lt=ends_at + NEAR,
-        ends_at__gt=starts_at - NEAR,
+        starts_at__lt=ends_at + LONGEST,
+        ends_at__gt=starts_at - LONGEST,
     )
     return list(rows.exclude(pk=session_id))
 

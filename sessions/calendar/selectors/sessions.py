@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
+from functools import reduce
+from operator import or_
+from typing import Final
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from practice.core.decisions import Actor
+from practice.core.localtime import instant_of
 from practice.core.reasons import existing
+from practice.core.spans import Span, merged
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
+
+LONGEST: Final = timedelta(hours=24)
+"""No session lasts longer, so that none that began before can reach a time."""
 
 
 def session_list(actor: Actor) -> QuerySet[Session]:
@@ -35,17 +43,31 @@ def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
     return session_list(actor).filter(flagged=True, status="booked", ends_at__gt=now)
 
 
-def sessions_holding_time(
-    begin: datetime,
-    end: datetime,
+def holding_time(begin: datetime, end: datetime) -> QuerySet[Session]:
+    """The sessions that hold any moment between two instants: a booking there meets them."""
+    return Session.objects.filter(_held(begin, end))
+
+
+def times_held(
+    spans: Iterable[Span],
     *,
     practitioners: Iterable[UUID],
     rooms: Iterable[UUID],
-    client: UUID,
-) -> QuerySet[Session]:
-    """Sessions that hold a time of any of these between two instants: one query."""
-    held = Session.objects.filter(
-        status__in=TIME_HOLDING_STATUSES, starts_at__lt=end, ends_at__gt=begin
+    client_id: UUID,
+) -> Iterable[tuple[UUID, UUID | None, UUID, datetime, datetime]]:
+    """The same within any of some spans of minutes, for some people and rooms and a client, in one
+    query: practitioner, room, client, start and end of each."""
+    within = reduce(or_, (_held(*map(instant_of, span)) for span in merged(spans)), Q(pk__in=()))
+    theirs = Q(practitioner_id__in=practitioners) | Q(room_id__in=rooms) | Q(client_id=client_id)
+    columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at")
+    return Session.objects.filter(within, theirs).values_list(*columns)
+
+
+def _held(begin: datetime, end: datetime) -> Q:
+    # Without the first bound an index on the start would be read from its beginning.
+    return Q(
+        starts_at__gt=begin - LONGEST,
+        starts_at__lt=end,
+        ends_at__gt=begin,
+        status__in=TIME_HOLDING_STATUSES,
     )
-    mine = held.filter(practitioner_id__in=practitioners) | held.filter(client_id=client)
-    return mine | held.filter(room_id__in=rooms)

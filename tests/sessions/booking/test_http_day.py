@@ -237,7 +237,7 @@ def test_every_offered_time_can_be_booked_as_it_is_offered(built: Built) -> None
         "from": local(2)[:10],
         "to": local(2)[:10],
         "minutes": 60,
-        "limit": 200,
+        "page_size": 200,
     }
     desk = built.api(Role.FRONT_DESK)
     offers = ok(desk.get("open-times", query))["results"]

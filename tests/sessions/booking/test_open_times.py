@@ -7,14 +7,17 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from practice.core.localtime import minute_of
+from practice.core.spans import Span, common
 from sessions.booking.domain.open_times import (
+    FacilityTimes,
     OpenSlot,
     OpenTimesRequest,
     TakenTimes,
-    TimeSpan,
     find_open_slots,
 )
 from sessions.calendar.domain.facility_calendar import FacilityCalendar, WeeklyHours
@@ -31,8 +34,8 @@ def asked(**changes: Any) -> OpenTimesRequest:
     values: dict[str, Any] = {
         "first_day": MONDAY,
         "last_day": MONDAY,
-        "length": timedelta(minutes=60),
-        "step": timedelta(minutes=30),
+        "length": 60,
+        "step": 30,
         "not_before": datetime(2026, 1, 1, tzinfo=UTC),
     }
     return OpenTimesRequest(**{**values, **changes})
@@ -43,8 +46,8 @@ def taken(**changes: Any) -> TakenTimes:
     return TakenTimes(**{**values, **changes})
 
 
-def span(begin: str, end: str, day: date = MONDAY) -> TimeSpan:
-    return TimeSpan(*(_instant(text, day) for text in (begin, end)))
+def span(begin: str, end: str, day: date = MONDAY) -> Span:
+    return minute_of(_instant(begin, day)), minute_of(_instant(end, day))
 
 
 def _instant(text: str, day: date) -> datetime:
@@ -52,7 +55,7 @@ def _instant(text: str, day: date) -> datetime:
 
 
 def starts(found: Any) -> list[str]:
-    return [one.span.begin.astimezone(HERE).strftime("%H:%M") for one in found]
+    return [one.begin.astimezone(HERE).strftime("%H:%M") for one in found]
 
 
 def find(
@@ -101,7 +104,7 @@ def test_times_that_have_passed_are_not_offered() -> None:
 
 def test_offers_come_in_order_of_time_then_practitioner() -> None:
     hours = {OLGA: [NINE_TO_NOON], PAULA: [NINE_TO_NOON]}
-    found = find(asked(length=timedelta(minutes=180)), hours=hours)
+    found = find(asked(length=180), hours=hours)
     assert [one.practitioner_id for one in found] == [PAULA, OLGA]
 
 
@@ -116,7 +119,7 @@ def test_the_hour_that_is_left_out_in_spring_is_not_offered() -> None:
     night = {PAULA: [WeeklyHours(7, time(1), time(5))]}
     found = find(asked(first_day=sunday, last_day=sunday), hours=night)
     assert starts(found) == ["01:00", "01:30", "03:00", "03:30", "04:00"]
-    assert all(one.span.end - one.span.begin == timedelta(hours=1) for one in found)
+    assert all(one.end - one.begin == timedelta(hours=1) for one in found)
 
 
 def test_the_hour_that_comes_twice_in_autumn_is_offered_once() -> None:
@@ -132,16 +135,107 @@ def test_the_hour_that_comes_twice_in_autumn_is_offered_once() -> None:
     minutes=st.sampled_from([15, 30, 45, 60, 90]),
 )
 def test_no_offer_ever_meets_a_held_time(busy: list[tuple[int, int]], minutes: int) -> None:
-    day_begin = _instant("00:00", MONDAY)
-    held = [
-        TimeSpan(
-            day_begin + timedelta(minutes=15 * begin),
-            day_begin + timedelta(minutes=15 * (begin + length)),
-        )
-        for begin, length in busy
-    ]
+    midnight = minute_of(_instant("00:00", MONDAY))
+    held = [(midnight + 15 * begin, midnight + 15 * (begin + length)) for begin, length in busy]
     found = find(
-        asked(length=timedelta(minutes=minutes), step=timedelta(minutes=15)),
+        asked(length=minutes, step=15),
         taken(practitioners={PAULA: held[::2]}, client=held[1::2]),
     )
-    assert all(not one.span.meets(other) for one in found for other in held)
+    assert not any(
+        common([(minute_of(one.begin), minute_of(one.end))], [other])
+        for one in found
+        for other in held
+    )
+
+
+def test_a_closed_day_has_nothing_and_says_why() -> None:
+    shut = FacilityCalendar(
+        zone=ZONE,
+        closed_days=frozenset({MONDAY}),
+        opening_hours=(NINE_TO_NOON,),
+        working_hours={PAULA: [NINE_TO_NOON]},
+    )
+    week = asked(last_day=MONDAY + timedelta(days=7))
+    assert {one.begin.date() for one in find_open_slots(week, shut, taken())} == {date(2026, 3, 9)}
+    codes = [shut.why_closed(MONDAY + timedelta(days=n)) for n in (0, 1, 7)]
+    assert [one and one.code for one in codes] == ["closed_day", "closed_weekday", None]
+
+
+def test_only_the_weekdays_asked_for() -> None:
+    hours = {PAULA: [NINE_TO_NOON, WeeklyHours(2, time(9), time(12))]}
+    tuesdays = asked(last_day=MONDAY + timedelta(days=6), weekdays=frozenset({2}))
+    found = find(tuesdays, hours=hours)
+    assert {one.begin.date() for one in found} == {MONDAY + timedelta(days=1)}
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"earliest": time(10)}, ["10:00", "10:30", "11:00"]),
+        ({"earliest": time(10, 1)}, ["10:30", "11:00"]),
+        ({"latest": time(10, 30)}, ["09:00", "09:30"]),
+        ({"latest": time(10, 29)}, ["09:00"]),
+        ({"begins_before": time(10)}, ["09:00", "09:30"]),
+        ({"begins_before": time(10, 1)}, ["09:00", "09:30", "10:00"]),
+        ({"earliest": time(9, 30), "latest": time(10, 30)}, ["09:30"]),
+        ({"earliest": time(12)}, []),
+    ],
+)
+def test_the_part_of_the_day_asked_for(changes: dict[str, Any], expected: list[str]) -> None:
+    assert starts(find(asked(**changes))) == expected
+
+
+NIGHT = (WeeklyHours(1, time(22), time(0)), WeeklyHours(2, time(0), time(2)))
+
+
+def test_a_session_over_midnight_is_of_the_day_on_which_it_begins() -> None:
+    """Hours that end at 00:00 and go on at 00:00 are one night; a start at 00:00 is the next
+    day's."""
+    calendar = FacilityCalendar(zone=ZONE, opening_hours=NIGHT, working_hours={PAULA: NIGHT})
+    found = list(find_open_slots(asked(length=90), calendar, taken()))
+    assert starts(found) == ["22:00", "22:30", "23:00", "23:30"]
+    assert all(calendar.works(PAULA, one.begin, one.end) for one in found)
+    assert all(calendar.is_open(one.begin, one.end) for one in found)
+    tuesday = MONDAY + timedelta(days=1)
+    next_day = asked(first_day=tuesday, last_day=tuesday, length=90)
+    assert starts(find_open_slots(next_day, calendar, taken())) == ["00:00", "00:30"]
+
+
+def test_one_held_over_midnight_takes_the_first_hour_of_the_next_day() -> None:
+    tuesday = MONDAY + timedelta(days=1)
+    over = (minute_of(_instant("23:30", MONDAY)), minute_of(_instant("00:30", tuesday)))
+    calendar = FacilityCalendar(zone=ZONE, working_hours={PAULA: NIGHT})
+    of_tuesday = asked(first_day=tuesday, last_day=tuesday)
+    found = find_open_slots(of_tuesday, calendar, taken(practitioners={PAULA: [over]}))
+    assert starts(found) == ["00:30", "01:00"]
+
+
+@pytest.mark.parametrize("zone", ["America/New_York", "Europe/Berlin", "Australia/Lord_Howe"])
+@pytest.mark.parametrize("month", [3, 4, 10, 11])
+def test_each_start_of_a_month_with_a_change_is_a_time_that_booking_takes(
+    zone: str, month: int
+) -> None:
+    """Night and day: within hours by the calendar, on the step of the clock, none twice."""
+    hours = [WeeklyHours(day, time(0), time(8)) for day in range(1, 8)]
+    calendar = FacilityCalendar(zone=zone, opening_hours=hours, working_hours={PAULA: hours})
+    request = asked(first_day=date(2026, month, 1), last_day=date(2026, month, 28), length=45)
+    found = list(find_open_slots(request, calendar, taken()))
+    clock = [one.begin.astimezone(ZoneInfo(zone)).replace(tzinfo=None, fold=0) for one in found]
+    assert len(set(clock)) == len(clock) > 28 * 12
+    for one in found:
+        assert one.end - one.begin == timedelta(minutes=45)
+        assert calendar.works(PAULA, one.begin, one.end)
+        assert calendar.is_open(one.begin, one.end)
+
+
+def test_places_of_a_day_are_its_starts_in_another_order() -> None:
+    hours = {OLGA: [NINE_TO_NOON], PAULA: [NINE_TO_NOON]}
+    rooms = {RED: [span("09:00", "10:30")], BLUE: [span("10:00", "12:00")]}
+    calendar = FacilityCalendar(zone=ZONE, working_hours=hours)
+    day = FacilityTimes(asked(), calendar, taken(rooms=rooms)).day(MONDAY)
+    placed = [day.at(place) for place in range(day.count)]
+    in_order = list(day.in_order())
+    assert sorted(placed, key=lambda one: (one.begin, one.practitioner_id)) == in_order
+    with pytest.raises(IndexError):
+        day.at(day.count)
+    assert {one.practitioner_id for one in day.only(lambda who: who == OLGA).in_order()} == {OLGA}

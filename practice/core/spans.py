@@ -1,0 +1,56 @@
+"""Spans of time in whole minutes since 1970-01-01T00:00Z, half-open, and what is left of them.
+
+A list of spans is in order and no two of it touch. Pure.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from typing import TypeAlias
+
+Span: TypeAlias = tuple[int, int]
+
+
+def merged(spans: Iterable[Span]) -> list[Span]:
+    """The same time as a list in order, in which no two touch."""
+    found: list[Span] = []
+    for begin, end in sorted(spans):
+        if found and begin <= found[-1][1]:
+            if end > found[-1][1]:
+                found[-1] = (found[-1][0], end)
+        elif begin < end:
+            found.append((begin, end))
+    return found
+
+
+def common(one: Sequence[Span], other: Sequence[Span]) -> list[Span]:
+    """The time that lies in both lists."""
+    found: list[Span] = []
+    for begin, end in one:
+        at = bisect_left(other, (begin,))
+        if at and other[at - 1][1] > begin:
+            found.append((begin, min(end, other[at - 1][1])))
+        for opens, closes in other[at : bisect_left(other, (end,), at)]:
+            found.append((opens, min(end, closes)))
+    return found
+
+
+def without(spans: Sequence[Span], taken: Sequence[Span]) -> list[Span]:
+    """What is left of a list when the time of another is taken."""
+    found: list[Span] = []
+    for begin, end in spans:
+        at = bisect_left(taken, (begin,))
+        left = max(begin, taken[at - 1][1]) if at else begin
+        for opens, closes in taken[at : bisect_left(taken, (end,), at)]:
+            if left < opens:
+                found.append((left, opens))
+            left = closes
+        if left < end:
+            found.append((left, end))
+    return found
+
+
+def starts_within(spans: Iterable[Span], length: int) -> list[Span]:
+    """The minutes at which something of a length may begin so that one span holds all of it."""
+    return [(begin, end - length + 1) for begin, end in spans if begin + length <= end]

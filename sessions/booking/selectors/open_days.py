@@ -1,0 +1,105 @@
+"""What is open at some facilities, read in pieces: a page costs the days that it shows."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from practice.core.localtime import day_minutes, minute_after, minute_of
+from practice.core.spans import Span
+from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUse
+from sessions.booking.domain.open_times import FacilityTimes, OpenTimesRequest, TakenTimes
+from sessions.booking.domain.spread import OpenPlaces
+from sessions.calendar.domain.facility_calendar import FacilityCalendar
+from sessions.calendar.selectors.sessions import times_held
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpenPlace:
+    """A facility with those who are asked for there. ``rooms`` None: it books without rooms."""
+
+    facility: Place
+    calendar: FacilityCalendar
+    people: Mapping[UUID, Colleague]
+    rooms: Sequence[RoomInUse] | None
+
+    @property
+    def name(self) -> str:
+        """The facility's."""
+        return self.facility.name
+
+
+class OpenDays:
+    """The open times of some facilities by local day, of those with whom there may be a session.
+
+    ``days`` stand in the order in which they will be asked for; held times are read for
+    ``at_once`` of them with one query. ``may``: whether there may be a session with a
+    practitioner, at a facility, on a day.
+    """
+
+    def __init__(
+        self,
+        asked: OpenTimesRequest,
+        client_id: UUID,
+        places: Sequence[OpenPlace],
+        days: Sequence[date],
+        at_once: int,
+        may: Callable[[UUID, UUID, date], bool],
+    ) -> None:
+        self._asked = asked
+        self._client_id = client_id
+        self._places = places
+        self._days = {day: number for number, day in enumerate(days)}
+        self._in_order = days
+        self._at_once = at_once
+        self._may = may
+        self._open: dict[date, OpenPlaces] = {}
+
+    def on(self, day: date) -> OpenPlaces:
+        """What is open on one of the days, by facility."""
+        if day not in self._open:
+            first = self._days[day]
+            self._read(self._in_order[first : first + self._at_once])
+        return self._open[day]
+
+    def _read(self, days: Sequence[date]) -> None:
+        held = self._held(days)
+        times = [
+            (one.facility.pk, FacilityTimes(self._asked, one.calendar, self._taken(one, held)))
+            for one in self._places
+        ]
+        for day in days:
+            self._open[day] = [
+                (pk, of_place.day(day).only(lambda who, pk=pk, day=day: self._may(who, pk, day)))
+                for pk, of_place in times
+            ]
+
+    def _held(self, days: Sequence[date]) -> Mapping[UUID, list[Span]]:
+        """Held times by whose they are: a practitioner, a room, the client."""
+        zones = {one.calendar.zone for one in self._places}
+        rooms = {room.pk for one in self._places for room in one.rooms or ()}
+        people = {who for one in self._places for who in one.people}
+        spans = [
+            (begin, end + self._asked.length)
+            for begin, end in (day_minutes(day, zone) for day in days for zone in zones)
+        ]
+        rows = times_held(spans, practitioners=people, rooms=rooms, client_id=self._client_id)
+        found: defaultdict[UUID, list[Span]] = defaultdict(list)
+        for practitioner_id, room_id, client_id, starts_at, ends_at in rows:
+            span = (minute_of(starts_at), minute_after(ends_at))
+            for whose in (practitioner_id, room_id, client_id):
+                if whose is not None:
+                    found[whose].append(span)
+        return found
+
+    def _taken(self, place: OpenPlace, held: Mapping[UUID, list[Span]]) -> TakenTimes:
+        return TakenTimes(
+            practitioners={who: held.get(who, []) for who in place.people},
+            client=held.get(self._client_id, []),
+            rooms=None
+            if place.rooms is None
+            else {room.pk: held.get(room.pk, []) for room in place.rooms},
+        )
