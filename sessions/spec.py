@@ -11,9 +11,12 @@ from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
-from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
+from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS, UPCOMING_SESSIONS_AT
 from sessions.assessment.selectors.extensions import PROGRAMME
-from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
+from sessions.booking.selectors.upcoming import (
+    upcoming_sessions_at,
+    upcoming_sessions_of_practitioner,
+)
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
@@ -187,6 +190,7 @@ APP = AppSpec(
     working_documents=("client_sessions.NoteDraft",),
     extensions=(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
+        UPCOMING_SESSIONS_AT.by(upcoming_sessions_at),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
         STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
