@@ -14,16 +14,19 @@ from practice.core.reasons import Rejected
 from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.attendance import own_session
-from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields
-from sessions.notes.domain.drafts import Draft, DraftSave, DraftSaveResult, apply_draft_save
+from sessions.notes.domain.drafts import (
+    WRITABLE,
+    Draft,
+    DraftSave,
+    DraftSaveResult,
+    apply_draft_save,
+)
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
-
-WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
 
 
 @dataclass(frozen=True)
