@@ -126,6 +126,19 @@ def test_what_had_closed_for_the_day_does_not_open_for_self_directed_work_by_its
     assert flag_if_narrowed(session(plan, again), alone, "settings") == []
 
 
+def test_other_words_of_the_same_kind_of_reason_are_no_news() -> None:
+    plan, now = snapshot(g.OPEN.client, ARMS), snapshot(RIGHT_ARM_CLOSED, ARMS)
+    (flag,) = flag_if_narrowed(session(plan), now, "consent.recorded")
+    later = msgspec.structs.replace(
+        now,
+        stretch_reasons=tuple(
+            msgspec.structs.replace(one, text=f"{one.text} (a week later)")
+            for one in now.stretch_reasons
+        ),
+    )
+    assert flag_if_narrowed(session(plan, flag), later, "settings") == []
+
+
 def test_a_session_planned_self_directed_loses_nothing_with_the_consent() -> None:
     plan = snapshot(g.OPEN.client, ARMS)
     alone = session(plan, planned_mode=Mode.SELF_DIRECTED)
