@@ -112,9 +112,9 @@ class VisitSummaryListView(CommandView, SentSummaryListView):
         execute=visit_summary_disclose,
         render=render_reference,
         description="Logged as a disclosure and kept as it is sent; `href` and `Location` say "
-        "where it is read, with the same bytes for ever. One made later shows what was corrected since. 409 "
-        "and no disclosure where the period holds no visit, unless a statement of none is asked "
-        "for.",
+        "where it is read, with the same bytes for ever. One made later shows what was corrected "
+        "since. 409 and no disclosure where the period holds no visit, unless a statement of none "
+        "is asked for.",
     )
 
 

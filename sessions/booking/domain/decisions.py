@@ -33,6 +33,7 @@ from sessions.calendar.domain.events import (
     SessionMoved,
 )
 from sessions.calendar.domain.session_state import (
+    STATUS_TEXT,
     CalendarState,
     Cancellation,
     SessionState,
@@ -275,6 +276,6 @@ def _check_status(session: SessionState, fitting: tuple[SessionStatus, ...], don
     if session.status not in fitting:
         raise Rejected(
             "session_status",
-            f"The session is {session.status.value} and cannot be {done}.",
+            f"The session is {STATUS_TEXT[session.status]} and cannot be {done}.",
             extra={"session_status": session.status.value},
         )

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from practice.core.reasons import Reason
 from practice.people_and_places.selectors.practitioners import practitioner_name
+from sessions.calendar.domain.session_state import STATUS_TEXT, SessionStatus
 from sessions.calendar.models import Session
 from sessions.notes.domain.drafts import WRITABLE
 from sessions.notes.models import NoteDraft
@@ -28,7 +29,7 @@ def kept_draft_warnings(session_id: UUID) -> list[Reason]:
 
 
 def _standing(paper: NoteDraft, session: Session) -> tuple[str, str]:
-    status = session.status.replace("_", " ")
+    status = STATUS_TEXT[SessionStatus(session.status)]
     if session.status not in WRITABLE:
         kept = f"kept for its author (GET /sessions/{session.pk}/note); tell them"
         todo = f"cannot be signed any more: the session is {status}. What was written is {kept}."

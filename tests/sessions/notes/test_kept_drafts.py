@@ -47,7 +47,7 @@ def told(answer: Any) -> dict[str, str]:
     ("path", "sent", "status"),
     [
         ("entry-in-error", {"reason": "The wrong client."}, "entered in error"),
-        ("correction", {"status": "no_show", "reason": "Ticked on the wrong row."}, "no show"),
+        ("correction", {"status": "no_show", "reason": "Ticked on the wrong row."}, "a no-show"),
         (
             "correction",
             {
@@ -57,7 +57,7 @@ def told(answer: Any) -> dict[str, str]:
                 "cause": "Has a cold.",
                 "told_at": (clock.now() - timedelta(days=2)).isoformat(),
             },
-            "cancelled",
+            "called off",
         ),
     ],
 )
