@@ -33,20 +33,20 @@ def test_every_status_has_words() -> None:
 
 
 @pytest.mark.parametrize(
-    ("path", "sent"),
+    ("path", "sent", "code"),
     [
-        ("arrival", WELL),
-        ("move", {"starts_at": local(4), "reason": "The client asked."}),
-        ("correction", {"status": "booked", "reason": "Ticked on the wrong row."}),
+        ("arrival", WELL, "session_status"),
+        ("move", {"starts_at": local(4), "reason": "The client asked."}, "session_status"),
+        ("correction", {"status": "booked", "reason": "The wrong row."}, "nothing_to_correct"),
     ],
 )
 def test_what_cannot_be_done_any_more_is_refused_in_words(
-    built: Built, path: str, sent: dict[str, Any]
+    built: Built, path: str, sent: dict[str, Any], code: str
 ) -> None:
     desk = built.api(Role.FRONT_DESK)
     session = book(built, open_client(built), (clock.now() + timedelta(minutes=5)).isoformat())
     ok(desk.post(f"sessions/{session['id']}/entry-in-error", {"reason": "Wrong client."}))
-    problem = refused(desk.post(f"sessions/{session['id']}/{path}", sent), 409, "session_status")
+    problem = refused(desk.post(f"sessions/{session['id']}/{path}", sent), 409, code)
     assert problem["detail"].startswith("The session is entered in error")
     assert problem["session_status"] == "entered_in_error"
     answer = Device(built, session["id"]).send(plan="Friday")
