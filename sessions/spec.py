@@ -11,9 +11,13 @@ from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
-from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
+from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS, UPCOMING_SESSIONS_AT
 from sessions.assessment.selectors.extensions import PROGRAMME
-from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
+from sessions.booking.selectors.extensions import KEPT_WITH_SESSION
+from sessions.booking.selectors.upcoming import (
+    upcoming_sessions_at,
+    upcoming_sessions_of_practitioner,
+)
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
@@ -41,6 +45,7 @@ from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
+from sessions.notes.selectors.kept_drafts import kept_draft_warnings
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import open_session_reasons
 from sessions.notes.services.drafts import draft_faults
@@ -190,7 +195,9 @@ APP = AppSpec(
     working_documents=("client_sessions.NoteDraft",),
     extensions=(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
+        UPCOMING_SESSIONS_AT.by(upcoming_sessions_at),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
+        KEPT_WITH_SESSION.by(kept_draft_warnings),
         STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
         DOCUMENT_FAULTS.by(draft_faults),

@@ -8,6 +8,7 @@ from typing import Any
 
 from billing.payers.domain.periods import RulePeriod, changed_from
 from billing.payers.models import Payer, ServiceCode
+from clients.health.domain.wording import words_text
 from practice.core.reasons import invalid
 
 PLAIN_RULES = (
@@ -132,7 +133,8 @@ def _checked_services(
             raise invalid("services", f"No such service code in use: {item['code']}.")
         if (item["part"], item["credential"]) in seen:
             raise invalid(
-                "services", f"Name {item['part']} by {item['credential']} once; one code for both."
+                "services",
+                f"Name {words_text([item['part'], item['credential']])} once; one code for both.",
             )
         seen.add((item["part"], item["credential"]))
         services.append(

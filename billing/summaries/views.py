@@ -36,24 +36,27 @@ from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.renderers import CsvRenderer
+from practice.http.representations import Representation
 from practice.http.roles import BILLING
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
-def render_reference(uow: UnitOfWork, outcome: Outcome) -> Any:
+def render_reference(uow: UnitOfWork, outcome: Outcome) -> Representation:
     """Where a summary is read, and what to settle before it is sent."""
     made: RecordDisclosed = outcome.first(RecordDisclosed)
     kept: VisitSummaryKept = outcome.first(VisitSummaryKept)
+    href = reverse("visit-summary", kwargs={"summary_id": made.disclosure_id})
     shown = {
         "id": made.disclosure_id,
-        "href": reverse("visit-summary", kwargs={"summary_id": made.disclosure_id}),
+        "href": href,
         "sha256": made.sha256,
         "warnings": [
             *export_warnings(kept.authorization_id, kept.starts_on, kept.ends_on),
             *correction_warnings(KeptSummary(uow.now, kept)),
         ],
     }
-    return VisitSummaryReferenceOutputSerializer(shown).data
+    data = VisitSummaryReferenceOutputSerializer(shown).data
+    return Representation(data, headers={"Location": href})
 
 
 class SentSummaryListView(ListView):
@@ -108,10 +111,10 @@ class VisitSummaryListView(CommandView, SentSummaryListView):
         idempotency="required",
         execute=visit_summary_disclose,
         render=render_reference,
-        description="Logged as a disclosure and kept as it is sent: the answer says where it is "
-        "read, with the same bytes for ever. One made later shows what was corrected since. 409 "
-        "and no disclosure where the period holds no visit, unless a statement of none is asked "
-        "for.",
+        description="Logged as a disclosure and kept as it is sent; `href` and `Location` say "
+        "where it is read, with the same bytes for ever. One made later shows what was corrected "
+        "since. 409 and no disclosure where the period holds no visit, unless a statement of none "
+        "is asked for.",
     )
 
 

@@ -51,6 +51,7 @@ NO_SIGNER = {
     "adult_proof": "",
     "interpreter_name": "",
 }
+CONFIRMED = "practice policy: a typed signature is the signer's own name"
 SOURCE = "practice policy: what narrows takes effect at its entry at the latest"
 
 
@@ -106,6 +107,8 @@ def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
     standing = ledger.standing
     if standing is not None:
         yield from _same_day_warnings(ledger, standing, client.zone)
+        for one in standing.confirmed:
+            yield Reason(code=one.code, text=f"{one.text} It was confirmed.", source=CONFIRMED)
         obtained = standing.obtained
         warning = language_warning(obtained.language, client.language, obtained.interpreter_name)
         if warning is not None:
@@ -177,6 +180,7 @@ def _grant(ledger: ConsentLedger, grant: Grant, zone: str) -> dict[str, Any]:
         "recorded_at": grant.recorded_at,
         "regions": msgspec.to_builtins(grant.scope.sites),
         "techniques": list(grant.scope.techniques),
+        "confirmed": [one.text for one in grant.confirmed],
     }
 
 

@@ -40,7 +40,7 @@ DOCUMENTATION_FIELDS = (
     "adult_proof",
     "interpreter_name",
 )
-
+OTHER_FIELDS = ("until", "signed_on", "occurred_at", "confirmed_typed_name")
 NARROWED_FIELDS = ("regions", "techniques", "practitioner_ids")
 
 
@@ -98,7 +98,10 @@ class ConsentInputSerializer(StrictSerializer):
     language = language_field("Language it was explained in, BCP 47, e.g. `es`.")
     obtained_by = _name("Who got it; the caller.")
     witness = _name("Witness of a spoken consent.")
-    typed_name = _name("The name as it was typed.")
+    typed_name = _name("The name as it was typed, e.g. `Iris Lindqvist`.")
+    confirmed_typed_name = FlagField(
+        required=False, help_text="true keeps a typed name that is not the signer's."
+    )
     signer = EnumField(
         ConsentSigner,
         required=False,
@@ -138,7 +141,7 @@ class ConsentInputSerializer(StrictSerializer):
         scope["sites"] = scope.pop("regions")
         obtained = {key: given[key] for key in DOCUMENTATION_FIELDS if key in given}
         obtained["by"] = given.get("obtained_by", "")
-        rest = {key: given[key] for key in ("until", "signed_on", "occurred_at") if key in given}
+        rest = {key: given[key] for key in OTHER_FIELDS if key in given}
         made: RecordConsent = build_command(
             RecordConsent, {"scope": scope, "obtained": obtained, **rest}
         )
@@ -222,6 +225,10 @@ class GrantOutputSerializer(RecordSerializer):
     regions = BodySiteSerializer(many=True, help_text="What may be touched.")
     techniques = serializers.ListField(
         child=EnumField(Technique), help_text="Techniques that may be used."
+    )
+    confirmed = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What looked like a slip and was confirmed, e.g. a typed name of another person.",
     )
 
 

@@ -60,7 +60,9 @@ class TouchConsentView(ClientRecordView):
         render=record_renderer(serialize_consent),
         description="The consent given last stands. It does not undo a withdrawal said after it"
         " was given; `warnings` and `grants` say what stands, what does not, and why. Below the"
-        " age of medical consent a guardian consents.",
+        " age of medical consent a guardian consents. A typed signature with another name than the"
+        " client's, or than that of the guardian who consents, asks to be confirmed first (400"
+        " `another_name_typed`, then `confirmed_typed_name`) and stays in `warnings`.",
     )
 
 

@@ -113,6 +113,10 @@ def _of_api_exception(exc: exceptions.APIException) -> Response:
     if (wait := getattr(exc, "wait", None)) is not None:
         headers["Retry-After"] = str(ceil(wait))
     code = next((c for kind, c in _CODES.items() if isinstance(exc, kind)), "error")
+    if isinstance(exc, exceptions.NotAcceptable) and exc.available_renderers:
+        kinds = sorted({one.media_type for one in exc.available_renderers})
+        detail = f"What Accept asks for is not given here: ask for {' or '.join(kinds)}."
+        return _answer(exc.status_code, code, detail, headers, extra={"media_types": kinds})
     return _answer(exc.status_code, code, str(exc.detail), headers)
 
 
@@ -152,7 +156,7 @@ _MEANING: Final[dict[int, str]] = {
     401: "Not signed in, or the token has expired or been revoked.",
     403: "Not open to this role.",
     404: "Nothing with this id that the caller may know of.",
-    406: "What `Accept` asks for is not given here; the media types of 200 are.",
+    406: "What `Accept` asks for is not given here; `media_types` names what is.",
     409: "Refused by a rule, with its reasons and their sources.",
     410: "The record was erased.",
     412: "Changed since it was read; the current version is given.",

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
+from practice.core.reasons import Reason
 from practice.http.representations import Representation, with_warnings
 from practice.law.fixtures import starter_limits
 from practice.law.selectors import limits_on_record
+from practice.people_and_places.facility_warnings import (
+    changed_facility_warnings,
+    facility_warnings,
+)
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Competence, Licence, Practitioner
 from practice.people_and_places.models.staff import Staff
@@ -23,7 +29,7 @@ from practice.people_and_places.serializers.people import (
     PractitionerInputSerializer,
     StaffInputSerializer,
 )
-from practice.people_and_places.services.facilities import missing_law_warnings
+from practice.people_and_places.services.facilities import ChangedFacility
 from practice.people_and_places.services.practitioners import (
     latest_today,
     licence_warnings,
@@ -77,9 +83,18 @@ def render_competence(_uow: UnitOfWork, row: Competence) -> Representation:
     return with_warnings(shown, own_sign_off_warnings(row), row.revision)
 
 
-def render_facility(_uow: UnitOfWork, row: Facility) -> Representation:
-    """A facility with how many limits its jurisdiction has on record; where it has none, a
-    warning and the starter rows."""
+def render_new_facility(_uow: UnitOfWork, row: Facility) -> Representation:
+    """A facility with what its law and its clock lack."""
+    return _facility(row, facility_warnings(row))
+
+
+def render_changed_facility(_uow: UnitOfWork, changed: ChangedFacility) -> Representation:
+    """The same, and what the change does to the sessions booked there."""
+    return _facility(changed.row, changed_facility_warnings(changed))
+
+
+def _facility(row: Facility, warnings: Iterable[Reason]) -> Representation:
+    """With how many limits its jurisdiction has on record; where none, the starter rows."""
     count = limits_on_record(row.jurisdiction)
     rows = [] if count else starter_limits(row.jurisdiction)
     shown = {
@@ -87,5 +102,4 @@ def render_facility(_uow: UnitOfWork, row: Facility) -> Representation:
         "limits_on_record": count,
         "starter_rows": rows,
     }
-    warnings = [] if count else missing_law_warnings(row.jurisdiction, starter_rows=bool(rows))
     return with_warnings(shown, warnings, row.revision)

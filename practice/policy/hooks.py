@@ -18,10 +18,18 @@ competences, practitioners or facilities."""
 UPCOMING_SESSION_COUNTS = ExtensionPoint[Callable[[UUID | None], int]]("upcoming sessions")
 """``count(practitioner_id)``: sessions still to come, of one practitioner or with None in all."""
 
+UPCOMING_SESSIONS_AT = ExtensionPoint[Callable[[UUID], int]]("upcoming sessions at a facility")
+"""``count(facility_id)``: sessions still to come at one facility."""
+
 
 def count_upcoming_sessions(practitioner_id: UUID | None = None) -> int:
     """Booked sessions still to come, as the features above count them."""
     return sum(count(practitioner_id) for count in UPCOMING_SESSION_COUNTS.answers)
+
+
+def count_upcoming_sessions_at(facility_id: UUID) -> int:
+    """The same at one facility."""
+    return sum(count(facility_id) for count in UPCOMING_SESSIONS_AT.answers)
 
 
 def notify_settings_changed(uow: UnitOfWork) -> None:

@@ -8,7 +8,9 @@ from typing import TypeVar
 from uuid import UUID
 
 import msgspec
-from django.db.models import QuerySet
+from django.contrib.auth import get_user_model
+from django.db.models import OuterRef, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from practice.core.appspec import installed
 from practice.core.reasons import existing
@@ -34,8 +36,11 @@ def setting_get(setting_id: UUID) -> PracticeSetting:
 
 
 def setting_change_list() -> QuerySet[SettingChange]:
-    """Every change of a table of the practice."""
-    return SettingChange.objects.all()
+    """Every change of a table of the practice, with the name of whose account made it."""
+    accounts = get_user_model().objects.filter(pk=OuterRef("actor"))
+    return SettingChange.objects.annotate(
+        actor_name=Coalesce(Subquery(accounts.values("name")), Value(""))
+    )
 
 
 def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:

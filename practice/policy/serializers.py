@@ -84,6 +84,9 @@ class SettingChangeOutputSerializer(StrictSerializer):
     row_id = serializers.CharField(help_text="Id of the row.")
     occurred_at = InstantField(help_text="When, e.g. `2026-03-09T16:30:00Z`.")
     actor = serializers.UUIDField(help_text="Account that made it.")
+    actor_name = serializers.CharField(
+        help_text="Whose account, e.g. `Ana Rivera`; empty: the program itself."
+    )
     request_id = serializers.CharField(help_text="Request in which it was made.")
     before = serializers.DictField(allow_null=True, help_text="Before; null for a new row.")
     after = serializers.DictField(allow_null=True, help_text="After; null for a removed row.")

@@ -11,6 +11,7 @@ from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.clinical.domain.swelling_risk import affected_arms
 from clients.identity.person import client_details
 from clients.permissions.selectors import operation_regions
+from practice.core.confirmation import settled
 from practice.core.decisions import Context, Decided, States
 from practice.core.localtime import local_day
 from practice.core.reasons import Audience, Reason, invalid
@@ -26,7 +27,7 @@ from sessions.measurements.domain.commands import (
     SetGoal,
 )
 from sessions.measurements.domain.comparison import ComparableReading, asks_second_reading
-from sessions.measurements.domain.confirmation import doubts_of_day, settled
+from sessions.measurements.domain.confirmation import doubts_of_day
 from sessions.measurements.domain.decisions import (
     GoalFacts,
     decide_circumferences,

@@ -134,7 +134,8 @@ class NoteAddendaView(CommandView):
         description=(
             "Corrections are merged by part and bounded by start and end; `before` and `after` show"
             " both. What a device saved after the signature stays with its author until"
-            " `send_unsent` names its revision, or it is discarded."
+            " `send_unsent` names its revision, or it is discarded. 409 `note_not_signed` while the"
+            " note is a draft."
         ),
     )
 

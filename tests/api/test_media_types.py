@@ -112,7 +112,9 @@ def test_a_summary_is_given_as_a_table_or_as_json(built: Built) -> None:
     assert one.media_types(200) == {"text/csv", "application/json"}
     for kind in one.media_types(200):
         refused(api.get(one.with_ids(), HTTP_ACCEPT=kind), 404, "not_found")
-    refused(api.get(one.with_ids(), HTTP_ACCEPT="text/html"), 406, "not_acceptable")
+    problem = refused(api.get(one.with_ids(), HTTP_ACCEPT="text/html"), 406, "not_acceptable")
+    assert problem["media_types"] == ["application/json", "text/csv"]
+    assert "application/json or text/csv" in problem["detail"]
 
 
 def test_every_problem_is_described_as_one(built: Built) -> None:

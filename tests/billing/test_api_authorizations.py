@@ -314,3 +314,22 @@ def test_an_end_before_booked_sessions_warns_of_them(world: World) -> None:
     (warning,) = ok(world.desk.post(f"{path}/ending", body))["warnings"]
     assert warning["code"] == "booked_after_end"
     assert "1 day with sessions booked" in warning["text"]
+
+
+@pytest.mark.parametrize(
+    ("member_id", "told"),
+    [("LHP-99812", False), ("lhp 99812", False), ("LHP-99821", True)],
+)
+def test_another_member_id_than_before_of_the_same_payer_is_a_warning(
+    world: World, member_id: str, told: bool
+) -> None:
+    first = world.authorize()
+    next_ = {"number": "PA-418", "starts_on": "2026-06-01", "ends_on": "2026-08-31"}
+    second = world.authorize(**next_, member_id=member_id)
+    assert [one["code"] for one in second["warnings"]] == ["another_member_id"] * told
+    if told:
+        assert "LHP-99812" in second["warnings"][0]["text"]
+    assert ok(world.desk.get(f"authorizations/{first['id']}"))["warnings"] == []
+    path = f"authorizations/{first['id']}/voiding"
+    ok(world.desk.post(path, {"reason": "wrong client"}))
+    assert ok(world.desk.get(f"authorizations/{second['id']}"))["warnings"] == []

@@ -93,8 +93,10 @@ def test_an_export_is_a_disclosure_that_is_read_by_reference(world: World) -> No
     made = world.authorize()
     world.sign(0, stretching=33, cardio=7)
     world.sign(1)
-    reference = ok(export(world, made), 201)
+    answer = export(world, made)
+    reference = ok(answer, 201)
     assert reference["warnings"] == []
+    assert answer["Location"] == reference["href"]
     rows = download(world, reference["href"])
     assert tuple(rows[0]) == COLUMNS
     assert [

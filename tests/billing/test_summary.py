@@ -110,6 +110,7 @@ def test_a_visit_whose_units_wait_for_a_choice_is_not_called_covered() -> None:
     rows = read_csv(document, PLAIN)
     assert [row["covered"] for row in rows] == ["waits for a choice"] * 2 + ["covered"]
     assert [row["units_waiting_at_most"] for row in rows] == ["1", "1", "0"]
+    assert [row["reasons"][:9] for row in rows] == ["Two codes", "Two codes", ""]
     assert document.totals.units_waiting == 1
 
 

@@ -13,6 +13,7 @@ from practice.core.names import same_name
         ("Amara Okafor", "amara  OKAFOR"),
         ("Íñez Álvarez", "Inez Alvarez"),
         ("Okafor, Amara", "Amara Okafor"),
+        ("Álvarez, Íñez", "Inez Alvarez"),
         ("Anne-Marie Sel", "Anne Marie Sel"),
         ("Lea DeLuca", "Lea De Luca"),
         ("Rory O\u2019Shea", "Rory O'Shea"),

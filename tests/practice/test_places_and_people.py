@@ -106,7 +106,8 @@ def test_every_change_leaves_what_stood_before(built: Built) -> None:
     assert len(found) == 1
     assert len(found[0]["before"]["opening_hours"]) == 7
     assert len(found[0]["after"]["opening_hours"]) == 1
-    assert found[0]["actor"] == str(built.staff[Role.OWNER].pk)
+    who = built.staff[Role.OWNER]
+    assert (found[0]["actor"], found[0]["actor_name"]) == (str(who.pk), who.name)
     assert found[0]["table"] == "practice.Facility"
 
 

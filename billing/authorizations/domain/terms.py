@@ -92,6 +92,19 @@ class UndecidedReason(StrEnum):
     UNCERTAIN_MINUTES = "uncertain_minutes"
 
 
+UNDECIDED_REASON_TEXT: dict[UndecidedReason, str] = {
+    UndecidedReason.EQUAL_REMAINDERS: (
+        "Two codes have equal minutes left over: a person says which gets the unit."
+    ),
+    UndecidedReason.UNITS_SHORT: (
+        "Several codes share fewer authorized units than they earn: a person says which gets them."
+    ),
+    UndecidedReason.UNCERTAIN_MINUTES: (
+        "Minutes are shared with another session: a person says whose they are."
+    ),
+}
+
+
 class SharedTimeAnswer(StrEnum):
     """Whose minutes are those that several sessions share, as a person said."""
 

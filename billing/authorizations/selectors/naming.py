@@ -15,6 +15,7 @@ from billing.authorizations.domain.advisories import (
     used_after_end,
     used_before_start,
 )
+from billing.authorizations.domain.member_ids import another_member_id
 from billing.authorizations.domain.yearly_thresholds import (
     ThresholdBalance,
     threshold_balances,
@@ -40,7 +41,7 @@ def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
     standing = [row for row in found if row.voided_at is None]
     payers, (before, after) = payer_names(found), days_outside(found)
     ahead, taken = booked_after(standing), numbers_of_others(standing)
-    day, settings = practice_today(), billing_settings()
+    earlier, day, settings = ids_before(standing), practice_today(), billing_settings()
     years = _years(standing, day, settings.threshold_warning_percent)
     for row in found:
         row.yearly_thresholds = years[row.pk]  # type: ignore[attr-defined]
@@ -49,6 +50,7 @@ def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
         row.used_before_start = before[row.pk]  # type: ignore[attr-defined]
         row.warnings = [  # type: ignore[attr-defined]
             *number_of_another(row.number, taken=row.pk in taken),
+            *another_member_id(row.member_id, *earlier.get(row.pk, ("", ""))),
             *used_before_start(row.number, row.starts_on, before[row.pk]),
             *used_after_end(row.number, row.last_day, after[row.pk]),
             *booked_after_end(row.number, row.last_day, ahead[row.pk]),
@@ -114,6 +116,21 @@ def numbers_of_others(rows: Iterable[Authorization]) -> set[UUID]:
     for payer_id, number, client_id in same.values_list("payer_id", "number", "client_id"):
         holders[payer_id, number].add(client_id)
     return {row.pk for row in rows if len(holders[row.payer_id, row.number]) > 1}
+
+
+def ids_before(rows: Iterable[Authorization]) -> dict[UUID, tuple[str, str]]:
+    """Member id and number of the authorization before each, of its client and payer."""
+    own = Authorization.objects.filter(
+        client_id__in={row.client_id for row in rows}, voided_at__isnull=True
+    ).order_by("starts_on", "recorded_at", "id")
+    found: dict[UUID, tuple[str, str]] = {}
+    last: dict[tuple[UUID, UUID], tuple[str, str]] = {}
+    for row in own.only("client_id", "payer_id", "member_id", "number"):
+        of = row.client_id, row.payer_id
+        if of in last:
+            found[row.pk] = last[of]
+        last[of] = row.member_id, row.number
+    return found
 
 
 def booked_after(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]:

@@ -9,7 +9,7 @@ from datetime import UTC, date, tzinfo
 from uuid import UUID
 
 from billing.authorizations.domain.events import TreatedSession, VisitCalculated
-from billing.authorizations.domain.terms import UNCOVERED_REASON_TEXT
+from billing.authorizations.domain.terms import UNCOVERED_REASON_TEXT, UNDECIDED_REASON_TEXT
 from billing.payers.domain.rules import PayerRulesById
 from billing.summaries.domain.document import CodeTotal, SummaryRow, SummaryTotals
 
@@ -102,11 +102,19 @@ def _row(
         units=visit.used_units.get(code, 0),
         units_waiting_at_most=amounts[1],
         covered=WAITING if visit.undecided else _words(visit.covered.value),
-        reasons=" ".join(UNCOVERED_REASON_TEXT[one] for one in visit.uncovered_reasons),
+        reasons=" ".join(_reasons(visit)),
         used_after_end="yes" if holds and visit.local_date > facts.last_day else "",
         signed_at=_distinct(_signed(one, names) for one in sessions),
         signed_by=_each(names.people, (one.signed_by for one in sessions)),
     )
+
+
+def _reasons(visit: VisitCalculated) -> Iterator[str]:
+    """Why it is not covered, and why units of it wait for a choice."""
+    for one in visit.uncovered_reasons:
+        yield UNCOVERED_REASON_TEXT[one]
+    if visit.undecided:
+        yield UNDECIDED_REASON_TEXT[visit.undecided.undecided_reason]
 
 
 def _minutes_by_code(visit: VisitCalculated, payers: PayerRulesById) -> Counter[str]:

@@ -19,12 +19,14 @@ class RecordConsent(msgspec.Struct, frozen=True, kw_only=True):
     """A touch consent. ``until`` None: as long as the practice's setting says.
 
     ``signed_on``: the date on the paper; ``occurred_at`` its instant, where it is known.
+    ``confirmed_typed_name``: a typed name that is not the signer's stands.
     """
 
     scope: ConsentScope
     obtained: ConsentDocumentation
     until: date | None = None
     signed_on: date | None = None
+    confirmed_typed_name: bool = False
     occurred_at: datetime | None = None
 
 

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 
 import msgspec
 
+from clients.consent.domain.cautions import doubts_of_signature
 from clients.consent.domain.commands import ConfirmConsent, EndConsent, RecordConsent
 from clients.consent.domain.events import (
     ConsentConfirmed,
@@ -20,6 +21,7 @@ from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentSt
 from clients.identity.domain import dates
 from clients.identity.domain.events import ClientDetails
 from clients.identity.domain.names import full_name
+from practice.core.confirmation import settled
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.localtime import local_day
@@ -46,7 +48,8 @@ def record_consent(
     ages: Sequence[int],
     ctx: Context,
 ) -> Decided:
-    """A consent as it was given. Raises Rejected 400 for one that cannot be.
+    """A consent as it was given. Raises Rejected 400 for one that cannot be, or that bears
+    another name than the signer's and is not confirmed.
 
     ``days``: how long it lasts where no last day is named (a practice setting). ``ages``: the
     ages of medical consent, in years, at the places where the client is seen.
@@ -68,6 +71,11 @@ def record_consent(
         given_on=given_on,
         until=min(until, last_day) if last_day else until,
         until_by_setting=command.until is None,
+        confirmed=settled(
+            doubts_of_signature(command.obtained, details),
+            ctx.actor.id,
+            confirmed=command.confirmed_typed_name,
+        ),
     )
     return [DatedEvent(event, at)]
 

@@ -6,6 +6,7 @@ from clients.consent.domain import events
 from clients.consent.domain.events import EVERYTHING, NarrowedScope
 from clients.consent.domain.terms import ConsentSigner
 from clients.health.domain.wording import sites_text, words_text
+from practice.core.confirmation import confirmed_text
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
@@ -36,6 +37,7 @@ def consented(event: events.ConsentRecorded, meta: RecordedEvent) -> str:
     return (
         f"{who} to touch ({sites_text(event.scope.sites)}) by "
         f"{words_text(event.scope.techniques)}, until {event.until.isoformat()}."
+        f"{confirmed_text(event.confirmed)}"
     )
 
 

@@ -9,6 +9,7 @@ import msgspec
 
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner
 from clients.health.domain.content import BodySite
+from practice.core.confirmation import ConfirmedWarning
 from practice.core.events import Event, event
 from practice.core.terms import Gender, Technique
 
@@ -68,6 +69,7 @@ class ConsentRecorded(Event, frozen=True, kw_only=True):
     given_on: date
     until: date
     until_by_setting: bool = False
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 @event("consent.declined")

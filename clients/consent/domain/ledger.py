@@ -23,6 +23,7 @@ from clients.consent.domain.events import (
     NarrowedScope,
 )
 from clients.consent.domain.terms import ConsentStatus, GrantStatus
+from practice.core.confirmation import ConfirmedWarning
 from practice.core.events import RecordedEvent
 
 
@@ -36,13 +37,14 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Grant(Entry, frozen=True, kw_only=True):
-    """A consent as it was given."""
+    """A consent as it was given; ``confirmed``: what looked like a slip and was confirmed."""
 
     consent_id: UUID
     scope: ConsentScope
     obtained: ConsentDocumentation
     given_on: date
     until: date
+    confirmed: tuple[ConfirmedWarning, ...] = ()
 
 
 class Narrowing(Entry, frozen=True, kw_only=True):
@@ -176,6 +178,7 @@ def with_grant(
         obtained=event.obtained,
         given_on=event.given_on,
         until=event.until,
+        confirmed=event.confirmed,
         **_entry(meta),
     )
     return msgspec.structs.replace(ledger, grants=(*ledger.grants, grant))

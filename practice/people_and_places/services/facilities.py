@@ -4,15 +4,25 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import time
 from typing import Any
 from uuid import UUID
 
-from practice.core.reasons import Reason, invalid, not_found
+from practice.core.reasons import invalid, not_found
 from practice.people_and_places.models.facilities import Facility, FacilityRule, Room
 from practice.policy import change_log as history
 from practice.policy import hooks
 from practice.work.unit_of_work import UnitOfWork
+
+
+@dataclass(frozen=True)
+class ChangedFacility:
+    """A facility, and by which law and clock it went before."""
+
+    row: Facility
+    jurisdiction_before: str
+    zone_before: str
 
 
 def check_hours(items: list[dict[str, Any]], first: str, last: str, field: str) -> None:
@@ -31,21 +41,6 @@ def _end(at: time) -> time:
     return time.max if at == time() else at
 
 
-def missing_law_warnings(jurisdiction: str, *, starter_rows: bool) -> list[Reason]:
-    """What to do where a jurisdiction has no limit on record."""
-    todo = (
-        "Take over the starter rows (POST .../starter-limits) or enter your own."
-        if starter_rows
-        else f"Ask the board and enter your own; there are none shipped for {jurisdiction}."
-    )
-    text = (
-        f"There is no limit on record for {jurisdiction}: until there is, everyone's work there "
-        f"is self-directed. {todo}"
-    )
-    source = "practice policy: unknown law is self-directed"
-    return [Reason(code="no_limits_on_record", text=text, source=source)]
-
-
 def facility_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Facility:
     """A new facility. The practice asks for the law of its jurisdiction besides."""
     check_hours(command.get("opening_hours", []), "opens", "closes", "opening_hours")
@@ -56,13 +51,14 @@ def facility_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Facility:
 
 def facility_change(
     uow: UnitOfWork, *, facility_id: UUID, command: Mapping[str, Any], if_match: int | None = None
-) -> Facility:
+) -> ChangedFacility:
     """Change a facility; its future sessions are re-evaluated."""
     facility = history.lock_row(Facility, facility_id, "facility", if_match=if_match)
     check_hours(command.get("opening_hours", []), "opens", "closes", "opening_hours")
+    before = facility.jurisdiction, facility.zone
     history.update_row(uow, facility, command, "facility")
     hooks.notify_settings_changed(uow)
-    return facility
+    return ChangedFacility(facility, *before)
 
 
 def facility_rule_add(

@@ -73,7 +73,7 @@ def _check_own_sign_off(person: Practitioner, signed_off_by: str, reason: str) -
             "Nobody signs off their own technique: name who of the practice saw it and is signed"
             " off in it, or the teacher who did.",
         )
-    if not reason.strip():
+    if not reason:
         raise invalid(
             "reason",
             "Nobody signs off their own technique, and the practice has no other practitioner: say"

@@ -15,7 +15,7 @@ from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.people_and_places.filters import FacilityFilter, RoomFilter
-from practice.people_and_places.rendering import render_facility
+from practice.people_and_places.rendering import render_changed_facility, render_new_facility
 from practice.people_and_places.selectors.facilities import (
     facility_get,
     facility_rules,
@@ -65,11 +65,12 @@ class FacilityListView(CommandView, ListView):
         output=FacilityOutputSerializer,
         status=201,
         execute=services.facility_add,
-        render=render_facility,
+        render=render_new_facility,
         description=(
             "With zone, jurisdiction and opening hours. Where the law of its jurisdiction "
             "is not on record `warnings` say so, and the starter rows that may be taken "
-            "over: until then all work there is self-directed."
+            "over: until then all work there is self-directed; and where the zone is no "
+            "clock of the country."
         ),
     )
 
@@ -106,10 +107,12 @@ class FacilityDetailView(CommandView):
         errors=(404, 409),
         if_match="required",
         execute=services.facility_change,
-        render=render_facility,
+        render=render_changed_facility,
         description=(
             "Fields left out stay; opening hours are replaced as a whole. Sessions to come "
-            "are evaluated again. `warnings` say where its law is not on record."
+            "are evaluated again, by the new law where the jurisdiction changed. `warnings` "
+            "say where its law is not on record, where the zone does not go with the "
+            "jurisdiction, and how many booked sessions another law or another clock concerns."
         ),
     )
 

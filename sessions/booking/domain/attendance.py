@@ -25,7 +25,12 @@ from sessions.calendar.domain.narrowing import (
     narrowed_in,
     narrowing_since,
 )
-from sessions.calendar.domain.session_state import CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.session_state import (
+    STATUS_TEXT,
+    CalendarState,
+    SessionState,
+    SessionStatus,
+)
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.signs import merged_answers
 from sessions.calendar.domain.terms import PermissionsSnapshot
@@ -220,6 +225,6 @@ def _not_in_future(at: datetime | None, ctx: Context) -> datetime:
 def _wrong_status(session: SessionState, what: str) -> Rejected:
     return Rejected(
         "session_status",
-        f"The session is {session.status.value}: the client cannot {what} it.",
+        f"The session is {STATUS_TEXT[session.status]}: the client cannot {what} it.",
         extra={"session_status": session.status.value},
     )

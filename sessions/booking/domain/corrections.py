@@ -14,6 +14,7 @@ from sessions.booking.domain.decisions import notice_minutes
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.calendar.domain.events import SessionEnteredInError, SessionStatusCorrected
 from sessions.calendar.domain.session_state import (
+    STATUS_TEXT,
     CalendarState,
     Cancellation,
     SessionState,
@@ -74,7 +75,7 @@ def decide_correct(
     if session.status.value == command.status.value and cancellation == session.cancellation:
         raise Rejected(
             "nothing_to_correct",
-            f"The session is {session.status.value} already, as it is corrected to.",
+            f"The session is {STATUS_TEXT[session.status]} already, as it is corrected to.",
             extra={"session_status": session.status.value},
         )
     back = command.status is CorrectedStatus.BOOKED
@@ -143,7 +144,7 @@ def _check_correctable(
     if session.status not in CORRECTABLE:
         raise Rejected(
             "nothing_to_correct",
-            f"The session is {session.status.value}: there is nothing to set right in it.",
+            f"The session is {STATUS_TEXT[session.status]}: there is nothing to set right in it.",
             extra={"session_status": session.status.value},
         )
     if session.stops and not stopped_too:

@@ -33,6 +33,7 @@ from sessions.calendar.domain.events import (
     SessionMoved,
 )
 from sessions.calendar.domain.session_state import (
+    STATUS_TEXT,
     CalendarState,
     Cancellation,
     SessionState,
@@ -96,7 +97,8 @@ def decide_move(
     state: CalendarState, command: MoveSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
     """Move a booked session, keeping its identity. Its flag ends where a person plans it anew
-    (``requested_mode``), else where nothing that had narrowed would widen."""
+    (``requested_mode``), else where nothing that had narrowed would widen. What would change
+    nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
     slot = facts.slot
@@ -112,7 +114,7 @@ def decide_move(
     check_possible(command.requested_mode, facts.permissions)
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
-        return []
+        raise _nothing_to_move()
     return [
         SessionMoved(
             session_id=session.id,
@@ -220,6 +222,15 @@ def _booking(
     )
 
 
+def _nothing_to_move() -> Rejected:
+    return Rejected(
+        "nothing_to_move",
+        "The session stands at that time and place and with that practitioner already. Send what"
+        " is to change: starts_at (alone it keeps the length; else with minutes or ends_at),"
+        " practitioner_id, facility_id, room_id, or requested_mode to plan it anew.",
+    )
+
+
 def _same_place(session: SessionState, slot: Slot) -> bool:
     return (
         session.practitioner_id == slot.practitioner_id
@@ -265,6 +276,6 @@ def _check_status(session: SessionState, fitting: tuple[SessionStatus, ...], don
     if session.status not in fitting:
         raise Rejected(
             "session_status",
-            f"The session is {session.status.value} and cannot be {done}.",
+            f"The session is {STATUS_TEXT[session.status]} and cannot be {done}.",
             extra={"session_status": session.status.value},
         )

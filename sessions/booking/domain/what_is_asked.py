@@ -27,7 +27,7 @@ def check_possible(requested_mode: Mode | None, permissions: PermissionsSnapshot
     instead = permissions.mode is Mode.SELF_DIRECTED
     raise Rejected(
         "not_hands_on",
-        "It cannot be hands-on. It can be booked as self_directed."
+        "It cannot be hands-on. It can be booked as self-directed."
         if instead
         else "It cannot be hands-on, nor self-directed as things stand.",
         reasons=permissions.reasons,

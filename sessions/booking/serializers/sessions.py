@@ -11,7 +11,7 @@ from clients.identity.display_names import with_display_names
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
-from practice.core.terms import Credential, Role
+from practice.core.terms import Credential, Mode, Role
 from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
@@ -70,7 +70,7 @@ class SessionOutputSerializer(RecordSerializer):
     closed = ClosedStretchesOutputSerializer(
         many=True, help_text="What of it is not by hand, and why; empty to the desk and billing."
     )
-    reasons = ReasonForm(many=True, help_text="Why it is no more than that.")
+    reasons = ReasonForm(many=True, help_text="Why it is no more, what flagged it first.")
     flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
     flag_cause = serializers.CharField(help_text="The event that narrowed it, or `settings`.")
     flag_reasons = ReasonForm(many=True, help_text="Why it narrowed.")
@@ -134,12 +134,20 @@ def serialize_session(role: Role, row: Session, warnings: list[Reason] | None = 
             "requested_mode": row.requested_mode or None,
             "closed": serialize_stored_stretches(role, row.closed),
             "narrowed": serialize_stored_stretches(role, row.narrowed),
-            "reasons": serialize_stored_reasons(role, row.reasons),
+            "reasons": serialize_stored_reasons(role, _reasons(row)),
             "flag_reasons": serialize_stored_reasons(role, row.flag_reasons),
             "late_entry": row.late_entry,
             "warnings": shown_reasons(role, _warnings(row, warnings or [])),
         }
     ).data
+
+
+def _reasons(row: Session) -> list[Any]:
+    """Why it is no more than its mode: what it was last evaluated by, and before that what
+    flagged it since."""
+    if not row.flagged or row.mode == Mode.HANDS_ON:
+        return list(row.reasons)
+    return [*row.flag_reasons, *(one for one in row.reasons if one not in row.flag_reasons)]
 
 
 def _warnings(row: Session, told: list[Reason]) -> list[Reason]:

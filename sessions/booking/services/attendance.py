@@ -26,6 +26,7 @@ from sessions.booking.domain.attendance import (
 )
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
 from sessions.booking.domain.opening_warnings import opening_warnings
+from sessions.booking.selectors.extensions import kept_with_session
 from sessions.booking.services.sessions import SLICES, SessionCommandResult
 from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.signs import merged_answers
@@ -83,7 +84,7 @@ def session_mark_no_show(
         SLICES,
         lambda states, ctx: decide_no_show(states[CALENDAR], no_show, ctx),
     )
-    return SessionCommandResult(row.id, row.client_id, outcome)
+    return SessionCommandResult(row.id, row.client_id, outcome, kept_with_session(row.id))
 
 
 def session_open(uow: UnitOfWork, *, session_id: UUID) -> SessionCommandResult:

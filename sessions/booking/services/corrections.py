@@ -18,6 +18,7 @@ from sessions.booking.domain.corrections import (
     decide_correct,
     decide_enter_in_error,
 )
+from sessions.booking.selectors.extensions import kept_with_session
 from sessions.booking.services.conflicts import conflicts_refused, find_conflicts
 from sessions.booking.services.sessions import SLICES, SessionCommandResult, locked_session
 from sessions.calendar.domain.session_state import SessionState
@@ -40,14 +41,14 @@ def session_correct(
             SLICES,
             lambda states, ctx: decide_correct(states[CALENDAR], correction, facts, ctx),
         )
-    return SessionCommandResult(row.id, row.client_id, outcome)
+    return SessionCommandResult(row.id, row.client_id, outcome, kept_with_session(row.id))
 
 
 def session_enter_in_error(
     uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> SessionCommandResult:
     """Enter a session in error, and with it what was written and measured in it; ``reason``:
-    why. Warns of what then waits for a person."""
+    why. Warns of what then waits for a person, a draft among it."""
     row = locked_session(uow, session_id, if_match)
     _, facts = _facts(uow, row)
     entry = EnterSessionInError(session_id=row.id, **command)
@@ -56,7 +57,8 @@ def session_enter_in_error(
         SLICES,
         lambda states, ctx: decide_enter_in_error(states[CALENDAR], entry, facts, ctx),
     )
-    return SessionCommandResult(row.id, row.client_id, outcome, warnings_from(outcome.events))
+    warnings = [*warnings_from(outcome.events), *kept_with_session(row.id)]
+    return SessionCommandResult(row.id, row.client_id, outcome, warnings)
 
 
 def _facts(uow: UnitOfWork, row: Session) -> tuple[SessionState, CorrectionFacts]:

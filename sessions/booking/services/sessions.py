@@ -43,6 +43,7 @@ from sessions.booking.domain.decisions import (
 )
 from sessions.booking.domain.hours import hours_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
+from sessions.booking.selectors.extensions import kept_with_session
 from sessions.booking.selectors.known_here import not_known_here
 from sessions.booking.services.conflicts import (
     conflicts_refused,
@@ -194,7 +195,8 @@ def session_move(
             SLICES,
             lambda states, ctx: decide_move(states[CALENDAR], move, facts, ctx),
         )
-    return SessionCommandResult(row.id, row.client_id, outcome, list(facts.warnings))
+    warnings = [*facts.warnings, *kept_with_session(row.id)]
+    return SessionCommandResult(row.id, row.client_id, outcome, warnings)
 
 
 def session_cancel(
@@ -217,6 +219,7 @@ def session_cancel(
     warnings = (
         late_cancellation_warnings(event.notice_minutes, calendar_settings()) if event else []
     )
+    warnings += kept_with_session(row.id)
     return SessionCommandResult(row.id, row.client_id, outcome, warnings)
 
 

@@ -41,7 +41,8 @@ class SessionCorrectionView(CommandView):
         render=render_session,
         description="Arrived on the wrong row, no-show or cancelled by mistake, called off by "
         "another or for another cause: until the note is signed. Back at `booked` it takes its "
-        "time again (409 `time_taken` with the clash). The history keeps both.",
+        "time again (409 `time_taken` with the clash). The history keeps both; `warnings` name the "
+        "draft of its note, if there is one.",
     )
 
 
@@ -62,7 +63,7 @@ class SessionInErrorView(CommandView):
         "lists; `status=entered_in_error` finds it. Once the note is signed only its practitioner "
         "does this: the note stays in the history and leaves the lists with its visit, what it "
         "used goes back; what was measured in the session and what rested on that is taken back. "
-        "`warnings` name what waits for a person.",
+        "`warnings` name what waits for a person, and whose draft of the note there is.",
     )
 
 

@@ -112,7 +112,8 @@ class SessionMoveView(CommandView):
         execute=session_move,
         render=render_session,
         description="It keeps its id, and its length where only starts_at is given. A move alone "
-        "never turns a session hands-on; asked for where nothing can be, it is 409 `not_hands_on`.",
+        "never turns a session hands-on; asked for where nothing can be, it is 409 `not_hands_on`. "
+        "What changes nothing is 409 `nothing_to_move`.",
     )
 
 

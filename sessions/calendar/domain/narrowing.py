@@ -81,7 +81,8 @@ def narrowing_since(
     before: Mapping[StretchKey, Narrowed],
     standing: Mode,
 ) -> Narrowing | None:
-    """What ``now`` leaves of ``plan``; None where nothing is narrower than it was ``before``.
+    """What ``now`` leaves of ``plan``; None where nothing is narrower than it was ``before``,
+    nor as narrow for a reason of another kind: what is told is what closes it now.
 
     The day's open questions do not count, and nothing that narrowed before widens by itself.
     ``standing`` is the widest that stood before: it decides only where the catalogue is empty.
@@ -100,12 +101,20 @@ def narrowing_since(
     for key in sorted(keys & current.keys()):
         one, was = current[key], base[key]
         stood = found[key].now if key in found else was
-        if is_wider(stood, one.planned):
+        again = key in found and one.planned is stood and _says_more(one, found[key])
+        if is_wider(stood, one.planned) or again:
             found[key] = Narrowed(was, one.planned, _told(one.reasons))
     if found == dict(before):
         return None
     left = [narrower(base[key], found[key].now) if key in found else base[key] for key in base]
     return Narrowing(found, max(left, key=MODE_WIDTH.__getitem__), extent_of(left))
+
+
+def _says_more(now: StretchPermission, before: Narrowed) -> bool:
+    """Whether a verdict has a kind of reason that was not told of it; the words of one kind
+    (weeks that pass) make no news."""
+    known = {one.code for one in before.reasons}
+    return any(one.code not in known for one in _told(now.reasons))
 
 
 def carried_over(

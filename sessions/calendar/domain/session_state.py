@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from typing import Final
 from uuid import UUID
 
 from clients.permissions.domain.results import HandsOnExtent, narrower
@@ -26,6 +27,16 @@ class SessionStatus(StrEnum):
     NO_SHOW = "no_show"
     ENTERED_IN_ERROR = "entered_in_error"
 
+
+STATUS_TEXT: Final = {
+    SessionStatus.BOOKED: "booked",
+    SessionStatus.ARRIVED: "arrived",
+    SessionStatus.COMPLETED: "completed",
+    SessionStatus.CANCELLED: "called off",
+    SessionStatus.NO_SHOW: "a no-show",
+    SessionStatus.ENTERED_IN_ERROR: "entered in error",
+}
+"""The same in a sentence for people: "The session is …"."""
 
 TIME_HOLDING_STATUSES = (SessionStatus.BOOKED, SessionStatus.ARRIVED)
 

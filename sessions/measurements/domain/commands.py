@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from practice.core.confirmation import ConfirmedWarning
 from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain.events import (
-    ConfirmedWarning,
     GoalBasis,
     GoalKind,
     PostureSeverity,

@@ -1,48 +1,18 @@
-"""What is possible but looks like a slip: kept only once it is confirmed. Pure."""
+"""Measurements that are possible but look like a slip: kept only once confirmed. Pure."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import pairwise
-from uuid import UUID
 
-import msgspec
 from dateutil.relativedelta import relativedelta
 
-from practice.core.reasons import Rejected
-from sessions.measurements.domain.events import CircumferencesMeasured, ConfirmedWarning
+from practice.core.confirmation import Doubt
+from sessions.measurements.domain.events import CircumferencesMeasured
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
-
-
-class Doubt(msgspec.Struct, frozen=True, kw_only=True):
-    """A warning that ``confirm`` (a field of the request) set to true answers."""
-
-    code: str
-    field: str
-    text: str
-    confirm: str
-
-    def refusal(self) -> Rejected:
-        """The 400 that asks for the confirmation."""
-        return Rejected(
-            self.code,
-            f"{self.text} If it stands, send it with {self.confirm} true.",
-            status=400,
-            fields={self.field: f"confirm with {self.confirm}"},
-            extra={"confirm": self.confirm},
-        )
-
-
-def settled(doubts: Iterable[Doubt], by: UUID, *, confirmed: bool) -> tuple[ConfirmedWarning, ...]:
-    """The doubts as confirmed warnings, to be kept with the event. Raises Rejected 400 for the
-    first where nobody confirmed it."""
-    found = tuple(doubts)
-    if found and not confirmed:
-        raise found[0].refusal()
-    return tuple(ConfirmedWarning(code=one.code, text=one.text, by=by) for one in found)
 
 
 def doubts_of_day(

@@ -9,6 +9,7 @@ from uuid import UUID
 
 import msgspec
 
+from practice.core.confirmation import ConfirmedWarning, settled
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, Event
 from practice.core.reasons import Rejected, invalid, not_found
@@ -21,11 +22,10 @@ from sessions.measurements.domain.commands import (
     RecordReading,
     SetGoal,
 )
-from sessions.measurements.domain.confirmation import doubts_of_profile, last_taken_alike, settled
+from sessions.measurements.domain.confirmation import doubts_of_profile, last_taken_alike
 from sessions.measurements.domain.events import (
     CircumferencesEnteredInError,
     CircumferencesMeasured,
-    ConfirmedWarning,
     GoalBasis,
     GoalKind,
     GoalSet,

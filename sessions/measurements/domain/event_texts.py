@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from clients.health.domain.wording import words_text
+from practice.core.confirmation import confirmed_text
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.measurements.domain import events
@@ -11,16 +12,12 @@ from sessions.measurements.domain.ranges import movement_words
 EVENT_TEXTS = EventTexts("measurements", watches=(events,))
 
 
-def _confirmed(warnings: tuple[events.ConfirmedWarning, ...]) -> str:
-    return "".join(f" Confirmed by whoever recorded it: {one.text}" for one in warnings)
-
-
 @EVENT_TEXTS.on(events.ReadingRecorded)
 def reading(event: events.ReadingRecorded, meta: RecordedEvent) -> str:
     helped = ", assisted" if event.assisted else ""
     return (
         f"{movement_words(event.movement).capitalize()} {event.side}, {event.motion}{helped}: "
-        f"{event.degrees}° by {event.instrument}.{_confirmed(event.confirmed)}"
+        f"{event.degrees}° by {event.instrument}.{confirmed_text(event.confirmed)}"
     )
 
 
@@ -42,7 +39,7 @@ def goal(event: events.GoalSet, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.PostureRecorded)
 def posture(event: events.PostureRecorded, meta: RecordedEvent) -> str:
     what = event.description or words_text([event.finding])
-    return f"Posture: {what}, {event.severity}.{_confirmed(event.confirmed)}"
+    return f"Posture: {what}, {event.severity}.{confirmed_text(event.confirmed)}"
 
 
 @EVENT_TEXTS.on(events.PostureEnteredInError)
@@ -54,7 +51,7 @@ def posture_in_error(event: events.PostureEnteredInError, meta: RecordedEvent) -
 def circumferences(event: events.CircumferencesMeasured, meta: RecordedEvent) -> str:
     baseline = ", as baseline" if event.baseline else ""
     measured = f"Arm circumferences measured at {len(event.left)} points{baseline}."
-    return measured + _confirmed(event.confirmed)
+    return measured + confirmed_text(event.confirmed)
 
 
 @EVENT_TEXTS.on(events.CircumferencesEnteredInError)

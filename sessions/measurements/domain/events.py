@@ -5,8 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from uuid import UUID
 
-import msgspec
-
+from practice.core.confirmation import ConfirmedWarning
 from practice.core.events import Event, event
 from practice.core.terms import BodyPosition, Instrument, MotionType, Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
@@ -46,15 +45,6 @@ class SwellingStage(StrEnum):
     STAGE_I = "I"
     STAGE_II = "II"
     STAGE_III = "III"
-
-
-class ConfirmedWarning(msgspec.Struct, frozen=True, kw_only=True):
-    """What looked like a slip and stands: the warning as it was shown, and whose account
-    confirmed it."""
-
-    code: str
-    text: str
-    by: UUID
 
 
 @event("reading.recorded")

@@ -12,7 +12,12 @@ from zoneinfo import ZoneInfo
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Reason, Rejected
 from sessions.calendar.domain.events import SessionCompleted
-from sessions.calendar.domain.session_state import CalendarState, SessionState, SessionStatus
+from sessions.calendar.domain.session_state import (
+    STATUS_TEXT,
+    CalendarState,
+    SessionState,
+    SessionStatus,
+)
 from sessions.calendar.domain.terms import PermissionsSnapshot
 from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.events import NoteCount, NoteLine, NoteSigned, SessionTimes
@@ -128,7 +133,8 @@ def _check_signable(session: SessionState, notes: NotesState, facts: SignFacts) 
     if session.status is not SessionStatus.ARRIVED:
         raise Rejected(
             "session_status",
-            f"The session is {session.status.value}; a note is signed once the client has arrived.",
+            f"The session is {STATUS_TEXT[session.status]}; a note is signed once the client has"
+            " arrived.",
             extra={"session_status": session.status.value},
         )
     if facts.collisions:

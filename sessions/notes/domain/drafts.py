@@ -18,6 +18,11 @@ from typing import Any
 
 import msgspec
 
+from sessions.calendar.domain.session_state import SessionStatus
+
+WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
+"""What a session is while its note may be written; after the signature as an addendum."""
+
 Value = Any
 """What a field holds: text, a whole number, a line as a dict, or None where it is empty."""
 

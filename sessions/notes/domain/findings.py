@@ -8,6 +8,7 @@ from uuid import UUID
 
 import msgspec
 
+from clients.health.domain.sites import technique_text
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.calendar.domain.session_state import SessionState
@@ -58,7 +59,7 @@ def unknown_stretches(
 
 def unknown_stretch_text(line: NoteLine) -> str:
     """Which code and technique the catalogue does not have."""
-    return f"The catalogue has no stretch {line.stretch} with {line.technique.value}."
+    return f"The catalogue has no stretch {line.stretch} with {technique_text(line.technique)}."
 
 
 def _of_lines(

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from clients.health.domain.wording import words_text
 from practice.core.reasons import Reason, Rejected
 from practice.core.terms import Mode
 from sessions.calendar.domain.modes import is_wider
@@ -55,8 +56,8 @@ def explained_lines_outside(
             "Some of what was done is outside what was permitted. It is kept; say why it was done.",
             status=400,
             fields={
-                f"explanations.{one.line_id}": f"Explain: {one.stretch}, {one.technique.value},"
-                f" {one.side.value}, {one.mode.value}."
+                f"explanations.{one.line_id}": "Explain:"
+                f" {words_text((one.stretch, one.technique, one.side, one.mode))}."
                 for one in silent
             },
             reasons=_all_reasons(silent, permitted),

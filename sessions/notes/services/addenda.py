@@ -36,13 +36,14 @@ def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> Se
     """Add to a signed note. What came in after the signature stays with its author unless the
     addendum sends it: then its words are in the addendum.
 
-    Raises Rejected: 403 for another's session, 404 for no signed note or nothing unsent, 412
-    for unsent words that have moved on, and whatever the decision refuses.
+    Raises Rejected: 403 for another's session, 404 for no note or nothing unsent, 409 for a
+    note that is a draft, 412 for unsent words that have moved on, and what the decision refuses.
     """
     row = session_get(uow.actor, session_id)
     practitioner_id = own_session(uow, row)
     uow.lock(row.client_id)
     paper = lock_draft(row.pk)
+    _check_signed(paper)
     unsent = None
     if command.send_unsent is not None:
         unsent = _unsent_words(uow, _own_unsent(uow, paper, command.send_unsent))
@@ -77,6 +78,18 @@ def unsent_discard(
     )
     _settle_unsent(uow, paper)
     return SessionCommandResult(row.pk, row.client_id, outcome)
+
+
+def _check_signed(paper: NoteDraft | None) -> None:
+    if paper is None or paper.closed:
+        return
+    revision = paper.revision
+    raise Rejected(
+        "note_not_signed",
+        f"The note is a draft (revision {revision}): what is missing goes into it (PATCH .../note)."
+        f" Sign it with POST .../note/signature and If-Match {revision}; an addendum comes after.",
+        extra={"current_version": revision},
+    )
 
 
 def _own_unsent(uow: UnitOfWork, paper: NoteDraft | None, revision: int) -> NoteDraft:

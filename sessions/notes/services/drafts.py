@@ -14,16 +14,20 @@ from practice.core.reasons import Rejected
 from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.attendance import own_session
-from sessions.calendar.domain.session_state import SessionStatus
+from sessions.calendar.domain.session_state import STATUS_TEXT, SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields
-from sessions.notes.domain.drafts import Draft, DraftSave, DraftSaveResult, apply_draft_save
+from sessions.notes.domain.drafts import (
+    WRITABLE,
+    Draft,
+    DraftSave,
+    DraftSaveResult,
+    apply_draft_save,
+)
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
-
-WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
 
 
 @dataclass(frozen=True)
@@ -67,7 +71,8 @@ def draft_save(
     uow.lock(row.client_id)
     row.refresh_from_db()
     if row.status not in WRITABLE:
-        raise Rejected("session_status", f"The session is {row.status}: it has no note.")
+        status = STATUS_TEXT[SessionStatus(row.status)]
+        raise Rejected("session_status", f"The session is {status}: it has no note.")
     paper = _locked(uow, row)
     signed = decrypt_draft(paper)
     draft = decrypt_draft(paper, unsent=True) if paper.unsent else decrypt_draft(paper)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
+from clients.health.domain.wording import words_text
 from practice.core.decisions import Context, Decided
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid, not_found
@@ -113,7 +114,7 @@ def open_recheck(state: StretchesState, recheck_id: UUID) -> tuple[RecheckState,
     if not recheck.is_open:
         raise Rejected(
             "recheck_not_open",
-            f"This re-check is {recheck.status.value}; nothing is left to skip.",
+            f"This re-check is {words_text([recheck.status])}; nothing is left to skip.",
             extra={"status": recheck.status.value},
         )
     return recheck, state.prescriptions[recheck.prescription_id]

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from uuid import UUID
 
+from clients.health.domain.sites import technique_text
+from clients.health.domain.wording import words_text
 from clients.permissions.domain.results import SessionPermissions
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent, Event
@@ -46,8 +48,8 @@ def _techniques(command: PrescribeStretch, content: StretchContent) -> tuple[Tec
     if foreign:
         raise invalid(
             "techniques",
-            f"{content.name} is not done {foreign[0].value}; "
-            f"it is done: {', '.join(content.techniques)}.",
+            f"{content.name} is not done {technique_text(foreign[0])}; "
+            f"it is done: {words_text(content.techniques)}.",
         )
     if len(set(wanted)) != len(wanted):
         raise invalid("techniques", "Name each technique once.")

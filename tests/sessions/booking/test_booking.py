@@ -269,10 +269,11 @@ def test_a_move_keeps_the_identity_of_the_session() -> None:
     assert (event.session_id, event.starts_at) == (SESSION, later.starts_at)
 
 
-def test_a_move_to_where_it_is_changes_nothing() -> None:
-    given(CALENDAR, booked()).when(
+def test_a_move_to_where_it_is_is_refused_and_says_what_to_send() -> None:
+    scenario = given(CALENDAR, booked()).when(
         lambda s, c: decide_move(s, MoveSession(session_id=SESSION, reason="again"), facts(), c)
-    ).then()
+    )
+    assert "starts_at" in scenario.rejected("nothing_to_move", 409).detail
 
 
 def test_a_move_never_turns_a_session_hands_on_by_itself() -> None:

@@ -114,7 +114,29 @@ def test_what_had_closed_for_the_day_does_not_open_for_self_directed_work_by_its
     (flag,) = flag_if_narrowed(session(plan), closed, "history.reported")
     assert flag.now is Mode.NOT_TODAY
     alone = snapshot(RIGHT_ARM_CLOSED, ARM_RIGHT)
-    assert flag_if_narrowed(session(plan, flag), alone, "consent.recorded") == []
+    (again,) = flag_if_narrowed(session(plan, flag), alone, "consent.recorded")
+    kept = narrowed_in(again.narrowed, again.reasons)
+    assert again.now is Mode.NOT_TODAY
+    assert {one.now for one in kept.values()} == {Mode.NOT_TODAY}
+    assert kept.keys() == narrowed_in(flag.narrowed, flag.reasons).keys()
+    assert {reason.code for one in kept.values() for reason in one.reasons} == {
+        "clot.no_clearance",
+        "consent.region",
+    }, "what closes each of them now; nobody does an assisted technique alone"
+    assert flag_if_narrowed(session(plan, again), alone, "settings") == []
+
+
+def test_other_words_of_the_same_kind_of_reason_are_no_news() -> None:
+    plan, now = snapshot(g.OPEN.client, ARMS), snapshot(RIGHT_ARM_CLOSED, ARMS)
+    (flag,) = flag_if_narrowed(session(plan), now, "consent.recorded")
+    later = msgspec.structs.replace(
+        now,
+        stretch_reasons=tuple(
+            msgspec.structs.replace(one, text=f"{one.text} (a week later)")
+            for one in now.stretch_reasons
+        ),
+    )
+    assert flag_if_narrowed(session(plan, flag), later, "settings") == []
 
 
 def test_a_session_planned_self_directed_loses_nothing_with_the_consent() -> None:

@@ -7,10 +7,11 @@ from uuid import UUID
 
 import pytest
 
+from practice.core.confirmation import settled
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
 from practice.work import loading
-from sessions.measurements.domain.confirmation import doubts_of_day, doubts_of_profile, settled
+from sessions.measurements.domain.confirmation import doubts_of_day, doubts_of_profile
 from sessions.measurements.domain.events import CircumferencesMeasured
 from tests import dsl
 from tests.builders import Built, ok, refused

@@ -359,3 +359,16 @@ def test_a_note_names_its_supervisor_and_keeps_the_supervision_that_it_rests_on(
     refused(owner.post("supervisions/ending", again), 404, "not_found")
     spare = supervise(built, supervisor, str(on + timedelta(days=9)))
     assert owner.delete(f"supervisions/{spare['id']}").status_code == 204
+
+
+def test_an_addendum_to_a_draft_says_that_it_is_a_draft_and_how_to_sign(built: Built) -> None:
+    session = took_place(built, open_client(built))
+    path, own = f"sessions/{session['id']}/note/addenda", built.api(Role.PRACTITIONER)
+    refused(own.post(path, {"text": "Also the left arm."}), 404, "not_found")
+    device = Device(built, session["id"])
+    device.save(**whole_note())
+    problem = refused(own.post(path, {"text": "Also the left arm."}), 409, "note_not_signed")
+    assert problem["current_version"] == device.revision
+    assert "POST .../note/signature" in problem["detail"]
+    ok(device.sign(), 201)
+    ok(own.post(path, {"text": "Also the left arm."}), 201)

@@ -301,7 +301,7 @@ def test_an_addendum_may_carry_corrected_minutes_and_needs_a_signed_note(
     phone = Device(built, session["id"])
     path = f"{phone.path}/addenda"
     phone.save(**whole_note())
-    refused(phone.api.post(path, {"text": "Too early."}), 404, "not_found")
+    refused(phone.api.post(path, {"text": "Too early."}), 409, "note_not_signed")
     ok(phone.sign(), 201)
     assert phone.api.post(path, {"text": ""}).status_code == 400
     sent = {"text": "Cardio was 15.", "corrected_minutes": {"stretching": 35, "cardio": 15}}

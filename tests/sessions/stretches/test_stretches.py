@@ -85,7 +85,7 @@ def test_a_two_armed_stretch_is_for_both_sides_and_another_is_not():
 
 def test_a_technique_that_the_stretch_is_not_done_with_is_refused():
     refusal = refused(lambda: Story().prescribe(DAY, techniques=(Technique.CONTRACT_RELAX,)))
-    assert "active_isolated, passive" in refusal.detail
+    assert "active isolated, passive" in refusal.detail
 
 
 def test_doses_that_are_not_given_are_the_catalogues():
