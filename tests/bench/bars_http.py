@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from statistics import median
 from uuid import UUID, uuid4
 
@@ -14,6 +13,7 @@ from practice.work.unit_of_work import unit_of_work
 from sessions.measurements.domain.events import ReadingRecorded
 from sessions.measurements.domain.state import MEASUREMENTS
 from tests.bench.measuring import Runs
+from tests.bench.plan import Plan
 from tests.bench.report import Bar
 from tests.bench.serving import gunicorn, request, volley
 from tests.bench.statements import counted
@@ -42,8 +42,9 @@ def lengthen(built: Built, client_id: UUID, wanted: int) -> None:
         work.execute(client_id, (MEASUREMENTS,), lambda states, context: events)
 
 
-def reading_over_http(folder: Path, rounds: int, each: int) -> list[Bar]:
+def reading_over_http(plan: Plan) -> list[Bar]:
     """Readings of 200 clients in turn, alternating with rows of the plain endpoint."""
+    each = 4 * plan.size.each
     built = build_practice()
     clients = [open_client(built) for _ in range(CLIENTS)]
     for client_id in clients:
@@ -64,10 +65,10 @@ def reading_over_http(folder: Path, rounds: int, each: int) -> list[Bar]:
 
     seconds: dict[str, list[float]] = {"ours": [], "plain": []}
     runs = {"ours": Runs(), "plain DRF endpoint": Runs()}
-    with gunicorn(folder) as port:
-        for number in range(rounds + 1):
+    with gunicorn(plan.folder) as served:
+        for number in range(plan.rounds + 1):
             for name, make in (("ours", ours), ("plain DRF endpoint", plain)):
-                took, times = volley(port, make, each)
+                took, times = volley(served.port, make, each)
                 if number:
                     runs[name].rounds.append(times)
                     seconds[name.split()[0]].append(took)

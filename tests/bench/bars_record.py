@@ -22,6 +22,7 @@ from practice.work.unit_of_work import unit_of_work
 from tests.bench.filling import fill
 from tests.bench.measuring import alternate
 from tests.bench.peers import Library, PlainSql
+from tests.bench.plan import Plan
 from tests.bench.record import LATEST, RATER, take
 from tests.bench.report import Bar
 from tests.builders import seal_practice
@@ -49,21 +50,21 @@ class Program:
         return loading.load_states(next(self._turn), (LATEST,))[LATEST][1]
 
 
-def command_on_a_stream(url: str, rounds: int, each: int) -> list[Bar]:
+def command_on_a_stream(plan: Plan) -> list[Bar]:
     """Bar 1. Streams of 200 at the start; each gets a few more in the run, the peers' too."""
     clients = fill(CLIENTS, LENGTH)
     ours = Program(clients)
-    plain = PlainSql(url, clients)
+    plain = PlainSql(plan.url, clients)
     libraries = {
-        "library": Library(url),
-        "library, its cache": Library(url, cached=True),
-        "library, its encryption": Library(url, sealed=True),
+        "library": Library(plan.url),
+        "library, its cache": Library(plan.url, cached=True),
+        "library, its encryption": Library(plan.url, sealed=True),
     }
     for one in libraries.values():
         one.fill(CLIENTS, LENGTH)
     contenders = {"ours": ours.command, "plain SQL": plain.command}
     contenders |= {name: one.command for name, one in libraries.items()}
-    runs = alternate(contenders, rounds=rounds, each=each)
+    runs = alternate(contenders, rounds=plan.rounds, each=plan.size.each)
     plain.close()
     for one in libraries.values():
         one.close()
@@ -76,17 +77,18 @@ def command_on_a_stream(url: str, rounds: int, each: int) -> list[Bar]:
     ]
 
 
-def fold_of_a_long_stream(url: str, rounds: int, each: int) -> list[Bar]:
+def fold_of_a_long_stream(plan: Plan) -> list[Bar]:
     """Bar 2."""
-    ours, library = Program(fill(3, FOLDED)), Library(url)
+    ours, library = Program(fill(3, FOLDED)), Library(plan.url)
     library.fill(3, FOLDED + 1)
     assert ours.fold() == library.fold() == FOLDED
-    runs = alternate({"ours": ours.fold, "library": library.fold}, rounds=rounds, each=each)
+    contenders = {"ours": ours.fold, "library": library.fold}
+    runs = alternate(contenders, rounds=plan.rounds, each=6)
     library.close()
     return [Bar.of(f"2 fold of {FOLDED} events from the database", "library", runs, wanted=5.0)]
 
 
-def whole_log(rounds: int) -> list[Bar]:
+def whole_log(plan: Plan) -> list[Bar]:
     """Bar 5, on what the bars before have written, filled up to half a million events.
 
     A rebuild writes what differs: measured with tables that are empty and with such as are right.
@@ -102,7 +104,7 @@ def whole_log(rounds: int) -> list[Bar]:
         "5 verify_log, 1 process": verify_log,
     }
     figures: dict[str, list[float]] = {name: [] for name in acts}
-    for _ in range(rounds):
+    for _ in range(min(plan.rounds, 3)):
         for name, act in acts.items():
             if "emptied" in name:
                 empty_read_tables()
