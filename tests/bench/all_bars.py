@@ -7,6 +7,7 @@ from typing import Final
 
 from tests.bench import (
     bars_due,
+    bars_growth,
     bars_http,
     bars_lists,
     bars_memory,
@@ -14,6 +15,7 @@ from tests.bench import (
     bars_record,
     bars_requests,
     bars_start,
+    bars_workers,
 )
 from tests.bench.plan import Plan
 from tests.bench.report import Bar
@@ -29,4 +31,6 @@ BARS: Final[dict[str, Callable[[Plan], list[Bar]]]] = {
     "8": bars_start.start_up,
     "requests": bars_requests.requests_of_the_day,
     "memory": bars_memory.memory,
+    "workers": bars_workers.worker_classes,
+    "growth": bars_growth.growth,
 }

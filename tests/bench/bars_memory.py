@@ -26,7 +26,7 @@ def memory(plan: Plan) -> list[Bar]:
         told = own.build("working_day", each=each, rounds=1)
         bars = [
             *_served(plan, own, told, "sync", SYNC),
-            *_served(plan, own, told, "as the demo serves", SERVER_LIMITS),
+            *_served(plan, own, told, "like the demo", SERVER_LIMITS),
         ]
     return [*bars, *_kept(plan)]
 
@@ -42,7 +42,7 @@ def _served(
                     lambda one, what=what: sent_of(told, what, one),  # type: ignore[misc]
                     plan.size.each,
                 )
-            when = ("after 6 kinds of request", "after as many again")[number]
+            when = ("warm", "later")[number]
             yield from _of_workers(served.pid, f"memory of a web process, {name}, {when}")
 
 

@@ -61,9 +61,9 @@ def told_request(asked: Mapping[str, Any], tokens: Mapping[str, str], **headers:
     return request(asked["method"], asked["path"], body, Authorization=token, **headers)
 
 
-def ask(port: int, sent: bytes) -> bytes:
-    """One request on a connection of its own; the whole answer."""
-    with socket.create_connection(("127.0.0.1", port), timeout=60) as connection:
+def ask(port: int, sent: bytes, timeout: float = 60) -> bytes:
+    """One request on a connection of its own; the whole answer. Raises OSError after seconds."""
+    with socket.create_connection(("127.0.0.1", port), timeout=timeout) as connection:
         connection.sendall(sent)
         parts = []
         while part := connection.recv(65_536):
