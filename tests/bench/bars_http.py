@@ -21,7 +21,6 @@ from tests.builders import Built, build_practice, token_for
 from tests.harness.furnishing import READING
 from tests.sessions.people import open_client
 
-CLIENTS, LENGTH = 200, 200
 OTHER_MOVEMENTS = ("shoulder_flexion", "neck_rotation", "shoulder_extension", "shoulder_abduction")
 
 
@@ -44,11 +43,12 @@ def lengthen(built: Built, client_id: UUID, wanted: int) -> None:
 
 def reading_over_http(plan: Plan) -> list[Bar]:
     """Readings of 200 clients in turn, alternating with rows of the plain endpoint."""
-    each = 4 * plan.size.each
+    size = plan.size
+    each = 4 * size.each
     built = build_practice()
-    clients = [open_client(built) for _ in range(CLIENTS)]
+    clients = [open_client(built) for _ in range(size.streams)]
     for client_id in clients:
-        lengthen(built, client_id, LENGTH)
+        lengthen(built, client_id, size.length)
     staff = built.staff[Role.PRACTITIONER]
     ours_key = f"Bearer {token_for(staff)}"
     plain_key = f"Token {Token.objects.create(user=staff).key}"
@@ -56,7 +56,7 @@ def reading_over_http(plan: Plan) -> list[Bar]:
 
     def ours(number: int) -> bytes:
         body = json.dumps(READING | {"degrees": 90 + number % 60}).encode()
-        path = f"/api/v1/clients/{clients[number % CLIENTS]}/range-of-motion"
+        path = f"/api/v1/clients/{clients[number % len(clients)]}/range-of-motion"
         return request("POST", path, body, Authorization=ours_key, Idempotency_Key=str(uuid4()))
 
     def plain(number: int) -> bytes:
@@ -72,7 +72,7 @@ def reading_over_http(plan: Plan) -> list[Bar]:
                 if number:
                     runs[name].rounds.append(times)
                     seconds[name.split()[0]].append(took)
-    what = f"3 POST of a reading over HTTP, stream of {LENGTH}"
+    what = f"3 POST of a reading over HTTP, stream of {size.length}"
     pairs = zip(seconds["ours"], seconds["plain"], strict=True)
     throughput = median(theirs / mine for mine, theirs in pairs)
     bar = Bar.of(f"{what}, requests/s", "plain DRF endpoint", runs, wanted=0.6)

@@ -28,9 +28,6 @@ from tests.bench.report import Bar
 from tests.builders import seal_practice
 
 ACTOR = Actor(id=RATER, role=Role.PRACTITIONER)
-CLIENTS, LENGTH = 200, 200
-FOLDED = 3_000
-WHOLE_LOG = 500_000
 
 
 class Program:
@@ -52,7 +49,8 @@ class Program:
 
 def command_on_a_stream(plan: Plan) -> list[Bar]:
     """Bar 1. Streams of 200 at the start; each gets a few more in the run, the peers' too."""
-    clients = fill(CLIENTS, LENGTH)
+    size = plan.size
+    clients = fill(size.streams, size.length)
     ours = Program(clients)
     plain = PlainSql(plan.url, clients)
     libraries = {
@@ -61,14 +59,14 @@ def command_on_a_stream(plan: Plan) -> list[Bar]:
         "library, its encryption": Library(plan.url, sealed=True),
     }
     for one in libraries.values():
-        one.fill(CLIENTS, LENGTH)
+        one.fill(size.streams, size.length)
     contenders = {"ours": ours.command, "plain SQL": plain.command}
     contenders |= {name: one.command for name, one in libraries.items()}
     runs = alternate(contenders, rounds=plan.rounds, each=plan.size.each)
     plain.close()
     for one in libraries.values():
         one.close()
-    what = f"1 command on a stream of {LENGTH}, {CLIENTS} clients"
+    what = f"1 command on a stream of {size.length}, {size.streams} clients"
     return [
         Bar.of(what, "library", runs, wanted=4.0),
         Bar.of(what, "plain SQL", runs, wanted=0.6),
@@ -79,13 +77,14 @@ def command_on_a_stream(plan: Plan) -> list[Bar]:
 
 def fold_of_a_long_stream(plan: Plan) -> list[Bar]:
     """Bar 2."""
-    ours, library = Program(fill(3, FOLDED)), Library(plan.url)
-    library.fill(3, FOLDED + 1)
-    assert ours.fold() == library.fold() == FOLDED
+    folded = plan.size.folded
+    ours, library = Program(fill(3, folded)), Library(plan.url)
+    library.fill(3, folded + 1)
+    assert ours.fold() == library.fold() == folded
     contenders = {"ours": ours.fold, "library": library.fold}
     runs = alternate(contenders, rounds=plan.rounds, each=6)
     library.close()
-    return [Bar.of(f"2 fold of {FOLDED} events from the database", "library", runs, wanted=5.0)]
+    return [Bar.of(f"2 fold of {folded} events from the database", "library", runs, wanted=5.0)]
 
 
 def whole_log(plan: Plan) -> list[Bar]:
@@ -93,9 +92,9 @@ def whole_log(plan: Plan) -> list[Bar]:
 
     A rebuild writes what differs: measured with tables that are empty and with such as are right.
     """
-    missing = WHOLE_LOG - StoredEvent.objects.count()
+    missing = plan.size.whole_log - StoredEvent.objects.count()
     if missing > 0:
-        fill(-(-missing // LENGTH), LENGTH)
+        fill(-(-missing // plan.size.length), plan.size.length)
     acts: dict[str, Callable[[], Any]] = {
         "5 rebuild of emptied read tables, 1 process": rebuild.rebuild,
         "5 rebuild of emptied read tables, 2 processes": lambda: rebuild.rebuild(2),

@@ -6,13 +6,16 @@ the program's services on that database, and this process stays on its own.
 
 from __future__ import annotations
 
+import atexit
 import json
 import os
+import secrets
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 from urllib.parse import urlsplit, urlunsplit
 
@@ -49,11 +52,27 @@ class Database:
 @contextmanager
 def database(name: str) -> Iterator[Database]:
     """A migrated database beside that of ``DATABASE_URL``; dropped at the end."""
+    with _created(f"bench_{name}", of=_migrated()) as own:
+        yield own
+
+
+@cache
+def _migrated() -> str:
+    """The name of a database with tables and nothing in them, of which the others are copies."""
+    stack = ExitStack()
+    atexit.register(stack.close)
+    name = f"bench_migrated_{secrets.token_hex(3)}"
+    stack.enter_context(_created(name)).build("tables")
+    return name
+
+
+@contextmanager
+def _created(name: str, of: str = "template1") -> Iterator[Database]:
     server = os.environ["DATABASE_URL"]
-    quoted = sql.Identifier(f"bench_{name}")
+    own, whole = sql.Identifier(name), sql.Identifier(of)
     with psycopg.connect(server, autocommit=True) as connection:
-        connection.execute(sql.SQL("CREATE DATABASE {}").format(quoted))
+        connection.execute(sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(own, whole))
         try:
-            yield Database(urlunsplit(urlsplit(server)._replace(path=f"/bench_{name}")))
+            yield Database(urlunsplit(urlsplit(server)._replace(path=f"/{name}")))
         finally:
-            connection.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(quoted))
+            connection.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(own))

@@ -11,8 +11,13 @@ class Size:
     """How much each bar builds and asks. ``each``: calls of one round."""
 
     each: int = 100
+    streams: int = 200
+    """Of the bars on records, and how long each is."""
+    length: int = 200
+    folded: int = 3_000
+    whole_log: int = 500_000
     clients: tuple[int, int] = (1_000, 20_000)
-    """Of the small and of the large practice."""
+    """Of a small and of a large practice."""
     events: int = 50
     """Of each client of those."""
     future_jobs: int = 1_000_000
@@ -33,6 +38,10 @@ class Size:
 
 TINY = Size(
     each=8,
+    streams=4,
+    length=20,
+    folded=50,
+    whole_log=400,
     clients=(20, 60),
     events=5,
     future_jobs=1_000,
