@@ -19,7 +19,9 @@ def due_work(plan: Plan) -> list[Bar]:
     what = f"6 claim of 50 of {size.due_jobs:,} due, {size.future_jobs:,} to come (at least)"
     return [
         Bar.of(what, "without them", runs, wanted=0.9),
-        Bar.rate("6 claimed and finished, a handler that does nothing", [found["handled"]], wanted=2_000),
+        Bar.rate(
+            "6 claimed and finished, a handler that does nothing", [found["handled"]], wanted=2_000
+        ),
         Bar.rate("6 claimed and finished, a delivery that does nothing", [found["delivered"]]),
         Bar.rate("6 claimed and finished by plain SQL, each a transaction", [found["plain"]]),
         Bar.rate("6 mail rendered and handed over to files", [found["mailed"]], wanted=500),

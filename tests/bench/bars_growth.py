@@ -24,7 +24,9 @@ def growth(plan: Plan) -> list[Bar]:
         told = own.build("growing", lengths=size.lengths)
         with gunicorn(plan.folder, SYNC, url=own.url) as served:
             by_length = {
-                act: [(length, _ms(plan, served.port, told, length, act)) for length in size.lengths]
+                act: [
+                    (length, _ms(plan, served.port, told, length, act)) for length in size.lengths
+                ]
                 for act in ACTS
             }
             by_clients: dict[str, Points] = {act: [] for act in ACTS}

@@ -19,9 +19,7 @@ AT_ONCE = 10_000
 """Events of one append: so many lie in memory."""
 
 
-def fill(
-    streams: int, length: int, event_of: Callable[[int], Event] = measured
-) -> list[UUID]:
+def fill(streams: int, length: int, event_of: Callable[[int], Event] = measured) -> list[UUID]:
     """That many new clients with streams of that length; their ids. ``event_of`` gives the event
     of a number."""
     made: list[UUID] = []
@@ -53,9 +51,5 @@ def _recorded(
         at = BEGAN + timedelta(hours=2 * number)
         data = event_of(number)
         kind = registry.by_class[type(data)].name
-        made.append(
-            RecordedEvent(
-                *(0, client_id, number + 1, kind, at, at, RATER, "bench", data)
-            )
-        )
+        made.append(RecordedEvent(*(0, client_id, number + 1, kind, at, at, RATER, "bench", data)))
     return made

@@ -1,32 +1,21 @@
-"""A facility with many practitioners, each with six sessions on every day of a year; and what the
-pure function of open times takes there."""
+"""A facility with many practitioners, each with six sessions on every day of a year."""
 
 from __future__ import annotations
 
-import time
-from datetime import timedelta
-from itertools import islice
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 
-from practice.clock import clock
 from practice.core.terms import Role
 from practice.people_and_places.models.facilities import Room
-from sessions.booking.domain.open_times import (
-    OpenTimesRequest,
-    TakenTimes,
-    TimeSpan,
-    find_open_slots,
-)
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.calendar.selectors.facilities import calendar_settings
 from tests.bench.at_noon import asked, finish, further_practitioner, practice_at_noon, today
-from tests.builders import Built
+from tests.bench.pure_open_times import pure_seconds
 from tests.growth.rows import multiply
 from tests.sessions.booking.http import book
 from tests.sessions.people import open_client
 
-DAYS, A_DAY, FIRST_PAGE = 365, 6, 50
+DAYS, A_DAY = 365, 6
 
 
 def build(*, practitioners: int, rounds: int) -> dict[str, Any]:
@@ -44,7 +33,7 @@ def build(*, practitioners: int, rounds: int) -> dict[str, Any]:
     query += f"&from={today(built)}&to={today(built, days - 1)}"
     one = asked("GET", f"open-times?{query}", Role.FRONT_DESK.value)
     tokens = finish(built)
-    pure = [_pure(built, people) for _ in range(rounds)]
+    pure = [pure_seconds(built, people) for _ in range(rounds)]
     return {"tokens": tokens, "asked": one, "days": days, "pure": pure}
 
 
@@ -52,7 +41,9 @@ def _fill(people: list[UUID]) -> None:
     """Sessions of an hour side by side, of clients who are nobody."""
     ids = ", ".join(f"'{one}'" for one in people)
     count = len(people)
-    hour = f"interval '1 hour' * mod(n / {count}, {A_DAY}) + interval '1 day' * (n / {count * A_DAY})"
+    hour = (
+        f"interval '1 hour' * mod(n / {count}, {A_DAY}) + interval '1 day' * (n / {count * A_DAY})"
+    )
     multiply(
         Session,
         count * A_DAY * DAYS,
@@ -64,32 +55,3 @@ def _fill(people: list[UUID]) -> None:
         ends_at=f"date_trunc('day', now()) + {hour} + interval '1 hour'",
         local_date="CURRENT_DATE",
     )
-
-
-def _pure(built: Built, people: list[UUID]) -> tuple[float, float]:
-    """Seconds for the first page and for the whole of a year, with every second hour taken."""
-    calendar = facility_calendar(built.east.pk, built.east.zone, people)
-    now = clock.now().replace(minute=0, second=0, microsecond=0)
-    hour = timedelta(hours=1)
-    starts = [
-        now + timedelta(days=day) + 2 * number * hour for day in range(DAYS) for number in range(A_DAY)
-    ]
-    taken = [TimeSpan(start, start + hour) for start in starts]
-    request = OpenTimesRequest(
-        first_day=now.date(),
-        last_day=now.date() + timedelta(days=DAYS - 1),
-        length=hour,
-        step=timedelta(minutes=calendar_settings().open_times_step_minutes),
-        not_before=now,
-    )
-    held = TakenTimes(practitioners=dict.fromkeys(people, taken), client=(), rooms={uuid4(): ()})
-    return (
-        _seconds(lambda: list(islice(find_open_slots(request, calendar, held), FIRST_PAGE))),
-        _seconds(lambda: list(find_open_slots(request, calendar, held))),
-    )
-
-
-def _seconds(act: Any) -> float:
-    start = time.perf_counter()
-    assert act()
-    return time.perf_counter() - start

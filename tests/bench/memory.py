@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 
@@ -26,4 +25,4 @@ def children(pid: int) -> list[int]:
 
 def is_measurable() -> bool:
     """Whether this kernel tells."""
-    return os.path.exists("/proc/self/smaps_rollup")
+    return Path("/proc/self/smaps_rollup").exists()

@@ -109,5 +109,3 @@ def _statements(tokens: dict[str, str], one: dict[str, Any]) -> int:
         with listening() as heard:
             ok(api.send(one["method"], one["path"].removeprefix("/api/v1/"), one["body"]))
     return asking(heard)
-
-
