@@ -27,7 +27,9 @@ from tests.sessions.stretches.stories import discharged
 
 HANDS, DESK = Role.PRACTITIONER.value, Role.FRONT_DESK.value
 HOURS = 10
-"""Of arrivals that one practitioner takes, and of sessions on a day that is past."""
+"""Of arrivals that one practitioner takes: they are recorded within half a day."""
+PAST_HOURS = 16
+"""Of sessions on a day that is past. Consents are a month old, so that is enough for 480."""
 
 CALLED = 20
 """Clients on the call list: one page."""
@@ -72,7 +74,7 @@ def _arriving(
 
 def _past(built: Built, client_id: UUID, number: int) -> str:
     """A session of the days before, attended, without a note."""
-    when = local(built, -1 - number // HOURS, 8 + number % HOURS)
+    when = local(built, -1 - number // PAST_HOURS, 4 + number % PAST_HOURS)
     return str(book(built, client_id, when, attendance="attended", answers=WELL)["id"])
 
 
