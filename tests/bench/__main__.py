@@ -5,60 +5,79 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import sys
+import time
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from tests.bench.plan import TINY, Plan, Size
+
 
 def main() -> None:
     """Prepare the tables, measure, print, write."""
-    options = argparse.ArgumentParser(prog="python -m tests.bench")
-    options.add_argument("--bars", nargs="*", default=["1", "2", "3", "5"])
-    options.add_argument("--rounds", type=int, default=5)
-    options.add_argument("--out", type=Path, required=True, help="the JSON file to write")
-    given = options.parse_args()
+    given = arguments()
     os.environ["DJANGO_SETTINGS_MODULE"] = "tests.bench.settings"
     import django
 
     django.setup()
+    from django.conf import settings
     from django.core.management import call_command
 
     call_command("migrate", "--run-syncdb", "--no-input", verbosity=0)
-    about, bars = measured(given.bars, given.rounds)
+    size = TINY if given.tiny else Size()
+    if given.clients:
+        size = replace(size, clients=(size.clients[0], given.clients))
+    plan = Plan(
+        url=os.environ["DATABASE_URL"],
+        folder=settings.VAR,
+        pictures=given.out.with_suffix(""),
+        rounds=given.rounds,
+        size=size,
+    )
+    about, bars = measured(plan, given.bars)
     from tests.bench.report import as_json, table
 
     print(table(bars))
     given.out.write_text(json.dumps(as_json(bars, about), indent=1, default=str))
 
 
-def measured(wanted: list[str], rounds: int) -> tuple[dict[str, Any], list[Any]]:
-    """The machine and the bars that were asked for."""
-    from django.conf import settings
+def arguments() -> argparse.Namespace:
+    """What was asked for."""
+    options = argparse.ArgumentParser(prog="python -m tests.bench")
+    options.add_argument("--bars", nargs="*", default=[], help="only these")
+    options.add_argument("--rounds", type=int, default=5)
+    options.add_argument("--clients", type=int, default=0, help="of the large practice")
+    options.add_argument("--tiny", action="store_true", help="only see that it runs")
+    options.add_argument("--out", type=Path, required=True, help="the JSON file to write")
+    return options.parse_args()
+
+
+def measured(plan: Plan, wanted: Sequence[str]) -> tuple[dict[str, Any], list[Any]]:
+    """The machine and the bars that were asked for, or all."""
     from django.db import connection
 
-    from tests.bench import bars_record
+    from tests.bench.all_bars import BARS
     from tests.bench.measuring import fsync_ms, machine
 
-    url = os.environ["DATABASE_URL"]
+    if unknown := set(wanted) - set(BARS):
+        sys.exit(f"No such bars: {', '.join(sorted(unknown))}. There are: {', '.join(BARS)}.")
     with connection.cursor() as cursor:
         cursor.execute("SELECT version()")
         engine = cursor.fetchone()[0]
     about = machine() | {
         "at": datetime.now(UTC).isoformat(),
         "engine": engine,
-        "fsync_ms": fsync_ms(settings.VAR),
+        "fsync_ms": fsync_ms(plan.folder),
+        "size": plan.size,
     }
     bars: list[Any] = []
-    if "1" in wanted:
-        bars += bars_record.command_on_a_stream(url, rounds, each=100)
-    if "2" in wanted:
-        bars += bars_record.fold_of_a_long_stream(url, rounds, each=6)
-    if "3" in wanted:
-        from tests.bench import bars_http
-
-        bars += bars_http.reading_over_http(settings.VAR, rounds, each=400)
-    if "5" in wanted:
-        bars += bars_record.whole_log(rounds=3)
+    for name in wanted or BARS:
+        start = time.perf_counter()
+        bars += BARS[name](plan)
+        print(f"bar {name}: {time.perf_counter() - start:.0f} s", flush=True)
     return about, bars
 
 

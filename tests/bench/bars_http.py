@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from statistics import median
 from uuid import UUID, uuid4
 
@@ -14,6 +13,7 @@ from practice.work.unit_of_work import unit_of_work
 from sessions.measurements.domain.events import ReadingRecorded
 from sessions.measurements.domain.state import MEASUREMENTS
 from tests.bench.measuring import Runs
+from tests.bench.plan import Plan
 from tests.bench.report import Bar
 from tests.bench.serving import gunicorn, request, volley
 from tests.bench.statements import counted
@@ -21,7 +21,6 @@ from tests.builders import Built, build_practice, token_for
 from tests.harness.furnishing import READING
 from tests.sessions.people import open_client
 
-CLIENTS, LENGTH = 200, 200
 OTHER_MOVEMENTS = ("shoulder_flexion", "neck_rotation", "shoulder_extension", "shoulder_abduction")
 
 
@@ -42,12 +41,14 @@ def lengthen(built: Built, client_id: UUID, wanted: int) -> None:
         work.execute(client_id, (MEASUREMENTS,), lambda states, context: events)
 
 
-def reading_over_http(folder: Path, rounds: int, each: int) -> list[Bar]:
+def reading_over_http(plan: Plan) -> list[Bar]:
     """Readings of 200 clients in turn, alternating with rows of the plain endpoint."""
+    size = plan.size
+    each = 4 * size.each
     built = build_practice()
-    clients = [open_client(built) for _ in range(CLIENTS)]
+    clients = [open_client(built) for _ in range(size.streams)]
     for client_id in clients:
-        lengthen(built, client_id, LENGTH)
+        lengthen(built, client_id, size.length)
     staff = built.staff[Role.PRACTITIONER]
     ours_key = f"Bearer {token_for(staff)}"
     plain_key = f"Token {Token.objects.create(user=staff).key}"
@@ -55,7 +56,7 @@ def reading_over_http(folder: Path, rounds: int, each: int) -> list[Bar]:
 
     def ours(number: int) -> bytes:
         body = json.dumps(READING | {"degrees": 90 + number % 60}).encode()
-        path = f"/api/v1/clients/{clients[number % CLIENTS]}/range-of-motion"
+        path = f"/api/v1/clients/{clients[number % len(clients)]}/range-of-motion"
         return request("POST", path, body, Authorization=ours_key, Idempotency_Key=str(uuid4()))
 
     def plain(number: int) -> bytes:
@@ -64,14 +65,14 @@ def reading_over_http(folder: Path, rounds: int, each: int) -> list[Bar]:
 
     seconds: dict[str, list[float]] = {"ours": [], "plain": []}
     runs = {"ours": Runs(), "plain DRF endpoint": Runs()}
-    with gunicorn(folder) as port:
-        for number in range(rounds + 1):
+    with gunicorn(plan.folder) as served:
+        for number in range(plan.rounds + 1):
             for name, make in (("ours", ours), ("plain DRF endpoint", plain)):
-                took, times = volley(port, make, each)
+                took, times = volley(served.port, make, each)
                 if number:
                     runs[name].rounds.append(times)
                     seconds[name.split()[0]].append(took)
-    what = f"3 POST of a reading over HTTP, stream of {LENGTH}"
+    what = f"3 POST of a reading over HTTP, stream of {size.length}"
     pairs = zip(seconds["ours"], seconds["plain"], strict=True)
     throughput = median(theirs / mine for mine, theirs in pairs)
     bar = Bar.of(f"{what}, requests/s", "plain DRF endpoint", runs, wanted=0.6)

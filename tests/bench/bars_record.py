@@ -22,14 +22,12 @@ from practice.work.unit_of_work import unit_of_work
 from tests.bench.filling import fill
 from tests.bench.measuring import alternate
 from tests.bench.peers import Library, PlainSql
+from tests.bench.plan import Plan
 from tests.bench.record import LATEST, RATER, take
 from tests.bench.report import Bar
 from tests.builders import seal_practice
 
 ACTOR = Actor(id=RATER, role=Role.PRACTITIONER)
-CLIENTS, LENGTH = 200, 200
-FOLDED = 3_000
-WHOLE_LOG = 500_000
 
 
 class Program:
@@ -49,25 +47,26 @@ class Program:
         return loading.load_states(next(self._turn), (LATEST,))[LATEST][1]
 
 
-def command_on_a_stream(url: str, rounds: int, each: int) -> list[Bar]:
+def command_on_a_stream(plan: Plan) -> list[Bar]:
     """Bar 1. Streams of 200 at the start; each gets a few more in the run, the peers' too."""
-    clients = fill(CLIENTS, LENGTH)
+    size = plan.size
+    clients = fill(size.streams, size.length)
     ours = Program(clients)
-    plain = PlainSql(url, clients)
+    plain = PlainSql(plan.url, clients)
     libraries = {
-        "library": Library(url),
-        "library, its cache": Library(url, cached=True),
-        "library, its encryption": Library(url, sealed=True),
+        "library": Library(plan.url),
+        "library, its cache": Library(plan.url, cached=True),
+        "library, its encryption": Library(plan.url, sealed=True),
     }
     for one in libraries.values():
-        one.fill(CLIENTS, LENGTH)
+        one.fill(size.streams, size.length)
     contenders = {"ours": ours.command, "plain SQL": plain.command}
     contenders |= {name: one.command for name, one in libraries.items()}
-    runs = alternate(contenders, rounds=rounds, each=each)
+    runs = alternate(contenders, rounds=plan.rounds, each=plan.size.each)
     plain.close()
     for one in libraries.values():
         one.close()
-    what = f"1 command on a stream of {LENGTH}, {CLIENTS} clients"
+    what = f"1 command on a stream of {size.length}, {size.streams} clients"
     return [
         Bar.of(what, "library", runs, wanted=4.0),
         Bar.of(what, "plain SQL", runs, wanted=0.6),
@@ -76,24 +75,26 @@ def command_on_a_stream(url: str, rounds: int, each: int) -> list[Bar]:
     ]
 
 
-def fold_of_a_long_stream(url: str, rounds: int, each: int) -> list[Bar]:
+def fold_of_a_long_stream(plan: Plan) -> list[Bar]:
     """Bar 2."""
-    ours, library = Program(fill(3, FOLDED)), Library(url)
-    library.fill(3, FOLDED + 1)
-    assert ours.fold() == library.fold() == FOLDED
-    runs = alternate({"ours": ours.fold, "library": library.fold}, rounds=rounds, each=each)
+    folded = plan.size.folded
+    ours, library = Program(fill(3, folded)), Library(plan.url)
+    library.fill(3, folded + 1)
+    assert ours.fold() == library.fold() == folded
+    contenders = {"ours": ours.fold, "library": library.fold}
+    runs = alternate(contenders, rounds=plan.rounds, each=6)
     library.close()
-    return [Bar.of(f"2 fold of {FOLDED} events from the database", "library", runs, wanted=5.0)]
+    return [Bar.of(f"2 fold of {folded} events from the database", "library", runs, wanted=5.0)]
 
 
-def whole_log(rounds: int) -> list[Bar]:
+def whole_log(plan: Plan) -> list[Bar]:
     """Bar 5, on what the bars before have written, filled up to half a million events.
 
     A rebuild writes what differs: measured with tables that are empty and with such as are right.
     """
-    missing = WHOLE_LOG - StoredEvent.objects.count()
+    missing = plan.size.whole_log - StoredEvent.objects.count()
     if missing > 0:
-        fill(-(-missing // LENGTH), LENGTH)
+        fill(-(-missing // plan.size.length), plan.size.length)
     acts: dict[str, Callable[[], Any]] = {
         "5 rebuild of emptied read tables, 1 process": rebuild.rebuild,
         "5 rebuild of emptied read tables, 2 processes": lambda: rebuild.rebuild(2),
@@ -102,7 +103,7 @@ def whole_log(rounds: int) -> list[Bar]:
         "5 verify_log, 1 process": verify_log,
     }
     figures: dict[str, list[float]] = {name: [] for name in acts}
-    for _ in range(rounds):
+    for _ in range(min(plan.rounds, 3)):
         for name, act in acts.items():
             if "emptied" in name:
                 empty_read_tables()

@@ -47,14 +47,14 @@ class Bar:
 
     def line(self) -> str:
         """The bar as a line of the table."""
-        formats = {"/s": f"{self.value:,.0f}/s", "x": f"{self.value:.2f}"}
-        value = formats.get(self.unit, f"{self.value:g}")
+        formats = {"/s": f"{self.value:,.0f}/s", "x": f"{self.value:.2f}", "": f"{self.value:g}"}
+        value = formats.get(self.unit, f"{self.value:,.4g} {self.unit}")
         wanted = "" if self.wanted is None else f"{self.wanted:,g}{'/s' * (self.unit == '/s')}"
         times = "" if self.ours_ms is None else f"{self.ours_ms:.2f} / {self.peer_ms:.2f}"
-        return f"{self.what:<58}{self.beside:<26}{value:>12}{wanted:>12}{times:>18}"
+        return f"{self.what:<68}{self.beside:<26}{value:>12}{wanted:>12}{times:>18}"
 
 
-HEAD = f"{'bar':<58}{'beside':<26}{'measured':>12}{'wanted':>12}{'ms ours / peer':>18}"
+HEAD = f"{'bar':<68}{'beside':<26}{'measured':>12}{'wanted':>12}{'ms ours / peer':>18}"
 
 
 def table(bars: Sequence[Bar]) -> str:

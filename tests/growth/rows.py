@@ -3,6 +3,7 @@ days, clients, places and people. Nobody reads the copies but lists."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
 from django.db import connection, models
@@ -28,13 +29,15 @@ DEALT: Final = {
 """How many different values a column gets. One of them is the copied row's own."""
 
 
-def multiply(model: type[models.Model], **own: str) -> None:
+def multiply(
+    model: type[models.Model], copies: int = SIZE, dealt: Mapping[str, int] = DEALT, **own: str
+) -> None:
     """Make the newest row of a table a hundred thousand; ``own`` gives columns their SQL, in
     which ``n`` is the number of the copy and ``day`` a number of days."""
     table = model._meta.db_table
     columns = [one for one in model._meta.local_concrete_fields if not _counted(one)]
     named = ", ".join(f'"{one.column}"' for one in columns)
-    values = ", ".join(own.get(one.column or "") or _copied(one) for one in columns)
+    values = ", ".join(own.get(one.column or "") or _copied(one, dealt) for one in columns)
     newest = model._default_manager.order_by("-pk").values_list("pk", flat=True).first()
     assert newest is not None, f"{model.__name__} has no row to copy"
     with connection.cursor() as cursor:
@@ -43,7 +46,7 @@ def multiply(model: type[models.Model], **own: str) -> None:
             f"""INSERT INTO {table} ({named}) SELECT {values}
             FROM {table} AS copied, (
               SELECT n, floor(random() * {DAYS})::int - {DAYS * 2 // 3} AS day
-              FROM generate_series(1, {SIZE}) AS n OFFSET 0
+              FROM generate_series(1, {copies}) AS n OFFSET 0
             ) AS copy WHERE copied.{model._meta.pk.column} = %s""",  # noqa: S608
             [newest],
         )
@@ -54,12 +57,12 @@ def _counted(column: Any) -> bool:
     return isinstance(column, models.BigAutoField)
 
 
-def _copied(field: Any) -> str:
+def _copied(field: Any, dealt: Mapping[str, int]) -> str:
     column = f'copied."{field.column}"'
     if field.primary_key:
         return "gen_random_uuid()"
-    if field.column in DEALT:
-        some = DEALT[field.column]
+    if field.column in dealt:
+        some = dealt[field.column]
         other = f"md5('{field.column}' || floor(random() * {some})::int)::uuid"
         return f"CASE WHEN random() * {some} < 1 THEN {column} ELSE {other} END"
     if isinstance(field, models.DateTimeField):

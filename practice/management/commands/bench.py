@@ -26,8 +26,10 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Which bars, how often."""
-        parser.add_argument("--bars", nargs="*", default=[], help="only these, e.g. 1 3")
+        parser.add_argument("--bars", nargs="*", default=[], help="only these, e.g. 1 4 growth")
         parser.add_argument("--rounds", type=int, default=5, help="interleaved runs (default 5)")
+        parser.add_argument("--clients", type=int, help="of the large practice (default 20000)")
+        parser.add_argument("--tiny", action="store_true", help="only see that every bar runs")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run; the status says whether it could be measured, not how well it did."""
@@ -54,6 +56,8 @@ class Command(BaseCommand):
         self.stdout.flush()
         command = [sys.executable, "-m", "tests.bench", f"--out={figures}"]
         command += [f"--rounds={options['rounds']}"]
+        command += [f"--clients={options['clients']}"] if options["clients"] else []
+        command += ["--tiny"] if options["tiny"] else []
         command += ["--bars", *options["bars"]] if options["bars"] else []
         env = os.environ | {
             "PRACTICE_NO_VENV": "1",

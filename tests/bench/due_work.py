@@ -1,0 +1,144 @@
+"""Bar 6 in a process of its own: rows in bulk, claims with and without those to come, ticks."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+from uuid import UUID, uuid4
+
+import psycopg
+from django.conf import settings
+from django.db import connection
+
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
+from practice.clock import clock
+from practice.core.jobs import JobOrder
+from practice.jobs.models import ScheduledJob
+from practice.jobs.services import BATCH, claim_jobs, release, run_due_jobs
+from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
+from tests.bench import jobs
+from tests.bench.at_noon import practice_at_noon, zone_at_noon
+from tests.builders import Built, seal_practice
+from tests.harness.world import database_url
+from tests.sessions.people import open_client, tell
+
+CLAIMS = 20
+"""Of one round."""
+MOST_SECONDS = 20.0
+
+
+def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
+    """Seconds of each claim; rows finished and handed over per second."""
+    built = practice_at_noon()
+    client_id = client_by_mail(built)
+    seal_practice()
+    add(jobs.HANDLED, due, "-1 * interval '1 second'")
+    without = [claims(CLAIMS) for _ in range(rounds + 1)]
+    add(jobs.HANDLED, future, "interval '1 day' + n * interval '1 second'")
+    beside = [claims(CLAIMS) for _ in range(rounds + 1)]
+    handled = finished_per_second()
+    add(jobs.DELIVERED, due, "-1 * interval '1 second'")
+    delivered = finished_per_second()
+    add(jobs.PLAIN, due, "-1 * interval '1 second'")
+    plain = PlainQueue(database_url()).finished_per_second()
+    add(RECHECK_MAIL_JOB, mails, "-1 * interval '1 second'", JobOrder.REMINDER, client_id)
+    mailed = finished_per_second()
+    return {
+        "without": without[1:],
+        "with": beside[1:],
+        "handled": handled,
+        "delivered": delivered,
+        "plain": plain,
+        "mailed": mailed,
+        "mails": len(list(settings.EMAIL_FILE_PATH.iterdir())),
+    }
+
+
+def client_by_mail(built: Built) -> UUID:
+    """A client who may be written to, now: it is noon where they are."""
+    client_id = open_client(built)
+    details = ClientDetails(
+        given_name="Rosa",
+        family_name="Marsh",
+        email="rosa@example.org",
+        phone="",
+        zone=zone_at_noon(),
+        contact_by=ContactBy.MAIL,
+        facility_ids=(built.east.pk,),
+    )
+    tell(built, client_id, ClientDetailsChanged(details=details))
+    return client_id
+
+
+def add(
+    kind: str,
+    count: int,
+    after: str,
+    order: JobOrder = JobOrder.ORDINARY,
+    subject: UUID | None = None,
+) -> None:
+    """So many rows that are due ``after`` from now, an SQL interval of ``n``."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"""INSERT INTO {ScheduledJob._meta.db_table}
+            (kind, key, subject, about, occasion, "order", due_at, status, attempts, last_error)
+            SELECT %s, %s || n, coalesce(%s, gen_random_uuid()), gen_random_uuid(), '', %s,
+              now() + {after}, 'waiting', 0, ''
+            FROM generate_series(1, %s) AS n""",  # noqa: S608  intervals written above
+            [kind, f"{kind} {after} {uuid4()} ", subject, order, count],
+        )
+        cursor.execute(f"VACUUM ANALYZE {ScheduledJob._meta.db_table}")
+
+
+def claims(count: int) -> list[float]:
+    """The seconds of each claim of a batch; it is given back, so that each finds the same."""
+    times = []
+    for _ in range(count):
+        start = time.perf_counter()
+        found = claim_jobs(clock.now())
+        times.append(time.perf_counter() - start)
+        assert found
+        release(found)
+    return times
+
+
+def finished_per_second() -> float:
+    """Ticks until nothing is due or the time is over."""
+    start = time.perf_counter()
+    done = run_due_jobs(seconds=MOST_SECONDS)
+    seconds = time.perf_counter() - start
+    assert done.done, done
+    assert not done.failed, done
+    ScheduledJob.objects.filter(status="waiting", due_at__lte=clock.now()).delete()
+    return done.done / seconds
+
+
+class PlainQueue:
+    """The limit: psycopg alone claims the same batches and finishes each row by itself."""
+
+    CLAIM = """UPDATE {table} SET claim = gen_random_uuid(), lease_until = now() + interval '4 min'
+      WHERE id IN (SELECT id FROM {table} WHERE status = 'waiting' AND due_at <= now()
+        AND kind = 'bench.plain' AND (lease_until IS NULL OR lease_until <= now())
+        ORDER BY "order", due_at, id LIMIT {batch} FOR UPDATE SKIP LOCKED) RETURNING id, claim"""
+    FINISH = """UPDATE {table} SET status = 'done', done_at = now(), claim = NULL,
+      lease_until = NULL WHERE id = %s AND claim = %s AND status = 'waiting'"""
+
+    def __init__(self, url: str) -> None:
+        self.connection = psycopg.connect(url, autocommit=True)
+        names = {"table": ScheduledJob._meta.db_table, "batch": BATCH}
+        self.claim, self.finish = self.CLAIM.format(**names), self.FINISH.format(**names)
+
+    def finished_per_second(self) -> float:
+        """Until nothing is due or the time is over; each finish is a transaction."""
+        start, done = time.perf_counter(), 0
+        run = self.connection.execute
+        while time.perf_counter() - start < MOST_SECONDS:
+            rows = run(self.claim).fetchall()
+            if not rows:
+                break
+            for row in rows:
+                run(self.finish, row)
+            done += len(rows)
+        seconds = time.perf_counter() - start
+        self.connection.close()
+        return done / seconds
