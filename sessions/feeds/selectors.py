@@ -76,7 +76,8 @@ def feed_name(feed: CalendarFeed) -> str:
     """Whose sessions it holds, by name."""
     if feed.practitioner_id is not None:
         return Practitioner.objects.get(pk=feed.practitioner_id).name
-    return Facility.objects.filter(pk=feed.facility_id).values_list("name", flat=True).get()
+    assert feed.facility_id is not None, "the table holds one of the two"
+    return Facility.objects.get(pk=feed.facility_id).name
 
 
 def feed_entries(feed: CalendarFeed, sessions: list[Session]) -> list[FeedEntry]:
