@@ -1,4 +1,5 @@
-"""A practice with so many clients: their streams in the log, their rows in the read tables.
+"""A practice with so many clients: that many streams in the log, and in the read tables their
+rows, copied in bulk. One client has a record of their own, whom readings and history are asked of.
 
 A chain grows by places: a thousand clients, and four practitioners, for each facility.
 """
