@@ -61,6 +61,6 @@ def serialize_recheck(role: Role, row: Recheck) -> Any:
     if not hasattr(row, "client_name"):
         with_display_names(with_mail_status(with_next_session([row], clock.now())))
     form = ClinicalRecheckOutputSerializer if role in CLINICAL else RecheckOutputSerializer
-    names = [name for name in form().get_fields() if name != "overdue"]
+    names = form().fields.keys() - {"overdue"}
     overdue = row.status in OPEN_STATUSES and row.due_on < row.today  # type: ignore[attr-defined]
     return form({**{name: getattr(row, name) for name in names}, "overdue": overdue}).data

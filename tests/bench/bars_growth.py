@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from statistics import median
-from typing import Any
+from typing import Any, TypeAlias
 from uuid import uuid4
 
 from tests.bench.curves import Curves, draw
@@ -13,7 +13,7 @@ from tests.bench.report import Bar
 from tests.bench.serving import SYNC, gunicorn, told_request, volley
 
 ACTS = ("a command", "readings", "history")
-Points = list[tuple[float, float]]
+Points: TypeAlias = list[tuple[float, float]]
 
 
 def growth(plan: Plan) -> list[Bar]:
@@ -23,7 +23,7 @@ def growth(plan: Plan) -> list[Bar]:
     with database("growth") as own:
         told = own.build("growing", lengths=size.lengths)
         with gunicorn(plan.folder, SYNC, url=own.url) as served:
-            by_length = {
+            by_length: dict[str, Points] = {
                 act: [
                     (length, _ms(plan, served.port, told, length, act)) for length in size.lengths
                 ]
@@ -32,7 +32,7 @@ def growth(plan: Plan) -> list[Bar]:
             by_clients: dict[str, Points] = {act: [] for act in ACTS}
             rebuilt: Points = []
             for crowd in size.crowds:
-                grown = own.build("growing", clients=crowd, events=size.lengths[0])
+                grown = own.build("growing", clients=crowd, events=size.events)
                 rebuilt.append((grown["events"], grown["rebuilt"]))
                 for act, points in by_clients.items():
                     points.append((crowd, _ms(plan, served.port, told, size.lengths[0], act)))

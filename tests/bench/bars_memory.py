@@ -40,7 +40,7 @@ def _served(
                 volley(
                     served.port,
                     lambda one, what=what: sent_of(told, what, one),  # type: ignore[misc]
-                    plan.size.each,
+                    max(8, plan.size.each // 2),
                 )
             when = ("warm", "later")[number]
             yield from _of_workers(served.pid, f"memory of a web process, {name}, {when}")

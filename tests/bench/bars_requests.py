@@ -45,7 +45,7 @@ def requests_of_the_day(plan: Plan) -> list[Bar]:
 
 def plain_request(own: Database) -> Callable[[int], bytes]:
     """The request of the plain endpoint of a number."""
-    key = own.told("tests.bench.building", "plain_token", "{}")
+    key = own.build("plain_token")
     body = (
         b'{"client_id": "%s", "movement": "shoulder_abduction", "side": "left", "motion": "active",'
         b' "degrees": 90, "position": "sitting", "instrument": "goniometer", "rater_id": "%s",'

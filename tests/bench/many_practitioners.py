@@ -11,7 +11,7 @@ from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from tests.bench.at_noon import asked, finish, further_practitioner, practice_at_noon, today
 from tests.bench.pure_open_times import pure_seconds
-from tests.growth.rows import multiply
+from tests.growth.rows import copy
 from tests.sessions.booking.http import book
 from tests.sessions.people import open_client
 
@@ -44,14 +44,12 @@ def _fill(people: list[UUID]) -> None:
     hour = (
         f"interval '1 hour' * mod(n / {count}, {A_DAY}) + interval '1 day' * (n / {count * A_DAY})"
     )
-    multiply(
-        Session,
-        count * A_DAY * DAYS,
-        {},
-        client_id="gen_random_uuid()",
-        room_id="NULL",
-        practitioner_id=f"(ARRAY[{ids}]::uuid[])[1 + mod(n, {count})]",
-        starts_at=f"date_trunc('day', now()) + {hour}",
-        ends_at=f"date_trunc('day', now()) + {hour} + interval '1 hour'",
-        local_date="CURRENT_DATE",
-    )
+    own = {
+        "client_id": "gen_random_uuid()",
+        "room_id": "NULL",
+        "practitioner_id": f"(ARRAY[{ids}]::uuid[])[1 + mod(n, {count})]",
+        "starts_at": f"date_trunc('day', now()) + {hour}",
+        "ends_at": f"date_trunc('day', now()) + {hour} + interval '1 hour'",
+        "local_date": "CURRENT_DATE",
+    }
+    copy(Session, count * A_DAY * DAYS, {}, own)

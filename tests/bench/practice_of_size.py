@@ -1,4 +1,5 @@
-"""A practice with so many clients: their streams in the log, their rows in the read tables.
+"""A practice with so many clients: that many streams in the log, and in the read tables their
+rows, copied in bulk. One client has a record of their own, whom readings and history are asked of.
 
 A chain grows by places: a thousand clients, and four practitioners, for each facility.
 """
@@ -19,7 +20,7 @@ from tests.bench.bars_http import lengthen
 from tests.bench.filling import fill
 from tests.bench.statements import asking, listening
 from tests.builders import Api, Built, ok
-from tests.growth.rows import multiply
+from tests.growth.rows import copy
 from tests.sessions.stretches.stories import discharged
 
 CLIENTS_OF_A_PLACE, CLIENTS_OF_A_PRACTITIONER = 1_000, 250
@@ -58,22 +59,18 @@ def _grow(clients: int) -> None:
         "prescription_id": 3 * clients,
         "authorization_id": clients,
     }
-    named = dict.fromkeys(("by_family", "by_given"), "md5(n::text)")
     own_id = "md5('client_id' || n)::uuid"
-    multiply(Client, clients, dealt, id=own_id, client_id=own_id, **named)
-    multiply(ClientFacility, clients, dealt, client_id=own_id)
-    multiply(
-        Authorization,
-        clients,
-        dealt,
-        id="md5('authorization_id' || n)::uuid",
-        number="'PA-' || n",
-    )
-    multiply(Session, 10 * clients, dealt, status=_earlier("booked", "completed", 0))
-    multiply(Visit, 5 * clients, dealt)
-    multiply(Recheck, 3 * clients, dealt, status=_earlier("planned", "on_call_list", -3))
-    multiply(Reading, 10 * clients, dealt)
-    multiply(AccessEntry, 10 * clients, dealt)
+    named = dict.fromkeys(("by_family", "by_given"), "md5(n::text)")
+    numbered = {"id": "md5('authorization_id' || n)::uuid", "number": "'PA-' || n"}
+    calls = {"status": _earlier("planned", "on_call_list", -3)}
+    copy(Client, clients, dealt, {"id": own_id, "client_id": own_id} | named)
+    copy(ClientFacility, clients, dealt, {"client_id": own_id})
+    copy(Authorization, clients, dealt, numbered)
+    copy(Session, 10 * clients, dealt, {"status": _earlier("booked", "completed", 0)})
+    copy(Visit, 5 * clients, dealt, {})
+    copy(Recheck, 3 * clients, dealt, calls)
+    copy(Reading, 10 * clients, dealt, {})
+    copy(AccessEntry, 10 * clients, dealt, {})
 
 
 def _earlier(later: str, before: str, day: int) -> str:

@@ -57,7 +57,8 @@ def _arriving(
     built: Built, clients: list[UUID], total: int
 ) -> tuple[dict[str, str], list[tuple[str, str]]]:
     """Sessions of the next hours with as many practitioners as it takes: id, whose token."""
-    tokens, sessions = {}, []
+    tokens: dict[str, str] = {}
+    sessions: list[tuple[str, str]] = []
     for number in range(-(-total // HOURS)):
         row, staff = further_practitioner(built, number)
         tokens[staff.username] = f"Bearer {token_for(staff)}"

@@ -29,11 +29,16 @@ DEALT: Final = {
 """How many different values a column gets. One of them is the copied row's own."""
 
 
-def multiply(
-    model: type[models.Model], copies: int = SIZE, dealt: Mapping[str, int] = DEALT, **own: str
-) -> None:
+def multiply(model: type[models.Model], **own: str) -> None:
     """Make the newest row of a table a hundred thousand; ``own`` gives columns their SQL, in
     which ``n`` is the number of the copy and ``day`` a number of days."""
+    copy(model, SIZE, DEALT, own)
+
+
+def copy(
+    model: type[models.Model], copies: int, dealt: Mapping[str, int], own: Mapping[str, str]
+) -> None:
+    """Make so many copies of the newest row; ``dealt`` as ``DEALT``."""
     table = model._meta.db_table
     columns = [one for one in model._meta.local_concrete_fields if not _counted(one)]
     named = ", ".join(f'"{one.column}"' for one in columns)
