@@ -28,7 +28,7 @@ def _countries_of(jurisdiction: str) -> set[str]:
     """Its country, and itself where it is on the list of countries too: US-PR is PR."""
     country, _, part = jurisdiction.partition("-")
     own = pycountry.countries.get(alpha_2=part)
-    subdivision = pycountry.subdivisions.get(code=jurisdiction)
+    subdivision = pycountry.subdivisions.get(code=jurisdiction)  # type: ignore[no-untyped-call]
     same = own and subdivision and own.name.split(",")[0] in subdivision.name
     return {country, part} if same else {country}
 

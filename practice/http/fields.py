@@ -211,6 +211,11 @@ def _parsed(text: Any) -> datetime:
     return found
 
 
+def instant_text(value: datetime) -> str:
+    """RFC 3339 in the one form of all answers: `Z` for UTC, else the offset."""
+    return value.isoformat().replace("+00:00", "Z")
+
+
 @extend_schema_field(OpenApiTypes.DATETIME)
 class InstantField(serializers.Field[Any, Any, Any, Any]):
     """An instant with its offset (RFC 3339); a time without one is refused."""
@@ -223,8 +228,8 @@ class InstantField(serializers.Field[Any, Any, Any, Any]):
         return found
 
     def to_representation(self, value: Any) -> Any:
-        """RFC 3339 as it stands."""
-        return value.isoformat() if isinstance(value, datetime) else value
+        """RFC 3339 with its offset."""
+        return instant_text(value) if isinstance(value, datetime) else value
 
 
 @extend_schema_field(
@@ -272,5 +277,5 @@ class LocalOrInstantField(serializers.Field[Any, Any, Any, Any]):
         return EnteredTime(local=local, fold=Fold(fold) if fold else None, field=name)
 
     def to_representation(self, value: Any) -> Any:
-        """RFC 3339 as it stands."""
-        return value.isoformat() if isinstance(value, datetime) else value
+        """RFC 3339 with its offset."""
+        return instant_text(value) if isinstance(value, datetime) else value

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from practice.core.reasons import Reason
 from practice.core.zone_countries import country_name, zone_fits
 from practice.law.fixtures import starter_limits
-from practice.law.selectors import limits_on_record
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.services.facilities import ChangedFacility
 from practice.policy import hooks
@@ -16,9 +15,10 @@ POLICY = "practice policy"
 CLOCK = "the zone decides local days and hours, the jurisdiction the law"
 
 
-def facility_warnings(row: Facility) -> Iterator[Reason]:
-    """A jurisdiction without law on record, and a zone that is no clock of its country."""
-    if not limits_on_record(row.jurisdiction):
+def facility_warnings(row: Facility, limits: int) -> Iterator[Reason]:
+    """A jurisdiction without law on record (``limits``: its rows), and a zone that is no clock
+    of its country."""
+    if not limits:
         yield _missing_law(row.jurisdiction)
     if not zone_fits(row.zone, row.jurisdiction):
         text = (
@@ -28,10 +28,10 @@ def facility_warnings(row: Facility) -> Iterator[Reason]:
         yield Reason(code="zone_of_another_country", text=text, source=CLOCK)
 
 
-def changed_facility_warnings(changed: ChangedFacility) -> Iterator[Reason]:
+def changed_facility_warnings(changed: ChangedFacility, limits: int) -> Iterator[Reason]:
     """The same, and what another law or another clock does to the sessions booked there."""
     row = changed.row
-    yield from facility_warnings(row)
+    yield from facility_warnings(row, limits)
     other_law = row.jurisdiction != changed.jurisdiction_before
     other_clock = row.zone != changed.zone_before
     booked = hooks.count_upcoming_sessions_at(row.pk) if other_law or other_clock else 0

@@ -85,21 +85,21 @@ def render_competence(_uow: UnitOfWork, row: Competence) -> Representation:
 
 def render_new_facility(_uow: UnitOfWork, row: Facility) -> Representation:
     """A facility with what its law and its clock lack."""
-    return _facility(row, facility_warnings(row))
+    limits = limits_on_record(row.jurisdiction)
+    return _facility(row, limits, facility_warnings(row, limits))
 
 
 def render_changed_facility(_uow: UnitOfWork, changed: ChangedFacility) -> Representation:
     """The same, and what the change does to the sessions booked there."""
-    return _facility(changed.row, changed_facility_warnings(changed))
+    limits = limits_on_record(changed.row.jurisdiction)
+    return _facility(changed.row, limits, changed_facility_warnings(changed, limits))
 
 
-def _facility(row: Facility, warnings: Iterable[Reason]) -> Representation:
+def _facility(row: Facility, limits: int, warnings: Iterable[Reason]) -> Representation:
     """With how many limits its jurisdiction has on record; where none, the starter rows."""
-    count = limits_on_record(row.jurisdiction)
-    rows = [] if count else starter_limits(row.jurisdiction)
     shown = {
         **FacilityInputSerializer(row).data,
-        "limits_on_record": count,
-        "starter_rows": rows,
+        "limits_on_record": limits,
+        "starter_rows": [] if limits else starter_limits(row.jurisdiction),
     }
     return with_warnings(shown, warnings, row.revision)

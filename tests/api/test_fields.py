@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 import msgspec
 import pytest
@@ -157,3 +158,19 @@ def test_a_day_that_the_calendar_has_not_is_named() -> None:
 def test_an_extension_is_refused_not_dropped() -> None:
     with pytest.raises(serializers.ValidationError, match="Extensions are not kept"):
         PhoneField().run_validation("(415) 555-0133 ext 4")
+
+
+@pytest.mark.parametrize(
+    ("zone", "text"),
+    [
+        ("UTC", "2026-03-09T16:30:00Z"),
+        ("Europe/London", "2026-03-09T16:30:00Z"),
+        ("America/Los_Angeles", "2026-03-09T09:30:00-07:00"),
+    ],
+)
+def test_an_instant_has_one_form_in_answers(zone: str, text: str) -> None:
+    """That of the framework's own field, whose zone is UTC."""
+    at = datetime(2026, 3, 9, 16, 30, tzinfo=UTC)
+    assert InstantField().to_representation(at.astimezone(ZoneInfo(zone))) == text
+    assert LocalOrInstantField().to_representation(at.astimezone(ZoneInfo(zone))) == text
+    assert serializers.DateTimeField().to_representation(at) == "2026-03-09T16:30:00Z"

@@ -324,7 +324,7 @@ def test_another_member_id_than_before_of_the_same_payer_is_a_warning(
     world: World, member_id: str, told: bool
 ) -> None:
     first = world.authorize()
-    next_ = {"number": "PA-418", "starts_on": "2026-06-01", "ends_on": "2026-08-31"}
+    next_: dict[str, Any] = {"number": "PA-418", "starts_on": "2026-06-01", "ends_on": "2026-08-31"}
     second = world.authorize(**next_, member_id=member_id)
     assert [one["code"] for one in second["warnings"]] == ["another_member_id"] * told
     if told:

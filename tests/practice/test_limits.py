@@ -135,7 +135,8 @@ def test_a_facility_that_moves_to_unknown_law_is_told_so(built: Built) -> None:
     path = f"facilities/{built.east.pk}"
     assert ok(owner.change(path, {"name": "E"}))["warnings"] == []
     moved = ok(owner.change(path, {"jurisdiction": "US-NV"}))
-    assert [warning["code"] for warning in moved["warnings"]] == ["no_limits_on_record"]
+    told = [warning["code"] for warning in moved["warnings"]]
+    assert told == ["no_limits_on_record", "zone_stayed"]
     refused(owner.post(f"{path}/starter-limits"), 409, "no_starter_limits")
 
 

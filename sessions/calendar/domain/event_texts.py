@@ -10,7 +10,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from practice.core.terms import Mode
 from sessions.calendar.domain import events
-from sessions.calendar.domain.session_state import STATUS_TEXT, SessionStatus
+from sessions.calendar.domain.session_state import STATUS_TEXT
 from sessions.calendar.domain.terms import PermissionsSnapshot
 
 EVENT_TEXTS = EventTexts("calendar", watches=(events,))
@@ -21,7 +21,7 @@ MODE_WORDS = {
     Mode.NOT_TODAY: "not today",
 }
 
-STATUS_WORDS: dict[str, str] = {**STATUS_TEXT, SessionStatus.ARRIVED: "attended"}
+STATUS_WORDS = {one.value: text for one, text in STATUS_TEXT.items()} | {"arrived": "attended"}
 
 
 EXTENT_WORDS = {
