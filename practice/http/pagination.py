@@ -19,12 +19,12 @@ from cryptography.fernet import Fernet, InvalidToken
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db.models import Q
 from rest_framework.pagination import BasePagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import Rejected, invalid
+from practice.work.keyset import after
 
 DEFAULT_PAGE: Final = 50
 LARGEST_PAGE: Final = 200
@@ -40,17 +40,6 @@ def _value(row: Any, path: str) -> Any:
     for name in path.split("__"):
         row = row[name] if isinstance(row, dict) else getattr(row, name)
     return row
-
-
-def after(order: Sequence[str], values: Sequence[Any]) -> Q:
-    """The rows that come after one row in a total order; ``-`` turns a column."""
-    found, same = Q(), Q()
-    for column, value in zip(order, values, strict=True):
-        name = column.lstrip("-")
-        beyond = "lt" if column.startswith("-") else "gt"
-        found |= same & Q(**{f"{name}__{beyond}": value})
-        same &= Q(**{name: value})
-    return found
 
 
 class CursorPages(BasePagination):
