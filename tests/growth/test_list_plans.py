@@ -83,8 +83,8 @@ def _grow() -> None:
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
     # One in a hundred reads was refused.
-    multiply(AccessEntry, outcome="CASE WHEN n % 100 = 0 THEN 'refused' ELSE 'read' END")
-    stream = "md5('client_id' || n % 1000)::uuid"
+    multiply(AccessEntry, outcome="CASE WHEN mod(n, 100) = 0 THEN 'refused' ELSE 'read' END")
+    stream = "md5('client_id' || mod(n, 1000))::uuid"
     multiply(StoredEvent, position="1000000 + n", stream=stream, version="1 + n / 1000")
     multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
