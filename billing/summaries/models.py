@@ -27,4 +27,8 @@ class Disclosure(ReadTable):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["client_id", "-disclosed_at", "id"], name="disclosure_by_client"),
+            models.Index(
+                fields=["authorization_id", "-disclosed_at", "id"],
+                name="disclosure_by_authorization",
+            ),
         ]

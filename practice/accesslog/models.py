@@ -13,7 +13,7 @@ class AccessEntry(models.Model):
         REFUSED = "refused"
 
     id = models.BigAutoField(primary_key=True)
-    occurred_at = models.DateTimeField(db_index=True)
+    occurred_at = models.DateTimeField()
     staff_id = models.UUIDField(null=True)
     client_id = models.UUIDField(null=True)
     what = models.CharField(max_length=120)
@@ -23,13 +23,16 @@ class AccessEntry(models.Model):
     asked = models.BinaryField(null=True)  # what a search asked for, sealed; see services
 
     class Meta:
-        """The newest of one client, of one account, and of what was refused."""
+        """By time: all, of one client, of one account, and what was refused."""
 
         indexes = (
-            models.Index(fields=("client_id", "id"), name="access_of_client"),
-            models.Index(fields=("staff_id", "id"), name="access_of_staff"),
+            models.Index(fields=("occurred_at", "id"), name="access_by_time"),
+            models.Index(fields=("client_id", "occurred_at", "id"), name="access_of_client"),
+            models.Index(fields=("staff_id", "occurred_at", "id"), name="access_of_staff"),
             models.Index(
-                fields=("id",), name="access_refused", condition=models.Q(outcome="refused")
+                fields=("occurred_at", "id"),
+                name="access_refused",
+                condition=models.Q(outcome="refused"),
             ),
         )
 

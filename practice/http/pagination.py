@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import base64
 import json
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from hashlib import sha256
@@ -19,15 +20,19 @@ from cryptography.fernet import Fernet, InvalidToken
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db.models import Q
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
 from rest_framework.pagination import BasePagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from practice.core.reasons import Rejected, invalid
+from practice.work.keyset import after
 
 DEFAULT_PAGE: Final = 50
 LARGEST_PAGE: Final = 200
+# A Fernet token begins with its version, 0x80, and the first bytes of a time.
+_LOOKS_LIKE_A_CURSOR: Final = re.compile(r"gAAAAA[A-Za-z0-9_-]{80,4000}")
 
 
 @lru_cache(maxsize=4)
@@ -42,15 +47,16 @@ def _value(row: Any, path: str) -> Any:
     return row
 
 
-def after(order: Sequence[str], values: Sequence[Any]) -> Q:
-    """The rows that come after one row in a total order; ``-`` turns a column."""
-    found, same = Q(), Q()
-    for column, value in zip(order, values, strict=True):
-        name = column.lstrip("-")
-        beyond = "lt" if column.startswith("-") else "gt"
-        found |= same & Q(**{f"{name}__{beyond}": value})
-        same &= Q(**{name: value})
-    return found
+@extend_schema_field({"type": "string"})
+class CursorField(serializers.CharField):
+    """A cursor among the fields of a query form: what looks like none is refused."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        """The cursor as sent; what it holds is read by ``CursorPages.place``."""
+        text = super().to_internal_value(data)
+        if not _LOOKS_LIKE_A_CURSOR.fullmatch(text):
+            raise serializers.ValidationError("Send next_cursor of the page before.")
+        return text
 
 
 class CursorPages(BasePagination):

@@ -12,6 +12,7 @@ from practice.core.events import RecordedEvent
 from practice.core.reasons import existing, invalid
 from practice.eventstore import store
 from practice.eventstore.models import StoredEvent, StreamHead
+from practice.work.keyset import after
 from practice.work.shared_states import SharedStates
 from practice.work.state_loader import StateLoader
 
@@ -100,12 +101,13 @@ def load_page(
     if occurred_until is not None:
         rows = rows.filter(occurred_at__lte=occurred_until)
         order = ("occurred_at", "recorded_at", "version")
-    versions = list(rows.order_by(*order).values_list("version", flat=True))
-    start = 0
+    # The versions of a stream have no gap: without a filter they need not be counted.
+    whole = known_at is None and occurred_until is None
+    total = head.version - head.starts_at_version + 1 if whole else rows.count()
     if after_version is not None:
-        if after_version not in versions:
+        last = rows.filter(version=after_version).values_list(*order).first()
+        if last is None:
             raise invalid("after_version", "There is no such event in this list.")
-        start = versions.index(after_version) + 1
-    page = versions[start : start + size]
-    events = store.load_versions(client_id, page)
-    return EventPage(events, len(versions), start + size < len(versions))
+        rows = rows.filter(after(order, last))
+    page = list(rows.order_by(*order).values_list("version", flat=True)[: size + 1])
+    return EventPage(store.load_versions(client_id, page[:size]), total, len(page) > size)

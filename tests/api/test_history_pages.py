@@ -6,6 +6,8 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from practice.core.terms import Role
 from practice.eventstore import store
@@ -68,3 +70,17 @@ def test_only_the_events_of_the_page_are_opened(
 )
 def test_a_page_that_cannot_be_is_400(built: Built, client: UUID, query: dict[str, int]) -> None:
     refused(built.api(Role.OWNER).get(f"clients/{client}/history", query), 400, "invalid")
+
+
+def test_a_page_names_no_more_events_than_it_shows_and_one(built: Built, client: UUID) -> None:
+    """However long the record is: the one more says that there is a next page."""
+    api = built.api(Role.OWNER)
+    with CaptureQueriesContext(connection) as caught:
+        ok(api.get(f"clients/{client}/history", {"page_size": 2, "after_version": 1}))
+    named = [
+        one["sql"]
+        for one in caught
+        if "practice_storedevent" in one["sql"] and "ORDER BY" in one["sql"]
+    ]
+    assert named
+    assert all("LIMIT" in sql for sql in named)

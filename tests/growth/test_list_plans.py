@@ -11,15 +11,21 @@ from django.db import connection
 
 from billing.authorizations.models import Authorization, Visit
 from billing.summaries.models import Disclosure
+from billing.summaries.selectors.disclosures import disclosure_list
+from billing.summaries.views import SentSummaryListView
 from clients.identity.models import Client, ClientFacility
+from clients.identity.selectors import client_search
+from clients.identity.views import ClientSearchView
+from clients.orders.models import Order
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.eventstore.models import StoredEvent
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import claim_jobs
 from practice.policy.models import SettingChange
 from sessions.calendar.models import Session
-from sessions.measurements.models import Goal, PostureFinding, Reading
+from sessions.measurements.models import Circumferences, Goal, PostureFinding, Reading
 from sessions.measurements.serializers.readings import GoalInputSerializer
 from sessions.notes.models import Note
 from sessions.stretches.models import HomeExercise, Prescription, Recheck
@@ -36,7 +42,16 @@ SOME_NAME: Final = "md5(n::text)"
 
 def _furnish(p: Prepared) -> None:
     """One of everything that lists show."""
-    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age"):
+    for thing in (
+        "visit",
+        "recheck",
+        "home_exercise",
+        "finding",
+        "payer",
+        "age",
+        "order",
+        "circumferences",
+    ):
         p.id(thing)
     p.made["me"] = str(p.built.staff[Role.OWNER].pk)
     p.made["desk"] = str(p.built.staff[Role.FRONT_DESK].pk)
@@ -46,7 +61,7 @@ def _furnish(p: Prepared) -> None:
 
 
 def _grow() -> None:
-    names = dict.fromkeys(("by_family", "by_given"), SOME_NAME)
+    names = dict.fromkeys(("by_family", "by_given"), SOME_NAME) | {"phone": "'+1' || n"}
     multiply(
         Client, id="md5('client_id' || n)::uuid", client_id="md5('client_id' || n)::uuid", **names
     )
@@ -65,11 +80,16 @@ def _grow() -> None:
         HomeExercise,
         Visit,
         Disclosure,
-        AccessEntry,
         SettingChange,
+        Order,
+        Circumferences,
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
+    # One in a hundred reads was refused.
+    multiply(AccessEntry, outcome="CASE WHEN mod(n, 100) = 0 THEN 'refused' ELSE 'read' END")
+    stream = "md5('client_id' || mod(n, 1000))::uuid"
+    multiply(StoredEvent, position="1000000 + n", stream=stream, version="1 + n / 1000")
     multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
@@ -98,6 +118,7 @@ class Asked(NamedTuple):
     query: dict[str, str] = {}
     role: Role = Role.OWNER
     most: int = MOST
+    paged: bool = True
 
     def __str__(self) -> str:
         query = "&".join(f"{name}={value}" for name, value in self.query.items())
@@ -107,6 +128,13 @@ class Asked(NamedTuple):
 HERE: Final = {"facility_id": "facility"}
 LATER: Final = {"from": "2026-06-01"}
 DAY: Final = {"from": "2026-03-09", "to": "2026-03-09"}
+LONG_AGO: Final = {"until": "2024-06-01T00:00:00Z"}
+OPEN_TIMES: Final = {
+    "client_id": "client",
+    "minutes": "60",
+    "from": "2026-03-09",
+    "to": "2026-12-31",
+}
 DESK, HANDS, BILLING = Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING
 ASKED: Final = (
     Asked("sessions", HERE | DAY, DESK),
@@ -131,6 +159,15 @@ ASKED: Final = (
     Asked("clients/{client}/home-exercises", {}, HANDS),
     Asked("clients/{client}/authorizations", {}, BILLING),
     Asked("clients/{client}/history", {}, HANDS),
+    Asked("clients/{client}/history", {"known_at": "2199-01-01T00:00:00Z"}, HANDS),
+    Asked("clients/{client}/history", {"occurred_until": "2199-01-01T00:00:00Z"}, HANDS),
+    Asked("clients/{client}/orders", {}, HANDS, paged=False),
+    Asked("clients/{client}/circumferences", {}, HANDS, paged=False),
+    Asked("clients/{client}/visit-summaries", {}, BILLING),
+    Asked("clients/{client}/disclosures", {}, BILLING),
+    Asked("open-times", OPEN_TIMES | HERE, DESK),
+    Asked("open-times", OPEN_TIMES, DESK),
+    Asked("open-times", OPEN_TIMES | {"order": "time"} | HERE, DESK),
     Asked("rechecks", {}, DESK),
     Asked("rechecks", {"open": "true"}, DESK),
     Asked("rechecks", {"status": "on_call_list"} | HERE, DESK),
@@ -151,6 +188,10 @@ ASKED: Final = (
     Asked("access-log", {"client_id": "client"}),
     Asked("access-log", {"staff_id": "me"}),
     Asked("access-log", {"outcome": "refused"}),
+    Asked("access-log", LONG_AGO),
+    Asked("access-log", LONG_AGO | {"client_id": "client"}),
+    Asked("access-log", LONG_AGO | {"staff_id": "me"}),
+    Asked("access-log", LONG_AGO | {"outcome": "refused"}),
     Asked("jobs"),
     Asked("jobs", {"status": "given_up"}),
     Asked("setting-changes"),
@@ -167,6 +208,7 @@ NEEDED: Final = {
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
     "visit_by_day": Asked("visits", {}, BILLING),
+    "access_by_time": Asked("access-log", LONG_AGO),
     "access_of_client": Asked("access-log", {"client_id": "client"}),
     "access_of_staff": Asked("access-log", {"staff_id": "desk"}),
     "access_refused": Asked("access-log", {"outcome": "refused"}),
@@ -183,7 +225,8 @@ def _heard(p: Prepared, asked: Asked, page_size: int = 20) -> list[Statement]:
         path = path.replace(f"{{{thing}}}", made)
     query = {name: p.made.get(value, value) for name, value in asked.query.items()}
     with listening() as heard:
-        ok(p.api(asked.role).get(path, query | {"page_size": str(page_size)}))
+        size = {"page_size": str(page_size)} if asked.paged else {}
+        ok(p.api(asked.role).get(path, query | size))
     return heard
 
 
@@ -209,6 +252,39 @@ def test_due_work_is_claimed_from_an_index(grown: Prepared) -> None:
         found = claim_jobs(NOW, limit=20)
     assert len(found) == 20
     assert faults_of(heard) == []
+
+
+@pytest.mark.parametrize(
+    ("body", "role"),
+    [
+        ({"name": "abc"}, Role.OWNER),
+        ({"name": "abc"}, DESK),
+        ({"birth_date": "1970-01-01"}, Role.OWNER),
+        ({"phone": "+12155550100"}, DESK),
+        ({"name": "abc", "birth_date": "1970-01-01"}, Role.OWNER),
+    ],
+)
+def test_a_search_of_clients_comes_from_an_index(
+    grown: Prepared, body: dict[str, str], role: Role
+) -> None:
+    with listening() as heard:
+        list(client_search(grown.built.actor(role), body).order_by(*ClientSearchView.order)[:21])
+    assert faults_of(heard) == []
+
+
+def _summaries_of_an_authorization(p: Prepared) -> list[str]:
+    # The clients of the copies have no record, so that the request itself would be 404.
+    rows = disclosure_list().filter(authorization_id=p.id("authorization"))
+    with listening() as heard:
+        list(rows.order_by(*SentSummaryListView.order)[:21])
+    return faults_of(heard)
+
+
+def test_the_summaries_of_an_authorization_come_from_their_index(grown: Prepared) -> None:
+    assert _summaries_of_an_authorization(grown) == []
+    with connection.cursor() as cursor:
+        cursor.execute("DROP INDEX disclosure_by_authorization")
+    assert _summaries_of_an_authorization(grown) != []
 
 
 @pytest.mark.parametrize("asked", ASKED, ids=str)

@@ -68,24 +68,6 @@ def advise_booking(
     return [one for one in found if one is not None]
 
 
-UNPAID_CODES = frozenset(
-    {
-        "no_authorization",
-        "authorization_outside_period",
-        "authorization_used_up",
-        "authorization_no_units_left",
-    }
-)
-
-
-def unpaid_by_authorizations(
-    facts: BookingQuestion, states: States, known: AdvisoryFacts, ctx: Context
-) -> Sequence[Reason]:
-    """Those of a booking's warnings by which no authorization pays for it."""
-    found = advise_booking(facts, states, known, ctx)
-    return [reason for reason in found if reason.code in UNPAID_CODES]
-
-
 @dataclass(frozen=True, slots=True)
 class AdvisoryFacts:
     """What was read for a booking; ``has_payers``: whether the practice has any payer in use."""

@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from uuid import UUID
 
-from billing.authorizations.domain.advisories import (
-    AdvisoryFacts,
-    advise_booking,
-    unpaid_by_authorizations,
-)
+from billing.authorizations.domain.advisories import AdvisoryFacts, advise_booking
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.domain.threshold_advisory import ThresholdFacts, advise_of_thresholds
+from billing.authorizations.domain.unpaid import unpaid_by_authorizations
 from billing.authorizations.selectors.authorizations import billing_settings
 from billing.payers.selectors import has_payers, payer_rules
 from billing.self_pay.domain.state import SELF_PAY

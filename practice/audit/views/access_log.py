@@ -37,7 +37,7 @@ class AccessLogView(ListView):
     roles = {"GET": OWNER_ONLY}
     serializer_class = AccessEntryOutputSerializer
     filterset_class = AccessLogFilter
-    order = ("-id",)
+    order = ("-occurred_at", "-id")
 
     def get_queryset(self) -> Any:
         return access_entries()

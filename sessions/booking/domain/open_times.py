@@ -68,7 +68,7 @@ class OpenRun(NamedTuple):
 
     practitioner_id: UUID
     first: int
-    count: int
+    number: int
 
 
 class OpenDay:
@@ -76,16 +76,16 @@ class OpenDay:
 
     def __init__(self, runs: list[OpenRun], asked: OpenTimesRequest, rooms: Rooms | None) -> None:
         self.runs = runs
-        self.count = sum(run.count for run in runs)
+        self.count = sum(run.number for run in runs)
         self._asked = asked
         self._rooms = rooms
 
     def at(self, place: int) -> OpenSlot:
         """One start by its place, practitioner by practitioner: 0 up to ``count``."""
         for run in self.runs:
-            if place < run.count:
+            if place < run.number:
                 return self._slot(run.first + place * self._asked.step, run.practitioner_id)
-            place -= run.count
+            place -= run.number
         raise IndexError(place)
 
     def in_order(self) -> Iterator[OpenSlot]:
@@ -93,7 +93,7 @@ class OpenDay:
         found = sorted(
             (run.first + n * self._asked.step, run.practitioner_id)
             for run in self.runs
-            for n in range(run.count)
+            for n in range(run.number)
         )
         return (self._slot(minute, who) for minute, who in found)
 

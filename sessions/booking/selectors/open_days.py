@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from uuid import UUID
 
 from practice.core.localtime import day_minutes, minute_after, minute_of
@@ -73,9 +74,12 @@ class OpenDays:
         ]
         for day in days:
             self._open[day] = [
-                (pk, of_place.day(day).only(lambda who, pk=pk, day=day: self._may(who, pk, day)))
+                (pk, of_place.day(day).only(partial(self._may_with, pk, day)))
                 for pk, of_place in times
             ]
+
+    def _may_with(self, facility_id: UUID, day: date, practitioner_id: UUID) -> bool:
+        return self._may(practitioner_id, facility_id, day)
 
     def _held(self, days: Sequence[date]) -> Mapping[UUID, list[Span]]:
         """Held times by whose they are: a practitioner, a room, the client."""

@@ -15,7 +15,7 @@ from practice.http.fields import (
     InstantField,
     WholeNumberField,
 )
-from practice.http.pagination import LARGEST_PAGE
+from practice.http.pagination import LARGEST_PAGE, CursorField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import RecordSerializer, StrictSerializer
@@ -155,7 +155,7 @@ class OpenTimesQueryInputSerializer(StrictSerializer):
         help_text="`spread` (the default): each page over all asked days and hours; `time`: the"
         " earliest first.",
     )
-    cursor = serializers.CharField(
+    cursor = CursorField(
         required=False, help_text="`next_cursor` of the page before, with the same filters."
     )
     page_size = WholeNumberField(

@@ -203,7 +203,9 @@ def compare_all(
     rater, first, last = reading.rater_id, day(before[0].occurred_at), day(before[-1].occurred_at)
     of_first = takewhile(lambda r: day(r.occurred_at) == first, before)
     of_last = takewhile(lambda r: day(r.occurred_at) == last, reversed(before))
-    best = max(before, key=lambda r: (r.degrees, r.rater_id == rater, r.order))
+    most = max(one.degrees for one in before)
+    of_most = (one for one in before if one.degrees == most)
+    best = max(of_most, key=lambda r: (r.rater_id == rater, r.order))
     chosen = {
         ComparisonBase.BASELINE: _same_rater_of_day(before[0], of_first, rater),
         ComparisonBase.LAST: _same_rater_of_day(before[-1], of_last, rater),

@@ -11,6 +11,22 @@ MOST_DRAWN: Final = 400
 """Readings of one line of a picture; more than one for each two pixels cannot be told apart."""
 
 
+MOST_VALUED: Final = 60
+"""Readings of one line that have their value written at them; more would lie on each other."""
+
+
+def valued(
+    readings: Sequence[ComparableReading], most: int = MOST_VALUED
+) -> list[ComparableReading]:
+    """The readings whose values are written: all where they are few; else the first, the lowest,
+    the highest and the last."""
+    if len(readings) <= most:
+        return list(readings)
+    degrees = [one.degrees for one in readings]
+    places = {0, degrees.index(min(degrees)), degrees.index(max(degrees)), len(readings) - 1}
+    return [readings[at] for at in sorted(places)]
+
+
 def thinned(
     readings: Sequence[ComparableReading], most: int = MOST_DRAWN
 ) -> list[ComparableReading]:

@@ -17,7 +17,7 @@ from practice.policy.selectors import practice_get
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.measurements.domain.comparison import ComparableReading
 from sessions.measurements.domain.ranges import movement_words
-from sessions.measurements.domain.thinning import thinned
+from sessions.measurements.domain.thinning import thinned, valued
 from sessions.measurements.selectors.readings import InstrumentSeries, ReadingSeries
 
 SERIES_COLOURS = ("#1f4e79", "#8a4b08", "#6a3d7c", "#4d4d4d")
@@ -166,9 +166,11 @@ def _strand(axes: Any, strand: InstrumentSeries, ink: str, zone: tzinfo) -> None
 
 
 def _values(axes: Any, strand: InstrumentSeries, zone: tzinfo) -> None:
-    """The value at each reading; the position too where a series has several."""
-    several = len({one.position for one in strand.readings}) > 1
-    for one in strand.readings:
+    """The value at each reading, or at those that tell most of a long series; the position too
+    where a series has several."""
+    readings = strand.readings
+    several = len({one.position for one in readings}) > 1
+    for one in valued(readings):
         text = f"{one.degrees}°"
         axes.annotate(
             f"{text} {_words(one.position)}" if several else text,

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from functools import reduce
+from operator import or_
+from typing import Any, Final
 from uuid import UUID
+
+from django.db.models import Q, QuerySet
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.clinical.domain.operations import known_operations
@@ -41,9 +45,21 @@ from sessions.measurements.models import Goal as GoalRow
 from sessions.measurements.models import Reading as ReadingRow
 from sessions.measurements.selectors.settings import measurement_settings, norms
 
+COLUMNS: Final = (
+    *("pk", "taken_at", "recorded_at", "version", "session_id", "movement", "side", "motion"),
+    *("degrees", "position", "instrument", "rater_id", "pain", "assisted"),
+)
+"""What a comparison needs of a row: thousands are read for it."""
 
-def reading_of_row(row: ReadingRow) -> ComparableReading:
-    """The reading that a row of the read table stands for."""
+
+def readings_in(rows: QuerySet[ReadingRow]) -> list[ComparableReading]:
+    """The readings that rows of the read table stand for, by time taken."""
+    in_order = rows.order_by("taken_at", "recorded_at", "version")
+    return [reading_of_row(row) for row in in_order.values_list(*COLUMNS, named=True)]
+
+
+def reading_of_row(row: Any) -> ComparableReading:
+    """The reading that a row of the read table stands for, or its ``COLUMNS`` by name."""
     return comparable_reading(
         row,
         reading_id=row.pk,
@@ -108,11 +124,13 @@ class ReadingLabeller:
         self.day: Callable[[datetime], date] = lambda at: local_day(at, zone)
 
     @classmethod
-    def of_client(cls, client_id: UUID) -> ReadingLabeller:
-        """Made from the client's read tables."""
-        rows = map(reading_of_row, ReadingRow.objects.filter(client_id=client_id))
-        readings = {one.reading_id: one for one in rows}
-        return cls(readings, readings_by_kind(readings.values()), discharges_of(client_id))
+    def of_client(cls, client_id: UUID, shown: Iterable[ReadingRow]) -> ReadingLabeller:
+        """For some readings of a client, from the read tables: by all that are of their kinds."""
+        kinds = {reading_kind(reading_of_row(one)) for one in shown}
+        alike = reduce(or_, (Q(**kind._asdict()) for kind in sorted(kinds)), Q(pk__in=()))
+        found = readings_in(ReadingRow.objects.filter(alike, client_id=client_id))
+        readings = {one.reading_id: one for one in found}
+        return cls(readings, readings_by_kind(found), discharges_of(client_id))
 
     @classmethod
     def of_states(cls, states: States) -> ReadingLabeller:
@@ -197,7 +215,7 @@ def reading_series(
     rows = ReadingRow.objects.filter(
         client_id=client_id, movement=movement, side=side, motion=motion, assisted=False
     )
-    readings = [reading_of_row(row) for row in rows.order_by("taken_at", "recorded_at", "version")]
+    readings = readings_in(rows)
     discharges = discharges_of(client_id)
     client = client_facts(loading.load_states(client_id, CLIENT_FACTS))
     today = local_day(clock.now(), zone_of(None))

@@ -64,7 +64,7 @@ class ReadingListView(ClientRecordListView):
         return readings_of(self.kwargs.get("client_id"))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
-        labeller = ReadingLabeller.of_client(self.client_of(**self.kwargs))
+        labeller = ReadingLabeller.of_client(self.client_of(**self.kwargs), rows)
         shown = [serialize_reading(row, labeller.labels(row.pk)) for row in rows]
         return ReadingOutputSerializer(shown, many=True).data
 
@@ -127,11 +127,11 @@ class ReadingChartView(ClientRecordView):
         },
         errors=(404,),
         description="To be read away from the program, by a physician too: movement, side and"
-        " unit, the client by initials or name, dates, instrument and position, each value, from"
-        " 0 degrees. A line joins readings of one class of instrument. Those of another rater"
-        " have another marker and the error of two raters. Goal, surgery and discharge are"
-        " marked; what the goal rests on stands below.",
-        tags=["range of motion"],
+        " unit, the client by initials or name, dates, instrument and position, each value (of"
+        " more than 60 in a line the first, lowest, highest and last), from 0 degrees. A line"
+        " joins readings of one class of instrument. Those of another rater have another marker"
+        " and the error of two raters. Goal, surgery and discharge are marked; what the goal rests"
+        " on stands below.",
     )
     def get(self, request: Request, client_id: UUID) -> HttpResponse:
         """SVG or PNG."""

@@ -12,11 +12,11 @@ from msgspec import structs
 from practice.clock import clock
 from practice.core.terms import MotionType, Movement, Role, Side
 from sessions.measurements.domain.comparison import ComparableReading
-from sessions.measurements.domain.thinning import MOST_DRAWN, thinned
+from sessions.measurements.domain.thinning import MOST_DRAWN, MOST_VALUED, thinned, valued
 from sessions.measurements.models import Reading
 from sessions.measurements.selectors.charts import thinning_words
 from sessions.measurements.selectors.readings import reading_of_row, reading_series
-from tests.builders import Built
+from tests.builders import Built, ok
 from tests.sessions.people import open_client
 from tests.sessions.stretches.stories import days_ago, measure
 
@@ -76,3 +76,30 @@ def test_the_picture_says_that_it_is_thinned(built: Built, monkeypatch: pytest.M
     answer = api.get(f"clients/{UUID(str(client))}/range-of-motion/chart", query)
     assert answer.status_code == 200
     assert f"of {many + 1} readings drawn" in answer.content.decode()
+
+
+def test_values_are_written_at_all_of_few_and_at_the_telling_ones_of_many(
+    one: ComparableReading,
+) -> None:
+    few = series(one, [100 + n % 5 for n in range(MOST_VALUED)])
+    assert valued(few) == few
+    degrees = [100 + n % 5 for n in range(MOST_VALUED + 1)]
+    degrees[20], degrees[40], degrees[-1] = 10, 170, 99
+    many = series(one, degrees)
+    assert [found.degrees for found in valued(many)] == [100, 10, 170, 99]
+
+
+def test_the_labels_of_a_page_rest_on_all_readings_of_their_kind_and_on_no_other(
+    built: Built,
+) -> None:
+    """The best and the baseline lie far before the page; another side has no part in it."""
+    client = open_client(built)
+    api = built.api(Role.PRACTITIONER)
+    measure(api, client, 150, occurred_at=days_ago(9))
+    measure(api, client, 170, occurred_at=days_ago(8))
+    measure(api, client, 90, occurred_at=days_ago(2), side="left")
+    measure(api, client, 160, occurred_at=days_ago(1))
+    page = ok(api.get(f"clients/{client}/range-of-motion", {"page_size": 1}))["results"]
+    (shown,) = page
+    against = {found["against"]: found["degrees"] for found in shown["comparisons"]}
+    assert against == {"baseline": 150, "last": 170, "best": 170}
