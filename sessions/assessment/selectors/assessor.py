@@ -90,6 +90,7 @@ class SessionAssessor:
         self.client = client
         self.calendar = calendar
         self._practice = PracticeRows(known_at)
+        self._payers: dict[date, tuple[UUID, ...]] = {}
 
     def case(
         self,
@@ -123,7 +124,7 @@ class SessionAssessor:
                 growing_limbs=self._watch.growing(known, place.day),
                 settings_revision=revision,
                 catalogue_version=catalogue.version,
-                payers=payers_of(self.client_id, place.day, self._practice.known_at),
+                payers=self._payers_on(place.day),
                 programme=self._programme,
             ),
             stretches=catalogue.specs,
@@ -253,6 +254,11 @@ class SessionAssessor:
     @cached_property
     def _programme(self) -> tuple[inputs.ProgrammeStretch, ...]:
         return programme_of(self.client_id, self._practice.known_at)
+
+    def _payers_on(self, day: date) -> tuple[UUID, ...]:
+        if day not in self._payers:
+            self._payers[day] = payers_of(self.client_id, day, self._practice.known_at)
+        return self._payers[day]
 
     def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
         found = self._practice.supervision(place.practitioner_id, place.facility_id, place.day)
