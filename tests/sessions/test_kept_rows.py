@@ -258,18 +258,6 @@ def test_what_is_not_there_is_not_kept(built: Built) -> None:
     assert not [key for key in request_cache._kept if str(unknown) in str(key)]
 
 
-def test_a_process_keeps_no_more_than_its_bound(
-    built: Built, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(request_cache, "_kept", {})
-    monkeypatch.setattr(request_cache, "KEPT_VALUES", 3)
-    for number in range(10):
-        with caching():
-            assert request_cache.memoize(number, lambda: "read") == "read"
-        assert len(request_cache._kept) <= 3
-    assert ("default", 9) in request_cache._kept
-
-
 def test_who_waited_for_a_row_of_the_practice_decides_by_what_is_read_after(built: Built) -> None:
     with unit_of_work(actor=DESK, request_id="waits"):
         before = zone_of(built.east.pk)
