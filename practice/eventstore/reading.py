@@ -11,11 +11,11 @@ from django.db.models import Q
 
 from practice.core.events import Event, RecordedEvent
 from practice.eventstore.models import StoredEvent
-from practice.eventstore.store import LOADED, MAC, TYPE, VERSION, SizedEvents, unwanted_types
+from practice.eventstore.store import LOADED, MAC, TYPE, SizedEvents, unwanted_types
 
 
 class EventsUntil(NamedTuple):
-    """Events up to a version, with sizes, and the mac of that version's row, empty if none."""
+    """Events up to a version, with sizes, and the mac of the last row there is, empty if none."""
 
     events: list[RecordedEvent]
     sizes: list[int]
@@ -28,10 +28,11 @@ class EventsUntil(NamedTuple):
 
 
 def load_until(stream: UUID, version: int, *, types: Sequence[str], start: int) -> EventsUntil:
-    """What ``load`` gives of the versions up to one, and the mac of that one, of whatever type."""
+    """What ``load`` gives of the versions up to one, and the mac of that one, of whatever
+    type: no other row has it."""
     unwanted = unwanted_types(types)
     rows = _rows_until(stream, version, unwanted, start)
-    mac = bytes(rows[-1][MAC]) if rows and rows[-1][VERSION] == version else b""
+    mac = bytes(rows[-1][MAC]) if rows else b""
     wanted = [row[:MAC] for row in rows if row[TYPE] not in unwanted]
     events, sizes = SizedEvents.of(stream, wanted)
     return EventsUntil(events, sizes, mac)

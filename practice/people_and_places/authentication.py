@@ -10,7 +10,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from django.db import connection
-from django.db.models import Model
+from django.db.models import Model, Subquery
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
@@ -20,6 +20,8 @@ from practice.clock import clock
 from practice.people_and_places.models.staff import AccessToken, Staff
 from practice.people_and_places.token_seals import token_is_whole
 from practice.work.kept_queries import KeptQuery
+from practice.work.models import PracticeStamp
+from practice.work.request_cache import go_by
 
 if TYPE_CHECKING:
     from drf_spectacular.openapi import AutoSchema
@@ -38,14 +40,18 @@ def _columns(model: type[Model]) -> list[str]:
 
 _TOKEN = KeptQuery(
     lambda digest: AccessToken.objects.filter(digest=digest).values_list(
-        *_columns(AccessToken), *(f"staff__{name}" for name in _columns(Staff))
+        *_columns(AccessToken),
+        *(f"staff__{name}" for name in _columns(Staff)),
+        Subquery(PracticeStamp.objects.values("stamp")[:1]),
     )
 )
 
 
 def _token_of(digest: str) -> AccessToken | None:
-    """The token of a digest with the account that it belongs to, in one look-up."""
-    for row in _TOKEN.rows(digest=digest):
+    """The token of a digest with the account that it belongs to, in one look-up. The stamp of
+    the practice's rows comes with it: the request goes by that."""
+    for *row, stamp in _TOKEN.rows(digest=digest):
+        go_by(stamp)
         mine = _columns(AccessToken)
         token = AccessToken.from_db(connection.alias, mine, row[: len(mine)])
         token.staff = Staff.from_db(connection.alias, _columns(Staff), row[len(mine) :])

@@ -35,6 +35,11 @@ class RequestMemory:
             self._stamp, self._stamp_read = read_stamp(), True
         return self._stamp
 
+    def go_by(self, stamp: str | None) -> None:
+        """Take a stamp that came with another statement, unless one was read before."""
+        if not self._stamp_read:
+            self._stamp, self._stamp_read = stamp, True
+
     def clear(self) -> None:
         """What was read so far may be old, the stamp too."""
         self.__init__()  # type: ignore[misc]
@@ -61,6 +66,13 @@ def invalidate() -> None:
     memory = _memory.get()
     if memory is not None:
         memory.clear()
+
+
+def go_by(stamp: str | None) -> None:
+    """The stamp as a statement of this request saw it. Units of work read their own."""
+    memory = _memory.get()
+    if memory is not None:
+        memory.go_by(stamp)
 
 
 def memoize(key: Hashable, read: Callable[[], T]) -> T:

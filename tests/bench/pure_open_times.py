@@ -25,7 +25,9 @@ def pure_seconds(built: Built, people: list[UUID]) -> dict[str, float]:
     calendar = facility_calendar(built.east.pk, built.east.zone, people)
     now = clock.now().replace(minute=0, second=0, microsecond=0)
     starts = [
-        minute_of(now) + (24 * day + 2 * number) * 60 for day in range(DAYS) for number in range(A_DAY)
+        minute_of(now) + (24 * day + 2 * number) * 60
+        for day in range(DAYS)
+        for number in range(A_DAY)
     ]
     taken = [(start, start + 60) for start in starts]
     asked = OpenTimesRequest(

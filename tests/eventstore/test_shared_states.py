@@ -11,9 +11,9 @@ from django.db import connection
 
 from practice.core.events import UnknownEventVersion, registry
 from practice.core.reasons import Rejected
-from practice.eventstore import reading
+from practice.eventstore import guards, reading
 from practice.eventstore.models import StoredEvent, StreamHead
-from practice.keys.keystore import keystore
+from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work import loading
 from practice.work.kept_states import KeptState, KeptStates, kept_states
 from practice.work.shared_states import FROZEN
@@ -103,7 +103,8 @@ def test_a_read_folds_to_the_version_of_the_head_that_it_saw(
 
     def meanwhile(*given: Any, **more: Any) -> Any:
         with process(KeptStates()):
-            run(one, put("meanwhile"))
+            both = [CupPut(name="meanwhile"), CupCounted(cups=2)]
+            run(one, lambda states, context: both, (SHELF, COUNT))
         return load(*given, **more)
 
     with monkeypatch.context() as patch:
@@ -111,7 +112,8 @@ def test_a_read_folds_to_the_version_of_the_head_that_it_saw(
         loader = loading.state_loader(one)
         assert loader.require((SHELF,))[SHELF] == (("first",), 0)
     assert shared(one).version == 1  # type: ignore[union-attr]
-    assert loader.require((COUNT, SHELF))[SHELF] == (("first",), 0), "one read, one version"
+    both = loader.require((COUNT, SHELF))
+    assert (both[COUNT], both[SHELF]) == (-1, (("first",), 0)), "one read, one version"
     assert read(one) == (("first", "meanwhile"), 0)
 
 
@@ -174,6 +176,12 @@ def test_the_last_event_counts_only_where_it_is_asked_for() -> None:
         ).ciphertext.__len__()
     )
     assert read(one, COUNT) == 3
+    kept_states.clear()
+    with guards.without_guards():
+        StoredEvent.objects.filter(stream=one, version=2).update(ciphertext=b"damaged" * 9)
+    assert read(one) == (("first",), 0)
+    with pytest.raises(UnreadableRecordError):
+        read(one, COUNT)
 
 
 def test_forgetting_or_destroying_a_key_drops_what_is_shared() -> None:

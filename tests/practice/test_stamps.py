@@ -10,6 +10,7 @@ from django.db import connection, transaction
 
 from practice.policy import stamps
 from practice.policy.models import PRACTICE_ID, Practice, PracticeSetting
+from practice.work import request_cache
 from practice.work.models import PracticeStamp
 from practice.work.request_cache import caching, invalidate, memoize, read_stamp
 from sessions.calendar.selectors.facilities import zone_of
@@ -118,6 +119,25 @@ def test_triggers_that_were_dropped_are_missed_and_installed_again(built: Built)
     assert "practice_licence" in found.msg
     stamps.install()
     assert stamps.check_stamps(databases=["default"]) == []
+
+
+def test_a_process_keeps_no_more_than_its_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(request_cache, "_kept", {})
+    monkeypatch.setattr(request_cache, "KEPT_VALUES", 3)
+    for number in range(10):
+        with caching():
+            assert request_cache.memoize(number, lambda: "read") == "read"
+        assert len(request_cache._kept) <= 3
+    assert ("default", 9) in request_cache._kept
+
+
+def test_a_stamp_that_was_read_before_stands() -> None:
+    with caching():
+        memory = request_cache._memory.get()
+        assert memory is not None
+        first = memory.stamp()
+        request_cache.go_by("another")
+        assert memory.stamp() == first == request_cache.read_stamp()
 
 
 @pytest.mark.postgresql

@@ -4,7 +4,7 @@ process and past the program too, is seen by its next request."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -12,7 +12,9 @@ import pytest
 from django.db import connection, transaction
 from django.db.models import Value
 from django.db.models.functions import Concat
+from django.test.utils import CaptureQueriesContext
 
+from practice.clock import clock
 from practice.core.reasons import Rejected
 from practice.core.terms import Allowance, Credential, Role, Technique
 from practice.law.models import JurisdictionLimit
@@ -35,8 +37,10 @@ from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.selectors.facilities import facility_calendar, zone_of
 from sessions.catalogue.models import Stretch
 from sessions.catalogue.selectors import catalogue, stretch_names
-from tests.builders import Built, build_practice
+from tests.bench.statements import listening
+from tests.builders import Built, build_practice, ok
 from tests.dsl import DESK
+from tests.sessions.people import open_client
 from tests.tooling.kept import another_process, changeable
 
 pytestmark = pytest.mark.django_db
@@ -165,6 +169,34 @@ def test_what_is_kept_is_asked_for_in_no_statement_but_the_stamp(
         all_of_it()
 
 
+def test_a_request_gets_the_stamp_with_the_statement_that_authenticates(built: Built) -> None:
+    api = built.api(Role.FRONT_DESK)
+
+    def seen_and_asked() -> tuple[list[str], int]:
+        with CaptureQueriesContext(connection) as captured, listening() as heard:
+            found = ok(api.get("open-times", asked))
+        sent = [str(one) for one in (*captured.captured_queries, *heard)]
+        alone = sum("SELECT stamp FROM" in one for one in sent)
+        return [one["practitioner_name"] for one in found["results"]], alone
+
+    client_id = str(open_client(built))
+    asked = {
+        "client_id": client_id,
+        "facility_id": str(built.east.pk),
+        "minutes": "60",
+        "from": "2026-03-09",
+        "to": "2026-03-10",
+    }
+    with clock.at(datetime(2026, 3, 8, 12, tzinfo=UTC)):
+        before, _ = seen_and_asked()
+        assert seen_and_asked() == (before, 0)
+        with another_process():
+            renamed(Practitioner)(built)
+        after, _ = seen_and_asked()
+    assert before
+    assert after == [f"{name} as it is now" for name in before]
+
+
 def test_nothing_that_is_kept_can_be_changed_by_who_gets_it(built: Built) -> None:
     supervise(built)
     with another_process():
@@ -185,8 +217,8 @@ def test_a_place_that_the_caller_does_not_see_is_not_there(built: Built) -> None
         with pytest.raises(Rejected):
             kept.place_get(desk, built.west.pk)
         there = built.actor(Role.PRACTITIONER)
-        assert visible_facility_ids(there) == {built.east.pk, built.west.pk}
-        assert visible_facility_ids(desk) == {built.east.pk}
+        assert visible_facility_ids(there) == frozenset({built.east.pk, built.west.pk})
+        assert visible_facility_ids(desk) == frozenset({built.east.pk})
     with pytest.raises(Rejected):
         kept.place_get(owner, uuid4())
 
@@ -224,18 +256,6 @@ def test_what_is_not_there_is_not_kept(built: Built) -> None:
         with caching(), pytest.raises(Rejected):
             PracticeRows().person(unknown)
     assert not [key for key in request_cache._kept if str(unknown) in str(key)]
-
-
-def test_a_process_keeps_no_more_than_its_bound(
-    built: Built, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(request_cache, "_kept", {})
-    monkeypatch.setattr(request_cache, "KEPT_VALUES", 3)
-    for number in range(10):
-        with caching():
-            assert request_cache.memoize(number, lambda: "read") == "read"
-        assert len(request_cache._kept) <= 3
-    assert ("default", 9) in request_cache._kept
 
 
 def test_who_waited_for_a_row_of_the_practice_decides_by_what_is_read_after(built: Built) -> None:
