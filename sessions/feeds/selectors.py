@@ -74,10 +74,10 @@ def feed_sessions(feed: CalendarFeed) -> list[Session]:
 
 def feed_name(feed: CalendarFeed) -> str:
     """Whose sessions it holds, by name."""
-    if feed.practitioner_id is not None:
-        return Practitioner.objects.get(pk=feed.practitioner_id).name
-    assert feed.facility_id is not None, "the table holds one of the two"
-    return Facility.objects.get(pk=feed.facility_id).name
+    if feed.facility_id is not None:
+        return Facility.objects.get(pk=feed.facility_id).name
+    whose = Practitioner.objects.filter(pk__in=[feed.practitioner_id])
+    return whose.values_list("name", flat=True).get()
 
 
 def feed_entries(feed: CalendarFeed, sessions: list[Session]) -> list[FeedEntry]:
