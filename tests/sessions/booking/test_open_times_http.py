@@ -278,3 +278,13 @@ def test_the_year_is_asked_for_at_once_and_no_further(built: Built) -> None:
     assert len(found(built, year)["results"]) == 20
     beyond = {**year, "to": str(today + timedelta(days=366))}
     refused(api.get("open-times", beyond), 400, "invalid")
+
+
+def test_while_the_client_is_in_a_session_nobody_else_is_offered(built: Built) -> None:
+    client = open_client(built)
+    book(built, client, local(3, 12))
+    query = asked(client, 3, 3, facility_id=str(built.east.pk), page_size=200)
+    olga = str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
+    near = {**query, "earliest": "10:30", "latest": "14:30", "practitioner_id": olga}
+    starts = {one["starts_at"][11:16] for one in found(built, near)["results"]}
+    assert starts == {"10:30", "10:45", "11:00", "13:00", "13:15", "13:30"}
