@@ -80,7 +80,7 @@ def test_a_page_names_no_more_events_than_it_shows_and_one(built: Built, client:
     named = [
         one["sql"]
         for one in caught
-        if "practice_storedevent" in one["sql"] and "ORDER BY" in one["sql"]
+        if "eventstore_storedevent" in one["sql"] and "ORDER BY" in one["sql"]
     ]
     assert named
     assert all("LIMIT" in sql for sql in named)

@@ -27,7 +27,7 @@ def test_payers_of_the_days_of_an_authorization_until_it_is_voided() -> None:
     with caching():
         states = loading.load_states(world.client_id, CLIENT_FACTS)
         assessor = SessionAssessor(world.client_id, client_facts(states))
-        assert [assessor._payers_on(day) for day in days] == found, "each day has its own"
+        assert [assessor._payers(day) for day in days] == found, "each day has its own"
     voiding = {"reason": "of another client"}
     ok(world.desk.post(f"authorizations/{made['id']}/voiding", voiding))
     assert payers_of_day(world.client_id, days[1]) == ()

@@ -62,6 +62,7 @@ OF_NO_CLIENT = {
     "practice.OpeningHours",
     "practice.FacilityRule",
     "practice.Room",
+    "client_sessions.CalendarFeed",
     "practice.Practitioner",
     "practice.WorkingHours",
     "practice.Licence",
