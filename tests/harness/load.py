@@ -84,8 +84,9 @@ class Caller(threading.Thread):
         return self.told["booking"] | {"client_id": client, "starts_at": start.isoformat()}
 
     def signed(self, client: str, day: int) -> None:
-        """A session of a day that is past, its note and its signature."""
-        start = datetime.now(UTC) - timedelta(days=day, minutes=self.random.randrange(300))
+        """A session of a week that is past, its note and its signature. Spread over five days:
+        the practitioner's minutes that overlap with another client's draw nothing."""
+        start = datetime.now(UTC) - timedelta(days=5 * day, minutes=self.random.randrange(7_000))
         late = {"attendance": "attended", "starts_at": start.isoformat(), "client_id": client}
         session = self.sent(self.desk, "/sessions", self.told["booking"] | late, "booked")
         if session.status != 201:

@@ -20,6 +20,14 @@ def _shared() -> dict[Any, tuple[Any, str]]:
     return {key: (one.folded, repr(one.folded)) for key, (_, one) in held if FROZEN in key}
 
 
+def _shown(answer: Any) -> Any:
+    """What is shown; a cursor is encrypted anew each time."""
+    if "json" not in answer["Content-Type"]:
+        return answer.content
+    found = answer.json()
+    return {**found, "next": None, "next_cursor": None} if isinstance(found, dict) else found
+
+
 def test_no_operation_changes_what_reads_share(db: None) -> None:
     built, seen, changed, unlike = build_practice(), set(), [], []
     first_role = {str(one): (one, role) for one, role in reversed(list(cases()))}
@@ -34,7 +42,7 @@ def test_no_operation_changes_what_reads_share(db: None) -> None:
                 again = case.send()
             shown = {key: repr(state) for key, (state, _) in before.items()}
             changed += [(str(case), key) for key, (_, was) in before.items() if shown[key] != was]
-            if before and one.method == "GET" and first.content != again.content:
+            if before and one.method == "GET" and _shown(first) != _shown(again):
                 unlike.append(str(case))
     assert changed == []
     assert unlike == []
