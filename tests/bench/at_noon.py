@@ -25,13 +25,7 @@ from tests.harness.furnishing import authorization
 from tests.sessions.booking import http
 from tests.sessions.booking.http import book
 from tests.sessions.notes.http import Device, whole_note
-from tests.sessions.people import open_client
-
-
-def zone_at_noon() -> str:
-    """The zone, named as POSIX does: the sign counts the other way round."""
-    ahead = 12 - clock.now().hour
-    return f"Etc/GMT{-ahead:+d}" if ahead else "Etc/GMT"
+from tests.sessions.people import open_client, zone_at_noon
 
 
 def practice_at_noon() -> Built:

@@ -10,17 +10,16 @@ import psycopg
 from django.conf import settings
 from django.db import connection
 
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
 from practice.clock import clock
 from practice.core.jobs import JobOrder
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import BATCH, claim_jobs, release, run_due_jobs
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.bench import jobs
-from tests.bench.at_noon import practice_at_noon, zone_at_noon
-from tests.builders import Built, seal_practice
+from tests.bench.at_noon import practice_at_noon
+from tests.builders import seal_practice
 from tests.harness.world import database_url
-from tests.sessions.people import open_client, tell
+from tests.sessions.people import client_by_mail
 
 CLAIMS = 20
 """Of one round."""
@@ -52,22 +51,6 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
         "plain": plain,
         "mailed": mailed,
     }
-
-
-def client_by_mail(built: Built) -> UUID:
-    """A client who may be written to, now: it is noon where they are."""
-    client_id = open_client(built)
-    details = ClientDetails(
-        given_name="Rosa",
-        family_name="Marsh",
-        email="rosa@example.org",
-        phone="",
-        zone=zone_at_noon(),
-        contact_by=ContactBy.MAIL,
-        facility_ids=(built.east.pk,),
-    )
-    tell(built, client_id, ClientDetailsChanged(details=details))
-    return client_id
 
 
 def add(

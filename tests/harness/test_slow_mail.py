@@ -19,8 +19,9 @@ from tests.builders import Built, build_practice
 from tests.harness.mailbox import Mailbox
 from tests.harness.short_limits import MAIL_SECONDS
 from tests.harness.table import FaultRow, keep
-from tests.harness.test_worker import client_by_mail, mail_to, until
+from tests.harness.test_worker import mail_to, until
 from tests.harness.world import processes
+from tests.sessions.people import client_by_mail
 
 pytestmark = [
     pytest.mark.django_db(transaction=True),

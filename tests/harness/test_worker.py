@@ -7,17 +7,16 @@ from uuid import UUID
 
 import pytest
 
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
 from practice.clock import clock
 from practice.jobs.models import ScheduledJob
 from practice.work import loading
 from sessions.stretches.domain.events import RecheckPutOnCallList
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
-from tests.builders import Built, build_practice
+from tests.builders import build_practice
 from tests.harness.mailbox import Mailbox
 from tests.harness.table import FaultRow, keep
 from tests.harness.world import Broker, processes, wake_through
-from tests.sessions.people import open_client, tell
+from tests.sessions.people import client_by_mail
 from tests.sessions.stretches.stories import discharged
 
 pytestmark = [
@@ -56,28 +55,6 @@ def until(happened: Callable[[], object], what: str) -> None:
     while not happened():
         assert time.monotonic() < end, f"not in {SECONDS} s: {what}"
         time.sleep(0.05)
-
-
-def where_it_is_noon() -> str:
-    """A zone outside the quiet hours, whatever the time is."""
-    ahead = 12 - clock.now().hour
-    return f"Etc/GMT{-ahead:+d}" if ahead else "Etc/GMT"  # POSIX counts the other way round.
-
-
-def client_by_mail(built: Built) -> UUID:
-    """A client who may be written to."""
-    client_id = open_client(built)
-    details = ClientDetails(
-        given_name="Rosa",
-        family_name="Marsh",
-        email="rosa@example.org",
-        phone="",
-        zone=where_it_is_noon(),
-        contact_by=ContactBy.MAIL,
-        facility_ids=(built.east.pk,),
-    )
-    tell(built, client_id, ClientDetailsChanged(details=details))
-    return client_id
 
 
 def calls(client_id: UUID) -> int:

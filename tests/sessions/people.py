@@ -13,7 +13,12 @@ from clients.consent.domain.terms import ConsentMethod
 from clients.health.domain.content import BodySite, HistoryContent, Operation
 from clients.health.domain.events import HistoryReviewed
 from clients.health.domain.terms import ClearanceNeed, NeckHistory, OperationKind
-from clients.identity.domain.events import ClientDetails, ClientRegistered
+from clients.identity.domain.events import (
+    ClientDetails,
+    ClientDetailsChanged,
+    ClientRegistered,
+    ContactBy,
+)
 from clients.identity.domain.state import IDENTITY
 from clients.orders.domain.events import OrderFiled
 from clients.orders.domain.order import MedicalOrder
@@ -121,4 +126,26 @@ def open_client(built: Built, *facilities: Facility) -> UUID:
     client_id = registered(built, *facilities)
     ago = clock.now() - timedelta(days=30)
     tell(built, client_id, DatedEvent(consent(), ago), DatedEvent(reviewed(), ago))
+    return client_id
+
+
+def zone_at_noon() -> str:
+    """A zone outside the quiet hours, whatever the time is."""
+    ahead = 12 - clock.now().hour
+    return f"Etc/GMT{-ahead:+d}" if ahead else "Etc/GMT"  # POSIX counts the other way round.
+
+
+def client_by_mail(built: Built) -> UUID:
+    """A client who may be written to."""
+    client_id = open_client(built)
+    details = ClientDetails(
+        given_name="Rosa",
+        family_name="Marsh",
+        email="rosa@example.org",
+        phone="",
+        zone=zone_at_noon(),
+        contact_by=ContactBy.MAIL,
+        facility_ids=(built.east.pk,),
+    )
+    tell(built, client_id, ClientDetailsChanged(details=details))
     return client_id
