@@ -8,6 +8,7 @@ from billing.authorizations.domain.advisories import BillingSettings
 from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors.advisories import ADVISE_OF_THRESHOLDS, ADVISE_ON_BOOKING
+from billing.authorizations.selectors.expiring import expiring_authorizations
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
@@ -28,6 +29,7 @@ from billing.visits.selectors.booking_advisory import ADVISE_ON_PAYER
 from billing.visits.selectors.coverage import count_coverable
 from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
+from clients.papers.expiring import EXPIRING
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind
@@ -64,5 +66,6 @@ APP = AppSpec(
         PAYERS.by(payers_of_day),
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
+        EXPIRING.by(expiring_authorizations),
     ),
 )

@@ -4,4 +4,5 @@ import clients.consent.models
 import clients.health.models
 import clients.identity.models
 import clients.orders.models
+import clients.papers.models
 import clients.preference.models

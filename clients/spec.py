@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import msgspec
+
 from clients.clinical.domain.facts import CLIENT_FACTS
 from clients.consent.domain import event_texts as consent_texts
 from clients.consent.domain import events as consent_events
@@ -16,17 +20,35 @@ from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
 from clients.orders.domain.projections import ORDER_ROWS
+from clients.papers.domain import event_texts as paper_texts
+from clients.papers.domain import events as paper_events
+from clients.papers.domain.projections import PAPER_ROWS
+from clients.papers.domain.settings import PaperSettings
+from clients.papers.domain.state import PAPERS, PapersState
 from clients.permissions.domain.settings import PermissionSettings
 from clients.preference.domain import event_texts as preference_texts
 from clients.preference.domain import events as preference_events
 from clients.preference.domain.projections import PREFERENCE_ROWS
-from practice.core.appspec import AppSpec
+from practice.core.appspec import AppSpec, RecordSection
 from practice.work.visibility import VISIBLE_AMONG
+
+
+def _papers_of_record(state: PapersState) -> Any:
+    """The papers of a record as known on a day, in the order in which they were asked for."""
+    return msgspec.to_builtins(list(state.papers.values()))
+
 
 APP = AppSpec(
     name="clients",
-    events=(identity_events, health_events, order_events, consent_events, preference_events),
-    slices=CLIENT_FACTS,
+    events=(
+        identity_events,
+        health_events,
+        order_events,
+        consent_events,
+        preference_events,
+        paper_events,
+    ),
+    slices=(*CLIENT_FACTS, PAPERS),
     projections=(
         CLIENT_ROWS,
         FACILITY_ROWS,
@@ -34,6 +56,7 @@ APP = AppSpec(
         PREFERENCE_ROWS,
         HISTORY_ROWS,
         ORDER_ROWS,
+        PAPER_ROWS,
     ),
     event_texts=(
         identity_texts.EVENT_TEXTS,
@@ -41,8 +64,10 @@ APP = AppSpec(
         health_texts.EVENT_TEXTS,
         orders_texts.EVENT_TEXTS,
         preference_texts.EVENT_TEXTS,
+        paper_texts.EVENT_TEXTS,
     ),
-    settings={"permissions": PermissionSettings},
-    owners_of_ids={"order_id": "clients.Order"},
+    settings={"permissions": PermissionSettings, "papers": PaperSettings},
+    record_sections={"papers": RecordSection(PAPERS, _papers_of_record)},
+    owners_of_ids={"order_id": "clients.Order", "paper_id": "clients.Paper"},
     extensions=(VISIBLE_AMONG.by(visible_among),),
 )

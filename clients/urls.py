@@ -8,5 +8,6 @@ urlpatterns = [
     path("", include("clients.orders.urls")),
     path("", include("clients.consent.urls")),
     path("", include("clients.preference.urls")),
+    path("", include("clients.papers.urls")),
     path("", include("clients.record.urls")),
 ]

@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from clients.papers.selectors import HELD_UP
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
@@ -34,6 +35,7 @@ from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.missing.selectors.held_up import sessions_held_up
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
 from sessions.notes.domain.projections import NOTE_ROWS
@@ -194,5 +196,6 @@ APP = AppSpec(
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),
+        HELD_UP.by(sessions_held_up),
     ),
 )

@@ -29,6 +29,7 @@ _TEXTS: Final = (
     ("health history", "What clients report of their health, and a practitioner's review of it."),
     ("consent", "Touch consent, refusal and withdrawal; whom a client prefers, and exceptions."),
     ("orders", "Clearances and restrictions by surgeons and physicians."),
+    ("papers", "What is waited for: asked of whom, sent, answered, and what it holds up."),
     ("sessions", "Open times, booking, arrival, plan, split, stop; load and heart rate."),
     (
         "range of motion",

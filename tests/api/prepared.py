@@ -197,6 +197,21 @@ def _order(p: Prepared, kind: str = "restriction", day: str = "2026-02-01", **mo
     return str(made)
 
 
+def _paper(p: Prepared) -> str:
+    body = {"kind": "clearance", "asked_of": {"name": "Amara Whitfield", "role": "surgeon"}}
+    return str(p.post(f"clients/{p.id('client')}/papers", body, Role.FRONT_DESK)["id"])
+
+
+def _paper_step(p: Prepared) -> str:
+    path = f"clients/{p.id('client')}/papers/{p.id('paper')}/sending"
+    return str(p.post(path, {"channel": "fax"}, Role.FRONT_DESK)["steps"][-1]["id"])
+
+
+def _answered_paper(p: Prepared) -> None:
+    path = f"clients/{p.id('client')}/papers/{p.id('paper')}/answer"
+    p.post(path, {"outcome": "given"}, Role.FRONT_DESK)
+
+
 def _consent(p: Prepared) -> str:
     """A consent that is suspended: a withdrawal said before it was entered after it."""
     p.made["client"] = client = str(registered(p.built))
@@ -314,6 +329,8 @@ THINGS: Final[dict[str, Make]] = {
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,
+    "paper": _paper,
+    "paper step": _paper_step,
     "reading": _reading,
     "finding": _finding,
     "circumferences": _circumferences,
@@ -440,6 +457,7 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "erasure-approval-POST": _second_owner,
     "history-review-POST": _record_version,
     "consent-confirmation-POST": lambda p: p.id("consent"),
+    "paper-order-POST": _answered_paper,
     "preference-exception-list-POST": _other_preference,
     "session-no-show-POST": _started_unattended,
     "session-correction-POST": _arrived,

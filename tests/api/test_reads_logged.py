@@ -78,6 +78,8 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     phone.save(**whole_note(lines=[by_hand], explanations={by_hand["line_id"]: "Asked for."}))
     ok(phone.sign(), 201)
     exercise = teach(built, client_id)
+    paper = {"kind": "referral", "asked_of": {"name": "Otto Lang", "role": "physician"}}
+    ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/papers", paper), 201)
     export = f"authorizations/{authorization['id']}/visit-summary"
     summary = ok(world.billing.post(export, ASK, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]

@@ -12,6 +12,7 @@ from django.db import connection
 from billing.authorizations.models import Authorization, Visit
 from billing.summaries.models import Disclosure
 from clients.identity.models import Client, ClientFacility
+from clients.papers.models import Paper
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Role
@@ -36,7 +37,7 @@ SOME_NAME: Final = "md5(n::text)"
 
 def _furnish(p: Prepared) -> None:
     """One of everything that lists show."""
-    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age"):
+    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age", "paper"):
         p.id(thing)
     p.made["me"] = str(p.built.staff[Role.OWNER].pk)
     p.made["desk"] = str(p.built.staff[Role.FRONT_DESK].pk)
@@ -71,6 +72,8 @@ def _grow() -> None:
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
     multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
+    few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
+    multiply(Paper, status="CASE WHEN day > -30 THEN 'waiting' ELSE 'answered' END", expires_on=few)
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
 
@@ -131,6 +134,14 @@ ASKED: Final = (
     Asked("clients/{client}/home-exercises", {}, HANDS),
     Asked("clients/{client}/authorizations", {}, BILLING),
     Asked("clients/{client}/history", {}, HANDS),
+    Asked("clients/{client}/papers", {}, DESK),
+    Asked("papers"),
+    Asked("papers", {}, DESK),
+    Asked("papers", {"status": "waiting"}, DESK),
+    Asked("papers", {"status": "waiting", "overdue": "true"}),
+    Asked("papers", {"expiring": "true"}),
+    Asked("papers", {"client_id": "client"}, HANDS),
+    Asked("papers", {"kind": "clearance"} | LATER),
     Asked("rechecks", {}, DESK),
     Asked("rechecks", {"open": "true"}, DESK),
     Asked("rechecks", {"status": "on_call_list"} | HERE, DESK),
@@ -163,6 +174,10 @@ NEEDED: Final = {
     "session_by_practitioner": Asked("sessions", {"practitioner_id": "practitioner"} | LATER),
     "session_booked": Asked("authorizations", {}, BILLING),
     "client_by_family": Asked("clients"),
+    "paper_of_client": Asked("papers", {"client_id": "client"}),
+    "paper_by_need": Asked("papers", {"kind": "clearance"}),
+    "paper_by_status": Asked("papers", {"status": "waiting"}),
+    "paper_by_end": Asked("papers", {"expiring": "true"}),
     "recheck_by_due": Asked("rechecks", {}, DESK),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
