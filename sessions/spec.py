@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from clients.consent.booked_sessions import BOOKED_SESSIONS
 from clients.papers.selectors import HELD_UP
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
@@ -14,6 +15,7 @@ from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.assessment.selectors.extensions import PROGRAMME
+from sessions.booking.selectors.held_up import sessions_held_up
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
@@ -35,7 +37,6 @@ from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
-from sessions.missing.selectors.held_up import sessions_held_up
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
 from sessions.notes.domain.projections import NOTE_ROWS
@@ -46,6 +47,7 @@ from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import open_session_reasons
 from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
+from sessions.reevaluation.selectors.booked_sessions import booked_sessions_after
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
@@ -197,5 +199,6 @@ APP = AppSpec(
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),
         HELD_UP.by(sessions_held_up),
+        BOOKED_SESSIONS.by(booked_sessions_after),
     ),
 )

@@ -27,7 +27,6 @@ class Paper(ReadTable):
     class Meta(ReadTable.Meta):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["client_id", "needed_by"], name="paper_of_client"),
             models.Index(fields=["needed_by", "id"], name="paper_by_need"),
             models.Index(fields=["status", "needed_by", "id"], name="paper_by_status"),
             models.Index(fields=["expires_on"], name="paper_by_end"),

@@ -13,10 +13,10 @@ from clients.papers.domain.holding import HeldSession, waits_for
 from clients.papers.models import Paper
 from practice.clock import clock
 from practice.core.reasons import Reason
+from sessions.booking.domain.held_up import closed_for_want_of, closed_in_row
 from sessions.calendar.models import Session
 from sessions.catalogue.models import Stretch
 from sessions.catalogue.selectors import specs_of
-from sessions.missing.domain.held_up import closed_for_want_of, closed_in_row
 
 
 def sessions_held_up(papers: Sequence[Paper]) -> Mapping[UUID, Sequence[HeldSession]]:
