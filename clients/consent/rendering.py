@@ -10,12 +10,14 @@ from uuid import UUID
 import msgspec
 
 from clients.consent.domain.cautions import language_warning
+from clients.consent.domain.decisions import ConsentSettings
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
+from clients.consent.domain.guardian_end import guardian_end_warning
 from clients.consent.domain.ledger import ConsentLedger, Grant, Narrowing
-from clients.consent.domain.terms import ConsentMethod, ConsentStatus, GrantStatus
+from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
 from clients.consent.models import Consent
-from clients.consent.selectors import consent_of
+from clients.consent.selectors import consent_ages, consent_of
 from clients.consent.serializers import ConsentOutputSerializer
 from clients.identity.models import Client
 from clients.identity.selectors import client_details_row
@@ -23,6 +25,7 @@ from practice.clock import clock
 from practice.core.localtime import local_day
 from practice.core.reasons import Reason
 from practice.core.terms import Role
+from practice.policy.selectors import settings_group
 
 NO_CONSENT: dict[str, Any] = {
     "status": ConsentStatus.NONE,
@@ -106,10 +109,21 @@ def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
     standing = ledger.standing
     if standing is not None:
         yield from _same_day_warnings(ledger, standing, client.zone)
+        yield from _guardian_end(standing, client)
         obtained = standing.obtained
         warning = language_warning(obtained.language, client.language, obtained.interpreter_name)
         if warning is not None:
             yield warning
+
+
+def _guardian_end(standing: Grant, client: Client) -> Iterator[Reason]:
+    if standing.obtained.signer is not ConsentSigner.GUARDIAN or client.birth_date is None:
+        return
+    own_age = settings_group("permissions", ConsentSettings)[0].consent_age_years
+    years = max(consent_ages(client.pk, own_age))
+    ending = guardian_end_warning(standing, client.birth_date, years)
+    if ending is not None:
+        yield ending
 
 
 def _same_day_warnings(ledger: ConsentLedger, standing: Grant, zone: str) -> Iterator[Reason]:
