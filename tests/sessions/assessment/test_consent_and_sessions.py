@@ -127,6 +127,15 @@ def test_sessions_that_are_over_or_cancelled_are_not_told(built: Built, desk: Ap
     assert ok(desk.post(f"clients/{client}/touch-consent/withdrawal", {}))["sessions"] == []
 
 
+def test_a_cancelled_session_is_not_told_when_nothing_was_judged(built: Built, desk: Api) -> None:
+    client = open_client(built)
+    gone = book(desk, built, client, 4)
+    path = f"clients/{client}/touch-consent/withdrawal"
+    ok(desk.post(path, {}))
+    ok(desk.post(f"sessions/{gone}/cancellation", {"by": "client", "reason": "away"}, key=key()))
+    assert ok(desk.post(path, {}))["sessions"] == [], "said again: nothing was judged"
+
+
 def test_no_session_is_judged_a_second_time_for_the_answer(built: Built, desk: Api) -> None:
     client = open_client(built)
     for days in (3, 4):
