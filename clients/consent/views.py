@@ -64,7 +64,8 @@ class TouchConsentView(ClientRecordView):
         render=render_consent_change,
         description="The consent given last stands. It does not undo a withdrawal said after it"
         " was given; `warnings` and `grants` say what stands, what does not, and why. Below the"
-        " age of medical consent a guardian consents.",
+        " age of medical consent a guardian consents. `sessions` says what became of each booked"
+        " one: nothing turns hands-on by itself, `may_be` is what a new plan would give.",
     )
 
 
