@@ -82,6 +82,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "session-kept-permissions": {"GET": {OWNER, PRACTITIONER}},
     "session-move": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-cancellation": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "session-confirmation": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-no-show": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-correction": {"POST": {OWNER, DESK, PRACTITIONER}},
     "session-in-error": {"POST": {OWNER, DESK, PRACTITIONER}},
