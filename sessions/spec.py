@@ -20,7 +20,9 @@ from sessions.calendar.domain.projections import SESSION_ROWS
 from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
+from sessions.desk.selectors.gaps import RECORD_GAPS
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -41,7 +43,7 @@ from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
-from sessions.notes.selectors.upcoming import open_session_reasons
+from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
 from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
 from sessions.session_split.domain import event_texts as split_texts
@@ -60,6 +62,7 @@ from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 from sessions.stretches.selectors.programme import programme_stretches
+from sessions.stretches.selectors.unsent import MAIL_GAPS
 from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
 from sessions.stretches.services.rechecks import (
     ANSWER_RECHECKS,
@@ -194,5 +197,6 @@ APP = AppSpec(
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),
+        SESSION_GAPS.by(RECORD_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

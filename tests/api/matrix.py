@@ -102,6 +102,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-addenda": {"POST": {PRACTITIONER}},
     "note-unsent-discard": {"POST": {PRACTITIONER}},
     "note-outside-list": {"GET": {OWNER, PRACTITIONER}},
+    "day-sheet": {"GET": {OWNER, DESK, PRACTITIONER}},
+    "day-sheet-printout": {"GET": {OWNER, DESK, PRACTITIONER}},
     "open-times": {"GET": {OWNER, DESK, PRACTITIONER}},
     "client-permissions": {"GET": {OWNER, DESK, PRACTITIONER}},
     "reading-list": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},
