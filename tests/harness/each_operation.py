@@ -36,6 +36,12 @@ def _rated(p: Prepared) -> dict[str, str]:
     return {"practitioner_id": p.id("practitioner"), "facility_id": p.id("facility")}
 
 
+def _day(p: Prepared) -> str:
+    """The day of a session that is booked."""
+    session = ok(p.api(Role.OWNER).get(f"sessions/{p.id('session')}"))
+    return str(session["local_date"])
+
+
 QUERIES: Final[dict[str, Callable[[Prepared], dict[str, str]]]] = {
     "client-permissions": _rated,
     "reading-chart": lambda p: {"movement": "shoulder_abduction", "side": "left"},
@@ -46,6 +52,8 @@ QUERIES: Final[dict[str, Callable[[Prepared], dict[str, str]]]] = {
         "from": "2026-03-10",
         "to": "2026-03-12",
     },
+    "day-sheet": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
+    "day-sheet-printout": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
     "payer-correction": lambda p: {"from": "2026-03-01", "to": "2026-03-31"},
 }
 """What a read must be asked with, by its name."""

@@ -13,7 +13,7 @@ from datetime import date, datetime
 from clients.consent.domain.days import counts_on, ends_soon
 from practice.core.reasons import GENERAL_HEALTH_REASON, Audience, Reason
 
-CONSENT, CONSENT_ENDS, NO_HISTORY, REVIEW = "con", "con-end", "his", "rev"
+CONSENT, CONSENT_ENDS, NO_HISTORY, REVIEW = "con", "con-end", "hist", "rev"
 CLEARANCE, ANEW, RULE, HEALTH = "clr", "anew", "rule", "hlth"
 INTERPRETER, SUPPORT = "int", "sup"
 

@@ -81,7 +81,7 @@ def test_ten_sessions_take_two_kilobytes(built: Built) -> None:
     answer = built.api(Role.FRONT_DESK).get("day-sheet", {"facility_id": str(built.east.pk)})
     shown = ok(answer)
     assert len(shown["sessions"]) == 10
-    assert {"con", "his"} <= set(shown["texts"])
+    assert {"con", "hist"} <= set(shown["texts"])
     assert len(answer.content) <= 2 * KIB, answer.content
     each = len(json.dumps(shown["sessions"], separators=(",", ":"))) / 10
     assert each <= 200
@@ -132,10 +132,10 @@ def test_what_is_missing_is_named_by_kind_with_whom_to_ask(built: Built) -> None
     desk, tomorrow = built.api(Role.FRONT_DESK), local(1)[:10]
     here = str(built.east.pk)
     (line,) = (shown := sheet(desk, built, facility_id=here, day=tomorrow))["sessions"]
-    assert (line["hands_on"], line["missing"]) == ("nothing", ["con", "his"])
+    assert (line["hands_on"], line["missing"]) == ("nothing", ["con", "hist"])
     assert shown["texts"] == {
         "con": "No touch consent covers it: ask the client.",
-        "his": "No health history: ask the client.",
+        "hist": "No health history: ask the client.",
     }
     with clock.at(MORNING + timedelta(minutes=5)):
         tell(built, client, consent(), reviewed())

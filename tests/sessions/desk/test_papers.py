@@ -57,7 +57,7 @@ def test_nothing_is_missing_where_all_is_on_record() -> None:
         ({"until": DAY}, ["con-end"]),
         ({"until": DAY + timedelta(days=WARNING_DAYS)}, ["con-end"]),
         ({"until": DAY + timedelta(days=WARNING_DAYS + 1)}, []),
-        ({"has_history": False, "reviewed_at": None}, ["his"]),
+        ({"has_history": False, "reviewed_at": None}, ["hist"]),
         ({"reviewed_at": None}, ["rev"]),
         ({"reports_waiting": True}, ["rev"]),
         ({"interpreter": True, "support_person": True}, ["int", "sup"]),
@@ -104,7 +104,7 @@ def test_the_desk_reads_one_general_word_for_every_health_reason() -> None:
 def test_what_nobody_asked_is_part_of_the_history() -> None:
     not_asked = clinical("neck.not_asked")
     assert gaps(not_asked) == ["rev"]
-    assert gaps(not_asked, has_history=False, reviewed_at=None) == ["his"]
+    assert gaps(not_asked, has_history=False, reviewed_at=None) == ["hist"]
     assert gaps(not_asked, reviewed_at=AFTER) == ["anew"]
 
 
@@ -127,7 +127,7 @@ def line(verdict: str, status: str = "booked", *gaps: str, said: bool = False) -
 def test_the_headline_says_the_worst_first() -> None:
     lines = [
         line("all", said=True),
-        line("nothing", "booked", "con", "his"),
+        line("nothing", "booked", "con", "hist"),
         line("fetch", "arrived"),
         line("part", "completed", "con"),
     ]
