@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import msgspec
+
+from clients.calls.domain import event_texts as call_texts
+from clients.calls.domain import events as call_events
+from clients.calls.domain.projections import CALL_ROWS, CALL_TOPIC_ROWS
+from clients.calls.domain.state import CALLS, CallMade
 from clients.clinical.domain.facts import CLIENT_FACTS
 from clients.consent.domain import event_texts as consent_texts
 from clients.consent.domain import events as consent_events
@@ -20,16 +28,31 @@ from clients.permissions.domain.settings import PermissionSettings
 from clients.preference.domain import event_texts as preference_texts
 from clients.preference.domain import events as preference_events
 from clients.preference.domain.projections import PREFERENCE_ROWS
-from practice.core.appspec import AppSpec
+from practice.core.appspec import AppSpec, RecordSection
 from practice.work.visibility import VISIBLE_AMONG
+
+
+def _calls_of_record(calls: tuple[CallMade, ...]) -> Any:
+    """The calls to the client as known on a day, in order of their entry."""
+    return msgspec.to_builtins(list(calls))
+
 
 APP = AppSpec(
     name="clients",
-    events=(identity_events, health_events, order_events, consent_events, preference_events),
-    slices=CLIENT_FACTS,
+    events=(
+        identity_events,
+        call_events,
+        health_events,
+        order_events,
+        consent_events,
+        preference_events,
+    ),
+    slices=(*CLIENT_FACTS, CALLS),
     projections=(
         CLIENT_ROWS,
         FACILITY_ROWS,
+        CALL_ROWS,
+        CALL_TOPIC_ROWS,
         CONSENT_ROWS,
         PREFERENCE_ROWS,
         HISTORY_ROWS,
@@ -37,12 +60,14 @@ APP = AppSpec(
     ),
     event_texts=(
         identity_texts.EVENT_TEXTS,
+        call_texts.EVENT_TEXTS,
         consent_texts.EVENT_TEXTS,
         health_texts.EVENT_TEXTS,
         orders_texts.EVENT_TEXTS,
         preference_texts.EVENT_TEXTS,
     ),
     settings={"permissions": PermissionSettings},
+    record_sections={"calls": RecordSection(CALLS, _calls_of_record)},
     owners_of_ids={"order_id": "clients.Order"},
     extensions=(VISIBLE_AMONG.by(visible_among),),
 )

@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from clients.calls.hooks import CALL_REASONS
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
@@ -13,6 +14,7 @@ from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.assessment.selectors.extensions import PROGRAMME
+from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
@@ -22,6 +24,7 @@ from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
+from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
@@ -61,6 +64,7 @@ from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
+from sessions.stretches.selectors.call_reasons import RECHECKS_DUE, REMINDERS_NOT_SENT
 from sessions.stretches.selectors.programme import programme_stretches
 from sessions.stretches.selectors.unsent import MAIL_GAPS
 from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
@@ -197,6 +201,7 @@ APP = AppSpec(
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),
+        CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
         SESSION_GAPS.by(RECORD_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

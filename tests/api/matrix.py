@@ -63,6 +63,10 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "client-list": {"GET": ALL, "POST": {OWNER, DESK}},
     "client-search": {"POST": ALL},
     "client-detail": {"GET": ALL, "PATCH": {OWNER, DESK}},
+    "call-list-of-client": {
+        "GET": {OWNER, DESK, PRACTITIONER},
+        "POST": {OWNER, DESK, PRACTITIONER},
+    },
     "health-history": {"GET": {OWNER, DESK, PRACTITIONER}, "POST": {OWNER, DESK, PRACTITIONER}},
     "history-review": {"POST": {PRACTITIONER}},
     "touch-consent": {"GET": {OWNER, DESK, PRACTITIONER}, "POST": {OWNER, DESK, PRACTITIONER}},
@@ -104,6 +108,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-outside-list": {"GET": {OWNER, PRACTITIONER}},
     "day-sheet": {"GET": {OWNER, DESK, PRACTITIONER}},
     "day-sheet-printout": {"GET": {OWNER, DESK, PRACTITIONER}},
+    "call-list": {"GET": {OWNER, DESK, PRACTITIONER}},
     "open-times": {"GET": {OWNER, DESK, PRACTITIONER}},
     "client-permissions": {"GET": {OWNER, DESK, PRACTITIONER}},
     "reading-list": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},

@@ -96,10 +96,8 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     queries = {
         "client-permissions": where,
         "reading-chart": {"movement": "shoulder_abduction", "side": "right"},
-        **dict.fromkeys(
-            ("day-sheet", "day-sheet-printout"),
-            {"facility_id": str(built.east.pk), "day": past["local_date"]},
-        ),
+        "day-sheet": (sheet := {"facility_id": where["facility_id"], "day": past["local_date"]}),
+        "day-sheet-printout": sheet,
     }
     return ids, queries
 

@@ -1,4 +1,4 @@
-"""Serializers of the desk's pages: the day sheet."""
+"""Serializers of the day sheet."""
 
 from __future__ import annotations
 

@@ -17,7 +17,7 @@ from practice.http.roles import CARE
 from practice.policy.selectors import practice_get
 from sessions.desk.domain.day_sheet import VERDICT_TEXTS
 from sessions.desk.selectors.day_sheet import DaySheet, DaySheetQuery, day_sheet
-from sessions.desk.serializers import DaySheetOutputSerializer, DaySheetQuerySerializer
+from sessions.desk.serializers.day_sheet import DaySheetOutputSerializer, DaySheetQuerySerializer
 
 
 class _DaySheetBaseView(ApiView):
