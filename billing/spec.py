@@ -10,6 +10,7 @@ from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors.advisories import ADVISE_OF_THRESHOLDS, ADVISE_ON_BOOKING
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
 from billing.authorizations.selectors.gaps import COVERAGE_GAPS
+from billing.authorizations.selectors.left import authorizations_left
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_of_day
@@ -35,6 +36,7 @@ from practice.core.jobs import JobKind
 from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
 from sessions.calendar.selectors.gaps import SESSION_GAPS
+from sessions.desk.selectors.coverage import COVERAGE_LEFT
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
 APP = AppSpec(
@@ -67,5 +69,6 @@ APP = AppSpec(
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
         SESSION_GAPS.by(COVERAGE_GAPS),
+        COVERAGE_LEFT.by(authorizations_left),
     ),
 )

@@ -10,13 +10,13 @@ from practice.work.models import ReadTable
 
 
 class Call(ReadTable):
-    """A call to a client. ``about`` are ``{reason, id}``."""
+    """A call to a client. ``subjects`` are ``{reason, id}``."""
 
     called_at = models.DateTimeField()
     called_by = models.UUIDField()
     outcome = models.CharField(max_length=32)
     again_at = models.DateTimeField(null=True)
-    about = models.JSONField(default=list)
+    subjects = models.JSONField(default=list)
     note = models.TextField(default="")
 
     class Meta(ReadTable.Meta):

@@ -76,9 +76,8 @@ def call_rows(
     for one in CALL_REASONS.answers:
         if reason not in (None, one.reason):
             continue
-        rows = of_visible_clients(
-            actor, _standing(one, now).filter(~_told(one, Q(again_at__gt=now)))
-        )
+        standing = _standing(one, now).filter(~_told(one, Q(again_at__gt=now)))
+        rows = of_visible_clients(actor, standing)
         if facility_id is not None:
             known = ClientFacility.objects.filter(facility_id=facility_id).values("client_id")
             rows = rows.filter(client_id__in=known)
@@ -100,7 +99,7 @@ def subjects_of(client_id: UUID, now: datetime) -> list[CallSubject]:
     ]
 
 
-def calls_of(client_id: UUID) -> QuerySet[Call]:
+def calls_of(client_id: UUID | None) -> QuerySet[Call]:
     """The calls to a client."""
     return Call.objects.filter(client_id=client_id)
 

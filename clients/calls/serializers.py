@@ -54,5 +54,7 @@ class CallOutputSerializer(LastCallOutputSerializer):
     """A call with what it was about."""
 
     id = serializers.UUIDField(help_text="Id of the call.")
-    about = CallSubjectOutputSerializer(many=True, help_text="What was spoken of.")
+    about = CallSubjectOutputSerializer(
+        many=True, source="subjects", help_text="What was spoken of."
+    )
     note = serializers.CharField(help_text="In the caller's words; may be empty.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
 from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_view
@@ -25,7 +24,8 @@ from practice.http.roles import CARE
         "List the calls to a client",
         response=CallOutputSerializer(many=True),
         errors=(404,),
-        description="Who called, about what, and what came of it; the latest first.",
+        description="Each with who made it, the things that it was about, its outcome, when to try "
+        "again and the note; the latest first. They stay when the call list has let go of them.",
         tags=["calls"],
     )
 )
@@ -37,8 +37,7 @@ class CallListView(ClientRecordListView):
     order = ("-called_at", "id")
 
     def get_queryset(self) -> QuerySet[Call]:
-        client_id: UUID = self.kwargs["client_id"]
-        return calls_of(client_id)
+        return calls_of(self.kwargs.get("client_id"))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With the names of who called."""

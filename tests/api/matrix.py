@@ -108,6 +108,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-outside-list": {"GET": {OWNER, PRACTITIONER}},
     "day-sheet": {"GET": {OWNER, DESK, PRACTITIONER}},
     "day-sheet-printout": {"GET": {OWNER, DESK, PRACTITIONER}},
+    "at-a-glance": {"GET": {OWNER, DESK, PRACTITIONER}},
     "call-list": {"GET": {OWNER, DESK, PRACTITIONER}},
     "open-times": {"GET": {OWNER, DESK, PRACTITIONER}},
     "client-permissions": {"GET": {OWNER, DESK, PRACTITIONER}},

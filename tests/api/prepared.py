@@ -423,6 +423,12 @@ def _given_up(p: Prepared) -> None:
     )
 
 
+def _someone_to_call(p: Prepared) -> None:
+    """A session that narrowed since it was booked."""
+    p.id("session")
+    p.post(f"clients/{p.id('client')}/touch-consent/withdrawal", {})
+
+
 def _no_tokens_of_others(p: Prepared) -> None:
     p.role = Role.OWNER
 
@@ -462,5 +468,7 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     ),
     "authorization-reopening-POST": _ended,
     "visit-summary-list-POST": lambda p: p.id("visit"),
+    "call-list-GET": _someone_to_call,
+    "call-list-of-client-POST": _someone_to_call,
 }
 """By ``<name of the address>-<method>``."""

@@ -14,6 +14,7 @@ from billing.authorizations.models import Visit
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Credential, Role
+from practice.jobs.services import run_due_jobs
 from tests.api.matrix import MATRIX
 from tests.api.test_matrix import BY_NAME
 from tests.billing.test_api_sessions import authorize
@@ -91,6 +92,7 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "summary_id": summary["id"],
         "visit_id": Visit.objects.get().pk,
     }
+    run_due_jobs()  # The re-check is on the call list.
     where = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
     codes_from(world, (clock.now() - timedelta(days=5)).date().isoformat())
     queries = {

@@ -25,8 +25,8 @@ def _outcome(event: events.ClientCalled, meta: RecordedEvent) -> dict[str, Any]:
 
 @CALL_ROWS.on(events.ClientCalled)
 def called(rows: ProjectedRows, event: events.ClientCalled, meta: RecordedEvent) -> None:
-    about = msgspec.to_builtins(event.about)
-    rows.put(event.call_id, {**_outcome(event, meta), "about": about, "note": event.note})
+    subjects = msgspec.to_builtins(event.about)
+    rows.put(event.call_id, {**_outcome(event, meta), "subjects": subjects, "note": event.note})
 
 
 @CALL_TOPIC_ROWS.on(events.ClientCalled)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
+from clients.calls.selectors import call_reasons
 from clients.calls.serializers import LastCallOutputSerializer
 from clients.identity.domain.events import ContactBy
 from practice.http.fields import EnumField, InstantField, TextField
@@ -20,6 +21,13 @@ class CallListQuerySerializer(StrictSerializer):
     reason = TextField(
         required=False, max_length=32, help_text="One reason alone, e.g. `recheck_due`."
     )
+
+    def validate_reason(self, value: str) -> str:
+        """Raises ValidationError for a word that no feature brings."""
+        known = call_reasons()
+        if value not in known:
+            raise serializers.ValidationError(f"Give one of: {', '.join(sorted(known))}.")
+        return value
 
 
 class CallEntryOutputSerializer(RecordSerializer):

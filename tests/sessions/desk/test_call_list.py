@@ -24,7 +24,7 @@ from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
 from sessions.stretches.models import Recheck
 from tests.builders import Api, Built, at, build_practice, ok, refused
-from tests.sessions.booking.http import book, local
+from tests.sessions.booking.http import body, book, local
 from tests.sessions.people import (
     consent,
     not_today,
@@ -264,9 +264,12 @@ def test_clients_whom_the_caller_does_not_see_are_not_on_it(built: Built) -> Non
     due(built)
     desk, owner = built.api(Role.FRONT_DESK), built.api(Role.OWNER)
     here, there = ({"facility_id": str(one.pk)} for one in (built.east, built.west))
+    known = open_client(built, built.west)
+    sent = body(built, known, local(4, 12), facility_id=str(built.west.pk))
+    ok(owner.post("sessions", sent, key=str(uuid4())), 201)
+    ok(owner.post(f"clients/{known}/touch-consent/withdrawal", {}))
     assert reasons(desk) == reasons(owner, **here) == ["recheck_due"]
-    assert reasons(owner, **there) == []
-    known = registered(built, built.west)
+    assert reasons(owner, **there) == ["session_narrowed"]
     refused(desk.post(f"clients/{known}/calls", {"outcome": "reached"}), 404, "not_found")
 
 
