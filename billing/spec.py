@@ -15,6 +15,7 @@ from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_of_day
 from billing.payers.selectors import payer_exists
+from billing.record_requests.domain.settings import RecordRequestSettings
 from billing.self_pay.domain import event_texts as self_pay_texts
 from billing.self_pay.domain import events as self_pay_events
 from billing.self_pay.domain.projections import SELF_PAY_ROWS
@@ -54,9 +55,10 @@ APP = AppSpec(
         authorization_texts.EVENT_TEXTS,
         summary_texts.EVENT_TEXTS,
     ),
-    settings={"billing": BillingSettings},
+    settings={"billing": BillingSettings, "record_requests": RecordRequestSettings},
     owners_of_ids={
         "authorization_id": "billing.Authorization",
+        "record_request_id": "billing.Disclosure",
         "summary_id": "billing.Disclosure",
         "visit_id": "billing.Visit",
     },

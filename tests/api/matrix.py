@@ -161,5 +161,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "visit-override": {"POST": {OWNER, BILLING}},
     "visit-giving-back": {"POST": {OWNER, BILLING}},
     "coverable-visit-list": {"GET": {OWNER, BILLING}, "POST": {OWNER, BILLING}},
+    "record-request-list": {"POST": {OWNER, DESK}},
+    "record-request": {"GET": {OWNER, DESK}},
+    "record-request-printout": {"GET": {OWNER, DESK}},
     "disclosure-list": {"GET": {OWNER, BILLING}},
 }

@@ -59,7 +59,11 @@ NAMES_NO_CLIENT = {
 }
 """Addresses that may be read without a row, each with the reason."""
 
-REFUSED = {("health-history", Role.FRONT_DESK): "a reviewed history is read by practitioners"}
+REFUSED = {
+    ("health-history", Role.FRONT_DESK): "a reviewed history is read by practitioners",
+    ("record-request", Role.FRONT_DESK): "only where the practice lets the desk",
+    ("record-request-printout", Role.FRONT_DESK): "only where the practice lets the desk",
+}
 """What a role that may use an address is refused by what stands in the record."""
 
 LOGGED = sorted(
@@ -82,8 +86,10 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     export = f"authorizations/{authorization['id']}/visit-summary"
     summary = ok(world.billing.post(export, ASK, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    given = world.owner.post(f"clients/{client_id}/record-requests", {}, key=key())
     ids = {
         "client_id": client_id,
+        "record_request_id": ok(given, 201)["id"],
         "authorization_id": authorization["id"],
         "home_exercise_id": exercise["id"],
         "payer_id": world.payer.pk,

@@ -21,10 +21,11 @@ from django.db import transaction
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.terms import Role
+from practice.policy.models import PracticeSetting
 from practice.policy.selectors import settings_group
 from tests.api.description import Operation, document, operations
 from tests.api.matrix import MATRIX
-from tests.api.prepared import BEFORE, NOW, Prepared
+from tests.api.prepared import BEFORE, NOW, Prepared, someone_to_call
 from tests.api.test_examples import PathIds, with_real_ids
 from tests.builders import Api, Built, ok, version_of
 from tests.sessions.people import registered
@@ -99,12 +100,24 @@ def _summary(p: Prepared) -> None:
     p.made["summary"] = p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})["id"]
 
 
+def _all_make_copies(_p: Prepared) -> None:
+    """The practice lets the desk make copies of records too."""
+    row = PracticeSetting.objects.get(group="record_requests", key="roles")
+    row.value = ["owner", "front_desk"]
+    row.save()
+
+
 FOR_THE_ROLE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "me-PATCH": _password,
     "token-detail-DELETE": _own_token,
     "erasure-approval-POST": _to_be_agreed_to,
     "health-history-GET": _not_reviewed,
     "visit-summary-GET": _summary,
+    "call-list-GET": someone_to_call,
+    "call-list-of-client-POST": someone_to_call,
+    "record-request-list-POST": _all_make_copies,
+    "record-request-GET": _all_make_copies,
+    "record-request-printout-GET": _all_make_copies,
 }
 """In place of what ``BEFORE`` does: here every role that may sends it, not only one."""
 
