@@ -10,10 +10,13 @@ from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors.advisories import ADVISE_OF_THRESHOLDS, ADVISE_ON_BOOKING
 from billing.authorizations.selectors.expiring import expiring_authorizations
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
+from billing.authorizations.selectors.gaps import COVERAGE_GAPS
+from billing.authorizations.selectors.left import authorizations_left
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_of_day
 from billing.payers.selectors import payer_exists
+from billing.record_requests.domain.settings import RecordRequestSettings
 from billing.self_pay.domain import event_texts as self_pay_texts
 from billing.self_pay.domain import events as self_pay_events
 from billing.self_pay.domain.projections import SELF_PAY_ROWS
@@ -35,6 +38,8 @@ from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind
 from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
+from sessions.calendar.selectors.gaps import SESSION_GAPS
+from sessions.desk.selectors.coverage import COVERAGE_LEFT
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
 APP = AppSpec(
@@ -52,9 +57,10 @@ APP = AppSpec(
         authorization_texts.EVENT_TEXTS,
         summary_texts.EVENT_TEXTS,
     ),
-    settings={"billing": BillingSettings},
+    settings={"billing": BillingSettings, "record_requests": RecordRequestSettings},
     owners_of_ids={
         "authorization_id": "billing.Authorization",
+        "record_request_id": "billing.Disclosure",
         "summary_id": "billing.Disclosure",
         "visit_id": "billing.Visit",
     },
@@ -67,5 +73,7 @@ APP = AppSpec(
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
         EXPIRING.by(expiring_authorizations),
+        SESSION_GAPS.by(COVERAGE_GAPS),
+        COVERAGE_LEFT.by(authorizations_left),
     ),
 )

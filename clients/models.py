@@ -1,5 +1,6 @@
 """The features' models, imported for Django alone."""
 
+import clients.calls.models
 import clients.consent.models
 import clients.health.models
 import clients.identity.models

@@ -6,6 +6,11 @@ from typing import Any
 
 import msgspec
 
+from clients.calls.domain import event_texts as call_texts
+from clients.calls.domain import events as call_events
+from clients.calls.domain.projections import CALL_ROWS, CALL_TOPIC_ROWS
+from clients.calls.domain.state import CALLS, CallMade
+from clients.calls.hooks import CALL_REASONS
 from clients.clinical.domain.facts import CLIENT_FACTS
 from clients.consent.domain import event_texts as consent_texts
 from clients.consent.domain import events as consent_events
@@ -20,6 +25,7 @@ from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
 from clients.orders.domain.projections import ORDER_ROWS
+from clients.papers.calls import ORDERS_EXPIRING, PAPERS_EXPIRING, PAPERS_OVERDUE
 from clients.papers.domain import event_texts as paper_texts
 from clients.papers.domain import events as paper_events
 from clients.papers.domain.projections import PAPER_ROWS
@@ -38,20 +44,28 @@ def _papers_of_record(state: PapersState) -> Any:
     return msgspec.to_builtins(list(state.papers.values()))
 
 
+def _calls_of_record(calls: tuple[CallMade, ...]) -> Any:
+    """The calls to the client as known on a day, in order of their entry."""
+    return msgspec.to_builtins(list(calls))
+
+
 APP = AppSpec(
     name="clients",
     events=(
         identity_events,
+        call_events,
         health_events,
         order_events,
         consent_events,
         preference_events,
         paper_events,
     ),
-    slices=(*CLIENT_FACTS, PAPERS),
+    slices=(*CLIENT_FACTS, CALLS, PAPERS),
     projections=(
         CLIENT_ROWS,
         FACILITY_ROWS,
+        CALL_ROWS,
+        CALL_TOPIC_ROWS,
         CONSENT_ROWS,
         PREFERENCE_ROWS,
         HISTORY_ROWS,
@@ -60,6 +74,7 @@ APP = AppSpec(
     ),
     event_texts=(
         identity_texts.EVENT_TEXTS,
+        call_texts.EVENT_TEXTS,
         consent_texts.EVENT_TEXTS,
         health_texts.EVENT_TEXTS,
         orders_texts.EVENT_TEXTS,
@@ -67,7 +82,13 @@ APP = AppSpec(
         paper_texts.EVENT_TEXTS,
     ),
     settings={"permissions": PermissionSettings, "papers": PaperSettings},
-    record_sections={"papers": RecordSection(PAPERS, _papers_of_record)},
+    record_sections={
+        "calls": RecordSection(CALLS, _calls_of_record),
+        "papers": RecordSection(PAPERS, _papers_of_record),
+    },
     owners_of_ids={"order_id": "clients.Order", "paper_id": "clients.Paper"},
-    extensions=(VISIBLE_AMONG.by(visible_among),),
+    extensions=(
+        VISIBLE_AMONG.by(visible_among),
+        CALL_REASONS.by(PAPERS_OVERDUE, PAPERS_EXPIRING, ORDERS_EXPIRING),
+    ),
 )

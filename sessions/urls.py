@@ -12,4 +12,5 @@ urlpatterns = [
     path("", include("sessions.stretches.urls")),
     path("", include("sessions.session_split.urls")),
     path("", include("sessions.plan.urls")),
+    path("", include("sessions.desk.urls")),
 ]

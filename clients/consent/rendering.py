@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import Any
 from uuid import UUID
 
 import msgspec
 
 from clients.consent.domain.cautions import language_warning
+from clients.consent.domain.days import counts_on
 from clients.consent.domain.decisions import ConsentSettings
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.guardian_end import guardian_end_warning
 from clients.consent.domain.ledger import ConsentLedger, Grant, Narrowing
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
-from clients.consent.models import Consent
 from clients.consent.selectors import consent_ages, consent_of
 from clients.consent.serializers import ConsentOutputSerializer
 from clients.identity.models import Client
@@ -74,7 +73,7 @@ def serialize_consent(_role: Role, client_id: UUID, version: int) -> Any:
     narrowings = sorted(ledger.narrowings, key=lambda one: one.version, reverse=True)
     held = ledger.narrowings_of(standing) if standing else []
     shown |= {
-        "in_force": _in_force(row, today),
+        "in_force": row is not None and counts_on(today, row.status, row.given_on, row.until),
         "warnings": list(_warnings(ledger, client)),
         "narrowed": [_scope(one.scope) for one in held],
         "grants": [_grant(ledger, one, client.zone) for one in grants],
@@ -82,13 +81,6 @@ def serialize_consent(_role: Role, client_id: UUID, version: int) -> Any:
         "version": version,
     }
     return ConsentOutputSerializer(shown).data
-
-
-def _in_force(row: Consent | None, today: date) -> bool:
-    """Whether the consent counts on this day of the client's own calendar."""
-    if row is None or row.status != ConsentStatus.GRANTED or row.given_on is None:
-        return False
-    return row.until is not None and row.given_on <= today <= row.until
 
 
 def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:

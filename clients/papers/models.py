@@ -22,6 +22,7 @@ class Paper(ReadTable):
     reminded_on = models.DateField(null=True)
     answered_on = models.DateField(null=True)
     zone = models.CharField(max_length=64)
+    changed_at = models.DateTimeField()
     paper = models.JSONField(default=dict)
 
     class Meta(ReadTable.Meta):
@@ -29,5 +30,5 @@ class Paper(ReadTable):
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["needed_by", "id"], name="paper_by_need"),
             models.Index(fields=["status", "needed_by", "id"], name="paper_by_status"),
-            models.Index(fields=["expires_on"], name="paper_by_end"),
+            models.Index(fields=["expires_on", "id"], name="paper_by_end"),
         ]

@@ -67,7 +67,7 @@ class CursorPages(BasePagination):
         rows = queryset.order_by(*order)
         try:
             if cursor := request.query_params.get("cursor"):
-                rows = rows.filter(after(order, self._decrypt(cursor, stamp, len(order))))
+                rows = self.beyond(rows, order, self._decrypt(cursor, stamp, len(order)))
             found = list(rows[: size + 1])
         except (ValidationError, ValueError):
             raise self._refused() from None
@@ -78,6 +78,10 @@ class CursorPages(BasePagination):
                 [_value(found[-1], c.lstrip("-")) for c in order], stamp
             )
         return found
+
+    def beyond(self, rows: Any, order: Sequence[str], values: Sequence[Any]) -> Any:
+        """The rows that come after the last one of a page, by its values of the order."""
+        return rows.filter(after(order, values))
 
     def get_paginated_response(self, data: Any) -> Response:
         """One page as it is sent."""

@@ -341,6 +341,7 @@ THINGS: Final[dict[str, Make]] = {
     "visit": _visit,
     "corrections": _corrections_version,
     "coverable visits": _coverable_version,
+    "record_request": lambda p: str(p.post(f"clients/{p.id('client')}/record-requests", {})["id"]),
 }
 
 
@@ -440,13 +441,19 @@ def _given_up(p: Prepared) -> None:
     )
 
 
-def _no_tokens_of_others(p: Prepared) -> None:
+def someone_to_call(p: Prepared) -> None:
+    """A session that narrowed since it was booked."""
+    p.id("session")
+    p.post(f"clients/{p.id('client')}/touch-consent/withdrawal", {})
+
+
+def _as_owner(p: Prepared) -> None:
     p.role = Role.OWNER
 
 
 BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "token-list-POST": _account_of_the_example,
-    "token-detail-DELETE": _no_tokens_of_others,
+    "token-detail-DELETE": _as_owner,
     "me-PATCH": _password_of_the_example,
     "starter-limits-POST": lambda p: JurisdictionLimit.objects.all().delete(),
     "starter-consent-ages-POST": lambda p: Facility.objects.update(jurisdiction="US-AL"),
@@ -480,5 +487,6 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     ),
     "authorization-reopening-POST": _ended,
     "visit-summary-list-POST": lambda p: p.id("visit"),
+    "record-request-list-POST": _as_owner,
 }
 """By ``<name of the address>-<method>``."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import ExitStack
+from datetime import timedelta
 from typing import Final, NamedTuple
 
 import pytest
@@ -11,13 +12,14 @@ from django.db import connection
 
 from billing.authorizations.models import Authorization, Visit
 from billing.summaries.models import Disclosure
+from clients.calls.models import Call, CallTopic
 from clients.identity.models import Client, ClientFacility
 from clients.papers.models import Paper
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import claim_jobs
+from practice.jobs.services import claim_jobs, run_due_jobs
 from practice.policy.models import SettingChange
 from sessions.calendar.models import Session
 from sessions.measurements.models import Goal, PostureFinding, Reading
@@ -44,6 +46,9 @@ def _furnish(p: Prepared) -> None:
     path = f"authorizations/{p.id('authorization')}/visit-summary"
     p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})
     p.post(f"clients/{p.id('client')}/goals", GoalInputSerializer.example, Role.PRACTITIONER)
+    with clock.at(NOW + timedelta(days=60)):
+        run_due_jobs()
+    p.post(f"clients/{p.id('client')}/calls", {"outcome": "no_answer"}, Role.FRONT_DESK)
 
 
 def _grow() -> None:
@@ -56,8 +61,15 @@ def _grow() -> None:
     # place costs is in proportion to the number of places.
     twenty = "CASE WHEN random() < 0.05 THEN copied.facility_id ELSE gen_random_uuid() END"
     multiply(ClientFacility, client_id=client, facility_id=twenty)
-    multiply(Recheck, facility_id=twenty)
+    multiply(
+        Recheck,
+        facility_id=twenty,
+        status="CASE WHEN day < 0 THEN 'on_call_list' ELSE 'planned' END",
+        on_call_list_at="copied.call_at",
+    )
+    multiply(CallTopic, reason="'recheck_due'")
     for model in (
+        Call,
         Note,
         Reading,
         Goal,
@@ -71,9 +83,14 @@ def _grow() -> None:
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
-    multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
     few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
     multiply(Paper, status="CASE WHEN day > -30 THEN 'waiting' ELSE 'answered' END", expires_on=few)
+    multiply(
+        Session,
+        status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
+        flagged="n % 5 = 0",
+        flagged_at="copied.evaluated_at",
+    )
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
 
@@ -101,6 +118,7 @@ class Asked(NamedTuple):
     query: dict[str, str] = {}
     role: Role = Role.OWNER
     most: int = MOST
+    paged: bool = True
 
     def __str__(self) -> str:
         query = "&".join(f"{name}={value}" for name, value in self.query.items())
@@ -110,6 +128,7 @@ class Asked(NamedTuple):
 HERE: Final = {"facility_id": "facility"}
 LATER: Final = {"from": "2026-06-01"}
 DAY: Final = {"from": "2026-03-09", "to": "2026-03-09"}
+ON_THAT_DAY: Final = {"day": "2026-03-09"}
 DESK, HANDS, BILLING = Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING
 ASKED: Final = (
     Asked("sessions", HERE | DAY, DESK),
@@ -141,6 +160,13 @@ ASKED: Final = (
     Asked("papers", {"expiring": "true"}),
     Asked("papers", {"client_id": "client"}, HANDS),
     Asked("papers", {"kind": "clearance"} | LATER),
+    Asked("call-list", {}, DESK),
+    Asked("call-list"),
+    Asked("call-list", HERE),
+    Asked("call-list", {"client_id": "client"}, HANDS),
+    Asked("clients/{client}/calls", {}, DESK),
+    Asked("day-sheet", HERE | ON_THAT_DAY, DESK, paged=False),
+    Asked("day-sheet", {"practitioner_id": "practitioner"} | ON_THAT_DAY, HANDS, paged=False),
     Asked("rechecks", {}, DESK),
     Asked("rechecks", {"open": "true"}, DESK),
     Asked("rechecks", {"status": "on_call_list"} | HERE, DESK),
@@ -177,6 +203,9 @@ NEEDED: Final = {
     "paper_by_status": Asked("papers", {"status": "waiting"}),
     "paper_by_end": Asked("papers", {"expiring": "true"}),
     "recheck_by_due": Asked("rechecks", {}, DESK),
+    "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
+    "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
+    "call_of_client": Asked("clients/{client}/calls", {}, DESK),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
     "visit_by_day": Asked("visits", {}, BILLING),
@@ -196,7 +225,8 @@ def _heard(p: Prepared, asked: Asked, page_size: int = 20) -> list[Statement]:
         path = path.replace(f"{{{thing}}}", made)
     query = {name: p.made.get(value, value) for name, value in asked.query.items()}
     with listening() as heard:
-        ok(p.api(asked.role).get(path, query | {"page_size": str(page_size)}))
+        paging = {"page_size": str(page_size)} if asked.paged else {}
+    ok(p.api(asked.role).get(path, query | paging))
     return heard
 
 

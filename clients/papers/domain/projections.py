@@ -18,7 +18,7 @@ PAPER_ROWS = Projection("clients.Paper", watches=(events,))
 
 @PAPER_ROWS.on(events.PaperAsked)
 def asked(rows: ProjectedRows, event: events.PaperAsked, meta: RecordedEvent) -> None:
-    _put(rows, folding.asked(event))
+    _put(rows, folding.asked(event), meta)
 
 
 @PAPER_ROWS.on(events.PaperSent, events.PaperReminded, events.PaperAnswered)
@@ -28,7 +28,7 @@ def stepped(
     meta: RecordedEvent,
 ) -> None:
     if (paper := _paper(rows, event.paper_id)) is not None:
-        _put(rows, folding.stepped(paper, event))
+        _put(rows, folding.stepped(paper, event), meta)
 
 
 @PAPER_ROWS.on(events.PaperOrderLinked, events.PaperWithdrawn)
@@ -38,19 +38,19 @@ def linked_or_withdrawn(
     meta: RecordedEvent,
 ) -> None:
     if (paper := _paper(rows, event.paper_id)) is not None:
-        _put(rows, folding.stepped(paper, event))
+        _put(rows, folding.stepped(paper, event), meta)
 
 
 @PAPER_ROWS.on(events.PaperCorrected)
 def corrected(rows: ProjectedRows, event: events.PaperCorrected, meta: RecordedEvent) -> None:
     if (paper := _paper(rows, event.paper_id)) is not None:
-        _put(rows, folding.corrected(paper, event))
+        _put(rows, folding.corrected(paper, event), meta)
 
 
 @PAPER_ROWS.on(events.PaperStepInError)
 def in_error(rows: ProjectedRows, event: events.PaperStepInError, meta: RecordedEvent) -> None:
     if (paper := _paper(rows, event.paper_id)) is not None:
-        _put(rows, folding.in_error(paper, event))
+        _put(rows, folding.in_error(paper, event), meta)
 
 
 def _paper(rows: ProjectedRows, paper_id: UUID) -> Paper | None:
@@ -58,7 +58,7 @@ def _paper(rows: ProjectedRows, paper_id: UUID) -> Paper | None:
     return None if row is None else msgspec.convert(row["paper"], Paper)
 
 
-def _put(rows: ProjectedRows, paper: Paper) -> None:
+def _put(rows: ProjectedRows, paper: Paper, meta: RecordedEvent) -> None:
     sent, reminded = paper.last(PaperStepKind.SENT), paper.last(PaperStepKind.REMINDED)
     answer = paper.answer
     rows.put(
@@ -74,6 +74,7 @@ def _put(rows: ProjectedRows, paper: Paper) -> None:
             "reminded_on": reminded.on if reminded else None,
             "answered_on": answer.on if answer else None,
             "zone": paper.zone,
+            "changed_at": meta.recorded_at,
             "paper": to_json(paper),
         },
     )
