@@ -14,6 +14,7 @@ from billing.authorizations.models import Authorization, Visit
 from billing.summaries.models import Disclosure
 from clients.calls.models import Call, CallTopic
 from clients.identity.models import Client, ClientFacility
+from clients.orders.models import Order
 from clients.papers.models import Paper
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
@@ -39,7 +40,16 @@ SOME_NAME: Final = "md5(n::text)"
 
 def _furnish(p: Prepared) -> None:
     """One of everything that lists show."""
-    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age", "paper"):
+    for thing in (
+        "visit",
+        "recheck",
+        "home_exercise",
+        "finding",
+        "payer",
+        "age",
+        "paper",
+        "clearance",
+    ):
         p.id(thing)
     p.made["me"] = str(p.built.staff[Role.OWNER].pk)
     p.made["desk"] = str(p.built.staff[Role.FRONT_DESK].pk)
@@ -83,6 +93,7 @@ def _grow() -> None:
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
+    multiply(Order, kind="'clearance'")
     few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
     multiply(Paper, status="CASE WHEN day > -30 THEN 'waiting' ELSE 'answered' END", expires_on=few)
     multiply(
@@ -162,6 +173,8 @@ ASKED: Final = (
     Asked("papers", {"kind": "clearance"} | LATER),
     Asked("call-list", {}, DESK),
     Asked("call-list"),
+    Asked("call-list", {"reason": "paper_overdue"}),
+    Asked("call-list", {"reason": "order_expiring"}, DESK, PLACE),
     Asked("call-list", HERE),
     Asked("call-list", {"client_id": "client"}, HANDS),
     Asked("clients/{client}/calls", {}, DESK),
@@ -202,6 +215,7 @@ NEEDED: Final = {
     "paper_by_need": Asked("papers", {"kind": "clearance"}),
     "paper_by_status": Asked("papers", {"status": "waiting"}),
     "paper_by_end": Asked("papers", {"expiring": "true"}),
+    "order_by_end": Asked("call-list", {"reason": "order_expiring"}),
     "recheck_by_due": Asked("rechecks", {}, DESK),
     "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
