@@ -99,7 +99,7 @@ def _grow() -> None:
     multiply(
         Session,
         status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
-        flagged="n % 5 = 0",
+        flagged="mod(n, 5) = 0",
         flagged_at="copied.evaluated_at",
     )
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
