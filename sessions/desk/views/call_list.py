@@ -47,7 +47,6 @@ class CallListView(ListView):
     roles = {"GET": CARE}
     query_form = CallListQuerySerializer
     pagination_class = CallPages
-    filter_backends = ()
     order = ("call_by", "reason", "about")
 
     def get_queryset(self) -> Any:
