@@ -63,7 +63,7 @@ def _grow() -> None:
     multiply(
         Recheck,
         facility_id=twenty,
-        status="CASE WHEN day < 0 THEN 'on_call_list' ELSE 'planned' END",
+        status="CASE WHEN mod(n, 50) = 0 THEN 'on_call_list' ELSE 'planned' END",
         on_call_list_at="copied.call_at",
     )
     multiply(CallTopic, reason="'recheck_due'")
@@ -85,7 +85,7 @@ def _grow() -> None:
     multiply(
         Session,
         status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
-        flagged="mod(n, 5) = 0",
+        flagged="mod(n, 50) = 0",
         flagged_at="copied.evaluated_at",
     )
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
@@ -192,7 +192,6 @@ NEEDED: Final = {
     "recheck_by_due": Asked("rechecks", {}, DESK),
     "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
-    "call_of_client": Asked("clients/{client}/calls", {}, DESK),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
     "visit_by_day": Asked("visits", {}, BILLING),
