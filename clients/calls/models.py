@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from django.db import models
 
 from practice.work.models import ReadTable
@@ -21,9 +19,6 @@ class Call(ReadTable):
 
     class Meta(ReadTable.Meta):
         abstract = False
-        indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["client_id", "-called_at", "id"], name="call_of_client"),
-        ]
 
 
 class CallTopic(ReadTable):

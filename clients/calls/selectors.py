@@ -99,7 +99,7 @@ def subjects_of(client_id: UUID, now: datetime) -> list[CallSubject]:
     ]
 
 
-def calls_of(client_id: UUID | None) -> QuerySet[Call]:
+def calls_of(client_id: UUID) -> QuerySet[Call]:
     """The calls to a client."""
     return Call.objects.filter(client_id=client_id)
 
@@ -110,9 +110,10 @@ def call_reasons() -> dict[str, str]:
 
 
 def _standing(one: CallSource, now: datetime) -> QuerySet[Any]:
-    return one.rows(now).annotate(
+    found: QuerySet[Any] = one.rows(now).annotate(
         call_by=F(one.by), call_about=F(one.about), call_since=F(one.since)
     )
+    return found
 
 
 def _told(one: CallSource, or_else: Q | None = None) -> Exists:

@@ -40,16 +40,7 @@ SOME_NAME: Final = "md5(n::text)"
 
 def _furnish(p: Prepared) -> None:
     """One of everything that lists show."""
-    for thing in (
-        "visit",
-        "recheck",
-        "home_exercise",
-        "finding",
-        "payer",
-        "age",
-        "paper",
-        "clearance",
-    ):
+    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age", "paper", "order"):
         p.id(thing)
     p.made["me"] = str(p.built.staff[Role.OWNER].pk)
     p.made["desk"] = str(p.built.staff[Role.FRONT_DESK].pk)
@@ -74,7 +65,7 @@ def _grow() -> None:
     multiply(
         Recheck,
         facility_id=twenty,
-        status="CASE WHEN day < 0 THEN 'on_call_list' ELSE 'planned' END",
+        status="CASE WHEN mod(n, 50) = 0 THEN 'on_call_list' ELSE 'planned' END",
         on_call_list_at="copied.call_at",
     )
     multiply(CallTopic, reason="'recheck_due'")
@@ -93,13 +84,13 @@ def _grow() -> None:
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
-    multiply(Order, kind="'clearance'")
+    multiply(Order, kind="'clearance'", expires_on="copied.given_on + day")
     few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
     multiply(Paper, status="CASE WHEN day > -30 THEN 'waiting' ELSE 'answered' END", expires_on=few)
     multiply(
         Session,
         status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
-        flagged="mod(n, 5) = 0",
+        flagged="mod(n, 50) = 0",
         flagged_at="copied.evaluated_at",
     )
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
@@ -219,7 +210,6 @@ NEEDED: Final = {
     "recheck_by_due": Asked("rechecks", {}, DESK),
     "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
-    "call_of_client": Asked("clients/{client}/calls", {}, DESK),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
     "visit_by_day": Asked("visits", {}, BILLING),

@@ -59,7 +59,7 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
         "next_visits": [_visit(row, gaps.get(row.pk, [])) for row in visits],
         "authorizations": coverage_left(client_id, today),
         "to_call_about": shown_calls(call_rows(actor, now, client_id=client_id)[:CALLS], now),
-        "last_calls": with_callers(calls_of(client_id).order_by("-called_at", "id")[:CALLS]),
+        "last_calls": with_callers(list(calls_of(client_id).order_by("-called_at", "id")[:CALLS])),
     }
 
 

@@ -9,6 +9,7 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 
 from clients.calls.selectors import CallEntry, CallRows, call_rows
+from clients.identity.selectors import no_clients
 from practice.clock import clock
 from practice.http.base_views import ListView
 from practice.http.openapi import endpoint
@@ -47,8 +48,8 @@ class CallListView(ListView):
     roles = {"GET": CARE}
     query_form = CallListQuerySerializer
     pagination_class = CallPages
-    filter_backends = ()
     order = ("call_by", "reason", "about")
+    queryset = no_clients()  # What the description of the API is made from.
 
     def get_queryset(self) -> Any:
         """What is to be called about now."""
