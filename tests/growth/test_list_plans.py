@@ -228,9 +228,10 @@ def _heard(p: Prepared, asked: Asked, page_size: int = 20) -> list[Statement]:
     for thing, made in p.made.items():
         path = path.replace(f"{{{thing}}}", made)
     query = {name: p.made.get(value, value) for name, value in asked.query.items()}
+    paging = {"page_size": str(page_size)} if asked.paged else {}
     with listening() as heard:
-        paging = {"page_size": str(page_size)} if asked.paged else {}
-    ok(p.api(asked.role).get(path, query | paging))
+        ok(p.api(asked.role).get(path, query | paging))
+    assert heard, "a list that sends nothing was not asked"
     return heard
 
 
