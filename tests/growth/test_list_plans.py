@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import ExitStack
-from datetime import timedelta
 from typing import Final, NamedTuple
 
 import pytest
@@ -12,13 +11,13 @@ from django.db import connection
 
 from billing.authorizations.models import Authorization, Visit
 from billing.summaries.models import Disclosure
-from clients.calls.models import Call, CallTopic
+from clients.calls.models import Call
 from clients.identity.models import Client, ClientFacility
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import claim_jobs, run_due_jobs
+from practice.jobs.services import claim_jobs
 from practice.policy.models import SettingChange
 from sessions.calendar.models import Session
 from sessions.measurements.models import Goal, PostureFinding, Reading
@@ -45,8 +44,6 @@ def _furnish(p: Prepared) -> None:
     path = f"authorizations/{p.id('authorization')}/visit-summary"
     p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})
     p.post(f"clients/{p.id('client')}/goals", GoalInputSerializer.example, Role.PRACTITIONER)
-    with clock.at(NOW + timedelta(days=60)):
-        run_due_jobs()
     p.post(f"clients/{p.id('client')}/calls", {"outcome": "no_answer"}, Role.FRONT_DESK)
 
 
@@ -60,13 +57,7 @@ def _grow() -> None:
     # place costs is in proportion to the number of places.
     twenty = "CASE WHEN random() < 0.05 THEN copied.facility_id ELSE gen_random_uuid() END"
     multiply(ClientFacility, client_id=client, facility_id=twenty)
-    multiply(
-        Recheck,
-        facility_id=twenty,
-        status="CASE WHEN mod(n, 50) = 0 THEN 'on_call_list' ELSE 'planned' END",
-        on_call_list_at="copied.call_at",
-    )
-    multiply(CallTopic, reason="'recheck_due'")
+    multiply(Recheck, facility_id=twenty)
     for model in (
         Call,
         Note,
@@ -82,12 +73,7 @@ def _grow() -> None:
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
-    multiply(
-        Session,
-        status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
-        flagged="mod(n, 50) = 0",
-        flagged_at="copied.evaluated_at",
-    )
+    multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
 
