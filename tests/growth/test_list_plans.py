@@ -57,7 +57,8 @@ def _grow() -> None:
     # place costs is in proportion to the number of places.
     twenty = "CASE WHEN random() < 0.05 THEN copied.facility_id ELSE gen_random_uuid() END"
     multiply(ClientFacility, client_id=client, facility_id=twenty)
-    multiply(Recheck, facility_id=twenty)
+    called = "CASE WHEN mod(n, 50) = 0 THEN 'on_call_list' ELSE 'planned' END"
+    multiply(Recheck, facility_id=twenty, status=called, on_call_list_at="copied.call_at")
     for model in (
         Call,
         Note,
@@ -73,7 +74,12 @@ def _grow() -> None:
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
-    multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
+    multiply(
+        Session,
+        status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
+        flagged="mod(n, 50) = 0",
+        flagged_at="copied.evaluated_at",
+    )
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
 
@@ -196,9 +202,10 @@ def _heard(p: Prepared, asked: Asked, page_size: int = 20) -> list[Statement]:
     for thing, made in p.made.items():
         path = path.replace(f"{{{thing}}}", made)
     query = {name: p.made.get(value, value) for name, value in asked.query.items()}
+    paging = {"page_size": str(page_size)} if asked.paged else {}
     with listening() as heard:
-        paging = {"page_size": str(page_size)} if asked.paged else {}
-    ok(p.api(asked.role).get(path, query | paging))
+        ok(p.api(asked.role).get(path, query | paging))
+    assert heard
     return heard
 
 
