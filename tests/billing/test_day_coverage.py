@@ -81,6 +81,7 @@ def test_days_booked_before_it_use_visits_first_and_later_ones_do_not() -> None:
 def test_one_that_covers_it_well_is_enough() -> None:
     assert gap() == "aut"
     assert gap(held(visits=0), held()) is None
+    assert gap(held(visits=2), held()) is None
     assert gap(held(visits=0), held(visits=2)) == "aut-end"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import count
 from typing import Any
 from uuid import UUID, uuid4
@@ -22,6 +22,7 @@ from practice.clock import clock
 from practice.core.terms import Region, Role, Side
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
+from sessions.calendar.models import Session
 from sessions.stretches.models import Recheck
 from tests.builders import Api, Built, at, build_practice, ok, refused
 from tests.sessions.booking.http import body, book, local
@@ -243,6 +244,31 @@ def test_pages_follow_each_other_over_all_reasons_without_a_gap(built: Built) ->
     key = [(one["reason"], one["about_id"]) for one in whole]
     assert [(one["reason"], one["about_id"]) for one in found] == key
     assert len(set(key)) == 6
+
+
+def test_rows_of_the_same_day_follow_each_other_by_reason(built: Built) -> None:
+    narrowed(built)
+    client = registered(built)
+    that_day = date.fromisoformat(local(4)[:10])
+    tell(built, client, msgspec.structs.replace(consent(), until=that_day), reviewed())
+    book(built, client, local(3, next(HOURS)))
+    desk = built.api(Role.FRONT_DESK)
+    first = ok(desk.get("call-list", {"page_size": "1"}))
+    (after,) = listed(desk, page_size="1", cursor=first["next_cursor"])
+    assert [one["reason"] for one in (first["results"][0], after)] == [
+        "consent_ending",
+        "session_narrowed",
+    ]
+    assert after["call_by"] == first["results"][0]["call_by"]
+
+
+def test_a_session_that_is_over_is_no_reason_any_more(built: Built) -> None:
+    _, session = narrowed(built)
+    ends_at = Session.objects.get(pk=session).ends_at
+    with clock.at(ends_at - timedelta(seconds=1)):
+        assert reasons(built.api(Role.FRONT_DESK)) == ["session_narrowed"]
+    with clock.at(ends_at):
+        assert reasons(built.api(Role.FRONT_DESK)) == []
 
 
 def test_the_statements_are_as_many_for_one_row_as_for_six(built: Built) -> None:

@@ -165,6 +165,16 @@ def test_a_red_flag_fetches_the_practitioner_and_tells_the_desk_no_more(built: B
     assert "chest" not in answer.content.decode().lower()
 
 
+def test_a_later_session_of_that_day_fetches_the_practitioner_too(built: Built) -> None:
+    """Ruling 49: a flag outlives the session in which it was said."""
+    client = named(built, open_client(built), "Lindholm")
+    first = book(built, client, local(0, 8))
+    book(built, client, local(0, 15))
+    desk = built.api(Role.FRONT_DESK)
+    ok(desk.post(f"sessions/{first['id']}/arrival", {**WELL, "new_symptoms": ["chest_pain"]}))
+    assert [one["hands_on"] for one in sheet(desk, built)["sessions"]] == ["fetch", "fetch"]
+
+
 def test_an_unsigned_note_and_an_unsent_reminder_are_on_it(built: Built) -> None:
     client = named(built, open_client(built), "Lindholm")
     discharged(built, client, days=70)
