@@ -107,14 +107,15 @@ PLACE: Final = SIZE // 20 * 2
 
 
 class Asked(NamedTuple):
-    """A list as someone asks for it: address, query, role."""
+    """A list as someone asks for it: address, query, role. ``least``: rows of the short page; a
+    page of the call list sends what each kind of reason on it needs, so one kind is compared."""
 
     path: str
     query: dict[str, str] = {}
     role: Role = Role.OWNER
     most: int = MOST
     paged: bool = True
-    least: int = 1  # rows of a short page; of a list of many kinds enough to show each
+    least: int = 1
 
     def __str__(self) -> str:
         query = "&".join(f"{name}={value}" for name, value in self.query.items())
@@ -122,6 +123,9 @@ class Asked(NamedTuple):
 
 
 HERE: Final = {"facility_id": "facility"}
+REASONS: Final = (
+    *("recheck_due", "session_narrowed", "paper_overdue", "paper_expiring", "order_expiring"),
+)
 LATER: Final = {"from": "2026-06-01"}
 DAY: Final = {"from": "2026-03-09", "to": "2026-03-09"}
 ON_THAT_DAY: Final = {"day": "2026-03-09"}
@@ -156,12 +160,12 @@ ASKED: Final = (
     Asked("papers", {"expiring": "true"}),
     Asked("papers", {"client_id": "client"}, HANDS),
     Asked("papers", {"kind": "clearance"} | LATER),
-    Asked("call-list", {}, DESK, PLACE),
-    Asked("call-list"),
-    Asked("call-list", {"reason": "paper_overdue"}),
+    *(Asked("call-list", {"reason": one}) for one in REASONS),
     Asked("call-list", {"reason": "order_expiring"}, DESK, PLACE),
-    Asked("call-list", HERE, most=PLACE),
-    Asked("call-list", {"client_id": "client"}, HANDS, least=15),
+    Asked("call-list", {}, DESK, PLACE, least=20),
+    Asked("call-list", least=20),
+    Asked("call-list", HERE, most=PLACE, least=20),
+    Asked("call-list", {"client_id": "client"}, HANDS, least=20),
     Asked("clients/{client}/calls", {}, DESK),
     Asked("day-sheet", HERE | ON_THAT_DAY, DESK, paged=False),
     Asked("day-sheet", {"practitioner_id": "practitioner"} | ON_THAT_DAY, HANDS, paged=False),
