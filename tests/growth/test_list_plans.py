@@ -142,7 +142,7 @@ ASKED: Final = (
     Asked("clients/{client}/home-exercises", {}, HANDS),
     Asked("clients/{client}/authorizations", {}, BILLING),
     Asked("clients/{client}/history", {}, HANDS),
-    Asked("call-list", {}, DESK),
+    Asked("call-list", {}, DESK, PLACE),
     Asked("call-list"),
     Asked("call-list", HERE),
     Asked("call-list", {"client_id": "client"}, HANDS),
