@@ -91,7 +91,7 @@ def world() -> Iterator[World]:
     with clock.at(at("2026-03-09T07:10:00-04:00")):
         found = World()
         signed_in = {Role.OWNER: found.owner, Role.FRONT_DESK: found.desk}
-        found.built.api = signed_in.__getitem__  # type: ignore[method-assign]
+        found.built.api = signed_in.__getitem__  # type: ignore[method-assign,assignment]
         yield found
 
 

@@ -26,7 +26,7 @@ from sessions.desk.domain.papers import TEXTS, OnRecord, Planned, record_gaps
 def reasons_against(row: Session) -> tuple[Reason, ...]:
     """All that stands against a session or a part of it, as its row keeps it."""
     kept = [*row.reasons, *(row.flag_reasons if row.flagged else ())]
-    for group in (*row.closed, *row.narrowed):
+    for group in row.closed:
         kept += group["reasons"]
     return tuple(dict.fromkeys(msgspec.convert(kept, list[Reason])))
 
