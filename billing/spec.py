@@ -12,11 +12,15 @@ from billing.authorizations.selectors.advisories import (
     ADVISE_ON_BOOKING,
     UNPAID_BY_AUTHORIZATIONS,
 )
+from billing.authorizations.selectors.expiring import expiring_authorizations
 from billing.authorizations.selectors.extensions import COVERABLE_VISITS
+from billing.authorizations.selectors.gaps import COVERAGE_GAPS
+from billing.authorizations.selectors.left import authorizations_left
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_by_day
 from billing.payers.selectors import payer_exists
+from billing.record_requests.domain.settings import RecordRequestSettings
 from billing.self_pay.domain import event_texts as self_pay_texts
 from billing.self_pay.domain import events as self_pay_events
 from billing.self_pay.domain.projections import SELF_PAY_ROWS
@@ -32,11 +36,14 @@ from billing.visits.selectors.booking_advisory import ADVISE_ON_PAYER, UNPAID_BY
 from billing.visits.selectors.coverage import count_coverable
 from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
+from clients.papers.expiring import EXPIRING
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind
 from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
+from sessions.calendar.selectors.gaps import SESSION_GAPS
+from sessions.desk.selectors.coverage import COVERAGE_LEFT
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
 APP = AppSpec(
@@ -60,9 +67,10 @@ APP = AppSpec(
         authorization_texts.EVENT_TEXTS,
         summary_texts.EVENT_TEXTS,
     ),
-    settings={"billing": BillingSettings},
+    settings={"billing": BillingSettings, "record_requests": RecordRequestSettings},
     owners_of_ids={
         "authorization_id": "billing.Authorization",
+        "record_request_id": "billing.Disclosure",
         "summary_id": "billing.Disclosure",
         "visit_id": "billing.Visit",
     },
@@ -74,5 +82,8 @@ APP = AppSpec(
         PAYERS.by(payers_by_day),
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
+        EXPIRING.by(expiring_authorizations),
+        SESSION_GAPS.by(COVERAGE_GAPS),
+        COVERAGE_LEFT.by(authorizations_left),
     ),
 )

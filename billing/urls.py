@@ -8,4 +8,5 @@ urlpatterns = [
     path("", include("billing.authorizations.urls")),
     path("", include("billing.visits.urls")),
     path("", include("billing.summaries.urls")),
+    path("", include("billing.record_requests.urls")),
 ]

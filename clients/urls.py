@@ -4,9 +4,11 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("clients.identity.urls")),
+    path("", include("clients.calls.urls")),
     path("", include("clients.health.urls")),
     path("", include("clients.orders.urls")),
     path("", include("clients.consent.urls")),
     path("", include("clients.preference.urls")),
+    path("", include("clients.papers.urls")),
     path("", include("clients.record.urls")),
 ]

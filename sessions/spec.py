@@ -6,6 +6,9 @@ from typing import Any
 
 import msgspec
 
+from clients.calls.hooks import CALL_REASONS
+from clients.consent.booked_sessions import BOOKED_SESSIONS
+from clients.papers.selectors import HELD_UP
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
@@ -18,14 +21,20 @@ from sessions.booking.selectors.upcoming import (
     upcoming_sessions_at,
     upcoming_sessions_of_practitioner,
 )
+from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
+from sessions.booking.selectors.held_up import sessions_held_up
+from sessions.booking.selectors.paper_gaps import PAPER_GAPS
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
 from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.feeds.domain.settings import FeedSettings
+from sessions.desk.selectors.call_reasons import CONSENT_ENDING
+from sessions.desk.selectors.gaps import RECORD_GAPS
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -47,9 +56,10 @@ from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.kept_drafts import kept_draft_warnings
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
-from sessions.notes.selectors.upcoming import open_session_reasons
+from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
 from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
+from sessions.reevaluation.selectors.booked_sessions import booked_sessions_after
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
@@ -65,7 +75,9 @@ from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
+from sessions.stretches.selectors.call_reasons import RECHECKS_DUE, REMINDERS_NOT_SENT
 from sessions.stretches.selectors.programme import programme_stretches
+from sessions.stretches.selectors.unsent import MAIL_GAPS
 from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
 from sessions.stretches.services.rechecks import (
     ANSWER_RECHECKS,
@@ -204,5 +216,9 @@ APP = AppSpec(
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
         PROGRAMME.by(programme_stretches),
+        HELD_UP.by(sessions_held_up),
+        BOOKED_SESSIONS.by(booked_sessions_after),
+        CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
+        SESSION_GAPS.by(RECORD_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

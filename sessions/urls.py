@@ -13,4 +13,5 @@ urlpatterns = [
     path("", include("sessions.session_split.urls")),
     path("", include("sessions.plan.urls")),
     path("", include("sessions.feeds.urls")),
+    path("", include("sessions.desk.urls")),
 ]

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import Any
 from uuid import UUID
 
 import msgspec
 
 from clients.consent.domain.cautions import language_warning
+from clients.consent.domain.days import counts_on
+from clients.consent.domain.decisions import ConsentSettings
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
+from clients.consent.domain.guardian_end import guardian_end_warning
 from clients.consent.domain.ledger import ConsentLedger, Grant, Narrowing
-from clients.consent.domain.terms import ConsentMethod, ConsentStatus, GrantStatus
-from clients.consent.models import Consent
-from clients.consent.selectors import consent_of
+from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
+from clients.consent.selectors import consent_ages, consent_of
 from clients.consent.serializers import ConsentOutputSerializer
 from clients.identity.models import Client
 from clients.identity.selectors import client_details_row
@@ -23,6 +24,7 @@ from practice.clock import clock
 from practice.core.localtime import local_day
 from practice.core.reasons import Reason
 from practice.core.terms import Role
+from practice.policy.selectors import settings_group
 
 NO_CONSENT: dict[str, Any] = {
     "status": ConsentStatus.NONE,
@@ -72,7 +74,7 @@ def serialize_consent(_role: Role, client_id: UUID, version: int) -> Any:
     narrowings = sorted(ledger.narrowings, key=lambda one: one.version, reverse=True)
     held = ledger.narrowings_of(standing) if standing else []
     shown |= {
-        "in_force": _in_force(row, today),
+        "in_force": row is not None and counts_on(today, row.status, row.given_on, row.until),
         "warnings": list(_warnings(ledger, client)),
         "narrowed": [_scope(one.scope) for one in held],
         "grants": [_grant(ledger, one, client.zone) for one in grants],
@@ -80,13 +82,6 @@ def serialize_consent(_role: Role, client_id: UUID, version: int) -> Any:
         "version": version,
     }
     return ConsentOutputSerializer(shown).data
-
-
-def _in_force(row: Consent | None, today: date) -> bool:
-    """Whether the consent counts on this day of the client's own calendar."""
-    if row is None or row.status != ConsentStatus.GRANTED or row.given_on is None:
-        return False
-    return row.until is not None and row.given_on <= today <= row.until
 
 
 def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
@@ -109,10 +104,21 @@ def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
         yield from _same_day_warnings(ledger, standing, client.zone)
         for one in standing.confirmed:
             yield Reason(code=one.code, text=f"{one.text} It was confirmed.", source=CONFIRMED)
+        yield from _guardian_end(standing, client)
         obtained = standing.obtained
         warning = language_warning(obtained.language, client.language, obtained.interpreter_name)
         if warning is not None:
             yield warning
+
+
+def _guardian_end(standing: Grant, client: Client) -> Iterator[Reason]:
+    if standing.obtained.signer is not ConsentSigner.GUARDIAN or client.birth_date is None:
+        return
+    own_age = settings_group("permissions", ConsentSettings)[0].consent_age_years
+    years = max(consent_ages(client.pk, own_age))
+    ending = guardian_end_warning(standing, client.birth_date, years)
+    if ending is not None:
+        yield ending
 
 
 def _same_day_warnings(ledger: ConsentLedger, standing: Grant, zone: str) -> Iterator[Reason]:

@@ -10,14 +10,11 @@ from uuid import UUID
 import msgspec
 
 from clients.consent.domain import decisions as consenting
-from clients.consent.domain.age import counted_age
 from clients.consent.domain.commands import ConfirmConsent, EndConsent, RecordConsent
 from clients.consent.domain.state import CONSENT
+from clients.consent.selectors import consent_ages
 from clients.identity.practitioners import check_practitioners_exist
 from clients.identity.registered import execute
-from clients.identity.selectors import client_jurisdictions
-from practice.clock import clock
-from practice.law.selectors import consent_age_on
 from practice.people_and_places.models.staff import Staff
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -34,7 +31,7 @@ def consent_record(
         command = msgspec.structs.replace(command, obtained=obtained)
     check_practitioners_exist(command.scope.practitioner_ids)
     settings = settings_group("permissions", consenting.ConsentSettings)[0]
-    ages = _consent_ages(client_id, settings.consent_age_years)
+    ages = consent_ages(client_id, settings.consent_age_years)
     return execute(
         uow,
         client_id,
@@ -74,15 +71,3 @@ def consent_confirm(uow: UnitOfWork, *, client_id: UUID, command: ConfirmConsent
         CONSENT,
         lambda consent, _details, ctx: consenting.confirm_consent(consent, command, ctx),
     )
-
-
-def _consent_ages(client_id: UUID, otherwise: int) -> list[int]:
-    """The ages of medical consent today at the client's facilities, in years."""
-    codes = client_jurisdictions(client_id)
-    rows = [consent_age_on(code, clock.now().date()) for code in codes]
-    return [
-        counted_age(row.years, otherwise, verified=row.verified_on is not None)
-        if row
-        else otherwise
-        for row in rows
-    ] or [otherwise]

@@ -7,6 +7,10 @@ from uuid import UUID
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from clients.consent.booked_sessions import (
+    ConsentChangeOutputSerializer,
+    render_consent_change,
+)
 from clients.consent.rendering import serialize_consent
 from clients.consent.serializers import (
     ConsentConfirmationInputSerializer,
@@ -20,7 +24,7 @@ from clients.consent.services import (
     consent_record,
     consent_withdraw,
 )
-from clients.identity.client_views import ClientRecordView, record_renderer
+from clients.identity.client_views import ClientRecordView
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
@@ -52,17 +56,19 @@ class TouchConsentView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=ConsentInputSerializer,
-        output=ConsentOutputSerializer,
+        output=ConsentChangeOutputSerializer,
         status=201,
         errors=(404, 409),
         if_match="optional",
         execute=consent_record,
-        render=record_renderer(serialize_consent),
+        render=render_consent_change,
         description="The consent given last stands. It does not undo a withdrawal said after it"
         " was given; `warnings` and `grants` say what stands, what does not, and why. Below the"
         " age of medical consent a guardian consents. A typed signature with another name than the"
         " client's, or than that of the guardian who consents, asks to be confirmed first (400"
-        " `another_name_typed`, then `confirmed_typed_name`) and stays in `warnings`.",
+        " `another_name_typed`, then `confirmed_typed_name`) and stays in `warnings`. `sessions`"
+        " says what became of each booked one: nothing turns hands-on by itself, `may_be` is what"
+        " a new plan would give.",
     )
 
 
@@ -74,10 +80,10 @@ class ConsentWithdrawalView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=ConsentEndInputSerializer,
-        output=ConsentOutputSerializer,
+        output=ConsentChangeOutputSerializer,
         errors=(404,),
         execute=consent_withdraw,
-        render=record_renderer(serialize_consent),
+        render=render_consent_change,
         description="All of it, or a part. Never refused for a stale version. It takes effect at"
         " its entry at the latest, in every consent on record and whatever time it was said; a"
         " consent given in between is suspended until it is confirmed. Future sessions are"
@@ -94,10 +100,10 @@ class ConsentRefusalView(ClientRecordView):
         roles=CARE,
         input=ConsentEndInputSerializer,
         example={"reason": "Would rather not be touched."},
-        output=ConsentOutputSerializer,
+        output=ConsentChangeOutputSerializer,
         errors=(404,),
         execute=consent_decline,
-        render=record_renderer(serialize_consent),
+        render=render_consent_change,
         description=(
             "It takes effect as a withdrawal does: at once, for all of it or the part that "
             "is named, never refused for a stale version. Sessions to come are evaluated "
@@ -114,10 +120,10 @@ class ConsentConfirmationView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=ConsentConfirmationInputSerializer,
-        output=ConsentOutputSerializer,
+        output=ConsentChangeOutputSerializer,
         errors=(404, 409),
         execute=consent_confirm,
-        render=record_renderer(serialize_consent),
+        render=render_consent_change,
         description="For a consent that was given after a withdrawal was said and entered before"
         " the withdrawal was. A consent withdrawn after it was given is not restored: record a"
         " new one (409 `consent_not_suspended`).",

@@ -35,4 +35,5 @@ class Order(ReadTable):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["client_id", "given_on"], name="order_by_client"),
+            models.Index(fields=["expires_on", "id"], name="order_by_end"),
         ]

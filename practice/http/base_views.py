@@ -135,6 +135,13 @@ class PagedView(ApiView, GenericAPIView[Any]):
         paging = {"cursor", "page_size"} if self.pagination_class is not None else set()
         return super().known_parameters() | StrictFilterBackend().names_for(self) | paging
 
+    def query(self, request: Request) -> dict[str, Any]:
+        """The query string without what belongs to paging, validated by ``query_form``."""
+        if self.query_form is None:
+            return {}
+        own = {k: v for k, v in request.query_params.items() if k not in ("cursor", "page_size")}
+        return self.query_form.checked(own, from_query=True)
+
     def list_response(self, request: Request) -> Response:
         """One page of the list."""
         rows = self.filter_queryset(self.get_queryset())

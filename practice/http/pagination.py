@@ -72,7 +72,7 @@ class CursorPages(BasePagination):
         rows = queryset.order_by(*order)
         try:
             if (place := self.place(request, view)) is not None:
-                rows = rows.filter(after(order, place))
+                rows = self.beyond(rows, order, place)
             found = list(rows[: size + 1])
         except (ValidationError, ValueError):
             raise self._refused() from None
@@ -93,6 +93,10 @@ class CursorPages(BasePagination):
     def cursor(self, request: Request, view: Any, values: Sequence[Any]) -> str:
         """The cursor of a page that goes on from some values of ``view.order``."""
         return self._encrypt(values, self._stamp(request, view))
+
+    def beyond(self, rows: Any, order: Sequence[str], values: Sequence[Any]) -> Any:
+        """The rows that come after the last one of a page, by its values of the order."""
+        return rows.filter(after(order, values))
 
     def get_paginated_response(self, data: Any) -> Response:
         """One page as it is sent."""

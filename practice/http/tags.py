@@ -29,6 +29,7 @@ _TEXTS: Final = (
     ("health history", "What clients report of their health, and a practitioner's review of it."),
     ("consent", "Touch consent, refusal and withdrawal; whom a client prefers, and exceptions."),
     ("orders", "Clearances and restrictions by surgeons and physicians."),
+    ("papers", "What is waited for: asked of whom, sent, answered, and what it holds up."),
     ("sessions", "Open times, booking, arrival, plan, split, stop; load and heart rate."),
     (
         "range of motion",
@@ -37,6 +38,7 @@ _TEXTS: Final = (
     ("stretches", "What is prescribed, discharged and brought back; home exercises."),
     ("notes", "The session note: saves from any device, signature, addenda."),
     ("re-checks", "Who is to be measured again and when: the front desk's call list."),
+    ("calls", "Whom to call and why, and what came of each call."),
     ("authorizations", "What payers authorized, what is left of it, and the visit summaries."),
     ("visits", "Treatment days with units and what is not covered; what a person decides."),
     ("billing", "Payers with their rules, and service codes."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from practice.core.appspec import installed
@@ -12,6 +13,14 @@ from practice.eventstore.store import LockedHead
 from practice.work.unit_states import LockedStates
 
 MAX_REACTIONS = 200
+
+
+class Lookup(NamedTuple):
+    """What a reactor looked up for the event of a version."""
+
+    version: int
+    reactor: str
+    facts: Any
 
 
 class Batch:
@@ -25,6 +34,7 @@ class Batch:
         self.context = context
         self.request_id = request_id
         self.events: list[RecordedEvent] = []
+        self.lookups: list[Lookup] = []
 
     @property
     def client_id(self) -> UUID:
@@ -50,6 +60,8 @@ class Batch:
             if isinstance(recorded.data, reactor.on):
                 states = self.loader.require(reactor.slices)
                 facts = reactor.lookup(self.client_id, states, recorded) if reactor.lookup else None
+                if facts is not None:
+                    self.lookups.append(Lookup(recorded.version, reactor.name, facts))
                 found += self._record(reactor.react(recorded, states, facts, self.context))
         return found
 

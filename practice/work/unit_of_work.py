@@ -44,12 +44,15 @@ class Outcome:
     """What a command did to a client's record: its events, reactions included, and where it stands.
 
     ``entity_id`` is what in the record it was about; the client, unless the service names it.
+    ``lookups`` are the facts by which reactors answered, by the reactor's name: whoever tells of
+    what they found judges nothing again.
     """
 
     client_id: UUID
     events: list[RecordedEvent] = field(default_factory=list)
     version: int = 0
     warnings: list[Reason] = field(default_factory=list)
+    lookups: dict[str, list[Any]] = field(default_factory=dict)
     entity_id: UUID = field(init=False)
 
     def __post_init__(self) -> None:
@@ -176,9 +179,18 @@ class UnitOfWork:
             where = [self._decided(one, batches) for one in decisions]
             self._append([batch for batch in batches.values() if batch.events])
         return [
-            Outcome(one.client_id, batches[one.client_id].events[part], self.version(one.client_id))
+            self._outcome(batches[one.client_id], part)
             for one, part in zip(decisions, where, strict=True)
         ]
+
+    def _outcome(self, batch: Batch, part: slice) -> Outcome:
+        events, lookups = batch.events[part], dict[str, list[Any]]()
+        decided = {one.version for one in events}
+        for one in batch.lookups:
+            if one.version in decided:
+                lookups.setdefault(one.reactor, []).append(one.facts)
+        version = self.version(batch.client_id)
+        return Outcome(batch.client_id, events, version, lookups=lookups)
 
     def _decided(self, one: Decision, batches: dict[UUID, Batch]) -> slice:
         head = self._locks.heads[one.client_id]

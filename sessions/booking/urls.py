@@ -2,13 +2,18 @@
 
 from django.urls import path
 
-from sessions.booking.views import attendance, corrections, open_times, sessions
+from sessions.booking.views import attendance, confirming, corrections, open_times, sessions
 
 urlpatterns = [
     path(
         "sessions/<uuid:session_id>/no-show",
         attendance.SessionNoShowView.as_view(),
         name="session-no-show",
+    ),
+    path(
+        "sessions/<uuid:session_id>/confirmation",
+        confirming.SessionConfirmationView.as_view(),
+        name="session-confirmation",
     ),
     path(
         "sessions/<uuid:session_id>/arrival",

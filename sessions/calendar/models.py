@@ -17,7 +17,9 @@ class Session(ReadTable):
     the plan and its flag allow before the day is asked for, ``mode`` what the day left of it;
     ``hands_on`` and ``widest_hands_on`` say the same of how much is by hand. ``closed`` is
     what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
-    when corrected answers end a flag of the day.
+    when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
+    ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
+    comes, null while nobody did.
     """
 
     practitioner_id = models.UUIDField()
@@ -40,7 +42,9 @@ class Session(ReadTable):
     before_day_flag = models.JSONField(null=True)
     credential = models.CharField(max_length=32)
     reasons = models.JSONField(default=list)
+    evaluated_at = models.DateTimeField(null=True)
     flagged = models.BooleanField(default=False)
+    flagged_at = models.DateTimeField(null=True)
     flag_reasons = models.JSONField(default=list)
     flag_cause = models.CharField(max_length=64, default="")
     exception_id = models.UUIDField(null=True)
@@ -51,6 +55,9 @@ class Session(ReadTable):
     arrived_at = models.DateTimeField(null=True)
     opened_at = models.DateTimeField(null=True)
     stopped_at_minute = models.IntegerField(null=True)
+    confirmed_at = models.DateTimeField(null=True)
+    confirmed_by = models.CharField(max_length=32, default="")
+    confirmed_how = models.CharField(max_length=32, default="")
     cancelled_by = models.CharField(max_length=32, default="")
     notice_minutes = models.IntegerField(null=True)
     ended_reason = models.TextField(default="")
@@ -68,4 +75,9 @@ class Session(ReadTable):
             models.Index(fields=["practitioner_id", "starts_at"], name="session_by_practitioner"),
             models.Index(fields=["room_id", "starts_at"], name="session_by_room"),
             models.Index(fields=["starts_at", "id"], name="session_by_start"),
+            models.Index(
+                fields=["local_date", "id"],
+                name="session_flagged",
+                condition=models.Q(status="booked", flagged=True),
+            ),
         ]

@@ -74,6 +74,11 @@ class Recheck(ReadTable):
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["due_on", "id"], name="recheck_by_due"),
             models.Index(fields=["facility_id", "status", "due_on"], name="recheck_call_list"),
+            models.Index(
+                fields=["due_on", "id"],
+                name="recheck_to_call",
+                condition=models.Q(status="on_call_list"),
+            ),
         ]
 
 

@@ -197,6 +197,21 @@ def _order(p: Prepared, kind: str = "restriction", day: str = "2026-02-01", **mo
     return str(made)
 
 
+def _paper(p: Prepared) -> str:
+    body = {"kind": "clearance", "asked_of": {"name": "Amara Whitfield", "role": "surgeon"}}
+    return str(p.post(f"clients/{p.id('client')}/papers", body, Role.FRONT_DESK)["id"])
+
+
+def _paper_step(p: Prepared) -> str:
+    path = f"clients/{p.id('client')}/papers/{p.id('paper')}/sending"
+    return str(p.post(path, {"channel": "fax"}, Role.FRONT_DESK)["steps"][-1]["id"])
+
+
+def _answered_paper(p: Prepared) -> None:
+    path = f"clients/{p.id('client')}/papers/{p.id('paper')}/answer"
+    p.post(path, {"outcome": "given"}, Role.FRONT_DESK)
+
+
 def _consent(p: Prepared) -> str:
     """A consent that is suspended: a withdrawal said before it was entered after it."""
     p.made["client"] = client = str(registered(p.built))
@@ -329,6 +344,8 @@ THINGS: Final[dict[str, Make]] = {
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,
+    "paper": _paper,
+    "paper step": _paper_step,
     "reading": _reading,
     "finding": _finding,
     "circumferences": _circumferences,
@@ -339,6 +356,7 @@ THINGS: Final[dict[str, Make]] = {
     "visit": _visit,
     "corrections": _corrections_version,
     "coverable visits": _coverable_version,
+    "record_request": lambda p: str(p.post(f"clients/{p.id('client')}/record-requests", {})["id"]),
 }
 
 
@@ -438,13 +456,19 @@ def _given_up(p: Prepared) -> None:
     )
 
 
-def _no_tokens_of_others(p: Prepared) -> None:
+def someone_to_call(p: Prepared) -> None:
+    """A session that narrowed since it was booked."""
+    p.id("session")
+    p.post(f"clients/{p.id('client')}/touch-consent/withdrawal", {})
+
+
+def _as_owner(p: Prepared) -> None:
     p.role = Role.OWNER
 
 
 BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "token-list-POST": _account_of_the_example,
-    "token-detail-DELETE": _no_tokens_of_others,
+    "token-detail-DELETE": _as_owner,
     "me-PATCH": _password_of_the_example,
     "starter-limits-POST": lambda p: JurisdictionLimit.objects.all().delete(),
     "starter-consent-ages-POST": lambda p: Facility.objects.update(jurisdiction="US-AL"),
@@ -455,6 +479,7 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "erasure-approval-POST": _second_owner,
     "history-review-POST": _record_version,
     "consent-confirmation-POST": lambda p: p.id("consent"),
+    "paper-order-POST": _answered_paper,
     "preference-exception-list-POST": _other_preference,
     "session-no-show-POST": _started_unattended,
     "session-correction-POST": _arrived,
@@ -477,5 +502,6 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     ),
     "authorization-reopening-POST": _ended,
     "visit-summary-list-POST": lambda p: p.id("visit"),
+    "record-request-list-POST": _as_owner,
 }
 """By ``<name of the address>-<method>``."""

@@ -71,7 +71,7 @@ def client_id(built: Built) -> str:
 
 
 def named_as_day(name: str) -> bool:
-    return name in ("from", "to", "on") or name.endswith(("_from", "_to"))
+    return name in ("from", "to", "on", "day") or name.endswith(("_from", "_to"))
 
 
 def named_as_instant(name: str) -> bool:

@@ -14,6 +14,7 @@ from billing.authorizations.models import Visit
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Credential, Role
+from practice.jobs.services import run_due_jobs
 from tests.api.matrix import MATRIX
 from tests.api.test_matrix import BY_NAME
 from tests.billing.test_api_sessions import authorize
@@ -60,7 +61,11 @@ NAMES_NO_CLIENT = {
 }
 """Addresses that may be read without a row, each with the reason."""
 
-REFUSED = {("health-history", Role.FRONT_DESK): "a reviewed history is read by practitioners"}
+REFUSED = {
+    ("health-history", Role.FRONT_DESK): "a reviewed history is read by practitioners",
+    ("record-request", Role.FRONT_DESK): "only where the practice lets the desk",
+    ("record-request-printout", Role.FRONT_DESK): "only where the practice lets the desk",
+}
 """What a role that may use an address is refused by what stands in the record."""
 
 LOGGED = sorted(
@@ -80,11 +85,15 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     phone.save(**whole_note(lines=[by_hand], explanations={by_hand["line_id"]: "Asked for."}))
     ok(phone.sign(), 201)
     exercise = teach(built, client_id)
+    paper = {"kind": "referral", "asked_of": {"name": "Otto Lang", "role": "physician"}}
+    ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/papers", paper), 201)
     export = f"authorizations/{authorization['id']}/visit-summary"
     summary = ok(world.billing.post(export, ASK, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
+    given = world.owner.post(f"clients/{client_id}/record-requests", {}, key=key())
     ids = {
         "client_id": client_id,
+        "record_request_id": ok(given, 201)["id"],
         "authorization_id": authorization["id"],
         "home_exercise_id": exercise["id"],
         "payer_id": world.payer.pk,
@@ -93,11 +102,14 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "summary_id": summary["id"],
         "visit_id": Visit.objects.get().pk,
     }
+    run_due_jobs()  # The re-check is on the call list.
     where = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
     codes_from(world, (clock.now() - timedelta(days=5)).date().isoformat())
     queries = {
         "client-permissions": where,
         "reading-chart": {"movement": "shoulder_abduction", "side": "right"},
+        "day-sheet": (sheet := {"facility_id": where["facility_id"], "day": past["local_date"]}),
+        "day-sheet-printout": sheet,
     }
     return ids, queries
 

@@ -13,10 +13,13 @@ from billing.authorizations.models import Authorization, Visit
 from billing.summaries.models import Disclosure
 from billing.summaries.selectors.disclosures import disclosure_list
 from billing.summaries.views import SentSummaryListView
+from clients.calls.models import Call
 from clients.identity.models import Client, ClientFacility
 from clients.identity.selectors import client_search
 from clients.identity.views import ClientSearchView
 from clients.orders.models import Order
+from clients.orders.models import Order
+from clients.papers.models import Paper
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Role
@@ -49,6 +52,7 @@ def _furnish(p: Prepared) -> None:
         "finding",
         "payer",
         "age",
+        "paper",
         "order",
         "circumferences",
     ):
@@ -58,6 +62,7 @@ def _furnish(p: Prepared) -> None:
     path = f"authorizations/{p.id('authorization')}/visit-summary"
     p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})
     p.post(f"clients/{p.id('client')}/goals", GoalInputSerializer.example, Role.PRACTITIONER)
+    p.post(f"clients/{p.id('client')}/calls", {"outcome": "no_answer"}, Role.FRONT_DESK)
 
 
 def _grow() -> None:
@@ -70,8 +75,10 @@ def _grow() -> None:
     # place costs is in proportion to the number of places.
     twenty = "CASE WHEN random() < 0.05 THEN copied.facility_id ELSE gen_random_uuid() END"
     multiply(ClientFacility, client_id=client, facility_id=twenty)
-    multiply(Recheck, facility_id=twenty)
+    called = "CASE WHEN mod(n, 50) = 0 THEN 'on_call_list' ELSE 'planned' END"
+    multiply(Recheck, facility_id=twenty, status=called, on_call_list_at="copied.call_at")
     for model in (
+        Call,
         Note,
         Reading,
         Goal,
@@ -90,7 +97,16 @@ def _grow() -> None:
     multiply(AccessEntry, outcome="CASE WHEN mod(n, 100) = 0 THEN 'refused' ELSE 'read' END")
     stream = "md5('client_id' || mod(n, 1000))::uuid"
     multiply(StoredEvent, position="1000000 + n", stream=stream, version="1 + n / 1000")
-    multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
+    multiply(Order, kind="'clearance'", expires_on="copied.given_on + day")
+    few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
+    waits = "CASE WHEN mod(n, 100) = 0 THEN 'waiting' ELSE 'answered' END"
+    multiply(Paper, status=waits, expires_on=few)
+    multiply(
+        Session,
+        status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
+        flagged="mod(n, 50) = 0",
+        flagged_at="copied.evaluated_at",
+    )
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
 
@@ -115,7 +131,8 @@ PLACE: Final = SIZE // 20 * 2
 
 class Asked(NamedTuple):
     """A list as someone asks for it: address, query, role. Not ``alike``: each row costs
-    statements of its own."""
+    statements of its own. ``least``: rows of the short page; a page of the call list sends what
+    each kind of reason on it needs, so one kind is compared."""
 
     path: str
     query: dict[str, str] = {}
@@ -123,6 +140,7 @@ class Asked(NamedTuple):
     most: int = MOST
     paged: bool = True
     alike: bool = True
+    least: int = 1
 
     def __str__(self) -> str:
         query = "&".join(f"{name}={value}" for name, value in self.query.items())
@@ -130,6 +148,9 @@ class Asked(NamedTuple):
 
 
 HERE: Final = {"facility_id": "facility"}
+REASONS: Final = (
+    *("recheck_due", "session_narrowed", "paper_overdue", "paper_expiring", "order_expiring"),
+)
 LATER: Final = {"from": "2026-06-01"}
 DAY: Final = {"from": "2026-03-09", "to": "2026-03-09"}
 LONG_AGO: Final = {"until": "2024-06-01T00:00:00Z"}
@@ -139,6 +160,7 @@ OPEN_TIMES: Final = {
     "from": "2026-03-09",
     "to": "2026-12-31",
 }
+ON_THAT_DAY: Final = {"day": "2026-03-09"}
 DESK, HANDS, BILLING = Role.FRONT_DESK, Role.PRACTITIONER, Role.BILLING
 ASKED: Final = (
     Asked("sessions", HERE | DAY, DESK),
@@ -173,6 +195,22 @@ ASKED: Final = (
     Asked("open-times", OPEN_TIMES | HERE, DESK),
     Asked("open-times", OPEN_TIMES, DESK),
     Asked("open-times", OPEN_TIMES | {"order": "time"} | HERE, DESK),
+    Asked("papers"),
+    Asked("papers", {}, DESK, PLACE),
+    Asked("papers", {"status": "waiting"}, DESK, PLACE),
+    Asked("papers", {"status": "waiting", "overdue": "true"}),
+    Asked("papers", {"expiring": "true"}),
+    Asked("papers", {"client_id": "client"}, HANDS),
+    Asked("papers", {"kind": "clearance"} | LATER),
+    *(Asked("call-list", {"reason": one}) for one in REASONS),
+    Asked("call-list", {"reason": "order_expiring"}, DESK, PLACE),
+    Asked("call-list", {}, DESK, PLACE, least=20),
+    Asked("call-list", least=20),
+    Asked("call-list", HERE, most=PLACE, least=20),
+    Asked("call-list", {"client_id": "client"}, HANDS, least=20),
+    Asked("clients/{client}/calls", {}, DESK),
+    Asked("day-sheet", HERE | ON_THAT_DAY, DESK, paged=False),
+    Asked("day-sheet", {"practitioner_id": "practitioner"} | ON_THAT_DAY, HANDS, paged=False),
     Asked("rechecks", {}, DESK),
     Asked("rechecks", {"open": "true"}, DESK),
     Asked("rechecks", {"status": "on_call_list"} | HERE, DESK),
@@ -209,7 +247,13 @@ NEEDED: Final = {
     "session_by_practitioner": Asked("sessions", {"practitioner_id": "practitioner"} | LATER),
     "session_booked": Asked("authorizations", {}, BILLING),
     "client_by_family": Asked("clients"),
+    "paper_by_need": Asked("papers", {"kind": "clearance"}),
+    "paper_by_status": Asked("papers", {"status": "waiting"}),
+    "paper_by_end": Asked("papers", {"expiring": "true"}),
+    "order_by_end": Asked("call-list", {"reason": "order_expiring"}),
     "recheck_by_due": Asked("rechecks", {}, DESK),
+    "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
+    "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
     "visit_by_day": Asked("visits", {}, BILLING),
@@ -229,9 +273,10 @@ def _heard(p: Prepared, asked: Asked, page_size: int = 20) -> list[Statement]:
     for thing, made in p.made.items():
         path = path.replace(f"{{{thing}}}", made)
     query = {name: p.made.get(value, value) for name, value in asked.query.items()}
+    paging = {"page_size": str(page_size)} if asked.paged else {}
     with listening() as heard:
-        size = {"page_size": str(page_size)} if asked.paged else {}
-        ok(p.api(asked.role).get(path, query | size))
+        ok(p.api(asked.role).get(path, query | paging))
+    assert heard
     return heard
 
 
@@ -298,5 +343,5 @@ def test_a_list_takes_as_many_statements_for_one_row_as_for_twenty(
     grown: Prepared, asked: Asked
 ) -> None:
     _heard(grown, asked)  # What a process keeps of the practice is kept from here on.
-    one, twenty = (len(_heard(grown, asked, size)) for size in (1, 20))
+    one, twenty = (len(_heard(grown, asked, size)) for size in (asked.least, 20))
     assert one == twenty

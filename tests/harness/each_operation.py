@@ -21,10 +21,11 @@ from django.db import transaction
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.terms import Role
+from practice.policy.models import PracticeSetting
 from practice.policy.selectors import settings_group
 from tests.api.description import Operation, document, operations
 from tests.api.matrix import MATRIX
-from tests.api.prepared import BEFORE, NOW, Prepared
+from tests.api.prepared import BEFORE, NOW, Prepared, someone_to_call
 from tests.api.test_examples import PathIds, with_real_ids
 from tests.builders import Api, Built, ok, version_of
 from tests.sessions.people import registered
@@ -34,6 +35,12 @@ PROBLEM: Final = "application/problem+json"
 
 def _rated(p: Prepared) -> dict[str, str]:
     return {"practitioner_id": p.id("practitioner"), "facility_id": p.id("facility")}
+
+
+def _day(p: Prepared) -> str:
+    """The day of a session that is booked."""
+    session = ok(p.api(Role.OWNER).get(f"sessions/{p.id('session')}"))
+    return str(session["local_date"])
 
 
 QUERIES: Final[dict[str, Callable[[Prepared], dict[str, str]]]] = {
@@ -46,6 +53,8 @@ QUERIES: Final[dict[str, Callable[[Prepared], dict[str, str]]]] = {
         "from": "2026-03-10",
         "to": "2026-03-12",
     },
+    "day-sheet": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
+    "day-sheet-printout": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
     "payer-correction": lambda p: {"from": "2026-03-01", "to": "2026-03-31"},
 }
 """What a read must be asked with, by its name."""
@@ -91,12 +100,24 @@ def _summary(p: Prepared) -> None:
     p.made["summary"] = p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})["id"]
 
 
+def _all_make_copies(_p: Prepared) -> None:
+    """The practice lets the desk make copies of records too."""
+    row = PracticeSetting.objects.get(group="record_requests", key="roles")
+    row.value = ["owner", "front_desk"]
+    row.save()
+
+
 FOR_THE_ROLE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "me-PATCH": _password,
     "token-detail-DELETE": _own_token,
     "erasure-approval-POST": _to_be_agreed_to,
     "health-history-GET": _not_reviewed,
     "visit-summary-GET": _summary,
+    "call-list-GET": someone_to_call,
+    "call-list-of-client-POST": someone_to_call,
+    "record-request-list-POST": _all_make_copies,
+    "record-request-GET": _all_make_copies,
+    "record-request-printout-GET": _all_make_copies,
 }
 """In place of what ``BEFORE`` does: here every role that may sends it, not only one."""
 

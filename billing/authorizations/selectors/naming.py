@@ -57,7 +57,7 @@ def name_authorizations(rows: Iterable[Authorization]) -> list[Authorization]:
             *threshold_reasons(years[row.pk]),
         ]
         row.running_out = (  # type: ignore[attr-defined]
-            running_out_reasons(_rest(row), day, settings) if row.voided_at is None else []
+            running_out_reasons(remaining_of(row), day, settings) if row.voided_at is None else []
         )
     return found
 
@@ -152,7 +152,8 @@ def booked_after(rows: Iterable[Authorization]) -> defaultdict[UUID, list[date]]
     return found
 
 
-def _rest(row: Authorization) -> RemainingBalance:
+def remaining_of(row: Authorization) -> RemainingBalance:
+    """What is left of an authorization, as its row has it."""
     return RemainingBalance(
         number=row.number,
         starts_on=row.starts_on,

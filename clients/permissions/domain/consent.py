@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from clients.clinical.domain.facts import ClientFacts
 from clients.consent.domain.age import counted_age
 from clients.consent.domain.cautions import language_warning, same_language
+from clients.consent.domain.days import ends_soon
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.state import ConsentFacts
@@ -127,7 +128,7 @@ def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[R
     foreign = language_warning(consent.language, facts.client.language, consent.interpreter_name)
     if foreign is not None:
         yield foreign
-    if facts.day <= consent.until <= facts.day + timedelta(days=settings.consent_warning_days):
+    if ends_soon(facts.day, consent.until, settings.consent_warning_days):
         text = f"The touch consent ends on {consent.until.isoformat()}."
         yield Reason(code="consent.ends_soon", text=text, source=SOURCE)
 

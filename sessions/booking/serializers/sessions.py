@@ -87,6 +87,11 @@ class SessionOutputSerializer(RecordSerializer):
     arrived_at = InstantField(allow_null=True, help_text="When the client came.")
     opened_at = InstantField(allow_null=True, help_text="When the practitioner opened it.")
     stopped_at_minute = serializers.IntegerField(allow_null=True, help_text="Minute of a stop.")
+    confirmed_at = InstantField(
+        allow_null=True, help_text="When someone said that the client comes; null: nobody did."
+    )
+    confirmed_by = serializers.CharField(help_text="Who said so, e.g. `client`; or empty.")
+    confirmed_how = serializers.CharField(help_text="How, e.g. `phone`; or empty.")
     cancelled_by = serializers.CharField(help_text="`client`, `practice` or empty.")
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
     ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")

@@ -62,6 +62,16 @@ def cancelled(event: events.SessionCancelled, meta: RecordedEvent) -> str:
     return f"The {event.by} cancelled a session {hours} hours ahead: {event.reason}"
 
 
+@EVENT_TEXTS.on(events.SessionConfirmed)
+def confirmed(event: events.SessionConfirmed, meta: RecordedEvent) -> str:
+    return f"The {event.by} confirmed a session ({event.how.replace('_', ' ')})."
+
+
+@EVENT_TEXTS.on(events.SessionConfirmationTakenBack)
+def confirmation_taken_back(event: events.SessionConfirmationTakenBack, meta: RecordedEvent) -> str:
+    return f"A session is not confirmed any more. {event.reason}"
+
+
 @EVENT_TEXTS.on(events.SessionMarkedNoShow)
 def marked_no_show(event: events.SessionMarkedNoShow, meta: RecordedEvent) -> str:
     return f"The client did not attend. {event.reason}".strip()

@@ -15,6 +15,8 @@ from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.stretch_groups import NarrowedGroup
 from sessions.calendar.domain.terms import (
     CancelledBy,
+    ConfirmedBy,
+    ConfirmedHow,
     CorrectedStatus,
     PermissionsSnapshot,
     SessionPurpose,
@@ -84,6 +86,23 @@ class SessionCancelled(Event, frozen=True, kw_only=True):
     by: CancelledBy
     reason: str
     notice_minutes: int
+
+
+@event("session.confirmed")
+class SessionConfirmed(Event, frozen=True, kw_only=True):
+    """Someone said that the client will come at the time that is booked."""
+
+    session_id: UUID
+    by: ConfirmedBy
+    how: ConfirmedHow
+
+
+@event("session.confirmation_taken_back")
+class SessionConfirmationTakenBack(Event, frozen=True, kw_only=True):
+    """It is not certain any more that the client comes, or it was marked by mistake."""
+
+    session_id: UUID
+    reason: str
 
 
 @event("session.marked_no_show")

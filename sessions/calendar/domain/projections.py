@@ -23,8 +23,11 @@ def _plain(reasons: tuple[Reason, ...]) -> list[dict[str, Any]]:
     return plain
 
 
-def _place(event: events.SessionBooked | events.SessionMoved) -> dict[str, Any]:
+def _place(
+    event: events.SessionBooked | events.SessionMoved, meta: RecordedEvent
+) -> dict[str, Any]:
     return {
+        "evaluated_at": meta.recorded_at,
         "practitioner_id": event.practitioner_id,
         "credential": event.credential,
         "facility_id": event.facility_id,
@@ -43,12 +46,14 @@ def _place(event: events.SessionBooked | events.SessionMoved) -> dict[str, Any]:
         "reasons": _plain(event.permissions.reasons),
         "exception_id": event.exception_id,
         **NO_FLAG,
+        "flagged_at": None,
         "before_day_flag": None,
     }
 
 
 NO_FLAG: dict[str, Any] = {"flagged": False, "flag_reasons": [], "flag_cause": "", "narrowed": []}
 OF_FLAG = (*NO_FLAG, "mode", "hands_on", "closed")
+NOT_CONFIRMED: dict[str, Any] = {"confirmed_at": None, "confirmed_by": "", "confirmed_how": ""}
 
 
 def _planned_extent(
@@ -93,13 +98,33 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
     }
-    rows.put(event.session_id, {**_place(event), **fresh})
+    rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 
 
 @SESSION_ROWS.on(events.SessionMoved)
 def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) -> None:
-    requested_mode = {"requested_mode": event.requested_mode} if event.requested_mode else {}
-    rows.change(event.session_id, **_place(event), **requested_mode)
+    row = rows.get(event.session_id) or {}
+    changes = {"requested_mode": event.requested_mode} if event.requested_mode else {}
+    if any(row.get(one) != getattr(event, one) for one in ("starts_at", "facility_id")):
+        changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
+    rows.change(event.session_id, **_place(event, meta), **changes)
+
+
+@SESSION_ROWS.on(events.SessionConfirmed)
+def confirmed(rows: ProjectedRows, event: events.SessionConfirmed, meta: RecordedEvent) -> None:
+    rows.change(
+        event.session_id,
+        confirmed_at=meta.occurred_at,
+        confirmed_by=event.by,
+        confirmed_how=event.how,
+    )
+
+
+@SESSION_ROWS.on(events.SessionConfirmationTakenBack)
+def confirmation_taken_back(
+    rows: ProjectedRows, event: events.SessionConfirmationTakenBack, meta: RecordedEvent
+) -> None:
+    rows.change(event.session_id, **NOT_CONFIRMED)
 
 
 @SESSION_ROWS.on(events.SessionCancelled)
@@ -132,13 +157,13 @@ def arrived(rows: ProjectedRows, event: events.SessionArrived, meta: RecordedEve
     )
     if event.answers.hands_on_today is not terms.HandsOnToday.UNANSWERED:
         rows.change(event.session_id, hands_on_today=event.answers.hands_on_today)
-    _judged(rows, event.session_id, event.permissions)
+    _judged(rows, event.session_id, event.permissions, meta)
 
 
 @SESSION_ROWS.on(events.SessionOpened)
 def opened(rows: ProjectedRows, event: events.SessionOpened, meta: RecordedEvent) -> None:
     rows.change(event.session_id, opened_at=meta.occurred_at)
-    _judged(rows, event.session_id, event.permissions)
+    _judged(rows, event.session_id, event.permissions, meta)
 
 
 @SESSION_ROWS.on(events.RedFlagCleared, events.ArrivalWordsReviewed)
@@ -147,7 +172,7 @@ def looked_at(
     event: events.RedFlagCleared | events.ArrivalWordsReviewed,
     meta: RecordedEvent,
 ) -> None:
-    _judged(rows, event.session_id, event.permissions)
+    _judged(rows, event.session_id, event.permissions, meta)
 
 
 @SESSION_ROWS.on(events.SessionFlagged)
@@ -157,6 +182,7 @@ def flagged(rows: ProjectedRows, event: events.SessionFlagged, meta: RecordedEve
         return
     changes: dict[str, Any] = {
         "flagged": True,
+        "flagged_at": meta.recorded_at,
         "mode": narrower(Mode(row["mode"]), event.now),
         "hands_on": least_extent(HandsOnExtent(row["hands_on"]), event.extent),
         "narrowed": _stretches(event.narrowed, event.reasons),
@@ -206,7 +232,11 @@ def status_corrected(
         ended_reason=event.cause,
     )
     if event.permissions is not None:
-        rows.change(event.session_id, reasons=_plain(event.permissions.reasons))
+        rows.change(
+            event.session_id,
+            reasons=_plain(event.permissions.reasons),
+            evaluated_at=meta.recorded_at,
+        )
 
 
 @SESSION_ROWS.on(events.SessionEnteredInError)
@@ -236,7 +266,10 @@ def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
 
 
 def _judged(
-    rows: ProjectedRows, session_id: UUID, permissions: terms.PermissionsSnapshot | None
+    rows: ProjectedRows,
+    session_id: UUID,
+    permissions: terms.PermissionsSnapshot | None,
+    meta: RecordedEvent,
 ) -> None:
     """What the answers allow, bounded by the plan and its flag: never by earlier answers."""
     row = rows.get(session_id)
@@ -247,6 +280,11 @@ def _judged(
         "hands_on": least_extent(HandsOnExtent(row["widest_hands_on"]), permissions.extent).value,
         "closed": _closed(permissions),
     }
-    rows.change(session_id, **judged, reasons=_plain(permissions.reasons))
+    rows.change(
+        session_id,
+        **judged,
+        reasons=_plain(permissions.reasons),
+        evaluated_at=meta.recorded_at,
+    )
     if row["before_day_flag"]:
         rows.change(session_id, before_day_flag={**row["before_day_flag"], **judged})

@@ -72,6 +72,14 @@ class Cancellation:
 
 
 @dataclass(frozen=True, slots=True)
+class Confirmation:
+    """Who said that the client will come, and how."""
+
+    by: terms.ConfirmedBy
+    how: terms.ConfirmedHow
+
+
+@dataclass(frozen=True, slots=True)
 class SessionState:
     """One session. ``mode`` is what was last evaluated, never wider than ``planned_mode``.
 
@@ -109,6 +117,7 @@ class SessionState:
     signs: tuple[RaisedSign, ...] = ()
     words: tuple[SaidWords, ...] = ()
     cancellation: Cancellation | None = None
+    confirmation: Confirmation | None = None
     ended_reason: str = ""
     note_id: UUID | None = None
 

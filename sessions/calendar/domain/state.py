@@ -14,6 +14,7 @@ from sessions.calendar.domain import events, terms
 from sessions.calendar.domain.session_state import (
     CalendarState,
     Cancellation,
+    Confirmation,
     SessionFlag,
     SessionState,
     SessionStatus,
@@ -80,7 +81,27 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             exception_id=event.exception_id,
             flag=None,
             day_flag=None,
+            confirmation=session.confirmation if _same_time(session, event) else None,
         )
+
+
+def _same_time(session: SessionState, event: events.SessionMoved) -> bool:
+    """Whether it stays when and where the client said that they come."""
+    return (session.starts_at, session.facility_id) == (event.starts_at, event.facility_id)
+
+
+@CALENDAR.on(events.SessionConfirmed)
+def confirmed(
+    builder: CalendarBuilder, event: events.SessionConfirmed, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, confirmation=Confirmation(event.by, event.how))
+
+
+@CALENDAR.on(events.SessionConfirmationTakenBack)
+def confirmation_taken_back(
+    builder: CalendarBuilder, event: events.SessionConfirmationTakenBack, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, confirmation=None)
 
 
 @CALENDAR.on(events.SessionCancelled)

@@ -29,6 +29,23 @@ class CancelledBy(StrEnum):
     PRACTICE = "practice"
 
 
+class ConfirmedBy(StrEnum):
+    """Who said that the client will come."""
+
+    CLIENT = "client"
+    GUARDIAN = "guardian"
+    COMPANION = "companion"
+
+
+class ConfirmedHow(StrEnum):
+    """How it was said."""
+
+    PHONE = "phone"
+    TEXT = "text"
+    MAIL = "mail"
+    IN_PERSON = "in_person"
+
+
 class HandsOnToday(StrEnum):
     """The client's answer to "hands-on all right today?"; a standing consent is no answer."""
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from uuid import UUID
 
+from clients.permissions.domain.results import SessionPermissions
 from practice.core.decisions import Decided
 from practice.core.events import Event
 from sessions.assessment.domain.assessment import Assessment
@@ -25,6 +27,11 @@ class BookedReevaluation:
     session: SessionState
     case: Assessment
 
+    @cached_property
+    def planned(self) -> SessionPermissions:
+        """What it may be if the day brings nothing new: judged once, however often it is told."""
+        return self.case.planned()
+
 
 def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
     """A flag for each session of which anything is narrower now than it was planned.
@@ -35,7 +42,7 @@ def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decid
         flag
         for one in found
         for flag in flag_if_narrowed(
-            one.session, one.case.snapshot(one.case.planned(), provisional=True), cause
+            one.session, one.case.snapshot(one.planned, provisional=True), cause
         )
     ]
 

@@ -1,0 +1,117 @@
+"""What of a client's own record is missing for a session, and whom the desk asks. Pure.
+
+What the session was planned by stands in its reasons; nothing is judged a second time. Where a
+paper came after that, nothing turns hands-on by itself: the session is planned anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from clients.consent.domain.days import counts_on, ends_soon
+from practice.core.reasons import GENERAL_HEALTH_REASON, Audience, Reason
+
+CONSENT, CONSENT_ENDS, NO_HISTORY, REVIEW = "con", "con-end", "hist", "rev"
+CLEARANCE, ANEW, RULE, HEALTH = "clr", "anew", "rule", "hlth"
+INTERPRETER, SUPPORT = "int", "sup"
+
+TEXTS = {
+    CONSENT: "No touch consent covers it: ask the client.",
+    CONSENT_ENDS: "The touch consent ends soon: ask the client.",
+    NO_HISTORY: "No health history: ask the client.",
+    REVIEW: "Health history to review: ask the practitioner.",
+    CLEARANCE: "A clearance is missing: ask the surgeon or physician.",
+    ANEW: "A paper came since it was planned: plan it anew.",
+    RULE: "Law, licence, facility or preference: read the session.",
+    HEALTH: GENERAL_HEALTH_REASON.text,
+    INTERPRETER: "The client wants an interpreter there.",
+    SUPPORT: "The client wants a support person there.",
+}
+"""In the order of the sheet: what is missing and whom to ask for it."""
+
+BROUGHT_ALONG = ("consent.support_person", "consent.interpreter", "consent.interpreter_language")
+"""Reasons of consent that end when someone comes along: no paper is missing."""
+OF_THE_DAY = ("arrival.", "stop", "red_flag.")
+"""Reasons that only the day itself brings; the verdict speaks of them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A session as it was last evaluated: on which local day it is, when that was, how much
+    is by hand (``all_by_hand``) and what stands against the rest."""
+
+    day: date
+    evaluated_at: datetime | None
+    all_by_hand: bool
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnRecord:
+    """What is on record of a client now: touch consent as it stands, when it was recorded and
+    what it asks for, the health history, and when a clearance was filed last."""
+
+    consent_status: str = ""
+    given_on: date | None = None
+    until: date | None = None
+    consent_recorded_at: datetime | None = None
+    interpreter: bool = False
+    support_person: bool = False
+    has_history: bool = False
+    reports_waiting: bool = False
+    reviewed_at: datetime | None = None
+    clearance_filed_at: datetime | None = None
+
+
+def record_gaps(planned: Planned, known: OnRecord, warning_days: int) -> list[str]:
+    """The codes of what is missing, in the order of ``TEXTS``; none twice."""
+    found = set(_found(planned, known, warning_days))
+    return [code for code in TEXTS if code in found]
+
+
+def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str]:
+    yield from _consent(planned, known, warning_days)
+    if known.reviewed_at is None or known.reports_waiting:
+        yield REVIEW if known.has_history else NO_HISTORY
+    if planned.all_by_hand:
+        return
+    for reason in planned.reasons:
+        if reason.code.startswith(("consent.", *OF_THE_DAY)):
+            continue
+        if reason.code.startswith("history.") or reason.code.endswith("not_asked"):
+            reviewed_since = _since(known.reviewed_at, planned)
+            yield ANEW if reviewed_since else REVIEW if known.has_history else NO_HISTORY
+        elif reason.audience is Audience.EVERYONE:
+            yield RULE
+        elif reason.code.endswith("no_clearance"):
+            yield ANEW if _since(known.clearance_filed_at, planned) else CLEARANCE
+        else:
+            yield HEALTH
+
+
+def _consent(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str]:
+    counts = counts_on(planned.day, known.consent_status, known.given_on, known.until)
+    if not counts:
+        yield CONSENT
+    elif _names(planned, "consent."):
+        yield ANEW if _since(known.consent_recorded_at, planned) else CONSENT
+    if counts and known.until and ends_soon(planned.day, known.until, warning_days):
+        yield CONSENT_ENDS
+    if counts and known.interpreter:
+        yield INTERPRETER
+    if counts and known.support_person:
+        yield SUPPORT
+
+
+def _names(planned: Planned, prefix: str) -> bool:
+    """Whether a reason of a kind stands against part of the session."""
+    return not planned.all_by_hand and any(
+        one.code.startswith(prefix) and one.code not in BROUGHT_ALONG for one in planned.reasons
+    )
+
+
+def _since(at: datetime | None, planned: Planned) -> bool:
+    """Whether something came on record after the session was evaluated."""
+    return at is not None and planned.evaluated_at is not None and at > planned.evaluated_at

@@ -1,0 +1,100 @@
+"""A client on the phone: what the desk needs, with the same queries for every client."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+import msgspec
+
+from clients.calls.rendering import with_callers
+from clients.calls.selectors import call_rows, calls_of
+from clients.consent.domain.days import counts_on
+from clients.consent.domain.ledger import ConsentLedger
+from clients.consent.selectors import consent_of
+from clients.identity.display_names import with_display_names
+from clients.identity.selectors import client_details_row
+from clients.permissions.domain.results import HandsOnExtent
+from clients.permissions.domain.settings import PermissionSettings
+from practice.core.decisions import Actor
+from practice.core.localtime import local_day, zone_named
+from practice.policy.selectors import settings_group
+from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
+from sessions.calendar.models import Session
+from sessions.calendar.selectors.gaps import gaps_of, texts_of
+from sessions.desk.domain.consent_sentence import consent_sentence
+from sessions.desk.domain.day_sheet import desk_verdict
+from sessions.desk.domain.papers import Planned, record_gaps
+from sessions.desk.selectors.call_list import shown_calls
+from sessions.desk.selectors.coverage import coverage_left
+from sessions.desk.selectors.gaps import on_record, reasons_against
+
+VISITS = 5
+CALLS = 3
+
+
+def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
+    """Everything for one look, of a client whom the caller was found to see."""
+    client = client_details_row(client_id)
+    today = local_day(now, client.zone)
+    visits = _next_visits(client_id, now)
+    gaps = gaps_of(visits)
+    codes = {code for found in gaps.values() for code in found}
+    if not visits:
+        codes = set(_nothing_booked(client_id, now, client.zone))
+    return {
+        "client_id": client_id,
+        "contact": {
+            "name": client.name,
+            "birth_date": client.birth_date,
+            "phone": client.phone,
+            "email": client.email,
+            "contact_by": client.contact_by,
+            "language": client.language,
+            "their_time": f"{now.astimezone(zone_named(client.zone)):%H:%M}",
+        },
+        "consent": _consent(client_id, today),
+        "missing": texts_of(codes),
+        "next_visits": [_visit(row, gaps.get(row.pk, [])) for row in visits],
+        "authorizations": coverage_left(client_id, today),
+        "to_call_about": shown_calls(call_rows(actor, now, client_id=client_id)[:CALLS], now),
+        "last_calls": with_callers(list(calls_of(client_id).order_by("-called_at", "id")[:CALLS])),
+    }
+
+
+def _next_visits(client_id: UUID, now: datetime) -> list[Session]:
+    """The next sessions, at any facility: the desk only learns when the client comes."""
+    ahead = Session.objects.filter(
+        client_id=client_id, status__in=TIME_HOLDING_STATUSES, ends_at__gt=now
+    )
+    return with_display_names(ahead.order_by("starts_at", "id")[:VISITS])
+
+
+def _nothing_booked(client_id: UUID, now: datetime, zone: str) -> list[str]:
+    """What would be missing today."""
+    settings, _ = settings_group("permissions", PermissionSettings)
+    planned = Planned(day=local_day(now, zone), evaluated_at=now, all_by_hand=False)
+    return record_gaps(planned, on_record({client_id})[client_id], settings.consent_warning_days)
+
+
+def _consent(client_id: UUID, today: date) -> dict[str, Any]:
+    row = consent_of(client_id)
+    ledger = msgspec.convert(row.ledger, ConsentLedger) if row else ConsentLedger()
+    stands = row is not None and counts_on(today, row.status, row.given_on, row.until)
+    return {"stands": stands, "sentence": consent_sentence(ledger, today)}
+
+
+def _visit(row: Any, gaps: list[str]) -> dict[str, Any]:
+    local = row.starts_at.astimezone(zone_named(row.zone))
+    return {
+        "id": row.pk,
+        "starts_at": local,
+        "practitioner_name": row.practitioner_name,
+        "facility_name": row.facility_name,
+        "room_name": row.room_name,
+        "hands_on": desk_verdict(HandsOnExtent(row.hands_on), reasons_against(row)),
+        "missing": gaps,
+        "confirmed": row.confirmed_at is not None,
+        "flagged": row.flagged,
+    }

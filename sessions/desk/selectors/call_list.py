@@ -1,0 +1,45 @@
+"""A page of the call list with what the desk needs to call: the same queries for any page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from clients.calls.rendering import with_callers
+from clients.calls.selectors import CallEntry
+from clients.identity.models import Client
+from practice.core.localtime import zone_named
+from practice.policy.selectors import settings_group
+from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+
+
+def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, Any]]:
+    """The rows of a page with names, phones and when the client may be called."""
+    wanted = Client.objects.filter(pk__in={one.client_id for one in entries})
+    people = {one.pk: one for one in wanted}
+    hours, _ = settings_group("reminders", ReminderSettings)
+    with_callers([one.last for one in entries if one.last is not None])
+    return [_shown(one, people.get(one.client_id), hours, now) for one in entries]
+
+
+def _shown(
+    one: CallEntry, client: Client | None, hours: ReminderSettings, now: datetime
+) -> dict[str, Any]:
+    """Best called now, unless it is an hour of theirs at which nobody is written to."""
+    zone = client.zone if client else "UTC"
+    here = zone_named(zone)
+    later = quiet_hours_end(now, zone, hours)
+    return {
+        "client_id": one.client_id,
+        "client_name": client.name if client else "",
+        "client_phone": client.phone if client else "",
+        "client_contact_by": client.contact_by if client else "none",
+        "reason": one.reason,
+        "about_id": one.about,
+        "call_by": one.call_by,
+        "text": one.text,
+        "their_time": f"{now.astimezone(here):%H:%M}",
+        "call_from": later.astimezone(here) if later else None,
+        "last_call": one.last,
+    }

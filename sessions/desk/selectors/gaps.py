@@ -1,0 +1,86 @@
+"""What of the clients' records is missing for some sessions: read once for all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+import msgspec
+from django.db.models import Max
+
+from clients.consent.models import Consent
+from clients.health.models import HealthHistory
+from clients.orders.domain.terms import OrderKind
+from clients.orders.models import Order
+from clients.permissions.domain.results import HandsOnExtent
+from clients.permissions.domain.settings import PermissionSettings
+from practice.core.reasons import Reason
+from practice.policy.selectors import settings_group
+from sessions.calendar.models import Session
+from sessions.calendar.selectors.gaps import GapSource
+from sessions.desk.domain.papers import TEXTS, OnRecord, Planned, record_gaps
+
+
+def reasons_against(row: Session) -> tuple[Reason, ...]:
+    """All that stands against a session or a part of it, as its row keeps it."""
+    kept = [*row.reasons, *(row.flag_reasons if row.flagged else ())]
+    for group in row.closed:
+        kept += group["reasons"]
+    return tuple(dict.fromkeys(msgspec.convert(kept, list[Reason])))
+
+
+def on_record(client_ids: set[UUID]) -> dict[UUID, OnRecord]:
+    """What is on record of some clients: a query for each kind of paper."""
+    consents = Consent.objects.filter(pk__in=client_ids)
+    histories = HealthHistory.objects.filter(pk__in=client_ids)
+    found: dict[UUID, dict[str, Any]] = {one: {} for one in client_ids}
+    for consent in consents.defer("ledger", "sites", "techniques"):
+        found[consent.pk] |= {
+            "consent_status": consent.status,
+            "given_on": consent.given_on,
+            "until": consent.until,
+            "consent_recorded_at": consent.recorded_at,
+            "interpreter": consent.interpreter,
+            "support_person": consent.support_person,
+        }
+    for key, reviewed_at, reports in histories.values_list("pk", "reviewed_at", "reports"):
+        found[key] |= {
+            "has_history": True,
+            "reviewed_at": reviewed_at,
+            "reports_waiting": bool(reports),
+        }
+    for key, filed_at in _clearances(client_ids):
+        found[key]["clearance_filed_at"] = filed_at
+    return {key: OnRecord(**known) for key, known in found.items()}
+
+
+def _clearances(client_ids: set[UUID]) -> Iterator[tuple[UUID, datetime]]:
+    """When each client's last clearance was filed that still stands."""
+    standing = Order.objects.filter(
+        client_id__in=client_ids, kind=OrderKind.CLEARANCE, lifted_on=None
+    )
+    yield from standing.order_by().values_list("client_id").annotate(Max("filed_at"))
+
+
+def _record_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
+    settings, _ = settings_group("permissions", PermissionSettings)
+    known = on_record({row.client_id for row in sessions})
+    return {
+        row.pk: record_gaps(
+            Planned(
+                day=row.local_date,
+                evaluated_at=row.evaluated_at,
+                all_by_hand=row.hands_on == HandsOnExtent.ALL,
+                reasons=reasons_against(row),
+            ),
+            known[row.client_id],
+            settings.consent_warning_days,
+        )
+        for row in sessions
+    }
+
+
+RECORD_GAPS = GapSource(TEXTS, _record_gaps)
+"""Touch consent, health history, clearances, and who is to come along."""
