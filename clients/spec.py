@@ -11,7 +11,8 @@ from clients.health.domain import events as health_events
 from clients.health.domain.projections import HISTORY_ROWS
 from clients.identity.domain import event_texts as identity_texts
 from clients.identity.domain import events as identity_events
-from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS
+from clients.identity.domain.names import NameSettings
+from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS, SEARCH_ROWS
 from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
@@ -30,6 +31,7 @@ APP = AppSpec(
     projections=(
         CLIENT_ROWS,
         FACILITY_ROWS,
+        SEARCH_ROWS,
         CONSENT_ROWS,
         PREFERENCE_ROWS,
         HISTORY_ROWS,
@@ -42,7 +44,7 @@ APP = AppSpec(
         orders_texts.EVENT_TEXTS,
         preference_texts.EVENT_TEXTS,
     ),
-    settings={"permissions": PermissionSettings},
+    settings={"permissions": PermissionSettings, "names": NameSettings},
     owners_of_ids={"order_id": "clients.Order"},
     extensions=(VISIBLE_AMONG.by(visible_among),),
 )

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from dateutil.relativedelta import relativedelta
 
-from clients.identity.domain.events import ContactBy
+from clients.identity.domain.contact import ContactBy
 from clients.identity.domain.state import IDENTITY
 from practice.work import loading
 from practice.work.unit_of_work import UnitOfWork

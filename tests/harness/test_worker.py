@@ -7,7 +7,8 @@ from uuid import UUID
 
 import pytest
 
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
+from clients.identity.domain.contact import ContactBy
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from practice.clock import clock
 from practice.jobs.models import ScheduledJob
 from practice.work import loading
