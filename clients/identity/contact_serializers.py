@@ -36,7 +36,7 @@ class PhoneSerializer(StrictSerializer):
     """One number of the client."""
 
     number = _phone("The number, kept in E.164, e.g. `+14155550123`.")
-    label = _words("Whose or what it is, e.g. `work`.")
+    label: Any = _words("Whose or what it is, e.g. `work`.")
     texts = FlagField(required=False, help_text="Whether texts may go there; default false.")
     best_time = _words("When to call, e.g. `after 16:00`.")
 

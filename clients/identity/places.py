@@ -58,14 +58,14 @@ def _active(actor: Actor) -> QuerySet[Facility]:
 
 def _assigned(actor: Actor) -> list[UUID]:
     """The facilities of an account and its practitioner, in the order of their assignment."""
-    of_account = Staff.facilities.through.objects.filter(staff_id=actor.id)
-    of_person = Practitioner.facilities.through.objects.filter(
-        practitioner_id=actor.practitioner_id
-    )
-    return [
-        *of_account.order_by("pk").values_list("facility_id", flat=True),
-        *of_person.order_by("pk").values_list("facility_id", flat=True),
-    ]
+    of_account = Staff.facilities.through.objects.filter(staff_id=actor.id).order_by("pk")
+    found = list(of_account.values_list("facility_id", flat=True))
+    if actor.practitioner_id is not None:
+        of_person = Practitioner.facilities.through.objects.filter(
+            practitioner_id=actor.practitioner_id
+        )
+        found += of_person.order_by("pk").values_list("facility_id", flat=True)
+    return found
 
 
 def _some(places: list[Facility]) -> list[Facility]:

@@ -33,6 +33,12 @@ from practice.http.fields import (
 from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
+def _some(kind: type[StrictSerializer], most: int, help_text: str) -> Any:
+    """A list of entries, at most so many, that may be left out."""
+    about: dict[str, Any] = {"many": True, "required": False, "max_length": most}
+    return kind(help_text=help_text, **about)
+
+
 class ClientInputSerializer(StrictSerializer):
     """The details by which a client is registered or changed."""
 
@@ -68,11 +74,10 @@ class ClientInputSerializer(StrictSerializer):
         help_text="Main phone; without country code US. Changed, it replaces the first of"
         " `phones`.",
     )
-    phones = PhoneSerializer(
-        many=True,
-        required=False,
-        max_length=10,
-        help_text="All numbers, replaced as a whole; the first is `phone`.",
+    phones = _some(
+        PhoneSerializer,
+        10,
+        "All numbers, replaced as a whole; the first is `phone`.",
     )
     email = serializers.EmailField(
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
@@ -94,11 +99,10 @@ class ClientInputSerializer(StrictSerializer):
     interpreter_needed = FlagField(
         required=False, help_text="Whether an interpreter for `language` is needed."
     )
-    emergency_contacts = EmergencyContactSerializer(
-        many=True,
-        required=False,
-        max_length=5,
-        help_text="Whom to call in an emergency, in this order.",
+    emergency_contacts = _some(
+        EmergencyContactSerializer,
+        5,
+        "Whom to call in an emergency, in this order.",
     )
     referrer = ReferrerSerializer(
         required=False, allow_null=True, help_text="Who sent the client here."
@@ -109,8 +113,8 @@ class ClientInputSerializer(StrictSerializer):
         help_text="Who decides for the client; a consent that a guardian signs takes them from"
         " here.",
     )
-    unsuitable_times = UnsuitableTimeSerializer(
-        many=True, required=False, max_length=30, help_text="Times that do not suit the client."
+    unsuitable_times = _some(
+        UnsuitableTimeSerializer, 30, "Times that do not suit the client, replaced as a whole."
     )
     planned_sessions_per_week = WholeNumberField(
         required=False,

@@ -10,7 +10,7 @@ from clients.consent.domain.commands import RecordConsent
 from clients.consent.domain.terms import ConsentSigner
 from clients.identity.domain.contact import Guardian
 from clients.identity.domain.events import ClientDetails
-from clients.identity.domain.names import search_key
+from practice.core.names import same_name
 from practice.core.reasons import invalid
 
 
@@ -21,7 +21,7 @@ def with_known_guardian(command: RecordConsent, details: ClientDetails) -> Recor
         return command
     named = obtained.guardian_name or known.name
     relation = obtained.guardian_relation
-    if not relation and search_key(named) == search_key(known.name):
+    if not relation and same_name(named, known.name):
         relation = known.relation
     whole = msgspec.structs.replace(obtained, guardian_name=named, guardian_relation=relation)
     return msgspec.structs.replace(command, obtained=whole)
@@ -47,5 +47,4 @@ def _signing_guardian(command: RecordConsent, details: ClientDetails) -> Guardia
     obtained, known = command.obtained, details.guardian
     if obtained.signer is not ConsentSigner.GUARDIAN or known is None:
         return None
-    same = search_key(obtained.guardian_name) == search_key(known.name)
-    return known if same else None
+    return known if same_name(obtained.guardian_name, known.name) else None

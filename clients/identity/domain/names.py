@@ -9,6 +9,8 @@ from typing import Final
 import jellyfish
 import msgspec
 
+from practice.core.names import folded
+
 MAX_LENGTH = 240
 """Longest key kept: some letters fold to many (U+FDFA to 18), and columns have an end."""
 LONGEST_PART = 40
@@ -16,10 +18,6 @@ LONGEST_PART = 40
 SHORTEST_SLIP = 4
 """Letters from which a part may hold a slip: in shorter ones one letter makes another name."""
 
-_LATIN: Final = str.maketrans(
-    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"}
-)
-"""Letters of their own that NFKD does not take apart (Unicode CLDR, transform Latin-ASCII)."""
 _APOSTROPHES: Final = "'’‘ʼ`´"
 
 
@@ -31,8 +29,7 @@ class NameSettings(msgspec.Struct, frozen=True, kw_only=True):
 
 def search_key(name: str) -> str:
     """Small letters without accents, single spaces: "  Íñez " gives "inez"."""
-    bare = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    return " ".join(bare.casefold().translate(_LATIN).split())[:MAX_LENGTH].strip()
+    return folded(name)[:MAX_LENGTH].strip()
 
 
 def full_name(given_name: str, family_name: str) -> str:
