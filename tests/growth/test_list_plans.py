@@ -33,7 +33,7 @@ from tests.harness.each_operation import taken_back
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 SOME_NAME: Final = "md5(n::text)"
 SOME_CODE: Final = """
-    CASE n % 4 WHEN 0 THEN 'n:' || md5(n::text) WHEN 1 THEN 's:s' || chr(65 + n % 26) || n % 999
+    CASE mod(n, 4) WHEN 0 THEN 'n:' || md5(n::text) WHEN 1 THEN 's:s' || chr(65 + mod(n, 26)) || mod(n, 999)
     WHEN 2 THEN 'x:' || md5(n::text) ELSE 'p:' || reverse((14150000000 + n)::text) END
 """
 
@@ -182,17 +182,19 @@ NEEDED: Final = {
 
 
 FOUND_BY: Final = (
+    {"name": "marsh"},
+    {"name": "mrash, rosa"},
     {"name": "lindqvist"},
     {"name": "van der lindq"},
     {"name": "Lindqvist, Maja"},
     {"name": "lindqvsit"},
-    {"name": "c4ca4238"},
-    {"phone": "14150000123"},
-    {"phone": "+1 415 000 0123"},
-    {"birth_date": "1971-04-23"},
-    {"name": "lindqvist", "birth_date": "1971", "phone": "00123"},
+    {"phone": "999 0123"},
+    {"phone": "+1 415 999 0123"},
+    {"name": "lindqvist", "birth_date": "1971-04"},
+    {"name": "lindqvist", "birth_date": "1971", "phone": "90123"},
 )
-"""Searches: whole names, parts, a slip, the beginning of a name that is there, phones, days."""
+"""Searches by names, parts, a slip, phones, days. None of them finds a copy: copies have no key,
+under which what was asked is kept with who was found."""
 
 
 @pytest.mark.parametrize("role", [Role.OWNER, DESK])
