@@ -33,7 +33,8 @@ from tests.harness.each_operation import taken_back
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 SOME_NAME: Final = "md5(n::text)"
 SOME_CODE: Final = """
-    CASE mod(n, 4) WHEN 0 THEN 'n:' || md5(n::text) WHEN 1 THEN 's:s' || chr(65 + mod(n, 26)) || mod(n, 999)
+    CASE mod(n, 4) WHEN 0 THEN 'n:' || md5(n::text)
+    WHEN 1 THEN 's:s' || chr(65 + mod(n, 26)) || mod(n, 999)
     WHEN 2 THEN 'x:' || md5(n::text) ELSE 'p:' || reverse((14150000000 + n)::text) END
 """
 
