@@ -13,7 +13,7 @@ from clients.consent.serializers import ConsentInputSerializer
 from clients.health.serializers import HistoryReportInputSerializer
 from practice.core.terms import Role
 from practice.http.fields import NameField
-from practice.people_and_places.serializers.people import CompetenceSerializer
+from practice.people_and_places.serializers.people import CompetenceInputSerializer
 from tests.builders import build_practice, refused
 
 
@@ -40,7 +40,7 @@ def test_names_of_any_script_are_taken(name: str) -> None:
         (ConsentInputSerializer, "guardian_name"),
         (ConsentInputSerializer, "interpreter_name"),
         (HistoryReportInputSerializer, "informant"),
-        (CompetenceSerializer, "signed_off_by"),
+        (CompetenceInputSerializer, "signed_off_by"),
         (AuthorizationInputSerializer, "number"),
         (AuthorizationInputSerializer, "member_id"),
         (VisitSummaryInputSerializer, "recipient"),
