@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, time
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
 import msgspec
 
+from practice.core.localtime import derived_instant, zone_named
 from practice.core.reasons import invalid
 
 
@@ -150,6 +151,15 @@ def check_contact_hours(hours: ContactHours | None) -> None:
     """Raises Rejected 400 for hours that end before they begin."""
     if hours is not None and hours.ends <= hours.starts:
         raise invalid("contact_hours", "The hours end after they begin.")
+
+
+def contact_begins(now: datetime, zone: str, hours: ContactHours) -> datetime | None:
+    """When the hours of contact begin next on the client's clock; None within them."""
+    here = now.astimezone(zone_named(zone))
+    if hours.starts <= here.time() < hours.ends:
+        return None
+    day = here.date() + timedelta(days=1 if here.time() >= hours.ends else 0)
+    return derived_instant(datetime.combine(day, hours.starts), zone)
 
 
 def check_unsuitable(times: tuple[UnsuitableTime, ...]) -> None:
