@@ -8,6 +8,7 @@ import msgspec
 import pytest
 
 from clients.health.domain.content import HistoryContent
+from clients.identity.domain.contact import Phone
 from clients.orders.domain.order import MedicalOrder
 from practice.core.events import registry
 from practice.core.reasons import Reason
@@ -18,7 +19,15 @@ from tests.golden import FOLDER, MANIFEST, digest_of, path_of
 
 VOCABULARY = {
     one.__module__
-    for one in (Dose, HistoryContent, MedicalOrder, Reason, StretchGroup, PermissionsSnapshot)
+    for one in (
+        Dose,
+        HistoryContent,
+        MedicalOrder,
+        Phone,
+        Reason,
+        StretchGroup,
+        PermissionsSnapshot,
+    )
 }
 """The words of the record, which events and rules share; all else a payload declares itself."""
 FILES = sorted(path for path in FOLDER.glob("*.json") if path != MANIFEST)

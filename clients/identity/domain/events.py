@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -17,7 +18,7 @@ from clients.identity.domain.contact import (
     ShownDouble,
     UnsuitableTime,
 )
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 
 # Identity
 
@@ -64,7 +65,7 @@ class ClientDetails(msgspec.Struct, frozen=True, kw_only=True):
         return (Phone(number=self.phone, texts=self.may_contact(ContactBy.TEXT)),)
 
 
-@event("client.registered")
+@event("client.registered", version=2)
 class ClientRegistered(Event, frozen=True, kw_only=True):
     """A client was registered; ``doubles_shown``: who was shown as perhaps the same person."""
 
@@ -72,9 +73,16 @@ class ClientRegistered(Event, frozen=True, kw_only=True):
     doubles_shown: tuple[ShownDouble, ...] = ()
 
 
-@event("client.details_changed")
+@event("client.details_changed", version=2)
 class ClientDetailsChanged(Event, frozen=True, kw_only=True):
     """The client's details as they are from now on; ``changed`` names the fields that are new."""
 
     details: ClientDetails
     changed: tuple[str, ...] = ()
+
+
+@upcaster("client.registered", from_version=1)
+@upcaster("client.details_changed", from_version=1)
+def _more_was_not_said(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew one phone and no people, wishes and times: all that has a default."""
+    return payload
