@@ -20,7 +20,8 @@ from clients.health.domain import events as health_events
 from clients.health.domain.projections import HISTORY_ROWS
 from clients.identity.domain import event_texts as identity_texts
 from clients.identity.domain import events as identity_events
-from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS
+from clients.identity.domain.names import NameSettings
+from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS, SEARCH_ROWS
 from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
@@ -66,6 +67,7 @@ APP = AppSpec(
         FACILITY_ROWS,
         CALL_ROWS,
         CALL_TOPIC_ROWS,
+        SEARCH_ROWS,
         CONSENT_ROWS,
         PREFERENCE_ROWS,
         HISTORY_ROWS,
@@ -81,7 +83,11 @@ APP = AppSpec(
         preference_texts.EVENT_TEXTS,
         paper_texts.EVENT_TEXTS,
     ),
-    settings={"permissions": PermissionSettings, "papers": PaperSettings},
+    settings={
+        "permissions": PermissionSettings,
+        "names": NameSettings,
+        "papers": PaperSettings,
+    },
     record_sections={
         "calls": RecordSection(CALLS, _calls_of_record),
         "papers": RecordSection(PAPERS, _papers_of_record),

@@ -11,7 +11,7 @@ import hashlib
 import json
 import types
 import typing
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from enum import Enum
 from pathlib import Path
@@ -32,6 +32,7 @@ PLAIN: dict[Any, Any] = {
     float: 2.5,
     bool: True,
     date: date(2026, 3, 2),
+    time: time(9, 30),
     datetime: datetime(2026, 3, 2, 15, 0, tzinfo=UTC),
     Decimal: Decimal("1.50"),
     Any: "anything",

@@ -107,7 +107,7 @@ class ConsentInputSerializer(StrictSerializer):
         required=False,
         help_text="`client` by default; `guardian` for a client below the age of consent.",
     )
-    guardian_name = _name("The guardian who consents, e.g. `Mina Okafor`.")
+    guardian_name = _name("The guardian; default the one on record, e.g. `Mina Okafor`.")
     guardian_relation = _text("What makes them the guardian, e.g. `mother`.")
     adult_proof = _text(
         "The paper seen that shows a client below the age of consent to be emancipated or"

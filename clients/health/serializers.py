@@ -10,7 +10,6 @@ from uuid import uuid4
 from rest_framework import serializers
 
 from clients.health.domain.commands import ReportHistory, ReviewHistory
-from clients.health.domain.partial_dates import DatePrecision, date_text
 from clients.health.domain.terms import (
     BloodCountKind,
     ClearanceNeed,
@@ -22,8 +21,9 @@ from clients.health.domain.terms import (
     WordsEffect,
 )
 from clients.health.examples import HISTORY_REPORT, HISTORY_REVIEW
-from clients.health.fields import BodySiteSerializer, NumberField, PartialDateField
-from clients.identity.fields import LONGEST_TEXT, occurred_at_field
+from clients.health.fields import BodySiteSerializer, NumberField
+from clients.identity.domain.partial_dates import DatePrecision, date_text
+from clients.identity.fields import LONGEST_TEXT, PartialDateField, occurred_at_field
 from practice.core.terms import Region, Side
 from practice.http.fields import (
     DayField,

@@ -29,6 +29,17 @@ class Client(ReadTable):
     contact_by = models.CharField(max_length=32)
     facility_ids = models.JSONField(default=list)
     registered_at = models.DateTimeField()
+    phones = models.JSONField(default=list)
+    contact_also_by = models.JSONField(default=list)
+    contact_hours = models.JSONField(null=True)
+    interpreter_needed = models.BooleanField(default=False)
+    emergency_contacts = models.JSONField(default=list)
+    referrer = models.JSONField(null=True)
+    guardian = models.JSONField(null=True)
+    unsuitable_times = models.JSONField(default=list)
+    planned_sessions_per_week = models.PositiveSmallIntegerField(null=True)
+    told_apart_from = models.JSONField(default=list)
+    doubles_shown = models.JSONField(default=list)
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -54,4 +65,24 @@ class ClientFacility(ReadTable):
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["facility_id", "client_id"], name="client_at_facility"),
+        ]
+
+
+class ClientSearchCode(ReadTable):
+    """A code that a client is found by, and the part of the name that it is of.
+
+    What the codes are is said in ``clients/identity/domain/names.py``.
+    """
+
+    code = models.CharField(max_length=64)
+    part = models.CharField(max_length=64)
+
+    class Meta(ReadTable.Meta):
+        abstract = False
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(
+                fields=["code", "part", "client_id"],
+                name="client_by_code",
+                opclasses=["varchar_pattern_ops", "varchar_ops", "uuid_ops"],
+            ),
         ]

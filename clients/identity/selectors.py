@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Model, QuerySet
 
-from clients.identity.domain.names import search_key
 from clients.identity.models import Client, ClientFacility
 from practice.audit.selectors import erased_at
 from practice.core.decisions import Actor
@@ -98,34 +97,9 @@ def client_details_row(client_id: UUID) -> Client:
     return Client.objects.get(pk=client_id)
 
 
-def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Client]:
-    """Clients by the beginning of a name, by birth date or phone; all that is given counts.
-
-    A name is matched without accents, given name first or family name first.
-    """
-    rows = client_list(actor)
-    if name := search_key(asked.get("name") or ""):
-        rows = rows.filter(Q(by_family__startswith=name) | Q(by_given__startswith=name))
-    if asked.get("birth_date"):
-        rows = rows.filter(birth_date=asked["birth_date"])
-    if asked.get("phone"):
-        rows = rows.filter(phone=asked["phone"])
-    if not (name or asked.get("birth_date") or asked.get("phone")):
-        raise Rejected(
-            "invalid",
-            "Give the beginning of a name, a birth date or a phone number.",
-            status=400,
-            fields={"name": "Give the beginning of a name, e.g. `lopez`."},
-        )
-    return rows
-
-
-def namesakes(actor: Actor, client: Client) -> QuerySet[Client]:
-    """Others of this name whom the caller sees, unless they were born on another day."""
-    others = client_list(actor).filter(by_family=client.by_family).exclude(pk=client.pk)
-    if client.birth_date is None:
-        return others
-    return others.filter(Q(birth_date=client.birth_date) | Q(birth_date=None))
+def clients_by_id(client_ids: Sequence[UUID | str]) -> dict[UUID, Client]:
+    """Clients whom the caller was found to see; nothing is asked where there are none."""
+    return Client.objects.in_bulk(client_ids) if client_ids else {}
 
 
 def client_jurisdictions(client_id: UUID) -> list[str]:

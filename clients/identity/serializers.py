@@ -2,14 +2,41 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rest_framework import serializers
 
-from clients.identity.domain.events import ContactBy
-from clients.identity.fields import language_field
+from clients.identity.contact_serializers import (
+    ContactHoursSerializer,
+    DoubleWarningSerializer,
+    EmergencyContactSerializer,
+    GuardianSerializer,
+    PhoneSerializer,
+    ReferrerSerializer,
+    ShownDoubleOutputSerializer,
+    UnsuitableTimeSerializer,
+)
+from clients.identity.domain.contact import ContactBy
+from clients.identity.domain.matches import RANKED, NameMatch
+from clients.identity.fields import PartialDateField, PhoneEndField, language_field
 from practice.http.examples import example_id
-from practice.http.fields import DayField, EnumField, NameField, PhoneField, TextField, ZoneField
-from practice.http.problems import ReasonSerializer
+from practice.http.fields import (
+    DayField,
+    EnumField,
+    FlagField,
+    NameField,
+    PhoneField,
+    TextField,
+    WholeNumberField,
+    ZoneField,
+)
 from practice.http.serializers import RecordSerializer, StrictSerializer
+
+
+def _some(kind: type[StrictSerializer], most: int, help_text: str) -> Any:
+    """A list of entries, at most so many, that may be left out."""
+    about: dict[str, Any] = {"many": True, "required": False, "max_length": most}
+    return kind(help_text=help_text, **about)
 
 
 class ClientInputSerializer(StrictSerializer):
@@ -26,13 +53,31 @@ class ClientInputSerializer(StrictSerializer):
         "facility_ids": [example_id("facility")],
     }
 
-    given_name = NameField(max_length=120, help_text="Given name, e.g. `Mara`.")
-    family_name = NameField(max_length=120, help_text="Family name, e.g. `Lindqvist`.")
+    given_name = NameField(
+        required=False,
+        allow_blank=True,
+        max_length=120,
+        help_text="Given name, e.g. `Mara`; empty for a person with one name.",
+    )
+    family_name = NameField(
+        required=False,
+        allow_blank=True,
+        max_length=120,
+        help_text="Family name, e.g. `Lindqvist`; given or family name must be there.",
+    )
     birth_date = DayField(
         required=False, allow_null=True, help_text="Date of birth, e.g. `1971-04-23`."
     )
     phone = PhoneField(
-        required=False, allow_blank=True, help_text="Phone; without country code US."
+        required=False,
+        allow_blank=True,
+        help_text="Main phone; without country code US. Changed, it replaces the first of"
+        " `phones`.",
+    )
+    phones = _some(
+        PhoneSerializer,
+        10,
+        "All numbers, replaced as a whole; the first is `phone`.",
     )
     email = serializers.EmailField(
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
@@ -42,12 +87,55 @@ class ClientInputSerializer(StrictSerializer):
     contact_by = EnumField(
         ContactBy, required=False, help_text="How to contact the client: `mail`; default `none`."
     )
+    contact_also_by = serializers.ListField(
+        child=EnumField(ContactBy),
+        required=False,
+        max_length=3,
+        help_text="What the client allows beside `contact_by`, e.g. `phone`.",
+    )
+    contact_hours = ContactHoursSerializer(
+        required=False, allow_null=True, help_text="When they may be contacted; null: any time."
+    )
+    interpreter_needed = FlagField(
+        required=False, help_text="Whether an interpreter for `language` is needed."
+    )
+    emergency_contacts = _some(
+        EmergencyContactSerializer,
+        5,
+        "Whom to call in an emergency, in this order.",
+    )
+    referrer = ReferrerSerializer(
+        required=False, allow_null=True, help_text="Who sent the client here."
+    )
+    guardian = GuardianSerializer(
+        required=False,
+        allow_null=True,
+        help_text="Who decides for the client; a consent that a guardian signs takes them from"
+        " here.",
+    )
+    unsuitable_times = _some(
+        UnsuitableTimeSerializer, 30, "Times that do not suit the client, replaced as a whole."
+    )
+    planned_sessions_per_week = WholeNumberField(
+        required=False,
+        allow_null=True,
+        min_value=1,
+        max_value=14,
+        help_text="Sessions a week that are planned, e.g. 2.",
+    )
+    told_apart_from = serializers.ListField(
+        child=serializers.UUIDField(),
+        required=False,
+        max_length=100,
+        help_text="Clients who were shown as possible doubles and are other people.",
+    )
     facility_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
         min_length=1,
         max_length=100,
-        help_text="Facilities where the client comes; default those of whoever registers.",
+        help_text="Facilities where the client comes, the one registered at first; default those"
+        " of whoever registers.",
     )
 
 
@@ -71,7 +159,33 @@ class ClientOutputSerializer(RecordSerializer):
 
 
 class ClientDetailOutputSerializer(ClientOutputSerializer):
-    """One client with the version of the record."""
+    """One client: how they are reached, who stands beside them, what times suit."""
+
+    phones = PhoneSerializer(many=True, help_text="All numbers, the main one first.")
+    contact_also_by = serializers.ListField(
+        child=EnumField(ContactBy), help_text="What the client allows beside `contact_by`."
+    )
+    contact_hours = ContactHoursSerializer(
+        allow_null=True, help_text="When they may be contacted; null: any time."
+    )
+    interpreter_needed = serializers.BooleanField(help_text="Whether an interpreter is needed.")
+    emergency_contacts = EmergencyContactSerializer(
+        many=True, help_text="Whom to call in an emergency."
+    )
+    referrer = ReferrerSerializer(allow_null=True, help_text="Who sent the client here.")
+    guardian = GuardianSerializer(allow_null=True, help_text="Who decides for the client.")
+    unsuitable_times = UnsuitableTimeSerializer(
+        many=True, help_text="Times that do not suit; billing sees no reason."
+    )
+    planned_sessions_per_week = serializers.IntegerField(
+        allow_null=True, help_text="Sessions a week that are planned."
+    )
+    told_apart_from = serializers.ListField(
+        child=serializers.UUIDField(), help_text="Clients who were found to be other people."
+    )
+    doubles_shown = ShownDoubleOutputSerializer(
+        many=True, help_text="Who was shown as a possible double at registration."
+    )
 
     version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
 
@@ -79,22 +193,55 @@ class ClientDetailOutputSerializer(ClientOutputSerializer):
 class RegisteredClientOutputSerializer(ClientDetailOutputSerializer):
     """A client who was registered now."""
 
-    warnings = ReasonSerializer(
+    warnings = DoubleWarningSerializer(
         many=True,
-        help_text="`registered_twice`: another client of that name and birth date is on record.",
+        help_text="`registered_twice`: a client of that name is on record, and no birth date tells"
+        " them apart; `possible_double`: one who may be the same person, with the signs.",
     )
 
 
 class ClientSearchInputSerializer(StrictSerializer):
     """What is known of the client who is looked for; everything given must fit."""
 
-    example = {"name": "lindq", "birth_date": "1971-04-23"}
+    example = {"name": "lindq", "birth_date": "1971-04"}
 
     name = TextField(
         required=False,
         allow_blank=True,
         max_length=250,
-        help_text="Beginning of the name, given or family name first, e.g. `lindq`.",
+        help_text="Any parts of the name in any order, each from its beginning, e.g. `van der`;"
+        " what sounds alike or has a typing slip is found too.",
     )
-    birth_date = DayField(required=False, help_text="Date of birth.")
-    phone = PhoneField(required=False, help_text="Phone; without country code US.")
+    birth_date = PartialDateField(
+        required=False, help_text="Date of birth, or its month or year: `1971-04`."
+    )
+    phone = PhoneEndField(
+        required=False, max_length=40, help_text="A phone or its last digits, at least four."
+    )
+
+
+class ClientFoundOutputSerializer(ClientOutputSerializer):
+    """A client who was found, and how well the name fits."""
+
+    match = EnumField(NameMatch, source="rank", help_text="How the name fits, e.g. `begins`.")
+
+    def to_representation(self, row: Any) -> Any:
+        """The client, with the word for the rank."""
+        return {**super().to_representation(row), "match": RANKED[row.rank].value}
+
+
+class PossibleDoublesInputSerializer(StrictSerializer):
+    """What is known of someone who is about to be registered."""
+
+    example = {"given_name": "Mara", "family_name": "Lindqvist", "birth_date": "1971-04-23"}
+
+    given_name = NameField(
+        required=False, allow_blank=True, max_length=120, help_text="Given name, e.g. `Mara`."
+    )
+    family_name = NameField(
+        required=False, allow_blank=True, max_length=120, help_text="Family name."
+    )
+    birth_date = DayField(required=False, allow_null=True, help_text="Date of birth.")
+    phone = PhoneField(
+        required=False, allow_blank=True, help_text="Phone; without country code US."
+    )

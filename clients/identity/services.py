@@ -10,33 +10,49 @@ import msgspec
 
 from clients.identity.domain import decisions as registering
 from clients.identity.domain.commands import ChangeDetails
+from clients.identity.domain.contact import ShownDouble, with_main_phone
+from clients.identity.domain.doubles import PersonOnRecord
 from clients.identity.domain.events import ClientDetails
 from clients.identity.domain.state import IDENTITY
+from clients.identity.places import named_places, own_places, with_unseen
+from clients.identity.searching import possible_doubles
 from clients.identity.selectors import client_get
-from practice.core.reasons import invalid
-from practice.people_and_places.models.facilities import Facility
+from practice.core.reasons import not_found
 from practice.people_and_places.selectors.facilities import visible_facilities
 from practice.work.unit_of_work import Outcome, UnitOfWork
+from practice.work.visibility import invisible
 
 
 def client_register(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any]) -> Outcome:
     """Register a client whose data key was made by ``new_client_stream``.
 
     Without facilities they are known where the member of staff works; without a zone they
-    have that of the first facility. Raises Rejected 400 for details that cannot be.
+    have that of the first facility. Who on record may be the same person is kept with it.
+    Raises Rejected 400 for details that cannot be.
     """
-    places = _places(uow, command.get("facility_ids"))
+    wanted = command.get("facility_ids")
+    places = own_places(uow.actor) if wanted is None else named_places(uow.actor, wanted)
     given = {
-        **command,
+        **with_main_phone((), command),
         "zone": command.get("zone") or places[0].zone,
         "facility_ids": tuple(place.id for place in places),
     }
     whole = msgspec.convert(given, ClientDetails)
+    _check_told_apart(uow, whole.told_apart_from)
+    person = PersonOnRecord(
+        given_name=whole.given_name,
+        family_name=whole.family_name,
+        birth_date=whole.birth_date,
+        phones=tuple(one.number for one in whole.known_phones()),
+    )
+    found = possible_doubles(uow.actor, person, whole.told_apart_from)
+    doubles = tuple(ShownDouble(client_id=one.client.pk, signs=one.signs) for one in found)
     uow.create(client_id)
+    uow.tell_of(one.client_id for one in doubles)
     return uow.execute(
         client_id,
         (IDENTITY,),
-        lambda states, ctx: registering.register_client(states[IDENTITY], whole, ctx),
+        lambda states, ctx: registering.register_client(states[IDENTITY], whole, ctx, doubles),
     )
 
 
@@ -47,11 +63,12 @@ def client_change(
     uow.lock(client_id)
     client = client_get(uow.actor, client_id)
     changes = dict(command)
+    _check_told_apart(uow, changes.get("told_apart_from", ()))
     if "facility_ids" in changes:
         seen = set(visible_facilities(uow.actor).values_list("pk", flat=True))
-        kept = [UUID(one) for one in client.facility_ids if UUID(one) not in seen]
-        new = [place.id for place in _places(uow, changes["facility_ids"])]
-        changes["facility_ids"] = tuple(sorted({*kept, *new}))
+        before = [UUID(one) for one in client.facility_ids]
+        new = [place.id for place in named_places(uow.actor, changes["facility_ids"])]
+        changes["facility_ids"] = with_unseen(before, new, seen)
     change = ChangeDetails(changes=changes)
     return uow.execute(
         client_id,
@@ -61,16 +78,7 @@ def client_change(
     )
 
 
-def _places(uow: UnitOfWork, wanted: Iterable[UUID] | None) -> list[Facility]:
-    """The facilities named, or those of the caller. Raises Rejected 400 for one not seen."""
-    mine = visible_facilities(uow.actor).filter(is_active=True).order_by("id")
-    if wanted is None:
-        places = list(mine)
-    else:
-        asked = set(wanted)
-        places = list(mine.filter(pk__in=asked))
-        if len(places) != len(asked):
-            raise invalid("facility_ids", "One of these is no facility that you see.")
-    if not places:
-        raise invalid("facility_ids", "Name at least one facility where the client is seen.")
-    return places
+def _check_told_apart(uow: UnitOfWork, others: Iterable[UUID]) -> None:
+    """Raises Rejected 404 for a client whom the caller does not see."""
+    if invisible(uow.actor, others):
+        raise not_found("client in told_apart_from")

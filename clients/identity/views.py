@@ -12,18 +12,22 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.identity.client_views import ClientRecordView, record_renderer
+from clients.identity.contact_serializers import PossibleDoubleOutputSerializer
+from clients.identity.domain.doubles import PersonOnRecord
 from clients.identity.models import Client
-from clients.identity.rendering import serialize_client
-from clients.identity.selectors import client_search, no_clients
+from clients.identity.rendering import serialize_client, serialize_possible_doubles
+from clients.identity.searching import client_search, possible_doubles
+from clients.identity.selectors import no_clients
 from clients.identity.serializers import (
     ClientDetailOutputSerializer,
+    ClientFoundOutputSerializer,
     ClientInputSerializer,
-    ClientOutputSerializer,
     ClientSearchInputSerializer,
+    PossibleDoublesInputSerializer,
 )
 from clients.identity.services import client_change
 from practice.accesslog.services import log_search
-from practice.http.base_views import PagedView
+from practice.http.base_views import ApiView, PagedView
 from practice.http.commands import Command
 from practice.http.middleware import request_id_of
 from practice.http.openapi import endpoint
@@ -34,21 +38,24 @@ from practice.http.roles import ANY_STAFF, DESK
     post=endpoint(
         "Search clients by name, birth date or phone",
         request=ClientSearchInputSerializer,
-        response=ClientOutputSerializer(many=True),
+        response=ClientFoundOutputSerializer(many=True),
         description=(
-            "All that is given must fit; a name from its beginning, given or family name "
-            "first. Answers a page of those whom the caller sees. Sent in a body, since "
-            "query strings end up in logs."
+            "All that is given must fit. Of a name any parts in any order, each from its "
+            "beginning, without accents; parts that sound alike (Soundex, Metaphone) or are one "
+            "typing slip away are found too and come last: `match` says `exact`, `begins`, "
+            "`part` or `sound`, in this order. A birth date may be a month or a year, a phone "
+            "its last four digits. Answers a page of those whom the caller sees. Sent in a "
+            "body, since query strings end up in logs."
         ),
         tags=["clients"],
     )
 )
 class ClientSearchView(PagedView):
-    """Clients by the beginning of a name, by birth date or by phone."""
+    """Clients by parts of a name, by birth date or by phone, best first."""
 
     roles = {"POST": ANY_STAFF}
-    serializer_class = ClientOutputSerializer
-    order = ("by_family", "id")
+    serializer_class = ClientFoundOutputSerializer
+    order = ("rank", "by_family", "id")
 
     def known_parameters(self) -> set[str]:
         """Only those of paging."""
@@ -76,6 +83,42 @@ class ClientSearchView(PagedView):
         return self.list_response(request)
 
 
+class PossibleDoublesView(ApiView):
+    """Who on record may be someone who is about to be registered."""
+
+    roles = {"POST": DESK}
+
+    @endpoint(
+        "Look for doubles before registering",
+        request=PossibleDoublesInputSerializer,
+        response=PossibleDoubleOutputSerializer(many=True),
+        description=(
+            "Those whom the caller sees and who may be the same person: the same name, the same "
+            "phone, the same birth date and a name that sounds alike or is a typing slip away, "
+            "or the same name and a birth date one slip away. Registering says the same as "
+            "warnings. Nothing is written; who was named is logged as read."
+        ),
+        tags=["clients"],
+    )
+    def post(self, request: Request) -> Response:
+        asked = PossibleDoublesInputSerializer.checked(request.data)
+        person = PersonOnRecord(
+            given_name=asked.get("given_name", ""),
+            family_name=asked.get("family_name", ""),
+            birth_date=asked.get("birth_date"),
+            phones=(asked["phone"],) if asked.get("phone") else (),
+        )
+        found = possible_doubles(self.actor(request), person)
+        log_search(
+            staff_id=self.caller(request).pk,
+            client_ids=[one.client.pk for one in found],
+            what="search of doubles",
+            asked=json.dumps(request.data, sort_keys=True, ensure_ascii=False),
+            request_id=request_id_of(request),
+        )
+        return Response(serialize_possible_doubles(found))
+
+
 class ClientDetailView(ClientRecordView):
     """Who the client is and how they are reached."""
 
@@ -87,9 +130,9 @@ class ClientDetailView(ClientRecordView):
         response=ClientDetailOutputSerializer,
         errors=(404,),
         description=(
-            "Name, birth date, language, how they may be reached, and the facilities where "
-            "they come; nothing of their health. The ETag is the version of the whole "
-            "record."
+            "Name, birth date, language, how they may be reached and by whom else, times that "
+            "do not suit, and the facilities where they come; nothing of their health beyond "
+            "what the desk was told as a reason. The ETag is the version of the whole record."
         ),
         tags=["clients"],
     )

@@ -78,6 +78,8 @@ class ClientListView(CommandView, ListView):
             "Opens a record of its own. Without `facility_ids` it is seen where the "
             "registering member of staff works, without `zone` it has that of the first "
             "facility. Nothing may be done by hand until consent and a reviewed history are "
-            "on it. `warnings` say where the client seems to be on record already."
+            "on it. `warnings` name who on record may be the same person, and why; nothing is "
+            "refused for it, and the record keeps who was shown. Those who are other people are "
+            "named in `told_apart_from`, here or later."
         ),
     )

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import unicodedata
+from typing import Final
 
+_LATIN: Final = str.maketrans(
+    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"}
+)
+"""Letters of their own that NFKD does not take apart (Unicode CLDR, transform Latin-ASCII)."""
 _WITHIN_A_WORD = "'\u2019\u02bc"
 
 
 def folded(name: str) -> str:
     """Small letters without accents, single spaces: "  Íñez " gives "inez"."""
     bare = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    return " ".join(bare.casefold().split())
+    return " ".join(bare.casefold().translate(_LATIN).split())
 
 
 def same_name(one: str, other: str) -> bool:

@@ -139,7 +139,7 @@ class CommandView(ApiView):
 
         def render(uow: UnitOfWork, done: Any) -> StoredResponse:
             response = stored_response(declared.render(uow, done), declared.success)
-            told = told_of(uow, done) if response.body else frozenset()
+            told = told_of(uow, done) | uow.told_of if response.body else frozenset()
             # What was written stands in the log of events; an answer without it is a read.
             self.log_reads(request, told - uow.written, declared.summary)
             return structs.replace(response, client_ids=tuple(sorted(told)), role=caller.role)

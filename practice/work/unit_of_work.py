@@ -9,7 +9,7 @@ A refusal anywhere leaves nothing behind.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -89,6 +89,7 @@ class UnitOfWork:
         self._states = UnitStates(self._locks)
         self._now: datetime | None = None
         self._written: set[UUID] = set()
+        self._told_of: set[UUID] = set()
 
     @property
     def now(self) -> datetime:
@@ -117,6 +118,15 @@ class UnitOfWork:
     def written(self) -> frozenset[UUID]:
         """Those of them on whose streams it has written events."""
         return frozenset(self._written)
+
+    @property
+    def told_of(self) -> frozenset[UUID]:
+        """Other clients whom the answer names beside those that the command was about."""
+        return frozenset(self._told_of)
+
+    def tell_of(self, client_ids: Iterable[UUID]) -> None:
+        """The answer will name these clients too: that they were read is logged (ruling 62)."""
+        self._told_of.update(client_ids)
 
     def lock(self, *client_ids: UUID, places: Places | None = None) -> None:
         """Lock the streams of some clients, sorted, and then places.

@@ -62,6 +62,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     # --- clients ----------------------------------------------------------------------
     "client-list": {"GET": ALL, "POST": {OWNER, DESK}},
     "client-search": {"POST": ALL},
+    "possible-doubles": {"POST": {OWNER, DESK}},
     "client-detail": {"GET": ALL, "PATCH": {OWNER, DESK}},
     "call-list-of-client": {
         "GET": {OWNER, DESK, PRACTITIONER},

@@ -18,8 +18,9 @@ from clients.consent.domain.terms import ConsentMethod
 from clients.health.domain.content import BodySite, HistoryContent, Operation
 from clients.health.domain.events import HistoryReported
 from clients.health.domain.terms import OperationKind
-from clients.health.fields import NumberField, PartialDateField
+from clients.health.fields import NumberField
 from clients.identity.domain.events import ClientDetails
+from clients.identity.fields import PartialDateField
 from clients.orders.domain import decisions as filing_orders
 from clients.orders.domain.commands import LiftOrder
 from clients.orders.domain.event_texts import precedence_named

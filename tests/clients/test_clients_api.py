@@ -37,7 +37,8 @@ def test_the_desk_registers_a_client_and_the_details_are_kept_in_standard_form(
         ({"zone": "Mars/Base"}, "zone"),
         ({"contact_by": "pigeon"}, "contact_by"),
         ({"contact_by": "text", "phone": ""}, "phone"),
-        ({"given_name": ""}, "given_name"),
+        ({"given_name": "", "family_name": ""}, "family_name"),
+        ({"given_name": "x" * 121}, "given_name"),
         ({"language": "not a tag"}, "language"),
         ({"facility_ids": [str(NOBODY_KNOWS)]}, "facility_ids"),
         ({"nickname": "x"}, "nickname"),
@@ -87,7 +88,7 @@ def test_changes_keep_what_is_not_named_and_a_stale_version_is_412(
     assert stale["current_version"] == 2
 
 
-def test_names_are_found_by_their_beginning_without_accents_in_the_body_only(
+def test_names_are_found_by_their_beginnings_without_accents_in_the_body_only(
     desk: Api, client_id: str
 ) -> None:
     for name in ("lind", "LINDQVIST íris", "iris l", "Ír"):

@@ -23,16 +23,16 @@ from clients.health.domain.content import (
     Radiation,
 )
 from clients.health.domain.events import HistoryReported
-from clients.health.domain.partial_dates import (
+from clients.health.domain.state import HEALTH
+from clients.health.domain.terms import ConditionKind, OperationKind
+from clients.identity.domain.events import ClientDetails
+from clients.identity.domain.partial_dates import (
     DatePrecision,
     date_text,
     first_possible,
     of_month,
     of_year,
 )
-from clients.health.domain.state import HEALTH
-from clients.health.domain.terms import ConditionKind, OperationKind
-from clients.identity.domain.events import ClientDetails
 from clients.orders.domain import decisions as filing
 from clients.orders.domain.commands import FileOrder, LiftOrder, NamePrecedence
 from clients.orders.domain.events import OrderFiled, OrderLifted, OrderPrecedenceNamed

@@ -116,7 +116,9 @@ def test_a_client_is_registered_once_and_unchanged_details_are_no_event() -> Non
     ).then()
     known.when(
         lambda s, c: registering.change_details(s, ChangeDetails(changes={"given_name": "Ines"}), c)
-    ).then(ClientDetailsChanged(details=replace(DETAILS, given_name="Ines")))
+    ).then(
+        ClientDetailsChanged(details=replace(DETAILS, given_name="Ines"), changed=("given_name",))
+    )
 
 
 def test_today_is_the_clients_own_day() -> None:

@@ -6,7 +6,6 @@ from datetime import date
 from uuid import UUID
 
 from clients.health.domain.content import BloodCount, Condition, HistoryContent, WordsReviewed
-from clients.health.domain.partial_dates import DatePrecision
 from clients.health.domain.terms import (
     BloodCountKind,
     ClosedWork,
@@ -15,6 +14,7 @@ from clients.health.domain.terms import (
     WordsEffect,
 )
 from clients.health.domain.wording import history_text
+from clients.identity.domain.partial_dates import DatePrecision
 from practice.core.terms import Region, Side
 from tests.clients.permissions import given as g
 

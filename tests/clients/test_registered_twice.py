@@ -12,7 +12,8 @@ from tests.clients.bodies import CLIENT
 
 
 def warned(desk: Api, **details: Any) -> list[str]:
-    shown = ok(desk.post("clients", {**CLIENT, **details}), 201)
+    """The warnings of one who gives no phone, by which anyone may be known twice."""
+    shown = ok(desk.post("clients", {**CLIENT, "phone": "", **details}), 201)
     return [one["code"] for one in shown["warnings"]]
 
 
@@ -21,9 +22,9 @@ def warned(desk: Api, **details: Any) -> list[str]:
     [
         ({"given_name": "IRIS"}, True),
         ({"birth_date": None}, True),
-        ({"birth_date": "1971-04-24"}, False),
-        ({"given_name": "Ida"}, False),
-        ({"family_name": "Lindqvistsson"}, False),
+        ({"birth_date": "1983-06-15"}, False),
+        ({"given_name": "Ottilie"}, False),
+        ({"family_name": "Okafor"}, False),
     ],
 )
 def test_one_of_that_name_is_named_unless_born_on_another_day(

@@ -14,10 +14,9 @@ from billing.summaries.models import Disclosure
 from billing.summaries.selectors.disclosures import disclosure_list
 from billing.summaries.views import SentSummaryListView
 from clients.calls.models import Call
-from clients.identity.models import Client, ClientFacility
+from clients.identity.models import Client, ClientFacility, ClientSearchCode
 from clients.identity.selectors import client_search
 from clients.identity.views import ClientSearchView
-from clients.orders.models import Order
 from clients.orders.models import Order
 from clients.papers.models import Paper
 from practice.accesslog.models import AccessEntry
@@ -41,6 +40,11 @@ from tests.harness.each_operation import taken_back
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 SOME_NAME: Final = "md5(n::text)"
+SOME_CODE: Final = """
+    CASE mod(n, 4) WHEN 0 THEN 'n:' || md5(n::text)
+    WHEN 1 THEN 's:s' || chr(65 + mod(n, 26)) || mod(n, 999)
+    WHEN 2 THEN 'x:' || md5(n::text) ELSE 'p:' || reverse((14150000000 + n)::text) END
+"""
 
 
 def _furnish(p: Prepared) -> None:
@@ -71,6 +75,7 @@ def _grow() -> None:
         Client, id="md5('client_id' || n)::uuid", client_id="md5('client_id' || n)::uuid", **names
     )
     client = "md5('client_id' || n)::uuid"
+    multiply(ClientSearchCode, client_id=client, code=SOME_CODE, part=SOME_NAME)
     # These two go through the rows of other places in the order of the list: what a page of one
     # place costs is in proportion to the number of places.
     twenty = "CASE WHEN random() < 0.05 THEN copied.facility_id ELSE gen_random_uuid() END"
@@ -265,6 +270,47 @@ NEEDED: Final = {
     "job_by_status": Asked("jobs", {"status": "given_up"}),
 }
 """Indexes, and a list that none of the others would answer."""
+
+
+FOUND_BY: Final = (
+    {"name": "marsh"},
+    {"name": "mrash, rosa"},
+    {"name": "lindqvist"},
+    {"name": "van der lindq"},
+    {"name": "Lindqvist, Maja"},
+    {"name": "lindqvsit"},
+    {"phone": "999 0123"},
+    {"phone": "+1 415 999 0123"},
+    {"name": "lindqvist", "birth_date": "1971-04"},
+    {"name": "lindqvist", "birth_date": "1971", "phone": "90123"},
+)
+"""Searches by names, parts, a slip, phones, days. None of them finds a copy: copies have no key,
+under which what was asked is kept with who was found."""
+
+
+@pytest.mark.parametrize("role", [Role.OWNER, DESK])
+@pytest.mark.parametrize("body", FOUND_BY, ids=str)
+def test_a_search_comes_from_an_index(grown: Prepared, role: Role, body: dict[str, str]) -> None:
+    with listening() as heard:
+        ok(grown.api(role).post("clients/search?page_size=20", body))
+    assert faults_of(heard, PLACE if role is DESK else MOST) == []
+
+
+@pytest.mark.parametrize("role", [Role.OWNER, DESK])
+def test_doubles_are_looked_for_by_indexes(grown: Prepared, role: Role) -> None:
+    body = {"given_name": "Maja", "family_name": "Lindqvist", "birth_date": "1971-04-23"}
+    with listening() as heard:
+        ok(grown.api(role).post("clients/possible-doubles", {**body, "phone": "+14150000123"}))
+    assert faults_of(heard, PLACE if role is DESK else MOST) == []
+
+
+@pytest.mark.parametrize("index", ["client_by_code"])
+def test_without_its_index_a_search_is_seen_to_read_too_much(grown: Prepared, index: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(f"DROP INDEX {index}")  # It comes back with the end of the test.
+    with listening() as heard:
+        ok(grown.api(Role.OWNER).post("clients/search", {"name": "lindqvist"}))
+    assert faults_of(heard) != []
 
 
 def _heard(p: Prepared, asked: Asked, page_size: int = 20) -> list[Statement]:

@@ -8,6 +8,7 @@ import msgspec
 import pytest
 
 from clients.health.domain.content import HistoryContent
+from clients.identity.domain.contact import Phone
 from clients.orders.domain.order import MedicalOrder
 from practice.core.confirmation import ConfirmedWarning
 from practice.core.events import registry
@@ -24,6 +25,7 @@ VOCABULARY = {
         Dose,
         HistoryContent,
         MedicalOrder,
+        Phone,
         Reason,
         StretchGroup,
         PermissionsSnapshot,

@@ -16,6 +16,7 @@ from clients.consent.domain.events import (
     ConsentRecorded,
     ConsentWithdrawn,
 )
+from clients.consent.domain.guardians import end_of_guardianship, with_known_guardian
 from clients.consent.domain.state import ConsentState
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
 from clients.identity.domain import dates
@@ -54,12 +55,16 @@ def record_consent(
     ``days``: how long it lasts where no last day is named (a practice setting). ``ages``: the
     ages of medical consent, in years, at the places where the client is seen.
     """
+    command = with_known_guardian(command, details)
     _complete(command, details)
     at = _given_at(command, details.zone, ctx)
     given_on = local_day(at, details.zone)
     field = "signed_on" if command.signed_on else "occurred_at"
     dates.check_within_lifetime(field, given_on, details.birth_date)
-    last_day = _check_signer(command, details, given_on, ages)
+    last_days = (
+        _check_signer(command, details, given_on, ages),
+        end_of_guardianship(command, details, given_on),
+    )
     until = command.until or given_on + timedelta(days=days)
     dates.check_order("until", given_on, until)
     if until.year - given_on.year > LONGEST_YEARS:
@@ -69,7 +74,7 @@ def record_consent(
         scope=command.scope,
         obtained=command.obtained,
         given_on=given_on,
-        until=min(until, last_day) if last_day else until,
+        until=min([until, *filter(None, last_days)]),
         until_by_setting=command.until is None,
         confirmed=settled(
             doubts_of_signature(command.obtained, details),

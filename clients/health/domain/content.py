@@ -7,7 +7,6 @@ from uuid import UUID
 
 import msgspec
 
-from clients.health.domain.partial_dates import DatePrecision, first_possible
 from clients.health.domain.terms import (
     BloodCountKind,
     ClearanceNeed,
@@ -18,6 +17,7 @@ from clients.health.domain.terms import (
     OperationKind,
     WordsEffect,
 )
+from clients.identity.domain.partial_dates import DatePrecision, first_possible
 from practice.core.terms import Movement, Region, Side
 
 

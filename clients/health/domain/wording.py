@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from datetime import date
 
 from clients.health.domain.content import BloodCount, BodySite, Condition, HistoryContent
-from clients.health.domain.partial_dates import date_text
 from clients.health.domain.sites import technique_text
 from clients.health.domain.terms import BloodCountKind, WordsEffect
+from clients.identity.domain.partial_dates import date_text
 from practice.core.terms import Technique
 
 COUNT_TEXTS = {

@@ -6,11 +6,18 @@ import msgspec
 
 from clients.identity.domain import dates
 from clients.identity.domain.commands import ChangeDetails
+from clients.identity.domain.contact import (
+    ContactBy,
+    ShownDouble,
+    check_contact_hours,
+    check_phones,
+    check_unsuitable,
+    with_main_phone,
+)
 from clients.identity.domain.events import (
     ClientDetails,
     ClientDetailsChanged,
     ClientRegistered,
-    ContactBy,
 )
 from clients.identity.domain.state import Identity
 from practice.core.decisions import Context, Decided
@@ -18,31 +25,59 @@ from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid
 
 
-def register_client(state: Identity, details: ClientDetails, ctx: Context) -> Decided:
-    """A new client. Raises Rejected 400 for details that cannot be."""
+def register_client(
+    state: Identity,
+    details: ClientDetails,
+    ctx: Context,
+    doubles: tuple[ShownDouble, ...] = (),
+) -> Decided:
+    """A new client, with the possible doubles that are shown. Raises Rejected 400 for details
+    that cannot be."""
     if state.details is not None:
         raise Rejected("already_registered", "This client is registered already.")
     check_details(details, ctx)
-    return [ClientRegistered(details=details)]
+    return [ClientRegistered(details=details, doubles_shown=doubles)]
 
 
 def change_details(state: Identity, command: ChangeDetails, ctx: Context) -> Decided:
     """New details; nothing where nothing is new."""
     if state.details is None:
         raise Rejected("not_registered", "This client was never registered.")
-    details = msgspec.structs.replace(state.details, **command.changes)
-    if details == state.details:
+    before = msgspec.structs.asdict(state.details)
+    changes = with_main_phone(state.details.phones, command.changes)
+    details = msgspec.convert({**before, **changes}, ClientDetails)
+    changed = [name for name, value in before.items() if getattr(details, name) != value]
+    if not changed:
         return []
     check_details(details, ctx)
-    return [ClientDetailsChanged(details=details)]
+    return [ClientDetailsChanged(details=details, changed=tuple(changed))]
 
 
 def check_details(details: ClientDetails, ctx: Context) -> None:
-    """Raises Rejected 400 for a birth date, contact or place that cannot be."""
-    dates.check_birth_date(details.birth_date, local_day(ctx.now, details.zone))
-    if details.contact_by is ContactBy.MAIL and not details.email:
-        raise invalid("email", "Give the address, or another way of contact.")
-    if details.contact_by in (ContactBy.TEXT, ContactBy.PHONE) and not details.phone:
-        raise invalid("phone", "Give the number, or another way of contact.")
+    """Raises Rejected 400 for a name, birth date, contact or place that cannot be."""
+    if not (details.given_name or details.family_name):
+        raise invalid("family_name", "Give a name: one of given and family name may be empty.")
+    today = local_day(ctx.now, details.zone)
+    dates.check_birth_date(details.birth_date, today)
+    if details.guardian is not None:
+        dates.check_not_future("guardian", details.guardian.proof_seen_on, today)
     if not details.facility_ids:
         raise invalid("facility_ids", "Name at least one facility where the client is seen.")
+    check_phones(details.phones)
+    check_contact_hours(details.contact_hours)
+    check_unsuitable(details.unsuitable_times)
+    _check_contact(details)
+
+
+def _check_contact(details: ClientDetails) -> None:
+    """Raises Rejected 400 for a way of contact that is not on record or not allowed."""
+    if details.contact_by is ContactBy.NONE and details.contact_also_by:
+        raise invalid("contact_also_by", "Nothing is allowed beside none; say how in contact_by.")
+    if details.may_contact(ContactBy.MAIL) and not details.email:
+        raise invalid("email", "Give the address, or another way of contact.")
+    phones = details.known_phones()
+    if details.may_contact(ContactBy.PHONE) and not phones:
+        raise invalid("phone", "Give the number, or another way of contact.")
+    if details.may_contact(ContactBy.TEXT) and not any(one.texts for one in phones):
+        field = "phones" if phones else "phone"
+        raise invalid(field, "Give a number that takes texts, or another way of contact.")

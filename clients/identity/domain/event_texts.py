@@ -12,9 +12,16 @@ EVENT_TEXTS = EventTexts("identity", watches=(events,))
 
 @EVENT_TEXTS.on(events.ClientRegistered)
 def registered(event: events.ClientRegistered, meta: RecordedEvent) -> str:
-    return f"{full_name(event.details.given_name, event.details.family_name)} was registered."
+    name = full_name(event.details.given_name, event.details.family_name)
+    if not event.doubles_shown:
+        return f"{name} was registered."
+    shown = len(event.doubles_shown)
+    return f"{name} was registered; {shown} on record who may be the same person: shown."
 
 
 @EVENT_TEXTS.on(events.ClientDetailsChanged)
 def changed(event: events.ClientDetailsChanged, meta: RecordedEvent) -> str:
-    return "The client's details were changed."
+    if not event.changed:
+        return "The client's details were changed."
+    words = ", ".join(one.removesuffix("_ids").replace("_", " ") for one in event.changed)
+    return f"The client's details were changed: {words}."

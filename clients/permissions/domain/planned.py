@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clients.clinical.domain.operations import known_operations
-from clients.health.domain.partial_dates import date_text
+from clients.identity.domain.partial_dates import date_text
 from clients.permissions.domain.findings import (
     PRACTICE_POLICY,
     PermissionFinding,

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID, uuid4
 
+from clients.identity.domain.contact import contact_begins
 from clients.identity.person import client_details, client_mail
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Reactor, States
@@ -83,11 +84,12 @@ def recheck_due(uow: UnitOfWork, job: ScheduledJob) -> None:
 
 
 def recheck_mail(job: ScheduledJob) -> None:
-    """Write to the client. Raises JobNotWanted where they have since taken back that they
-    allow mail."""
-    mail, zone = client_mail(job.subject)
+    """Write to the client, in the hours that they named, else outside the quiet ones. Raises
+    JobNotWanted where they have since taken back that they allow mail."""
+    mail, zone, hours = client_mail(job.subject)
     settings, _ = settings_group("reminders", ReminderSettings)
-    wait = quiet_hours_end(clock.now(), zone, settings)
+    now = clock.now()
+    wait = contact_begins(now, zone, hours) if hours else quiet_hours_end(now, zone, settings)
     if not mail:
         raise JobNotWanted
     if wait is not None:

@@ -13,7 +13,8 @@ from django.test.utils import CaptureQueriesContext
 
 from clients.health.domain.content import Operation
 from clients.health.domain.terms import OperationKind
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
+from clients.identity.domain.contact import ContactBy
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from practice.audit import rebuild
 from practice.clock import clock
 from practice.core.localtime import local_day

@@ -8,7 +8,7 @@ import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.core import mail
 
-from clients.identity.domain.events import ContactBy
+from clients.identity.domain.contact import ContactBy
 from practice.clock import clock
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
