@@ -4,4 +4,5 @@ import sessions.calendar.models
 import sessions.catalogue.models
 import sessions.measurements.models
 import sessions.notes.models
+import sessions.series.models
 import sessions.stretches.models

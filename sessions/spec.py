@@ -44,6 +44,11 @@ from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import open_session_reasons
 from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
+from sessions.series.domain import event_texts as series_texts
+from sessions.series.domain import events as series_events
+from sessions.series.domain.projections import SERIES_ROWS
+from sessions.series.domain.settings import SeriesSettings
+from sessions.series.domain.state import SERIES, SeriesState
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
@@ -84,6 +89,10 @@ def _sessions_of_record(state: CalendarState) -> Any:
     return shown
 
 
+def _series_of_record(state: SeriesState) -> Any:
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.series.items())}
+
+
 def _notes_of_record(state: NotesState) -> Any:
     """The notes of a record as known on a day, by the session's id."""
     return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.by_session.items())}
@@ -110,15 +119,17 @@ APP = AppSpec(
     name="sessions",
     events=(
         calendar_events,
+        series_events,
         note_events,
         measurement_events,
         stretch_events,
         home_exercise_events,
         split_events,
     ),
-    slices=(CALENDAR, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
+    slices=(CALENDAR, SERIES, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
     projections=(
         SESSION_ROWS,
+        SERIES_ROWS,
         NOTE_ROWS,
         READING_ROWS,
         GOAL_ROWS,
@@ -156,11 +167,13 @@ APP = AppSpec(
         calendar_texts.EVENT_TEXTS,
         measurement_texts.EVENT_TEXTS,
         note_texts.EVENT_TEXTS,
+        series_texts.EVENT_TEXTS,
         split_texts.EVENT_TEXTS,
         stretch_texts.EVENT_TEXTS,
     ),
     settings={
         "calendar": CalendarSettings,
+        "series": SeriesSettings,
         "notes": NoteSettings,
         "measurement": MeasurementSettings,
         "swelling": SwellingSettings,
@@ -171,6 +184,7 @@ APP = AppSpec(
     },
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
+        "session_series": RecordSection(SERIES, _series_of_record),
         "notes": RecordSection(NOTES, _notes_of_record),
         "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
         "stretches": RecordSection(STRETCHES, _stretches_of_record),
@@ -182,6 +196,7 @@ APP = AppSpec(
         "prescription_id": "client_sessions.Prescription",
         "reading_id": "client_sessions.Reading",
         "recheck_id": "client_sessions.Recheck",
+        "series_id": "client_sessions.SessionSeries",
         "session_id": "client_sessions.Session",
     },
     working_documents=("client_sessions.NoteDraft",),

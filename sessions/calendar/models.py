@@ -17,7 +17,8 @@ class Session(ReadTable):
     the plan and its flag allow before the day is asked for, ``mode`` what the day left of it;
     ``hands_on`` and ``widest_hands_on`` say the same of how much is by hand. ``closed`` is
     what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
-    when corrected answers end a flag of the day.
+    when corrected answers end a flag of the day. ``moved_alone`` and ``cancelled_alone``: it is
+    an exception of its series.
     """
 
     practitioner_id = models.UUIDField()
@@ -55,6 +56,9 @@ class Session(ReadTable):
     notice_minutes = models.IntegerField(null=True)
     ended_reason = models.TextField(default="")
     note_id = models.UUIDField(null=True)
+    series_id = models.UUIDField(null=True)
+    moved_alone = models.BooleanField(default=False)
+    cancelled_alone = models.BooleanField(default=False)
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -68,4 +72,16 @@ class Session(ReadTable):
             models.Index(fields=["practitioner_id", "starts_at"], name="session_by_practitioner"),
             models.Index(fields=["room_id", "starts_at"], name="session_by_room"),
             models.Index(fields=["starts_at", "id"], name="session_by_start"),
+            models.Index(
+                fields=["series_id", "starts_at"],
+                name="session_by_series",
+                condition=models.Q(series_id__isnull=False),
+            ),
         ]
+
+    @property
+    def series_exception(self) -> str:
+        """How it left its series by itself, ``cancelled`` or ``moved``; empty where it did not."""
+        if self.cancelled_alone:
+            return "cancelled"
+        return "moved" if self.moved_alone else ""

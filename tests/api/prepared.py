@@ -97,6 +97,18 @@ def _booked(p: Prepared, starts_at: str = "2026-03-16T09:30:00-04:00", **more: A
     return str(p.post("sessions", body, Role.FRONT_DESK)["id"])
 
 
+def _series(p: Prepared) -> str:
+    body = {
+        "client_id": p.id("client"),
+        "practitioner_id": p.id("practitioner"),
+        "facility_id": p.id("facility"),
+        "starts_at": {"local": "2026-03-17T09:30"},
+        "minutes": 60,
+        "recurrence": "FREQ=WEEKLY;BYDAY=TU,TH;COUNT=4",
+    }
+    return str(p.post("session-series", body, Role.FRONT_DESK)["id"])
+
+
 def _of_today(p: Prepared, **more: Any) -> str:
     """A session of this morning that took place."""
     return _booked(p, "2026-03-09T10:00:00-04:00", attendance="attended", answers={**WELL, **more})
@@ -311,6 +323,7 @@ THINGS: Final[dict[str, Make]] = {
     "supervision": _supervision,
     "setting": _number_setting,
     "session": _booked,
+    "series": _series,
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,

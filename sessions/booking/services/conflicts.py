@@ -13,12 +13,11 @@ from django.db.models import Q
 from clients.identity.models import Client
 from practice.core.reasons import Reason, invalid
 from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.models.facilities import Facility
-from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
 from sessions.booking.domain.time_taken import time_taken_error
+from sessions.booking.services.places import Place
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
@@ -31,7 +30,7 @@ def place_of_slot(
     practitioner_id: UUID,
     facility_id: UUID,
     room_id: UUID | None,
-) -> tuple[Practitioner, Facility]:
+) -> Place:
     """Check that practitioner, facility and room, which are locked, fit together.
 
     Raises Rejected: 404 for a facility that the caller may not see, 400 with the field
@@ -48,7 +47,7 @@ def place_of_slot(
         raise invalid("room_id", "There is no such room in use at that facility.")
     if not facility.is_active:
         raise invalid("facility_id", "This facility is closed for good.")
-    return practitioner, facility
+    return Place(practitioner, facility, room_id)
 
 
 def find_conflicts(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[SchedulingConflict, ...]:

@@ -92,6 +92,7 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "late_entry": event.late_entry,
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
+        "series_id": event.series_id,
     }
     rows.put(event.session_id, {**_place(event), **fresh})
 
@@ -100,6 +101,8 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
 def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) -> None:
     requested_mode = {"requested_mode": event.requested_mode} if event.requested_mode else {}
     rows.change(event.session_id, **_place(event), **requested_mode)
+    if event.alone:
+        rows.change(event.session_id, moved_alone=True)
 
 
 @SESSION_ROWS.on(events.SessionCancelled)
@@ -110,6 +113,7 @@ def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: Recorde
         cancelled_by=event.by,
         notice_minutes=event.notice_minutes,
         ended_reason=event.reason,
+        cancelled_alone=event.alone,
     )
 
 
@@ -205,6 +209,8 @@ def status_corrected(
         notice_minutes=event.notice_minutes,
         ended_reason=event.cause,
     )
+    if event.now is not terms.CorrectedStatus.CANCELLED:
+        rows.change(event.session_id, cancelled_alone=False)
     if event.permissions is not None:
         rows.change(event.session_id, reasons=_plain(event.permissions.reasons))
 

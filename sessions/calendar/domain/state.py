@@ -57,6 +57,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         permissions=event.permissions,
         exception_id=event.exception_id,
         late_entry=event.late_entry,
+        series_id=event.series_id,
     )
 
 
@@ -80,6 +81,7 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             exception_id=event.exception_id,
             flag=None,
             day_flag=None,
+            moved_alone=session.moved_alone or event.alone,
         )
 
 
