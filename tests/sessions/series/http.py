@@ -6,6 +6,7 @@ from functools import cache
 from typing import Any
 from uuid import UUID
 
+from practice.clock import clock
 from practice.core.terms import Credential, Role
 from tests.builders import Built, at, build_practice, ok
 from tests.sessions.booking.http import key
@@ -16,9 +17,10 @@ DAYS = ["2026-03-17", "2026-03-19", "2026-03-24", "2026-03-26"]
 
 
 def held_practice() -> Built:
-    """A practice under a held clock: one token for each of the staff."""
+    """A practice under a held clock: one token for each of the staff at any moment."""
     built = build_practice()
-    built.api = cache(built.api)  # type: ignore[method-assign]
+    sign_in, signed_in = built.api, cache(lambda role, _now: sign_in(role))
+    built.api = lambda role: signed_in(role, clock.now())  # type: ignore[method-assign]
     return built
 
 
