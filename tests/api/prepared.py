@@ -102,7 +102,7 @@ def _series(p: Prepared) -> str:
         "client_id": p.id("client"),
         "practitioner_id": p.id("practitioner"),
         "facility_id": p.id("facility"),
-        "starts_at": {"local": "2026-03-17T09:30"},
+        "starts_at": {"local": "2026-03-17T15:00"},
         "minutes": 60,
         "recurrence": "FREQ=WEEKLY;BYDAY=TU,TH;COUNT=4",
     }

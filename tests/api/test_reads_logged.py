@@ -24,6 +24,7 @@ from tests.builders import ok
 from tests.sessions.booking.http import key, took_place
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
+from tests.sessions.series.http import book_series
 from tests.sessions.stretches.stories import discharged, first_open
 from tests.sessions.stretches.test_home_exercises import teach
 
@@ -86,6 +87,7 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "authorization_id": authorization["id"],
         "home_exercise_id": exercise["id"],
         "payer_id": world.payer.pk,
+        "series_id": book_series(built, client_id)["id"],
         "recheck_id": first_open(built, client_id)["id"],
         "session_id": past["id"],
         "summary_id": summary["id"],

@@ -84,6 +84,7 @@ def grown(django_db_setup: None, django_db_blocker: pytest.FixtureRequest) -> It
         p = Prepared(stack, build_practice())
         _furnish(p)
         _grow()
+        p.id("series")
         yield p
 
 
@@ -118,6 +119,7 @@ ASKED: Final = (
     Asked("sessions", {"client_id": "client"}, HANDS),
     Asked("sessions", {"client_id": "client"} | DAY, HANDS),
     Asked("sessions", {"flagged": "true"} | HERE | DAY, DESK),
+    Asked("sessions", {"series_id": "series"}, DESK),
     Asked("sessions", {"status": "cancelled"} | HERE | DAY, DESK),
     Asked("sessions"),
     Asked("clients", {}, DESK, PLACE),
@@ -162,6 +164,7 @@ NEEDED: Final = {
     "session_by_start": Asked("sessions"),
     "session_by_practitioner": Asked("sessions", {"practitioner_id": "practitioner"} | LATER),
     "session_booked": Asked("authorizations", {}, BILLING),
+    "session_by_series": Asked("sessions", {"series_id": "series"}),
     "client_by_family": Asked("clients"),
     "recheck_by_due": Asked("rechecks", {}, DESK),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),

@@ -40,8 +40,13 @@ class LateAnswers(NamedTuple):
     answers: SubmittedArrivalAnswers
 
 
+def assessor_of(client_id: UUID, states: GetStates) -> SessionAssessor:
+    """Who evaluates the sessions of a client by what is on record now; one for all of a unit."""
+    return SessionAssessor(client_id, client_facts(states(CLIENT_FACTS)))
+
+
 def booking_facts(
-    client_id: UUID,
+    assessor: SessionAssessor,
     session_id: UUID,
     slot: Slot,
     states: GetStates,
@@ -49,13 +54,13 @@ def booking_facts(
 ) -> BookingFacts:
     """What a booking of the slot is decided by; ``states`` gives the client's.
 
-    Warnings that are no part of the decision come with ``with_warnings``.
+    One that is entered late is decided by what was so at its end, in the place of the
+    assessor's. Warnings that are no part of the decision come with ``with_warnings``.
     """
-    client = client_facts(states(CLIENT_FACTS))
-    if late is not None:
-        client = FactsTimeline(client_id).facts(slot.ends_at)
+    client_id = assessor.client_id
     place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
-    assessor = SessionAssessor(client_id, client)
+    if late is not None:
+        assessor = SessionAssessor(client_id, FactsTimeline(client_id).facts(slot.ends_at))
     said: dict[str, Any] = {}
     if late is not None and late.attendance is Attendance.ATTENDED:
         raised, words = assessor.red_flags(late.answers), assessor.words(late.answers)

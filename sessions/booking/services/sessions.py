@@ -16,6 +16,7 @@ from practice.core.reasons import Reason, check_version, invalid
 from practice.core.terms import Mode
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
@@ -32,7 +33,12 @@ from sessions.booking.domain.decisions import (
     late_cancellation_warnings,
 )
 from sessions.booking.services.conflicts import conflicts_refused, place_of_slot
-from sessions.booking.services.facts import LateAnswers, booking_facts, with_warnings
+from sessions.booking.services.facts import (
+    LateAnswers,
+    assessor_of,
+    booking_facts,
+    with_warnings,
+)
 from sessions.booking.services.places import Place
 from sessions.calendar.domain.events import SessionCancelled
 from sessions.calendar.domain.session_state import SessionState
@@ -131,13 +137,19 @@ class DecidedSession:
     events: Decided
 
 
-def book_decided(uow: UnitOfWork, place: Place, command: BookRequest) -> DecidedSession:
-    """Decide on a booking under the locks; nothing is written yet, so a refusal leaves nothing."""
+def book_decided(
+    uow: UnitOfWork, place: Place, command: BookRequest, assessor: SessionAssessor | None = None
+) -> DecidedSession:
+    """Decide on a booking under the locks; nothing is written yet, so a refusal leaves nothing.
+
+    ``assessor``: the client's, where the unit books several sessions.
+    """
     slot = place.slot(*command.when.span(place.facility.zone))
     session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
+    assessor = assessor or assessor_of(command.client_id, states)
     attendance = command.attendance
     late = LateAnswers(attendance, command.answers) if attendance is not None else None
-    facts = booking_facts(command.client_id, session_id, slot, states, late)
+    facts = booking_facts(assessor, session_id, slot, states, late)
     facts = with_warnings(uow, command.client_id, replace(facts, series_id=command.series_id))
     calendar = states(SLICES)[CALENDAR]
     if attendance is not None:
@@ -170,7 +182,8 @@ def session_move(
     now = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
     places = places_of_move([now], command)
     uow.lock(places=places)
-    return write(uow, move_decided(uow, places, row.client_id, now, command))
+    assessor = assessor_of(row.client_id, partial(uow.states, row.client_id))
+    return write(uow, move_decided(uow, places, assessor, now, command))
 
 
 def places_of_move(sessions: Iterable[SessionState], command: MoveRequest) -> PlaceLocks:
@@ -185,9 +198,14 @@ def places_of_move(sessions: Iterable[SessionState], command: MoveRequest) -> Pl
 
 
 def move_decided(
-    uow: UnitOfWork, places: PlaceLocks, client_id: UUID, now: SessionState, command: MoveRequest
+    uow: UnitOfWork,
+    places: PlaceLocks,
+    assessor: SessionAssessor,
+    now: SessionState,
+    command: MoveRequest,
 ) -> DecidedSession:
     """Decide on a move under the locks; nothing is written yet, so a refusal leaves nothing."""
+    client_id = assessor.client_id
     place = place_of_slot(
         uow,
         places,
@@ -201,7 +219,7 @@ def move_decided(
             when = replace(when, minutes=now.booked_minutes)
         slot = place.slot(*when.span(place.facility.zone))
     states = partial(uow.states, client_id)
-    facts = with_warnings(uow, client_id, booking_facts(client_id, now.id, slot, states))
+    facts = with_warnings(uow, client_id, booking_facts(assessor, now.id, slot, states))
     move = MoveSession(
         session_id=now.id,
         reason=command.reason,

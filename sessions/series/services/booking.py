@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 from uuid import UUID
 
 from clients.identity.selectors import require_visible_client
@@ -11,7 +12,9 @@ from practice.core.localtime import EnteredTime
 from practice.core.reasons import Rejected
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.services.conflicts import place_of_slot
+from sessions.booking.services.facts import assessor_of
 from sessions.booking.services.places import Place
 from sessions.booking.services.sessions import BookRequest, RequestedTime, book_decided
 from sessions.series.domain import events
@@ -41,7 +44,8 @@ def series_book(uow: UnitOfWork, *, command: SeriesRequest) -> SeriesResult:
     zone, series_id = place.facility.zone, uow.context.new_id()
     first = first_local(command.starts_at, zone)
     starts = occurrences(command.recurrence, first, zone, series_settings())
-    found = [_booked(uow, place, _one_of(command, series_id, start)) for start in starts]
+    assessor = assessor_of(command.client_id, partial(uow.states, command.client_id))
+    found = [_booked(uow, place, _one_of(command, series_id, start), assessor) for start in starts]
     require_any(
         found,
         OccurrenceResult.BOOKED,
@@ -66,10 +70,12 @@ def _one_of(command: SeriesRequest, series_id: UUID, start: datetime) -> BookReq
     )
 
 
-def _booked(uow: UnitOfWork, place: Place, request: BookRequest) -> Occurrence:
+def _booked(
+    uow: UnitOfWork, place: Place, request: BookRequest, assessor: SessionAssessor
+) -> Occurrence:
     start, _ = request.when.span(place.facility.zone)
     try:
-        decided = book_decided(uow, place, request)
+        decided = book_decided(uow, place, request, assessor)
     except Rejected as refusal:
         if refusal.status != 409:  # What was typed cannot be: of no session of the series.
             raise

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
+from functools import partial
 from uuid import UUID
 
 from practice.core.decisions import Actor
@@ -11,8 +12,10 @@ from practice.core.localtime import EnteredTime
 from practice.core.reasons import Rejected
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import CancelSession
 from sessions.booking.domain.decisions import decide_cancel, late_cancellation_warnings
+from sessions.booking.services.facts import assessor_of
 from sessions.booking.services.sessions import (
     SLICES,
     MoveRequest,
@@ -58,8 +61,9 @@ def series_move(uow: UnitOfWork, *, series_id: UUID, command: SeriesMoveRequest)
     check_move(command, going)
     places = places_of_move(going, _move_of_one(command, None))
     uow.lock(places=places)
+    assessor = assessor_of(client_id, partial(uow.states, client_id))
     moved = [
-        _moved(uow, places, client_id, one, command) for one in in_order_of_move(going, command)
+        _moved(uow, places, assessor, one, command) for one in in_order_of_move(going, command)
     ]
     found = sorted([*moved, *left], key=lambda one: one.starts_at)
     require_any(
@@ -79,14 +83,14 @@ def series_move(uow: UnitOfWork, *, series_id: UUID, command: SeriesMoveRequest)
 def _moved(
     uow: UnitOfWork,
     places: PlaceLocks,
-    client_id: UUID,
+    assessor: SessionAssessor,
     session: SessionState,
     command: SeriesMoveRequest,
 ) -> Occurrence:
     start = new_start(session, command)
     move = _move_of_one(command, start if command.retimes else None)
     try:
-        decided = move_decided(uow, places, client_id, session, move)
+        decided = move_decided(uow, places, assessor, session, move)
     except Rejected as refusal:
         if refusal.status not in CANNOT_BE:
             raise
