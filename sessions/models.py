@@ -6,3 +6,4 @@ import sessions.measurements.models
 import sessions.notes.models
 import sessions.series.models
 import sessions.stretches.models
+import sessions.waiting_list.models

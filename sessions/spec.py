@@ -14,6 +14,7 @@ from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS
 from sessions.assessment.selectors.extensions import PROGRAMME
 from sessions.booking.selectors.upcoming import upcoming_sessions_of_practitioner
+from sessions.booking.services.freed import WHO_WAITS
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
@@ -72,6 +73,12 @@ from sessions.stretches.services.rechecks import (
     recheck_due,
     recheck_mail,
 )
+from sessions.waiting_list.domain import event_texts as waiting_texts
+from sessions.waiting_list.domain import events as waiting_events
+from sessions.waiting_list.domain.projections import WAITING_ROWS
+from sessions.waiting_list.domain.settings import WaitingListSettings
+from sessions.waiting_list.domain.state import WAITING, WaitingState
+from sessions.waiting_list.selectors import who_waits
 
 
 def _sessions_of_record(state: CalendarState) -> Any:
@@ -87,6 +94,10 @@ def _sessions_of_record(state: CalendarState) -> Any:
         )
         shown[str(key)] = plain
     return shown
+
+
+def _waiting_of_record(state: WaitingState) -> Any:
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.entries.items())}
 
 
 def _series_of_record(state: SeriesState) -> Any:
@@ -120,16 +131,18 @@ APP = AppSpec(
     events=(
         calendar_events,
         series_events,
+        waiting_events,
         note_events,
         measurement_events,
         stretch_events,
         home_exercise_events,
         split_events,
     ),
-    slices=(CALENDAR, SERIES, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
+    slices=(CALENDAR, SERIES, WAITING, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
     projections=(
         SESSION_ROWS,
         SERIES_ROWS,
+        WAITING_ROWS,
         NOTE_ROWS,
         READING_ROWS,
         GOAL_ROWS,
@@ -168,12 +181,14 @@ APP = AppSpec(
         measurement_texts.EVENT_TEXTS,
         note_texts.EVENT_TEXTS,
         series_texts.EVENT_TEXTS,
+        waiting_texts.EVENT_TEXTS,
         split_texts.EVENT_TEXTS,
         stretch_texts.EVENT_TEXTS,
     ),
     settings={
         "calendar": CalendarSettings,
         "series": SeriesSettings,
+        "waiting_list": WaitingListSettings,
         "notes": NoteSettings,
         "measurement": MeasurementSettings,
         "swelling": SwellingSettings,
@@ -184,6 +199,7 @@ APP = AppSpec(
     },
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
+        "waiting_list": RecordSection(WAITING, _waiting_of_record),
         "session_series": RecordSection(SERIES, _series_of_record),
         "notes": RecordSection(NOTES, _notes_of_record),
         "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
@@ -198,6 +214,7 @@ APP = AppSpec(
         "recheck_id": "client_sessions.Recheck",
         "series_id": "client_sessions.SessionSeries",
         "session_id": "client_sessions.Session",
+        "waiting_id": "client_sessions.WaitingEntry",
     },
     working_documents=("client_sessions.NoteDraft",),
     extensions=(
@@ -208,6 +225,7 @@ APP = AppSpec(
         DOCUMENT_FAULTS.by(draft_faults),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
+        WHO_WAITS.by(who_waits),
         PROGRAMME.by(programme_stretches),
     ),
 )

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Any
 from uuid import UUID
 
 from practice.core.decisions import Slice
@@ -55,14 +54,11 @@ def booked(builder: SeriesBuilder, event: events.SeriesBooked, meta: RecordedEve
 
 @SERIES.on(events.SeriesMoved)
 def moved(builder: SeriesBuilder, event: events.SeriesMoved, meta: RecordedEvent) -> None:
-    _change(builder, event.series_id, "moves", event)
+    if (one := builder.get(event.series_id)) is not None:
+        builder[event.series_id] = replace(one, moves=(*one.moves, event))
 
 
 @SERIES.on(events.SeriesCancelled)
 def cancelled(builder: SeriesBuilder, event: events.SeriesCancelled, meta: RecordedEvent) -> None:
-    _change(builder, event.series_id, "cancellations", event)
-
-
-def _change(builder: SeriesBuilder, series_id: UUID, kind: str, event: Any) -> None:
-    if (one := builder.get(series_id)) is not None:
-        builder[series_id] = replace(one, **{kind: (*getattr(one, kind), event)})
+    if (one := builder.get(event.series_id)) is not None:
+        builder[event.series_id] = replace(one, cancellations=(*one.cancellations, event))
