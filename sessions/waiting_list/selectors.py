@@ -29,7 +29,7 @@ from sessions.waiting_list.domain.settings import WaitingListSettings
 from sessions.waiting_list.domain.state import OfferAnswer, WaitingStatus
 from sessions.waiting_list.models import WaitingEntry
 
-MOST_READ: Final = 1000
+MOST_READ: Final = 500
 """So many entries are read for a free time, longest waiting first."""
 
 

@@ -23,6 +23,7 @@ from sessions.measurements.models import Goal, PostureFinding, Reading
 from sessions.measurements.serializers.readings import GoalInputSerializer
 from sessions.notes.models import Note
 from sessions.stretches.models import HomeExercise, Prescription, Recheck
+from sessions.waiting_list.models import WaitingEntry
 from tests.api.prepared import NOW, Prepared
 from tests.bench.statements import Statement, listening
 from tests.builders import build_practice, ok
@@ -36,7 +37,7 @@ SOME_NAME: Final = "md5(n::text)"
 
 def _furnish(p: Prepared) -> None:
     """One of everything that lists show."""
-    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age"):
+    for thing in ("visit", "recheck", "home_exercise", "finding", "payer", "age", "waiting"):
         p.id(thing)
     p.made["me"] = str(p.built.staff[Role.OWNER].pk)
     p.made["desk"] = str(p.built.staff[Role.FRONT_DESK].pk)
@@ -71,6 +72,7 @@ def _grow() -> None:
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
     multiply(Session, status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END")
+    multiply(WaitingEntry, status="CASE WHEN random() < 0.05 THEN 'waiting' ELSE 'withdrawn' END")
     waits = "CASE WHEN day > -20 THEN 'waiting' ELSE 'done' END"
     multiply(ScheduledJob, key="'copy ' || n", status=waits)
 
@@ -153,6 +155,11 @@ ASKED: Final = (
     Asked("access-log", {"client_id": "client"}),
     Asked("access-log", {"staff_id": "me"}),
     Asked("access-log", {"outcome": "refused"}),
+    Asked("waiting-list", {}, DESK),
+    Asked("waiting-list"),
+    Asked("waiting-list", {"status": "waiting"}),
+    Asked("waiting-list", {"status": "waiting"}, DESK, PLACE),
+    Asked("waiting-list", {"client_id": "client"}, DESK),
     Asked("jobs"),
     Asked("jobs", {"status": "given_up"}),
     Asked("setting-changes"),
@@ -173,6 +180,7 @@ NEEDED: Final = {
     "access_of_client": Asked("access-log", {"client_id": "client"}),
     "access_of_staff": Asked("access-log", {"staff_id": "desk"}),
     "access_refused": Asked("access-log", {"outcome": "refused"}),
+    "waiting_by_time": Asked("waiting-list"),
     "job_by_due": Asked("jobs"),
     "job_by_status": Asked("jobs", {"status": "given_up"}),
 }
@@ -204,6 +212,17 @@ def test_without_its_index_a_list_is_seen_to_read_too_much(grown: Prepared, inde
     with connection.cursor() as cursor:
         cursor.execute(f"DROP INDEX {index}")  # It comes back with the end of the test.
     assert _faults(grown, NEEDED[index]) != []
+
+
+@pytest.mark.parametrize("role", [DESK, Role.OWNER])
+def test_who_waits_for_a_free_time_is_found_from_an_index(grown: Prepared, role: Role) -> None:
+    """Of 5,000 who wait the first are read in the order of the list."""
+    named = {name: grown.id(name) for name in ("practitioner", "facility")}
+    asked = {f"{name}_id": one for name, one in named.items()}
+    free = {**asked, "starts_at": "2026-03-18T08:00:00-04:00", "minutes": "60"}
+    with listening() as heard:
+        ok(grown.api(role).get("waiting-fits", free))
+    assert faults_of(heard, PLACE) == []
 
 
 def test_due_work_is_claimed_from_an_index(grown: Prepared) -> None:

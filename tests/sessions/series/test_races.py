@@ -114,12 +114,11 @@ def test_without_the_order_of_places_two_series_end_in_a_deadlock(built: Built) 
 def test_of_two_series_for_the_same_times_exactly_one_has_them(built: Built) -> None:
     two = TwoSeries(built)
     for hours in range(4):
-        results = together(
-            lambda which, hours=hours: two.book(
-                which, at=0, hours_later=hours, all_or_nothing=bool(hours % 2)
-            ),
-            2,
-        )
+
+        def attempt(which: int, hours: int = hours) -> SeriesResult:
+            return two.book(which, at=0, hours_later=hours, all_or_nothing=bool(hours % 2))
+
+        results = together(attempt, 2)
         assert refused(results) in (["series_refused"], ["none_booked"])
     assert double_bookings() == []
     assert Session.objects.count() == 4 * 3
