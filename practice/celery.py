@@ -25,3 +25,11 @@ def try_keys(**_: Any) -> None:
     except WrongKeysError as error:
         # Celery logs what a receiver raises and goes on, but for this.
         raise SystemExit(f"The practice record cannot start: {error}") from error
+
+
+@worker_init.connect
+def leave_start_up_alone(**_: Any) -> None:
+    """Before the pool is forked: its processes then share the memory of what was imported."""
+    from practice.startup import collector
+
+    collector.leave_start_up_alone()

@@ -13,3 +13,4 @@ import_module("practice.keys.canary").refuse_to_start_with_wrong_keys()
 # Its addresses can only be imported now. Raises IncompleteSpecs: the process does not start.
 import_module("practice.startup.install").check_addresses()
 import_module("practice.jobs.wake").load_transport()
+import_module("practice.startup.collector").leave_start_up_alone()

@@ -39,6 +39,7 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
         "languages": ["en", "es"],
         "works": {"harbor": ("08:00", "16:00", (1, 2, 3, 4, 5)), "mill": ("09:00", "13:00", (6,))},
         "techniques": ("active_isolated", "contract_relax", "passive"),
+        "signed_off_by": "Jonas Reyk",
     },
     "jonas": {
         "name": "Jonas Reyk",
@@ -47,6 +48,7 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
         "languages": ["en"],
         "works": {"mill": ("08:00", "17:00", (1, 2, 3, 4, 5)), "harbor": ("09:00", "12:00", (6,))},
         "techniques": ("active_isolated", "contract_relax"),
+        "signed_off_by": "Ines Aldana",
     },
     "mira": {
         "name": "Mira Osei",
@@ -55,6 +57,7 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
         "languages": ["en", "fr"],
         "works": {"harbor": ("10:00", "18:00", WEEKDAYS)},
         "techniques": ("active_isolated", "passive"),
+        "signed_off_by": "Ines Aldana",
     },
     "theo": {
         "name": "Theo Brandt",
@@ -63,6 +66,7 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
         "languages": ["en"],
         "works": {"harbor": ("07:00", "19:00", WEEKDAYS)},
         "techniques": ("active_isolated",),
+        "signed_off_by": "Ines Aldana",
     },
 }
 

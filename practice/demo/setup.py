@@ -58,7 +58,8 @@ def _facility(owner: DemoUser, facility: dict[str, Any]) -> str:
 
 def _practitioner(owner: DemoUser, one: dict[str, Any], ids: dict[str, str], began: date) -> str:
     works = one["works"]
-    body = {key: value for key, value in one.items() if key not in ("works", "techniques")}
+    of_others = ("works", "techniques", "signed_off_by")
+    body = {key: value for key, value in one.items() if key not in of_others}
     body["facilities"] = [ids[place] for place in works]
     body["working_hours"] = [
         {"facility_id": ids[place], "weekday": day, "starts": starts, "ends": ends}
@@ -71,7 +72,7 @@ def _practitioner(owner: DemoUser, one: dict[str, Any], ids: dict[str, str], beg
     for technique in one["techniques"]:
         sign_off = {
             "technique": technique,
-            "signed_off_by": "Ines Aldana",
+            "signed_off_by": one["signed_off_by"],
             "signed_off_on": began.isoformat(),
             "practised_on_colleagues": True,
         }

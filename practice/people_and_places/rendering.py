@@ -8,7 +8,7 @@ from practice.http.representations import Representation, with_warnings
 from practice.law.fixtures import starter_limits
 from practice.law.selectors import limits_on_record
 from practice.people_and_places.models.facilities import Facility
-from practice.people_and_places.models.practitioners import Licence, Practitioner
+from practice.people_and_places.models.practitioners import Competence, Licence, Practitioner
 from practice.people_and_places.models.staff import Staff
 from practice.people_and_places.offboarding import (
     departed_practitioner_warnings,
@@ -18,6 +18,7 @@ from practice.people_and_places.selectors.facilities import facilities_of_accoun
 from practice.people_and_places.serializers.access import MyAccountOutputSerializer
 from practice.people_and_places.serializers.facilities import FacilityInputSerializer
 from practice.people_and_places.serializers.people import (
+    CompetenceInputSerializer,
     LicenceInputSerializer,
     PractitionerInputSerializer,
     StaffInputSerializer,
@@ -28,6 +29,7 @@ from practice.people_and_places.services.practitioners import (
     licence_warnings,
     same_name_warnings,
 )
+from practice.people_and_places.services.sign_offs import own_sign_off_warnings
 from practice.work.unit_of_work import UnitOfWork
 
 
@@ -67,6 +69,12 @@ def render_licence(uow: UnitOfWork, row: Licence) -> Representation:
     return with_warnings(
         LicenceInputSerializer(row).data, licence_warnings(row, today), row.revision
     )
+
+
+def render_competence(_uow: UnitOfWork, row: Competence) -> Representation:
+    """A sign-off with a warning where nobody else stands for it."""
+    shown = CompetenceInputSerializer(row).data
+    return with_warnings(shown, own_sign_off_warnings(row), row.revision)
 
 
 def render_facility(_uow: UnitOfWork, row: Facility) -> Representation:

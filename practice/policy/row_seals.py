@@ -102,9 +102,13 @@ def _last_changes() -> dict[tuple[str, str], SettingChange]:
 
 
 def _mac(row: models.Model, shown: dict[str, Any]) -> bytes:
+    """``ADDED`` of a model: columns that came after its first rows were sealed, with the value
+    that those have. A row that has it is sealed as if there were no such column."""
+    added = getattr(row, "ADDED", {})
+    unset = {name for name, empty in added.items() if shown[name] == empty}
     body = {
         "table": row._meta.label,
-        "row": {name: _ordered(value) for name, value in shown.items()},
+        "row": {name: _ordered(value) for name, value in shown.items() if name not in unset},
         "password": getattr(row, "password", ""),
     }
     return hmac.digest(chain_key()[1], json.dumps(body, sort_keys=True).encode(), "sha256")

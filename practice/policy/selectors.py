@@ -41,6 +41,10 @@ def settings_group(group: str, shape: type[Group]) -> tuple[Group, int]:
 
     The revision grows with every change of any of its settings.
     """
+    return memoize(("settings", group, shape), lambda: _converted(group, shape))
+
+
+def _converted(group: str, shape: type[Group]) -> tuple[Group, int]:
     rows = memoize("settings", _every_setting).get(group, [])
     values = {key: value for key, value, _ in rows}
     return msgspec.convert(values, shape), sum(revision for _, _, revision in rows)

@@ -125,7 +125,7 @@ def reading_record(
     readings = states[MEASUREMENTS]
     new = readings.reading(outcome.entity_id)
     if new is not None:
-        outcome.warnings += _second_reading(new, readings.readings, settings)
+        outcome.warnings += _second_reading(new, readings.taken_before(new), settings)
     outcome.warnings += warnings_from(outcome.events)
     outcome.warnings += [
         loss_prompt(one)
@@ -136,10 +136,10 @@ def reading_record(
 
 
 def _second_reading(
-    new: ComparableReading, readings: Sequence[ComparableReading], settings: MeasurementSettings
+    new: ComparableReading, before: Sequence[ComparableReading], settings: MeasurementSettings
 ) -> list[Reason]:
     zone = zone_of(None)
-    if not asks_second_reading(new, readings, settings, day=lambda at: local_day(at, zone)):
+    if not asks_second_reading(new, before, settings, day=lambda at: local_day(at, zone)):
         return []
     return [
         Reason(

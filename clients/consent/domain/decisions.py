@@ -19,10 +19,11 @@ from clients.consent.domain.state import ConsentState
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
 from clients.identity.domain import dates
 from clients.identity.domain.events import ClientDetails
-from clients.identity.domain.names import full_name, search_key
+from clients.identity.domain.names import full_name
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.localtime import local_day
+from practice.core.names import same_name
 from practice.core.reasons import Rejected, invalid, not_found
 
 LONGEST_YEARS = 5
@@ -164,7 +165,7 @@ def _check_witness(obtained: ConsentDocumentation, details: ClientDetails) -> No
     """Raises Rejected 400 for a witness who is a party to what they witness."""
     client = full_name(details.given_name, details.family_name)
     parties = (obtained.by, client, obtained.guardian_name)
-    if search_key(obtained.witness) in {search_key(name) for name in parties if name}:
+    if any(same_name(obtained.witness, name) for name in parties):
         raise invalid(
             "witness",
             "Whoever gives or obtains the consent does not witness it: name another person.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import unicodedata
+from practice.core.names import folded
 
 MAX_LENGTH = 240
 """Longest key kept: some letters fold to many (U+FDFA to 18), and columns have an end."""
@@ -10,8 +10,7 @@ MAX_LENGTH = 240
 
 def search_key(name: str) -> str:
     """Small letters without accents, single spaces: "  Íñez " gives "inez"."""
-    bare = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    return " ".join(bare.casefold().split())[:MAX_LENGTH].strip()
+    return folded(name)[:MAX_LENGTH].strip()
 
 
 def full_name(given_name: str, family_name: str) -> str:

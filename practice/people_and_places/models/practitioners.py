@@ -84,13 +84,19 @@ class Licence(RevisionedModel):
 
 
 class Competence(RevisionedModel):
-    """A technique that a practitioner was signed off for, practised on colleagues first."""
+    """A technique that a practitioner was signed off for, practised on colleagues first.
+
+    ``reason``: what stands for it where they signed off themself, nobody else being there.
+    """
 
     practitioner = models.ForeignKey(Practitioner, models.CASCADE, related_name="competences")
     technique = models.CharField(max_length=40)
     signed_off_by = models.CharField(max_length=120)
     signed_off_on = models.DateField()
     practised_on_colleagues = models.BooleanField()
+    reason = models.CharField(max_length=300, blank=True, default="")
+
+    ADDED: ClassVar = {"reason": ""}
 
     class Meta:
         constraints = (

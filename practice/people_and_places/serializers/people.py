@@ -123,7 +123,7 @@ class LicenceOutputSerializer(LicenceInputSerializer):
     warnings = ReasonSerializer(many=True, read_only=True, help_text="What to see to, if anything.")
 
 
-class CompetenceSerializer(StrictSerializer):
+class CompetenceInputSerializer(StrictSerializer):
     """A technique that a practitioner is signed off for."""
 
     example = {
@@ -136,9 +136,19 @@ class CompetenceSerializer(StrictSerializer):
     id = serializers.UUIDField(read_only=True, help_text="Id of the sign-off.")
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes.")
     technique = EnumField(Technique, help_text="Technique, e.g. `contract_relax`.")
-    signed_off_by = NameField(max_length=120, help_text="Who signed off, e.g. `Lena Moroz`.")
+    signed_off_by = NameField(
+        max_length=120,
+        help_text="Who signed off, somebody else than the practitioner, e.g. `Lena Moroz`.",
+    )
     signed_off_on = DayField(help_text="When, e.g. `2026-01-15`.")
     practised_on_colleagues = FlagField(help_text="Practised on colleagues first; must be true.")
+    reason = TextField(
+        required=False,
+        allow_blank=True,
+        max_length=300,
+        help_text="What stands for another's sign-off where the practice has no other practitioner,"
+        " e.g. `course of 12 January 2026, certificate seen`.",
+    )
 
     def validate_practised_on_colleagues(self, value: bool) -> bool:
         """Nobody is signed off before practising on colleagues (common practice, no source)."""
@@ -147,6 +157,12 @@ class CompetenceSerializer(StrictSerializer):
                 "A technique is practised on colleagues before it is signed off."
             )
         return value
+
+
+class CompetenceOutputSerializer(CompetenceInputSerializer):
+    """A new sign-off, with what to see to."""
+
+    warnings = ReasonSerializer(many=True, read_only=True, help_text="What to see to, if anything.")
 
 
 class SupervisionSerializer(StrictSerializer):

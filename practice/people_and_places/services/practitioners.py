@@ -1,4 +1,4 @@
-"""Practitioners, their licences, signed-off techniques and supervision."""
+"""Practitioners, their licences and supervision."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from practice.core.terms import Credential
 from practice.people_and_places.hooks import uses_of_supervision
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import (
-    Competence,
     Licence,
     Practitioner,
     Supervision,
@@ -161,34 +160,6 @@ def latest_today(practitioner_id: UUID, now: datetime) -> date:
     places = Facility.objects.filter(practitioners=practitioner_id).values_list("zone", flat=True)
     zones = {*places, *Practice.objects.values_list("zone", flat=True)}
     return max(now.astimezone(zone_named(zone)).date() for zone in zones)
-
-
-def competence_add(
-    uow: UnitOfWork, *, practitioner_id: UUID, command: Mapping[str, Any]
-) -> Competence:
-    """Sign a practitioner off for a technique that they practised on colleagues first."""
-    row = Competence(practitioner_id=_known(practitioner_id))
-    if command["signed_off_on"] > latest_today(practitioner_id, uow.now):
-        raise invalid("signed_off_on", "A sign-off lies in the past or is of today.")
-    before = Competence.objects.filter(
-        practitioner_id=practitioner_id, technique=command["technique"]
-    ).first()
-    if before is not None:
-        raise Rejected(
-            "already_there",
-            f"{command['technique']} is signed off already, since {before.signed_off_on}. To"
-            f" correct it, take it back (DELETE .../competences/{before.pk}) and add it anew.",
-        )
-    history.create_row(uow, row, command, "sign-off for this technique")
-    hooks.notify_settings_changed(uow)
-    return row
-
-
-def competence_remove(uow: UnitOfWork, *, practitioner_id: UUID, competence_id: UUID) -> None:
-    """Take a sign-off back."""
-    scope = {"practitioner_id": practitioner_id}
-    history.delete_row(uow, history.lock_row(Competence, competence_id, "sign-off", scope=scope))
-    hooks.notify_settings_changed(uow)
 
 
 def supervision_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Supervision:

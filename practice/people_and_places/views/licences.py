@@ -12,20 +12,21 @@ from rest_framework.response import Response
 from practice.http.base_views import ListView
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
-from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
-from practice.people_and_places.rendering import render_licence
+from practice.people_and_places.rendering import render_competence, render_licence
 from practice.people_and_places.selectors.practitioners import (
     competences_of,
     licence_get,
     licences_of,
 )
 from practice.people_and_places.serializers.people import (
-    CompetenceSerializer,
+    CompetenceInputSerializer,
+    CompetenceOutputSerializer,
     LicenceInputSerializer,
     LicenceOutputSerializer,
 )
 from practice.people_and_places.services import practitioners as services
+from practice.people_and_places.services import sign_offs
 from practice.people_and_places.views.practitioners import OfPractitionerView
 
 
@@ -112,7 +113,7 @@ class LicenceDetailView(OfPractitionerView):
 @extend_schema_view(
     get=endpoint(
         "List the techniques a practitioner is signed off for",
-        response=CompetenceSerializer(many=True),
+        response=CompetenceInputSerializer(many=True),
         errors=(404,),
         description=(
             "Each with who said so, when, and that it was practised on colleagues first. "
@@ -127,7 +128,7 @@ class CompetenceListView(OfPractitionerView, ListView):
 
     roles = {"GET": ANY_STAFF}
     names_no_client = True
-    serializer_class = CompetenceSerializer
+    serializer_class = CompetenceInputSerializer
     order = ("technique", "id")
 
     def get_queryset(self) -> Any:
@@ -138,16 +139,18 @@ class CompetenceListView(OfPractitionerView, ListView):
         "Sign a practitioner off for a technique",
         tag="people",
         roles=OWNER_ONLY,
-        input=CompetenceSerializer,
-        output=CompetenceSerializer,
+        input=CompetenceInputSerializer,
+        output=CompetenceOutputSerializer,
         status=201,
         errors=(404, 409),
-        execute=services.competence_add,
-        render=row_renderer(CompetenceSerializer),
+        execute=sign_offs.competence_add,
+        render=render_competence,
         description=(
             "From that day on they may do it by hand, as far as licence and law let them; "
-            "it must have been practised on colleagues first. 409 where it is on record: "
-            "take that one back and add it anew."
+            "it must have been practised on colleagues first. Nobody signs off themself "
+            "(400): another of the practice or a teacher does. Where the practice has no "
+            "other practitioner, their own sign-off stands with its `reason`, and `warnings` "
+            "say so. 409 where it is on record: take that one back and add it anew."
         ),
     )
 
@@ -160,7 +163,7 @@ class CompetenceDetailView(OfPractitionerView):
         tag="people",
         roles=OWNER_ONLY,
         errors=(404,),
-        execute=services.competence_remove,
+        execute=sign_offs.competence_remove,
         description=(
             "Where the setting `competence_needed` names the technique, this practitioner "
             "may no longer do it by hand; sessions to come are evaluated again. Signed "

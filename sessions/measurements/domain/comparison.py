@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from enum import StrEnum
+from itertools import takewhile
+from operator import attrgetter
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -147,61 +150,63 @@ def compare(
     )
 
 
-def earlier_alike(
-    reading: ComparableReading, readings: Iterable[ComparableReading]
-) -> list[ComparableReading]:
-    """Readings of the same kind taken before this one, oldest first."""
-    wanted, order = reading_kind(reading), reading.order
-    return sorted(
-        (
-            r
-            for r in readings
-            if r.movement is wanted.movement and reading_kind(r) == wanted and r.order < order
-        ),
-        key=lambda r: r.order,
-    )
+def readings_by_kind(
+    readings: Iterable[ComparableReading],
+) -> dict[ReadingKind, list[ComparableReading]]:
+    """Readings that are alike together, each kind by time taken."""
+    alike: dict[ReadingKind, list[ComparableReading]] = {}
+    for one in sorted(readings, key=attrgetter("order")):
+        alike.setdefault(reading_kind(one), []).append(one)
+    return alike
+
+
+def taken_before(
+    reading: ComparableReading, alike: Sequence[ComparableReading]
+) -> Sequence[ComparableReading]:
+    """Of the readings of its kind, by time taken, those before this one."""
+    return alike[: bisect_left(alike, reading.order, key=attrgetter("order"))]
 
 
 def _same_rater_of_day(
     chosen: ComparableReading,
-    among: Sequence[ComparableReading],
+    of_day: Iterable[ComparableReading],
     rater: UUID,
-    day: Callable[[datetime], object],
 ) -> ComparableReading:
-    """Of the readings taken on the chosen one's day, the same rater's if there is one."""
+    """Of the readings taken on the chosen one's day, the same rater's last, if there is one."""
     if chosen.rater_id == rater:
         return chosen
-    on = day(chosen.occurred_at)
-    return next(
-        (r for r in reversed(among) if r.rater_id == rater and day(r.occurred_at) == on), chosen
+    return max(
+        (one for one in of_day if one.rater_id == rater), key=attrgetter("order"), default=chosen
     )
 
 
 def compare_all(
     reading: ComparableReading,
-    readings: Iterable[ComparableReading],
+    before: Sequence[ComparableReading],
     settings: MeasurementSettings,
     *,
     day: Callable[[datetime], object],
     discharge: ComparableReading | None = None,
 ) -> list[Comparison]:
-    """Against discharge, baseline, last and best of its kind, as far as there are such.
+    """Against discharge, baseline, last and best, as far as there are such. ``before``: those of
+    its kind taken before it, by time taken.
 
     A pair of one rater outranks a pair of two: where the baseline's or the last
     one's day has a reading of the same rater too, that one is taken. ``day`` gives
     the local day of an instant.
     """
-    before = earlier_alike(reading, readings)
     result: list[Comparison] = []
     if discharge is not None and reading_kind(discharge) == reading_kind(reading):
         result.append(compare(reading, discharge, ComparisonBase.DISCHARGE, settings))
     if not before:
         return result
-    rater = reading.rater_id
+    rater, first, last = reading.rater_id, day(before[0].occurred_at), day(before[-1].occurred_at)
+    of_first = takewhile(lambda r: day(r.occurred_at) == first, before)
+    of_last = takewhile(lambda r: day(r.occurred_at) == last, reversed(before))
     best = max(before, key=lambda r: (r.degrees, r.rater_id == rater, r.order))
     chosen = {
-        ComparisonBase.BASELINE: _same_rater_of_day(before[0], before, rater, day),
-        ComparisonBase.LAST: _same_rater_of_day(before[-1], before, rater, day),
+        ComparisonBase.BASELINE: _same_rater_of_day(before[0], of_first, rater),
+        ComparisonBase.LAST: _same_rater_of_day(before[-1], of_last, rater),
         ComparisonBase.BEST: best,
     }
     result.extend(compare(reading, other, against, settings) for against, other in chosen.items())
@@ -210,17 +215,18 @@ def compare_all(
 
 def asks_second_reading(
     reading: ComparableReading,
-    readings: Iterable[ComparableReading],
+    before: Sequence[ComparableReading],
     settings: MeasurementSettings,
     *,
     day: Callable[[datetime], object],
 ) -> bool:
-    """Whether the drop since the last alike reading asks for a second one that day.
+    """Whether the drop since the last alike reading asks for a second one that day. ``before``:
+    those of its kind taken before it, by time taken.
 
     Asked once: a second reading by the same rater on the same day asks for no third.
     """
     on = day(reading.occurred_at)
-    for earlier in reversed(earlier_alike(reading, readings)):
+    for earlier in reversed(before):
         if day(earlier.occurred_at) != on:
             return earlier.degrees - reading.degrees >= settings.second_reading_drop
         if earlier.rater_id == reading.rater_id:

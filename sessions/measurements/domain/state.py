@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import insort
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
@@ -14,7 +15,13 @@ from practice.core.events import EventOrder, RecordedEvent
 from practice.core.terms import MotionType, Movement, Side
 from sessions.catalogue.domain.terms import PostureKind
 from sessions.measurements.domain import events
-from sessions.measurements.domain.comparison import ComparableReading, comparable_reading
+from sessions.measurements.domain.comparison import (
+    ComparableReading,
+    ReadingKind,
+    comparable_reading,
+    reading_kind,
+    taken_before,
+)
 
 
 class GoalState(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,9 +61,12 @@ class CircumferencesState(msgspec.Struct, frozen=True, kw_only=True):
 
 @dataclass
 class MeasurementsBuilder:
-    """What the fold changes. ``readings`` stand by time taken, as ``ComparableReading.order``."""
+    """What the fold changes. ``readings`` and those of each kind stand by time taken, as
+    ``ComparableReading.order``."""
 
     readings: list[ComparableReading] = field(default_factory=list)
+    alike: dict[ReadingKind, list[ComparableReading]] = field(default_factory=dict)
+    by_id: dict[UUID, ComparableReading] = field(default_factory=dict)
     removed: set[UUID] = field(default_factory=set)
     goals: dict[UUID, GoalState] = field(default_factory=dict)
     findings: dict[UUID, PostureFindingState] = field(default_factory=dict)
@@ -65,9 +75,14 @@ class MeasurementsBuilder:
 
 @dataclass(frozen=True)
 class MeasurementsState:
-    """Readings, findings and circumferences by time taken, oldest first; goals that stand by id."""
+    """Readings, findings and circumferences by time taken, oldest first; goals that stand by id.
+
+    ``alike``: the readings of each kind, by time taken too.
+    """
 
     readings: tuple[ComparableReading, ...]
+    alike: dict[ReadingKind, tuple[ComparableReading, ...]]
+    by_id: dict[UUID, ComparableReading]
     removed: frozenset[UUID]
     goals: dict[UUID, GoalState]
     findings: tuple[PostureFindingState, ...]
@@ -75,7 +90,11 @@ class MeasurementsState:
 
     def reading(self, reading_id: UUID) -> ComparableReading | None:
         """The reading with that id, if it counts."""
-        return next((r for r in self.readings if r.reading_id == reading_id), None)
+        return self.by_id.get(reading_id)
+
+    def taken_before(self, reading: ComparableReading) -> Sequence[ComparableReading]:
+        """The readings of its kind taken before it, by time taken."""
+        return taken_before(reading, self.alike.get(reading_kind(reading), ()))
 
     def posture(self, finding_id: UUID) -> PostureFindingState | None:
         """The posture finding with that id, if it counts."""
@@ -113,6 +132,8 @@ def _freeze(builder: MeasurementsBuilder) -> MeasurementsState:
     """By the time things happened; ties keep recorded order."""
     return MeasurementsState(
         readings=tuple(builder.readings),
+        alike={kind: tuple(those) for kind, those in builder.alike.items()},
+        by_id=dict(builder.by_id),
         removed=frozenset(builder.removed),
         goals=dict(builder.goals),
         findings=tuple(sorted(builder.findings.values(), key=lambda f: f.order)),
@@ -136,18 +157,24 @@ def reading_recorded(
         recorded_at=meta.recorded_at,
         version=meta.version,
     )
-    # Most come in order; one for an earlier day is put where it belongs.
-    if not builder.readings or builder.readings[-1].order <= reading.order:
-        builder.readings.append(reading)
-    else:
-        insort(builder.readings, reading, key=lambda r: r.order)
+    builder.by_id[reading.reading_id] = reading
+    alike = builder.alike.setdefault(reading_kind(reading), [])
+    for those in (builder.readings, alike):
+        # Most come in order; one for an earlier day is put where it belongs.
+        if not those or those[-1].order <= reading.order:
+            those.append(reading)
+        else:
+            insort(those, reading, key=lambda r: r.order)
 
 
 @MEASUREMENTS.on(events.ReadingEnteredInError)
 def reading_entered_in_error(
     builder: MeasurementsBuilder, event: events.ReadingEnteredInError, meta: RecordedEvent
 ) -> None:
-    builder.readings = [r for r in builder.readings if r.reading_id != event.reading_id]
+    reading = builder.by_id.pop(event.reading_id, None)
+    if reading is not None:
+        builder.readings.remove(reading)
+        builder.alike[reading_kind(reading)].remove(reading)
     builder.removed.add(event.reading_id)
 
 

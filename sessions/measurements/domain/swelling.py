@@ -181,7 +181,8 @@ def _reason(code: str, text: str, source: str) -> Reason:
     return Reason(code=code, text=text, source=source, audience=Audience.CLINICAL)
 
 
-def _refer_reasons(found: SwellingComparison, settings: SwellingSettings) -> list[Reason]:
+def refer_reasons(found: SwellingComparison, settings: SwellingSettings) -> list[Reason]:
+    """Every threshold (percent, mL, cm at one point) that one comparison reaches."""
     how = f"{found.side.value} arm, {found.basis.value.replace('_', ' ')}"
     reasons: list[Reason] = []
     if found.percent is not None and found.percent >= settings.refer_percent:
@@ -245,7 +246,7 @@ def evaluate_circumferences(
 ) -> SwellingEvaluation:
     """Whether to refer, to measure again, or neither, with every reason that applies."""
     comparisons = compare_arms(now, baseline, at_risk)
-    by_side = {found.side: _refer_reasons(found, settings) for found in comparisons}
+    by_side = {found.side: refer_reasons(found, settings) for found in comparisons}
     refer = [reason for reasons in by_side.values() for reason in reasons]
     if now.new_heaviness:
         refer.append(

@@ -24,6 +24,8 @@ from sessions.measurements.domain.comparison import (
     comparable_reading,
     compare_all,
     reading_kind,
+    readings_by_kind,
+    taken_before,
 )
 from sessions.measurements.domain.events import GoalBasis
 from sessions.measurements.domain.follow_up import (
@@ -94,12 +96,12 @@ class ReadingLabeller:
     """Labels the readings of one client by all their readings and discharges."""
 
     def __init__(
-        self, readings: Iterable[ComparableReading], discharges: Iterable[Discharge]
+        self,
+        readings: Mapping[UUID, ComparableReading],
+        alike: Mapping[ReadingKind, Sequence[ComparableReading]],
+        discharges: Iterable[Discharge],
     ) -> None:
-        self.readings = {one.reading_id: one for one in readings}
-        self._alike: dict[ReadingKind, list[ComparableReading]] = {}
-        for one in self.readings.values():
-            self._alike.setdefault(reading_kind(one), []).append(one)
+        self.readings, self._alike = readings, alike
         self.discharges = discharges_among(self.readings, discharges)
         self.settings = measurement_settings()
         zone = zone_of(None)
@@ -108,31 +110,31 @@ class ReadingLabeller:
     @classmethod
     def of_client(cls, client_id: UUID) -> ReadingLabeller:
         """Made from the client's read tables."""
-        return cls(
-            map(reading_of_row, ReadingRow.objects.filter(client_id=client_id)),
-            discharges_of(client_id),
-        )
+        rows = map(reading_of_row, ReadingRow.objects.filter(client_id=client_id))
+        readings = {one.reading_id: one for one in rows}
+        return cls(readings, readings_by_kind(readings.values()), discharges_of(client_id))
 
     @classmethod
     def of_states(cls, states: States) -> ReadingLabeller:
         """From what a command has folded already: ``labelling_slices()``."""
-        return cls(states[MEASUREMENTS].readings, discharges_in(states))
+        taken = states[MEASUREMENTS]
+        return cls(taken.by_id, taken.alike, discharges_in(states))
 
     def labels(self, reading_id: UUID) -> ReadingLabels:
         """The labels of one reading."""
         reading = self.readings[reading_id]
-        alike = self._alike[reading_kind(reading)]
+        before = taken_before(reading, self._alike[reading_kind(reading)])
         discharge = self.discharges.before(reading)
         own = discharge is not None and discharge.reading_id == reading_id
         return ReadingLabels(
             compare_all(
                 reading,
-                alike,
+                before,
                 self.settings,
                 day=self.day,
                 discharge=None if own else discharge,
             ),
-            asks_second_reading(reading, alike, self.settings, day=self.day),
+            asks_second_reading(reading, before, self.settings, day=self.day),
         )
 
 

@@ -80,7 +80,8 @@ def _licence(row: Any) -> str:
 
 def _sign_off(row: Any) -> str:
     title = row.technique.replace("_", " ")
-    return f"Signed off in {title} on {row.signed_off_on} by {row.signed_off_by}."
+    reason = f" Nobody else could sign: {row.reason}" if row.reason else ""
+    return f"Signed off in {title} on {row.signed_off_on} by {row.signed_off_by}.{reason}"
 
 
 def _supervision(row: Any) -> str:

@@ -17,8 +17,8 @@ from sessions.measurements.domain.swelling import (
     SwellingBasis,
     SwellingComparison,
     evaluate_circumferences,
+    refer_reasons,
 )
-from sessions.measurements.domain.swelling import _refer_reasons as refer_reasons
 from sessions.measurements.domain.volume import check_circumferences
 from tests.sessions.shipped import SWELLING
 

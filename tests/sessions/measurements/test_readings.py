@@ -20,6 +20,8 @@ from sessions.measurements.domain.comparison import (
     compare_all,
     label_change,
     reading_kind,
+    readings_by_kind,
+    taken_before,
 )
 from sessions.measurements.domain.decisions import decide_reading, decide_reading_in_error
 from sessions.measurements.domain.events import ReadingEnteredInError, ReadingRecorded
@@ -130,6 +132,8 @@ def test_a_reading_entered_in_error_leaves_the_clinical_view_and_a_repeat_change
         (recorded(140), ReadingEnteredInError(reading_id=UUID(int=1), reason="wrong side")),
     )
     assert scenario.state.readings == ()
+    assert scenario.state.reading(UUID(int=1)) is None
+    assert not any(scenario.state.alike.values())
     assert decide_reading_in_error(scenario.state, UUID(int=1), "again") == []
 
 
@@ -137,11 +141,21 @@ def test_readings_stand_in_order_of_time_taken_whatever_the_order_of_entry():
     late = (recorded(120, 2), dsl.NOW - timedelta(days=30))
     scenario = dsl.Scenario(MEASUREMENTS, ((recorded(140, 1), dsl.NOW), late))
     assert [r.degrees for r in scenario.state.readings] == [120, 140]
+    newest = scenario.state.reading(UUID(int=1))
+    assert [r.degrees for r in scenario.state.taken_before(newest)] == [120]
+
+
+def earlier(new, readings):
+    return taken_before(new, readings_by_kind(readings).get(reading_kind(new), []))
 
 
 def labels(new, *others, discharge=None):
     found = compare_all(
-        new, [new, *others], MEASUREMENT, day=lambda t: t.date(), discharge=discharge
+        new,
+        earlier(new, [new, *others]),
+        MEASUREMENT,
+        day=lambda t: t.date(),
+        discharge=discharge,
     )
     return {c.against: (c.change, c.label) for c in found}
 
@@ -206,7 +220,9 @@ def test_two_small_losses_show_as_one_large_one_against_best_and_discharge():
 def test_a_pair_of_one_rater_outranks_a_pair_of_two_on_the_same_day():
     ours, theirs = reading(150, 0, ANNA), reading(165, 0, BEN)
     later = reading(140, 7, ANNA)
-    found = compare_all(later, [ours, theirs, later], MEASUREMENT, day=lambda t: t.date())
+    found = compare_all(
+        later, earlier(later, [ours, theirs, later]), MEASUREMENT, day=lambda t: t.date()
+    )
     last = next(c for c in found if c.against is ComparisonBase.LAST)
     assert (last.reading_id, last.same_rater, last.label) == (
         ours.reading_id,
@@ -215,18 +231,49 @@ def test_a_pair_of_one_rater_outranks_a_pair_of_two_on_the_same_day():
     )
 
 
+def test_of_several_readings_of_the_first_and_the_last_day_the_same_raters_latest_are_taken():
+    minutes = lambda n: dsl.NOW + timedelta(minutes=n)  # noqa: E731
+    first = [
+        reading(150, 0, BEN, reading_id=UUID(int=1), occurred_at=minutes(0)),
+        reading(140, 0, ANNA, reading_id=UUID(int=2), occurred_at=minutes(5)),
+        reading(141, 0, ANNA, reading_id=UUID(int=3), occurred_at=minutes(9)),
+        reading(142, 0, BEN, reading_id=UUID(int=4), occurred_at=minutes(12)),
+    ]
+    between = reading(90, 3, ANNA, reading_id=UUID(int=5), occurred_at=minutes(3 * 1440))
+    last = [
+        reading(130, 5, ANNA, reading_id=UUID(int=6), occurred_at=minutes(5 * 1440)),
+        reading(131, 5, BEN, reading_id=UUID(int=7), occurred_at=minutes(5 * 1440 + 1)),
+    ]
+    new = reading(120, 9, ANNA, reading_id=UUID(int=8), occurred_at=minutes(9 * 1440))
+    everything = [*first, between, *last, new]
+    found = compare_all(new, earlier(new, everything), MEASUREMENT, day=lambda t: t.date())
+    chosen = {c.against: c.reading_id.int for c in found}
+    assert chosen == {
+        ComparisonBase.BASELINE: 3,
+        ComparisonBase.LAST: 6,
+        ComparisonBase.BEST: 1,
+    }
+    without = [one for one in everything if one.reading_id.int != 6]
+    found = compare_all(new, earlier(new, without), MEASUREMENT, day=lambda t: t.date())
+    assert next(c for c in found if c.against is ComparisonBase.LAST).reading_id.int == 7
+
+
 def test_a_drop_of_five_degrees_asks_for_a_second_reading_that_day_once():
     before, drop = reading(150), reading(145, 7)
     day = lambda t: t.date()  # noqa: E731
-    assert asks_second_reading(drop, [before, drop], MEASUREMENT, day=day)
+    assert asks_second_reading(drop, earlier(drop, [before, drop]), MEASUREMENT, day=day)
     small = reading(146, 7)
-    assert not asks_second_reading(small, [before, small], MEASUREMENT, day=day)
+    assert not asks_second_reading(small, earlier(small, [before, small]), MEASUREMENT, day=day)
     second = reading(
         144, 7, occurred_at=drop.occurred_at + timedelta(minutes=5), reading_id=UUID(int=1)
     )
-    assert not asks_second_reading(second, [before, drop, second], MEASUREMENT, day=day)
+    assert not asks_second_reading(
+        second, earlier(second, [before, drop, second]), MEASUREMENT, day=day
+    )
     by_another = reading(144, 7, BEN, occurred_at=drop.occurred_at + timedelta(minutes=5))
-    assert asks_second_reading(by_another, [before, drop, by_another], MEASUREMENT, day=day)
+    assert asks_second_reading(
+        by_another, earlier(by_another, [before, drop, by_another]), MEASUREMENT, day=day
+    )
 
 
 @given(st.integers(-60, 60), st.floats(1, 30))
@@ -254,7 +301,8 @@ def test_comparisons_never_mix_kinds_and_best_is_never_below_last(rest):
     new = reading(120, 90, version=99, reading_id=UUID(int=99))
     by_id = {r.reading_id: r for r in others}
     found = {
-        c.against: c for c in compare_all(new, [*others, new], MEASUREMENT, day=lambda t: t.date())
+        c.against: c
+        for c in compare_all(new, earlier(new, [*others, new]), MEASUREMENT, day=lambda t: t.date())
     }
     assert all(reading_kind(by_id[c.reading_id]) == reading_kind(new) for c in found.values())
     if ComparisonBase.LAST in found:

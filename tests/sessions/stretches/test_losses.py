@@ -15,8 +15,8 @@ from tests.sessions.booking.http import book, local
 from tests.sessions.people import open_client
 from tests.sessions.shipped import MEASUREMENT
 from tests.sessions.stretches.examples import Story
+from tests.sessions.stretches.rechecks import DAY, TWO_MONTHS
 from tests.sessions.stretches.stories import days_ago, discharged, measure
-from tests.sessions.stretches.test_rechecks import DAY, TWO_MONTHS
 
 BETWEEN = DAY + timedelta(days=20)
 

@@ -22,8 +22,8 @@ from tests.sessions.booking.http import book, local
 from tests.sessions.people import open_client
 from tests.sessions.shipped import MEASUREMENT
 from tests.sessions.stretches.examples import ANNA, Story, at
+from tests.sessions.stretches.rechecks import DAY, SIX_MONTHS, TWO_MONTHS, opens
 from tests.sessions.stretches.stories import discharged, measure
-from tests.sessions.stretches.test_rechecks import DAY, SIX_MONTHS, TWO_MONTHS, opens
 
 CODE = "discharge_rests_on_error"
 

@@ -28,8 +28,7 @@ from sessions.stretches.domain.prescription_state import RecheckStatus, StretchS
 from tests.builders import Built, ok
 from tests.sessions.people import open_client
 from tests.sessions.stretches.examples import ANNA, Story, at
-from tests.sessions.stretches.stories import discharged, first_open, measure
-from tests.sessions.stretches.test_rechecks import (
+from tests.sessions.stretches.rechecks import (
     DAY,
     SIX_MONTHS,
     TWELVE_MONTHS,
@@ -38,6 +37,7 @@ from tests.sessions.stretches.test_rechecks import (
     opens,
     statuses,
 )
+from tests.sessions.stretches.stories import discharged, first_open, measure
 
 NEXT_DAY = TWO_MONTHS + timedelta(days=1)
 
