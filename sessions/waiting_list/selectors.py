@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
-from typing import Final
+from typing import Any, Final
 from uuid import UUID, uuid4
 
 from django.db.models import Q, QuerySet
@@ -15,15 +16,18 @@ from practice.core.localtime import local_day, zone_named
 from practice.core.reasons import Rejected, existing
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.facilities import facility_get
 from practice.policy.selectors import settings_group
 from practice.work import loading
 from sessions.booking.domain.commands import BookingFacts, BookSession, Slot
 from sessions.booking.domain.decisions import decide_book
 from sessions.booking.services.facts import assessor_of, booking_facts
-from sessions.booking.services.freed import FreeTime, WaitingFit, WaitingFits
+from sessions.booking.services.freed import FreeTime, WaitingFit, WaitingFits, free_time_of
 from sessions.booking.services.places import Place
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SessionPurpose
+from sessions.calendar.selectors.facilities import zone_of
+from sessions.calendar.selectors.sessions import session_get
 from sessions.waiting_list.domain.fitting import known_there, suits
 from sessions.waiting_list.domain.settings import WaitingListSettings
 from sessions.waiting_list.domain.state import OfferAnswer, WaitingStatus
@@ -54,20 +58,26 @@ def waiting_settings() -> WaitingListSettings:
     return settings_group("waiting_list", WaitingListSettings)[0]
 
 
+def free_time(actor: Actor, named: Mapping[str, Any]) -> FreeTime:
+    """The free time that is asked about: of a session that the caller may see
+    (``free_session_id``), or at a facility that they may see. Raises Rejected 404."""
+    if "free_session_id" in named:
+        return free_time_of(session_get(actor, named["free_session_id"]))
+    facility = facility_get(actor, named["facility_id"])
+    room_id, minutes = named.get("room_id"), named["minutes"]
+    return FreeTime(named["practitioner_id"], facility.pk, room_id, named["starts_at"], minutes)
+
+
 def who_waits(actor: Actor, free: FreeTime, now: datetime) -> WaitingFits:
     """Who on the list may have a free time, longest waiting first: whom it suits, and who could
     be booked in it by all that booking asks."""
-    settings = waiting_settings()
-    facility = Facility.objects.filter(pk=free.facility_id, is_active=True).first()
-    practitioner = Practitioner.objects.filter(
-        pk=free.practitioner_id, is_active=True, facilities=free.facility_id
-    ).first()
-    if facility is None or practitioner is None:
-        return WaitingFits()
-    place = Place(practitioner, facility, free.room_id)
-    fits: list[WaitingFit] = []
     begin = free.starts_at.astimezone(UTC)
-    suited, more = _suited(actor, free, facility.zone)
+    suited, more = _suited(actor, free, zone_of(free.facility_id))
+    place = _place(free) if suited else None
+    if place is None:
+        return WaitingFits(more=more)
+    settings = waiting_settings()
+    fits: list[WaitingFit] = []
     for entry, client in suited[: settings.most_evaluated]:
         slot = place.slot(begin, begin + timedelta(minutes=entry.minutes))
         purpose = SessionPurpose(entry.purpose)
@@ -76,6 +86,17 @@ def who_waits(actor: Actor, free: FreeTime, now: datetime) -> WaitingFits:
             fits.append(_fit(entry, client, slot, found))
     more = more or len(suited) > settings.most_evaluated
     return WaitingFits(tuple(fits), more=more, named=settings.named_at_cancellation)
+
+
+def _place(free: FreeTime) -> Place | None:
+    """The place of a free time, where the practitioner still works there."""
+    facility = Facility.objects.filter(pk=free.facility_id, is_active=True).first()
+    practitioner = Practitioner.objects.filter(
+        pk=free.practitioner_id, is_active=True, facilities=free.facility_id
+    ).first()
+    if facility is None or practitioner is None:
+        return None
+    return Place(practitioner, facility, free.room_id)
 
 
 def _suited(

@@ -20,12 +20,10 @@ from practice.http.roles import CARE
 from sessions.booking.rendering import render_session
 from sessions.booking.serializers.freed import serialize_fit
 from sessions.booking.serializers.sessions import SessionOutputSerializer
-from sessions.booking.services.freed import FreeTime, free_time_of
-from sessions.calendar.selectors.sessions import session_get
 from sessions.waiting_list.filters import WaitingFilter
 from sessions.waiting_list.models import WaitingEntry
 from sessions.waiting_list.rendering import render_waiting, serialize_waiting
-from sessions.waiting_list.selectors import waiting_get, waiting_list, who_waits
+from sessions.waiting_list.selectors import free_time, waiting_get, waiting_list, who_waits
 from sessions.waiting_list.serializers import (
     WaitingAddInputSerializer,
     WaitingDeclineInputSerializer,
@@ -126,17 +124,7 @@ class WaitingFitsView(ApiView):
     def get(self, request: Request) -> Response:
         """Who may have it."""
         given, actor = self.query(request), self.actor(request)
-        if "free_session_id" in given:
-            free = free_time_of(session_get(actor, given["free_session_id"]))
-        else:
-            free = FreeTime(
-                given["practitioner_id"],
-                given["facility_id"],
-                given.get("room_id"),
-                given["starts_at"],
-                given["minutes"],
-            )
-        found = who_waits(actor, free, clock.now())
+        found = who_waits(actor, free_time(actor, given), clock.now())
         self.log_reads(request, (one.client_id for one in found.fits), "waiting list")
         results = [serialize_fit(actor.role, one) for one in found.fits]
         return Response(

@@ -20,7 +20,7 @@ from tests.builders import Built, ok, refused
 from tests.sessions.booking.http import book, key
 from tests.sessions.people import open_client, prefers, registered, tell
 from tests.sessions.series.http import NOW, held_practice, send, start
-from tests.sessions.waiting_list.http import answer, offer, waits, who_fits
+from tests.sessions.waiting_list.http import answer, free, offer, waits, who_fits
 
 pytestmark = pytest.mark.django_db
 DAY = "2026-03-17"
@@ -316,3 +316,5 @@ def test_an_entry_of_a_client_at_another_place_is_not_there(built: Built) -> Non
     mine = open_client(built)
     assert desk.post(f"clients/{mine}/waiting", west).status_code == 404
     assert desk.get("waiting-fits", {"free_session_id": str(uuid4())}).status_code == 404
+    there = free(built, TEN, facility_id=str(built.west.pk))
+    assert desk.get("waiting-fits", there).status_code == 404
