@@ -117,7 +117,7 @@ def _suited(
         if suits(row, free.starts_at, free.minutes, zone, free.facility_id)
     ]
     clients = Client.objects.in_bulk({row.client_id for row in fitting})
-    found = [(row, clients[row.client_id]) for row in fitting]
+    found = [(row, clients[row.client_id]) for row in fitting if row.client_id in clients]
     known = [one for one in found if known_there(one[0], free.facility_id, one[1].facility_ids)]
     return known, len(longest) > MOST_READ
 

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import msgspec
 
+from clients.identity.domain.rows import instant
 from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
 from sessions.waiting_list.domain import events
@@ -32,6 +33,7 @@ def added(rows: ProjectedRows, event: events.WaitingAdded, meta: RecordedEvent) 
             "first_day": wanted.first_day,
             "last_day": wanted.last_day,
             "note": wanted.note,
+            "offers": [],
         },
     )
 
@@ -43,7 +45,7 @@ def offered(rows: ProjectedRows, event: events.WaitingOffered, meta: RecordedEve
         return
     offer: dict[str, Any] = msgspec.to_builtins(event)
     del offer["waiting_id"]
-    told = {"offered_at": meta.occurred_at.isoformat(), "offered_by": str(meta.actor)}
+    told = {"offered_at": instant(meta.occurred_at), "offered_by": str(meta.actor)}
     fresh = {**offer, **told, "answer": OfferAnswer.OPEN.value, "answered_at": None, "reason": ""}
     rows.change(event.waiting_id, offers=[*row["offers"], fresh])
 
@@ -77,12 +79,12 @@ def _answered(
         return
     given = {
         "answer": answer.value,
-        "answered_at": meta.occurred_at.isoformat(),
+        "answered_at": instant(meta.occurred_at),
         "answered_by": str(meta.actor),
         "reason": reason,
     }
     offers = [
         {**one, **given} if one["answer"] == OfferAnswer.OPEN.value else one
-        for one in row["offers"] or []
+        for one in row["offers"]
     ]
     rows.change(waiting_id, offers=offers)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
+from practice.clock import clock
 from practice.core.terms import Credential, Role
 from tests.builders import Built, ok
 from tests.sessions.booking.http import key
+from tests.sessions.series.http import NOW, send
 
 
 def waits(built: Built, client: UUID, **wanted: Any) -> dict[str, Any]:
@@ -42,3 +45,19 @@ def offer(built: Built, waiting_id: str, starts_at: str, **changes: Any) -> Any:
 def answer(built: Built, waiting_id: str, what: str, body: Any = None) -> Any:
     path = f"waiting-list/{waiting_id}/{what}"
     return built.api(Role.FRONT_DESK).post(path, body or {}, key=key())
+
+
+def later(built: Built, minutes: int, client: UUID, **wanted: Any) -> dict[str, Any]:
+    """Put on the list some minutes later than others."""
+    with clock.at(NOW + timedelta(minutes=minutes)):
+        return waits(built, client, **wanted)
+
+
+def clients(answered: dict[str, Any]) -> list[str]:
+    return [one["client_id"] for one in answered["results"]]
+
+
+def call_off(built: Built, session_id: str) -> dict[str, Any]:
+    sent = {"by": "client", "reason": "Has a cold."}
+    answered: dict[str, Any] = ok(send(built, f"sessions/{session_id}/cancellation", sent))
+    return answered
