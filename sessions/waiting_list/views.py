@@ -180,8 +180,8 @@ class WaitingDeclineView(CommandView):
         errors=(404, 409),
         execute=waiting_decline,
         render=render_waiting,
-        description="The client waits on, at their place in the list; the offer and its answer "
-        "are kept.",
+        description="The client stays on the list, with the time since when they wait; who entered "
+        "the answer, when and why is kept. 409 `no_open_offer` where nothing was offered.",
     )
 
 
