@@ -95,11 +95,11 @@ def _until(value: str, zone: str) -> datetime:
         if at is None:
             return datetime.combine(datetime.strptime(day, "%Y%m%d"), time.max)  # noqa: DTZ007
         local = datetime.strptime(f"{day}{at}", "%Y%m%d%H%M%S")  # noqa: DTZ007  a clock's time
-    except ValueError:
+        if not utc:
+            return local
+        return local.replace(tzinfo=UTC).astimezone(zone_named(zone)).replace(tzinfo=None)
+    except (ValueError, OverflowError):
         raise invalid(FIELD, "UNTIL is a day, 20260430, or a time, 20260430T160000Z.") from None
-    if not utc:
-        return local
-    return local.replace(tzinfo=UTC).astimezone(zone_named(zone)).replace(tzinfo=None)
 
 
 def _local_times(

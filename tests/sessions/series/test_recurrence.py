@@ -83,6 +83,7 @@ def test_an_occurrence_in_the_gap_goes_forward_and_one_in_the_fold_takes_the_fir
         ("FREQ=WEEKLY;BYDAY=1TU;COUNT=2", "Only a MONTHLY rule"),
         ("FREQ=WEEKLY;UNTIL=2026-04-30", "UNTIL is a day"),
         ("FREQ=WEEKLY;UNTIL=20260431", "UNTIL is a day"),
+        ("FREQ=WEEKLY;UNTIL=00010101T000000Z", "UNTIL is a day"),
         ("FREQ=WEEKLY;UNTIL=20260301", "No day fits"),
         ("FREQ=DAILY;BYMONTH=2;BYMONTHDAY=31;COUNT=2", "No day fits"),
         ("every Tuesday", "no part of such a rule"),
