@@ -5,4 +5,6 @@ import sessions.catalogue.models
 import sessions.feeds.models
 import sessions.measurements.models
 import sessions.notes.models
+import sessions.series.models
 import sessions.stretches.models
+import sessions.waiting_list.models

@@ -24,6 +24,7 @@ from sessions.booking.selectors.upcoming import (
 from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.held_up import sessions_held_up
 from sessions.booking.selectors.paper_gaps import PAPER_GAPS
+from sessions.booking.services.freed import WHO_WAITS
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
@@ -60,6 +61,11 @@ from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
 from sessions.notes.services.drafts import draft_faults
 from sessions.reevaluation import services as reevaluation
 from sessions.reevaluation.selectors.booked_sessions import booked_sessions_after
+from sessions.series.domain import event_texts as series_texts
+from sessions.series.domain import events as series_events
+from sessions.series.domain.projections import SERIES_ROWS
+from sessions.series.domain.settings import SeriesSettings
+from sessions.series.domain.state import SERIES, SeriesState
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
@@ -85,6 +91,12 @@ from sessions.stretches.services.rechecks import (
     recheck_due,
     recheck_mail,
 )
+from sessions.waiting_list.domain import event_texts as waiting_texts
+from sessions.waiting_list.domain import events as waiting_events
+from sessions.waiting_list.domain.projections import WAITING_ROWS
+from sessions.waiting_list.domain.settings import WaitingListSettings
+from sessions.waiting_list.domain.state import WAITING, WaitingState
+from sessions.waiting_list.selectors import who_waits
 
 
 def _sessions_of_record(state: CalendarState) -> Any:
@@ -100,6 +112,14 @@ def _sessions_of_record(state: CalendarState) -> Any:
         )
         shown[str(key)] = plain
     return shown
+
+
+def _waiting_of_record(state: WaitingState) -> Any:
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.entries.items())}
+
+
+def _series_of_record(state: SeriesState) -> Any:
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.series.items())}
 
 
 def _notes_of_record(state: NotesState) -> Any:
@@ -128,15 +148,19 @@ APP = AppSpec(
     name="sessions",
     events=(
         calendar_events,
+        series_events,
+        waiting_events,
         note_events,
         measurement_events,
         stretch_events,
         home_exercise_events,
         split_events,
     ),
-    slices=(CALENDAR, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
+    slices=(CALENDAR, SERIES, WAITING, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
     projections=(
         SESSION_ROWS,
+        SERIES_ROWS,
+        WAITING_ROWS,
         NOTE_ROWS,
         READING_ROWS,
         GOAL_ROWS,
@@ -174,11 +198,15 @@ APP = AppSpec(
         calendar_texts.EVENT_TEXTS,
         measurement_texts.EVENT_TEXTS,
         note_texts.EVENT_TEXTS,
+        series_texts.EVENT_TEXTS,
+        waiting_texts.EVENT_TEXTS,
         split_texts.EVENT_TEXTS,
         stretch_texts.EVENT_TEXTS,
     ),
     settings={
         "calendar": CalendarSettings,
+        "series": SeriesSettings,
+        "waiting_list": WaitingListSettings,
         "notes": NoteSettings,
         "measurement": MeasurementSettings,
         "swelling": SwellingSettings,
@@ -191,6 +219,8 @@ APP = AppSpec(
     practice_ids=("feed_id",),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
+        "waiting_list": RecordSection(WAITING, _waiting_of_record),
+        "session_series": RecordSection(SERIES, _series_of_record),
         "notes": RecordSection(NOTES, _notes_of_record),
         "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
         "stretches": RecordSection(STRETCHES, _stretches_of_record),
@@ -202,7 +232,9 @@ APP = AppSpec(
         "prescription_id": "client_sessions.Prescription",
         "reading_id": "client_sessions.Reading",
         "recheck_id": "client_sessions.Recheck",
+        "series_id": "client_sessions.SessionSeries",
         "session_id": "client_sessions.Session",
+        "waiting_id": "client_sessions.WaitingEntry",
     },
     working_documents=("client_sessions.NoteDraft",),
     extensions=(
@@ -215,6 +247,7 @@ APP = AppSpec(
         DOCUMENT_FAULTS.by(draft_faults),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         FOLLOW_UPS.by(FOLLOW_UP),
+        WHO_WAITS.by(who_waits),
         PROGRAMME.by(programme_stretches),
         HELD_UP.by(sessions_held_up),
         BOOKED_SESSIONS.by(booked_sessions_after),

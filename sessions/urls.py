@@ -7,6 +7,8 @@ urlpatterns = [
     path("", include("sessions.measurements.urls")),
     path("", include("sessions.assessment.urls")),
     path("", include("sessions.booking.urls")),
+    path("", include("sessions.series.urls")),
+    path("", include("sessions.waiting_list.urls")),
     path("", include("sessions.notes.urls")),
     path("", include("sessions.reevaluation.urls")),
     path("", include("sessions.stretches.urls")),

@@ -43,6 +43,7 @@ class SessionFilter(FilterSet):
         field_name="practitioner_id", help_text="Of a practitioner."
     )
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
+    series_id = django_filters.UUIDFilter(field_name="series_id", help_text="Of a series.")
     from_ = LocalDayFilter("local_date", "gte", help_text="First local day, `2026-03-09`.")
     to_ = LocalDayFilter("local_date", "lte", help_text="Last local day, itself included.")
     status = ChoiceFilter(
@@ -59,4 +60,4 @@ class SessionFilter(FilterSet):
 
     class Meta:
         model = Session
-        fields = ("facility_id", "practitioner_id", "client_id", "status", "flagged")
+        fields = ("facility_id", "practitioner_id", "client_id", "series_id", "status", "flagged")

@@ -6,7 +6,9 @@ from clients.permissions.domain.results import SessionPermissions
 from practice.http.representations import Representation
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.serializers import serialize_session_permissions
+from sessions.booking.serializers.freed import WaitingFitsOutputSerializer, serialize_fit
 from sessions.booking.serializers.sessions import serialize_session
+from sessions.booking.services.freed import Freed
 from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.selectors.sessions import session_row
 
@@ -15,6 +17,16 @@ def render_session(uow: UnitOfWork, done: SessionCommandResult) -> Representatio
     """The session as the caller's role may read it, with its warnings and version."""
     row = session_row(done.session_id)
     return Representation(serialize_session(uow.actor.role, row, done.warnings), row.version)
+
+
+def render_freed(uow: UnitOfWork, done: Freed) -> Representation:
+    """The session, and who waits for the time that came free."""
+    result, found, named = done
+    session = render_session(uow, result)
+    first = [serialize_fit(uow.actor.role, one) for one in named]
+    told = {"count": len(found.fits), "more": found.more, "first": first}
+    fits = WaitingFitsOutputSerializer(told).data
+    return Representation({**session.data, "waiting_fits": fits}, session.version)
 
 
 def render_arrival(

@@ -19,7 +19,8 @@ class Session(ReadTable):
     what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
-    comes, null while nobody did.
+    comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
+    its series.
     """
 
     practitioner_id = models.UUIDField()
@@ -62,6 +63,9 @@ class Session(ReadTable):
     notice_minutes = models.IntegerField(null=True)
     ended_reason = models.TextField(default="")
     note_id = models.UUIDField(null=True)
+    series_id = models.UUIDField(null=True)
+    moved_alone = models.BooleanField(default=False)
+    cancelled_alone = models.BooleanField(default=False)
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -80,4 +84,16 @@ class Session(ReadTable):
                 name="session_flagged",
                 condition=models.Q(status="booked", flagged=True),
             ),
+            models.Index(
+                fields=["series_id", "starts_at"],
+                name="session_by_series",
+                condition=models.Q(series_id__isnull=False),
+            ),
         ]
+
+    @property
+    def series_exception(self) -> str:
+        """How it left its series by itself, ``cancelled`` or ``moved``; empty where it did not."""
+        if self.cancelled_alone:
+            return "cancelled"
+        return "moved" if self.moved_alone else ""

@@ -97,6 +97,22 @@ def _booked(p: Prepared, starts_at: str = "2026-03-16T09:30:00-04:00", **more: A
     return str(p.post("sessions", body, Role.FRONT_DESK)["id"])
 
 
+def _series(p: Prepared) -> str:
+    body = {
+        "client_id": p.id("client"),
+        "practitioner_id": p.id("practitioner"),
+        "facility_id": p.id("facility"),
+        "starts_at": {"local": "2026-03-17T15:00"},
+        "minutes": 60,
+        "recurrence": "FREQ=WEEKLY;BYDAY=TU,TH;COUNT=4",
+    }
+    return str(p.post("session-series", body, Role.FRONT_DESK)["id"])
+
+
+def _waiting(p: Prepared) -> str:
+    return str(p.post(f"clients/{p.id('client')}/waiting", {"minutes": 60}, Role.FRONT_DESK)["id"])
+
+
 def _of_today(p: Prepared, **more: Any) -> str:
     """A session of this morning that took place."""
     return _booked(p, "2026-03-09T10:00:00-04:00", attendance="attended", answers={**WELL, **more})
@@ -341,6 +357,8 @@ THINGS: Final[dict[str, Make]] = {
     "session": _booked,
     "feed": _feed,
     "secret": _secret,
+    "series": _series,
+    "waiting": _waiting,
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,
@@ -380,6 +398,15 @@ def _today(p: Prepared) -> None:
 def _before_the_first_save(p: Prepared) -> None:
     _today(p)
     p.match = 0
+
+
+def _offered(p: Prepared) -> None:
+    body = {
+        "practitioner_id": p.id("practitioner"),
+        "facility_id": p.id("facility"),
+        "starts_at": "2026-03-17T10:00:00-04:00",
+    }
+    p.post(f"waiting-list/{p.id('waiting')}/offers", body, Role.FRONT_DESK)
 
 
 def _drafted(p: Prepared) -> None:
@@ -467,6 +494,8 @@ def _as_owner(p: Prepared) -> None:
 
 
 BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
+    "waiting-acceptance-POST": _offered,
+    "waiting-decline-POST": _offered,
     "token-list-POST": _account_of_the_example,
     "token-detail-DELETE": _as_owner,
     "me-PATCH": _password_of_the_example,

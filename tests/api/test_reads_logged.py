@@ -22,11 +22,13 @@ from tests.billing.test_api_summaries import ASK
 from tests.billing.test_dated_rules import codes_from
 from tests.billing.world import World
 from tests.builders import ok
-from tests.sessions.booking.http import key, took_place
+from tests.sessions.booking.http import key, local, took_place
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
+from tests.sessions.series.http import book_series
 from tests.sessions.stretches.stories import discharged, first_open
 from tests.sessions.stretches.test_home_exercises import teach
+from tests.sessions.waiting_list.http import waits
 
 pytestmark = pytest.mark.django_db
 
@@ -97,6 +99,8 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "authorization_id": authorization["id"],
         "home_exercise_id": exercise["id"],
         "payer_id": world.payer.pk,
+        "waiting_id": waits(built, client_id)["id"],
+        "series_id": book_series(built, client_id, starts_at=local(30, 9))["id"],
         "recheck_id": first_open(built, client_id)["id"],
         "session_id": past["id"],
         "summary_id": summary["id"],
@@ -105,7 +109,9 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     run_due_jobs()  # The re-check is on the call list.
     where = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
     codes_from(world, (clock.now() - timedelta(days=5)).date().isoformat())
+    free = {**where, "starts_at": local(40, 11), "minutes": "60"}
     queries = {
+        "waiting-fits": free,
         "client-permissions": where,
         "reading-chart": {"movement": "shoulder_abduction", "side": "right"},
         "day-sheet": (sheet := {"facility_id": where["facility_id"], "day": past["local_date"]}),

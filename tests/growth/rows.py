@@ -25,6 +25,7 @@ DEALT: Final = {
     "about": SIZE,
     "prescription_id": SIZE,
     "authorization_id": 10_000,
+    "series_id": 10_000,
 }
 """How many different values a column gets. One of them is the copied row's own."""
 

@@ -55,6 +55,11 @@ QUERIES: Final[dict[str, Callable[[Prepared], dict[str, str]]]] = {
     },
     "day-sheet": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
     "day-sheet-printout": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
+    "waiting-fits": lambda p: {
+        **_rated(p),
+        "starts_at": "2026-03-17T10:00:00-04:00",
+        "minutes": "60",
+    },
     "payer-correction": lambda p: {"from": "2026-03-01", "to": "2026-03-31"},
 }
 """What a read must be asked with, by its name."""

@@ -77,8 +77,9 @@ class PreferenceFinding:
 class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
-    ``session_id`` is that of the moved session, or the one a new session will have.
-    ``red_flags`` and ``words`` are those in the answers of a session entered late.
+    ``session_id`` is that of the moved session, or the one a new session will have,
+    ``series_id`` the series that a new one is booked in. ``red_flags`` and ``words`` are those
+    in the answers of a session entered late.
     """
 
     session_id: UUID
@@ -91,6 +92,7 @@ class BookingFacts:
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
+    series_id: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,22 +140,25 @@ class MoveSession:
     """Give a session another time, place or practitioner, or plan it anew.
 
     ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
+    ``with_series``: the whole series is moved, so that this one is no exception of it.
     """
 
     session_id: UUID
     reason: str
     requested_mode: Mode | None = None
+    with_series: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CancelSession:
     """Call a session off; who did and why are always recorded. ``occurred_at``: when the
-    practice was told, where it is entered later."""
+    practice was told, where it is entered later. ``with_series``: with the rest of its series."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
     occurred_at: datetime | None = None
+    with_series: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

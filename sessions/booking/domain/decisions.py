@@ -132,6 +132,7 @@ def decide_move(
             exception_id=facts.preference.exception_id,
             warnings=facts.warnings,
             reason=command.reason.strip(),
+            alone=_alone(session, command) and not _same_place(session, slot),
         ),
         *([] if command.requested_mode else flag_kept(session, facts.permissions, mode)),
     ]
@@ -160,6 +161,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
         by=command.by,
         reason=command.reason.strip(),
         notice_minutes=notice_minutes(session, told_at),
+        alone=_alone(session, command),
     )
     return [cancelled if command.occurred_at is None else DatedEvent(cancelled, told_at)]
 
@@ -219,6 +221,7 @@ def _booking(
         if late_entry
         else (),
         late_entry=late_entry,
+        series_id=facts.series_id,
     )
 
 
@@ -229,6 +232,11 @@ def _nothing_to_move() -> Rejected:
         " is to change: starts_at (alone it keeps the length; else with minutes or ends_at),"
         " practitioner_id, facility_id, room_id, or requested_mode to plan it anew.",
     )
+
+
+def _alone(session: SessionState, command: MoveSession | CancelSession) -> bool:
+    """Whether a session of a series is changed and its series is not."""
+    return session.series_id is not None and not command.with_series
 
 
 def _same_place(session: SessionState, slot: Slot) -> bool:

@@ -96,6 +96,10 @@ class SessionOutputSerializer(RecordSerializer):
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
     ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
+    series_id = serializers.UUIDField(allow_null=True, help_text="The series it was booked in.")
+    series_exception = serializers.CharField(
+        help_text="`moved` or `cancelled` where it was so by itself, not with its series; or empty."
+    )
     warnings = ReasonForm(
         many=True,
         help_text="Things to see to, kept from its booking or last move, and those of the "

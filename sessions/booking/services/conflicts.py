@@ -12,11 +12,11 @@ from django.db.models import Q
 
 from practice.core.reasons import invalid
 from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.kept import Place, colleagues_at, place_get
+from practice.people_and_places.selectors.kept import colleagues_at, place_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
 from sessions.booking.domain.time_taken import time_taken_error
+from sessions.booking.services.places import SlotPlace
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import holding_time
@@ -29,7 +29,7 @@ def place_of_slot(
     practitioner_id: UUID,
     facility_id: UUID,
     room_id: UUID | None,
-) -> tuple[Practitioner, Place]:
+) -> SlotPlace:
     """Check that practitioner, facility and room, which are locked, fit together.
 
     Raises Rejected: 404 for a facility that the caller may not see, 400 with the field
@@ -46,7 +46,7 @@ def place_of_slot(
         raise invalid("room_id", "There is no such room in use at that facility.")
     if not facility.is_active:
         raise invalid("facility_id", "This facility is closed for good.")
-    return practitioner, facility
+    return SlotPlace(practitioner, facility, room_id)
 
 
 def find_conflicts(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[SchedulingConflict, ...]:

@@ -2,37 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 from uuid import UUID
 
-from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.selectors import require_visible_client
-from clients.permissions.domain.preference import used_exception_id
-from practice.core.decisions import Context, Decided, States
+from practice.core.decisions import Decided
 from practice.core.localtime import EnteredTime
 from practice.core.reasons import Reason, check_version, invalid
-from practice.core.terms import Credential, Mode
+from practice.core.terms import Mode
 from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.models.practitioners import Practitioner
-from practice.people_and_places.selectors.kept import Place
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.assessment.domain.standing_signs import standing_signs, with_raised
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
-from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import (
-    BOOKING,
     Attendance,
     BookingFacts,
-    BookingQuestion,
     BookSession,
     CancelSession,
     EnterLateSession,
     MoveSession,
-    PreferenceFinding,
-    Slot,
 )
 from sessions.booking.domain.decisions import (
     decide_book,
@@ -41,20 +32,21 @@ from sessions.booking.domain.decisions import (
     decide_move,
     late_cancellation_warnings,
 )
-from sessions.booking.domain.hours import hours_warnings
-from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.extensions import kept_with_session
-from sessions.booking.selectors.known_here import not_known_here
-from sessions.booking.services.conflicts import (
-    conflicts_refused,
-    find_conflicts,
-    place_of_slot,
+from sessions.booking.services.conflicts import conflicts_refused, place_of_slot
+from sessions.booking.services.facts import (
+    LateAnswers,
+    assessor_of,
+    booking_facts,
+    with_warnings,
 )
+from sessions.booking.services.places import SlotPlace
 from sessions.calendar.domain.events import SessionCancelled
+from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SessionPurpose, SubmittedArrivalAnswers
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
 
 SLICES = (CALENDAR,)
@@ -91,6 +83,7 @@ class BookRequest:
     purpose: SessionPurpose = SessionPurpose.TREATMENT
     attendance: Attendance | None = None
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
+    series_id: UUID | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,6 +97,7 @@ class MoveRequest:
     keep_room: bool = True
     when: RequestedTime | None = None
     requested_mode: Mode | None = None
+    with_series: bool = False
 
 
 @dataclass(frozen=True)
@@ -125,32 +119,62 @@ def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResu
     places = PlaceLocks([command.practitioner_id], [command.room_id])
     uow.lock(command.client_id, places=places)
     require_visible_client(uow.actor, command.client_id)
-    session_id = uow.context.new_id()
-    practitioner, facility = place_of_slot(
+    place = place_of_slot(
         uow,
         places,
         practitioner_id=command.practitioner_id,
         facility_id=command.facility_id,
         room_id=command.room_id,
     )
-    slot = _slot(practitioner, facility, command.room_id, command.when)
-    facts = _facts(uow, command.client_id, session_id, slot, command)
+    return write(uow, book_decided(uow, place, command))
 
-    def decide(states: States, ctx: Context) -> Decided:
-        if command.attendance is not None:
-            late = EnterLateSession(
-                attendance=command.attendance,
-                requested_mode=command.requested_mode,
-                purpose=command.purpose,
-                answers=command.answers,
-            )
-            return decide_book_late(states[CALENDAR], late, facts, ctx)
+
+@dataclass(frozen=True)
+class DecidedSession:
+    """A booking or a move that nothing stands against, and what was found about its slot."""
+
+    client_id: UUID
+    facts: BookingFacts
+    events: Decided
+    kept: Sequence[Reason] = ()
+    """What somebody was writing on it."""
+
+
+def book_decided(
+    uow: UnitOfWork, place: SlotPlace, command: BookRequest, assessor: SessionAssessor | None = None
+) -> DecidedSession:
+    """Decide on a booking under the locks; nothing is written yet, so a refusal leaves nothing.
+
+    ``assessor``: the client's, where the unit books several sessions.
+    """
+    slot = place.slot(*command.when.span(place.facility.zone))
+    session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
+    assessor = assessor or assessor_of(command.client_id, states)
+    attendance = command.attendance
+    late = LateAnswers(attendance, command.answers) if attendance is not None else None
+    facts = booking_facts(assessor, session_id, slot, states, late)
+    facts = with_warnings(uow, command.client_id, replace(facts, series_id=command.series_id))
+    calendar = states(SLICES)[CALENDAR]
+    if attendance is not None:
+        entry = EnterLateSession(
+            attendance=attendance,
+            requested_mode=command.requested_mode,
+            purpose=command.purpose,
+            answers=command.answers,
+        )
+        decided = decide_book_late(calendar, entry, facts, uow.context)
+    else:
         book = BookSession(requested_mode=command.requested_mode, purpose=command.purpose)
-        return decide_book(states[CALENDAR], book, facts, ctx)
+        decided = decide_book(calendar, book, facts, uow.context)
+    return DecidedSession(command.client_id, facts, decided)
 
-    with conflicts_refused(slot, session_id):
-        outcome = uow.execute(command.client_id, SLICES, decide)
-    return SessionCommandResult(session_id, command.client_id, outcome, list(facts.warnings))
+
+def write(uow: UnitOfWork, decided: DecidedSession) -> SessionCommandResult:
+    """Write what was decided under the same locks."""
+    client_id, facts = decided.client_id, decided.facts
+    with conflicts_refused(facts.slot, facts.session_id):
+        outcome = uow.execute(client_id, SLICES, lambda _states, _ctx: decided.events)
+    return SessionCommandResult(facts.session_id, client_id, outcome, [*facts.warnings, *decided.kept])
 
 
 def session_move(
@@ -159,44 +183,54 @@ def session_move(
     """Move a session or plan it anew; it keeps its identity, and its length unless it is given."""
     row = locked_session(uow, session_id, if_match)
     now = uow.states(row.client_id, SLICES)[CALENDAR].session(row.id)
-    room_id = now.room_id if command.keep_room else command.room_id
-    practitioner_id = command.practitioner_id or now.practitioner_id
-    # Those that are left are locked too: their time is given back in this unit.
-    places = PlaceLocks([practitioner_id, now.practitioner_id], [room_id, now.room_id])
+    places = places_of_move([now], command)
     uow.lock(places=places)
-    practitioner, facility = place_of_slot(
+    assessor = assessor_of(row.client_id, partial(uow.states, row.client_id))
+    return write(uow, move_decided(uow, places, assessor, now, command))
+
+
+def places_of_move(sessions: Iterable[SessionState], command: MoveRequest) -> PlaceLocks:
+    """The practitioners and rooms of a move; those that are left are locked too: their time is
+    given back in this unit."""
+    people: list[UUID | None] = [command.practitioner_id]
+    rooms: list[UUID | None] = [command.room_id]
+    for one in sessions:
+        people.append(one.practitioner_id)
+        rooms.append(one.room_id)
+    return PlaceLocks(people, rooms)
+
+
+def move_decided(
+    uow: UnitOfWork,
+    places: PlaceLocks,
+    assessor: SessionAssessor,
+    now: SessionState,
+    command: MoveRequest,
+) -> DecidedSession:
+    """Decide on a move under the locks; nothing is written yet, so a refusal leaves nothing."""
+    client_id = assessor.client_id
+    place = place_of_slot(
         uow,
         places,
-        practitioner_id=practitioner_id,
+        practitioner_id=command.practitioner_id or now.practitioner_id,
         facility_id=command.facility_id or now.facility_id,
-        room_id=room_id,
+        room_id=now.room_id if command.keep_room else command.room_id,
     )
-    when = command.when
-    if when is not None and when.ends_at is None and when.minutes is None:
-        when = replace(when, minutes=now.length // timedelta(minutes=1))
-    slot = _slot(practitioner, facility, room_id, when) if when else None
-    if slot is None:
-        slot = Slot(
-            practitioner_id=practitioner.pk,
-            credential=Credential(practitioner.credential),
-            facility_id=facility.pk,
-            room_id=room_id,
-            starts_at=now.starts_at,
-            ends_at=now.ends_at,
-            zone=facility.zone,
-        )
-    facts = _facts(uow, row.client_id, row.id, slot, None)
+    slot = place.slot(now.starts_at, now.ends_at)
+    if (when := command.when) is not None:
+        if when.ends_at is None and when.minutes is None:
+            when = replace(when, minutes=now.booked_minutes)
+        slot = place.slot(*when.span(place.facility.zone))
+    states = partial(uow.states, client_id)
+    facts = with_warnings(uow, client_id, booking_facts(assessor, now.id, slot, states))
     move = MoveSession(
-        session_id=row.id, reason=command.reason, requested_mode=command.requested_mode
+        session_id=now.id,
+        reason=command.reason,
+        requested_mode=command.requested_mode,
+        with_series=command.with_series,
     )
-    with conflicts_refused(slot, row.id):
-        outcome = uow.execute(
-            row.client_id,
-            SLICES,
-            lambda states, ctx: decide_move(states[CALENDAR], move, facts, ctx),
-        )
-    warnings = [*facts.warnings, *kept_with_session(row.id)]
-    return SessionCommandResult(row.id, row.client_id, outcome, warnings)
+    decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
+    return DecidedSession(client_id, facts, decided, kept_with_session(now.id))
 
 
 def session_cancel(
@@ -237,62 +271,3 @@ def locked_session(uow: UnitOfWork, session_id: UUID, if_match: int | None = Non
         "The session has changed: its version is {version} now. Read it again.",
     )
     return row
-
-
-def _slot(
-    practitioner: Practitioner, facility: Place, room_id: UUID | None, when: RequestedTime
-) -> Slot:
-    starts_at, ends_at = when.span(facility.zone)
-    return Slot(
-        practitioner_id=practitioner.pk,
-        credential=Credential(practitioner.credential),
-        facility_id=facility.pk,
-        room_id=room_id,
-        starts_at=starts_at,
-        ends_at=ends_at,
-        zone=facility.zone,
-    )
-
-
-def _facts(
-    uow: UnitOfWork, client_id: UUID, session_id: UUID, slot: Slot, request: BookRequest | None
-) -> BookingFacts:
-    """What is found about the slot under the locks: clashes, permissions, preference, warnings."""
-    client = client_facts(uow.states(client_id, CLIENT_FACTS))
-    if request is not None and request.attendance is not None:
-        client = FactsTimeline(client_id).facts(slot.ends_at)
-    place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
-    assessor = SessionAssessor(client_id, client)
-    said: dict[str, Any] = {}
-    if request is not None and request.attendance is Attendance.ATTENDED:
-        raised, words = assessor.red_flags(request.answers), assessor.words(request.answers)
-        said = {"red_flags": tuple(sorted(raised)), "words": words}
-        calendar = uow.states(client_id, SLICES)[CALENDAR]
-        before = standing_signs(calendar.sessions.values(), place.day, at=slot.ends_at)
-        signs = with_raised(before, raised, request.answers.swelling or (), words)
-        case = assessor.case(place, session_id=session_id, answers=request.answers, signs=signs)
-        session_permissions, provisional = case.evaluated(), None
-    else:
-        case = assessor.case(place, session_id=session_id)
-        session_permissions, provisional = case.planned(), True
-    facts = BookingFacts(
-        session_id=session_id,
-        slot=slot,
-        permissions=case.snapshot(session_permissions, provisional=provisional),
-        conflicts=find_conflicts(client_id, slot, session_id),
-        preference=PreferenceFinding(
-            against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
-        ),
-        settings=calendar_settings(),
-        evaluating_credentials=assessor.settings.evaluating_credentials,
-        **said,
-    )
-    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
-    warnings = [
-        *hours_warnings(slot, hours),
-        *not_known_here(client_id, slot),
-        *session_permissions.warnings,
-        *part_warnings(session_permissions),
-        *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=session_id)),
-    ]
-    return replace(facts, warnings=tuple(warnings))

@@ -16,7 +16,8 @@ from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, CARE
 from sessions.booking.filters import SessionFilter
-from sessions.booking.rendering import render_session
+from sessions.booking.rendering import render_freed, render_session
+from sessions.booking.serializers.freed import FreedSessionOutputSerializer
 from sessions.booking.serializers.sessions import (
     SessionBookInputSerializer,
     SessionCancelInputSerializer,
@@ -24,7 +25,8 @@ from sessions.booking.serializers.sessions import (
     SessionOutputSerializer,
     serialize_session,
 )
-from sessions.booking.services.sessions import session_book, session_cancel, session_move
+from sessions.booking.services.freed import session_cancel_prompting, session_move_prompting
+from sessions.booking.services.sessions import session_book
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get, session_list
 
@@ -106,14 +108,15 @@ class SessionMoveView(CommandView):
         tag="sessions",
         roles=CARE,
         input=SessionMoveInputSerializer,
-        output=SessionOutputSerializer,
+        output=FreedSessionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        execute=session_move,
-        render=render_session,
+        execute=session_move_prompting,
+        render=render_freed,
         description="It keeps its id, and its length where only starts_at is given. A move alone "
         "never turns a session hands-on; asked for where nothing can be, it is 409 `not_hands_on`. "
-        "What changes nothing is 409 `nothing_to_move`.",
+        "What changes nothing is 409 `nothing_to_move`. `waiting_fits` says who on the waiting list "
+        "may have the time that it left.",
     )
 
 
@@ -125,11 +128,12 @@ class SessionCancellationView(CommandView):
         tag="sessions",
         roles=CARE,
         input=SessionCancelInputSerializer,
-        output=SessionOutputSerializer,
+        output=FreedSessionOutputSerializer,
         errors=(404, 409),
         if_match="optional",
-        execute=session_cancel,
-        render=render_session,
+        execute=session_cancel_prompting,
+        render=render_freed,
         description="The same again changes nothing; by another or for another cause it is 409 "
-        "`already_cancelled` with what stands: correct the session.",
+        "`already_cancelled` with what stands: correct the session. `waiting_fits` says "
+        "who on the waiting list may have the time that came free.",
     )

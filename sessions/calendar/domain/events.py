@@ -31,7 +31,7 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
     ``requested_mode`` is what was asked for, None where nothing was; ``planned_mode`` what it
     may be. ``late_entry`` marks a session entered after it took place, ``overlaps`` the
-    sessions it overlaps then.
+    sessions it overlaps then. ``series_id``: the series it was booked in, if in one.
     """
 
     session_id: UUID
@@ -51,13 +51,15 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     warnings: tuple[Reason, ...] = ()
     overlaps: tuple[UUID, ...] = ()
     late_entry: bool = False
+    series_id: UUID | None = None
 
 
 @event("session.moved")
 class SessionMoved(Event, frozen=True, kw_only=True):
     """The same session at another time, place or with another practitioner, or planned anew.
 
-    ``requested_mode`` None: what was asked for when it was booked stands.
+    ``requested_mode`` None: what was asked for when it was booked stands. ``alone``: it went
+    to another time, place or practitioner by itself and stands apart from its series since.
     """
 
     session_id: UUID
@@ -75,17 +77,19 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     exception_id: UUID | None = None
     warnings: tuple[Reason, ...] = ()
     reason: str
+    alone: bool = False
 
 
 @event("session.cancelled")
 class SessionCancelled(Event, frozen=True, kw_only=True):
     """Called off before it took place. ``notice_minutes`` is how long before its start the
-    practice was told."""
+    practice was told. ``alone``: it was, and not the series that it is in."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
     notice_minutes: int
+    alone: bool = False
 
 
 @event("session.confirmed")

@@ -97,6 +97,7 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "late_entry": event.late_entry,
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
+        "series_id": event.series_id,
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 
@@ -104,9 +105,11 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
 @SESSION_ROWS.on(events.SessionMoved)
 def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) -> None:
     row = rows.get(event.session_id) or {}
-    changes = {"requested_mode": event.requested_mode} if event.requested_mode else {}
+    changes: dict[str, Any] = {"requested_mode": event.requested_mode} if event.requested_mode else {}
     if any(row.get(one) != getattr(event, one) for one in ("starts_at", "facility_id")):
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
+    if event.alone:
+        changes["moved_alone"] = True
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 
@@ -135,6 +138,7 @@ def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: Recorde
         cancelled_by=event.by,
         notice_minutes=event.notice_minutes,
         ended_reason=event.reason,
+        cancelled_alone=event.alone,
     )
 
 
@@ -231,6 +235,8 @@ def status_corrected(
         notice_minutes=event.notice_minutes,
         ended_reason=event.cause,
     )
+    if event.now is not terms.CorrectedStatus.CANCELLED:
+        rows.change(event.session_id, cancelled_alone=False)
     if event.permissions is not None:
         rows.change(
             event.session_id,

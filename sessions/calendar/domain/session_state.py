@@ -86,7 +86,8 @@ class SessionState:
     ``plan`` is the verdict it was planned by, ``permissions`` the last one. ``flag`` stands
     until a person plans anew, ``day_flag`` while answers on arrival say so. ``answers`` are
     all that were given, the later over the earlier. ``touch_stop`` is the earliest stop of
-    touch, ``end_stop`` the earliest that ended the session.
+    touch, ``end_stop`` the earliest that ended the session. ``moved_alone``: it stands apart
+    from the other sessions of its series.
     """
 
     id: UUID
@@ -120,6 +121,8 @@ class SessionState:
     confirmation: Confirmation | None = None
     ended_reason: str = ""
     note_id: UUID | None = None
+    series_id: UUID | None = None
+    moved_alone: bool = False
 
     @property
     def length(self) -> timedelta:
@@ -168,6 +171,11 @@ class CalendarState:
         for one in sorted(self.sessions.values(), key=lambda s: (s.starts_at, s.id)):
             if one.status is SessionStatus.BOOKED and one.ends_at > now:
                 yield one
+
+    def of_series(self, series_id: UUID) -> list[SessionState]:
+        """The sessions that were booked in a series, in order of their start."""
+        found = [one for one in self.sessions.values() if one.series_id == series_id]
+        return sorted(found, key=lambda one: (one.starts_at, one.id))
 
     def unfinished(self, now: datetime) -> Iterator[SessionState]:
         """Booked and arrived sessions that have not ended, in order of their start."""

@@ -58,6 +58,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         permissions=event.permissions,
         exception_id=event.exception_id,
         late_entry=event.late_entry,
+        series_id=event.series_id,
     )
 
 
@@ -82,6 +83,7 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             flag=None,
             day_flag=None,
             confirmation=session.confirmation if _same_time(session, event) else None,
+            moved_alone=session.moved_alone or event.alone,
         )
 
 

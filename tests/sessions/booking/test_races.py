@@ -19,7 +19,7 @@ from practice.core.terms import Credential, Role
 from practice.people_and_places.models.facilities import Room
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
-from sessions.booking.services import sessions as calendar
+from sessions.booking.services import facts
 from sessions.booking.services.sessions import (
     BookRequest,
     RequestedTime,
@@ -106,7 +106,7 @@ def test_of_many_bookings_of_one_time_exactly_one_succeeds(built: Built, kind: s
 @contextmanager
 def no_check() -> Iterator[None]:
     """The check under the locks sees nobody."""
-    with mock.patch.object(calendar, "find_conflicts", return_value=()):
+    with mock.patch.object(facts, "find_conflicts", return_value=()):
         yield
 
 

@@ -1,0 +1,102 @@
+"""What is found about a slot under the locks: clashes, permissions, preference, warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any, NamedTuple
+from uuid import UUID
+
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.permissions.domain.preference import used_exception_id
+from practice.core.decisions import Slice, States
+from practice.core.reasons import Reason
+from practice.work.unit_of_work import UnitOfWork
+from sessions.assessment.domain.standing_signs import standing_signs, with_raised
+from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.booking.domain.commands import (
+    BOOKING,
+    Attendance,
+    BookingFacts,
+    BookingQuestion,
+    PreferenceFinding,
+    Slot,
+)
+from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.part_hands_on import part_warnings
+from sessions.booking.selectors.known_here import not_known_here
+from sessions.booking.services.conflicts import find_conflicts
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import SubmittedArrivalAnswers
+from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+
+GetStates = Callable[[Sequence[Slice[Any, Any]]], States]
+
+
+class LateAnswers(NamedTuple):
+    """Whether the client came to a session that is entered late, and what they answered."""
+
+    attendance: Attendance
+    answers: SubmittedArrivalAnswers
+
+
+def assessor_of(client_id: UUID, states: GetStates) -> SessionAssessor:
+    """Who evaluates the sessions of a client by what is on record now; one for all of a unit."""
+    return SessionAssessor(client_id, client_facts(states(CLIENT_FACTS)))
+
+
+def booking_facts(
+    assessor: SessionAssessor,
+    session_id: UUID,
+    slot: Slot,
+    states: GetStates,
+    late: LateAnswers | None = None,
+) -> BookingFacts:
+    """What a booking of the slot is decided by; ``states`` gives the client's.
+
+    One that is entered late is decided by what was so at its end, in the place of the
+    assessor's. Warnings that are no part of the decision come with ``with_warnings``.
+    """
+    client_id = assessor.client_id
+    place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
+    if late is not None:
+        assessor = SessionAssessor(client_id, FactsTimeline(client_id).facts(slot.ends_at))
+    said: dict[str, Any] = {}
+    if late is not None and late.attendance is Attendance.ATTENDED:
+        raised, words = assessor.red_flags(late.answers), assessor.words(late.answers)
+        said = {"red_flags": tuple(sorted(raised)), "words": words}
+        calendar = states((CALENDAR,))[CALENDAR]
+        before = standing_signs(calendar.sessions.values(), place.day, at=slot.ends_at)
+        signs = with_raised(before, raised, late.answers.swelling or (), words)
+        case = assessor.case(place, session_id=session_id, answers=late.answers, signs=signs)
+        session_permissions, provisional = case.evaluated(), None
+    else:
+        case = assessor.case(place, session_id=session_id)
+        session_permissions, provisional = case.planned(), True
+    return BookingFacts(
+        session_id=session_id,
+        slot=slot,
+        permissions=case.snapshot(session_permissions, provisional=provisional),
+        conflicts=find_conflicts(client_id, slot, session_id),
+        preference=PreferenceFinding(
+            against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
+        ),
+        settings=calendar_settings(),
+        evaluating_credentials=assessor.settings.evaluating_credentials,
+        warnings=(*session_permissions.warnings, *part_warnings(session_permissions)),
+        **said,
+    )
+
+
+def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> BookingFacts:
+    """The facts with all that a booking is warned of: hours, places, and what higher layers say."""
+    slot = facts.slot
+    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
+    warnings: list[Reason] = [
+        *hours_warnings(slot, hours),
+        *not_known_here(client_id, slot),
+        *facts.warnings,
+        *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
+    ]
+    return replace(facts, warnings=tuple(warnings))

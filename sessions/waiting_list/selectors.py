@@ -1,0 +1,152 @@
+"""Who waits for a time, within the clients that the caller sees; and whom a free time suits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any, Final
+from uuid import UUID, uuid4
+
+from django.db.models import Q, QuerySet
+
+from clients.identity.models import Client
+from clients.identity.selectors import of_visible_clients
+from practice.core.decisions import Actor, Context
+from practice.core.localtime import local_day, zone_named
+from practice.core.reasons import Rejected, existing
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.kept import place_get, places
+from practice.policy.selectors import settings_group
+from practice.work import loading
+from sessions.booking.domain.commands import BookingFacts, BookSession, Slot
+from sessions.booking.domain.decisions import decide_book
+from sessions.booking.services.facts import assessor_of, booking_facts
+from sessions.booking.services.freed import FreeTime, WaitingFit, WaitingFits, free_time_of
+from sessions.booking.services.places import SlotPlace
+from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.calendar.selectors.facilities import zone_of
+from sessions.calendar.selectors.sessions import session_get
+from sessions.waiting_list.domain.fitting import known_there, suits
+from sessions.waiting_list.domain.settings import WaitingListSettings
+from sessions.waiting_list.domain.state import OfferAnswer, WaitingStatus
+from sessions.waiting_list.models import WaitingEntry
+
+MOST_READ: Final = 500
+"""So many entries are read for a free time, longest waiting first."""
+
+
+def waiting_list(actor: Actor) -> QuerySet[WaitingEntry]:
+    """The entries of the clients that the caller sees."""
+    return of_visible_clients(actor, WaitingEntry.objects.all())
+
+
+def waiting_get(actor: Actor, waiting_id: UUID) -> WaitingEntry:
+    """One of them; Rejected 404 for any other."""
+    found = waiting_list(actor).filter(pk=waiting_id).first()
+    return existing(found, "entry of the waiting list")
+
+
+def waiting_row(waiting_id: UUID) -> WaitingEntry:
+    """An entry as it stands, whoever asks: after a command that was allowed."""
+    return WaitingEntry.objects.get(pk=waiting_id)
+
+
+def waiting_settings() -> WaitingListSettings:
+    """The practice's settings of the waiting list."""
+    return settings_group("waiting_list", WaitingListSettings)[0]
+
+
+def free_time(actor: Actor, named: Mapping[str, Any]) -> FreeTime:
+    """The free time that is asked about: of a session that the caller may see
+    (``free_session_id``), or at a facility that they may see. Raises Rejected 404."""
+    if "free_session_id" in named:
+        return free_time_of(session_get(actor, named["free_session_id"]))
+    facility = place_get(actor, named["facility_id"])
+    room_id, minutes = named.get("room_id"), named["minutes"]
+    return FreeTime(named["practitioner_id"], facility.pk, room_id, named["starts_at"], minutes)
+
+
+def who_waits(actor: Actor, free: FreeTime, now: datetime) -> WaitingFits:
+    """Who on the list may have a free time, longest waiting first: whom it suits, and who could
+    be booked in it by all that booking asks."""
+    begin = free.starts_at.astimezone(UTC)
+    suited, more = _suited(actor, free, zone_of(free.facility_id))
+    place = _place(free) if suited else None
+    if place is None:
+        return WaitingFits(more=more)
+    settings = waiting_settings()
+    fits: list[WaitingFit] = []
+    for entry, client in suited[: settings.most_evaluated]:
+        slot = place.slot(begin, begin + timedelta(minutes=entry.minutes))
+        purpose = SessionPurpose(entry.purpose)
+        context = Context(now=now, actor=actor, new_id=uuid4)
+        if (found := bookable(client.pk, slot, purpose, context)) is not None:
+            fits.append(_fit(entry, client, slot, found))
+    more = more or len(suited) > settings.most_evaluated
+    return WaitingFits(tuple(fits), more=more, named=settings.named_at_cancellation)
+
+
+def _place(free: FreeTime) -> SlotPlace | None:
+    """The place of a free time, where the practitioner still works there."""
+    facility = places().get(free.facility_id)
+    practitioner = Practitioner.objects.filter(
+        pk=free.practitioner_id, is_active=True, facilities=free.facility_id
+    ).first()
+    if facility is None or not facility.is_active or practitioner is None:
+        return None
+    return SlotPlace(practitioner, facility, free.room_id)
+
+
+def _suited(
+    actor: Actor, free: FreeTime, zone: str
+) -> tuple[list[tuple[WaitingEntry, Client]], bool]:
+    """Those who wait and whom the time suits, longest waiting first; whether there are more."""
+    day = local_day(free.starts_at, zone)
+    rows = waiting_list(actor).filter(
+        Q(first_day=None) | Q(first_day__lte=day),
+        Q(last_day=None) | Q(last_day__gte=day),
+        status=WaitingStatus.WAITING,
+        minutes__lte=free.minutes,
+    )
+    longest = list(rows.order_by("asked_at", "id")[: MOST_READ + 1])
+    fitting = [
+        row
+        for row in longest[:MOST_READ]
+        if suits(row, free.starts_at, free.minutes, zone, free.facility_id)
+    ]
+    clients = Client.objects.in_bulk({row.client_id for row in fitting})
+    found = [(row, clients[row.client_id]) for row in fitting if row.client_id in clients]
+    known = [one for one in found if known_there(one[0], free.facility_id, one[1].facility_ids)]
+    return known, len(longest) > MOST_READ
+
+
+def bookable(
+    client_id: UUID, slot: Slot, purpose: SessionPurpose, context: Context
+) -> BookingFacts | None:
+    """What booking would find of a slot for a client; None where it would refuse."""
+    states = loading.state_loader(client_id).require
+    facts = booking_facts(assessor_of(client_id, states), context.new_id(), slot, states)
+    try:
+        decide_book(states((CALENDAR,))[CALENDAR], BookSession(purpose=purpose), facts, context)
+    except Rejected:
+        return None
+    return facts
+
+
+def _fit(entry: WaitingEntry, client: Client, slot: Slot, facts: BookingFacts) -> WaitingFit:
+    here = zone_named(slot.zone)
+    return WaitingFit(
+        waiting_id=entry.pk,
+        client_id=client.pk,
+        client_name=client.name,
+        client_phone=client.phone,
+        client_contact_by=client.contact_by,
+        asked_at=entry.asked_at,
+        starts_at=slot.starts_at.astimezone(here),
+        ends_at=slot.ends_at.astimezone(here),
+        note=entry.note,
+        offered=any(one["answer"] == OfferAnswer.OPEN.value for one in entry.offers),
+        mode=facts.permissions.mode,
+        reasons=facts.permissions.reasons,
+    )
