@@ -20,7 +20,8 @@ class Session(ReadTable):
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
     comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series.
+    its series. ``local_end_date``: the local day of its last moment. ``overruled``: why it was
+    booked although the place was closed or the practitioner absent.
     """
 
     practitioner_id = models.UUIDField()
@@ -66,6 +67,8 @@ class Session(ReadTable):
     series_id = models.UUIDField(null=True)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
+    local_end_date = models.DateField(null=True)
+    overruled = models.TextField(default="")
 
     class Meta(ReadTable.Meta):
         abstract = False

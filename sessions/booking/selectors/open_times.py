@@ -24,7 +24,13 @@ from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.domain.spread import Offered, OfferOrder, Step, visiting_order, walk
 from sessions.booking.selectors.known_here import not_known_here
 from sessions.booking.selectors.open_days import OpenDays, OpenPlace
-from sessions.booking.selectors.open_places import NO_HOURS, Closures, closures, open_places
+from sessions.booking.selectors.open_places import (
+    NO_HOURS,
+    Closures,
+    absent_days,
+    closures,
+    open_places,
+)
 from sessions.booking.selectors.who_may import Exclusion, WhoMay
 from sessions.calendar.domain.settings import CalendarSettings
 
@@ -85,6 +91,8 @@ def open_times(
             if who not in place.calendar.working_hours and days:
                 offering.who.exclude(who, place.facility.pk, days[0], (NO_HOURS,))
                 offering.who.exclude(who, place.facility.pk, days[-1], (NO_HOURS,))
+        for who, day, why in absent_days(place, days):
+            offering.who.exclude(who, place.facility.pk, day, (why,))
     found, following = offering.page(request, size, start or Step(0, 0))
     return OpenTimes(
         offers=sorted(
@@ -156,7 +164,9 @@ class _Offering:
             self.who.exclude(person.pk, place.facility.pk, offered.day, tuple(why))
             return None
         begin = asked.local_start
+        holiday = place.calendar.holiday_worked(begin.date())
         warnings = [
+            *([holiday] if holiday else []),
             *self._not_known(asked),
             *permissions.warnings,
             *part_warnings(permissions),

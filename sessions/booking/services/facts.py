@@ -23,7 +23,7 @@ from sessions.booking.domain.commands import (
     PreferenceFinding,
     Slot,
 )
-from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.hours import closed_reasons, hours_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.known_here import not_known_here
 from sessions.booking.services.conflicts import find_conflicts
@@ -66,19 +66,21 @@ def booking_facts(
     if late is not None and late.attendance is Attendance.ATTENDED:
         raised, words = assessor.red_flags(late.answers), assessor.words(late.answers)
         said = {"red_flags": tuple(sorted(raised)), "words": words}
-        calendar = states((CALENDAR,))[CALENDAR]
-        before = standing_signs(calendar.sessions.values(), place.day, at=slot.ends_at)
+        sessions = states((CALENDAR,))[CALENDAR].sessions.values()
+        before = standing_signs(sessions, place.day, at=slot.ends_at)
         signs = with_raised(before, raised, late.answers.swelling or (), words)
         case = assessor.case(place, session_id=session_id, answers=late.answers, signs=signs)
         session_permissions, provisional = case.evaluated(), None
     else:
         case = assessor.case(place, session_id=session_id)
         session_permissions, provisional = case.planned(), True
+    calendar = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     return BookingFacts(
         session_id=session_id,
         slot=slot,
         permissions=case.snapshot(session_permissions, provisional=provisional),
         conflicts=find_conflicts(client_id, slot, session_id),
+        closed=closed_reasons(slot, calendar),
         preference=PreferenceFinding(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),

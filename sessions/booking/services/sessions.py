@@ -84,6 +84,7 @@ class BookRequest:
     attendance: Attendance | None = None
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
     series_id: UUID | None = None
+    overrule: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +99,7 @@ class MoveRequest:
     when: RequestedTime | None = None
     requested_mode: Mode | None = None
     with_series: bool = False
+    overrule: str = ""
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,8 @@ def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResu
     """Book a session, or enter one that took place (``attendance``).
 
     Refuses with 409 a taken time, a practitioner against the client's preference, or hands-on
-    work that is asked for and not permitted; where no mode is asked for, it is as permitted.
+    work that is asked for and not permitted, a closed place or an absent practitioner; where no
+    mode is asked for, it is as permitted.
     """
     places = PlaceLocks([command.practitioner_id], [command.room_id])
     uow.lock(command.client_id, places=places)
@@ -164,7 +167,11 @@ def book_decided(
         )
         decided = decide_book_late(calendar, entry, facts, uow.context)
     else:
-        book = BookSession(requested_mode=command.requested_mode, purpose=command.purpose)
+        book = BookSession(
+            requested_mode=command.requested_mode,
+            purpose=command.purpose,
+            overrule=command.overrule,
+        )
         decided = decide_book(calendar, book, facts, uow.context)
     return DecidedSession(command.client_id, facts, decided)
 
@@ -228,6 +235,7 @@ def move_decided(
         reason=command.reason,
         requested_mode=command.requested_mode,
         with_series=command.with_series,
+        overrule=command.overrule,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
     return DecidedSession(client_id, facts, decided, kept_with_session(now.id))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -9,6 +10,7 @@ import msgspec
 
 from clients.permissions.domain.results import HandsOnExtent, least_extent, narrower
 from practice.core.events import RecordedEvent
+from practice.core.localtime import local_day
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
@@ -36,6 +38,8 @@ def _place(
         "ends_at": event.ends_at,
         "zone": event.zone,
         "local_date": event.local_date,
+        "local_end_date": _last_day(event),
+        "overruled": event.overruled,
         "planned_mode": event.planned_mode,
         "mode": event.planned_mode,
         "widest_mode": event.planned_mode,
@@ -49,6 +53,11 @@ def _place(
         "flagged_at": None,
         "before_day_flag": None,
     }
+
+
+def _last_day(event: events.SessionBooked | events.SessionMoved) -> date:
+    """The local day of its last moment: one that ends at midnight ends with its day."""
+    return local_day(event.ends_at - timedelta(microseconds=1), event.zone)
 
 
 NO_FLAG: dict[str, Any] = {"flagged": False, "flag_reasons": [], "flag_cause": "", "narrowed": []}

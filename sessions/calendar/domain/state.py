@@ -59,6 +59,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         exception_id=event.exception_id,
         late_entry=event.late_entry,
         series_id=event.series_id,
+        overruled=event.overruled,
     )
 
 
@@ -84,6 +85,7 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             day_flag=None,
             confirmation=session.confirmation if _same_time(session, event) else None,
             moved_alone=session.moved_alone or event.alone,
+            overruled=event.overruled,
         )
 
 

@@ -44,6 +44,8 @@ SETTINGS = CalendarSettings(
     longest_overrun_minutes=120,
     open_weekdays=(1, 2, 3, 4, 5),
     closed_days=(),
+    closes_on_public_holidays=False,
+    absence_sessions_shown=20,
 )
 HANDS_ON = PermissionsSnapshot(
     mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),)
