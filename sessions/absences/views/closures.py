@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from practice.clock import clock
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
+from practice.http.examples import example_id
 from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, CARE, DESK
 from practice.people_and_places.models.exceptions import Closure
@@ -150,7 +151,7 @@ class ClosureMovesView(CommandView):
         example={
             "moves": [
                 {
-                    "session_id": "{session_of_closure}",
+                    "session_id": example_id("session_of_closure"),
                     "starts_at": {"local": "2026-03-18T09:30"},
                 }
             ],
