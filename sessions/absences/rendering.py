@@ -1,4 +1,4 @@
-"""Absences and closures as shown, with the sessions that they meet, and what a move made of them."""
+"""Absences and closures as shown, with the sessions that they meet, and what moves made."""
 
 from __future__ import annotations
 

@@ -50,9 +50,7 @@ urlpatterns = [
         hours.FacilityHolidaysView.as_view(),
         name="facility-holidays",
     ),
-    path(
-        "holiday-openings", hours.HolidayOpeningListView.as_view(), name="holiday-opening-list"
-    ),
+    path("holiday-openings", hours.HolidayOpeningListView.as_view(), name="holiday-opening-list"),
     path(
         "holiday-openings/<uuid:holiday_opening_id>",
         hours.HolidayOpeningDetailView.as_view(),

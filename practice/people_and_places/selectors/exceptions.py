@@ -29,7 +29,7 @@ from practice.policy.models import PRACTICE_ID, Practice
 
 @dataclass(frozen=True)
 class Holiday:
-    """A public holiday of a facility. ``opening_id``: what opens the facility on it, if anything."""
+    """A public holiday of a facility. ``opening_id``: what opens the facility on it, or None."""
 
     day: date
     name: str

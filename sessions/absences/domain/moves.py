@@ -44,7 +44,9 @@ def check_outcomes(found: Sequence[MoveOutcome], role: Role, *, all_or_nothing: 
         code,
         f"{detail} Each says why.",
         reasons=tuple(
-            dict.fromkeys(reason for one in refused if one.refusal for reason in one.refusal.reasons)
+            dict.fromkeys(
+                reason for one in refused if one.refusal for reason in one.refusal.reasons
+            )
         ),
         extra={"outcomes": [_member(one, role) for one in found]},
     )

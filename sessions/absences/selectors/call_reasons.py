@@ -26,9 +26,7 @@ def _left(model: type[TimeOff], whose: str) -> Callable[[datetime], QuerySet[Ses
             local_date__gte=near, **{f"{whose}__in": off.values(whose)}
         )
         since = standing_off(model, whose).order_by("-recorded_at").values("recorded_at")[:1]
-        return found.filter(Exists(standing_off(model, whose))).annotate(
-            left_since=Subquery(since)
-        )
+        return found.filter(Exists(standing_off(model, whose))).annotate(left_since=Subquery(since))
 
     return rows
 

@@ -54,9 +54,7 @@ def met_count(actor: Actor, row: Absence | Closure, now: datetime) -> tuple[int,
 def standing_off(model: type[TimeOff], whose: str) -> QuerySet[Any]:
     """Rows in force that meet a session, asked inside a query of sessions; ``whose``: the column
     that both have."""
-    return model._default_manager.filter(
-        OF_A_SESSION, lifted_at=None, **{whose: OuterRef(whose)}
-    )
+    return model._default_manager.filter(OF_A_SESSION, lifted_at=None, **{whose: OuterRef(whose)})
 
 
 def _whose(row: Absence | Closure) -> Q:

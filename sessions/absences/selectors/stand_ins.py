@@ -111,9 +111,7 @@ class _Asking:
         colleague: Colleague,
         unpaid_now: set[str],
     ) -> StandIn | LeftOut:
-        slot = replace(
-            self._slot(colleague.pk, session), credential=colleague.credential
-        )
+        slot = replace(self._slot(colleague.pk, session), credential=colleague.credential)
         facts = booking_facts(assessor, session.id, slot, self._states)
         move = replace(ASKED_WHETHER, session_id=session.id)
         try:

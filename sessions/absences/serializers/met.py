@@ -117,9 +117,7 @@ class MovesInputSerializer(StrictSerializer):
         moves = {one["session_id"]: _move(one, given["reason"]) for one in given["moves"]}
         if len(moves) < len(given["moves"]):
             raise serializers.ValidationError({"moves": ["A session is named twice."]})
-        return MovesRequest(
-            moves=moves, all_or_nothing=given.get("all_or_nothing", False), **more
-        )
+        return MovesRequest(moves=moves, all_or_nothing=given.get("all_or_nothing", False), **more)
 
 
 def _move(one: dict[str, Any], reason: str) -> MoveRequest:

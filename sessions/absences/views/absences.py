@@ -25,7 +25,6 @@ from sessions.absences.rendering import (
     render_recorded,
     serialize_off_detail,
 )
-from sessions.absences.selectors.met import met_and_seen
 from sessions.absences.serializers.met import (
     MetSessionOutputSerializer,
     MovesInputSerializer,

@@ -1,4 +1,4 @@
-"""Whether what is asked of a session can be: mode, length, time, purpose by this credential. Pure."""
+"""Whether what is asked of a session can be: mode, length, time, and purpose. Pure."""
 
 from __future__ import annotations
 

@@ -75,8 +75,8 @@ class SessionListView(CommandView, ListView):
         " 409 `not_hands_on` where hands-on is asked for and nothing of it can be: `bookable_as`"
         " says as what it can be booked. 409 `credential_does_not_evaluate` for an evaluation by"
         " an assistant. 409 `closed_then` where the facility is closed, the practice closes for a"
-        " public holiday, or the practitioner is absent; with `overrule`, a reason, it is booked all"
-        " the same. Outside ordinary hours it is only warned.",
+        " public holiday, or the practitioner is absent; with `overrule`, a reason, it is booked"
+        " all the same. Outside ordinary hours it is only warned.",
     )
 
 

@@ -1,4 +1,4 @@
-"""Closures, absences, extra hours and holidays worked, as the one facility calendar asks for them."""
+"""Closures, absences, extra hours and holidays worked, as the one calendar asks for them."""
 
 from __future__ import annotations
 
