@@ -90,8 +90,9 @@ def test_open_times_name_the_holiday_or_leave_it_out(built: Built) -> None:
         "minutes": "60",
     }
     desk = built.api(Role.FRONT_DESK)
-    first = ok(desk.get("open-times", query))["results"][0]
-    assert "on_public_holiday" in {one["code"] for one in first["warnings"]}
+    shown = ok(desk.get("open-times", query))
+    told = shown["reason_texts"][str(shown["results"][0]["warnings"][0])]
+    assert "2026-05-25 is a public holiday: Memorial Day." in str(told)
     closes(built)
     shown = ok(desk.get("open-times", query))
     assert shown["results"] == []
