@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -10,7 +9,7 @@ import msgspec
 
 from clients.permissions.domain.results import HandsOnExtent, least_extent, narrower
 from practice.core.events import RecordedEvent
-from practice.core.localtime import local_day
+from practice.core.localtime import last_local_day
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
@@ -38,7 +37,7 @@ def _place(
         "ends_at": event.ends_at,
         "zone": event.zone,
         "local_date": event.local_date,
-        "local_end_date": _last_day(event),
+        "local_end_date": last_local_day(event.ends_at, event.zone),
         "overruled": event.overruled,
         "planned_mode": event.planned_mode,
         "mode": event.planned_mode,
@@ -55,19 +54,12 @@ def _place(
     }
 
 
-def _last_day(event: events.SessionBooked | events.SessionMoved) -> date:
-    """The local day of its last moment: one that ends at midnight ends with its day."""
-    return local_day(event.ends_at - timedelta(microseconds=1), event.zone)
-
-
 NO_FLAG: dict[str, Any] = {"flagged": False, "flag_reasons": [], "flag_cause": "", "narrowed": []}
 OF_FLAG = (*NO_FLAG, "mode", "hands_on", "closed")
 NOT_CONFIRMED: dict[str, Any] = {"confirmed_at": None, "confirmed_by": "", "confirmed_how": ""}
 
 
-def _planned_extent(
-    event: events.SessionBooked | events.SessionMoved,
-) -> HandsOnExtent:
+def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsOnExtent:
     if event.planned_mode is not Mode.HANDS_ON:
         return HandsOnExtent.NOTHING
     return event.permissions.planned_extent
