@@ -36,6 +36,7 @@ from sessions.catalogue.domain.settings import DoseSettings
 from sessions.feeds.domain.settings import FeedSettings
 from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
+from sessions.desk.selectors.rhythm import RHYTHM_GAPS
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -252,6 +253,6 @@ APP = AppSpec(
         HELD_UP.by(sessions_held_up),
         BOOKED_SESSIONS.by(booked_sessions_after),
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
-        SESSION_GAPS.by(RECORD_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
+        SESSION_GAPS.by(RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

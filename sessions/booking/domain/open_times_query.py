@@ -28,7 +28,8 @@ class OpenTimesQuery:
 
     ``weekdays``: ISO, Monday 1. ``earliest`` and ``latest``: of the facility's clock.
     ``hands_on``: only where something can be done by hand; ``covered``: only where a payer's
-    authorization covers it, or the client pays.
+    authorization covers it, or the client pays; ``with_unsuitable``: times too that do not suit
+    the client.
     """
 
     client_id: UUID
@@ -46,6 +47,7 @@ class OpenTimesQuery:
     private_room: bool = False
     hands_on: bool = False
     covered: bool = False
+    with_unsuitable: bool = False
     order: OfferOrder = OfferOrder.SPREAD
 
     def request(self, settings: CalendarSettings, now: datetime) -> OpenTimesRequest:

@@ -7,8 +7,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from typing import NamedTuple
 from uuid import UUID
 
+from clients.identity.domain.contact import UnsuitableTime
+from clients.identity.domain.unsuitable import unsuitable_spans
 from practice.core.localtime import day_minutes, minute_after, minute_of
 from practice.core.spans import Span
 from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUse
@@ -33,6 +36,15 @@ class OpenPlace:
         return self.facility.name
 
 
+class OpenFor(NamedTuple):
+    """The client, and the times of theirs, on the clock of their zone, in which nothing is
+    offered."""
+
+    client_id: UUID
+    zone: str
+    unsuitable_times: Sequence[UnsuitableTime] = ()
+
+
 class OpenDays:
     """The open times of some facilities by local day, of those with whom there may be a session.
 
@@ -44,14 +56,14 @@ class OpenDays:
     def __init__(
         self,
         asked: OpenTimesRequest,
-        client_id: UUID,
+        client: OpenFor,
         places: Sequence[OpenPlace],
         days: Sequence[date],
         at_once: int,
         may: Callable[[UUID, UUID, date], bool],
     ) -> None:
         self._asked = asked
-        self._client_id = client_id
+        self._client = client
         self._places = places
         self._days = {day: number for number, day in enumerate(days)}
         self._in_order = days
@@ -83,6 +95,7 @@ class OpenDays:
 
     def _held(self, days: Sequence[date]) -> Mapping[UUID, list[Span]]:
         """Held times by whose they are: a practitioner, a room, the client."""
+        client_id, client_zone, times = self._client
         zones = {one.calendar.zone for one in self._places}
         rooms = {room.pk for one in self._places for room in one.rooms or ()}
         people = {who for one in self._places for who in one.people}
@@ -90,11 +103,13 @@ class OpenDays:
             (begin, end + self._asked.length)
             for begin, end in (day_minutes(day, zone) for day in days for zone in zones)
         ]
-        rows = times_held(spans, practitioners=people, rooms=rooms, client_id=self._client_id)
+        rows = times_held(spans, practitioners=people, rooms=rooms, client_id=client_id)
         found: defaultdict[UUID, list[Span]] = defaultdict(list)
-        for practitioner_id, room_id, client_id, starts_at, ends_at in rows:
+        for span in spans:
+            found[client_id] += unsuitable_spans(times, client_zone, span)
+        for practitioner_id, room_id, of_client, starts_at, ends_at in rows:
             span = (minute_of(starts_at), minute_after(ends_at))
-            for whose in (practitioner_id, room_id, client_id):
+            for whose in (practitioner_id, room_id, of_client):
                 if whose is not None:
                     found[whose].append(span)
         return found
@@ -102,7 +117,7 @@ class OpenDays:
     def _taken(self, place: OpenPlace, held: Mapping[UUID, list[Span]]) -> TakenTimes:
         return TakenTimes(
             practitioners={who: held.get(who, []) for who in place.people},
-            client=held.get(self._client_id, []),
+            client=held.get(self._client.client_id, []),
             rooms=None
             if place.rooms is None
             else {room.pk: held.get(room.pk, []) for room in place.rooms},

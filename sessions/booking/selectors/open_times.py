@@ -9,6 +9,7 @@ from typing import Final
 from uuid import UUID, uuid4
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.identity.domain.unsuitable import falls_on, unsuitable_reasons
 from clients.identity.selectors import require_visible_client
 from practice.core.decisions import Actor, Context
 from practice.core.reasons import Reason
@@ -17,13 +18,14 @@ from practice.people_and_places.selectors.kept import Colleague, RoomInUse
 from practice.work import loading
 from practice.work.advising import Advisors
 from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.booking.domain.client_side import ClientSide, client_warnings
 from sessions.booking.domain.commands import BOOKING, UNPAID, BookingQuestion, Slot
 from sessions.booking.domain.open_times import OpenTimesRequest
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.domain.spread import Offered, OfferOrder, Step, visiting_order, walk
-from sessions.booking.selectors.known_here import not_known_here
-from sessions.booking.selectors.open_days import OpenDays, OpenPlace
+from sessions.booking.selectors.client_side import client_side, sessions_between
+from sessions.booking.selectors.open_days import OpenDays, OpenFor, OpenPlace
 from sessions.booking.selectors.open_places import NO_HOURS, Closures, closures, open_places
 from sessions.booking.selectors.who_may import Exclusion, WhoMay
 from sessions.calendar.domain.settings import CalendarSettings
@@ -56,13 +58,14 @@ class OpenTimeOffer:
 class OpenTimes:
     """One page of offers in order of time; ``following``: where the next one begins, None after
     the last. ``excluded``: who is not offered among the days looked at. ``closures``: when the
-    facilities are closed."""
+    facilities are closed. ``left_out``: why some times of the asked days are not offered."""
 
     offers: list[OpenTimeOffer]
     following: Step | None
     excluded: list[Exclusion]
     closures: list[Closures]
     people: dict[UUID, Colleague]
+    left_out: list[Reason]
 
 
 def open_times(
@@ -79,7 +82,9 @@ def open_times(
     require_visible_client(actor, query.client_id)
     places = open_places(actor, query)
     days = request.days()
-    offering = _Offering(actor, query, now, places)
+    kept = sessions_between([query.client_id], query.first_day, query.last_day, now, settings)
+    client = client_side(query.client_id, kept[query.client_id])
+    offering = _Offering(actor, query, now, places, client, settings)
     for place in places:
         for who in place.people:
             if who not in place.calendar.working_hours and days:
@@ -94,6 +99,7 @@ def open_times(
         excluded=offering.who.exclusions,
         closures=[closures(place, days, query) for place in places],
         people={who: person for place in places for who, person in place.people.items()},
+        left_out=offering.left_out(days),
     )
 
 
@@ -101,7 +107,13 @@ class _Offering:
     """Makes offers of open times: whether and as what each could be booked."""
 
     def __init__(
-        self, actor: Actor, query: OpenTimesQuery, now: datetime, places: Sequence[OpenPlace]
+        self,
+        actor: Actor,
+        query: OpenTimesQuery,
+        now: datetime,
+        places: Sequence[OpenPlace],
+        client: ClientSide,
+        settings: CalendarSettings,
     ) -> None:
         states = loading.state_loader(query.client_id).require
         context = Context(now=now, actor=actor, new_id=uuid4)
@@ -111,7 +123,7 @@ class _Offering:
         self._places = {place.facility.pk: place for place in places}
         self._warned = Advisors(BOOKING, query.client_id, states, context)
         self._unpaid = Advisors(UNPAID, query.client_id, states, context) if query.covered else None
-        self._unknown: dict[UUID, list[Reason]] = {}
+        self._client, self._settings, self._now = client, settings, now
 
     def page(
         self, request: OpenTimesRequest, size: int, start: Step
@@ -121,8 +133,9 @@ class _Offering:
         order, places = visiting_order(self._query.order, days), list(self._places.values())
         # A page that is spread shows a day once, and looks at the next to know that there is more.
         at_once = DAYS_BY_TIME if self._query.order is OfferOrder.TIME else min(size + 1, MOST_DAYS)
-        client_id, may = self._query.client_id, self.who.may
-        open_days = OpenDays(request, client_id, places, order, at_once, may)
+        spared = () if self._query.with_unsuitable else self._client.unsuitable_times
+        client = OpenFor(self._query.client_id, self._client.zone, spared)
+        open_days = OpenDays(request, client, places, order, at_once, self.who.may)
         offers: list[OpenTimeOffer] = []
         steps = walk(self._query.order, order, open_days.on, start)
         for visited, (step, offered) in enumerate(steps):
@@ -157,7 +170,7 @@ class _Offering:
             return None
         begin = asked.local_start
         warnings = [
-            *self._not_known(asked),
+            *client_warnings(asked, self._client, self._settings, self._now),
             *permissions.warnings,
             *part_warnings(permissions),
             *self._warned.on(question),
@@ -173,7 +186,7 @@ class _Offering:
             warnings=tuple(warnings),
         )
 
-    def _not_known(self, slot: Slot) -> list[Reason]:
-        if slot.facility_id not in self._unknown:
-            self._unknown[slot.facility_id] = not_known_here(self._query.client_id, slot)
-        return self._unknown[slot.facility_id]
+    def left_out(self, days: Sequence[date]) -> list[Reason]:
+        """Why some times of the days are not offered although somebody would have them."""
+        times = () if self._query.with_unsuitable else self._client.unsuitable_times
+        return unsuitable_reasons(one for one in times if any(falls_on(one, day) for day in days))

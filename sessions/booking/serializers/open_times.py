@@ -95,6 +95,11 @@ class OpenTimesOutputSerializer(RecordSerializer):
         many=True, help_text="Who is not offered on the days looked at for this page, and why."
     )
     facilities = OpenPlaceOutputSerializer(many=True, help_text="Where it was looked.")
+    left_out = ReasonForm(
+        many=True,
+        help_text="Why some times of the asked days are not offered although somebody is free:"
+        " those that do not suit the client come with `with_unsuitable`.",
+    )
 
 
 @extend_schema_field({"type": "string", "pattern": "^[1-7](,[1-7]){0,6}$", "example": "2,4"})
@@ -148,6 +153,10 @@ class OpenTimesQueryInputSerializer(StrictSerializer):
         required=False,
         help_text="Only where an authorization covers it, with what is left after what is booked,"
         " or the client pays.",
+    )
+    with_unsuitable = FlagField(
+        required=False,
+        help_text="true: times too that do not suit the client, each with a warning.",
     )
     order = EnumField(
         OfferOrder,

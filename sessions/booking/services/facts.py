@@ -15,6 +15,7 @@ from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.standing_signs import standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.booking.domain.client_side import client_warnings
 from sessions.booking.domain.commands import (
     BOOKING,
     Attendance,
@@ -25,7 +26,7 @@ from sessions.booking.domain.commands import (
 )
 from sessions.booking.domain.hours import hours_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
-from sessions.booking.selectors.known_here import not_known_here
+from sessions.booking.selectors.client_side import client_side, sessions_in_state
 from sessions.booking.services.conflicts import find_conflicts
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
@@ -90,12 +91,15 @@ def booking_facts(
 
 
 def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> BookingFacts:
-    """The facts with all that a booking is warned of: hours, places, and what higher layers say."""
+    """The facts with all that a booking is warned of: hours, the client's side, and what higher
+    layers say."""
     slot = facts.slot
+    calendar = uow.states(client_id, (CALENDAR,))[CALENDAR]
+    client = client_side(client_id, sessions_in_state(calendar))
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings: list[Reason] = [
         *hours_warnings(slot, hours),
-        *not_known_here(client_id, slot),
+        *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
