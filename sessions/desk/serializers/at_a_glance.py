@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from clients.calls.serializers import CallOutputSerializer
 from clients.identity.contact_serializers import ContactHoursSerializer
-from clients.identity.domain.events import ContactBy
+from clients.identity.domain.contact import ContactBy
 from practice.http.fields import EnumField, InstantField
 from practice.http.serializers import RecordSerializer
 from sessions.desk.domain.day_sheet import DeskVerdict
