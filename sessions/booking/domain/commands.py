@@ -14,6 +14,7 @@ from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import (
+    BookedKind,
     CancelledBy,
     PermissionsSnapshot,
     SessionPurpose,
@@ -78,8 +79,8 @@ class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
     ``session_id`` is that of the moved session, or the one a new session will have,
-    ``series_id`` the series that a new one is booked in. ``red_flags`` and ``words`` are those
-    in the answers of a session entered late.
+    ``series_id`` the series that a new one is booked in, ``kind`` the practice's kind of
+    session. ``red_flags`` and ``words`` are those in the answers of a session entered late.
     """
 
     session_id: UUID
@@ -93,6 +94,7 @@ class BookingFacts:
     warnings: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
+    kind: BookedKind | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

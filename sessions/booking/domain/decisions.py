@@ -222,6 +222,7 @@ def _booking(
         else (),
         late_entry=late_entry,
         series_id=facts.series_id,
+        kind=facts.kind,
     )
 
 

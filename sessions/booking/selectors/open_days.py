@@ -18,6 +18,7 @@ from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUs
 from sessions.booking.domain.open_times import FacilityTimes, OpenTimesRequest, TakenTimes
 from sessions.booking.domain.spread import OpenPlaces
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
+from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers, held_time
 from sessions.calendar.selectors.sessions import times_held
 
 
@@ -99,19 +100,23 @@ class OpenDays:
         zones = {one.calendar.zone for one in self._places}
         rooms = {room.pk for one in self._places for room in one.rooms or ()}
         people = {who for one in self._places for who in one.people}
+        reach = 2 * LONGEST_BUFFER
         spans = [
-            (begin, end + self._asked.length)
+            (begin - reach, end + self._asked.length + reach)
             for begin, end in (day_minutes(day, zone) for day in days for zone in zones)
         ]
         rows = times_held(spans, practitioners=people, rooms=rooms, client_id=client_id)
         found: defaultdict[UUID, list[Span]] = defaultdict(list)
         for span in spans:
             found[client_id] += unsuitable_spans(times, client_zone, span)
-        for practitioner_id, room_id, of_client, starts_at, ends_at in rows:
-            span = (minute_of(starts_at), minute_after(ends_at))
-            for whose in (practitioner_id, room_id, of_client):
+        for practitioner_id, room_id, of_client, starts_at, ends_at, *buffers in rows:
+            if of_client == client_id:
+                found[of_client].append((minute_of(starts_at), minute_after(ends_at)))
+            held = held_time(starts_at, ends_at, Buffers(*buffers))
+            begin, end = held_time(*held, self._asked.buffers.turned)
+            for whose in (practitioner_id, room_id):
                 if whose is not None:
-                    found[whose].append(span)
+                    found[whose].append((minute_of(begin), minute_after(end)))
         return found
 
     def _taken(self, place: OpenPlace, held: Mapping[UUID, list[Span]]) -> TakenTimes:

@@ -11,6 +11,7 @@ from uuid import UUID, uuid4
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.identity.domain.unsuitable import falls_on, unsuitable_reasons
 from clients.identity.selectors import require_visible_client
+from clients.permissions.domain.results import narrower
 from practice.core.decisions import Actor, Context
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
@@ -28,7 +29,11 @@ from sessions.booking.selectors.client_side import client_side, sessions_between
 from sessions.booking.selectors.open_days import OpenDays, OpenFor, OpenPlace
 from sessions.booking.selectors.open_places import NO_HOURS, Closures, closures, open_places
 from sessions.booking.selectors.who_may import Exclusion, WhoMay
+from sessions.calendar.domain.held_time import NO_BUFFERS
 from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.kinds.domain.kind import kind_warnings, mode_of
+from sessions.kinds.selectors import kind_named
 
 MOST_EVALUATED: Final = 60
 """So many sessions are evaluated in full for a page; one that finds less ends there, short."""
@@ -38,6 +43,12 @@ MOST_VISITED: Final = 400
 DAYS_BY_TIME: Final = 4
 MOST_DAYS: Final = 42
 """Held times are read for so many days with one query."""
+
+DOES_NOT_EVALUATE: Final = Reason(
+    code="credential_does_not_evaluate",
+    text="This credential does not evaluate.",
+    source="practice policy",
+)
 
 
 @dataclass(frozen=True)
@@ -78,7 +89,9 @@ def open_times(
     start: Step | None = None,
 ) -> OpenTimes:
     """A page of the open times that the caller may offer. Raises Rejected 400, 404."""
-    request = query.request(settings, now)
+    kind = None if query.kind_id is None else kind_named(query.kind_id)
+    query = query.of_kind(kind)
+    request = query.request(settings, now, NO_BUFFERS if kind is None else kind.buffers)
     require_visible_client(actor, query.client_id)
     places = open_places(actor, query)
     days = request.days()
@@ -124,6 +137,8 @@ class _Offering:
         self._warned = Advisors(BOOKING, query.client_id, states, context)
         self._unpaid = Advisors(UNPAID, query.client_id, states, context) if query.covered else None
         self._client, self._settings, self._now = client, settings, now
+        self._evaluating = assessor.settings.evaluating_credentials
+        self._kind = None if query.kind_id is None else kind_named(query.kind_id)
 
     def page(
         self, request: OpenTimesRequest, size: int, start: Step
@@ -135,7 +150,7 @@ class _Offering:
         at_once = DAYS_BY_TIME if self._query.order is OfferOrder.TIME else min(size + 1, MOST_DAYS)
         spared = () if self._query.with_unsuitable else self._client.unsuitable_times
         client = OpenFor(self._query.client_id, self._client.zone, spared)
-        open_days = OpenDays(request, client, places, order, at_once, self.who.may)
+        open_days = OpenDays(request, client, places, order, at_once, self._may)
         offers: list[OpenTimeOffer] = []
         steps = walk(self._query.order, order, open_days.on, start)
         for visited, (step, offered) in enumerate(steps):
@@ -145,6 +160,15 @@ class _Offering:
             if offered is not None and (offer := self._offer(offered)) is not None:
                 offers.append(offer)
         return offers, None
+
+    def _may(self, practitioner_id: UUID, facility_id: UUID, day: date) -> bool:
+        """Whether there can be a session at all; an evaluation with who evaluates alone."""
+        if self._query.purpose is SessionPurpose.EVALUATION:
+            person = self._places[facility_id].people[practitioner_id]
+            if person.credential not in self._evaluating:
+                self.who.exclude(practitioner_id, facility_id, day, (DOES_NOT_EVALUATE,))
+                return False
+        return self.who.may(practitioner_id, facility_id, day)
 
     def _anyone_works(self, day: date) -> bool:
         return any(place.calendar.anyone_works_on(day) for place in self._places.values())
@@ -168,9 +192,14 @@ class _Offering:
         if self._unpaid is not None and (why := self._unpaid.on(question)):
             self.who.exclude(person.pk, place.facility.pk, offered.day, tuple(why))
             return None
-        begin = asked.local_start
+        begin, mode, of_kind = asked.local_start, permissions.mode, []
+        if self._kind is not None:
+            mode = narrower(mode_of(self._kind, None) or mode, mode)
+            private = any(one.pk == slot.room_id and one.is_private for one in place.rooms or ())
+            of_kind = kind_warnings(self._kind, private=private, mode=permissions.mode)
         warnings = [
             *client_warnings(asked, self._client, self._settings, self._now),
+            *of_kind,
             *permissions.warnings,
             *part_warnings(permissions),
             *self._warned.on(question),
@@ -181,7 +210,7 @@ class _Offering:
             room=next((one for one in place.rooms or () if one.pk == slot.room_id), None),
             starts_at=begin,
             ends_at=slot.end.astimezone(begin.tzinfo),
-            mode=permissions.mode,
+            mode=mode,
             reasons=permissions.reasons,
             warnings=tuple(warnings),
         )

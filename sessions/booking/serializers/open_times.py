@@ -22,6 +22,7 @@ from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.short_serializers import ReasonNumbersField, ReasonTextOutputSerializer
 from sessions.booking.domain.open_times_query import PartOfDay
 from sessions.booking.domain.spread import OfferOrder
+from sessions.calendar.domain.terms import SessionPurpose
 
 _WEEKDAYS = "1234567"
 _CLOCK = ("%H:%M", "iso-8601")
@@ -125,7 +126,19 @@ class OpenTimesQueryInputSerializer(StrictSerializer):
     practitioner_id = serializers.UUIDField(required=False, help_text="With whom; else all there.")
     gender = EnumField(Gender, required=False, help_text="Only practitioners of this gender.")
     credential = EnumField(Credential, required=False, help_text="Only with this credential.")
-    minutes = WholeNumberField(min_value=1, max_value=1440, help_text="Length in minutes, e.g. 60.")
+    minutes = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=1440,
+        help_text="Length in minutes, e.g. 60; left out with `kind_id`, that kind's usual one.",
+    )
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: its length, room and buffers are kept.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
     weekdays = WeekdaysField(
         required=False, help_text="Only on these ISO weekdays, Monday 1, e.g. `2,4`."
     )

@@ -57,6 +57,10 @@ class SessionOutputSerializer(RecordSerializer):
     zone = serializers.CharField(help_text="The facility's zone, e.g. `America/New_York`.")
     status = EnumField(SessionStatus, help_text="Where it stands, e.g. `booked`.")
     purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
+    kind_id = serializers.UUIDField(
+        allow_null=True, help_text="The practice's kind of session it was booked as, if any."
+    )
+    kind_name = serializers.CharField(help_text="That kind's name then; empty without one.")
     requested_mode = ModeField(
         allow_null=True, help_text="What was asked for when it was planned; null: nothing was."
     )
@@ -198,7 +202,13 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
         required=False,
         help_text="`hands_on` or `self_directed`; left out, it is planned as permitted.",
     )
-    purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: length, purpose and mode follow from it.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
     attendance = EnumField(
         Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."
     )

@@ -11,6 +11,7 @@ from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.permissions.domain.preference import used_exception_id
 from practice.core.decisions import Slice, States
 from practice.core.reasons import Reason
+from practice.people_and_places.selectors.kept import rooms_in_use
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.standing_signs import standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
@@ -25,12 +26,16 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.neighbours import buffer_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
-from sessions.booking.services.conflicts import find_conflicts
+from sessions.booking.services.conflicts import find_conflicts, near_sessions
+from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.kinds.domain.kind import kind_warnings
+from sessions.kinds.selectors import kinds
 
 GetStates = Callable[[Sequence[Slice[Any, Any]]], States]
 
@@ -100,7 +105,18 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
     warnings: list[Reason] = [
         *hours_warnings(slot, hours),
         *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
+        *_kind_warnings(facts),
+        *buffer_warnings(slot, buffers_of(facts.kind), near_sessions(slot, facts.session_id)),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))
+
+
+def _kind_warnings(facts: BookingFacts) -> list[Reason]:
+    kind = None if facts.kind is None else kinds().get(facts.kind.kind_id)
+    if kind is None:
+        return []
+    slot = facts.slot
+    private = any(one.pk == slot.room_id and one.is_private for one in rooms_in_use(slot.facility_id))
+    return kind_warnings(kind, private=private, mode=facts.permissions.mode)

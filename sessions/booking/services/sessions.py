@@ -48,6 +48,14 @@ from sessions.calendar.domain.terms import SessionPurpose, SubmittedArrivalAnswe
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
+from sessions.kinds.domain.kind import (
+    SessionKind,
+    check_bookable,
+    check_length,
+    mode_of,
+    purpose_of,
+)
+from sessions.kinds.selectors import kind_named, kinds
 
 SLICES = (CALENDAR,)
 
@@ -72,7 +80,10 @@ class RequestedTime:
 
 @dataclass(frozen=True, kw_only=True)
 class BookRequest:
-    """What is asked for when a session is booked, or entered after it took place."""
+    """What is asked for when a session is booked, or entered after it took place.
+
+    ``kind_id``: the practice's kind, from which length, purpose and mode follow where they are
+    not given; without one the purpose is treatment."""
 
     client_id: UUID
     practitioner_id: UUID
@@ -80,7 +91,8 @@ class BookRequest:
     room_id: UUID | None = None
     when: RequestedTime
     requested_mode: Mode | None = None
-    purpose: SessionPurpose = SessionPurpose.TREATMENT
+    purpose: SessionPurpose | None = None
+    kind_id: UUID | None = None
     attendance: Attendance | None = None
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
     series_id: UUID | None = None
@@ -147,26 +159,44 @@ def book_decided(
 
     ``assessor``: the client's, where the unit books several sessions.
     """
+    kind = None if command.kind_id is None else kind_named(command.kind_id)
+    if kind is not None:
+        command = _of_kind(command, kind)
     slot = place.slot(*command.when.span(place.facility.zone))
     session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
     assessor = assessor or assessor_of(command.client_id, states)
     attendance = command.attendance
     late = LateAnswers(attendance, command.answers) if attendance is not None else None
     facts = booking_facts(assessor, session_id, slot, states, late)
-    facts = with_warnings(uow, command.client_id, replace(facts, series_id=command.series_id))
+    booked_as = None if kind is None else kind.booked()
+    facts = replace(facts, series_id=command.series_id, kind=booked_as)
+    facts = with_warnings(uow, command.client_id, facts)
+    purpose = command.purpose or SessionPurpose.TREATMENT
     calendar = states(SLICES)[CALENDAR]
     if attendance is not None:
         entry = EnterLateSession(
             attendance=attendance,
             requested_mode=command.requested_mode,
-            purpose=command.purpose,
+            purpose=purpose,
             answers=command.answers,
         )
         decided = decide_book_late(calendar, entry, facts, uow.context)
     else:
-        book = BookSession(requested_mode=command.requested_mode, purpose=command.purpose)
+        if kind is not None:
+            check_length(kind, slot.length // timedelta(minutes=1))
+        book = BookSession(requested_mode=command.requested_mode, purpose=purpose)
         decided = decide_book(calendar, book, facts, uow.context)
     return DecidedSession(command.client_id, facts, decided)
+
+
+def _of_kind(command: BookRequest, kind: SessionKind) -> BookRequest:
+    """The request with what follows from the kind. Raises Rejected for what does not fit it."""
+    check_bookable(kind)
+    when = command.when
+    if when.ends_at is None and when.minutes is None:
+        when = replace(when, minutes=kind.default_minutes)
+    purpose, mode = purpose_of(kind, command.purpose), mode_of(kind, command.requested_mode)
+    return replace(command, when=when, purpose=purpose, requested_mode=mode)
 
 
 def write(uow: UnitOfWork, decided: DecidedSession) -> SessionCommandResult:
@@ -224,7 +254,12 @@ def move_decided(
             when = replace(when, minutes=now.booked_minutes)
         slot = place.slot(*when.span(place.facility.zone))
     states = partial(uow.states, client_id)
-    facts = with_warnings(uow, client_id, booking_facts(assessor, now.id, slot, states))
+    if now.kind is not None and (kind := kinds().get(now.kind.kind_id)) is not None:
+        mode_of(kind, command.requested_mode)
+        if slot.length != now.length:
+            check_length(kind, slot.length // timedelta(minutes=1))
+    facts = replace(booking_facts(assessor, now.id, slot, states), kind=now.kind)
+    facts = with_warnings(uow, client_id, facts)
     move = MoveSession(
         session_id=now.id,
         reason=command.reason,

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 import msgspec
 
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain.results import HandsOnExtent
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.stretch_groups import NarrowedGroup
 from sessions.calendar.domain.terms import (
+    BookedKind,
     CancelledBy,
     ConfirmedBy,
     ConfirmedHow,
@@ -24,14 +26,15 @@ from sessions.calendar.domain.terms import (
 )
 
 
-@event("session.booked")
+@event("session.booked", version=2)
 class SessionBooked(Event, frozen=True, kw_only=True):
     """A time was taken for the client with a practitioner at a facility.
 
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
     ``requested_mode`` is what was asked for, None where nothing was; ``planned_mode`` what it
     may be. ``late_entry`` marks a session entered after it took place, ``overlaps`` the
-    sessions it overlaps then. ``series_id``: the series it was booked in, if in one.
+    sessions it overlaps then. ``series_id``: the series it was booked in, if in one;
+    ``kind``: what the practice calls such a session, where it was named.
     """
 
     session_id: UUID
@@ -52,6 +55,13 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     overlaps: tuple[UUID, ...] = ()
     late_entry: bool = False
     series_id: UUID | None = None
+    kind: BookedKind | None = None
+
+
+@upcaster("session.booked", from_version=1)
+def _no_kind_was_named(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew no kinds of session."""
+    return payload
 
 
 @event("session.moved")

@@ -13,6 +13,7 @@ from practice.core.projections import ProjectedRows, Projection
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.calendar.domain import events, terms
+from sessions.calendar.domain.kind_columns import kind_columns
 from sessions.calendar.domain.narrowing import closed_in, narrowed_groups
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.stretch_groups import NarrowedGroup
@@ -98,6 +99,7 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
+        **kind_columns(event.kind),
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 
