@@ -15,6 +15,11 @@ from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS, UPCOMING_SESSIONS_AT
+from sessions.absences.selectors.call_reasons import (
+    ABSENCE_GAPS,
+    FACILITY_CLOSED,
+    PRACTITIONER_ABSENT,
+)
 from sessions.assessment.selectors.extensions import PROGRAMME
 from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.extensions import KEPT_WITH_SESSION
@@ -253,6 +258,7 @@ APP = AppSpec(
         HELD_UP.by(sessions_held_up),
         BOOKED_SESSIONS.by(booked_sessions_after),
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
-        SESSION_GAPS.by(RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
+        CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED),
+        SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

@@ -20,8 +20,10 @@ class Session(ReadTable):
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
     comes, null while nobody did. ``buffer_before`` and ``buffer_after``: minutes of the kind it
-    was booked as, in which practitioner and room are held. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series.
+    was booked as, in which practitioner and room are held. ``moved_alone`` and
+    ``cancelled_alone``: it is an exception of its series. ``local_end_date``: the local day of
+    its last moment. ``overruled``: why it was booked although the place was closed or the
+    practitioner absent.
     """
 
     practitioner_id = models.UUIDField()
@@ -71,6 +73,8 @@ class Session(ReadTable):
     buffer_after = models.PositiveSmallIntegerField(default=0)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
+    local_end_date = models.DateField(null=True)
+    overruled = models.TextField(default="")
 
     class Meta(ReadTable.Meta):
         abstract = False

@@ -78,6 +78,7 @@ class PreferenceFinding:
 class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
+    ``closed``: why the place is closed or the practitioner absent then.
     ``session_id`` is that of the moved session, or the one a new session will have,
     ``series_id`` the series that a new one is booked in, ``kind`` the practice's kind of
     session. ``red_flags`` and ``words`` are those in the answers of a session entered late.
@@ -92,6 +93,7 @@ class BookingFacts:
     words: str = ""
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
+    closed: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
     kind: BookedKind | None = None
@@ -114,10 +116,12 @@ UNPAID: Final = "session.unpaid"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSession:
-    """Take a time, hands_on or self_directed; None: as permitted."""
+    """Take a time, hands_on or self_directed; None: as permitted. ``overrule``: why it is taken
+    although the place is closed or the practitioner absent."""
 
     requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
+    overrule: str = ""
 
 
 class Attendance(StrEnum):
@@ -143,12 +147,14 @@ class MoveSession:
 
     ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
     ``with_series``: the whole series is moved, so that this one is no exception of it.
+    ``overrule``: as in BookSession.
     """
 
     session_id: UUID
     reason: str
     requested_mode: Mode | None = None
     with_series: bool = False
+    overrule: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from uuid import UUID
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
 from sessions.booking.domain.commands import Slot
-from sessions.calendar.domain.held_time import Buffers, held_time
+from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, held_time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,12 +23,10 @@ class Neighbour:
     room_id: UUID | None
     starts_at: datetime
     ends_at: datetime
-    buffers: Buffers = Buffers()
+    buffers: Buffers = NO_BUFFERS
 
 
-def buffer_warnings(
-    slot: Slot, buffers: Buffers, neighbours: Iterable[Neighbour]
-) -> list[Reason]:
+def buffer_warnings(slot: Slot, buffers: Buffers, neighbours: Iterable[Neighbour]) -> list[Reason]:
     """A warning for each neighbour whose held time overlaps that of the slot, and which of
     practitioner and room has less than the buffers between; a real overlap is a clash and no
     warning."""
@@ -46,9 +44,7 @@ def buffer_warnings(
 def _eaten(slot: Slot, buffers: Buffers, one: Neighbour) -> Reason:
     before = one.ends_at <= slot.starts_at
     gap = slot.starts_at - one.ends_at if before else one.starts_at - slot.ends_at
-    between = (
-        one.buffers.after + buffers.before if before else buffers.after + one.buffers.before
-    )
+    between = one.buffers.after + buffers.before if before else buffers.after + one.buffers.before
     at = (one.ends_at if before else one.starts_at).astimezone(zone_named(slot.zone))
     whose = "The practitioner" if one.practitioner_id == slot.practitioner_id else "The room"
     text = (

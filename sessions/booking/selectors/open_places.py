@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
+from uuid import UUID
 
 from practice.core.decisions import Actor
 from practice.core.reasons import Reason, invalid
@@ -82,6 +83,14 @@ def _asked_for(person: Colleague, query: OpenTimesQuery) -> bool:
         and query.gender in (None, person.gender)
         and query.credential in (None, person.credential)
     )
+
+
+def absent_days(place: OpenPlace, days: Sequence[date]) -> Iterator[tuple[UUID, date, Reason]]:
+    """Who of a place is absent all their hours of an asked day, and why."""
+    for who in place.calendar.absences:
+        for day in days:
+            if (why := place.calendar.why_absent_on(who, day)) is not None:
+                yield who, day, why
 
 
 def closures(place: OpenPlace, days: Sequence[date], query: OpenTimesQuery) -> Closures:

@@ -27,7 +27,13 @@ from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.domain.spread import Offered, OfferOrder, Step, visiting_order, walk
 from sessions.booking.selectors.client_side import client_side, sessions_between
 from sessions.booking.selectors.open_days import OpenDays, OpenFor, OpenPlace
-from sessions.booking.selectors.open_places import NO_HOURS, Closures, closures, open_places
+from sessions.booking.selectors.open_places import (
+    NO_HOURS,
+    Closures,
+    absent_days,
+    closures,
+    open_places,
+)
 from sessions.booking.selectors.who_may import Exclusion, WhoMay
 from sessions.calendar.domain.held_time import NO_BUFFERS
 from sessions.calendar.domain.settings import CalendarSettings
@@ -103,6 +109,8 @@ def open_times(
             if who not in place.calendar.working_hours and days:
                 offering.who.exclude(who, place.facility.pk, days[0], (NO_HOURS,))
                 offering.who.exclude(who, place.facility.pk, days[-1], (NO_HOURS,))
+        for who, day, why in absent_days(place, days):
+            offering.who.exclude(who, place.facility.pk, day, (why,))
     found, following = offering.page(request, size, start or Step(0, 0))
     return OpenTimes(
         offers=sorted(
@@ -197,7 +205,9 @@ class _Offering:
             mode = narrower(mode_of(self._kind, None) or mode, mode)
             private = any(one.pk == slot.room_id and one.is_private for one in place.rooms or ())
             of_kind = kind_warnings(self._kind, private=private, mode=permissions.mode)
+        holiday = place.calendar.holiday_worked(begin.date())
         warnings = [
+            *([holiday] if holiday else []),
             *client_warnings(asked, self._client, self._settings, self._now),
             *of_kind,
             *permissions.warnings,

@@ -15,7 +15,6 @@ from practice.core.terms import Credential, Mode, Role
 from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
-    FlagField,
     InstantField,
     LocalOrInstantField,
     TextField,
@@ -30,9 +29,9 @@ from sessions.assessment.serializers import (
 )
 from sessions.booking.domain.commands import Attendance
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
-from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
+from sessions.booking.services.requests import BookRequest, MoveRequest, RequestedTime
 from sessions.calendar.domain.session_state import SessionStatus
-from sessions.calendar.domain.terms import CancelledBy, HandsOnToday, SessionPurpose
+from sessions.calendar.domain.terms import HandsOnToday, SessionPurpose
 from sessions.calendar.models import Session
 
 
@@ -99,6 +98,10 @@ class SessionOutputSerializer(RecordSerializer):
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
     ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
+    overruled = serializers.CharField(
+        help_text="Why it was booked or moved although the place was closed or the practitioner "
+        "absent then; or empty."
+    )
     series_id = serializers.UUIDField(allow_null=True, help_text="The series it was booked in.")
     series_exception = serializers.CharField(
         help_text="`moved` or `cancelled` where it was so by itself, not with its series; or empty."
@@ -201,6 +204,11 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
     purpose = EnumField(
         SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
     )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is booked although the place is closed or the practitioner absent then.",
+    )
     attendance = EnumField(
         Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."
     )
@@ -251,6 +259,11 @@ class SessionMoveInputSerializer(StrictSerializer):
         required=False, help_text="To plan it anew: `hands_on`, `self_directed`."
     )
     reason = TextField(max_length=500, help_text="Why, e.g. `Client asked for an earlier time.`")
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is moved although the place is closed or the practitioner absent then.",
+    )
 
     def to_command(self, **more: Any) -> MoveRequest:
         """The request of the validated input."""
@@ -264,47 +277,3 @@ class SessionMoveInputSerializer(StrictSerializer):
             **given,
             **more,
         )
-
-
-class SessionCancelInputSerializer(StrictSerializer):
-    """Who calls a session off, and why."""
-
-    example = {"by": "client", "reason": "Has a cold."}
-
-    by = EnumField(CancelledBy, help_text="Who: `client` or `practice`.")
-    reason = TextField(max_length=500, help_text="Why, e.g. `Has a cold.`")
-    occurred_at = InstantField(
-        required=False,
-        help_text="When the practice was told, if it is entered later; the notice counts from it.",
-    )
-
-
-class SessionNoShowInputSerializer(StrictSerializer):
-    """The client did not come."""
-
-    example = {"reason": "No answer on the phone."}
-
-    reason = TextField(
-        required=False, allow_blank=True, max_length=500, help_text="What is known, if anything."
-    )
-
-
-class SessionStopInputSerializer(StrictSerializer):
-    """Hands-on work was stopped."""
-
-    example = {"minute": 25, "everything": False, "reason": "It is too much today."}
-
-    minute = WholeNumberField(
-        min_value=0, max_value=1440, help_text="Minute from the start, e.g. 25."
-    )
-    everything = FlagField(
-        required=False,
-        help_text="true: the session ended; false: the client went on without touch.",
-    )
-    last_line_id = serializers.UUIDField(
-        required=False, help_text="The last line that was done before it."
-    )
-    reason = TextField(
-        required=False, allow_blank=True, max_length=500, help_text="The client's words, if any."
-    )
-    occurred_at = InstantField(required=False, help_text="When, if it is entered later.")

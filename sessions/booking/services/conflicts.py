@@ -25,7 +25,16 @@ from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import holding_time
 
-_COLUMNS: Final = ("practitioner_id", "facility_id", "room_id", "starts_at", "ends_at")
+_COLUMNS: Final = (
+    "practitioner_id",
+    "facility_id",
+    "room_id",
+    "starts_at",
+    "ends_at",
+    "buffer_before",
+    "buffer_after",
+)
+"""What is read of a session near a slot."""
 
 
 def place_of_slot(
@@ -72,10 +81,17 @@ def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
         same |= Q(room_id=slot.room_id)
     reach = timedelta(minutes=2 * LONGEST_BUFFER)
     rows = holding_time(slot.starts_at - reach, slot.ends_at + reach).filter(same)
-    columns = ("pk", *_COLUMNS, "buffer_before", "buffer_after")
     return [
-        Neighbour(**dict(zip(("session_id", *_COLUMNS), row, strict=False)), buffers=Buffers(*row[-2:]))
-        for row in rows.exclude(pk=session_id).values_list(*columns)
+        Neighbour(
+            session_id=row.pk,
+            practitioner_id=row.practitioner_id,
+            facility_id=row.facility_id,
+            room_id=row.room_id,
+            starts_at=row.starts_at,
+            ends_at=row.ends_at,
+            buffers=Buffers(row.buffer_before, row.buffer_after),
+        )
+        for row in rows.exclude(pk=session_id).only(*_COLUMNS)
     ]
 
 

@@ -25,7 +25,7 @@ from sessions.booking.domain.commands import (
     PreferenceFinding,
     Slot,
 )
-from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.hours import closed_reasons, hours_warnings
 from sessions.booking.domain.neighbours import buffer_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
@@ -72,19 +72,21 @@ def booking_facts(
     if late is not None and late.attendance is Attendance.ATTENDED:
         raised, words = assessor.red_flags(late.answers), assessor.words(late.answers)
         said = {"red_flags": tuple(sorted(raised)), "words": words}
-        calendar = states((CALENDAR,))[CALENDAR]
-        before = standing_signs(calendar.sessions.values(), place.day, at=slot.ends_at)
+        sessions = states((CALENDAR,))[CALENDAR].sessions.values()
+        before = standing_signs(sessions, place.day, at=slot.ends_at)
         signs = with_raised(before, raised, late.answers.swelling or (), words)
         case = assessor.case(place, session_id=session_id, answers=late.answers, signs=signs)
         session_permissions, provisional = case.evaluated(), None
     else:
         case = assessor.case(place, session_id=session_id)
         session_permissions, provisional = case.planned(), True
+    calendar = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     return BookingFacts(
         session_id=session_id,
         slot=slot,
         permissions=case.snapshot(session_permissions, provisional=provisional),
         conflicts=find_conflicts(client_id, slot, session_id),
+        closed=closed_reasons(slot, calendar),
         preference=PreferenceFinding(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),
@@ -118,5 +120,6 @@ def _kind_warnings(facts: BookingFacts) -> list[Reason]:
     if kind is None:
         return []
     slot = facts.slot
-    private = any(one.pk == slot.room_id and one.is_private for one in rooms_in_use(slot.facility_id))
+    rooms = rooms_in_use(slot.facility_id)
+    private = any(one.pk == slot.room_id and one.is_private for one in rooms)
     return kind_warnings(kind, private=private, mode=facts.permissions.mode)

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import partial
 from typing import Any
 from uuid import UUID
 
 from clients.identity.selectors import require_visible_client
 from practice.core.decisions import Decided
-from practice.core.localtime import EnteredTime
-from practice.core.reasons import Reason, check_version, invalid
-from practice.core.terms import Mode
+from practice.core.reasons import Reason, check_version
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import (
-    Attendance,
     BookingFacts,
     BookSession,
     CancelSession,
@@ -41,75 +38,21 @@ from sessions.booking.services.facts import (
     with_warnings,
 )
 from sessions.booking.services.places import SlotPlace
+from sessions.booking.services.requests import BookRequest, MoveRequest
 from sessions.calendar.domain.events import SessionCancelled
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
-from sessions.calendar.domain.terms import SessionPurpose, SubmittedArrivalAnswers
+from sessions.calendar.domain.terms import SessionPurpose
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
 from sessions.kinds.domain.kind import (
-    SessionKind,
-    check_bookable,
     check_length,
     mode_of,
-    purpose_of,
 )
 from sessions.kinds.selectors import kind_named, kinds
 
 SLICES = (CALENDAR,)
-
-
-@dataclass(frozen=True, kw_only=True)
-class RequestedTime:
-    """A time as it is asked for: a start, and either an end or a length in minutes."""
-
-    starts_at: EnteredTime
-    ends_at: EnteredTime | None = None
-    minutes: int | None = None
-
-    def span(self, zone: str) -> tuple[datetime, datetime]:
-        """Start and end as instants. Raises Rejected 400 for a time that cannot be."""
-        starts = self.starts_at.at(zone)
-        if (self.ends_at is None) == (self.minutes is None):
-            raise invalid("minutes", "Give either minutes or ends_at.")
-        if self.ends_at is not None:
-            return starts, self.ends_at.at(zone)
-        return starts, starts + timedelta(minutes=self.minutes or 0)
-
-
-@dataclass(frozen=True, kw_only=True)
-class BookRequest:
-    """What is asked for when a session is booked, or entered after it took place.
-
-    ``kind_id``: the practice's kind, from which length, purpose and mode follow where they are
-    not given; without one the purpose is treatment."""
-
-    client_id: UUID
-    practitioner_id: UUID
-    facility_id: UUID
-    room_id: UUID | None = None
-    when: RequestedTime
-    requested_mode: Mode | None = None
-    purpose: SessionPurpose | None = None
-    kind_id: UUID | None = None
-    attendance: Attendance | None = None
-    answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
-    series_id: UUID | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class MoveRequest:
-    """What is asked for when a session is moved; None keeps what is booked."""
-
-    reason: str
-    practitioner_id: UUID | None = None
-    facility_id: UUID | None = None
-    room_id: UUID | None = None
-    keep_room: bool = True
-    when: RequestedTime | None = None
-    requested_mode: Mode | None = None
-    with_series: bool = False
 
 
 @dataclass(frozen=True)
@@ -126,7 +69,8 @@ def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResu
     """Book a session, or enter one that took place (``attendance``).
 
     Refuses with 409 a taken time, a practitioner against the client's preference, or hands-on
-    work that is asked for and not permitted; where no mode is asked for, it is as permitted.
+    work that is asked for and not permitted, a closed place or an absent practitioner; where no
+    mode is asked for, it is as permitted.
     """
     places = PlaceLocks([command.practitioner_id], [command.room_id])
     uow.lock(command.client_id, places=places)
@@ -160,7 +104,7 @@ def book_decided(
     """
     kind = None if command.kind_id is None else kind_named(command.kind_id)
     if kind is not None:
-        command = _of_kind(command, kind)
+        command = command.of_kind(kind)
     slot = place.slot(*command.when.span(place.facility.zone))
     session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
     assessor = assessor or assessor_of(command.client_id, states)
@@ -183,19 +127,11 @@ def book_decided(
     else:
         if kind is not None:
             check_length(kind, slot.length // timedelta(minutes=1))
-        book = BookSession(requested_mode=command.requested_mode, purpose=purpose)
+        book = BookSession(
+            requested_mode=command.requested_mode, purpose=purpose, overrule=command.overrule
+        )
         decided = decide_book(calendar, book, facts, uow.context)
     return DecidedSession(command.client_id, facts, decided)
-
-
-def _of_kind(command: BookRequest, kind: SessionKind) -> BookRequest:
-    """The request with what follows from the kind. Raises Rejected for what does not fit it."""
-    check_bookable(kind)
-    when = command.when
-    if when.ends_at is None and when.minutes is None:
-        when = replace(when, minutes=kind.default_minutes)
-    purpose, mode = purpose_of(kind, command.purpose), mode_of(kind, command.requested_mode)
-    return replace(command, when=when, purpose=purpose, requested_mode=mode)
 
 
 def write(uow: UnitOfWork, decided: DecidedSession) -> SessionCommandResult:
@@ -263,6 +199,7 @@ def move_decided(
         reason=command.reason,
         requested_mode=command.requested_mode,
         with_series=command.with_series,
+        overrule=command.overrule,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
     return DecidedSession(client_id, facts, decided, moved=True)

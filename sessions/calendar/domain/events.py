@@ -33,7 +33,8 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
     ``requested_mode`` is what was asked for, None where nothing was; ``planned_mode`` what it
     may be. ``late_entry`` marks a session entered after it took place, ``overlaps`` the
-    sessions it overlaps then. ``series_id``: the series it was booked in, if in one;
+    sessions it overlaps then. ``series_id``: the series it was booked in, if in one.
+    ``overruled``: why it was booked although the place was closed or the practitioner absent.
     ``kind``: what the practice calls such a session, where it was named.
     """
 
@@ -55,6 +56,7 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     overlaps: tuple[UUID, ...] = ()
     late_entry: bool = False
     series_id: UUID | None = None
+    overruled: str = ""
     kind: BookedKind | None = None
 
 
@@ -70,6 +72,7 @@ class SessionMoved(Event, frozen=True, kw_only=True):
 
     ``requested_mode`` None: what was asked for when it was booked stands. ``alone``: it went
     to another time, place or practitioner by itself and stands apart from its series since.
+    ``overruled``: as in SessionBooked.
     """
 
     session_id: UUID
@@ -88,6 +91,7 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     warnings: tuple[Reason, ...] = ()
     reason: str
     alone: bool = False
+    overruled: str = ""
 
 
 @event("session.cancelled")

@@ -60,6 +60,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         late_entry=event.late_entry,
         series_id=event.series_id,
         kind=event.kind,
+        overruled=event.overruled,
     )
 
 
@@ -85,6 +86,7 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             day_flag=None,
             confirmation=session.confirmation if _same_time(session, event) else None,
             moved_alone=session.moved_alone or event.alone,
+            overruled=event.overruled,
         )
 
 

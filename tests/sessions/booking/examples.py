@@ -46,6 +46,8 @@ SETTINGS = CalendarSettings(
     closed_days=(),
     no_show_days=90,
     no_show_warning=3,
+    closes_on_public_holidays=False,
+    absence_sessions_shown=20,
 )
 HANDS_ON = PermissionsSnapshot(
     mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),)
