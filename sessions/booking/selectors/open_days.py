@@ -20,16 +20,19 @@ from sessions.booking.domain.spread import OpenPlaces
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers, held_time
 from sessions.calendar.selectors.sessions import times_held
+from sessions.held_slots.domain.held_slot import HeldSlot, held_spans
 
 
 @dataclass(frozen=True, kw_only=True)
 class OpenPlace:
-    """A facility with those who are asked for there. ``rooms`` None: it books without rooms."""
+    """A facility with those who are asked for there. ``rooms`` None: it books without rooms;
+    ``held_slots``: times of theirs that are not for what is asked."""
 
     facility: Place
     calendar: FacilityCalendar
     people: Mapping[UUID, Colleague]
     rooms: Sequence[RoomInUse] | None
+    held_slots: Sequence[HeldSlot] = ()
 
     @property
     def name(self) -> str:
@@ -82,7 +85,10 @@ class OpenDays:
     def _read(self, days: Sequence[date]) -> None:
         held = self._held(days)
         times = [
-            (one.facility.pk, FacilityTimes(self._asked, one.calendar, self._taken(one, held)))
+            (
+                one.facility.pk,
+                FacilityTimes(self._asked, one.calendar, self._taken(one, held, days)),
+            )
             for one in self._places
         ]
         for day in days:
@@ -119,9 +125,16 @@ class OpenDays:
                     found[whose].append((minute_of(begin), minute_after(end)))
         return found
 
-    def _taken(self, place: OpenPlace, held: Mapping[UUID, list[Span]]) -> TakenTimes:
+    def _taken(
+        self, place: OpenPlace, held: Mapping[UUID, list[Span]], days: Sequence[date]
+    ) -> TakenTimes:
+        busy = {who: list(held.get(who, ())) for who in place.people}
+        zone, now = place.calendar.zone, self._asked.not_before
+        for one in place.held_slots:
+            for day in days:
+                busy[one.practitioner_id] += held_spans([one], day, zone, now)
         return TakenTimes(
-            practitioners={who: held.get(who, []) for who in place.people},
+            practitioners=busy,
             client=held.get(self._client.client_id, []),
             rooms=None
             if place.rooms is None

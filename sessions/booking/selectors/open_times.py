@@ -38,6 +38,7 @@ from sessions.booking.selectors.who_may import Exclusion, WhoMay
 from sessions.calendar.domain.held_time import NO_BUFFERS
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import SessionPurpose
+from sessions.held_slots.domain.held_slot import held_on, held_reason
 from sessions.kinds.domain.kind import kind_warnings, mode_of
 from sessions.kinds.selectors import kind_named
 
@@ -228,4 +229,13 @@ class _Offering:
     def left_out(self, days: Sequence[date]) -> list[Reason]:
         """Why some times of the days are not offered although somebody would have them."""
         times = () if self._query.with_unsuitable else self._client.unsuitable_times
-        return unsuitable_reasons(one for one in times if any(falls_on(one, day) for day in days))
+        held = [
+            held_reason(one, place.people[one.practitioner_id].name)
+            for place in self._places.values()
+            for one in place.held_slots
+            if any(held_on(one, day, place.calendar.zone, self._now) for day in days)
+        ]
+        return [
+            *unsuitable_reasons(one for one in times if any(falls_on(one, day) for day in days)),
+            *held,
+        ]

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.permissions.domain.preference import used_exception_id
+from practice.clock import clock
 from practice.core.decisions import Slice, States
 from practice.core.reasons import Reason
 from practice.people_and_places.selectors.kept import rooms_in_use
@@ -34,6 +35,8 @@ from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.held_slots.domain.held_slot import HeldSlot, held_reasons
+from sessions.held_slots.selectors import held_slots_at
 from sessions.kinds.domain.kind import kind_warnings
 from sessions.kinds.selectors import kinds
 
@@ -87,6 +90,7 @@ def booking_facts(
         permissions=case.snapshot(session_permissions, provisional=provisional),
         conflicts=find_conflicts(client_id, slot, session_id),
         closed=closed_reasons(slot, calendar),
+        held=held_reasons(_held_slots(slot), slot.starts_at, slot.ends_at, slot.zone, clock.now()),
         preference=PreferenceFinding(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),
@@ -113,6 +117,11 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))
+
+
+def _held_slots(slot: Slot) -> list[HeldSlot]:
+    slots = held_slots_at(slot.facility_id)
+    return [one for one in slots if one.practitioner_id == slot.practitioner_id]
 
 
 def _kind_warnings(facts: BookingFacts) -> list[Reason]:

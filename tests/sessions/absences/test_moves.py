@@ -93,9 +93,7 @@ def test_all_or_nothing_moves_none_where_one_cannot_be(built: Built) -> None:
     booked(built, open_client(built), "11:00", practitioner_id=olga(built))
     absence = recorded(built)
     moves = [{"session_id": one, "practitioner_id": olga(built)} for one in (first, second)]
-    problem = refused(
-        move_all(built, absence, *moves, all_or_nothing=True), 409, "moves_refused"
-    )
+    problem = refused(move_all(built, absence, *moves, all_or_nothing=True), 409, "moves_refused")
     assert [one["refusal"] is None for one in problem["outcomes"]] == [True, False]
     assert len(met(built, absence)) == 2
     done = ok(move_all(built, absence, moves[0], all_or_nothing=True))
@@ -105,7 +103,11 @@ def test_all_or_nothing_moves_none_where_one_cannot_be(built: Built) -> None:
 def test_where_none_can_be_moved_it_is_a_refusal(built: Built) -> None:
     session = booked(built, open_client(built))
     absence = recorded(built)
-    back = {"session_id": session, "practitioner_id": paula(built), "starts_at": start(DAY, "12:00")}
+    back = {
+        "session_id": session,
+        "practitioner_id": paula(built),
+        "starts_at": start(DAY, "12:00"),
+    }
     problem = refused(move_all(built, absence, back), 409, "none_moved")
     assert problem["outcomes"][0]["refusal"]["code"] == "closed_then"
 

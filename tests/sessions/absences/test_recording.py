@@ -245,13 +245,20 @@ def test_a_local_time_of_someone_on_two_clocks_needs_its_offset(built: Built) ->
 
 @pytest.mark.parametrize(
     ("local", "code"),
-    [("2026-03-08T02:30", "local_time_does_not_exist"), ("2026-11-01T01:30", "local_time_exists_twice")],
+    [
+        ("2026-03-08T02:30", "local_time_does_not_exist"),
+        ("2026-11-01T01:30", "local_time_exists_twice"),
+    ],
 )
 def test_a_typed_time_of_the_days_of_a_clock_change_is_asked_about(
     built: Built, local: str, code: str
 ) -> None:
     """Ruling 19: in the gap 400, in the fold 400 asking which."""
-    sent = {"first_day": None, "starts_at": {"local": local}, "ends_at": "2026-12-01T08:00:00-05:00"}
+    sent = {
+        "first_day": None,
+        "starts_at": {"local": local},
+        "ends_at": "2026-12-01T08:00:00-05:00",
+    }
     refused(close(built, **sent), 400, code)
 
 

@@ -30,7 +30,7 @@ from tests.sessions.absences.http import (
     recorded,
 )
 from tests.sessions.booking.http import book
-from tests.sessions.people import consent, open_client, prefers, reviewed, registered, tell
+from tests.sessions.people import consent, open_client, prefers, registered, reviewed, tell
 from tests.sessions.series.http import NOW, held_practice, start
 
 pytestmark = pytest.mark.django_db
