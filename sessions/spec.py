@@ -40,6 +40,7 @@ from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
+from sessions.desk.selectors.rhythm import RHYTHM_GAPS
 from sessions.feeds.domain.settings import FeedSettings
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
@@ -221,7 +222,7 @@ APP = AppSpec(
         "session_split": SessionSplitSettings,
         "feeds": FeedSettings,
     },
-    practice_ids=("feed_id",),
+    practice_ids=("feed_id", "held_slot_id", "kind_id"),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),
@@ -258,6 +259,6 @@ APP = AppSpec(
         BOOKED_SESSIONS.by(booked_sessions_after),
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
         CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED),
-        SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
+        SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

@@ -4,6 +4,8 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("sessions.catalogue.urls")),
+    path("", include("sessions.kinds.urls")),
+    path("", include("sessions.held_slots.urls")),
     path("", include("sessions.measurements.urls")),
     path("", include("sessions.assessment.urls")),
     path("", include("sessions.booking.urls")),

@@ -19,9 +19,11 @@ class Session(ReadTable):
     what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
-    comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series. ``local_end_date``: the local day of its last moment. ``overruled``: why it was
-    booked although the place was closed or the practitioner absent.
+    comes, null while nobody did. ``buffer_before`` and ``buffer_after``: minutes of the kind it
+    was booked as, in which practitioner and room are held. ``moved_alone`` and
+    ``cancelled_alone``: it is an exception of its series. ``local_end_date``: the local day of
+    its last moment. ``overruled``: why it was booked although the place was closed or the
+    practitioner absent.
     """
 
     practitioner_id = models.UUIDField()
@@ -65,6 +67,10 @@ class Session(ReadTable):
     ended_reason = models.TextField(default="")
     note_id = models.UUIDField(null=True)
     series_id = models.UUIDField(null=True)
+    kind_id = models.UUIDField(null=True)
+    kind_name = models.CharField(max_length=60, default="")
+    buffer_before = models.PositiveSmallIntegerField(default=0)
+    buffer_after = models.PositiveSmallIntegerField(default=0)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
     local_end_date = models.DateField(null=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Final
@@ -14,6 +14,7 @@ from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import (
+    BookedKind,
     CancelledBy,
     PermissionsSnapshot,
     SessionPurpose,
@@ -77,10 +78,11 @@ class PreferenceFinding:
 class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
-    ``closed``: why the place is closed or the practitioner absent then.
+    ``closed``: why the place is closed or the practitioner absent then; ``held``: why the time
+    is for evaluations alone.
     ``session_id`` is that of the moved session, or the one a new session will have,
-    ``series_id`` the series that a new one is booked in. ``red_flags`` and ``words`` are those
-    in the answers of a session entered late.
+    ``series_id`` the series that a new one is booked in, ``kind`` the practice's kind of
+    session. ``red_flags`` and ``words`` are those in the answers of a session entered late.
     """
 
     session_id: UUID
@@ -93,8 +95,16 @@ class BookingFacts:
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
     closed: tuple[Reason, ...] = ()
+    held: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
+    kind: BookedKind | None = None
+
+    def of_purpose(self, purpose: SessionPurpose) -> BookingFacts:
+        """The same for a purpose: to all but an evaluation a held time is closed."""
+        if purpose is SessionPurpose.EVALUATION or not self.held:
+            return self
+        return replace(self, closed=(*self.closed, *self.held), held=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

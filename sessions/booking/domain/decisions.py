@@ -55,7 +55,7 @@ def decide_book(
     practitioner against the client's preference, an evaluation by a credential that does not
     evaluate, or hands-on where nothing can be.
     """
-    slot = facts.slot
+    slot, facts = facts.slot, facts.of_purpose(command.purpose)
     check_requested_mode(command.requested_mode)
     check_length(slot, facts.settings)
     check_not_past(slot, facts.settings, ctx)
@@ -107,7 +107,7 @@ def decide_move(
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
-    slot = facts.slot
+    slot, facts = facts.slot, facts.of_purpose(session.purpose)
     check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
         check_not_past(slot, facts.settings, ctx)
@@ -242,6 +242,7 @@ def _booking(
         else (),
         late_entry=late_entry,
         series_id=facts.series_id,
+        kind=facts.kind,
     )
 
 

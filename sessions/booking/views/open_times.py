@@ -44,7 +44,8 @@ class OpenTimesView(ApiView):
         description=(
             "Opening and working hours, closed days, rooms, people, law, consent and preference "
             "are obeyed: each time can be booked as it is offered. Who would not pay is among the "
-            "warnings, or left out with `covered`. Who is not offered is named with the reasons."
+            "warnings, or left out with `covered`. Who is not offered is named with the reasons; "
+            "times that do not suit the client are left out and named."
         ),
         tags=["sessions"],
     )
@@ -93,6 +94,7 @@ def serialize_open_times(role: Role, found: OpenTimes, cursor: str | None) -> An
         "excluded": sorted(
             excluded, key=lambda one: (one["practitioner_name"], one["facility_name"])
         ),
+        "left_out": shown_reasons(role, found.left_out),
         "facilities": [_serialize_closures(role, one) for one in found.closures],
         "reason_texts": numbers.texts(),
     }

@@ -123,6 +123,7 @@ class SessionState:
     ended_reason: str = ""
     note_id: UUID | None = None
     series_id: UUID | None = None
+    kind: terms.BookedKind | None = None
     moved_alone: bool = False
     overruled: str = ""
 

@@ -51,13 +51,15 @@ class Planned:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnRecord:
     """What is on record of a client now: touch consent as it stands, when it was recorded and
-    what it asks for, the health history, and when a clearance was filed last."""
+    what it asks for, the health history, and when a clearance was filed last;
+    ``interpreter_needed`` by the client's own details, whatever the consent asks for."""
 
     consent_status: str = ""
     given_on: date | None = None
     until: date | None = None
     consent_recorded_at: datetime | None = None
     interpreter: bool = False
+    interpreter_needed: bool = False
     support_person: bool = False
     has_history: bool = False
     reports_waiting: bool = False
@@ -99,7 +101,7 @@ def _consent(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[s
         yield ANEW if _since(known.consent_recorded_at, planned) else CONSENT
     if counts and known.until and ends_soon(planned.day, known.until, warning_days):
         yield CONSENT_ENDS
-    if counts and known.interpreter:
+    if known.interpreter_needed or (counts and known.interpreter):
         yield INTERPRETER
     if counts and known.support_person:
         yield SUPPORT
