@@ -200,10 +200,10 @@ class Recovery:
         """Readings, the note, the signature; discharged once the whole range is there."""
         who, session = self.course.practitioner, f"/sessions/{self.sessions[week]}"
         reached = self.degrees(week)
-        for movement, degrees in (
-            ("shoulder_abduction", reached),
-            ("shoulder_flexion", min(WHOLE_RANGE, reached + 8)),
-        ):
+        movements = {"shoulder_abduction": reached}
+        if self.course.first_week == 0:  # Of who came later, one reading a session.
+            movements["shoulder_flexion"] = min(WHOLE_RANGE, reached + 8)
+        for movement, degrees in movements.items():
             reading = {
                 "movement": movement,
                 "side": self.course.side,
