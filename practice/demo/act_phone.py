@@ -111,5 +111,3 @@ def on_record(story: DemoStory) -> None:
             and {given["id"]} <= {one["id"] for one in answer["results"]}
         ),
     )
-
-

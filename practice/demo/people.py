@@ -80,10 +80,10 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
     "radek": {
         "name": "Radek Amsel",
         "gender": "man",
-        "credential": "personal_trainer",
+        "credential": "physical_therapist",
         "languages": ["en", "pl"],
         "works": {"mill": ("08:00", "19:00", WEEKDAYS)},
-        "techniques": ("active_isolated",),
+        "techniques": ("active_isolated", "contract_relax"),
         "signed_off_by": "Jonas Reyk",
     },
 }

@@ -13,7 +13,7 @@ from msgspec import structs
 
 from practice.demo import people
 from practice.demo.callers import DemoUser
-from practice.demo.clients import WEEKS, Course, dated
+from practice.demo.clients import COURSES, WEEKS, Course, dated
 from practice.demo.recovery_content import (
     authorization,
     health_history,
@@ -43,7 +43,7 @@ class Recovery:
     """One client's way: registered, booked, treated, measured, discharged from a stretch."""
 
     def __init__(self, past: Past, course: Course) -> None:
-        self.past = past
+        self.past, self.number = past, COURSES.index(course)
         self.zone = ZoneInfo(people.FACILITIES[course.facility]["zone"])
         self.today = past.now.astimezone(self.zone).date()
         self.course: Course = dated_course(course, self.today)
@@ -111,7 +111,7 @@ class Recovery:
     def register(self) -> None:
         """The front desk: register, history as told, consent, preference, who pays."""
         course, ids = self.course, self.past.ids
-        details = personal_details(course, ids[course.facility])
+        details = personal_details(course, self.number, ids[course.facility])
         self.client = self.send("desk", "POST", "/clients", details)["id"]
         self.send("desk", "POST", f"{self.path}/health-history", self.told)
         first_day = self.registered_at.astimezone(self.zone).date()
@@ -128,7 +128,8 @@ class Recovery:
             stated = {"starts_on": first_day.isoformat(), "reason": "Said so at the desk."}
             self.send("desk", "POST", f"{self.path}/self-pay", stated)
         else:
-            authorized = authorization(course, ids["payer"], first_day + timedelta(days=3))
+            begins = first_day + timedelta(days=3)
+            authorized = authorization(course, self.number, ids["payer"], begins)
             self.send("desk", "POST", f"{self.path}/authorizations", authorized)
 
     def review(self) -> None:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import uuid4
 
-from practice.demo.clients import COURSES, Course
+from practice.demo.clients import Course
 
 REGIONS = ("head_and_neck", "shoulder", "arm", "chest", "upper_back", "lower_back")
 MASSAGE = ("mira", "sunniva")
@@ -22,17 +22,17 @@ CONSENTS: dict[str, dict[str, Any]] = {
 """What a consent says that was obtained in another way than by the client's paper."""
 
 
-def personal_details(course: Course, facility_id: str) -> dict[str, Any]:
-    """Who the client is, and how to reach them."""
-    number = COURSES.index(course)
+def personal_details(course: Course, number: int, facility_id: str) -> dict[str, Any]:
+    """Who the client is, and how to reach them; ``number``: which of the demo's clients."""
     mail = f"{course.given_name or 'mail'}.{course.family_name}@example.org".lower()
     area = "415" if course.facility == "harbor" else "215"
+    phone = f"+1{area}555{101 + number + (number >= FACILITY_PHONES_END):04d}"
     return {
         "given_name": course.given_name,
         "family_name": course.family_name,
         "birth_date": course.birth_date,
         "email": "".join(mail.split()).encode("ascii", "ignore").decode(),
-        "phone": f"+1{area}555{101 + number + (number >= FACILITY_PHONES_END):04d}",
+        "phones": [{"number": phone, "texts": course.contact_by == "text"}],
         "contact_by": course.contact_by,
         "facility_ids": [facility_id],
         **course.details,
@@ -68,13 +68,13 @@ def touch_consent(course: Course, signed_on: date) -> dict[str, Any]:
     }
 
 
-def authorization(course: Course, payer_id: str, first_day: date) -> dict[str, Any]:
-    """What the client's payer authorized."""
-    number = f"LHP-{2000 + COURSES.index(course) * 37}"
+def authorization(course: Course, number: int, payer_id: str, first_day: date) -> dict[str, Any]:
+    """What the client's payer authorized; ``number``: which of the demo's clients."""
+    authorized = f"LHP-{2000 + number * 37}"
     return {
         "payer_id": payer_id,
-        "number": number,
-        "member_id": f"{number}-M",
+        "number": authorized,
+        "member_id": f"{authorized}-M",
         "starts_on": (first_day - timedelta(days=3)).isoformat(),
         "ends_on": (first_day + timedelta(days=180)).isoformat(),
         "visits": course.visits,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
+from practice.clock import clock
 from tests.monday.desk import Desk, Tasks
-from tests.monday.house import TODAY, TOMORROW, TUESDAY, House
+from tests.monday.house import MONDAY, TODAY, TOMORROW, TUESDAY, House
 from tests.monday.registering import found
 from tests.sessions.booking.http import WELL
 
@@ -63,7 +65,7 @@ def book(desk: Desk, house: House) -> Any:
 @TASKS.of(26, "twice a week for six weeks", follows="mornings_with_a_woman")
 def twice_a_week(desk: Desk, house: House) -> Any:
     offer = as_offered(desk.screen)
-    taken = {**house.hour(house.client("Jonas", "Meyer"), None), "minutes": 600}
+    taken = {**house.hour(house.client("Jonas", "Meyer"), None), "minutes": 180}
     taken |= {name: offer[name] for name in ("practitioner_id", "facility_id")}
     taken["starts_at"] = {"local": "2026-03-24T08:00"}
     house.desk_does("sessions", taken)
@@ -167,7 +169,9 @@ def undo_arrival(desk: Desk, house: House) -> Any:
 
 @TASKS.of(35, 'the client came after all after "no-show"')
 def came_after_all(desk: Desk, house: House) -> Any:
-    house.desk_does(f"sessions/{today(house, 10)}/no-show")
+    with clock.at(MONDAY - timedelta(hours=2)):
+        session = today(house, 10)
+    house.desk_does(f"sessions/{session}/no-show")
     back = corrected(desk, "no_show")
     answer = desk.post(f"sessions/{back['id']}/arrival", WELL)
     assert answer["session"]["status"] == "arrived"

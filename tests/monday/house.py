@@ -90,7 +90,7 @@ class House:
 
     def desk_gives_records(self) -> None:
         """The practice allows the desk to give a client what is on record."""
-        row = PracticeSetting.objects.get(group="record_requests", name="roles")
+        row = PracticeSetting.objects.get(group="record_requests", key="roles")
         path, value = f"settings/{row.pk}", {"value": ["owner", "front_desk"]}
         changed = {**value, "citation": "practice policy of 9 March 2026"}
         ok(self.built.api(Role.OWNER).change(path, changed))

@@ -26,7 +26,9 @@ def markdown(rows: Iterable[TaskRow]) -> str:
     """The table, in the order of the tasks, those that are missing among them."""
     lines = ["| task | what | calls | seconds | how it goes |", "|---|---|---|---|---|"]
     found = [(one.number, _row(one)) for one in rows]
-    found += [(number, f"| {number} | {what} | – | – | missing |") for number, what in MISSING.items()]
+    found += [
+        (number, f"| {number} | {what} | – | – | missing |") for number, what in MISSING.items()
+    ]
     lines += [line for _, line in sorted(found, key=lambda one: one[0])]
     return "\n".join(lines)
 

@@ -11,8 +11,8 @@ import pytest
 from tests.builders import Api
 from tests.monday.desk import MOST_CALLS, Desk, FromElsewhere, Task
 from tests.monday.house import House
-from tests.monday.tasks import COUNT, FRICTION, MISSING, TASKS, play
 from tests.monday.table import FILE, TaskRow
+from tests.monday.tasks import COUNT, FRICTION, MISSING, TASKS, play
 
 pytestmark = pytest.mark.django_db
 
@@ -24,7 +24,7 @@ def test_each_task_takes_two_calls_at_most(task: Task) -> None:
         row = TaskRow(task.number, task.what, desk.calls, desk.seconds, task.follows)
         with Path(told).open("a") as file:
             file.write(json.dumps(row.__dict__) + "\n")
-    assert 0 < len(desk.calls)
+    assert len(desk.calls) > 0
     assert (len(desk.calls) > MOST_CALLS) is (task.number in FRICTION), desk.calls
 
 

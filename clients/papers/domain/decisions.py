@@ -254,9 +254,7 @@ def _waiting(state: PapersState, paper_id: UUID) -> Paper:
     return paper
 
 
-def _sent(
-    paper_id: UUID, day: date, command: commands.SendPaper, ctx: Context
-) -> events.PaperSent:
+def _sent(paper_id: UUID, day: date, command: commands.SendPaper, ctx: Context) -> events.PaperSent:
     return events.PaperSent(
         paper_id=paper_id,
         step_id=ctx.new_id(),

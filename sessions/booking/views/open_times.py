@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any, Final
+from uuid import UUID
 
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -70,9 +71,7 @@ class OpenTimesView(ApiView):
         return Response(serialize_open_times(actor.role, asked.client_id, found, cursor))
 
 
-def serialize_open_times(
-    role: Role, client_id: UUID, found: OpenTimes, cursor: str | None
-) -> Any:
+def serialize_open_times(role: Role, client_id: UUID, found: OpenTimes, cursor: str | None) -> Any:
     """Open times as one role may read them."""
     numbers = ReasonNumbers(role)
     names = {one.place.facility.pk: one.place.name for one in found.closures}
