@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tests.monday.tasks import FRICTION, MISSING, TASKS
+from tests.monday.lists import FRICTION, MISSING
 
 FILE = "MONDAY_ROWS"
 """The environment names the file into which the tests write their rows."""
@@ -13,13 +13,14 @@ FILE = "MONDAY_ROWS"
 
 @dataclass
 class TaskRow:
-    """One task as it was played: the calls it took, and their seconds together."""
+    """One task as it was played: the calls it took, their seconds together, and which task's answer
+    was on the screen when it began."""
 
     number: int
     what: str
     calls: list[str]
     seconds: float
-    follows: str = ""
+    follows: int | None = None
 
 
 def markdown(rows: Iterable[TaskRow]) -> str:
@@ -35,7 +36,7 @@ def markdown(rows: Iterable[TaskRow]) -> str:
 
 def _row(one: TaskRow) -> str:
     how = f"friction: {FRICTION[one.number]}" if one.number in FRICTION else "smooth"
-    if one.follows:
-        how += f"; with the answer of task {TASKS[one.follows].number} on the screen"
+    if one.follows is not None:
+        how += f"; with the answer of task {one.follows} on the screen"
     calls = f"{len(one.calls)}: {', '.join(one.calls)}"
     return f"| {one.number} | {one.what} | {calls} | {one.seconds:.2f} | {how} |"
