@@ -26,7 +26,6 @@ from practice.http.reasons import ModeField, serialize_stored_reasons, shown_rea
 from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.serializers import (
     ClosedStretchesOutputSerializer,
-    SessionPermissionsOutputSerializer,
     serialize_stored_stretches,
 )
 from sessions.booking.domain.commands import Attendance
@@ -105,13 +104,6 @@ class SessionOutputSerializer(RecordSerializer):
         help_text="Things to see to, kept from its booking or last move, and those of the "
         "command that is answered; they forbid nothing.",
     )
-
-
-class ArrivalOutputSerializer(RecordSerializer):
-    """The session after arrival, and what the client's answers allow."""
-
-    session = SessionOutputSerializer(help_text="The session.")
-    permissions = SessionPermissionsOutputSerializer(help_text="What may be done today.")
 
 
 _COMPUTED_FIELDS = {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import partial
@@ -136,8 +136,7 @@ class DecidedSession:
     client_id: UUID
     facts: BookingFacts
     events: Decided
-    kept: Sequence[Reason] = ()
-    """What somebody was writing on it."""
+    moved: bool = False
 
 
 def book_decided(
@@ -174,9 +173,8 @@ def write(uow: UnitOfWork, decided: DecidedSession) -> SessionCommandResult:
     client_id, facts = decided.client_id, decided.facts
     with conflicts_refused(facts.slot, facts.session_id):
         outcome = uow.execute(client_id, SLICES, lambda _states, _ctx: decided.events)
-    return SessionCommandResult(
-        facts.session_id, client_id, outcome, [*facts.warnings, *decided.kept]
-    )
+    kept = kept_with_session(facts.session_id) if decided.moved else []
+    return SessionCommandResult(facts.session_id, client_id, outcome, [*facts.warnings, *kept])
 
 
 def session_move(
@@ -232,7 +230,7 @@ def move_decided(
         with_series=command.with_series,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
-    return DecidedSession(client_id, facts, decided, kept_with_session(now.id))
+    return DecidedSession(client_id, facts, decided, moved=True)
 
 
 def session_cancel(

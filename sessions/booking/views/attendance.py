@@ -6,8 +6,8 @@ from practice.http.commands import Command, CommandView
 from practice.http.roles import CARE, PRACTITIONER_ONLY
 from sessions.booking.rendering import render_arrival, render_session
 from sessions.booking.serializers.arrival import ArrivalInputSerializer
+from sessions.booking.serializers.arrived import ArrivalOutputSerializer
 from sessions.booking.serializers.sessions import (
-    ArrivalOutputSerializer,
     SessionNoShowInputSerializer,
     SessionOutputSerializer,
     SessionStopInputSerializer,
