@@ -32,6 +32,17 @@ from sessions.desk.selectors.gaps import on_record, reasons_against
 
 VISITS = 5
 CALLS = 3
+WISHES = (
+    "contact_by",
+    "contact_also_by",
+    "contact_hours",
+    "phones",
+    "interpreter_needed",
+    "emergency_contacts",
+    "guardian",
+    "unsuitable_times",
+)
+"""How a client is reached, who stands beside them and what suits, as details have it."""
 
 
 def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
@@ -50,7 +61,7 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
             "birth_date": client.birth_date,
             "phone": client.phone,
             "email": client.email,
-            "contact_by": client.contact_by,
+            **{name: getattr(client, name) for name in WISHES},
             "language": client.language,
             "their_time": f"{now.astimezone(zone_named(client.zone)):%H:%M}",
         },

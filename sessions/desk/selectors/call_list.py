@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+import msgspec
+
 from clients.calls.rendering import with_callers
 from clients.calls.selectors import CallEntry
+from clients.identity.domain.contact import ContactHours
 from clients.identity.models import Client
 from practice.core.localtime import zone_named
 from practice.policy.selectors import settings_group
-from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+from sessions.stretches.domain.reminder_hours import ReminderSettings, contact_from
 
 
 def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, Any]]:
@@ -26,15 +29,18 @@ def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, A
 def _shown(
     one: CallEntry, client: Client | None, hours: ReminderSettings, now: datetime
 ) -> dict[str, Any]:
-    """Best called now, unless it is an hour of theirs at which nobody is written to."""
+    """Best called now, unless it is outside the hours at which they may be contacted."""
     zone = client.zone if client else "UTC"
     here = zone_named(zone)
-    later = quiet_hours_end(now, zone, hours)
+    named = msgspec.convert(client.contact_hours if client else None, ContactHours | None)
+    later = contact_from(now, zone, named, hours)
+    main = client.phones[0] if client and client.phones else {}
     return {
         "client_id": one.client_id,
         "client_name": client.name if client else "",
         "client_phone": client.phone if client else "",
         "client_contact_by": client.contact_by if client else "none",
+        "client_best_time": main.get("best_time", ""),
         "reason": one.reason,
         "about_id": one.about,
         "call_by": one.call_by,

@@ -39,6 +39,9 @@ class CallEntryOutputSerializer(RecordSerializer):
     client_contact_by = EnumField(
         ContactBy, help_text="How the client may be contacted; `none`: only in person."
     )
+    client_best_time = serializers.CharField(
+        help_text="When to call that phone, as the client said, e.g. `after 16:00`; may be empty."
+    )
     reason = serializers.CharField(help_text="Why, in one word: e.g. `recheck_due`.")
     about_id = serializers.UUIDField(
         help_text="What it is about, e.g. the re-check; `about` of the call that is recorded."
@@ -48,8 +51,8 @@ class CallEntryOutputSerializer(RecordSerializer):
     their_time = serializers.CharField(help_text="What time it is where the client is, `14:05`.")
     call_from = InstantField(
         allow_null=True,
-        help_text="Not before, on the client's clock: it is an hour at which nobody is written "
-        "to; null: now.",
+        help_text="Not before, on the client's clock: it is outside the hours that they named, or "
+        "where they named none, an hour at which nobody is written to; null: now.",
     )
     last_call = LastCallOutputSerializer(
         allow_null=True, help_text="The last call about it and what came of it; null: none yet."
