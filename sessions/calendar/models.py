@@ -1,4 +1,4 @@
-"""The read table of the calendar: one row per session, written by its projector."""
+"""The tables of the calendar: one row per session, written by its projector, and the classes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from practice.policy.rows import RevisionedModel
 from practice.work.models import ReadTable
 
 
@@ -20,7 +21,7 @@ class Session(ReadTable):
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
     comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series.
+    its series. ``class_id``: it is a place in a class.
     """
 
     practitioner_id = models.UUIDField()
@@ -66,6 +67,7 @@ class Session(ReadTable):
     series_id = models.UUIDField(null=True)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
+    class_id = models.UUIDField(null=True)
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -89,6 +91,11 @@ class Session(ReadTable):
                 name="session_by_series",
                 condition=models.Q(series_id__isnull=False),
             ),
+            models.Index(
+                fields=["class_id", "id"],
+                name="session_by_class",
+                condition=models.Q(class_id__isnull=False),
+            ),
         ]
 
     @property
@@ -97,3 +104,34 @@ class Session(ReadTable):
         if self.cancelled_alone:
             return "cancelled"
         return "moved" if self.moved_alone else ""
+
+
+class ExerciseClass(RevisionedModel):
+    """A class of several clients with one practitioner; a row of the practice, with history.
+
+    It holds the practitioner's and the room's time, whether or not anybody has a place in it.
+    A place is a session on the client's own stream that names the class (``class_id``).
+    ``ended_reason``: why it was called off.
+    """
+
+    title = models.CharField(max_length=80)
+    practitioner_id = models.UUIDField()
+    facility_id = models.UUIDField()
+    room_id = models.UUIDField(null=True)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    local_date = models.DateField()
+    zone = models.CharField(max_length=64)
+    capacity = models.PositiveSmallIntegerField()
+    is_cancelled = models.BooleanField(default=False)
+    ended_reason = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["starts_at", "id"], name="class_by_start"),
+            models.Index(fields=["facility_id", "starts_at", "id"], name="class_by_facility"),
+            models.Index(fields=["practitioner_id", "starts_at"], name="class_by_practitioner"),
+        ]
+
+    def __str__(self) -> str:
+        return self.title

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from clients.health.domain.terms import RedFlag
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
+from sessions.calendar.domain.class_places import ClassPlaces
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import (
     CancelledBy,
@@ -41,7 +42,8 @@ class SchedulingConflict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
-    """A time at a place with a practitioner. ``zone`` is the facility's IANA zone."""
+    """A time at a place with a practitioner. ``zone`` is the facility's IANA zone, ``class_id``
+    the class in which it is a place."""
 
     practitioner_id: UUID
     credential: Credential
@@ -50,6 +52,7 @@ class Slot:
     starts_at: datetime
     ends_at: datetime
     zone: str
+    class_id: UUID | None = None
 
     @property
     def length(self) -> timedelta:
@@ -79,7 +82,7 @@ class BookingFacts:
 
     ``session_id`` is that of the moved session, or the one a new session will have,
     ``series_id`` the series that a new one is booked in. ``red_flags`` and ``words`` are those
-    in the answers of a session entered late.
+    in the answers of a session entered late. ``class_places``: of the class, for a place in one.
     """
 
     session_id: UUID
@@ -93,6 +96,7 @@ class BookingFacts:
     warnings: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
+    class_places: ClassPlaces | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,13 +144,15 @@ class MoveSession:
     """Give a session another time, place or practitioner, or plan it anew.
 
     ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
-    ``with_series``: the whole series is moved, so that this one is no exception of it.
+    ``with_series``: the whole series is moved, so that this one is no exception of it;
+    ``with_class``: the class in which it is a place is.
     """
 
     session_id: UUID
     reason: str
     requested_mode: Mode | None = None
     with_series: bool = False
+    with_class: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,6 +25,7 @@ from sessions.booking.domain.what_is_asked import (
     check_purpose,
     check_requested_mode,
 )
+from sessions.calendar.domain.class_places import check_place, place_of_a_class
 from sessions.calendar.domain.events import (
     SessionArrived,
     SessionBooked,
@@ -53,8 +54,10 @@ def decide_book(
     """
     slot = facts.slot
     check_requested_mode(command.requested_mode)
-    _check_length(slot, facts.settings)
-    _check_not_past(slot, facts.settings, ctx)
+    check_length(slot, facts.settings)
+    check_not_past(slot, facts.settings, ctx)
+    if facts.class_places is not None:
+        check_place(facts.class_places, command.requested_mode, facts.permissions)
     _check_free(facts)
     _check_preference(facts.preference)
     check_purpose(command.purpose, facts)
@@ -72,7 +75,7 @@ def decide_book_late(
     """
     slot = facts.slot
     check_requested_mode(command.requested_mode)
-    _check_length(slot, facts.settings)
+    check_length(slot, facts.settings)
     if slot.starts_at > ctx.now:
         raise invalid("starts_at", "A late entry is for a session that has started; book this one.")
     if slot.starts_at < ctx.now - timedelta(days=facts.settings.late_entry_days):
@@ -101,10 +104,12 @@ def decide_move(
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
+    if session.class_id is not None and not command.with_class:
+        raise place_of_a_class()
     slot = facts.slot
-    _check_length(slot, facts.settings)
+    check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
-        _check_not_past(slot, facts.settings, ctx)
+        check_not_past(slot, facts.settings, ctx)
     _check_free(facts)
     _check_preference(facts.preference)
     if not command.reason.strip():
@@ -222,6 +227,7 @@ def _booking(
         else (),
         late_entry=late_entry,
         series_id=facts.series_id,
+        class_id=slot.class_id,
     )
 
 
@@ -249,7 +255,8 @@ def _same_place(session: SessionState, slot: Slot) -> bool:
     )
 
 
-def _check_length(slot: Slot, settings: CalendarSettings) -> None:
+def check_length(slot: Slot, settings: CalendarSettings) -> None:
+    """Raises Rejected 400 for a length outside the practice's limits, or in parts of a minute."""
     if slot.ends_at <= slot.starts_at:
         raise invalid("ends_at", "The end must be after the start.")
     least, most = settings.shortest_session_minutes, settings.longest_session_minutes
@@ -259,7 +266,8 @@ def _check_length(slot: Slot, settings: CalendarSettings) -> None:
         raise invalid("ends_at", "A session's length is in whole minutes.")
 
 
-def _check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
+def check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
+    """Raises Rejected 400 for a start that is past by more than the practice lets pass."""
     if slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes):
         detail = "That time is past. Enter a session that took place as a late entry."
         raise invalid("starts_at", detail)

@@ -97,6 +97,9 @@ class SessionOutputSerializer(RecordSerializer):
     ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
     series_id = serializers.UUIDField(allow_null=True, help_text="The series it was booked in.")
+    class_id = serializers.UUIDField(
+        allow_null=True, help_text="The class in which it is a place; null: a session of its own."
+    )
     series_exception = serializers.CharField(
         help_text="`moved` or `cancelled` where it was so by itself, not with its series; or empty."
     )

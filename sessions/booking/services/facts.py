@@ -29,6 +29,7 @@ from sessions.booking.selectors.known_here import not_known_here
 from sessions.booking.services.conflicts import find_conflicts
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
+from sessions.calendar.selectors.classes import places_of_class
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
 
 GetStates = Callable[[Sequence[Slice[Any, Any]]], States]
@@ -78,7 +79,8 @@ def booking_facts(
         session_id=session_id,
         slot=slot,
         permissions=case.snapshot(session_permissions, provisional=provisional),
-        conflicts=find_conflicts(client_id, slot, session_id),
+        conflicts=find_conflicts(client_id, slot, session_id, with_classes=late is None),
+        class_places=places_of_class(slot.class_id, session_id),
         preference=PreferenceFinding(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),

@@ -84,6 +84,7 @@ class BookRequest:
     attendance: Attendance | None = None
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
     series_id: UUID | None = None
+    class_id: UUID | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +99,7 @@ class MoveRequest:
     when: RequestedTime | None = None
     requested_mode: Mode | None = None
     with_series: bool = False
+    with_class: bool = False
 
 
 @dataclass(frozen=True)
@@ -147,7 +149,7 @@ def book_decided(
 
     ``assessor``: the client's, where the unit books several sessions.
     """
-    slot = place.slot(*command.when.span(place.facility.zone))
+    slot = place.slot(*command.when.span(place.facility.zone), command.class_id)
     session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
     assessor = assessor or assessor_of(command.client_id, states)
     attendance = command.attendance
@@ -216,11 +218,11 @@ def move_decided(
         facility_id=command.facility_id or now.facility_id,
         room_id=now.room_id if command.keep_room else command.room_id,
     )
-    slot = place.slot(now.starts_at, now.ends_at)
+    slot = place.slot(now.starts_at, now.ends_at, now.class_id)
     if (when := command.when) is not None:
         if when.ends_at is None and when.minutes is None:
             when = replace(when, minutes=now.booked_minutes)
-        slot = place.slot(*when.span(place.facility.zone))
+        slot = place.slot(*when.span(place.facility.zone), now.class_id)
     states = partial(uow.states, client_id)
     facts = with_warnings(uow, client_id, booking_facts(assessor, now.id, slot, states))
     move = MoveSession(
@@ -228,6 +230,7 @@ def move_decided(
         reason=command.reason,
         requested_mode=command.requested_mode,
         with_series=command.with_series,
+        with_class=command.with_class,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
     return DecidedSession(client_id, facts, decided, kept_with_session(now.id))

@@ -31,7 +31,8 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
     ``requested_mode`` is what was asked for, None where nothing was; ``planned_mode`` what it
     may be. ``late_entry`` marks a session entered after it took place, ``overlaps`` the
-    sessions it overlaps then. ``series_id``: the series it was booked in, if in one.
+    sessions it overlaps then. ``series_id``: the series it was booked in, if in one;
+    ``class_id``: the class in which it is a place.
     """
 
     session_id: UUID
@@ -52,6 +53,7 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     overlaps: tuple[UUID, ...] = ()
     late_entry: bool = False
     series_id: UUID | None = None
+    class_id: UUID | None = None
 
 
 @event("session.moved")

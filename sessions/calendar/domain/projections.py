@@ -98,6 +98,7 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
+        "class_id": event.class_id,
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 

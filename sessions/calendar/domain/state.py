@@ -59,6 +59,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         exception_id=event.exception_id,
         late_entry=event.late_entry,
         series_id=event.series_id,
+        class_id=event.class_id,
     )
 
 

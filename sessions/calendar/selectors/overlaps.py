@@ -11,7 +11,7 @@ from django.db.models import Q
 from sessions.calendar.domain.overlaps import TakenTime
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, SessionStatus
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.sessions import LONGEST
+from sessions.calendar.selectors.classes import LONGEST
 
 
 def sessions_near(
