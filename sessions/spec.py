@@ -16,14 +16,14 @@ from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS, UPCOMING_SESSIONS_AT
 from sessions.assessment.selectors.extensions import PROGRAMME
+from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.extensions import KEPT_WITH_SESSION
+from sessions.booking.selectors.held_up import sessions_held_up
+from sessions.booking.selectors.paper_gaps import PAPER_GAPS
 from sessions.booking.selectors.upcoming import (
     upcoming_sessions_at,
     upcoming_sessions_of_practitioner,
 )
-from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
-from sessions.booking.selectors.held_up import sessions_held_up
-from sessions.booking.selectors.paper_gaps import PAPER_GAPS
 from sessions.booking.services.freed import WHO_WAITS
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
@@ -33,9 +33,9 @@ from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
-from sessions.feeds.domain.settings import FeedSettings
 from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
+from sessions.feeds.domain.settings import FeedSettings
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('client_sessions', '0001_initial'),
+        ('client_sessions', '0002_calendar_feeds'),
     ]
 
     operations = [

@@ -11,12 +11,12 @@ import msgspec
 from clients.papers.domain.events import PaperContent
 from clients.papers.domain.holding import HeldSession, waits_for
 from clients.papers.models import Paper
+from clients.permissions.domain.stretch import StretchSpec
 from practice.clock import clock
 from practice.core.reasons import Reason
 from sessions.booking.domain.held_up import closed_for_want_of, closed_in_row
 from sessions.calendar.models import Session
-from sessions.catalogue.models import Stretch
-from sessions.catalogue.selectors import specs_of
+from sessions.catalogue.selectors import catalogue, stretch_names
 
 
 def sessions_held_up(papers: Sequence[Paper]) -> Mapping[UUID, Sequence[HeldSession]]:
@@ -29,26 +29,18 @@ def sessions_held_up(papers: Sequence[Paper]) -> Mapping[UUID, Sequence[HeldSess
         sessions[row.client_id].append(row)
     if not sessions:
         return {}
-    catalogue = _Catalogue()
+    specs = {one.code: one for one in catalogue().specs}
     return {
-        one.pk: [held for row in sessions[one.client_id] for held in _held(one, row, catalogue)]
+        one.pk: [held for row in sessions[one.client_id] for held in _held(one, row, specs)]
         for one in papers
     }
 
 
-class _Catalogue:
-    """The stretches in use, and their names, by code."""
-
-    def __init__(self) -> None:
-        rows = list(Stretch.objects.all())
-        self.specs = {one.code: one for one in specs_of(rows)[0]}
-        self.names = {one.code: one.content["name"] for one in rows}
-
-
-def _held(paper: Paper, row: Session, catalogue: _Catalogue) -> list[HeldSession]:
+def _held(paper: Paper, row: Session, specs: Mapping[str, StretchSpec]) -> list[HeldSession]:
+    names = stretch_names()
     content = msgspec.convert(paper.paper["content"], PaperContent)
     closed = closed_in_row(row.closed, row.narrowed)
-    reasons, stretches = closed_for_want_of(content, closed, catalogue.specs)
+    reasons, stretches = closed_for_want_of(content, closed, specs)
     warned = msgspec.convert(row.warnings, list[Reason])
     reasons += [one for one in warned if one not in reasons and waits_for(content, one)]
     if not reasons:
@@ -60,6 +52,6 @@ def _held(paper: Paper, row: Session, catalogue: _Catalogue) -> list[HeldSession
             zone=row.zone,
             hands_on=row.widest_hands_on,
             reasons=tuple(reasons),
-            stretches=tuple(catalogue.names.get(code, code) for code in stretches),
+            stretches=tuple(names.get(code, code) for code in stretches),
         )
     ]

@@ -176,7 +176,9 @@ def write(uow: UnitOfWork, decided: DecidedSession) -> SessionCommandResult:
     client_id, facts = decided.client_id, decided.facts
     with conflicts_refused(facts.slot, facts.session_id):
         outcome = uow.execute(client_id, SLICES, lambda _states, _ctx: decided.events)
-    return SessionCommandResult(facts.session_id, client_id, outcome, [*facts.warnings, *decided.kept])
+    return SessionCommandResult(
+        facts.session_id, client_id, outcome, [*facts.warnings, *decided.kept]
+    )
 
 
 def session_move(

@@ -115,8 +115,8 @@ class SessionMoveView(CommandView):
         render=render_freed,
         description="It keeps its id, and its length where only starts_at is given. A move alone "
         "never turns a session hands-on; asked for where nothing can be, it is 409 `not_hands_on`. "
-        "What changes nothing is 409 `nothing_to_move`. `waiting_fits` says who on the waiting list "
-        "may have the time that it left.",
+        "What changes nothing is 409 `nothing_to_move`. `waiting_fits` says who on the waiting "
+        "list may have the time that it left.",
     )
 
 

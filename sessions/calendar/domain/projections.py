@@ -106,7 +106,9 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
 @SESSION_ROWS.on(events.SessionMoved)
 def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) -> None:
     row = rows.get(event.session_id) or {}
-    changes: dict[str, Any] = {"requested_mode": event.requested_mode} if event.requested_mode else {}
+    changes: dict[str, Any] = (
+        {"requested_mode": event.requested_mode} if event.requested_mode else {}
+    )
     if any(row.get(one) != getattr(event, one) for one in ("starts_at", "facility_id")):
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
     if event.alone:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rest_framework import serializers
 
 from clients.calls.serializers import CallOutputSerializer
-from clients.identity.domain.events import ContactBy
+from clients.identity.domain.contact import ContactBy
 from practice.http.fields import EnumField, InstantField
 from practice.http.serializers import RecordSerializer
 from sessions.desk.domain.day_sheet import DeskVerdict

@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from clients.calls.selectors import call_reasons
 from clients.calls.serializers import LastCallOutputSerializer
-from clients.identity.domain.events import ContactBy
+from clients.identity.domain.contact import ContactBy
 from practice.http.fields import EnumField, InstantField, TextField
 from practice.http.serializers import RecordSerializer, StrictSerializer
 
