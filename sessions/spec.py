@@ -36,6 +36,8 @@ from sessions.catalogue.domain.settings import DoseSettings
 from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
 from sessions.feeds.domain.settings import FeedSettings
+from sessions.groups.domain.settings import GroupSettings
+from sessions.groups.selectors import CLASSES_CHANGED
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -215,8 +217,9 @@ APP = AppSpec(
         "doses": DoseSettings,
         "session_split": SessionSplitSettings,
         "feeds": FeedSettings,
+        "groups": GroupSettings,
     },
-    practice_ids=("feed_id",),
+    practice_ids=("feed_id", "class_id"),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),
@@ -251,7 +254,9 @@ APP = AppSpec(
         PROGRAMME.by(programme_stretches),
         HELD_UP.by(sessions_held_up),
         BOOKED_SESSIONS.by(booked_sessions_after),
-        CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
+        CALL_REASONS.by(
+            RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING, CLASSES_CHANGED
+        ),
         SESSION_GAPS.by(RECORD_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

@@ -21,7 +21,8 @@ class Session(ReadTable):
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
     comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series. ``class_id``: it is a place in a class.
+    its series. ``class_id``: it is a place in a class, ``class_changed_at``: when
+    that was last moved or called off.
     """
 
     practitioner_id = models.UUIDField()
@@ -68,6 +69,7 @@ class Session(ReadTable):
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
     class_id = models.UUIDField(null=True)
+    class_changed_at = models.DateTimeField(null=True)
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -95,6 +97,11 @@ class Session(ReadTable):
                 fields=["class_id", "id"],
                 name="session_by_class",
                 condition=models.Q(class_id__isnull=False),
+            ),
+            models.Index(
+                fields=["local_date", "id"],
+                name="session_class_changed",
+                condition=models.Q(class_changed_at__isnull=False),
             ),
         ]
 

@@ -158,13 +158,15 @@ class MoveSession:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CancelSession:
     """Call a session off; who did and why are always recorded. ``occurred_at``: when the
-    practice was told, where it is entered later. ``with_series``: with the rest of its series."""
+    practice was told, where it is entered later. ``with_series``: with the rest of its series;
+    ``with_class``: for the sake of its class."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
     occurred_at: datetime | None = None
     with_series: bool = False
+    with_class: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -138,6 +138,7 @@ def decide_move(
             warnings=facts.warnings,
             reason=command.reason.strip(),
             alone=_alone(session, command) and not _same_place(session, slot),
+            with_class=command.with_class,
         ),
         *([] if command.requested_mode else flag_kept(session, facts.permissions, mode)),
     ]
@@ -167,6 +168,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
         reason=command.reason.strip(),
         notice_minutes=notice_minutes(session, told_at),
         alone=_alone(session, command),
+        with_class=command.with_class,
     )
     return [cancelled if command.occurred_at is None else DatedEvent(cancelled, told_at)]
 

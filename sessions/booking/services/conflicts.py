@@ -78,9 +78,7 @@ def _conflicts_of(
     beside = isinstance(row, Session) and together(row.class_id, slot.class_id)
     kinds = {
         ConflictWith.PRACTITIONER: row.practitioner_id == slot.practitioner_id and not beside,
-        ConflictWith.ROOM: slot.room_id is not None
-        and row.room_id == slot.room_id
-        and not beside,
+        ConflictWith.ROOM: slot.room_id is not None and row.room_id == slot.room_id and not beside,
         ConflictWith.CLIENT: isinstance(row, Session) and row.client_id == client_id,
     }
     for kind, taken in kinds.items():

@@ -62,6 +62,7 @@ class SessionMoved(Event, frozen=True, kw_only=True):
 
     ``requested_mode`` None: what was asked for when it was booked stands. ``alone``: it went
     to another time, place or practitioner by itself and stands apart from its series since.
+    ``with_class``: the class moved in which it is a place.
     """
 
     session_id: UUID
@@ -80,18 +81,21 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     warnings: tuple[Reason, ...] = ()
     reason: str
     alone: bool = False
+    with_class: bool = False
 
 
 @event("session.cancelled")
 class SessionCancelled(Event, frozen=True, kw_only=True):
     """Called off before it took place. ``notice_minutes`` is how long before its start the
-    practice was told. ``alone``: it was, and not the series that it is in."""
+    practice was told. ``alone``: it was, and not the series that it is in; ``with_class``: for the
+    sake of the class in which it is a place."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
     notice_minutes: int
     alone: bool = False
+    with_class: bool = False
 
 
 @event("session.confirmed")

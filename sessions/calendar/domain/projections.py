@@ -83,10 +83,7 @@ def _stretches(
     ]
 
 
-SESSION_ROWS = Projection(
-    "client_sessions.Session",
-    watches=(events,),
-)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -113,6 +110,8 @@ def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) 
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
     if event.alone:
         changes["moved_alone"] = True
+    if event.with_class:
+        changes["class_changed_at"] = meta.recorded_at
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 
@@ -143,6 +142,8 @@ def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: Recorde
         ended_reason=event.reason,
         cancelled_alone=event.alone,
     )
+    if event.with_class:
+        rows.change(event.session_id, class_changed_at=meta.recorded_at)
 
 
 @SESSION_ROWS.on(events.SessionMarkedNoShow)
