@@ -68,7 +68,7 @@ def _sqlite_install() -> Iterator[str]:
 
 
 def install_session_guards(using: str = DEFAULT_DB_ALIAS, **_: Any) -> None:
-    """Install the guards where the table is, with all columns that they speak of; safe to repeat."""
+    """Install the guards where the table is as they speak of it; safe to repeat."""
     connection = connections[using]
     if not _ready(using):
         return

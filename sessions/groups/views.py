@@ -138,7 +138,7 @@ class ClassMoveView(CommandView):
         execute=class_move,
         render=render_changed,
         description="Each place is moved as a session alone would be and keeps its id. Where "
-        "somebody cannot come along nothing is moved: 409 `not_all_can_move` with who and why. With "
+        "somebody cannot come along nothing is moved: 409 `not_all_can_move` says who. With "
         "`cancel_who_cannot` their places are called off by the practice. All are on the call list "
         "then, to be told. 409 `class_under_way` once it began or somebody came.",
     )

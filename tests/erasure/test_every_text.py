@@ -63,6 +63,7 @@ OF_NO_CLIENT = {
     "practice.FacilityRule",
     "practice.Room",
     "client_sessions.CalendarFeed",
+    "client_sessions.ExerciseClass",
     "practice.Practitioner",
     "practice.WorkingHours",
     "practice.Licence",

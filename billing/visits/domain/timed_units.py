@@ -107,7 +107,9 @@ def calculate_earned_units(
     """Calculate the units of one client, day and discipline.
 
     Minutes that do not count drop out first, then those beyond the clock and those that are
-    shared. A place in a class earns one untimed unit of the group's code and no timed minutes. ``only`` limits it to some sessions (those that a visit is left for); the others
+    shared.
+    A place in a class earns one untimed unit of the group's code and no timed minutes (rulings 57).
+    ``only`` limits it to some sessions (those that a visit is left for); the others
     drop out with the reason ``otherwise``.
     The order of the sessions makes no difference to the need.
     """
