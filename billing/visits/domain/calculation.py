@@ -157,13 +157,8 @@ def _attempt(
     left = remaining_for(day, authorization_balance, authorization)
     counts = counted_visits(day, authorization_balance, authorization, earned, left.visits)
     closed = _closed(authorization, day)
-    # What counts nothing drops out for a reason of its own, not for want of a visit.
-    silent = {one.session_id for one in day.sessions} - set(earned.counting)
     coverable = calculate_earned_units(
-        day.sessions,
-        eligible,
-        silent.union(counts.sessions),
-        closed or UncoveredReason.NO_VISITS_LEFT,
+        day.sessions, eligible, counts.among(day, earned), closed or UncoveredReason.NO_VISITS_LEFT
     )
     asked = _allocated(coverable, left)
     override = day.earlier.override if day.earlier else None

@@ -64,12 +64,15 @@ def find_conflicts(
         same |= Q(client_id=client_id)
     if slot.room_id is not None:
         same |= Q(room_id=slot.room_id)
-    found = holding_time(slot.starts_at, slot.ends_at).filter(same).exclude(pk=session_id)
-    held = [conflict for row in found for conflict in _conflicts_of(row, client_id, slot)]
+    found: list[Session | ExerciseClass] = [
+        row
+        for row in holding_time(slot.starts_at, slot.ends_at).filter(same)
+        if row.pk != session_id
+    ]
     if with_classes:
-        classes = classes_holding(slot.starts_at, slot.ends_at).exclude(pk=slot.class_id)
-        held += [conflict for row in classes for conflict in _conflicts_of(row, None, slot)]
-    return tuple(held)
+        classes = classes_holding(slot.starts_at, slot.ends_at)
+        found += [row for row in classes if row.pk != slot.class_id]
+    return tuple(conflict for row in found for conflict in _conflicts_of(row, client_id, slot))
 
 
 def _conflicts_of(

@@ -44,7 +44,7 @@ def with_taken(rows: QuerySet[ExerciseClass]) -> QuerySet[ExerciseClass]:
     return rows.annotate(taken=Coalesce(Subquery(places), 0))
 
 
-def places_of_class(class_id: UUID | None, session_id: UUID | None) -> ClassPlaces | None:
+def places_of_class(class_id: UUID | None, session_id: UUID) -> ClassPlaces | None:
     """The places of a class as one session sees them that has, or wants, one of them; None
     without a class."""
     if class_id is None:
@@ -81,13 +81,14 @@ def times_of_classes(
         yield who, room, None, begin, end
 
 
-def class_titles(rows: Iterable[Any]) -> dict[UUID, str]:
+def class_titles(rows: Iterable[Any]) -> dict[UUID | None, str]:
     """The titles of the classes in which some sessions are places, by the class's id; no query
     where none is."""
     ids = {row.class_id for row in rows} - {None}
     if not ids:
         return {}
-    return dict(ExerciseClass.objects.filter(pk__in=ids).values_list("pk", "title"))
+    found = ExerciseClass.objects.filter(pk__in=ids).values_list("pk", "title")
+    return {class_id: title for class_id, title in found}  # noqa: C416  a key may be asked as None
 
 
 def _held(begin: datetime, end: datetime) -> Q:
