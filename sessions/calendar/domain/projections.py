@@ -61,10 +61,7 @@ def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsO
     return event.permissions.planned_extent
 
 
-SESSION_ROWS = Projection(
-    "client_sessions.Session",
-    watches=(events,),
-)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -77,6 +74,7 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
         **kind_columns(event.kind),
+        "class_id": event.class_id,
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 
@@ -91,6 +89,8 @@ def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) 
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
     if event.alone:
         changes["moved_alone"] = True
+    if event.with_class:
+        changes["class_changed_at"] = meta.recorded_at
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 
@@ -121,6 +121,8 @@ def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: Recorde
         ended_reason=event.reason,
         cancelled_alone=event.alone,
     )
+    if event.with_class:
+        rows.change(event.session_id, class_changed_at=meta.recorded_at)
 
 
 @SESSION_ROWS.on(events.SessionMarkedNoShow)
