@@ -222,7 +222,7 @@ APP = AppSpec(
         "session_split": SessionSplitSettings,
         "feeds": FeedSettings,
     },
-    practice_ids=("feed_id", "held_slot_id", "kind_id"),
+    practice_ids=("feed_id", "held_slot_id", "kind_id", "travel_time_id"),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),

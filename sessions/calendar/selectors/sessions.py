@@ -54,14 +54,14 @@ def times_held(
     practitioners: Iterable[UUID],
     rooms: Iterable[UUID],
     client_id: UUID,
-) -> Iterable[tuple[UUID, UUID | None, UUID, datetime, datetime, int, int]]:
+) -> Iterable[tuple[UUID, UUID | None, UUID, datetime, datetime, int, int, UUID]]:
     """The same within any of some spans of minutes, for some people and rooms and a client, in one
-    query: practitioner, room, client, start, end and buffers of each."""
+    query: practitioner, room, client, start, end, buffers and facility of each."""
     within = reduce(or_, (_held(*map(instant_of, span)) for span in merged(spans)), Q(pk__in=()))
     theirs = Q(practitioner_id__in=practitioners) | Q(room_id__in=rooms) | Q(client_id=client_id)
     columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at")
-    buffers = ("buffer_before", "buffer_after")
-    return Session.objects.filter(within, theirs).values_list(*columns, *buffers)
+    more = ("buffer_before", "buffer_after", "facility_id")
+    return Session.objects.filter(within, theirs).values_list(*columns, *more)
 
 
 def _held(begin: datetime, end: datetime) -> Q:
