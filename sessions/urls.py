@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("sessions.series.urls")),
     path("", include("sessions.waiting_list.urls")),
     path("", include("sessions.absences.urls")),
+    path("", include("sessions.groups.urls")),
     path("", include("sessions.notes.urls")),
     path("", include("sessions.reevaluation.urls")),
     path("", include("sessions.stretches.urls")),

@@ -139,12 +139,12 @@ def _nothing_outside_the_database_is_shared(
 
 @pytest.fixture(autouse=True)
 def _no_day_is_a_holiday(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Tests that take their days from today meet no public holiday by chance; those that ask for
-    the library's are marked ``holidays``."""
+    """The calendar of tests that take their days from today meets no public holiday by chance;
+    those that ask for them are marked ``holidays``."""
     if request.node.get_closest_marker("holidays") is None:
-        from practice.people_and_places import public_holidays
+        from sessions.calendar.selectors import facilities
 
-        monkeypatch.setattr(public_holidays, "public_holidays", lambda *_: {})
+        monkeypatch.setattr(facilities, "public_holiday", lambda *_: None)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -94,7 +94,6 @@ def _grow() -> None:
         Visit,
         Disclosure,
         SettingChange,
-        Order,
         Circumferences,
     ):
         multiply(model)

@@ -8,8 +8,6 @@ import pytest
 
 from practice.people_and_places.public_holidays import public_holiday, public_holidays
 
-pytestmark = pytest.mark.holidays
-
 
 @pytest.mark.parametrize(
     ("jurisdiction", "day", "name"),

@@ -42,11 +42,11 @@ class Closure(TimeOff):
     reason = models.CharField(max_length=300)
 
     class Meta:
-        """Those in force by facility: the calendar asks for them."""
+        """Those in force and to come: the calendar and the call list ask for them."""
 
         indexes: ClassVar[list[models.Index]] = [
             models.Index(
-                fields=["facility", "last_day"],
+                fields=["last_day", "facility"],
                 name="closure_in_force",
                 condition=models.Q(lifted_at__isnull=True),
             ),
@@ -65,11 +65,11 @@ class Absence(TimeOff):
     note = models.CharField(max_length=300, blank=True, default="")
 
     class Meta:
-        """Those in force by practitioner: the calendar asks for them."""
+        """Those in force and to come: the calendar and the call list ask for them."""
 
         indexes: ClassVar[list[models.Index]] = [
             models.Index(
-                fields=["practitioner", "last_day"],
+                fields=["last_day", "practitioner"],
                 name="absence_in_force",
                 condition=models.Q(lifted_at__isnull=True),
             ),

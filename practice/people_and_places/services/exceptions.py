@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -145,7 +145,7 @@ def _add(uow: UnitOfWork, row: Off, values: dict[str, Any], whose: Mapping[str, 
     same = {name: span[name] for name in ("first_day", "last_day", "starts_at", "ends_at")}
     if type(row)._default_manager.filter(lifted_at=None, **whose, **same).exists():
         raise Rejected("already_recorded", "The same time is on record already.")
-    values |= {"recorded_by": uow.actor.id, "recorded_at": uow.now}
+    values |= {"recorded_by": uow.actor.id, "recorded_at": _now(uow)}
     history.create_row(uow, row, values, "time")
     hooks.notify_settings_changed(uow)
     return row
@@ -167,12 +167,17 @@ def absence_lift(
     return _lift(uow, history.lock_row(Absence, absence_id, "absence", if_match=if_match), command)
 
 
+def _now(uow: UnitOfWork) -> datetime:
+    """As the row will be read again: its history and its seal compare the two."""
+    return uow.now.astimezone(UTC)
+
+
 def _lift(uow: UnitOfWork, row: Off, command: Mapping[str, Any]) -> Off:
     if row.lifted_at is not None:
         raise Rejected("lifted_already", f"It was lifted already: {row.lifted_reason}")
     values = {
         "lifted_by": uow.actor.id,
-        "lifted_at": uow.now,
+        "lifted_at": _now(uow),
         "lifted_reason": command["reason"],
     }
     history.update_row(uow, row, values, "time")
@@ -190,7 +195,7 @@ def extra_hours_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> ExtraHour
         raise invalid("practitioner_id", "This practitioner does not work at that facility.")
     check_hours([{**command, "weekday": command["day"].isoweekday()}], "starts", "ends", "ends")
     uow.lock(places=PlaceLocks([practitioner.pk]))
-    values = {**command, "recorded_by": uow.actor.id, "recorded_at": uow.now}
+    values = {**command, "recorded_by": uow.actor.id, "recorded_at": _now(uow)}
     row = history.create_row(uow, ExtraHours(), values, "extra hours at that start")
     hooks.notify_settings_changed(uow)
     return row
@@ -210,7 +215,7 @@ def holiday_opening_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Holid
     if public_holiday(facility.jurisdiction, command["day"]) is None:
         detail = f"{command['day']} is no public holiday of {facility.jurisdiction}."
         raise invalid("day", detail)
-    values = {**command, "recorded_by": uow.actor.id, "recorded_at": uow.now}
+    values = {**command, "recorded_by": uow.actor.id, "recorded_at": _now(uow)}
     return history.create_row(uow, HolidayOpening(), values, "opening on that day")
 
 

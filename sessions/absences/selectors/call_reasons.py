@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Exists, QuerySet, Subquery
+from django.db.models import Exists, QuerySet, Subquery, Value
 
 from clients.calls.hooks import CallSource
 from practice.core.localtime import zone_named
@@ -19,11 +19,16 @@ from sessions.calendar.selectors.gaps import GapSource
 
 def _left(model: type[TimeOff], whose: str) -> Callable[[datetime], QuerySet[Session]]:
     def rows(now: datetime) -> QuerySet[Session]:
-        """The day lets an index begin near them; who has an absence at all, leave out the rest."""
+        """Whose time is looked at, and on which days, is read first: few have an absence at all,
+        and the sessions of the others are left alone."""
         near = (now - timedelta(days=2)).date()
         off = model._default_manager.filter(lifted_at=None, last_day__gte=near)
+        ranges = list(off.values_list(whose, "last_day"))
+        if not ranges:
+            return Session.objects.none().annotate(left_since=Value(now))
         found = booked_to_come(Session.objects.all(), now).filter(
-            local_date__gte=near, **{f"{whose}__in": off.values(whose)}
+            local_date__range=(near, max(last_day for _, last_day in ranges)),
+            **{f"{whose}__in": {one for one, _ in ranges}},
         )
         since = standing_off(model, whose).order_by("-recorded_at").values("recorded_at")[:1]
         return found.filter(Exists(standing_off(model, whose))).annotate(left_since=Subquery(since))

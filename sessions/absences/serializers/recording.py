@@ -8,7 +8,14 @@ from rest_framework import serializers
 
 from practice.core.terms import AbsenceKind
 from practice.http.examples import example_id
-from practice.http.fields import DayField, EnumField, InstantField, LocalOrInstantField, TextField
+from practice.http.fields import (
+    DayField,
+    EnumField,
+    InstantField,
+    LocalOrInstantField,
+    TextField,
+    WholeNumberField,
+)
 from practice.http.problems import ReasonSerializer
 from practice.http.serializers import RecordSerializer, StrictSerializer
 from practice.people_and_places.services.exceptions import (
@@ -216,9 +223,7 @@ class HolidayOpeningSerializer(StrictSerializer):
 class HolidaysQuerySerializer(StrictSerializer):
     """Of which year."""
 
-    year = serializers.IntegerField(
-        min_value=1990, max_value=2090, help_text="The year, e.g. 2026."
-    )
+    year = WholeNumberField(min_value=1990, max_value=2090, help_text="The year, e.g. 2026.")
 
 
 class HolidayOutputSerializer(RecordSerializer):

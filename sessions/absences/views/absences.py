@@ -116,7 +116,7 @@ class AbsenceLiftView(CommandView):
         example={"reason": "Back at work."},
         output=AbsenceOutputSerializer,
         errors=(404, 409),
-        if_match="required",
+        if_match="optional",
         execute=absence_lift,
         render=render_lifted,
         description="They are there after all, or it was recorded by mistake. What is still booked "

@@ -113,7 +113,7 @@ class ClosureLiftView(CommandView):
         input=LiftInputSerializer,
         output=ClosureOutputSerializer,
         errors=(404, 409),
-        if_match="required",
+        if_match="optional",
         execute=closure_lift,
         render=render_lifted,
         description="It is open after all, or it was recorded by mistake. What is still booked "

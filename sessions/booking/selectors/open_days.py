@@ -123,8 +123,7 @@ class OpenDays:
         for span in spans:
             found[client_id] += unsuitable_spans(times, client_zone, span)
         self._elsewhere.clear()
-        for practitioner_id, room_id, of_client, starts_at, ends_at, *more in rows:
-            *buffers, facility_id = more
+        for practitioner_id, room_id, of_client, starts_at, ends_at, facility_id, *buffers in rows:
             self._elsewhere[practitioner_id].append((facility_id, starts_at, ends_at))
             if of_client == client_id:
                 found[of_client].append((minute_of(starts_at), minute_after(ends_at)))

@@ -83,6 +83,7 @@ class OpenPlaceOutputSerializer(RecordSerializer):
 class OpenTimesOutputSerializer(RecordSerializer):
     """One page of open times."""
 
+    client_id = serializers.UUIDField(help_text="For whom, as it is sent to book one of them.")
     results = OpenTimeOutputSerializer(many=True, help_text="The offers, earliest first.")
     next_cursor = serializers.CharField(
         allow_null=True,

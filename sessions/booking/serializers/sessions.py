@@ -103,6 +103,9 @@ class SessionOutputSerializer(RecordSerializer):
         "absent then; or empty."
     )
     series_id = serializers.UUIDField(allow_null=True, help_text="The series it was booked in.")
+    class_id = serializers.UUIDField(
+        allow_null=True, help_text="The class in which it is a place; null: a session of its own."
+    )
     series_exception = serializers.CharField(
         help_text="`moved` or `cancelled` where it was so by itself, not with its series; or empty."
     )

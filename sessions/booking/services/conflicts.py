@@ -20,9 +20,11 @@ from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, S
 from sessions.booking.domain.neighbours import Neighbour
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.services.places import SlotPlace
+from sessions.calendar.domain.class_places import together
 from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers
 from sessions.calendar.guards import GUARDS
-from sessions.calendar.models import Session
+from sessions.calendar.models import ExerciseClass, Session
+from sessions.calendar.selectors.classes import classes_holding
 from sessions.calendar.selectors.sessions import holding_time
 from sessions.travel.domain.travel import LONGEST_TRAVEL
 
@@ -65,12 +67,27 @@ def place_of_slot(
     return SlotPlace(practitioner, facility, room_id)
 
 
-def find_conflicts(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[SchedulingConflict, ...]:
-    """The other sessions that hold the slot's time, and what each of them takes."""
-    same = Q(practitioner_id=slot.practitioner_id) | Q(client_id=client_id)
+def find_conflicts(
+    client_id: UUID | None, slot: Slot, session_id: UUID | None, *, with_classes: bool = True
+) -> tuple[SchedulingConflict, ...]:
+    """The other sessions and classes that hold the slot's time, and what each of them takes.
+
+    The places of one class share its practitioner and its room, and nothing else. Without a
+    client: a class's own time.
+    """
+    same = Q(practitioner_id=slot.practitioner_id)
+    if client_id is not None:
+        same |= Q(client_id=client_id)
     if slot.room_id is not None:
         same |= Q(room_id=slot.room_id)
-    found = holding_time(slot.starts_at, slot.ends_at).filter(same).exclude(pk=session_id)
+    found: list[Session | ExerciseClass] = [
+        row
+        for row in holding_time(slot.starts_at, slot.ends_at).filter(same)
+        if row.pk != session_id
+    ]
+    if with_classes:
+        classes = classes_holding(slot.starts_at, slot.ends_at)
+        found += [row for row in classes if row.pk != slot.class_id]
     return tuple(conflict for row in found for conflict in _conflicts_of(row, client_id, slot))
 
 
@@ -96,11 +113,14 @@ def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
     ]
 
 
-def _conflicts_of(row: Session, client_id: UUID, slot: Slot) -> Iterator[SchedulingConflict]:
+def _conflicts_of(
+    row: Session | ExerciseClass, client_id: UUID | None, slot: Slot
+) -> Iterator[SchedulingConflict]:
+    beside = isinstance(row, Session) and together(row.class_id, slot.class_id)
     kinds = {
-        ConflictWith.PRACTITIONER: row.practitioner_id == slot.practitioner_id,
-        ConflictWith.ROOM: slot.room_id is not None and row.room_id == slot.room_id,
-        ConflictWith.CLIENT: row.client_id == client_id,
+        ConflictWith.PRACTITIONER: row.practitioner_id == slot.practitioner_id and not beside,
+        ConflictWith.ROOM: slot.room_id is not None and row.room_id == slot.room_id and not beside,
+        ConflictWith.CLIENT: isinstance(row, Session) and row.client_id == client_id,
     }
     for kind, taken in kinds.items():
         if taken:

@@ -34,6 +34,7 @@ from sessions.booking.services.conflicts import find_conflicts, near_sessions
 from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
+from sessions.calendar.selectors.classes import places_of_class
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
 from sessions.held_slots.domain.held_slot import HeldSlot, held_reasons
 from sessions.held_slots.selectors import held_slots_at
@@ -89,7 +90,8 @@ def booking_facts(
         session_id=session_id,
         slot=slot,
         permissions=case.snapshot(session_permissions, provisional=provisional),
-        conflicts=find_conflicts(client_id, slot, session_id),
+        conflicts=find_conflicts(client_id, slot, session_id, with_classes=late is None),
+        class_places=places_of_class(slot.class_id, session_id),
         closed=closed_reasons(slot, calendar),
         held=held_reasons(_held_slots(slot), slot.starts_at, slot.ends_at, slot.zone, clock.now()),
         preference=PreferenceFinding(

@@ -50,6 +50,7 @@ class BookRequest:
     attendance: Attendance | None = None
     answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
     series_id: UUID | None = None
+    class_id: UUID | None = None
     overrule: str = ""
 
     def of_kind(self, kind: SessionKind) -> BookRequest:
@@ -74,4 +75,5 @@ class MoveRequest:
     when: RequestedTime | None = None
     requested_mode: Mode | None = None
     with_series: bool = False
+    with_class: bool = False
     overrule: str = ""

@@ -105,7 +105,7 @@ def book_decided(
     kind = None if command.kind_id is None else kind_named(command.kind_id)
     if kind is not None:
         command = command.of_kind(kind)
-    slot = place.slot(*command.when.span(place.facility.zone))
+    slot = place.slot(*command.when.span(place.facility.zone), command.class_id)
     session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
     assessor = assessor or assessor_of(command.client_id, states)
     attendance = command.attendance
@@ -182,11 +182,11 @@ def move_decided(
         facility_id=command.facility_id or now.facility_id,
         room_id=now.room_id if command.keep_room else command.room_id,
     )
-    slot = place.slot(now.starts_at, now.ends_at)
+    slot = place.slot(now.starts_at, now.ends_at, now.class_id)
     if (when := command.when) is not None:
         if when.ends_at is None and when.minutes is None:
             when = replace(when, minutes=now.booked_minutes)
-        slot = place.slot(*when.span(place.facility.zone))
+        slot = place.slot(*when.span(place.facility.zone), now.class_id)
     states = partial(uow.states, client_id)
     if now.kind is not None and (kind := kinds().get(now.kind.kind_id)) is not None:
         mode_of(kind, command.requested_mode)
@@ -200,6 +200,7 @@ def move_decided(
         requested_mode=command.requested_mode,
         with_series=command.with_series,
         overrule=command.overrule,
+        with_class=command.with_class,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
     return DecidedSession(client_id, facts, decided, moved=True)

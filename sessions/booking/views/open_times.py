@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any, Final
+from uuid import UUID
 
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -68,10 +69,10 @@ class OpenTimesView(ApiView):
         self.log_read(request, asked.client_id, "open times")
         following = found.following
         cursor = None if following is None else pages.cursor(request, self, following)
-        return Response(serialize_open_times(actor.role, found, cursor))
+        return Response(serialize_open_times(actor.role, asked.client_id, found, cursor))
 
 
-def serialize_open_times(role: Role, found: OpenTimes, cursor: str | None) -> Any:
+def serialize_open_times(role: Role, client_id: UUID, found: OpenTimes, cursor: str | None) -> Any:
     """Open times as one role may read them."""
     numbers = ReasonNumbers(role)
     names = {one.place.facility.pk: one.place.name for one in found.closures}
@@ -89,6 +90,7 @@ def serialize_open_times(role: Role, found: OpenTimes, cursor: str | None) -> An
         for one in found.excluded
     ]
     answer = {
+        "client_id": client_id,
         "results": [_serialize_offer(one, numbers) for one in found.offers],
         "next_cursor": cursor,
         "excluded": sorted(

@@ -7,13 +7,13 @@ from uuid import UUID
 
 from clients.permissions.domain.results import HandsOnExtent, least_extent, narrower
 from practice.core.events import RecordedEvent
+from practice.core.localtime import last_local_day
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.terms import Mode
 from sessions.calendar.domain import events, terms
 from sessions.calendar.domain.session_columns import (
     closed,
     kind_columns,
-    last_day,
     plain,
     stretches,
 )
@@ -33,7 +33,7 @@ def _place(
         "ends_at": event.ends_at,
         "zone": event.zone,
         "local_date": event.local_date,
-        "local_end_date": last_day(event),
+        "local_end_date": last_local_day(event.ends_at, event.zone),
         "overruled": event.overruled,
         "planned_mode": event.planned_mode,
         "mode": event.planned_mode,
@@ -55,18 +55,13 @@ OF_FLAG = (*NO_FLAG, "mode", "hands_on", "closed")
 NOT_CONFIRMED: dict[str, Any] = {"confirmed_at": None, "confirmed_by": "", "confirmed_how": ""}
 
 
-def _planned_extent(
-    event: events.SessionBooked | events.SessionMoved,
-) -> HandsOnExtent:
+def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsOnExtent:
     if event.planned_mode is not Mode.HANDS_ON:
         return HandsOnExtent.NOTHING
     return event.permissions.planned_extent
 
 
-SESSION_ROWS = Projection(
-    "client_sessions.Session",
-    watches=(events,),
-)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -79,6 +74,7 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
         **kind_columns(event.kind),
+        "class_id": event.class_id,
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 
@@ -93,6 +89,8 @@ def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) 
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
     if event.alone:
         changes["moved_alone"] = True
+    if event.with_class:
+        changes["class_changed_at"] = meta.recorded_at
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 
@@ -123,6 +121,8 @@ def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: Recorde
         ended_reason=event.reason,
         cancelled_alone=event.alone,
     )
+    if event.with_class:
+        rows.change(event.session_id, class_changed_at=meta.recorded_at)
 
 
 @SESSION_ROWS.on(events.SessionMarkedNoShow)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
 from typing import Any
 
 import msgspec
 
-from practice.core.localtime import local_day
 from practice.core.reasons import Reason
-from sessions.calendar.domain import events, terms
+from sessions.calendar.domain import terms
 from sessions.calendar.domain.narrowing import closed_in, narrowed_groups
 from sessions.calendar.domain.stretch_groups import NarrowedGroup
 from sessions.calendar.domain.terms import BookedKind
@@ -19,11 +17,6 @@ def plain(reasons: tuple[Reason, ...]) -> list[dict[str, Any]]:
     """Reasons as a row keeps them."""
     kept: list[dict[str, Any]] = msgspec.to_builtins(reasons)
     return kept
-
-
-def last_day(event: events.SessionBooked | events.SessionMoved) -> date:
-    """The local day of its last moment: one that ends at midnight ends with its day."""
-    return local_day(event.ends_at - timedelta(microseconds=1), event.zone)
 
 
 def closed(snapshot: terms.PermissionsSnapshot) -> list[dict[str, Any]]:

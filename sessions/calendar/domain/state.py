@@ -61,6 +61,7 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         series_id=event.series_id,
         kind=event.kind,
         overruled=event.overruled,
+        class_id=event.class_id,
     )
 
 

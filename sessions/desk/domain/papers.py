@@ -26,7 +26,7 @@ TEXTS = {
     ANEW: "A paper came since it was planned: plan it anew.",
     RULE: "Law, licence, facility or preference: read the session.",
     HEALTH: GENERAL_HEALTH_REASON.text,
-    INTERPRETER: "The client wants an interpreter there.",
+    INTERPRETER: "An interpreter is needed: see to one.",
     SUPPORT: "The client wants a support person there.",
 }
 """In the order of the sheet: what is missing and whom to ask for it."""
@@ -77,6 +77,8 @@ def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str
     yield from _consent(planned, known, warning_days)
     if known.reviewed_at is None or known.reports_waiting:
         yield REVIEW if known.has_history else NO_HISTORY
+    if known.interpreter_needed:
+        yield INTERPRETER
     if planned.all_by_hand:
         return
     for reason in planned.reasons:

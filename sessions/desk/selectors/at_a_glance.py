@@ -35,6 +35,16 @@ from sessions.desk.selectors.rhythm import client_rhythm
 
 VISITS = 5
 CALLS = 3
+WISHES = (
+    "contact_by",
+    "contact_also_by",
+    "contact_hours",
+    "phones",
+    "interpreter_needed",
+    "emergency_contacts",
+    "guardian",
+)
+"""How a client is reached, who stands beside them, as details have it."""
 
 
 def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
@@ -53,11 +63,9 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
             "birth_date": client.birth_date,
             "phone": client.phone,
             "email": client.email,
-            "contact_by": client.contact_by,
+            **{name: getattr(client, name) for name in WISHES},
             "best_time": best_time(client),
-            "contact_hours": client.contact_hours,
             "language": client.language,
-            "interpreter_needed": client.interpreter_needed,
             "their_time": f"{now.astimezone(zone_named(client.zone)):%H:%M}",
         },
         "consent": _consent(client_id, today),

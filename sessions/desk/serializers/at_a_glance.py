@@ -5,7 +5,12 @@ from __future__ import annotations
 from rest_framework import serializers
 
 from clients.calls.serializers import CallOutputSerializer
-from clients.identity.contact_serializers import ContactHoursSerializer
+from clients.identity.contact_serializers import (
+    ContactHoursSerializer,
+    EmergencyContactSerializer,
+    GuardianSerializer,
+    PhoneSerializer,
+)
 from clients.identity.domain.contact import ContactBy
 from practice.http.fields import EnumField, InstantField
 from practice.http.serializers import RecordSerializer
@@ -23,14 +28,22 @@ class ContactOutputSerializer(RecordSerializer):
     contact_by = EnumField(
         ContactBy, help_text="How the client may be contacted; `none`: only in person."
     )
+    contact_also_by = serializers.ListField(
+        child=EnumField(ContactBy), help_text="What the client allows beside `contact_by`."
+    )
     best_time = serializers.CharField(
         help_text="When they are best called, in their words, e.g. `after five`; or empty."
     )
     contact_hours = ContactHoursSerializer(
         allow_null=True, help_text="Between which hours of their clock; null: none were named."
     )
+    phones = PhoneSerializer(many=True, help_text="All numbers, the main one first.")
     language = serializers.CharField(help_text="Language the client speaks best, BCP 47.")
     interpreter_needed = serializers.BooleanField(help_text="Whether an interpreter is needed.")
+    emergency_contacts = EmergencyContactSerializer(
+        many=True, help_text="Whom to call in an emergency."
+    )
+    guardian = GuardianSerializer(allow_null=True, help_text="Who decides for the client.")
     their_time = serializers.CharField(help_text="What time it is where the client is, `14:05`.")
 
 

@@ -1,4 +1,4 @@
-"""The hours of the client's own day in which no reminder is sent. Pure."""
+"""The hours of the client's own day in which they may be contacted. Pure."""
 
 from __future__ import annotations
 
