@@ -3,6 +3,7 @@
 import practice.accesslog.models
 import practice.audit.models
 import practice.law.models
+import practice.people_and_places.models.exceptions
 import practice.people_and_places.models.facilities
 import practice.people_and_places.models.practitioners
 import practice.people_and_places.models.sign_ins

@@ -15,6 +15,11 @@ from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import SETTINGS_CHANGED, UPCOMING_SESSION_COUNTS, UPCOMING_SESSIONS_AT
+from sessions.absences.selectors.call_reasons import (
+    ABSENCE_GAPS,
+    FACILITY_CLOSED,
+    PRACTITIONER_ABSENT,
+)
 from sessions.assessment.selectors.extensions import PROGRAMME
 from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.extensions import KEPT_WITH_SESSION
@@ -35,6 +40,7 @@ from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
+from sessions.desk.selectors.rhythm import RHYTHM_GAPS
 from sessions.feeds.domain.settings import FeedSettings
 from sessions.groups.domain.settings import GroupSettings
 from sessions.groups.selectors import CLASSES_CHANGED
@@ -219,7 +225,7 @@ APP = AppSpec(
         "feeds": FeedSettings,
         "groups": GroupSettings,
     },
-    practice_ids=("feed_id", "class_id"),
+    practice_ids=("feed_id", "class_id", "held_slot_id", "kind_id"),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),
@@ -254,9 +260,8 @@ APP = AppSpec(
         PROGRAMME.by(programme_stretches),
         HELD_UP.by(sessions_held_up),
         BOOKED_SESSIONS.by(booked_sessions_after),
-        CALL_REASONS.by(
-            RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING, CLASSES_CHANGED
-        ),
-        SESSION_GAPS.by(RECORD_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
+        CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
+        CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED, CLASSES_CHANGED),
+        SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

@@ -137,6 +137,16 @@ def _nothing_outside_the_database_is_shared(
     settings.PRACTICE_ERASURES = str(folder / "erasures.jsonl")
 
 
+@pytest.fixture(autouse=True)
+def _no_day_is_a_holiday(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The calendar of tests that take their days from today meets no public holiday by chance;
+    those that ask for them are marked ``holidays``."""
+    if request.node.get_closest_marker("holidays") is None:
+        from sessions.calendar.selectors import facilities
+
+        monkeypatch.setattr(facilities, "public_holiday", lambda *_: None)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _guards_give_way_to_the_flush() -> Iterator[None]:
     """A transactional test empties the log at its end; the guards stand again right after."""

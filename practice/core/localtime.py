@@ -121,6 +121,11 @@ def local_day(instant: datetime, zone: str) -> date:
     return instant.astimezone(zone_named(zone)).date()
 
 
+def last_local_day(end: datetime, zone: str) -> date:
+    """The day of the last moment before an instant: what ends at midnight ends with its day."""
+    return local_day(end - timedelta(microseconds=1), zone)
+
+
 def day_bounds(day: date, zone: str) -> tuple[datetime, datetime]:
     """Begin and end (exclusive) of a local day, in UTC: 23, 24 or 25 hours apart."""
     begin = derived_instant(datetime.combine(day, time()), zone)

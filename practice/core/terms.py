@@ -95,6 +95,15 @@ class Mode(StrEnum):
     NOT_TODAY = "not_today"
 
 
+class AbsenceKind(StrEnum):
+    """Why a practitioner is absent."""
+
+    ILL = "ill"
+    LEAVE = "leave"
+    TRAINING = "training"
+    OTHER = "other"
+
+
 class SessionPart(StrEnum):
     """The parts of the paid hour, and what is measured and talked over."""
 

@@ -63,7 +63,9 @@ HEAD = "(%s::uuid, %s::integer, %b::bytea, %s::timestamptz, %s::integer)"
 ROW = "(%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %b, %s, %b)"
 CHUNK = 2_000
 MANY_ROWS = 1_000
-"""More are copied in: one statement takes 65,535 values, and a row has 13."""
+"""More are copied in: a row has 13 values."""
+MOST_VALUES = 65_535
+"""Of one statement: the protocol of PostgreSQL counts them in 16 bits."""
 
 
 def run(sql: str, params: Sequence[Any]) -> list[tuple[Any, ...]]:
@@ -136,10 +138,15 @@ def _upsert(model: type[models.Model]) -> tuple[str, str, str, tuple[models.Fiel
 
 
 def upsert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
-    """Write whole rows of a read table, new or changed, in one statement."""
+    """Write whole rows of a read table, new or changed, in as few statements as can be."""
     beginning, places, end, fields = _upsert(model)
-    params = [one.get_db_prep_save(row[one.attname], connection) for row in rows for one in fields]
-    run(beginning + ", ".join([places] * len(rows)) + end, params)
+    at_once = MOST_VALUES // len(fields)
+    for first in range(0, len(rows), at_once):
+        some = rows[first : first + at_once]
+        params = [
+            one.get_db_prep_save(row[one.attname], connection) for row in some for one in fields
+        ]
+        run(beginning + ", ".join([places] * len(some)) + end, params)
 
 
 @lru_cache(maxsize=256)

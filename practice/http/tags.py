@@ -31,6 +31,7 @@ _TEXTS: Final = (
     ("orders", "Clearances and restrictions by surgeons and physicians."),
     ("papers", "What is waited for: asked of whom, sent, answered, and what it holds up."),
     ("sessions", "Open times, booking, arrival, plan, split, stop; load and heart rate."),
+    ("absences", "Not in today: absences, closures, holidays; whom they leave, moved in one act."),
     (
         "range of motion",
         "Readings in degrees, goals, posture and circumferences; entries in error; the chart.",

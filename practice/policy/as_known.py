@@ -15,19 +15,21 @@ Revisioned = TypeVar("Revisioned", bound=RevisionedModel)
 Group = TypeVar("Group")
 
 
-def rows_as_known(model: type[Revisioned], at: datetime) -> list[Revisioned]:
+def rows_as_known(model: type[Revisioned], at: datetime, **same: Any) -> list[Revisioned]:
     """The rows of a table as they stood: what was changed since is undone, newest first.
 
-    A row that the history does not name has stood as it is since before.
+    A row that the history does not name has stood as it is since before. ``same``: only rows
+    that had these values then.
     """
-    rows = {str(row.pk): row for row in model._default_manager.all()}
+    rows = {str(row.pk): row for row in model._default_manager.filter(**same)}
     since = SettingChange.objects.filter(table=model._meta.label, occurred_at__gt=at)
     for change in since.order_by("-id"):
         if change.before is None:
             rows.pop(change.row_id, None)
         else:
             rows[change.row_id] = _row(model, change.before)
-    return list(rows.values())
+    found = rows.values()
+    return [one for one in found if all(getattr(one, key) == same[key] for key in same)]
 
 
 def lists_as_known(

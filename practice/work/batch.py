@@ -12,7 +12,9 @@ from practice.core.reasons import invalid
 from practice.eventstore.store import LockedHead
 from practice.work.unit_states import LockedStates
 
-MAX_REACTIONS = 200
+MAX_LINKS = 20
+"""How long a chain of reactions to reactions may be. How many events one decision makes has no
+bound: a setting can change the verdict of a year of sessions."""
 
 
 class Lookup(NamedTuple):
@@ -48,11 +50,11 @@ class Batch:
         """
         start = len(self.events)
         added = self._record(decided)
-        for index, recorded in enumerate(added):
-            if index > MAX_REACTIONS:
-                raise RuntimeError("reactors answer each other without end")
-            added.extend(self._reactions(recorded))
-        return slice(start, len(self.events))
+        for _ in range(MAX_LINKS):
+            if not added:
+                return slice(start, len(self.events))
+            added = [made for recorded in added for made in self._reactions(recorded)]
+        raise RuntimeError("reactors answer each other without end")
 
     def _reactions(self, recorded: RecordedEvent) -> list[RecordedEvent]:
         found: list[RecordedEvent] = []

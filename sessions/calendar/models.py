@@ -20,8 +20,11 @@ class Session(ReadTable):
     what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
-    comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series. ``class_id``: it is a place in a class, ``class_changed_at``: when
+    comes, null while nobody did. ``buffer_before`` and ``buffer_after``: minutes of the kind it
+    was booked as, in which practitioner and room are held. ``moved_alone`` and
+    ``cancelled_alone``: it is an exception of its series. ``local_end_date``: the local day of
+    its last moment. ``overruled``: why it was booked although the place was closed or the
+    practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when
     that was last moved or called off.
     """
 
@@ -66,10 +69,16 @@ class Session(ReadTable):
     ended_reason = models.TextField(default="")
     note_id = models.UUIDField(null=True)
     series_id = models.UUIDField(null=True)
+    kind_id = models.UUIDField(null=True)
+    kind_name = models.CharField(max_length=60, default="")
+    buffer_before = models.PositiveSmallIntegerField(default=0)
+    buffer_after = models.PositiveSmallIntegerField(default=0)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
     class_id = models.UUIDField(null=True)
     class_changed_at = models.DateTimeField(null=True)
+    local_end_date = models.DateField(null=True)
+    overruled = models.TextField(default="")
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -118,6 +127,7 @@ class ExerciseClass(RevisionedModel):
 
     It holds the practitioner's and the room's time, whether or not anybody has a place in it.
     A place is a session on the client's own stream that names the class (``class_id``).
+    ``overruled``: why it stands although the place was closed or the practitioner absent;
     ``ended_reason``: why it was called off.
     """
 
@@ -130,6 +140,7 @@ class ExerciseClass(RevisionedModel):
     local_date = models.DateField()
     zone = models.CharField(max_length=64)
     capacity = models.PositiveSmallIntegerField()
+    overruled = models.CharField(max_length=500, blank=True)
     is_cancelled = models.BooleanField(default=False)
     ended_reason = models.CharField(max_length=500, blank=True)
 

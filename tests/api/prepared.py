@@ -113,6 +113,35 @@ def _waiting(p: Prepared) -> str:
     return str(p.post(f"clients/{p.id('client')}/waiting", {"minutes": 60}, Role.FRONT_DESK)["id"])
 
 
+def _absence(p: Prepared) -> str:
+    """The practitioner of the session that is booked is absent on its day."""
+    p.id("session")
+    body = {"practitioner_id": p.id("practitioner"), "first_day": "2026-03-16", "kind": "ill"}
+    return str(p.post("absences", body, Role.FRONT_DESK)["id"])
+
+
+def _closure(p: Prepared) -> str:
+    p.id("session")
+    body = {"facility_id": p.id("facility"), "first_day": "2026-03-16", "reason": "Snow."}
+    return str(p.post("closures", body, Role.FRONT_DESK)["id"])
+
+
+def _extra_hours(p: Prepared) -> str:
+    body = {
+        "practitioner_id": p.id("practitioner"),
+        "facility_id": p.id("facility"),
+        "day": "2026-03-22",
+        "starts": "18:00",
+        "ends": "20:00",
+    }
+    return str(p.post("extra-hours", body, Role.FRONT_DESK)["id"])
+
+
+def _holiday_opening(p: Prepared) -> str:
+    body = {"facility_id": p.id("facility"), "day": "2026-12-25"}
+    return str(p.post("holiday-openings", body, Role.FRONT_DESK)["id"])
+
+
 def _of_today(p: Prepared, **more: Any) -> str:
     """A session of this morning that took place."""
     return _booked(p, "2026-03-09T10:00:00-04:00", attendance="attended", answers={**WELL, **more})
@@ -359,6 +388,13 @@ THINGS: Final[dict[str, Make]] = {
     "secret": _secret,
     "series": _series,
     "waiting": _waiting,
+    "absence": _absence,
+    "closure": _closure,
+    "extra_hours": _extra_hours,
+    "holiday_opening": _holiday_opening,
+    "met_session": lambda p: p.id("session"),
+    "session_of_closure": lambda p: p.id("session"),
+    "stand_in": lambda p: str(p.built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk),
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,
@@ -494,6 +530,8 @@ def _as_owner(p: Prepared) -> None:
 
 
 BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
+    "absence-moves-POST": lambda p: p.id("absence"),
+    "closure-moves-POST": lambda p: p.id("closure"),
     "waiting-acceptance-POST": _offered,
     "waiting-decline-POST": _offered,
     "token-list-POST": _account_of_the_example,

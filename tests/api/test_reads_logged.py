@@ -22,7 +22,7 @@ from tests.billing.test_api_summaries import ASK
 from tests.billing.test_dated_rules import codes_from
 from tests.billing.world import World
 from tests.builders import ok
-from tests.sessions.booking.http import key, local, took_place
+from tests.sessions.booking.http import book, key, local, took_place
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
 from tests.sessions.series.http import book_series
@@ -36,6 +36,8 @@ _PRACTICE = "the practice's own data; no client is named"
 NAMES_NO_CLIENT = {
     **dict.fromkeys(
         (
+            *("absence-detail", "absence-list", "closure-detail", "closure-list"),
+            *("extra-hours-list", "facility-holidays"),
             *("catalogue-detail", "catalogue-list", "catalogue-versions", "competence-list"),
             *("consent-age-detail", "consent-age-list", "facility-detail", "facility-list"),
             *("facility-rule-list", "licence-detail", "licence-list", "limit-detail"),
@@ -93,8 +95,14 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     summary = ok(world.billing.post(export, ASK, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     given = world.owner.post(f"clients/{client_id}/record-requests", {}, key=key())
+    away = local(45)[:10]
+    book(built, client_id, local(45))
+    absence = {"practitioner_id": str(paula.pk), "first_day": away, "kind": "ill"}
+    closure = {"facility_id": str(built.east.pk), "first_day": away, "reason": "Snow."}
     ids = {
         "client_id": client_id,
+        "absence_id": ok(world.owner.post("absences", absence), 201)["id"],
+        "closure_id": ok(world.owner.post("closures", closure), 201)["id"],
         "record_request_id": ok(given, 201)["id"],
         "authorization_id": authorization["id"],
         "home_exercise_id": exercise["id"],

@@ -80,6 +80,6 @@ def reading_over_http(plan: Plan) -> list[Bar]:
     p95 = runs["ours"].quantile(0.95) / runs["plain DRF endpoint"].quantile(0.95)
     return [
         bar,
-        Bar(f"{what}, p95 (at most)", "plain DRF endpoint", p95, "x", 2.5),
+        Bar(f"{what}, p95 (at most)", "plain DRF endpoint", p95, "x", 2.0),
         Bar(f"{what}, statements (at most)", "", counted(built, clients[0]), "", 10),
     ]

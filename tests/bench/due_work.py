@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -42,7 +43,7 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
     plain = PlainQueue(database_url()).finished_per_second()
     add(RECHECK_MAIL_JOB, mails, "-1 * interval '1 second'", JobOrder.REMINDER, client_id)
     sent, mailed = finished()
-    assert sent == len(list(settings.EMAIL_FILE_PATH.iterdir())), "every mail is a file"
+    assert sent == _mails(settings.EMAIL_FILE_PATH), "every one is a mail"
     return {
         "without": without[1:],
         "with": beside[1:],
@@ -51,6 +52,11 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
         "plain": plain,
         "mailed": mailed,
     }
+
+
+def _mails(folder: Path) -> int:
+    """Django's backend puts what one address of memory sent in a second into one file."""
+    return sum(one.read_bytes().count(b"\nSubject: ") for one in folder.iterdir())
 
 
 def add(

@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
 
+from clients.identity.models import ClientFacility
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.decisions import Reactor
@@ -16,6 +18,7 @@ from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 from practice.work import loading
 from practice.work.idempotency import IdempotencyClaim, Replay, StoredResponse
 from practice.work.models import IdempotencyRecord
+from practice.work.projection_runner import upsert
 from practice.work.unit_of_work import unit_of_work
 from tests.dsl import DESK
 from tests.eventstore.toy import COUNT, SHELF, CupCounted, CupPut, client, put, run, take
@@ -100,6 +103,44 @@ def test_a_reactor_adds_to_the_same_batch_and_sees_the_new_event() -> None:
         installed.reactors.remove(reactor)
     assert [type(event.data) for event in outcome.events] == [CupPut, CupCounted]
     assert loading.load_states(one, (COUNT,))[COUNT] == 2
+
+
+def test_more_rows_are_written_than_one_statement_takes_values() -> None:
+    one, facility = uuid4(), uuid4()
+    rows = [
+        {"id": uuid4(), "client_id": one, "version": number, "facility_id": facility}
+        for number in range(1, 16_501)
+    ]
+    assert len(rows) * len(rows[0]) > 65_535  # 16 bits in the protocol of PostgreSQL
+    upsert(ClientFacility, rows)
+    assert ClientFacility.objects.filter(client_id=one).count() == len(rows)
+
+
+def _counting(monkeypatch: pytest.MonkeyPatch, *on: type[CupPut | CupCounted]) -> None:
+    counted: list[int] = []
+
+    def count(recorded: Any, states: Any, facts: Any, context: Any) -> list[CupCounted]:
+        counted.append(len(states[SHELF][0]))
+        assert len(counted) < 2_000, "nobody stops it"
+        return [CupCounted(cups=counted[-1])]
+
+    reactor = Reactor("toy reactor", on, (SHELF,), count)
+    monkeypatch.setattr(installed, "reactors", [*installed.reactors, reactor])
+
+
+def test_one_decision_may_make_hundreds_of_events(monkeypatch: pytest.MonkeyPatch) -> None:
+    one = client()
+    _counting(monkeypatch, CupPut)
+    outcome = run(one, lambda states, ctx: [CupPut(name=str(number)) for number in range(500)])
+    assert len(outcome.events) == 1000
+
+
+def test_reactors_that_answer_each_other_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    one = client()
+    _counting(monkeypatch, CupPut, CupCounted)
+    with pytest.raises(RuntimeError, match="without end"):
+        run(one, put("second"))
+    assert loading.stream_version(one) == 1
 
 
 def test_a_step_after_the_append_gets_the_stored_events(monkeypatch: pytest.MonkeyPatch) -> None:

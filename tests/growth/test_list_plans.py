@@ -15,8 +15,6 @@ from billing.summaries.selectors.disclosures import disclosure_list
 from billing.summaries.views import SentSummaryListView
 from clients.calls.models import Call
 from clients.identity.models import Client, ClientFacility, ClientSearchCode
-from clients.identity.selectors import client_search
-from clients.identity.views import ClientSearchView
 from clients.orders.models import Order
 from clients.papers.models import Paper
 from practice.accesslog.models import AccessEntry
@@ -96,7 +94,6 @@ def _grow() -> None:
         Visit,
         Disclosure,
         SettingChange,
-        Order,
         Circumferences,
     ):
         multiply(model)
@@ -373,25 +370,6 @@ def test_due_work_is_claimed_from_an_index(grown: Prepared) -> None:
         found = claim_jobs(NOW, limit=20)
     assert len(found) == 20
     assert faults_of(heard) == []
-
-
-@pytest.mark.parametrize(
-    ("body", "role"),
-    [
-        ({"name": "abc"}, Role.OWNER),
-        ({"name": "abc"}, DESK),
-        ({"birth_date": "1970-01-01"}, Role.OWNER),
-        ({"phone": "+12155550100"}, DESK),
-        ({"name": "abc", "birth_date": "1970-01-01"}, Role.OWNER),
-    ],
-)
-def test_a_search_of_clients_comes_from_an_index(
-    grown: Prepared, body: dict[str, str], role: Role
-) -> None:
-    with listening() as heard:
-        list(client_search(grown.built.actor(role), body).order_by(*ClientSearchView.order)[:21])
-    # As in the list of clients: those of a place are gone through.
-    assert faults_of(heard, MOST if role is Role.OWNER else PLACE) == []
 
 
 def _summaries_of_an_authorization(p: Prepared) -> list[str]:

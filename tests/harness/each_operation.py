@@ -55,6 +55,7 @@ QUERIES: Final[dict[str, Callable[[Prepared], dict[str, str]]]] = {
     },
     "day-sheet": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
     "day-sheet-printout": lambda p: {"facility_id": p.id("facility"), "day": _day(p)},
+    "facility-holidays": lambda _p: {"year": "2026"},
     "waiting-fits": lambda p: {
         **_rated(p),
         "starts_at": "2026-03-17T10:00:00-04:00",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import msgspec
 
 from clients.health.domain.terms import ConditionKind, OperationApproach, OperationKind, RedFlag
@@ -19,8 +21,8 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     passive_weeks: int
     arm_limit_days: int
     arm_limit_degrees: float
-    abdominal_weeks_by_kind: dict[OperationKind, int]
-    abdominal_weeks_by_approach: dict[OperationApproach, int]
+    abdominal_weeks_by_kind: Mapping[OperationKind, int]
+    abdominal_weeks_by_approach: Mapping[OperationApproach, int]
     load_weeks: int
     load_pain: int
     blood_count_days: int
@@ -44,13 +46,13 @@ class PermissionSettings(msgspec.Struct, frozen=True, kw_only=True):
     fatigue_warning: int
     competence_needed: tuple[Technique, ...]
     licensed_credentials: tuple[Credential, ...]
-    operation_regions: dict[OperationKind, tuple[Region, ...]]
-    refer_to: dict[RedFlag, str]
+    operation_regions: Mapping[OperationKind, tuple[Region, ...]]
+    refer_to: Mapping[RedFlag, str]
     evaluating_credentials: tuple[Credential, ...]
     emergency_signs: tuple[RedFlag, ...]
     emergency_signs_in_chemotherapy: tuple[RedFlag, ...]
     words_for_nothing: tuple[str, ...]
-    refer_for_condition: dict[ConditionKind, str]
+    refer_for_condition: Mapping[ConditionKind, str]
     consent_days: int
     consent_warning_days: int
     consent_age_years: int

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Final
@@ -15,6 +15,7 @@ from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.class_places import ClassPlaces
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import (
+    BookedKind,
     CancelledBy,
     PermissionsSnapshot,
     SessionPurpose,
@@ -80,9 +81,12 @@ class PreferenceFinding:
 class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
+    ``closed``: why the place is closed or the practitioner absent then; ``held``: why the time
+    is for evaluations alone.
     ``session_id`` is that of the moved session, or the one a new session will have,
-    ``series_id`` the series that a new one is booked in. ``red_flags`` and ``words`` are those
-    in the answers of a session entered late. ``class_places``: of the class, for a place in one.
+    ``series_id`` the series that a new one is booked in, ``kind`` the practice's kind of
+    session. ``red_flags`` and ``words`` are those in the answers of a session entered late.
+    ``class_places``: of the class, for a place in one.
     """
 
     session_id: UUID
@@ -94,9 +98,18 @@ class BookingFacts:
     words: str = ""
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
+    closed: tuple[Reason, ...] = ()
+    held: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
     class_places: ClassPlaces | None = None
+    kind: BookedKind | None = None
+
+    def of_purpose(self, purpose: SessionPurpose) -> BookingFacts:
+        """The same for a purpose: to all but an evaluation a held time is closed."""
+        if purpose is SessionPurpose.EVALUATION or not self.held:
+            return self
+        return replace(self, closed=(*self.closed, *self.held), held=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,10 +129,12 @@ UNPAID: Final = "session.unpaid"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSession:
-    """Take a time, hands_on or self_directed; None: as permitted."""
+    """Take a time, hands_on or self_directed; None: as permitted. ``overrule``: why it is taken
+    although the place is closed or the practitioner absent."""
 
     requested_mode: Mode | None = None
     purpose: SessionPurpose = SessionPurpose.TREATMENT
+    overrule: str = ""
 
 
 class Attendance(StrEnum):
@@ -145,7 +160,7 @@ class MoveSession:
 
     ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
     ``with_series``: the whole series is moved, so that this one is no exception of it;
-    ``with_class``: the class in which it is a place is.
+    ``with_class``: the class in which it is a place is. ``overrule``: as in BookSession.
     """
 
     session_id: UUID
@@ -153,6 +168,7 @@ class MoveSession:
     requested_mode: Mode | None = None
     with_series: bool = False
     with_class: bool = False
+    overrule: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,11 +19,15 @@ from sessions.booking.domain.commands import (
     PreferenceFinding,
     Slot,
 )
+from sessions.booking.domain.hours import check_open, overruled_warnings
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import (
+    check_length,
+    check_not_past,
     check_possible,
     check_purpose,
     check_requested_mode,
+    nothing_to_move,
 )
 from sessions.calendar.domain.class_places import check_place, place_of_a_class
 from sessions.calendar.domain.events import (
@@ -49,20 +53,23 @@ def decide_book(
     """Book a session in a free time: as asked, or, where nothing is asked, as permitted.
 
     Refuses with 400 a time in the past or a length outside the practice's limits, with 409 a
-    time already taken, a practitioner against the client's preference, an evaluation by a
-    credential that does not evaluate, or hands-on where nothing can be.
+    time already taken, a closed place or an absent practitioner that nobody overrules, a
+    practitioner against the client's preference, an evaluation by a credential that does not
+    evaluate, or hands-on where nothing can be.
     """
-    slot = facts.slot
+    slot, facts = facts.slot, facts.of_purpose(command.purpose)
     check_requested_mode(command.requested_mode)
     check_length(slot, facts.settings)
     check_not_past(slot, facts.settings, ctx)
+    check_open(facts, command.overrule)
     if facts.class_places is not None:
         check_place(facts.class_places, command.requested_mode, facts.permissions)
     _check_free(facts)
     _check_preference(facts.preference)
     check_purpose(command.purpose, facts)
     check_possible(command.requested_mode, facts.permissions)
-    return [_booking(facts, command)]
+    overruled = command.overrule.strip() if facts.closed else ""
+    return [_booking(facts, command, overruled=overruled)]
 
 
 def decide_book_late(
@@ -106,10 +113,14 @@ def decide_move(
     _check_status(session, (SessionStatus.BOOKED,), "moved")
     if session.class_id is not None and not command.with_class:
         raise place_of_a_class()
-    slot = facts.slot
+    slot, facts = facts.slot, facts.of_purpose(session.purpose)
     check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
         check_not_past(slot, facts.settings, ctx)
+    overruled = session.overruled
+    if not _same_time(session, slot):
+        check_open(facts, command.overrule)
+        overruled = command.overrule.strip() if facts.closed else ""
     _check_free(facts)
     _check_preference(facts.preference)
     if not command.reason.strip():
@@ -119,7 +130,7 @@ def decide_move(
     check_possible(command.requested_mode, facts.permissions)
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
-        raise _nothing_to_move()
+        raise nothing_to_move()
     return [
         SessionMoved(
             session_id=session.id,
@@ -135,7 +146,8 @@ def decide_move(
             planned_mode=mode,
             permissions=facts.permissions,
             exception_id=facts.preference.exception_id,
-            warnings=facts.warnings,
+            warnings=(*facts.warnings, *overruled_warnings(facts, overruled)),
+            overruled=overruled,
             reason=command.reason.strip(),
             alone=_alone(session, command) and not _same_place(session, slot),
             with_class=command.with_class,
@@ -203,9 +215,17 @@ def late_cancellation_warnings(notice_minutes: int, settings: CalendarSettings) 
 
 
 def _booking(
-    facts: BookingFacts, command: BookSession | EnterLateSession, *, late_entry: bool = False
+    facts: BookingFacts,
+    command: BookSession | EnterLateSession,
+    *,
+    late_entry: bool = False,
+    overruled: str = "",
 ) -> SessionBooked:
     slot = facts.slot
+    if late_entry:
+        warnings = (*facts.warnings, *facts.closed, *facts.preference.against)
+    else:
+        warnings = (*facts.warnings, *overruled_warnings(facts, overruled))
     return SessionBooked(
         session_id=facts.session_id,
         practitioner_id=slot.practitioner_id,
@@ -223,22 +243,15 @@ def _booking(
         ),
         permissions=facts.permissions,
         exception_id=facts.preference.exception_id,
-        warnings=(*facts.warnings, *facts.preference.against) if late_entry else facts.warnings,
+        warnings=warnings,
+        overruled=overruled,
         overlaps=tuple(sorted({conflict.session_id for conflict in facts.conflicts}))
         if late_entry
         else (),
         late_entry=late_entry,
         series_id=facts.series_id,
         class_id=slot.class_id,
-    )
-
-
-def _nothing_to_move() -> Rejected:
-    return Rejected(
-        "nothing_to_move",
-        "The session stands at that time and place and with that practitioner already. Send what"
-        " is to change: starts_at (alone it keeps the length; else with minutes or ends_at),"
-        " practitioner_id, facility_id, room_id, or requested_mode to plan it anew.",
+        kind=facts.kind,
     )
 
 
@@ -248,31 +261,17 @@ def _alone(session: SessionState, command: MoveSession | CancelSession) -> bool:
 
 
 def _same_place(session: SessionState, slot: Slot) -> bool:
+    return _same_time(session, slot) and session.room_id == slot.room_id
+
+
+def _same_time(session: SessionState, slot: Slot) -> bool:
+    """Whether it stays when, where and with whom it is: what is closed was known or came since."""
     return (
         session.practitioner_id == slot.practitioner_id
         and session.facility_id == slot.facility_id
-        and session.room_id == slot.room_id
         and session.starts_at == slot.starts_at
         and session.ends_at == slot.ends_at
     )
-
-
-def check_length(slot: Slot, settings: CalendarSettings) -> None:
-    """Raises Rejected 400 for a length outside the practice's limits, or in parts of a minute."""
-    if slot.ends_at <= slot.starts_at:
-        raise invalid("ends_at", "The end must be after the start.")
-    least, most = settings.shortest_session_minutes, settings.longest_session_minutes
-    if not timedelta(minutes=least) <= slot.length <= timedelta(minutes=most):
-        raise invalid("ends_at", f"A session lasts {least} to {most} minutes here.")
-    if slot.length % timedelta(minutes=1):
-        raise invalid("ends_at", "A session's length is in whole minutes.")
-
-
-def check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
-    """Raises Rejected 400 for a start that is past by more than the practice lets pass."""
-    if slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes):
-        detail = "That time is past. Enter a session that took place as a late entry."
-        raise invalid("starts_at", detail)
 
 
 def _check_free(facts: BookingFacts) -> None:

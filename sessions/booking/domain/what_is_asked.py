@@ -1,10 +1,14 @@
-"""Whether what is asked of a session can be: its mode, and its purpose by this credential. Pure."""
+"""Whether what is asked of a session can be: mode, length, time, and purpose. Pure."""
 
 from __future__ import annotations
 
+from datetime import timedelta
+
+from practice.core.decisions import Context
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Mode
-from sessions.booking.domain.commands import BookingFacts
+from sessions.booking.domain.commands import BookingFacts, Slot
+from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import PermissionsSnapshot, SessionPurpose
 
 
@@ -39,3 +43,31 @@ def check_requested_mode(requested_mode: Mode | None) -> None:
     """Raises Rejected 400 for a session that would be asked for as not today."""
     if requested_mode is Mode.NOT_TODAY:
         raise invalid("requested_mode", "Plan a session as hands_on or self_directed.")
+
+
+def check_length(slot: Slot, settings: CalendarSettings) -> None:
+    """Raises Rejected 400 for a length outside the practice's limits, or not in whole minutes."""
+    if slot.ends_at <= slot.starts_at:
+        raise invalid("ends_at", "The end must be after the start.")
+    least, most = settings.shortest_session_minutes, settings.longest_session_minutes
+    if not timedelta(minutes=least) <= slot.length <= timedelta(minutes=most):
+        raise invalid("ends_at", f"A session lasts {least} to {most} minutes here.")
+    if slot.length % timedelta(minutes=1):
+        raise invalid("ends_at", "A session's length is in whole minutes.")
+
+
+def check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
+    """Raises Rejected 400 for a time that is past by more than a walk-in may be late."""
+    if slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes):
+        detail = "That time is past. Enter a session that took place as a late entry."
+        raise invalid("starts_at", detail)
+
+
+def nothing_to_move() -> Rejected:
+    """The refusal of a move to where the session stands already."""
+    return Rejected(
+        "nothing_to_move",
+        "The session stands at that time and place and with that practitioner already. Send what"
+        " is to change: starts_at (alone it keeps the length; else with minutes or ends_at),"
+        " practitioner_id, facility_id, room_id, or requested_mode to plan it anew.",
+    )

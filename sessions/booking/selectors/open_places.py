@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
+from uuid import UUID
 
 from practice.core.decisions import Actor
 from practice.core.reasons import Reason, invalid
@@ -20,6 +21,8 @@ from practice.people_and_places.selectors.kept import (
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.selectors.open_days import OpenPlace
 from sessions.calendar.selectors.facilities import facility_calendar
+from sessions.held_slots.domain.held_slot import for_all
+from sessions.held_slots.selectors import held_slots_at
 
 NO_HOURS: Final = Reason(
     code="no_working_hours",
@@ -73,6 +76,11 @@ def _place(facility: Place, query: OpenTimesQuery) -> OpenPlace:
         calendar=facility_calendar(facility.pk, facility.zone, people),
         people=people,
         rooms=asked if rooms or query.private_room else None,
+        held_slots=[
+            one
+            for one in held_slots_at(facility.pk)
+            if one.practitioner_id in people and for_all(query.purpose)
+        ],
     )
 
 
@@ -82,6 +90,14 @@ def _asked_for(person: Colleague, query: OpenTimesQuery) -> bool:
         and query.gender in (None, person.gender)
         and query.credential in (None, person.credential)
     )
+
+
+def absent_days(place: OpenPlace, days: Sequence[date]) -> Iterator[tuple[UUID, date, Reason]]:
+    """Who of a place is absent all their hours of an asked day, and why."""
+    for who in place.calendar.absences:
+        for day in days:
+            if (why := place.calendar.why_absent_on(who, day)) is not None:
+                yield who, day, why
 
 
 def closures(place: OpenPlace, days: Sequence[date], query: OpenTimesQuery) -> Closures:

@@ -15,7 +15,6 @@ from practice.core.terms import Credential, Mode, Role
 from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
-    FlagField,
     InstantField,
     LocalOrInstantField,
     TextField,
@@ -26,14 +25,13 @@ from practice.http.reasons import ModeField, serialize_stored_reasons, shown_rea
 from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.serializers import (
     ClosedStretchesOutputSerializer,
-    SessionPermissionsOutputSerializer,
     serialize_stored_stretches,
 )
 from sessions.booking.domain.commands import Attendance
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
-from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
+from sessions.booking.services.requests import BookRequest, MoveRequest, RequestedTime
 from sessions.calendar.domain.session_state import SessionStatus
-from sessions.calendar.domain.terms import CancelledBy, HandsOnToday, SessionPurpose
+from sessions.calendar.domain.terms import HandsOnToday, SessionPurpose
 from sessions.calendar.models import Session
 
 
@@ -57,6 +55,10 @@ class SessionOutputSerializer(RecordSerializer):
     zone = serializers.CharField(help_text="The facility's zone, e.g. `America/New_York`.")
     status = EnumField(SessionStatus, help_text="Where it stands, e.g. `booked`.")
     purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
+    kind_id = serializers.UUIDField(
+        allow_null=True, help_text="The practice's kind of session it was booked as, if any."
+    )
+    kind_name = serializers.CharField(help_text="That kind's name then; empty without one.")
     requested_mode = ModeField(
         allow_null=True, help_text="What was asked for when it was planned; null: nothing was."
     )
@@ -96,6 +98,10 @@ class SessionOutputSerializer(RecordSerializer):
     notice_minutes = serializers.IntegerField(allow_null=True, help_text="Notice, in minutes.")
     ended_reason = serializers.CharField(help_text="Why it was cancelled or missed.")
     note_id = serializers.UUIDField(allow_null=True, help_text="The signed note.")
+    overruled = serializers.CharField(
+        help_text="Why it was booked or moved although the place was closed or the practitioner "
+        "absent then; or empty."
+    )
     series_id = serializers.UUIDField(allow_null=True, help_text="The series it was booked in.")
     class_id = serializers.UUIDField(
         allow_null=True, help_text="The class in which it is a place; null: a session of its own."
@@ -108,13 +114,6 @@ class SessionOutputSerializer(RecordSerializer):
         help_text="Things to see to, kept from its booking or last move, and those of the "
         "command that is answered; they forbid nothing.",
     )
-
-
-class ArrivalOutputSerializer(RecordSerializer):
-    """The session after arrival, and what the client's answers allow."""
-
-    session = SessionOutputSerializer(help_text="The session.")
-    permissions = SessionPermissionsOutputSerializer(help_text="What may be done today.")
 
 
 _COMPUTED_FIELDS = {
@@ -201,7 +200,18 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
         required=False,
         help_text="`hands_on` or `self_directed`; left out, it is planned as permitted.",
     )
-    purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: length, purpose and mode follow from it.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is booked although the place is closed or the practitioner absent then.",
+    )
     attendance = EnumField(
         Attendance, required=False, help_text="Only for a late entry: `attended` or `no_show`."
     )
@@ -252,6 +262,11 @@ class SessionMoveInputSerializer(StrictSerializer):
         required=False, help_text="To plan it anew: `hands_on`, `self_directed`."
     )
     reason = TextField(max_length=500, help_text="Why, e.g. `Client asked for an earlier time.`")
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is moved although the place is closed or the practitioner absent then.",
+    )
 
     def to_command(self, **more: Any) -> MoveRequest:
         """The request of the validated input."""
@@ -265,47 +280,3 @@ class SessionMoveInputSerializer(StrictSerializer):
             **given,
             **more,
         )
-
-
-class SessionCancelInputSerializer(StrictSerializer):
-    """Who calls a session off, and why."""
-
-    example = {"by": "client", "reason": "Has a cold."}
-
-    by = EnumField(CancelledBy, help_text="Who: `client` or `practice`.")
-    reason = TextField(max_length=500, help_text="Why, e.g. `Has a cold.`")
-    occurred_at = InstantField(
-        required=False,
-        help_text="When the practice was told, if it is entered later; the notice counts from it.",
-    )
-
-
-class SessionNoShowInputSerializer(StrictSerializer):
-    """The client did not come."""
-
-    example = {"reason": "No answer on the phone."}
-
-    reason = TextField(
-        required=False, allow_blank=True, max_length=500, help_text="What is known, if anything."
-    )
-
-
-class SessionStopInputSerializer(StrictSerializer):
-    """Hands-on work was stopped."""
-
-    example = {"minute": 25, "everything": False, "reason": "It is too much today."}
-
-    minute = WholeNumberField(
-        min_value=0, max_value=1440, help_text="Minute from the start, e.g. 25."
-    )
-    everything = FlagField(
-        required=False,
-        help_text="true: the session ended; false: the client went on without touch.",
-    )
-    last_line_id = serializers.UUIDField(
-        required=False, help_text="The last line that was done before it."
-    )
-    reason = TextField(
-        required=False, allow_blank=True, max_length=500, help_text="The client's words, if any."
-    )
-    occurred_at = InstantField(required=False, help_text="When, if it is entered later.")

@@ -13,12 +13,8 @@ from practice.core.decisions import Actor
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from practice.work.unit_of_work import UnitOfWork
-from sessions.booking.services.sessions import (
-    MoveRequest,
-    SessionCommandResult,
-    session_cancel,
-    session_move,
-)
+from sessions.booking.services.requests import MoveRequest
+from sessions.booking.services.sessions import SessionCommandResult, session_cancel, session_move
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 

@@ -6,12 +6,12 @@ from practice.http.commands import Command, CommandView
 from practice.http.roles import CARE, PRACTITIONER_ONLY
 from sessions.booking.rendering import render_arrival, render_session
 from sessions.booking.serializers.arrival import ArrivalInputSerializer
-from sessions.booking.serializers.sessions import (
-    ArrivalOutputSerializer,
+from sessions.booking.serializers.arrived import ArrivalOutputSerializer
+from sessions.booking.serializers.ended import (
     SessionNoShowInputSerializer,
-    SessionOutputSerializer,
     SessionStopInputSerializer,
 )
+from sessions.booking.serializers.sessions import SessionOutputSerializer
 from sessions.booking.services.attendance import (
     session_arrive,
     session_mark_no_show,

@@ -17,10 +17,10 @@ from practice.http.openapi import endpoint
 from practice.http.roles import ANY_STAFF, CARE
 from sessions.booking.filters import SessionFilter
 from sessions.booking.rendering import render_freed, render_session
+from sessions.booking.serializers.ended import SessionCancelInputSerializer
 from sessions.booking.serializers.freed import FreedSessionOutputSerializer
 from sessions.booking.serializers.sessions import (
     SessionBookInputSerializer,
-    SessionCancelInputSerializer,
     SessionMoveInputSerializer,
     SessionOutputSerializer,
     serialize_session,
@@ -74,7 +74,9 @@ class SessionListView(CommandView, ListView):
         description="Without `requested_mode` it is planned as permitted, with the reasons."
         " 409 `not_hands_on` where hands-on is asked for and nothing of it can be: `bookable_as`"
         " says as what it can be booked. 409 `credential_does_not_evaluate` for an evaluation by"
-        " an assistant.",
+        " an assistant. 409 `closed_then` where the facility is closed, the practice closes for a"
+        " public holiday, or the practitioner is absent; with `overrule`, a reason, it is booked"
+        " all the same. Outside ordinary hours it is only warned.",
     )
 
 
@@ -115,8 +117,9 @@ class SessionMoveView(CommandView):
         render=render_freed,
         description="It keeps its id, and its length where only starts_at is given. A move alone "
         "never turns a session hands-on; asked for where nothing can be, it is 409 `not_hands_on`. "
-        "What changes nothing is 409 `nothing_to_move`. `waiting_fits` says who on the waiting "
-        "list may have the time that it left.",
+        "What changes nothing is 409 `nothing_to_move`. Into a closure or an absence it is 409 "
+        "`closed_then`, unless `overrule` says why. `waiting_fits` says who on the waiting list "
+        "may have the time that it left.",
     )
 
 

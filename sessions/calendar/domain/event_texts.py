@@ -44,16 +44,25 @@ def _when(event: events.SessionBooked | events.SessionMoved) -> str:
     return f"{local:%Y-%m-%d %H:%M} ({event.zone})"
 
 
+def _overruled(event: events.SessionBooked | events.SessionMoved) -> str:
+    if not event.overruled:
+        return ""
+    return f"The place was closed or the practitioner absent then; all the same: {event.overruled}"
+
+
 @EVENT_TEXTS.on(events.SessionBooked)
 def booked(event: events.SessionBooked, meta: RecordedEvent) -> str:
     entered = "was entered late" if event.late_entry else "was booked"
-    return f"A session on {_when(event)} {entered}, {MODE_WORDS[event.planned_mode]}."
+    kind = f" as “{event.kind.name}”" if event.kind else ""
+    booked = f"A session on {_when(event)} {entered}{kind}, {MODE_WORDS[event.planned_mode]}."
+    return f"{booked} {_overruled(event)}".strip()
 
 
 @EVENT_TEXTS.on(events.SessionMoved)
 def moved(event: events.SessionMoved, meta: RecordedEvent) -> str:
     where = f"{_when(event)}, {MODE_WORDS[event.planned_mode]}"
-    return f"A session was moved or planned anew: {where}. {event.reason}"
+    moved = f"A session was moved or planned anew: {where}. {event.reason}"
+    return f"{moved} {_overruled(event)}".strip()
 
 
 @EVENT_TEXTS.on(events.SessionCancelled)

@@ -60,6 +60,8 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         late_entry=event.late_entry,
         series_id=event.series_id,
         class_id=event.class_id,
+        kind=event.kind,
+        overruled=event.overruled,
     )
 
 
@@ -85,6 +87,7 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             day_flag=None,
             confirmation=session.confirmation if _same_time(session, event) else None,
             moved_alone=session.moved_alone or event.alone,
+            overruled=event.overruled,
         )
 
 

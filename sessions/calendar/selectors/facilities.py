@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from datetime import datetime, time
+from functools import partial
 from types import MappingProxyType
+from typing import Any
 from uuid import UUID
 
 from practice.people_and_places.models.facilities import Facility, OpeningHours
 from practice.people_and_places.models.practitioners import Practitioner, WorkingHours
+from practice.people_and_places.public_holidays import public_holiday
 from practice.people_and_places.selectors.kept import places
 from practice.policy.as_known import lists_as_known, settings_as_known
 from practice.policy.models import PRACTICE_ID, Practice
@@ -17,6 +20,12 @@ from practice.policy.selectors import settings_group
 from practice.work.request_cache import memoize
 from sessions.calendar.domain.facility_calendar import FacilityCalendar, WeeklyHours
 from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.selectors.exceptions import (
+    NO_EXCEPTIONS,
+    CalendarExceptions,
+    exceptions_as_known,
+    exceptions_at,
+)
 
 
 def calendar_settings() -> CalendarSettings:
@@ -38,14 +47,39 @@ def facility_calendar(
     """
     if known_at is not None and facility_id is not None:
         return _calendar_as_known(facility_id, zone, practitioner_ids, known_at)
-    settings = calendar_settings()
+    found = exceptions_at(facility_id) if facility_id else NO_EXCEPTIONS
+    hours = _working_hours(facility_id, practitioner_ids) if facility_id else {}
     return FacilityCalendar(
         zone=zone,
-        usual_weekdays=frozenset(settings.open_weekdays),
-        closed_days=frozenset(settings.closed_days),
         opening_hours=_opening_hours(facility_id) if facility_id else (),
-        working_hours=_working_hours(facility_id, practitioner_ids) if facility_id else {},
+        **_with_exceptions(facility_id, practitioner_ids, calendar_settings(), hours, found),
     )
+
+
+def _with_exceptions(
+    facility_id: UUID | None,
+    practitioner_ids: Collection[UUID],
+    settings: CalendarSettings,
+    hours: dict[UUID, list[WeeklyHours]],
+    found: CalendarExceptions,
+) -> dict[str, Any]:
+    """The days on which a facility is closed, its holidays, and when some people work there."""
+    wanted = set(practitioner_ids)
+    extra = {who: of for who, of in found.extra_hours.items() if who in wanted}
+    place = places().get(facility_id) if facility_id else None
+    named = {"holiday_of": partial(public_holiday, place.jurisdiction)} if place else {}
+    return {
+        "usual_weekdays": frozenset(settings.open_weekdays),
+        "closed_days": frozenset(settings.closed_days),
+        "closes_on_holidays": settings.closes_on_public_holidays,
+        "open_holidays": found.open_holidays,
+        # Who has nothing but extra hours works there too.
+        "working_hours": {**{who: [] for who in extra}, **hours},
+        "extra_hours": extra,
+        "closures": found.closures,
+        "absences": {who: of for who, of in found.absences.items() if who in wanted},
+        **named,
+    }
 
 
 def _calendar_as_known(
@@ -59,14 +93,13 @@ def _calendar_as_known(
         if str(one) in working:
             there = [row for row in working[str(one)] if row["facility_id"] == str(facility_id)]
             hours[one] = [_hours(row["weekday"], row["starts"], row["ends"]) for row in there]
+    found = exceptions_as_known(facility_id, known_at)
     return FacilityCalendar(
         zone=zone,
-        usual_weekdays=frozenset(settings.open_weekdays),
-        closed_days=frozenset(settings.closed_days),
         opening_hours=_opening_hours(facility_id)
         if opening is None
         else [_hours(row["weekday"], row["opens"], row["closes"]) for row in opening],
-        working_hours=hours,
+        **_with_exceptions(facility_id, practitioner_ids, settings, hours, found),
     )
 
 

@@ -11,13 +11,8 @@ from practice.core.terms import Mode
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.conflicts import place_of_slot
-from sessions.booking.services.sessions import (
-    BookRequest,
-    RequestedTime,
-    SessionCommandResult,
-    book_decided,
-    write,
-)
+from sessions.booking.services.requests import BookRequest, RequestedTime
+from sessions.booking.services.sessions import SessionCommandResult, book_decided, write
 from sessions.calendar.models import ExerciseClass
 from sessions.calendar.selectors.classes import class_get
 from sessions.groups.domain.rules import class_changed
@@ -63,6 +58,7 @@ def _place_in(row: ExerciseClass, command: PlaceRequest) -> BookRequest:
         when=time_of(row),
         requested_mode=command.requested_mode or Mode.SELF_DIRECTED,
         class_id=row.pk,
+        overrule=row.overruled,
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import msgspec
 
 from practice.core.terms import Instrument, Movement
@@ -22,7 +24,7 @@ class ErrorPair(msgspec.Struct, frozen=True):
 class DailyLife(msgspec.Struct, frozen=True):
     """Degrees that everyday tasks need, where published, with the source."""
 
-    degrees: dict[Movement, int]
+    degrees: Mapping[Movement, int]
     source: str
 
 
@@ -32,12 +34,12 @@ class MeasurementSettings(msgspec.Struct, frozen=True):
     ``errors`` by instrument: what is missing there is never evaluated.
     """
 
-    possible: dict[Movement, tuple[int, int]]
-    usual: dict[Movement, tuple[int, int]]
-    errors: dict[Instrument, ErrorPair]
+    possible: Mapping[Movement, tuple[int, int]]
+    usual: Mapping[Movement, tuple[int, int]]
+    errors: Mapping[Instrument, ErrorPair]
     confidence_percent: int
     second_reading_drop: int
-    default_goals: dict[Movement, int]
+    default_goals: Mapping[Movement, int]
     norm_edition: str
     daily_life: DailyLife
     goal_review_months: int

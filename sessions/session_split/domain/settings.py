@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import msgspec
 
 from practice.core.terms import Credential, SessionPart
@@ -30,7 +32,7 @@ class SessionSplitSettings(msgspec.Struct, frozen=True):
     sedentary_weeks: int
     load_flexion: int
     load_abduction: int
-    delivers: dict[Credential, tuple[SessionPart, ...]]
+    delivers: Mapping[Credential, tuple[SessionPart, ...]]
     measured_first: tuple[Credential, ...]
     easy_cardio_weeks: int
     reserve_light: tuple[int, int]

@@ -44,6 +44,10 @@ SETTINGS = CalendarSettings(
     longest_overrun_minutes=120,
     open_weekdays=(1, 2, 3, 4, 5),
     closed_days=(),
+    no_show_days=90,
+    no_show_warning=3,
+    closes_on_public_holidays=False,
+    absence_sessions_shown=20,
 )
 HANDS_ON = PermissionsSnapshot(
     mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),)

@@ -300,14 +300,20 @@ def test_a_facility_whose_hours_are_not_on_record_is_not_called_closed(built: Bu
     assert made["warnings"] == []
 
 
-def test_a_day_on_which_the_practice_is_closed_is_warned_of(built: Built) -> None:
+def test_a_day_on_which_the_practice_is_closed_is_booked_for_a_reason_alone(built: Built) -> None:
+    """Issue 10: a closed day refuses or, with a reason, is overruled."""
     day = clock.now().astimezone(ZoneInfo(built.east.zone)).date() + timedelta(days=3)
     PracticeSetting.objects.filter(group="calendar", key="closed_days").update(
         value=[day.isoformat()]
     )
     client_id, desk = open_client(built), built.api(Role.FRONT_DESK)
-    made = ok(desk.post("sessions", body(built, client_id, local(3)), key=key()), 201)
-    assert codes(made["warnings"]) == {"facility_closed"}
+    asked = body(built, client_id, local(3))
+    problem = refused(desk.post("sessions", asked, key=key()), 409, "closed_then")
+    assert codes(problem["reasons"]) == {"closed_day"}
+    asked["overrule"] = "An operation is the day after."
+    made = ok(desk.post("sessions", asked, key=key()), 201)
+    assert codes(made["warnings"]) == {"closed_day", "overruled"}
+    assert made["overruled"] == "An operation is the day after."
     other = ok(desk.post("sessions", body(built, client_id, local(4)), key=key()), 201)
     assert other["warnings"] == []
 

@@ -14,7 +14,7 @@ def drop_guards(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('client_sessions', '0005_waiting_list'),
+        ('client_sessions', '0008_held_slots'),
     ]
 
     operations = [
@@ -33,6 +33,7 @@ class Migration(migrations.Migration):
                 ('local_date', models.DateField()),
                 ('zone', models.CharField(max_length=64)),
                 ('capacity', models.PositiveSmallIntegerField()),
+                ('overruled', models.CharField(blank=True, max_length=500)),
                 ('is_cancelled', models.BooleanField(default=False)),
                 ('ended_reason', models.CharField(blank=True, max_length=500)),
             ],
