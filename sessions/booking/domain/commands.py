@@ -104,6 +104,7 @@ class BookingFacts:
     series_id: UUID | None = None
     class_places: ClassPlaces | None = None
     kind: BookedKind | None = None
+    class_places: ClassPlaces | None = None
 
     def of_purpose(self, purpose: SessionPurpose) -> BookingFacts:
         """The same for a purpose: to all but an evaluation a held time is closed."""

@@ -109,7 +109,7 @@ class SessionCancelled(Event, frozen=True, kw_only=True):
 @upcaster("session.moved", from_version=1)
 @upcaster("session.cancelled", from_version=1)
 def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
-    """Version 1 knew no series, no kinds of session and no closed time that was overruled."""
+    """Version 1 knew no series, classes, kinds of session or closed times that were overruled."""
     return payload
 
 

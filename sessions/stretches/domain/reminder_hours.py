@@ -36,13 +36,3 @@ def quiet_hours_end(now: datetime, zone: str, settings: ReminderSettings) -> dat
         return None
     day = local.date() + timedelta(days=1 if over_midnight and evening else 0)
     return datetime.combine(day, time(end), zone_named(zone))
-
-
-def contact_from(
-    now: datetime, zone: str, named: ContactHours | None, settings: ReminderSettings
-) -> datetime | None:
-    """When a client may be contacted next: in the hours that they named, else outside the quiet
-    ones. None: now."""
-    if named is not None:
-        return contact_begins(now, zone, named)
-    return quiet_hours_end(now, zone, settings)
