@@ -102,7 +102,6 @@ class BookingFacts:
     held: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
-    class_places: ClassPlaces | None = None
     kind: BookedKind | None = None
     class_places: ClassPlaces | None = None
 

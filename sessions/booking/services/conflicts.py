@@ -35,6 +35,7 @@ _COLUMNS: Final = (
     "ends_at",
     "buffer_before",
     "buffer_after",
+    "class_id",
 )
 """What is read of a session near a slot."""
 
