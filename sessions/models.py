@@ -3,6 +3,8 @@
 import sessions.calendar.models
 import sessions.catalogue.models
 import sessions.feeds.models
+import sessions.held_slots.models
+import sessions.kinds.models
 import sessions.measurements.models
 import sessions.notes.models
 import sessions.series.models

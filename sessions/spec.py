@@ -40,7 +40,10 @@ from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.catalogue.domain.settings import DoseSettings
 from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
+from sessions.desk.selectors.rhythm import RHYTHM_GAPS
 from sessions.feeds.domain.settings import FeedSettings
+from sessions.groups.domain.settings import GroupSettings
+from sessions.groups.selectors import CLASSES_CHANGED
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -220,8 +223,9 @@ APP = AppSpec(
         "doses": DoseSettings,
         "session_split": SessionSplitSettings,
         "feeds": FeedSettings,
+        "groups": GroupSettings,
     },
-    practice_ids=("feed_id",),
+    practice_ids=("feed_id", "held_slot_id", "kind_id", "class_id"),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),
@@ -257,7 +261,7 @@ APP = AppSpec(
         HELD_UP.by(sessions_held_up),
         BOOKED_SESSIONS.by(booked_sessions_after),
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
-        CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED),
-        SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
+        CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED, CLASSES_CHANGED),
+        SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

@@ -4,12 +4,15 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("sessions.catalogue.urls")),
+    path("", include("sessions.kinds.urls")),
+    path("", include("sessions.held_slots.urls")),
     path("", include("sessions.measurements.urls")),
     path("", include("sessions.assessment.urls")),
     path("", include("sessions.booking.urls")),
     path("", include("sessions.series.urls")),
     path("", include("sessions.waiting_list.urls")),
     path("", include("sessions.absences.urls")),
+    path("", include("sessions.groups.urls")),
     path("", include("sessions.notes.urls")),
     path("", include("sessions.reevaluation.urls")),
     path("", include("sessions.stretches.urls")),

@@ -48,6 +48,9 @@ class SharedTimeOutputSerializer(StrictSerializer):
         help_text="true: the same client, whoever worked; false: the same practitioner with "
         "another client."
     )
+    same_class = serializers.BooleanField(
+        help_text="true: both are places of one class, and nobody is asked whose the time is."
+    )
 
 
 class VisitSessionOutputSerializer(StrictSerializer):

@@ -223,6 +223,7 @@ class ClientSearchInputSerializer(StrictSerializer):
 class ClientFoundOutputSerializer(ClientOutputSerializer):
     """A client who was found, and how well the name fits."""
 
+    phones = PhoneSerializer(many=True, help_text="All numbers, the main one first.")
     match = EnumField(NameMatch, source="rank", help_text="How the name fits, e.g. `begins`.")
 
     def to_representation(self, row: Any) -> Any:

@@ -89,6 +89,17 @@ TITLE = "Title of a paper of kind `other`: one of the practice's own, setting `o
 LAST_DAY = "Last day on which it is of use, e.g. the end of the paper that it is to follow."
 
 
+class PaperSendInputSerializer(StrictSerializer):
+    """A request that went out, or a reminder."""
+
+    command = SendPaper
+    example = {"channel": "fax", "words": "to the ward's own number"}
+
+    channel = EnumField(PaperChannel, help_text="How, e.g. `fax`.")
+    on = DayField(required=False, help_text="When; today.")
+    words = _words("What to know of it, e.g. `left a message`. The front desk reads it.")
+
+
 class PaperInputSerializer(StrictSerializer):
     """A paper to be asked for."""
 
@@ -104,6 +115,9 @@ class PaperInputSerializer(StrictSerializer):
     asked_on = DayField(required=False, help_text="When it was asked for; today.")
     needed_by = DayField(required=False, help_text="When it is needed; by the practice's setting.")
     expires_on = DayField(required=False, allow_null=True, help_text=LAST_DAY)
+    sent = PaperSendInputSerializer(
+        required=False, help_text="How the request went out, if it has; else that is told later."
+    )
 
 
 class PaperCorrectionInputSerializer(StrictSerializer):
@@ -122,17 +136,6 @@ class PaperCorrectionInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text=f"{LAST_DAY} null: there is none."
     )
     reason = TextField(max_length=LONGEST_TEXT, help_text="Why, e.g. `wrong surgeon`.")
-
-
-class PaperSendInputSerializer(StrictSerializer):
-    """A request that went out, or a reminder."""
-
-    command = SendPaper
-    example = {"channel": "fax", "words": "to the ward's own number"}
-
-    channel = EnumField(PaperChannel, help_text="How, e.g. `fax`.")
-    on = DayField(required=False, help_text="When; today.")
-    words = _words("What to know of it, e.g. `left a message`. The front desk reads it.")
 
 
 class PaperAnswerInputSerializer(StrictSerializer):

@@ -80,7 +80,8 @@ class ClientPaperListView(ClientRecordView):
         errors=(404, 409),
         execute=services.paper_ask,
         render=render_paper,
-        description="Of whom, what for, and by when it is needed. It clears nothing, now or when it"
+        description="Of whom, what for, by when it is needed, and `sent` if the request went out"
+        " already. It clears nothing, now or when it"
         " is answered: a clearance is an order of its own. `holds_up` names the booked sessions of"
         " which something is closed for want of it, as they were judged.",
     )

@@ -48,9 +48,17 @@ GENERAL_CONSENT_REASON = Reason(
 )
 
 
+UNSUITABLE_TIME = Reason(
+    code="unsuitable_time",
+    text="It does not suit the client.",
+    source="the client's record",
+)
+
+
 def readable_by(role: Role, reasons: Iterable[Reason]) -> list[Reason]:
     """The reasons as one role may read them: health reasons become one general reason, and to
-    billing so do those of consent: whether it stands, not what it says (ruling 62)."""
+    billing so do those of consent (whether it stands, not what it says, ruling 62) and of times
+    that do not suit, which may speak of treatment."""
     if role in (Role.OWNER, Role.PRACTITIONER):
         return list(reasons)
     shown: list[Reason] = []
@@ -58,6 +66,8 @@ def readable_by(role: Role, reasons: Iterable[Reason]) -> list[Reason]:
         visible = reason if reason.audience is Audience.EVERYONE else GENERAL_HEALTH_REASON
         if role is Role.BILLING and visible.code.startswith("consent."):
             visible = GENERAL_CONSENT_REASON
+        if role is Role.BILLING and visible.code == UNSUITABLE_TIME.code:
+            visible = UNSUITABLE_TIME
         if visible not in shown:
             shown.append(visible)
     return shown

@@ -1,4 +1,4 @@
-"""Acts 7 and 8: consent is withdrawn, the owner looks back."""
+"""Acts 8 and 11: consent is withdrawn, the owner looks back."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from practice.demo.telling import DemoStory
 
 def consent_withdrawn(story: DemoStory) -> None:
     """Future sessions planned as hands-on are flagged at once."""
-    story.act(7, "The client withdraws touch consent")
+    story.act(8, "The client withdraws touch consent")
     do, session = story.do, f"/sessions/{story['session']}"
     do(
         "front desk",
@@ -72,12 +72,12 @@ def _nothing_by_hand(answer: DemoResponse) -> bool:
 
 def the_owner_looks(story: DemoStory) -> None:
     """Every event; the record as it was known; the chain; the read tables."""
-    story.act(8, "The owner looks back")
+    story.act(11, "The owner looks back")
     do, path = story.do, f"/clients/{story['client']}"
     do(
         "owner",
         "GET",
-        f"{path}/history",
+        f"{path}/history?page_size=200",
         gives=200,
         means="every event: who, when it happened, when it was recorded",
         check=_every_event,
@@ -93,7 +93,7 @@ def the_owner_looks(story: DemoStory) -> None:
     do(
         "owner",
         "GET",
-        f"/access-log?client_id={story['client']}",
+        f"/access-log?client_id={story['client']}&page_size=200",
         gives=200,
         means="who read the record, and who was refused",
         check=lambda answer: (
@@ -101,11 +101,16 @@ def the_owner_looks(story: DemoStory) -> None:
             and all(one["staff_id"] and one["occurred_at"] for one in answer["results"])
         ),
     )
+    the_checks(story)
+
+
+def the_checks(story: DemoStory) -> None:
+    """The log against its chain, the read tables against the log."""
     for path, means in (
         ("/log/verification", "every event of the log against its chain: no fault"),
         ("/log/comparison", "every column of every read table against the log: no difference"),
     ):
-        do(
+        story.do(
             "owner",
             "GET",
             path,

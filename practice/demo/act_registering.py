@@ -187,19 +187,21 @@ def _details_kept(story: DemoStory) -> Check:
     return lambda answer: has(answer.body, given) and set(answer["facility_ids"]) == places
 
 
+DETAILS: dict[str, Any] = {
+    "given_name": "Noor",
+    "family_name": "Castellan",
+    "birth_date": "1971-04-19",
+    "phone": "+14155550188",
+    "email": "noor.castellan@example.org",
+    "zone": "America/Los_Angeles",
+    "language": "en",
+    "contact_by": "mail",
+}
+
+
 def personal_details(story: DemoStory) -> dict[str, Any]:
     """Who the client is, and how to reach them."""
-    return {
-        "given_name": "Noor",
-        "family_name": "Castellan",
-        "birth_date": "1971-04-19",
-        "phone": "+14155550188",
-        "email": "noor.castellan@example.org",
-        "zone": "America/Los_Angeles",
-        "language": "en",
-        "contact_by": "mail",
-        "facility_ids": [story["harbor"], story["mill"]],
-    }
+    return {**DETAILS, "facility_ids": [story["harbor"], story["mill"]]}
 
 
 def _free_hour(story: DemoStory) -> datetime:

@@ -68,7 +68,27 @@ PRACTITIONERS: dict[str, dict[str, Any]] = {
         "techniques": ("active_isolated",),
         "signed_off_by": "Ines Aldana",
     },
+    "sunniva": {
+        "name": "Sunniva Adeyemo",
+        "gender": "woman",
+        "credential": "massage_therapist",
+        "languages": ["en", "vi"],
+        "works": {"mill": ("10:00", "18:00", (2, 3, 4, 5, 6))},
+        "techniques": ("active_isolated", "passive"),
+        "signed_off_by": "Jonas Reyk",
+    },
+    "radek": {
+        "name": "Radek Amsel",
+        "gender": "man",
+        "credential": "physical_therapist",
+        "languages": ["en", "pl"],
+        "works": {"mill": ("08:00", "19:00", WEEKDAYS)},
+        "techniques": ("active_isolated", "contract_relax"),
+        "signed_off_by": "Jonas Reyk",
+    },
 }
+EVALUATORS = {"harbor": "ines", "mill": "jonas"}
+"""Who reviews histories and prescribes stretches at each place."""
 
 STAFF: tuple[tuple[str, str, str, tuple[str, ...], str | None], ...] = (
     ("desk", "Pilar Quist", "front_desk", ("harbor", "mill"), None),
@@ -77,6 +97,8 @@ STAFF: tuple[tuple[str, str, str, tuple[str, ...], str | None], ...] = (
     ("jonas", "Jonas Reyk", "practitioner", ("harbor", "mill"), "jonas"),
     ("mira", "Mira Osei", "practitioner", ("harbor",), "mira"),
     ("theo", "Theo Brandt", "practitioner", ("harbor",), "theo"),
+    ("sunniva", "Sunniva Adeyemo", "practitioner", ("mill",), "sunniva"),
+    ("radek", "Radek Amsel", "practitioner", ("mill",), "radek"),
 )
 
 SERVICE_CODES = (("STRETCH15", "stretching, 15 min"), ("EXERCISE15", "cardio or strength, 15 min"))

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from practice.demo import (
+    act_again,
     act_booking,
+    act_desk_day,
     act_looking_back,
     act_noting,
     act_paying,
+    act_phone,
     act_registering,
     act_treating,
     act_watching,
@@ -27,15 +30,27 @@ ACTS: tuple[Callable[[DemoStory], None], ...] = (
     act_noting.the_note,
     act_paying.the_visit,
     act_watching.re_checks,
+    act_desk_day.the_desks_day,
     act_looking_back.consent_withdrawn,
+    act_phone.the_call,
+    act_phone.on_record,
     act_looking_back.the_owner_looks,
 )
+
+
+AGAIN: tuple[Callable[[DemoStory], None], ...] = (
+    act_registering.the_practice,
+    act_again.what_was_told,
+    act_again.the_desk_reads,
+    act_looking_back.the_checks,
+)
+"""Played where the story was told before: it reads, so that nobody is registered twice."""
 
 
 def run_story(story: DemoStory) -> bool:
     """Play every act; False at the first step that does not hold, which is shown."""
     try:
-        for act in ACTS:
+        for act in AGAIN if act_again.told_before(story) else ACTS:
             act(story)
     except StepFailed as failed:
         story.say(f"\nThis step does not hold: {failed}")

@@ -44,6 +44,7 @@ class SessionFilter(FilterSet):
     )
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
     series_id = django_filters.UUIDFilter(field_name="series_id", help_text="Of a series.")
+    class_id = django_filters.UUIDFilter(field_name="class_id", help_text="Places of a class.")
     from_ = LocalDayFilter("local_date", "gte", help_text="First local day, `2026-03-09`.")
     to_ = LocalDayFilter("local_date", "lte", help_text="Last local day, itself included.")
     status = ChoiceFilter(
@@ -60,4 +61,12 @@ class SessionFilter(FilterSet):
 
     class Meta:
         model = Session
-        fields = ("facility_id", "practitioner_id", "client_id", "series_id", "status", "flagged")
+        fields = (
+            "facility_id",
+            "practitioner_id",
+            "client_id",
+            "series_id",
+            "class_id",
+            "status",
+            "flagged",
+        )

@@ -1,4 +1,4 @@
-"""The read table of the calendar: one row per session, written by its projector."""
+"""The tables of the calendar: one row per session, written by its projector, and the classes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from practice.policy.rows import RevisionedModel
 from practice.work.models import ReadTable
 
 
@@ -19,9 +20,12 @@ class Session(ReadTable):
     what is not, ``narrowed`` what the flag speaks of; ``before_day_flag`` what stands again
     when corrected answers end a flag of the day. ``evaluated_at``: when ``reasons`` were found;
     ``flagged_at``: when the flag was set; ``confirmed_at``: when someone said that the client
-    comes, null while nobody did. ``moved_alone`` and ``cancelled_alone``: it is an exception of
-    its series. ``local_end_date``: the local day of its last moment. ``overruled``: why it was
-    booked although the place was closed or the practitioner absent.
+    comes, null while nobody did. ``buffer_before`` and ``buffer_after``: minutes of the kind it
+    was booked as, in which practitioner and room are held. ``moved_alone`` and
+    ``cancelled_alone``: it is an exception of its series. ``local_end_date``: the local day of
+    its last moment. ``overruled``: why it was booked although the place was closed or the
+    practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when that
+    was last moved or called off.
     """
 
     practitioner_id = models.UUIDField()
@@ -65,10 +69,16 @@ class Session(ReadTable):
     ended_reason = models.TextField(default="")
     note_id = models.UUIDField(null=True)
     series_id = models.UUIDField(null=True)
+    kind_id = models.UUIDField(null=True)
+    kind_name = models.CharField(max_length=60, default="")
+    buffer_before = models.PositiveSmallIntegerField(default=0)
+    buffer_after = models.PositiveSmallIntegerField(default=0)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
     local_end_date = models.DateField(null=True)
     overruled = models.TextField(default="")
+    class_id = models.UUIDField(null=True)
+    class_changed_at = models.DateTimeField(null=True)
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -92,6 +102,16 @@ class Session(ReadTable):
                 name="session_by_series",
                 condition=models.Q(series_id__isnull=False),
             ),
+            models.Index(
+                fields=["class_id", "id"],
+                name="session_by_class",
+                condition=models.Q(class_id__isnull=False),
+            ),
+            models.Index(
+                fields=["local_date", "id"],
+                name="session_class_changed",
+                condition=models.Q(class_changed_at__isnull=False),
+            ),
         ]
 
     @property
@@ -100,3 +120,34 @@ class Session(ReadTable):
         if self.cancelled_alone:
             return "cancelled"
         return "moved" if self.moved_alone else ""
+
+
+class ExerciseClass(RevisionedModel):
+    """A class of several clients with one practitioner; a row of the practice, with history.
+
+    It holds the practitioner's and the room's time, whether or not anybody has a place in it.
+    A place is a session on the client's own stream that names the class (``class_id``).
+    ``ended_reason``: why it was called off.
+    """
+
+    title = models.CharField(max_length=80)
+    practitioner_id = models.UUIDField()
+    facility_id = models.UUIDField()
+    room_id = models.UUIDField(null=True)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    local_date = models.DateField()
+    zone = models.CharField(max_length=64)
+    capacity = models.PositiveSmallIntegerField()
+    is_cancelled = models.BooleanField(default=False)
+    ended_reason = models.CharField(max_length=500, blank=True)
+
+    class Meta:
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["starts_at", "id"], name="class_by_start"),
+            models.Index(fields=["facility_id", "starts_at", "id"], name="class_by_facility"),
+            models.Index(fields=["practitioner_id", "starts_at"], name="class_by_practitioner"),
+        ]
+
+    def __str__(self) -> str:
+        return self.title

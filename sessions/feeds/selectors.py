@@ -22,6 +22,7 @@ from practice.people_and_places.models.staff import Staff
 from practice.policy.selectors import settings_group
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.classes import class_titles
 from sessions.calendar.selectors.sessions import session_list
 from sessions.feeds.calendar_file import FeedEntry, initials
 from sessions.feeds.domain.settings import ClientShown, FeedSettings
@@ -82,7 +83,7 @@ def feed_name(feed: CalendarFeed) -> str:
 
 def feed_entries(feed: CalendarFeed, sessions: list[Session]) -> list[FeedEntry]:
     """The sessions as the practice lets a feed show them."""
-    shown = _settings().client_shown
+    shown, titles = _settings().client_shown, class_titles(sessions)
     return [
         FeedEntry(
             session_id=one.pk,
@@ -90,7 +91,7 @@ def feed_entries(feed: CalendarFeed, sessions: list[Session]) -> list[FeedEntry]
             ends_at=one.ends_at,
             changed_at=one.changed_at,  # type: ignore[attr-defined]
             sequence=one.version,
-            summary=_summary(feed, one, shown),
+            summary=_summary(feed, one, shown, titles.get(one.class_id, "Session")),
             location=", ".join(filter(None, (one.facility_name, one.room_name))),  # type: ignore[attr-defined]
         )
         for one in sessions
@@ -118,7 +119,7 @@ def _settings() -> FeedSettings:
     return settings_group("feeds", FeedSettings)[0]
 
 
-def _summary(feed: CalendarFeed, session: Session, shown: ClientShown) -> str:
+def _summary(feed: CalendarFeed, session: Session, shown: ClientShown, what: str) -> str:
     name: str = getattr(session, "client_name", "")
     client = {
         ClientShown.NAME: name,
@@ -126,4 +127,4 @@ def _summary(feed: CalendarFeed, session: Session, shown: ClientShown) -> str:
         ClientShown.NOTHING: "",
     }[shown]
     who = "" if feed.practitioner_id else getattr(session, "practitioner_name", "")
-    return " · ".join(filter(None, ("Session", client, who)))
+    return " · ".join(filter(None, (what, client, who)))

@@ -9,6 +9,7 @@ from uuid import UUID, uuid4
 
 from django.db.models import Q, QuerySet
 
+from clients.identity.domain.unsuitable import unsuitable
 from clients.identity.models import Client
 from clients.identity.selectors import of_visible_clients
 from practice.core.decisions import Actor, Context
@@ -20,6 +21,7 @@ from practice.policy.selectors import settings_group
 from practice.work import loading
 from sessions.booking.domain.commands import BookingFacts, BookSession, Slot
 from sessions.booking.domain.decisions import decide_book
+from sessions.booking.selectors.client_side import unsuitable_times_of
 from sessions.booking.services.facts import assessor_of, booking_facts
 from sessions.booking.services.freed import FreeTime, WaitingFit, WaitingFits, free_time_of
 from sessions.booking.services.places import SlotPlace
@@ -117,8 +119,19 @@ def _suited(
     ]
     clients = Client.objects.in_bulk({row.client_id for row in fitting})
     found = [(row, clients[row.client_id]) for row in fitting if row.client_id in clients]
-    known = [one for one in found if known_there(one[0], free.facility_id, one[1].facility_ids)]
+    known = [
+        one
+        for one in found
+        if known_there(one[0], free.facility_id, one[1].facility_ids) and _suits_client(*one, free)
+    ]
     return known, len(longest) > MOST_READ
+
+
+def _suits_client(entry: WaitingEntry, client: Client, free: FreeTime) -> bool:
+    """Whether none of the times that do not suit the client lies in the session."""
+    end = free.starts_at + timedelta(minutes=entry.minutes)
+    times = unsuitable_times_of(client.unsuitable_times)
+    return not unsuitable(times, client.zone, free.starts_at, end)
 
 
 def bookable(

@@ -18,13 +18,8 @@ from sessions.booking.domain.decisions import decide_book
 from sessions.booking.services.conflicts import place_of_slot
 from sessions.booking.services.facts import assessor_of, booking_facts
 from sessions.booking.services.freed import free_time_of
-from sessions.booking.services.sessions import (
-    BookRequest,
-    RequestedTime,
-    SessionCommandResult,
-    book_decided,
-    write,
-)
+from sessions.booking.services.requests import BookRequest, RequestedTime
+from sessions.booking.services.sessions import SessionCommandResult, book_decided, write
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get

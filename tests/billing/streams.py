@@ -147,9 +147,10 @@ class Stream:
         event: Event,
         elsewhere: tuple[SessionSpan, ...] = (),
         standing: frozenset[UUID] = frozenset(),
+        class_id: UUID | None = None,
     ) -> list[VisitCalculated]:
         (recorded,) = self.add(event)
-        facts = BillingFacts(self.payers, elsewhere, standing)
+        facts = BillingFacts(self.payers, elsewhere, standing, class_id)
         used_units = react_to_note(
             recorded,
             States({"authorization_balance": self.authorization_balance}),
@@ -170,6 +171,7 @@ class Stream:
         starts: str | None = None,
         attended: int | None = None,
         elsewhere: tuple[SessionSpan, ...] = (),
+        class_id: UUID | None = None,
     ) -> VisitCalculated:
         """Sign a note; how the day was calculated. It ``starts`` (e.g. ``"15:30"``) when
         the day's last one ended, if not told otherwise, and lasts an hour or as its parts."""
@@ -197,6 +199,7 @@ class Stream:
                 attended_minutes=length,
             ),
             elsewhere,
+            class_id=class_id,
         )
         return self.visit_of(note)
 

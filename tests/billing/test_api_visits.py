@@ -211,6 +211,7 @@ def test_a_person_says_whose_shared_minutes_are_and_both_clients_follow(world: W
             "starts_at": session["started_at"],
             "ends_at": other["ended_at"],
             "same_client": False,
+            "same_class": False,
         }
     ]
     path = f"visits/{second['id']}/override"

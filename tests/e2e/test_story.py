@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from practice.demo import story, telling
-from practice.demo.callers import DemoResponse
+from practice.demo.callers import DemoResponse, HttpCaller, sign_in_demo_user
 from practice.demo.checks import Check, holds
 from tests.e2e.lies import LIES
 from tests.live import live_practice
@@ -74,10 +74,29 @@ def test_one_clients_whole_way_through_the_practice(tmp_path: Path, told: Told) 
         practice.start_worker()
         practice.start_beat()
         held = story.play(address, lines.append)
+        steps = len(told)
+        clients, again = clients_of(address), list[str]()
+        practice.manage("load_demo")
+        held_again = story.play(address, again.append)
+        assert clients_of(address) == clients
         practice.manage("verify_log")
         practice.manage("rebuild", "--check")
     assert held, "\n".join(lines[-12:])
-    assert sum(line.startswith("   ") for line in lines) == len(told) > 75
+    assert sum(line.startswith("   ") for line in lines) == steps > 95
+    # A second demo finds what is there: it reads, and nothing is written twice.
+    assert held_again, "\n".join(again[-12:])
+    assert any("nothing is written twice" in line for line in again)
+    assert len(clients) == len(set(clients)) > 2
     # Each step was lied to: emptied, and where it tells of a value, with another value.
     assert set(LIES) <= {means for means, _, _ in told}, set(LIES) - {one[0] for one in told}
     assert json.dumps([answer.body for _, _, answer in told])
+
+
+def clients_of(address: str) -> list[str]:
+    """The names of all clients; one who is there twice is named twice."""
+    owner = sign_in_demo_user(HttpCaller(address), *OWNER)
+    rows = owner.send("GET", "/clients?page_size=200")["results"]
+    return sorted(one["name"] for one in rows)
+
+
+OWNER = next(one for one in story.LOGINS if one[0] == "owner")

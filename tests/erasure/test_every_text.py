@@ -65,6 +65,7 @@ OF_NO_CLIENT = {
     "client_sessions.CalendarFeed",
     "practice.Closure",
     "practice.HolidayOpening",
+    "client_sessions.ExerciseClass",
     "practice.Practitioner",
     "practice.Absence",
     "practice.ExtraHours",

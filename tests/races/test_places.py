@@ -19,7 +19,7 @@ from practice.people_and_places.models.facilities import Room
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
 from sessions.booking.services import sessions as calendar
-from sessions.booking.services.sessions import MoveRequest, RequestedTime
+from sessions.booking.services.requests import MoveRequest, RequestedTime
 from sessions.calendar import guards
 from sessions.calendar.models import Session
 from tests.builders import Built, build_practice, practitioner

@@ -100,12 +100,14 @@ class TreatedMinutes(msgspec.Struct, frozen=True, kw_only=True):
 
 class SharedTime(msgspec.Struct, frozen=True, kw_only=True):
     """A stretch of the clock that a session shares with another one: of the same client,
-    whoever worked, or of the same practitioner, whoever was there."""
+    whoever worked, or of the same practitioner, whoever was there. ``same_class``: both are
+    places of one class, and nobody is asked whose the time is."""
 
     session_id: UUID
     starts_at: datetime
     ends_at: datetime
     same_client: bool
+    same_class: bool = False
 
 
 class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
@@ -113,7 +115,7 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
 
     It lasted from ``started_at`` to ``ended_at``. Of the minutes that it shares with other
     sessions (``shared``) so many count for it as a person said (``counted_shared_minutes``;
-    None: nobody said yet); a new overlap asks anew.
+    None: nobody said yet); a new overlap asks anew. ``class_id``: it was a place in a class.
     """
 
     session_id: UUID
@@ -129,6 +131,7 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     shared: tuple[SharedTime, ...] = ()
     shared_answer: SharedTimeAnswer | None = None
     counted_shared_minutes: int | None = None
+    class_id: UUID | None = None
 
 
 class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):

@@ -53,6 +53,7 @@ class UncoveredReason(StrEnum):
     CODE_NOT_AUTHORIZED = "code_not_authorized"
     OVERLAPPING_TIME = "overlapping_time"
     BEYOND_CLOCK = "beyond_clock"
+    NO_GROUP = "no_group"
 
 
 UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
@@ -80,6 +81,9 @@ UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
     ),
     UncoveredReason.BEYOND_CLOCK: (
         "More minutes were noted than lie between the session's start and end."
+    ),
+    UncoveredReason.NO_GROUP: (
+        "Nobody else's place in the class is signed: a group is two or more at once."
     ),
 }
 

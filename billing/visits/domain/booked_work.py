@@ -18,3 +18,7 @@ class Work(Protocol):
     @property
     def credential(self) -> Credential:
         """Under which credential."""
+
+    @property
+    def class_id(self) -> UUID | None:
+        """The class in which it is a place."""

@@ -158,7 +158,7 @@ def _attempt(
     counts = counted_visits(day, authorization_balance, authorization, earned, left.visits)
     closed = _closed(authorization, day)
     coverable = calculate_earned_units(
-        day.sessions, eligible, counts.sessions, closed or UncoveredReason.NO_VISITS_LEFT
+        day.sessions, eligible, counts.among(day, earned), closed or UncoveredReason.NO_VISITS_LEFT
     )
     asked = _allocated(coverable, left)
     override = day.earlier.override if day.earlier else None

@@ -18,6 +18,12 @@ class CountedVisits:
     keys: tuple[str, ...] = ()
     sessions: tuple[UUID, ...] = ()
 
+    def among(self, day: TreatmentDay, earned: EarnedUnits) -> frozenset[UUID]:
+        """The sessions of the day without those that no visit is left for. One that counts
+        nothing stays: it drops out for a reason of its own."""
+        every = frozenset(one.session_id for one in day.sessions)
+        return every.difference(earned.counting).union(self.sessions)
+
 
 def counted_visits(
     day: TreatmentDay,

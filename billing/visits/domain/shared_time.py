@@ -3,7 +3,8 @@
 One minute of a client counts once, whoever worked, and one of a practitioner once, whoever
 was there. What a session shares does not count for it until a person says whose it is. Two
 sessions of one visit that share minutes need no answer for the total: it counts them once;
-only the code may be open.
+only the code may be open. The places of one class share its time as what they are, a group:
+nobody is asked.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ class SessionSpan:
     starts_at: datetime
     ends_at: datetime
     same_client: bool
+    class_id: UUID | None = None
 
 
 def union(spans: Iterable[Span]) -> list[Span]:
@@ -56,8 +58,18 @@ def clock_minutes(session: TreatedSession) -> int:
 
 
 def shared_spans(session: TreatedSession) -> list[Span]:
-    """The time that a session shares with any other."""
-    return union((one.starts_at, one.ends_at) for one in session.shared)
+    """The time that a session shares with any other, but those of its class."""
+    return union((one.starts_at, one.ends_at) for one in _questions(session.shared))
+
+
+def in_a_group(session: TreatedSession) -> bool:
+    """Whether a place in a class shared its time with another of the class: two or more at once."""
+    return any(one.same_class for one in session.shared)
+
+
+def _questions(shared: Iterable[SharedTime]) -> list[SharedTime]:
+    """What a person is asked about."""
+    return [one for one in shared if not one.same_class]
 
 
 def shared_minutes(session: TreatedSession) -> int:
@@ -89,13 +101,15 @@ def with_shared(
                 starts_at=begin,
                 ends_at=end,
                 same_client=one.same_client,
+                same_class=session.class_id is not None and one.class_id == session.class_id,
             )
     if found == known:
         return session
     ordered = tuple(sorted(found.values(), key=lambda one: (one.starts_at, one.session_id)))
-    return msgspec.structs.replace(
-        session, shared=ordered, shared_answer=None, counted_shared_minutes=None
-    )
+    now = msgspec.structs.replace(session, shared=ordered)
+    if _questions(ordered) == _questions(session.shared):
+        return now
+    return msgspec.structs.replace(now, shared_answer=None, counted_shared_minutes=None)
 
 
 def _within(session: TreatedSession, shared: SharedTime) -> SharedTime | None:
@@ -112,7 +126,13 @@ def shared_elsewhere(session: TreatedSession) -> frozenset[UUID]:
 
 def span_of(session: TreatedSession) -> SessionSpan:
     """A session of the same client as others see it."""
-    return SessionSpan(session.session_id, session.started_at, session.ended_at, same_client=True)
+    return SessionSpan(
+        session.session_id,
+        session.started_at,
+        session.ended_at,
+        same_client=True,
+        class_id=session.class_id,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +188,9 @@ def _outside(session: TreatedSession, own: set[UUID]) -> list[Span]:
     """What a session shares beyond some sessions of its own visit: those that wait with it,
     and those that count nothing and so take nobody's minutes."""
     return union(
-        (one.starts_at, one.ends_at) for one in session.shared if one.session_id not in own
+        (one.starts_at, one.ends_at)
+        for one in _questions(session.shared)
+        if one.session_id not in own
     )
 
 

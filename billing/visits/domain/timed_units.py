@@ -19,10 +19,11 @@ from billing.units.domain.units import ExpectedUnits, LostMinutes, units_of_unce
 from billing.visits.domain.booked_work import Work
 from billing.visits.domain.shared_time import (
     UncountedMinutes,
+    in_a_group,
     shared_minutes,
     uncounted_minutes,
 )
-from practice.core.terms import Credential, SessionPart
+from practice.core.terms import SessionPart
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,8 @@ class Eligibility:
     ) -> tuple[str, UncoveredReason | None]:
         """The service code of a part, and why its minutes do not count (None = they do)."""
         code = self.rules.codes.get((part, session.credential), "")
+        if session.class_id is not None:
+            code = self.rules.group_code
         return code, self._reason(session, code)
 
     def uncovered_group_reason(self, session: TreatedSession) -> UncoveredReason | None:
@@ -104,7 +107,9 @@ def calculate_earned_units(
     """Calculate the units of one client, day and discipline.
 
     Minutes that do not count drop out first, then those beyond the clock and those that are
-    shared. ``only`` limits it to some sessions (those that a visit is left for); the others
+    shared.
+    A place in a class earns one untimed unit of the group's code and no timed minutes (rulings 57).
+    ``only`` limits it to some sessions (those that a visit is left for); the others
     drop out with the reason ``otherwise``.
     The order of the sessions makes no difference to the need.
     """
@@ -115,6 +120,8 @@ def calculate_earned_units(
             if not one.minutes:
                 continue
             code, reason = eligible.uncovered_reason(session, one.part)
+            if reason is None and session.class_id is not None and not in_a_group(session):
+                reason = UncoveredReason.NO_GROUP
             if reason is None and only is not None and session.session_id not in only:
                 reason = otherwise
             if reason is not None:
@@ -167,7 +174,7 @@ def billable_units_of(sessions: Sequence[TreatedSession], rules: PayerRules) -> 
         )
         for session in sessions
         for one in session.minutes
-        if (code := _would_be(rules, one.part, session.credential))
+        if (code := _would_be(rules, one.part, session))
     ]
     uncounted = _uncounted(sessions, given)
     counted = [one for one in given if not _all_uncounted(one, uncounted)]
@@ -279,8 +286,10 @@ def _excluded(
     )
 
 
-def _would_be(rules: PayerRules, part: SessionPart, credential: Credential) -> str:
-    own = rules.codes.get((part, credential))
+def _would_be(rules: PayerRules, part: SessionPart, session: TreatedSession) -> str:
+    if session.class_id is not None:
+        return rules.group_code
+    own = rules.codes.get((part, session.credential))
     if own is not None:
         return own
     paid = {rules.codes.get((part, one), "") for one in rules.paid_credentials} - {""}

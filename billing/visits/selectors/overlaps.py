@@ -7,10 +7,11 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from billing.visits.domain.shared_time import SessionSpan
 from practice.people_and_places.models.practitioners import Practitioner
+from sessions.calendar.models import Session
 from sessions.notes.models import Note
 from sessions.notes.selectors.notes import notes_standing
 
@@ -35,9 +36,15 @@ def sessions_elsewhere(
             current_started_at__gt=starts_at - LONGEST_SESSION,
         )
         .exclude(client_id=client_id)
-        .values_list("session_id", "current_started_at", "current_ended_at")
+        .annotate(
+            class_id=Subquery(Session.objects.filter(pk=OuterRef("session_id")).values("class_id"))
+        )
+        .values_list("session_id", "current_started_at", "current_ended_at", "class_id")
     )
-    spans = [SessionSpan(*one, same_client=False) for one in near]
+    spans = [
+        SessionSpan(session_id, begin, end, same_client=False, class_id=class_id)
+        for session_id, begin, end, class_id in near
+    ]
     return tuple(
         sorted(
             (one for one in spans if one.ends_at > starts_at),

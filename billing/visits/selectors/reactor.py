@@ -15,6 +15,7 @@ from billing.visits.selectors.overlaps import sessions_elsewhere, sessions_stand
 from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
 from sessions.calendar.domain.events import SessionEnteredInError
+from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
 
 
@@ -27,17 +28,22 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
     data = recorded.data
     if isinstance(data, NoteSigned):
         span = data.started_at, data.ended_at
-        return BillingFacts(rules, sessions_elsewhere(client_id, data.practitioner_id, *span))
+        session = states[CALENDAR].sessions.get(data.session_id)
+        return BillingFacts(
+            rules,
+            sessions_elsewhere(client_id, data.practitioner_id, *span),
+            class_id=session.class_id if session else None,
+        )
     if not isinstance(data, AddendumAdded) or data.after is None:
         return BillingFacts(rules)
-    session = states[AUTHORIZATION_BALANCE].session_of_note(data.note_id)
-    if session is None:
+    treated = states[AUTHORIZATION_BALANCE].session_of_note(data.note_id)
+    if treated is None:
         return BillingFacts(rules)
     times = data.after.times
     return BillingFacts(
         rules,
-        sessions_elsewhere(client_id, session.practitioner_id, times.started_at, times.ended_at),
-        sessions_standing(shared_elsewhere(session)),
+        sessions_elsewhere(client_id, treated.practitioner_id, times.started_at, times.ended_at),
+        sessions_standing(shared_elsewhere(treated)),
     )
 
 
@@ -60,7 +66,7 @@ GIVE_BACK_VISIT = Reactor(
 CALCULATE_VISIT = Reactor(
     name="calculate a visit",
     on=(NoteSigned, AddendumAdded),
-    slices=(AUTHORIZATION_BALANCE,),
+    slices=(AUTHORIZATION_BALANCE, CALENDAR),
     react=react_to_note,
     lookup=_facts,
 )

@@ -26,6 +26,7 @@ def clients_sharing(session_id: UUID) -> set[UUID]:
             for one in sessions
             if UUID(one["session_id"]) in wanted
             for other in one["shared"]
+            if not other.get("same_class")
         }
         wanted = shared - seen
     return clients

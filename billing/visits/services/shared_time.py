@@ -126,7 +126,8 @@ def _sharing(
             _check_erased(now)
             continue
         found[now] = known[now]
-        wanted.extend(one.session_id for one in known[now].session.shared)
+        shared = known[now].session.shared
+        wanted.extend(one.session_id for one in shared if not one.same_class)
     return [found[one] for one in sorted(found)]
 
 

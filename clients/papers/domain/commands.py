@@ -11,9 +11,17 @@ from clients.papers.domain.events import AskedFor, AskedOf
 from clients.papers.domain.terms import PaperChannel, PaperKind, PaperOutcome
 
 
+class SendPaper(msgspec.Struct, frozen=True, kw_only=True):
+    """A request that went out, or a reminder; ``on`` today where it is not given."""
+
+    channel: PaperChannel
+    on: date | None = None
+    words: str = ""
+
+
 class AskForPaper(msgspec.Struct, frozen=True, kw_only=True):
     """A paper to be asked for; ``asked_on`` today and ``needed_by`` by the practice's setting
-    where they are not given."""
+    where they are not given. ``sent``: how the request went out, None where it has not yet."""
 
     kind: PaperKind
     asked_of: AskedOf
@@ -22,6 +30,7 @@ class AskForPaper(msgspec.Struct, frozen=True, kw_only=True):
     asked_on: date | None = None
     needed_by: date | None = None
     expires_on: date | None = None
+    sent: SendPaper | None = None
 
 
 class CorrectPaper(msgspec.Struct, frozen=True, kw_only=True):
@@ -35,14 +44,6 @@ class CorrectPaper(msgspec.Struct, frozen=True, kw_only=True):
     asked_on: date | None = None
     needed_by: date | None = None
     expires_on: date | msgspec.UnsetType | None = msgspec.UNSET
-
-
-class SendPaper(msgspec.Struct, frozen=True, kw_only=True):
-    """A request that went out, or a reminder; ``on`` today where it is not given."""
-
-    channel: PaperChannel
-    on: date | None = None
-    words: str = ""
 
 
 class AnswerPaper(msgspec.Struct, frozen=True, kw_only=True):

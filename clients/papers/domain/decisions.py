@@ -39,15 +39,17 @@ def ask_for_paper(
     settings: PaperSettings,
     ctx: Context,
 ) -> Decided:
-    """A paper asked of somebody. Raises Rejected 400 for one that cannot be."""
-    return [
-        events.PaperAsked(
-            paper_id=ctx.new_id(),
-            content=_content(command, details, settings, ctx),
-            zone=details.zone,
-            needed_by_setting=command.needed_by is None,
-        )
-    ]
+    """A paper asked of somebody, and sent if it was. Raises Rejected 400 for what cannot be."""
+    asked = events.PaperAsked(
+        paper_id=ctx.new_id(),
+        content=_content(command, details, settings, ctx),
+        zone=details.zone,
+        needed_by_setting=command.needed_by is None,
+    )
+    if command.sent is None:
+        return [asked]
+    day = _day_since(asked.content.asked_on, details.zone, "sent", command.sent.on, ctx)
+    return [asked, _sent(asked.paper_id, day, command.sent, ctx)]
 
 
 def send_paper(
@@ -58,15 +60,7 @@ def send_paper(
     Raises Rejected 409 for a paper that nobody waits for.
     """
     paper = _waiting(state, paper_id)
-    return [
-        events.PaperSent(
-            paper_id=paper.id,
-            step_id=ctx.new_id(),
-            sent_on=_step_day(paper, "on", command.on, ctx),
-            channel=command.channel,
-            words=command.words,
-        )
-    ]
+    return [_sent(paper.id, _step_day(paper, "on", command.on, ctx), command, ctx)]
 
 
 def remind_of_paper(
@@ -176,8 +170,7 @@ def correct_paper(
         raise Rejected("nothing_to_correct", "This is what is on record already.")
     first = min((one.on for one in paper.steps if not one.in_error), default=content.asked_on)
     if content.asked_on > first:
-        text = f"Something happened to it on {first.isoformat()} already."
-        raise invalid("asked_on", text)
+        raise invalid("asked_on", f"Something happened to it on {first.isoformat()} already.")
     if paper.order_ids and content.kind is not paper.content.kind:
         raise Rejected(
             "orders_linked", "Orders are linked to it as it is: take those steps back first."
@@ -261,11 +254,25 @@ def _waiting(state: PapersState, paper_id: UUID) -> Paper:
     return paper
 
 
+def _sent(paper_id: UUID, day: date, command: commands.SendPaper, ctx: Context) -> events.PaperSent:
+    return events.PaperSent(
+        paper_id=paper_id,
+        step_id=ctx.new_id(),
+        sent_on=day,
+        channel=command.channel,
+        words=command.words,
+    )
+
+
 def _step_day(paper: Paper, field: str, day: date | None, ctx: Context) -> date:
+    return _day_since(paper.content.asked_on, paper.zone, field, day, ctx)
+
+
+def _day_since(asked_on: date, zone: str, field: str, day: date | None, ctx: Context) -> date:
     """The day of a step, today where none is given. Raises Rejected 400 for one that cannot be."""
-    today = local_day(ctx.now, paper.zone)
+    today = local_day(ctx.now, zone)
     dates.check_not_future(field, day, today)
-    dates.check_order(field, paper.content.asked_on, day)
+    dates.check_order(field, asked_on, day)
     return day or today
 
 

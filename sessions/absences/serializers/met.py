@@ -20,7 +20,7 @@ from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.absences.services.moves import MovesRequest
-from sessions.booking.services.sessions import MoveRequest, RequestedTime
+from sessions.booking.services.requests import MoveRequest, RequestedTime
 
 TIME_FIELDS = ("starts_at", "ends_at", "minutes")
 MOST_MOVES = 100

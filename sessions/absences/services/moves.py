@@ -14,7 +14,8 @@ from sessions.absences.domain.moves import NOT_MET, MoveOutcome, check_outcomes
 from sessions.absences.selectors.met import met_by, met_count, off_of_ids
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.services.facts import assessor_of
-from sessions.booking.services.sessions import SLICES, MoveRequest, move_decided, write
+from sessions.booking.services.requests import MoveRequest
+from sessions.booking.services.sessions import SLICES, move_decided, write
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_list

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Final
@@ -12,8 +12,10 @@ from zoneinfo import ZoneInfo
 from clients.health.domain.terms import RedFlag
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
+from sessions.calendar.domain.class_places import ClassPlaces
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.terms import (
+    BookedKind,
     CancelledBy,
     PermissionsSnapshot,
     SessionPurpose,
@@ -41,7 +43,8 @@ class SchedulingConflict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
-    """A time at a place with a practitioner. ``zone`` is the facility's IANA zone."""
+    """A time at a place with a practitioner. ``zone`` is the facility's IANA zone, ``class_id``
+    the class in which it is a place."""
 
     practitioner_id: UUID
     credential: Credential
@@ -50,6 +53,7 @@ class Slot:
     starts_at: datetime
     ends_at: datetime
     zone: str
+    class_id: UUID | None = None
 
     @property
     def length(self) -> timedelta:
@@ -77,10 +81,12 @@ class PreferenceFinding:
 class BookingFacts:
     """What was found, under the locks, about the slot that is asked for.
 
-    ``closed``: why the place is closed or the practitioner absent then.
+    ``closed``: why the place is closed or the practitioner absent then; ``held``: why the time
+    is for evaluations alone.
     ``session_id`` is that of the moved session, or the one a new session will have,
-    ``series_id`` the series that a new one is booked in. ``red_flags`` and ``words`` are those
-    in the answers of a session entered late.
+    ``series_id`` the series that a new one is booked in, ``kind`` the practice's kind of
+    session. ``red_flags`` and ``words`` are those in the answers of a session entered late.
+    ``class_places``: of the class, for a place in one.
     """
 
     session_id: UUID
@@ -93,8 +99,17 @@ class BookingFacts:
     preference: PreferenceFinding = field(default_factory=PreferenceFinding)
     warnings: tuple[Reason, ...] = ()
     closed: tuple[Reason, ...] = ()
+    held: tuple[Reason, ...] = ()
     evaluating_credentials: tuple[Credential, ...] = ()
     series_id: UUID | None = None
+    kind: BookedKind | None = None
+    class_places: ClassPlaces | None = None
+
+    def of_purpose(self, purpose: SessionPurpose) -> BookingFacts:
+        """The same for a purpose: to all but an evaluation a held time is closed."""
+        if purpose is SessionPurpose.EVALUATION or not self.held:
+            return self
+        return replace(self, closed=(*self.closed, *self.held), held=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,8 +159,8 @@ class MoveSession:
     """Give a session another time, place or practitioner, or plan it anew.
 
     ``requested_mode`` None keeps what is planned: a move alone never turns a session hands-on.
-    ``with_series``: the whole series is moved, so that this one is no exception of it.
-    ``overrule``: as in BookSession.
+    ``with_series``: the whole series is moved, so that this one is no exception of it;
+    ``with_class``: the class in which it is a place is. ``overrule``: as in BookSession.
     """
 
     session_id: UUID
@@ -153,18 +168,21 @@ class MoveSession:
     requested_mode: Mode | None = None
     with_series: bool = False
     overrule: str = ""
+    with_class: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CancelSession:
     """Call a session off; who did and why are always recorded. ``occurred_at``: when the
-    practice was told, where it is entered later. ``with_series``: with the rest of its series."""
+    practice was told, where it is entered later. ``with_series``: with the rest of its series;
+    ``with_class``: for the sake of its class."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
     occurred_at: datetime | None = None
     with_series: bool = False
+    with_class: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

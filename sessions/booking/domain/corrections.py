@@ -12,6 +12,7 @@ from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.booking.domain.commands import SchedulingConflict
 from sessions.booking.domain.decisions import notice_minutes
 from sessions.booking.domain.time_taken import time_taken_error
+from sessions.calendar.domain.class_places import ClassPlaces, check_still_there
 from sessions.calendar.domain.events import SessionEnteredInError, SessionStatusCorrected
 from sessions.calendar.domain.session_state import (
     STATUS_TEXT,
@@ -53,12 +54,14 @@ class EnterSessionInError:
 class CorrectionFacts:
     """What was found under the locks: who holds the time now, and what the session may be.
 
-    ``may_evaluate``: whether whoever corrects may clear a red flag.
+    ``may_evaluate``: whether whoever corrects may clear a red flag. ``class_places``: of the
+    class, for a place in one.
     """
 
     permissions: PermissionsSnapshot
     conflicts: tuple[SchedulingConflict, ...] = ()
     may_evaluate: bool = False
+    class_places: ClassPlaces | None = None
 
 
 def decide_correct(
@@ -79,6 +82,8 @@ def decide_correct(
             extra={"session_status": session.status.value},
         )
     back = command.status is CorrectedStatus.BOOKED
+    if back and facts.class_places is not None:
+        check_still_there(facts.class_places)
     if back and facts.conflicts and not session.late_entry:
         raise time_taken_error(facts.conflicts, session.zone)
     if command.status is CorrectedStatus.NO_SHOW and ctx.now < session.starts_at:

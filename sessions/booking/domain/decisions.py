@@ -28,6 +28,7 @@ from sessions.booking.domain.what_is_asked import (
     check_purpose,
     check_requested_mode,
 )
+from sessions.calendar.domain.class_places import check_place, place_of_a_class
 from sessions.calendar.domain.events import (
     SessionArrived,
     SessionBooked,
@@ -55,11 +56,13 @@ def decide_book(
     practitioner against the client's preference, an evaluation by a credential that does not
     evaluate, or hands-on where nothing can be.
     """
-    slot = facts.slot
+    slot, facts = facts.slot, facts.of_purpose(command.purpose)
     check_requested_mode(command.requested_mode)
     check_length(slot, facts.settings)
     check_not_past(slot, facts.settings, ctx)
     check_open(facts, command.overrule)
+    if facts.class_places is not None:
+        check_place(facts.class_places, command.requested_mode, facts.permissions)
     _check_free(facts)
     _check_preference(facts.preference)
     check_purpose(command.purpose, facts)
@@ -107,7 +110,9 @@ def decide_move(
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
-    slot = facts.slot
+    if session.class_id is not None and not command.with_class:
+        raise place_of_a_class()
+    slot, facts = facts.slot, facts.of_purpose(session.purpose)
     check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
         check_not_past(slot, facts.settings, ctx)
@@ -144,6 +149,7 @@ def decide_move(
             overruled=overruled,
             reason=command.reason.strip(),
             alone=_alone(session, command) and not _same_place(session, slot),
+            with_class=command.with_class,
         ),
         *([] if command.requested_mode else flag_kept(session, facts.permissions, mode)),
     ]
@@ -173,6 +179,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
         reason=command.reason.strip(),
         notice_minutes=notice_minutes(session, told_at),
         alone=_alone(session, command),
+        with_class=command.with_class,
     )
     return [cancelled if command.occurred_at is None else DatedEvent(cancelled, told_at)]
 
@@ -242,6 +249,8 @@ def _booking(
         else (),
         late_entry=late_entry,
         series_id=facts.series_id,
+        kind=facts.kind,
+        class_id=slot.class_id,
     )
 
 

@@ -18,6 +18,7 @@ from uuid import UUID
 from practice.core.localtime import day_minutes, instant_of, minute_after, zone_named
 from practice.core.spans import Span, common, merged, starts_within, without
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
+from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +34,16 @@ class OpenSlot:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenTimesRequest:
     """What open times are asked for: local days, both included, the length and the step in
-    minutes. ``weekdays``: ISO (Monday 1), empty for all. Of the facility's clock, where they are
-    given: a session begins at ``earliest`` or later and before ``begins_before``, and ends by
-    ``latest``."""
+    minutes, and the buffers that are kept free. ``weekdays``: ISO (Monday 1), empty for all. Of
+    the facility's clock, where they are given: a session begins at ``earliest`` or later and
+    before ``begins_before``, and ends by ``latest``."""
 
     first_day: date
     last_day: date
     length: int
     step: int
     not_before: datetime
+    buffers: Buffers = NO_BUFFERS
     weekdays: frozenset[int] = frozenset()
     earliest: time | None = None
     begins_before: time | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from uuid import UUID
@@ -11,7 +11,10 @@ from practice.core.reasons import invalid
 from practice.core.terms import Credential, Gender
 from sessions.booking.domain.open_times import OpenTimesRequest
 from sessions.booking.domain.spread import OfferOrder
+from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers
 from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.kinds.domain.kind import SessionKind, check_bookable, check_length, purpose_of
 
 
 class PartOfDay(StrEnum):
@@ -26,15 +29,20 @@ class PartOfDay(StrEnum):
 class OpenTimesQuery:
     """For whom, local days (both included), a length in minutes, and what narrows it.
 
+    ``minutes`` 0: the usual length of the kind; ``purpose`` None: treatment.
+
     ``weekdays``: ISO, Monday 1. ``earliest`` and ``latest``: of the facility's clock.
     ``hands_on``: only where something can be done by hand; ``covered``: only where a payer's
-    authorization covers it, or the client pays.
+    authorization covers it, or the client pays; ``with_unsuitable``: times too that do not suit
+    the client.
     """
 
     client_id: UUID
     first_day: date
     last_day: date
-    minutes: int
+    minutes: int = 0
+    kind_id: UUID | None = None
+    purpose: SessionPurpose | None = None
     facility_id: UUID | None = None
     practitioner_id: UUID | None = None
     gender: Gender | None = None
@@ -46,9 +54,26 @@ class OpenTimesQuery:
     private_room: bool = False
     hands_on: bool = False
     covered: bool = False
+    with_unsuitable: bool = False
     order: OfferOrder = OfferOrder.SPREAD
 
-    def request(self, settings: CalendarSettings, now: datetime) -> OpenTimesRequest:
+    def of_kind(self, kind: SessionKind | None) -> OpenTimesQuery:
+        """The same with what follows from the kind. Raises Rejected where it does not fit it."""
+        if kind is None:
+            return self
+        check_bookable(kind)
+        minutes = self.minutes or kind.default_minutes
+        check_length(kind, minutes)
+        return replace(
+            self,
+            minutes=minutes,
+            purpose=purpose_of(kind, self.purpose),
+            private_room=self.private_room or kind.private_room,
+        )
+
+    def request(
+        self, settings: CalendarSettings, now: datetime, buffers: Buffers = NO_BUFFERS
+    ) -> OpenTimesRequest:
         """The question to the calendar. Raises Rejected 400 for one that cannot be."""
         self._check(settings)
         noon, evening = time(settings.afternoon_hour), time(settings.evening_hour)
@@ -63,6 +88,7 @@ class OpenTimesQuery:
             length=self.minutes,
             step=settings.open_times_step_minutes,
             not_before=now,
+            buffers=buffers,
             weekdays=self.weekdays,
             earliest=max(earliest, default=None),
             begins_before=ends.get(self.part_of_day) if self.part_of_day else None,
@@ -70,6 +96,8 @@ class OpenTimesQuery:
         )
 
     def _check(self, settings: CalendarSettings) -> None:
+        if not self.minutes:
+            raise invalid("minutes", "Give the length in minutes, or the kind of session.")
         least, most = settings.shortest_session_minutes, settings.longest_session_minutes
         if not least <= self.minutes <= most:
             raise invalid("minutes", f"A session lasts {least} to {most} minutes here.")

@@ -22,7 +22,7 @@ def time_taken_error(conflicts: Sequence[SchedulingConflict], zone: str) -> Reje
     who = " and ".join(f"the {kind}" for kind in taken)
     verb = "are" if len(taken) > 1 else "is"
     held = sorted(
-        (conflict.starts_at, conflict.ends_at, conflict.taken.value) for conflict in conflicts
+        {(conflict.starts_at, conflict.ends_at, conflict.taken.value) for conflict in conflicts}
     )
     return Rejected(
         "time_taken",

@@ -7,30 +7,46 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from typing import NamedTuple
 from uuid import UUID
 
+from clients.identity.domain.contact import UnsuitableTime
+from clients.identity.domain.unsuitable import unsuitable_spans
 from practice.core.localtime import day_minutes, minute_after, minute_of
 from practice.core.spans import Span
 from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUse
 from sessions.booking.domain.open_times import FacilityTimes, OpenTimesRequest, TakenTimes
 from sessions.booking.domain.spread import OpenPlaces
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
+from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers, held_time
 from sessions.calendar.selectors.sessions import times_held
+from sessions.held_slots.domain.held_slot import HeldSlot, held_spans
 
 
 @dataclass(frozen=True, kw_only=True)
 class OpenPlace:
-    """A facility with those who are asked for there. ``rooms`` None: it books without rooms."""
+    """A facility with those who are asked for there. ``rooms`` None: it books without rooms;
+    ``held_slots``: times of theirs that are not for what is asked."""
 
     facility: Place
     calendar: FacilityCalendar
     people: Mapping[UUID, Colleague]
     rooms: Sequence[RoomInUse] | None
+    held_slots: Sequence[HeldSlot] = ()
 
     @property
     def name(self) -> str:
         """The facility's."""
         return self.facility.name
+
+
+class OpenFor(NamedTuple):
+    """The client, and the times of theirs, on the clock of their zone, in which nothing is
+    offered."""
+
+    client_id: UUID
+    zone: str
+    unsuitable_times: Sequence[UnsuitableTime] = ()
 
 
 class OpenDays:
@@ -44,14 +60,14 @@ class OpenDays:
     def __init__(
         self,
         asked: OpenTimesRequest,
-        client_id: UUID,
+        client: OpenFor,
         places: Sequence[OpenPlace],
         days: Sequence[date],
         at_once: int,
         may: Callable[[UUID, UUID, date], bool],
     ) -> None:
         self._asked = asked
-        self._client_id = client_id
+        self._client = client
         self._places = places
         self._days = {day: number for number, day in enumerate(days)}
         self._in_order = days
@@ -69,7 +85,10 @@ class OpenDays:
     def _read(self, days: Sequence[date]) -> None:
         held = self._held(days)
         times = [
-            (one.facility.pk, FacilityTimes(self._asked, one.calendar, self._taken(one, held)))
+            (
+                one.facility.pk,
+                FacilityTimes(self._asked, one.calendar, self._taken(one, held, days)),
+            )
             for one in self._places
         ]
         for day in days:
@@ -83,26 +102,40 @@ class OpenDays:
 
     def _held(self, days: Sequence[date]) -> Mapping[UUID, list[Span]]:
         """Held times by whose they are: a practitioner, a room, the client."""
+        client_id, client_zone, times = self._client
         zones = {one.calendar.zone for one in self._places}
         rooms = {room.pk for one in self._places for room in one.rooms or ()}
         people = {who for one in self._places for who in one.people}
+        reach = 2 * LONGEST_BUFFER
         spans = [
-            (begin, end + self._asked.length)
+            (begin - reach, end + self._asked.length + reach)
             for begin, end in (day_minutes(day, zone) for day in days for zone in zones)
         ]
-        rows = times_held(spans, practitioners=people, rooms=rooms, client_id=self._client_id)
+        rows = times_held(spans, practitioners=people, rooms=rooms, client_id=client_id)
         found: defaultdict[UUID, list[Span]] = defaultdict(list)
-        for practitioner_id, room_id, client_id, starts_at, ends_at in rows:
-            span = (minute_of(starts_at), minute_after(ends_at))
-            for whose in (practitioner_id, room_id, client_id):
+        for span in spans:
+            found[client_id] += unsuitable_spans(times, client_zone, span)
+        for practitioner_id, room_id, of_client, starts_at, ends_at, *buffers in rows:
+            if of_client == client_id:
+                found[of_client].append((minute_of(starts_at), minute_after(ends_at)))
+            held = held_time(starts_at, ends_at, Buffers(*buffers))
+            begin, end = held_time(*held, self._asked.buffers.turned)
+            for whose in (practitioner_id, room_id):
                 if whose is not None:
-                    found[whose].append(span)
+                    found[whose].append((minute_of(begin), minute_after(end)))
         return found
 
-    def _taken(self, place: OpenPlace, held: Mapping[UUID, list[Span]]) -> TakenTimes:
+    def _taken(
+        self, place: OpenPlace, held: Mapping[UUID, list[Span]], days: Sequence[date]
+    ) -> TakenTimes:
+        busy = {who: list(held.get(who, ())) for who in place.people}
+        zone, now = place.calendar.zone, self._asked.not_before
+        for one in place.held_slots:
+            for day in days:
+                busy[one.practitioner_id] += held_spans([one], day, zone, now)
         return TakenTimes(
-            practitioners={who: held.get(who, []) for who in place.people},
-            client=held.get(self._client_id, []),
+            practitioners=busy,
+            client=held.get(self._client.client_id, []),
             rooms=None
             if place.rooms is None
             else {room.pk: held.get(room.pk, []) for room in place.rooms},

@@ -21,6 +21,8 @@ from practice.people_and_places.selectors.kept import (
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.selectors.open_days import OpenPlace
 from sessions.calendar.selectors.facilities import facility_calendar
+from sessions.held_slots.domain.held_slot import for_all
+from sessions.held_slots.selectors import held_slots_at
 
 NO_HOURS: Final = Reason(
     code="no_working_hours",
@@ -74,6 +76,11 @@ def _place(facility: Place, query: OpenTimesQuery) -> OpenPlace:
         calendar=facility_calendar(facility.pk, facility.zone, people),
         people=people,
         rooms=asked if rooms or query.private_room else None,
+        held_slots=[
+            one
+            for one in held_slots_at(facility.pk)
+            if one.practitioner_id in people and for_all(query.purpose)
+        ],
     )
 
 

@@ -9,7 +9,9 @@ from typing import Final
 from uuid import UUID, uuid4
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.identity.domain.unsuitable import falls_on, unsuitable_reasons
 from clients.identity.selectors import require_visible_client
+from clients.permissions.domain.results import narrower
 from practice.core.decisions import Actor, Context
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
@@ -17,13 +19,14 @@ from practice.people_and_places.selectors.kept import Colleague, RoomInUse
 from practice.work import loading
 from practice.work.advising import Advisors
 from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.booking.domain.client_side import ClientSide, client_warnings
 from sessions.booking.domain.commands import BOOKING, UNPAID, BookingQuestion, Slot
 from sessions.booking.domain.open_times import OpenTimesRequest
 from sessions.booking.domain.open_times_query import OpenTimesQuery
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.domain.spread import Offered, OfferOrder, Step, visiting_order, walk
-from sessions.booking.selectors.known_here import not_known_here
-from sessions.booking.selectors.open_days import OpenDays, OpenPlace
+from sessions.booking.selectors.client_side import client_side, sessions_between
+from sessions.booking.selectors.open_days import OpenDays, OpenFor, OpenPlace
 from sessions.booking.selectors.open_places import (
     NO_HOURS,
     Closures,
@@ -32,7 +35,12 @@ from sessions.booking.selectors.open_places import (
     open_places,
 )
 from sessions.booking.selectors.who_may import Exclusion, WhoMay
+from sessions.calendar.domain.held_time import NO_BUFFERS
 from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.held_slots.domain.held_slot import held_on, held_reason
+from sessions.kinds.domain.kind import kind_warnings, mode_of
+from sessions.kinds.selectors import kind_named
 
 MOST_EVALUATED: Final = 60
 """So many sessions are evaluated in full for a page; one that finds less ends there, short."""
@@ -42,6 +50,12 @@ MOST_VISITED: Final = 400
 DAYS_BY_TIME: Final = 4
 MOST_DAYS: Final = 42
 """Held times are read for so many days with one query."""
+
+DOES_NOT_EVALUATE: Final = Reason(
+    code="credential_does_not_evaluate",
+    text="This credential does not evaluate.",
+    source="practice policy",
+)
 
 
 @dataclass(frozen=True)
@@ -62,13 +76,14 @@ class OpenTimeOffer:
 class OpenTimes:
     """One page of offers in order of time; ``following``: where the next one begins, None after
     the last. ``excluded``: who is not offered among the days looked at. ``closures``: when the
-    facilities are closed."""
+    facilities are closed. ``left_out``: why some times of the asked days are not offered."""
 
     offers: list[OpenTimeOffer]
     following: Step | None
     excluded: list[Exclusion]
     closures: list[Closures]
     people: dict[UUID, Colleague]
+    left_out: list[Reason]
 
 
 def open_times(
@@ -81,11 +96,15 @@ def open_times(
     start: Step | None = None,
 ) -> OpenTimes:
     """A page of the open times that the caller may offer. Raises Rejected 400, 404."""
-    request = query.request(settings, now)
+    kind = None if query.kind_id is None else kind_named(query.kind_id)
+    query = query.of_kind(kind)
+    request = query.request(settings, now, NO_BUFFERS if kind is None else kind.buffers)
     require_visible_client(actor, query.client_id)
     places = open_places(actor, query)
     days = request.days()
-    offering = _Offering(actor, query, now, places)
+    kept = sessions_between([query.client_id], query.first_day, query.last_day, now, settings)
+    client = client_side(query.client_id, kept[query.client_id])
+    offering = _Offering(actor, query, now, places, client, settings)
     for place in places:
         for who in place.people:
             if who not in place.calendar.working_hours and days:
@@ -102,6 +121,7 @@ def open_times(
         excluded=offering.who.exclusions,
         closures=[closures(place, days, query) for place in places],
         people={who: person for place in places for who, person in place.people.items()},
+        left_out=offering.left_out(days),
     )
 
 
@@ -109,7 +129,13 @@ class _Offering:
     """Makes offers of open times: whether and as what each could be booked."""
 
     def __init__(
-        self, actor: Actor, query: OpenTimesQuery, now: datetime, places: Sequence[OpenPlace]
+        self,
+        actor: Actor,
+        query: OpenTimesQuery,
+        now: datetime,
+        places: Sequence[OpenPlace],
+        client: ClientSide,
+        settings: CalendarSettings,
     ) -> None:
         states = loading.state_loader(query.client_id).require
         context = Context(now=now, actor=actor, new_id=uuid4)
@@ -119,7 +145,9 @@ class _Offering:
         self._places = {place.facility.pk: place for place in places}
         self._warned = Advisors(BOOKING, query.client_id, states, context)
         self._unpaid = Advisors(UNPAID, query.client_id, states, context) if query.covered else None
-        self._unknown: dict[UUID, list[Reason]] = {}
+        self._client, self._settings, self._now = client, settings, now
+        self._evaluating = assessor.settings.evaluating_credentials
+        self._kind = None if query.kind_id is None else kind_named(query.kind_id)
 
     def page(
         self, request: OpenTimesRequest, size: int, start: Step
@@ -129,8 +157,9 @@ class _Offering:
         order, places = visiting_order(self._query.order, days), list(self._places.values())
         # A page that is spread shows a day once, and looks at the next to know that there is more.
         at_once = DAYS_BY_TIME if self._query.order is OfferOrder.TIME else min(size + 1, MOST_DAYS)
-        client_id, may = self._query.client_id, self.who.may
-        open_days = OpenDays(request, client_id, places, order, at_once, may)
+        spared = () if self._query.with_unsuitable else self._client.unsuitable_times
+        client = OpenFor(self._query.client_id, self._client.zone, spared)
+        open_days = OpenDays(request, client, places, order, at_once, self._may)
         offers: list[OpenTimeOffer] = []
         steps = walk(self._query.order, order, open_days.on, start)
         for visited, (step, offered) in enumerate(steps):
@@ -140,6 +169,15 @@ class _Offering:
             if offered is not None and (offer := self._offer(offered)) is not None:
                 offers.append(offer)
         return offers, None
+
+    def _may(self, practitioner_id: UUID, facility_id: UUID, day: date) -> bool:
+        """Whether there can be a session at all; an evaluation with who evaluates alone."""
+        if self._query.purpose is SessionPurpose.EVALUATION:
+            person = self._places[facility_id].people[practitioner_id]
+            if person.credential not in self._evaluating:
+                self.who.exclude(practitioner_id, facility_id, day, (DOES_NOT_EVALUATE,))
+                return False
+        return self.who.may(practitioner_id, facility_id, day)
 
     def _anyone_works(self, day: date) -> bool:
         return any(place.calendar.anyone_works_on(day) for place in self._places.values())
@@ -163,11 +201,16 @@ class _Offering:
         if self._unpaid is not None and (why := self._unpaid.on(question)):
             self.who.exclude(person.pk, place.facility.pk, offered.day, tuple(why))
             return None
-        begin = asked.local_start
+        begin, mode, of_kind = asked.local_start, permissions.mode, []
+        if self._kind is not None:
+            mode = narrower(mode_of(self._kind, None) or mode, mode)
+            private = any(one.pk == slot.room_id and one.is_private for one in place.rooms or ())
+            of_kind = kind_warnings(self._kind, private=private, mode=permissions.mode)
         holiday = place.calendar.holiday_worked(begin.date())
         warnings = [
             *([holiday] if holiday else []),
-            *self._not_known(asked),
+            *client_warnings(asked, self._client, self._settings, self._now),
+            *of_kind,
             *permissions.warnings,
             *part_warnings(permissions),
             *self._warned.on(question),
@@ -178,12 +221,21 @@ class _Offering:
             room=next((one for one in place.rooms or () if one.pk == slot.room_id), None),
             starts_at=begin,
             ends_at=slot.end.astimezone(begin.tzinfo),
-            mode=permissions.mode,
+            mode=mode,
             reasons=permissions.reasons,
             warnings=tuple(warnings),
         )
 
-    def _not_known(self, slot: Slot) -> list[Reason]:
-        if slot.facility_id not in self._unknown:
-            self._unknown[slot.facility_id] = not_known_here(self._query.client_id, slot)
-        return self._unknown[slot.facility_id]
+    def left_out(self, days: Sequence[date]) -> list[Reason]:
+        """Why some times of the days are not offered although somebody would have them."""
+        times = () if self._query.with_unsuitable else self._client.unsuitable_times
+        held = [
+            held_reason(one, place.people[one.practitioner_id].name)
+            for place in self._places.values()
+            for one in place.held_slots
+            if any(held_on(one, day, place.calendar.zone, self._now) for day in days)
+        ]
+        return [
+            *unsuitable_reasons(one for one in times if any(falls_on(one, day) for day in days)),
+            *held,
+        ]

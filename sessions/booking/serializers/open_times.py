@@ -22,6 +22,7 @@ from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.assessment.short_serializers import ReasonNumbersField, ReasonTextOutputSerializer
 from sessions.booking.domain.open_times_query import PartOfDay
 from sessions.booking.domain.spread import OfferOrder
+from sessions.calendar.domain.terms import SessionPurpose
 
 _WEEKDAYS = "1234567"
 _CLOCK = ("%H:%M", "iso-8601")
@@ -82,6 +83,7 @@ class OpenPlaceOutputSerializer(RecordSerializer):
 class OpenTimesOutputSerializer(RecordSerializer):
     """One page of open times."""
 
+    client_id = serializers.UUIDField(help_text="For whom, as it is sent to book one of them.")
     results = OpenTimeOutputSerializer(many=True, help_text="The offers, earliest first.")
     next_cursor = serializers.CharField(
         allow_null=True,
@@ -95,6 +97,11 @@ class OpenTimesOutputSerializer(RecordSerializer):
         many=True, help_text="Who is not offered on the days looked at for this page, and why."
     )
     facilities = OpenPlaceOutputSerializer(many=True, help_text="Where it was looked.")
+    left_out = ReasonForm(
+        many=True,
+        help_text="Why some times of the asked days are not offered although somebody is free:"
+        " those that do not suit the client come with `with_unsuitable`.",
+    )
 
 
 @extend_schema_field({"type": "string", "pattern": "^[1-7](,[1-7]){0,6}$", "example": "2,4"})
@@ -120,7 +127,19 @@ class OpenTimesQueryInputSerializer(StrictSerializer):
     practitioner_id = serializers.UUIDField(required=False, help_text="With whom; else all there.")
     gender = EnumField(Gender, required=False, help_text="Only practitioners of this gender.")
     credential = EnumField(Credential, required=False, help_text="Only with this credential.")
-    minutes = WholeNumberField(min_value=1, max_value=1440, help_text="Length in minutes, e.g. 60.")
+    minutes = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=1440,
+        help_text="Length in minutes, e.g. 60; left out with `kind_id`, that kind's usual one.",
+    )
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: its length, room and buffers are kept.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
     weekdays = WeekdaysField(
         required=False, help_text="Only on these ISO weekdays, Monday 1, e.g. `2,4`."
     )
@@ -148,6 +167,10 @@ class OpenTimesQueryInputSerializer(StrictSerializer):
         required=False,
         help_text="Only where an authorization covers it, with what is left after what is booked,"
         " or the client pays.",
+    )
+    with_unsuitable = FlagField(
+        required=False,
+        help_text="true: times too that do not suit the client, each with a warning.",
     )
     order = EnumField(
         OfferOrder,

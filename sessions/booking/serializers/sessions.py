@@ -29,7 +29,7 @@ from sessions.assessment.serializers import (
 )
 from sessions.booking.domain.commands import Attendance
 from sessions.booking.serializers.arrival import ArrivalAnswersInputSerializer
-from sessions.booking.services.sessions import BookRequest, MoveRequest, RequestedTime
+from sessions.booking.services.requests import BookRequest, MoveRequest, RequestedTime
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.terms import HandsOnToday, SessionPurpose
 from sessions.calendar.models import Session
@@ -55,6 +55,10 @@ class SessionOutputSerializer(RecordSerializer):
     zone = serializers.CharField(help_text="The facility's zone, e.g. `America/New_York`.")
     status = EnumField(SessionStatus, help_text="Where it stands, e.g. `booked`.")
     purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
+    kind_id = serializers.UUIDField(
+        allow_null=True, help_text="The practice's kind of session it was booked as, if any."
+    )
+    kind_name = serializers.CharField(help_text="That kind's name then; empty without one.")
     requested_mode = ModeField(
         allow_null=True, help_text="What was asked for when it was planned; null: nothing was."
     )
@@ -99,6 +103,9 @@ class SessionOutputSerializer(RecordSerializer):
         "absent then; or empty."
     )
     series_id = serializers.UUIDField(allow_null=True, help_text="The series it was booked in.")
+    class_id = serializers.UUIDField(
+        allow_null=True, help_text="The class in which it is a place; null: a session of its own."
+    )
     series_exception = serializers.CharField(
         help_text="`moved` or `cancelled` where it was so by itself, not with its series; or empty."
     )
@@ -193,7 +200,13 @@ class SessionBookInputSerializer(SessionTimeInputSerializer):
         required=False,
         help_text="`hands_on` or `self_directed`; left out, it is planned as permitted.",
     )
-    purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `evaluation`.")
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: length, purpose and mode follow from it.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
     overrule = TextField(
         required=False,
         max_length=500,

@@ -5,6 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import timedelta
+from typing import Final
 from uuid import UUID
 
 from django.db import IntegrityError
@@ -15,11 +17,26 @@ from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.selectors.kept import colleagues_at, place_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
+from sessions.booking.domain.neighbours import Neighbour
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.services.places import SlotPlace
+from sessions.calendar.domain.class_places import together
+from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers
 from sessions.calendar.guards import GUARDS
-from sessions.calendar.models import Session
+from sessions.calendar.models import ExerciseClass, Session
+from sessions.calendar.selectors.classes import classes_holding
 from sessions.calendar.selectors.sessions import holding_time
+
+_COLUMNS: Final = (
+    "practitioner_id",
+    "facility_id",
+    "room_id",
+    "starts_at",
+    "ends_at",
+    "buffer_before",
+    "buffer_after",
+)
+"""What is read of a session near a slot."""
 
 
 def place_of_slot(
@@ -49,20 +66,60 @@ def place_of_slot(
     return SlotPlace(practitioner, facility, room_id)
 
 
-def find_conflicts(client_id: UUID, slot: Slot, session_id: UUID) -> tuple[SchedulingConflict, ...]:
-    """The other sessions that hold the slot's time, and what each of them takes."""
-    same = Q(practitioner_id=slot.practitioner_id) | Q(client_id=client_id)
+def find_conflicts(
+    client_id: UUID | None, slot: Slot, session_id: UUID | None, *, with_classes: bool = True
+) -> tuple[SchedulingConflict, ...]:
+    """The other sessions and classes that hold the slot's time, and what each of them takes.
+
+    The places of one class share its practitioner and its room, and nothing else. Without a
+    client: a class's own time.
+    """
+    same = Q(practitioner_id=slot.practitioner_id)
+    if client_id is not None:
+        same |= Q(client_id=client_id)
     if slot.room_id is not None:
         same |= Q(room_id=slot.room_id)
-    found = holding_time(slot.starts_at, slot.ends_at).filter(same).exclude(pk=session_id)
+    found: list[Session | ExerciseClass] = [
+        row
+        for row in holding_time(slot.starts_at, slot.ends_at).filter(same)
+        if row.pk != session_id
+    ]
+    if with_classes:
+        classes = classes_holding(slot.starts_at, slot.ends_at)
+        found += [row for row in classes if row.pk != slot.class_id]
     return tuple(conflict for row in found for conflict in _conflicts_of(row, client_id, slot))
 
 
-def _conflicts_of(row: Session, client_id: UUID, slot: Slot) -> Iterator[SchedulingConflict]:
+def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
+    """The other sessions of the slot's practitioner or in its room whose held time could reach
+    that of the slot."""
+    same = Q(practitioner_id=slot.practitioner_id)
+    if slot.room_id is not None:
+        same |= Q(room_id=slot.room_id)
+    reach = timedelta(minutes=2 * LONGEST_BUFFER)
+    rows = holding_time(slot.starts_at - reach, slot.ends_at + reach).filter(same)
+    return [
+        Neighbour(
+            session_id=row.pk,
+            practitioner_id=row.practitioner_id,
+            facility_id=row.facility_id,
+            room_id=row.room_id,
+            starts_at=row.starts_at,
+            ends_at=row.ends_at,
+            buffers=Buffers(row.buffer_before, row.buffer_after),
+        )
+        for row in rows.exclude(pk=session_id).only(*_COLUMNS)
+    ]
+
+
+def _conflicts_of(
+    row: Session | ExerciseClass, client_id: UUID | None, slot: Slot
+) -> Iterator[SchedulingConflict]:
+    beside = isinstance(row, Session) and together(row.class_id, slot.class_id)
     kinds = {
-        ConflictWith.PRACTITIONER: row.practitioner_id == slot.practitioner_id,
-        ConflictWith.ROOM: slot.room_id is not None and row.room_id == slot.room_id,
-        ConflictWith.CLIENT: row.client_id == client_id,
+        ConflictWith.PRACTITIONER: row.practitioner_id == slot.practitioner_id and not beside,
+        ConflictWith.ROOM: slot.room_id is not None and row.room_id == slot.room_id and not beside,
+        ConflictWith.CLIENT: isinstance(row, Session) and row.client_id == client_id,
     }
     for kind, taken in kinds.items():
         if taken:

@@ -24,6 +24,7 @@ from sessions.booking.services.sessions import SLICES, SessionCommandResult, loc
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.classes import places_of_class
 from sessions.measurements.domain.follow_up import warnings_from
 
 
@@ -74,6 +75,7 @@ def _facts(uow: UnitOfWork, row: Session) -> tuple[SessionState, CorrectionFacts
     return session, CorrectionFacts(
         permissions=case.snapshot(case.planned(), provisional=True),
         conflicts=find_conflicts(row.client_id, _slot(session), row.id),
+        class_places=places_of_class(session.class_id, row.id),
         may_evaluate=credential in assessor.settings.evaluating_credentials,
     )
 
@@ -87,4 +89,5 @@ def _slot(session: SessionState) -> Slot:
         starts_at=session.starts_at,
         ends_at=session.ends_at,
         zone=session.zone,
+        class_id=session.class_id,
     )

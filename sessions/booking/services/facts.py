@@ -9,12 +9,15 @@ from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.permissions.domain.preference import used_exception_id
+from practice.clock import clock
 from practice.core.decisions import Slice, States
 from practice.core.reasons import Reason
+from practice.people_and_places.selectors.kept import rooms_in_use
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.standing_signs import standing_signs, with_raised
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.booking.domain.client_side import client_warnings
 from sessions.booking.domain.commands import (
     BOOKING,
     Attendance,
@@ -24,12 +27,19 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import closed_reasons, hours_warnings
+from sessions.booking.domain.neighbours import buffer_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
-from sessions.booking.selectors.known_here import not_known_here
-from sessions.booking.services.conflicts import find_conflicts
+from sessions.booking.selectors.client_side import client_side, sessions_in_state
+from sessions.booking.services.conflicts import find_conflicts, near_sessions
+from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
+from sessions.calendar.selectors.classes import places_of_class
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.held_slots.domain.held_slot import HeldSlot, held_reasons
+from sessions.held_slots.selectors import held_slots_at
+from sessions.kinds.domain.kind import kind_warnings
+from sessions.kinds.selectors import kinds
 
 GetStates = Callable[[Sequence[Slice[Any, Any]]], States]
 
@@ -79,8 +89,10 @@ def booking_facts(
         session_id=session_id,
         slot=slot,
         permissions=case.snapshot(session_permissions, provisional=provisional),
-        conflicts=find_conflicts(client_id, slot, session_id),
+        conflicts=find_conflicts(client_id, slot, session_id, with_classes=late is None),
+        class_places=places_of_class(slot.class_id, session_id),
         closed=closed_reasons(slot, calendar),
+        held=held_reasons(_held_slots(slot), slot.starts_at, slot.ends_at, slot.zone, clock.now()),
         preference=PreferenceFinding(
             against=session_permissions.refusals, exception_id=used_exception_id(case.facts)
         ),
@@ -92,13 +104,33 @@ def booking_facts(
 
 
 def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> BookingFacts:
-    """The facts with all that a booking is warned of: hours, places, and what higher layers say."""
+    """The facts with all that a booking is warned of: hours, the client's side, and what higher
+    layers say."""
     slot = facts.slot
+    calendar = uow.states(client_id, (CALENDAR,))[CALENDAR]
+    client = client_side(client_id, sessions_in_state(calendar))
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings: list[Reason] = [
         *hours_warnings(slot, hours),
-        *not_known_here(client_id, slot),
+        *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
+        *_kind_warnings(facts),
+        *buffer_warnings(slot, buffers_of(facts.kind), near_sessions(slot, facts.session_id)),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))
+
+
+def _held_slots(slot: Slot) -> list[HeldSlot]:
+    slots = held_slots_at(slot.facility_id)
+    return [one for one in slots if one.practitioner_id == slot.practitioner_id]
+
+
+def _kind_warnings(facts: BookingFacts) -> list[Reason]:
+    kind = None if facts.kind is None else kinds().get(facts.kind.kind_id)
+    if kind is None:
+        return []
+    slot = facts.slot
+    rooms = rooms_in_use(slot.facility_id)
+    private = any(one.pk == slot.room_id and one.is_private for one in rooms)
+    return kind_warnings(kind, private=private, mode=facts.permissions.mode)

@@ -13,12 +13,8 @@ from practice.core.decisions import Actor
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from practice.work.unit_of_work import UnitOfWork
-from sessions.booking.services.sessions import (
-    MoveRequest,
-    SessionCommandResult,
-    session_cancel,
-    session_move,
-)
+from sessions.booking.services.requests import MoveRequest
+from sessions.booking.services.sessions import SessionCommandResult, session_cancel, session_move
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 
@@ -31,6 +27,8 @@ class FreeTime(NamedTuple):
     room_id: UUID | None
     starts_at: datetime
     minutes: int
+    in_a_class: bool = False
+    """A place in a class came free, and the practitioner's time did not."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,7 +73,14 @@ Freed = tuple[SessionCommandResult, WaitingFits, tuple[WaitingFit, ...]]
 def free_time_of(row: Session) -> FreeTime:
     """The time that a session has, or had before it was called off."""
     minutes = int((row.ends_at - row.starts_at).total_seconds()) // 60
-    return FreeTime(row.practitioner_id, row.facility_id, row.room_id, row.starts_at, minutes)
+    return FreeTime(
+        row.practitioner_id,
+        row.facility_id,
+        row.room_id,
+        row.starts_at,
+        minutes,
+        row.class_id is not None,
+    )
 
 
 def session_cancel_prompting(
@@ -96,7 +101,7 @@ def session_move_prompting(
 
 
 def _prompting(uow: UnitOfWork, done: SessionCommandResult, free: FreeTime) -> Freed:
-    if not done.outcome.events or free.starts_at <= uow.now:
+    if not done.outcome.events or free.starts_at <= uow.now or free.in_a_class:
         return done, WaitingFits(), ()
     for who in WHO_WAITS.answers:
         found = who(uow.actor, free, uow.now)

@@ -19,8 +19,8 @@ class SlotPlace(NamedTuple):
     facility: Place
     room_id: UUID | None
 
-    def slot(self, starts_at: datetime, ends_at: datetime) -> Slot:
-        """A time with this practitioner at this place."""
+    def slot(self, starts_at: datetime, ends_at: datetime, class_id: UUID | None = None) -> Slot:
+        """A time with this practitioner at this place; ``class_id``: as a place in a class."""
         return Slot(
             practitioner_id=self.practitioner.pk,
             credential=Credential(self.practitioner.credential),
@@ -29,4 +29,5 @@ class SlotPlace(NamedTuple):
             starts_at=starts_at,
             ends_at=ends_at,
             zone=self.facility.zone,
+            class_id=class_id,
         )

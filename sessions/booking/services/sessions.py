@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import partial
 from typing import Any
 from uuid import UUID
 
 from clients.identity.selectors import require_visible_client
 from practice.core.decisions import Decided
-from practice.core.localtime import EnteredTime
-from practice.core.reasons import Reason, check_version, invalid
-from practice.core.terms import Mode
+from practice.core.reasons import Reason, check_version
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import (
-    Attendance,
     BookingFacts,
     BookSession,
     CancelSession,
@@ -41,65 +38,21 @@ from sessions.booking.services.facts import (
     with_warnings,
 )
 from sessions.booking.services.places import SlotPlace
+from sessions.booking.services.requests import BookRequest, MoveRequest
 from sessions.calendar.domain.events import SessionCancelled
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
-from sessions.calendar.domain.terms import SessionPurpose, SubmittedArrivalAnswers
+from sessions.calendar.domain.terms import SessionPurpose
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
+from sessions.kinds.domain.kind import (
+    check_length,
+    mode_of,
+)
+from sessions.kinds.selectors import kind_named, kinds
 
 SLICES = (CALENDAR,)
-
-
-@dataclass(frozen=True, kw_only=True)
-class RequestedTime:
-    """A time as it is asked for: a start, and either an end or a length in minutes."""
-
-    starts_at: EnteredTime
-    ends_at: EnteredTime | None = None
-    minutes: int | None = None
-
-    def span(self, zone: str) -> tuple[datetime, datetime]:
-        """Start and end as instants. Raises Rejected 400 for a time that cannot be."""
-        starts = self.starts_at.at(zone)
-        if (self.ends_at is None) == (self.minutes is None):
-            raise invalid("minutes", "Give either minutes or ends_at.")
-        if self.ends_at is not None:
-            return starts, self.ends_at.at(zone)
-        return starts, starts + timedelta(minutes=self.minutes or 0)
-
-
-@dataclass(frozen=True, kw_only=True)
-class BookRequest:
-    """What is asked for when a session is booked, or entered after it took place."""
-
-    client_id: UUID
-    practitioner_id: UUID
-    facility_id: UUID
-    room_id: UUID | None = None
-    when: RequestedTime
-    requested_mode: Mode | None = None
-    purpose: SessionPurpose = SessionPurpose.TREATMENT
-    attendance: Attendance | None = None
-    answers: SubmittedArrivalAnswers = field(default_factory=SubmittedArrivalAnswers)
-    series_id: UUID | None = None
-    overrule: str = ""
-
-
-@dataclass(frozen=True, kw_only=True)
-class MoveRequest:
-    """What is asked for when a session is moved; None keeps what is booked."""
-
-    reason: str
-    practitioner_id: UUID | None = None
-    facility_id: UUID | None = None
-    room_id: UUID | None = None
-    keep_room: bool = True
-    when: RequestedTime | None = None
-    requested_mode: Mode | None = None
-    with_series: bool = False
-    overrule: str = ""
 
 
 @dataclass(frozen=True)
@@ -149,27 +102,33 @@ def book_decided(
 
     ``assessor``: the client's, where the unit books several sessions.
     """
-    slot = place.slot(*command.when.span(place.facility.zone))
+    kind = None if command.kind_id is None else kind_named(command.kind_id)
+    if kind is not None:
+        command = command.of_kind(kind)
+    slot = place.slot(*command.when.span(place.facility.zone), command.class_id)
     session_id, states = uow.context.new_id(), partial(uow.states, command.client_id)
     assessor = assessor or assessor_of(command.client_id, states)
     attendance = command.attendance
     late = LateAnswers(attendance, command.answers) if attendance is not None else None
     facts = booking_facts(assessor, session_id, slot, states, late)
-    facts = with_warnings(uow, command.client_id, replace(facts, series_id=command.series_id))
+    booked_as = None if kind is None else kind.booked()
+    facts = replace(facts, series_id=command.series_id, kind=booked_as)
+    facts = with_warnings(uow, command.client_id, facts)
+    purpose = command.purpose or SessionPurpose.TREATMENT
     calendar = states(SLICES)[CALENDAR]
     if attendance is not None:
         entry = EnterLateSession(
             attendance=attendance,
             requested_mode=command.requested_mode,
-            purpose=command.purpose,
+            purpose=purpose,
             answers=command.answers,
         )
         decided = decide_book_late(calendar, entry, facts, uow.context)
     else:
+        if kind is not None:
+            check_length(kind, slot.length // timedelta(minutes=1))
         book = BookSession(
-            requested_mode=command.requested_mode,
-            purpose=command.purpose,
-            overrule=command.overrule,
+            requested_mode=command.requested_mode, purpose=purpose, overrule=command.overrule
         )
         decided = decide_book(calendar, book, facts, uow.context)
     return DecidedSession(command.client_id, facts, decided)
@@ -223,19 +182,25 @@ def move_decided(
         facility_id=command.facility_id or now.facility_id,
         room_id=now.room_id if command.keep_room else command.room_id,
     )
-    slot = place.slot(now.starts_at, now.ends_at)
+    slot = place.slot(now.starts_at, now.ends_at, now.class_id)
     if (when := command.when) is not None:
         if when.ends_at is None and when.minutes is None:
             when = replace(when, minutes=now.booked_minutes)
-        slot = place.slot(*when.span(place.facility.zone))
+        slot = place.slot(*when.span(place.facility.zone), now.class_id)
     states = partial(uow.states, client_id)
-    facts = with_warnings(uow, client_id, booking_facts(assessor, now.id, slot, states))
+    if now.kind is not None and (kind := kinds().get(now.kind.kind_id)) is not None:
+        mode_of(kind, command.requested_mode)
+        if slot.length != now.length:
+            check_length(kind, slot.length // timedelta(minutes=1))
+    facts = replace(booking_facts(assessor, now.id, slot, states), kind=now.kind)
+    facts = with_warnings(uow, client_id, facts)
     move = MoveSession(
         session_id=now.id,
         reason=command.reason,
         requested_mode=command.requested_mode,
         with_series=command.with_series,
         overrule=command.overrule,
+        with_class=command.with_class,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
     return DecidedSession(client_id, facts, decided, moved=True)

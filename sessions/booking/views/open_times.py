@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any, Final
+from uuid import UUID
 
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -44,7 +45,8 @@ class OpenTimesView(ApiView):
         description=(
             "Opening and working hours, closed days, rooms, people, law, consent and preference "
             "are obeyed: each time can be booked as it is offered. Who would not pay is among the "
-            "warnings, or left out with `covered`. Who is not offered is named with the reasons."
+            "warnings, or left out with `covered`. Who is not offered is named with the reasons; "
+            "times that do not suit the client are left out and named."
         ),
         tags=["sessions"],
     )
@@ -67,10 +69,10 @@ class OpenTimesView(ApiView):
         self.log_read(request, asked.client_id, "open times")
         following = found.following
         cursor = None if following is None else pages.cursor(request, self, following)
-        return Response(serialize_open_times(actor.role, found, cursor))
+        return Response(serialize_open_times(actor.role, asked.client_id, found, cursor))
 
 
-def serialize_open_times(role: Role, found: OpenTimes, cursor: str | None) -> Any:
+def serialize_open_times(role: Role, client_id: UUID, found: OpenTimes, cursor: str | None) -> Any:
     """Open times as one role may read them."""
     numbers = ReasonNumbers(role)
     names = {one.place.facility.pk: one.place.name for one in found.closures}
@@ -88,11 +90,13 @@ def serialize_open_times(role: Role, found: OpenTimes, cursor: str | None) -> An
         for one in found.excluded
     ]
     answer = {
+        "client_id": client_id,
         "results": [_serialize_offer(one, numbers) for one in found.offers],
         "next_cursor": cursor,
         "excluded": sorted(
             excluded, key=lambda one: (one["practitioner_name"], one["facility_name"])
         ),
+        "left_out": shown_reasons(role, found.left_out),
         "facilities": [_serialize_closures(role, one) for one in found.closures],
         "reason_texts": numbers.texts(),
     }

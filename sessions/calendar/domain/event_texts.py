@@ -53,7 +53,8 @@ def _overruled(event: events.SessionBooked | events.SessionMoved) -> str:
 @EVENT_TEXTS.on(events.SessionBooked)
 def booked(event: events.SessionBooked, meta: RecordedEvent) -> str:
     entered = "was entered late" if event.late_entry else "was booked"
-    booked = f"A session on {_when(event)} {entered}, {MODE_WORDS[event.planned_mode]}."
+    kind = f" as “{event.kind.name}”" if event.kind else ""
+    booked = f"A session on {_when(event)} {entered}{kind}, {MODE_WORDS[event.planned_mode]}."
     return f"{booked} {_overruled(event)}".strip()
 
 

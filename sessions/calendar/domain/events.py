@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 import msgspec
 
 from clients.health.domain.terms import RedFlag
 from clients.permissions.domain.results import HandsOnExtent
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain.stretch_groups import NarrowedGroup
 from sessions.calendar.domain.terms import (
+    BookedKind,
     CancelledBy,
     ConfirmedBy,
     ConfirmedHow,
@@ -24,15 +26,17 @@ from sessions.calendar.domain.terms import (
 )
 
 
-@event("session.booked")
+@event("session.booked", version=2)
 class SessionBooked(Event, frozen=True, kw_only=True):
     """A time was taken for the client with a practitioner at a facility.
 
     ``local_date`` is the day it starts on in ``zone``, the facility's zone then.
     ``requested_mode`` is what was asked for, None where nothing was; ``planned_mode`` what it
     may be. ``late_entry`` marks a session entered after it took place, ``overlaps`` the
-    sessions it overlaps then. ``series_id``: the series it was booked in, if in one.
+    sessions it overlaps then. ``series_id``: the series it was booked in, if in one;
+    ``class_id``: the class in which it is a place.
     ``overruled``: why it was booked although the place was closed or the practitioner absent.
+    ``kind``: what the practice calls such a session, where it was named.
     """
 
     session_id: UUID
@@ -54,15 +58,17 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     late_entry: bool = False
     series_id: UUID | None = None
     overruled: str = ""
+    kind: BookedKind | None = None
+    class_id: UUID | None = None
 
 
-@event("session.moved")
+@event("session.moved", version=2)
 class SessionMoved(Event, frozen=True, kw_only=True):
     """The same session at another time, place or with another practitioner, or planned anew.
 
     ``requested_mode`` None: what was asked for when it was booked stands. ``alone``: it went
     to another time, place or practitioner by itself and stands apart from its series since.
-    ``overruled``: as in SessionBooked.
+    ``overruled``: as in SessionBooked. ``with_class``: the class moved in which it is a place.
     """
 
     session_id: UUID
@@ -82,18 +88,29 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     reason: str
     alone: bool = False
     overruled: str = ""
+    with_class: bool = False
 
 
-@event("session.cancelled")
+@event("session.cancelled", version=2)
 class SessionCancelled(Event, frozen=True, kw_only=True):
     """Called off before it took place. ``notice_minutes`` is how long before its start the
-    practice was told. ``alone``: it was, and not the series that it is in."""
+    practice was told. ``alone``: it was, and not the series that it is in; ``with_class``: for the
+    sake of the class in which it is a place."""
 
     session_id: UUID
     by: CancelledBy
     reason: str
     notice_minutes: int
     alone: bool = False
+    with_class: bool = False
+
+
+@upcaster("session.booked", from_version=1)
+@upcaster("session.moved", from_version=1)
+@upcaster("session.cancelled", from_version=1)
+def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew no series, classes, kinds of session or closed times that were overruled."""
+    return payload
 
 
 @event("session.confirmed")

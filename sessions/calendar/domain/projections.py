@@ -5,23 +5,19 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-import msgspec
-
 from clients.permissions.domain.results import HandsOnExtent, least_extent, narrower
 from practice.core.events import RecordedEvent
 from practice.core.localtime import last_local_day
 from practice.core.projections import ProjectedRows, Projection
-from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.calendar.domain import events, terms
-from sessions.calendar.domain.narrowing import closed_in, narrowed_groups
+from sessions.calendar.domain.session_columns import (
+    closed,
+    kind_columns,
+    plain,
+    stretches,
+)
 from sessions.calendar.domain.session_state import SessionStatus
-from sessions.calendar.domain.stretch_groups import NarrowedGroup
-
-
-def _plain(reasons: tuple[Reason, ...]) -> list[dict[str, Any]]:
-    plain: list[dict[str, Any]] = msgspec.to_builtins(reasons)
-    return plain
 
 
 def _place(
@@ -42,11 +38,11 @@ def _place(
         "planned_mode": event.planned_mode,
         "mode": event.planned_mode,
         "widest_mode": event.planned_mode,
-        "warnings": _plain(event.warnings),
+        "warnings": plain(event.warnings),
         "hands_on": (extent := _planned_extent(event)),
         "widest_hands_on": extent,
-        "closed": _closed(event.permissions),
-        "reasons": _plain(event.permissions.reasons),
+        "closed": closed(event.permissions),
+        "reasons": plain(event.permissions.reasons),
         "exception_id": event.exception_id,
         **NO_FLAG,
         "flagged_at": None,
@@ -65,29 +61,7 @@ def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsO
     return event.permissions.planned_extent
 
 
-def _closed(snapshot: terms.PermissionsSnapshot) -> list[dict[str, Any]]:
-    groups, reasons = narrowed_groups(closed_in(snapshot))
-    return _stretches(groups, reasons)
-
-
-def _stretches(
-    groups: tuple[NarrowedGroup, ...], reasons: tuple[Reason, ...]
-) -> list[dict[str, Any]]:
-    return [
-        {
-            "was": one.was.value,
-            "mode": one.now.value,
-            "reasons": _plain(tuple(reasons[place] for place in one.reasons)),
-            "of": msgspec.to_builtins(one.of),
-        }
-        for one in groups
-    ]
-
-
-SESSION_ROWS = Projection(
-    "client_sessions.Session",
-    watches=(events,),
-)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -99,6 +73,8 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
+        **kind_columns(event.kind),
+        "class_id": event.class_id,
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 
@@ -113,6 +89,8 @@ def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) 
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
     if event.alone:
         changes["moved_alone"] = True
+    if event.with_class:
+        changes["class_changed_at"] = meta.recorded_at
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 
@@ -143,6 +121,8 @@ def cancelled(rows: ProjectedRows, event: events.SessionCancelled, meta: Recorde
         ended_reason=event.reason,
         cancelled_alone=event.alone,
     )
+    if event.with_class:
+        rows.change(event.session_id, class_changed_at=meta.recorded_at)
 
 
 @SESSION_ROWS.on(events.SessionMarkedNoShow)
@@ -192,8 +172,8 @@ def flagged(rows: ProjectedRows, event: events.SessionFlagged, meta: RecordedEve
         "flagged_at": meta.recorded_at,
         "mode": narrower(Mode(row["mode"]), event.now),
         "hands_on": least_extent(HandsOnExtent(row["hands_on"]), event.extent),
-        "narrowed": _stretches(event.narrowed, event.reasons),
-        "flag_reasons": _plain(event.reasons),
+        "narrowed": stretches(event.narrowed, event.reasons),
+        "flag_reasons": plain(event.reasons),
         "flag_cause": event.cause,
     }
     if event.of_day:
@@ -243,7 +223,7 @@ def status_corrected(
     if event.permissions is not None:
         rows.change(
             event.session_id,
-            reasons=_plain(event.permissions.reasons),
+            reasons=plain(event.permissions.reasons),
             evaluated_at=meta.recorded_at,
         )
 
@@ -287,12 +267,12 @@ def _judged(
     judged = {
         "mode": narrower(Mode(row["widest_mode"]), permissions.mode).value,
         "hands_on": least_extent(HandsOnExtent(row["widest_hands_on"]), permissions.extent).value,
-        "closed": _closed(permissions),
+        "closed": closed(permissions),
     }
     rows.change(
         session_id,
         **judged,
-        reasons=_plain(permissions.reasons),
+        reasons=plain(permissions.reasons),
         evaluated_at=meta.recorded_at,
     )
     if row["before_day_flag"]:

@@ -88,7 +88,7 @@ class SessionState:
     all that were given, the later over the earlier. ``touch_stop`` is the earliest stop of
     touch, ``end_stop`` the earliest that ended the session. ``moved_alone``: it stands apart
     from the other sessions of its series. ``overruled``: why it stands although the place was
-    closed or the practitioner absent.
+    closed or the practitioner absent. ``class_id``: it is a place in a class.
     """
 
     id: UUID
@@ -123,8 +123,10 @@ class SessionState:
     ended_reason: str = ""
     note_id: UUID | None = None
     series_id: UUID | None = None
+    kind: terms.BookedKind | None = None
     moved_alone: bool = False
     overruled: str = ""
+    class_id: UUID | None = None
 
     @property
     def length(self) -> timedelta:

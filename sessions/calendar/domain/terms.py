@@ -22,6 +22,16 @@ class SessionPurpose(StrEnum):
     RECHECK = "recheck"
 
 
+class BookedKind(msgspec.Struct, frozen=True, kw_only=True):
+    """The practice's kind that a session was booked as, by its name then, and the minutes
+    ``before`` and ``after`` it in which practitioner and room are held."""
+
+    kind_id: UUID
+    name: str
+    before: int = 0
+    after: int = 0
+
+
 class CancelledBy(StrEnum):
     """Who called a session off."""
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import reduce
 from operator import or_
-from typing import Final
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -18,9 +17,7 @@ from practice.core.spans import Span, merged
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
-
-LONGEST: Final = timedelta(hours=24)
-"""No session lasts longer, so that none that began before can reach a time."""
+from sessions.calendar.selectors.classes import LONGEST, times_of_classes
 
 
 def session_list(actor: Actor) -> QuerySet[Session]:
@@ -54,13 +51,17 @@ def times_held(
     practitioners: Iterable[UUID],
     rooms: Iterable[UUID],
     client_id: UUID,
-) -> Iterable[tuple[UUID, UUID | None, UUID, datetime, datetime]]:
+) -> Iterable[tuple[UUID, UUID | None, UUID | None, datetime, datetime, int, int]]:
     """The same within any of some spans of minutes, for some people and rooms and a client, in one
-    query: practitioner, room, client, start and end of each."""
-    within = reduce(or_, (_held(*map(instant_of, span)) for span in merged(spans)), Q(pk__in=()))
-    theirs = Q(practitioner_id__in=practitioners) | Q(room_id__in=rooms) | Q(client_id=client_id)
+    query each for sessions and classes: practitioner, room, client, start, end and buffers."""
+    asked = [(instant_of(begin), instant_of(end)) for begin, end in merged(spans)]
+    within = reduce(or_, (_held(*span) for span in asked), Q(pk__in=()))
+    of_them = Q(practitioner_id__in=practitioners) | Q(room_id__in=rooms)
     columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at")
-    return Session.objects.filter(within, theirs).values_list(*columns)
+    buffers = ("buffer_before", "buffer_after")
+    rows = Session.objects.filter(within, of_them | Q(client_id=client_id))
+    classes = ((*one, 0, 0) for one in times_of_classes(asked, of_them))
+    return [*rows.values_list(*columns, *buffers), *classes]
 
 
 def _held(begin: datetime, end: datetime) -> Q:

@@ -26,7 +26,7 @@ TEXTS = {
     ANEW: "A paper came since it was planned: plan it anew.",
     RULE: "Law, licence, facility or preference: read the session.",
     HEALTH: GENERAL_HEALTH_REASON.text,
-    INTERPRETER: "The client wants an interpreter there.",
+    INTERPRETER: "An interpreter is needed: see to one.",
     SUPPORT: "The client wants a support person there.",
 }
 """In the order of the sheet: what is missing and whom to ask for it."""
@@ -51,13 +51,15 @@ class Planned:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnRecord:
     """What is on record of a client now: touch consent as it stands, when it was recorded and
-    what it asks for, the health history, and when a clearance was filed last."""
+    what it asks for, the health history, and when a clearance was filed last;
+    ``interpreter_needed`` by the client's own details, whatever the consent asks for."""
 
     consent_status: str = ""
     given_on: date | None = None
     until: date | None = None
     consent_recorded_at: datetime | None = None
     interpreter: bool = False
+    interpreter_needed: bool = False
     support_person: bool = False
     has_history: bool = False
     reports_waiting: bool = False
@@ -75,6 +77,8 @@ def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str
     yield from _consent(planned, known, warning_days)
     if known.reviewed_at is None or known.reports_waiting:
         yield REVIEW if known.has_history else NO_HISTORY
+    if known.interpreter_needed:
+        yield INTERPRETER
     if planned.all_by_hand:
         return
     for reason in planned.reasons:
@@ -99,7 +103,7 @@ def _consent(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[s
         yield ANEW if _since(known.consent_recorded_at, planned) else CONSENT
     if counts and known.until and ends_soon(planned.day, known.until, warning_days):
         yield CONSENT_ENDS
-    if counts and known.interpreter:
+    if known.interpreter_needed or (counts and known.interpreter):
         yield INTERPRETER
     if counts and known.support_person:
         yield SUPPORT

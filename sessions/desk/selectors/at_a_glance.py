@@ -14,24 +14,37 @@ from clients.consent.domain.days import counts_on
 from clients.consent.domain.ledger import ConsentLedger
 from clients.consent.selectors import consent_of
 from clients.identity.display_names import with_display_names
+from clients.identity.domain.unsuitable import unsuitable_texts
 from clients.identity.selectors import client_details_row
 from clients.permissions.domain.results import HandsOnExtent
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.decisions import Actor
 from practice.core.localtime import local_day, zone_named
 from practice.policy.selectors import settings_group
+from sessions.booking.selectors.client_side import unsuitable_times_of
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.gaps import gaps_of, texts_of
 from sessions.desk.domain.consent_sentence import consent_sentence
 from sessions.desk.domain.day_sheet import desk_verdict
 from sessions.desk.domain.papers import Planned, record_gaps
-from sessions.desk.selectors.call_list import shown_calls
+from sessions.desk.selectors.call_list import best_time, shown_calls
 from sessions.desk.selectors.coverage import coverage_left
 from sessions.desk.selectors.gaps import on_record, reasons_against
+from sessions.desk.selectors.rhythm import client_rhythm
 
 VISITS = 5
 CALLS = 3
+WISHES = (
+    "contact_by",
+    "contact_also_by",
+    "contact_hours",
+    "phones",
+    "interpreter_needed",
+    "emergency_contacts",
+    "guardian",
+)
+"""How a client is reached, who stands beside them, as details have it."""
 
 
 def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
@@ -50,13 +63,16 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
             "birth_date": client.birth_date,
             "phone": client.phone,
             "email": client.email,
-            "contact_by": client.contact_by,
+            **{name: getattr(client, name) for name in WISHES},
+            "best_time": best_time(client),
             "language": client.language,
             "their_time": f"{now.astimezone(zone_named(client.zone)):%H:%M}",
         },
         "consent": _consent(client_id, today),
         "missing": texts_of(codes),
         "next_visits": [_visit(row, gaps.get(row.pk, [])) for row in visits],
+        "rhythm": client_rhythm(client_id, client.planned_sessions_per_week, today, now),
+        "unsuitable_times": unsuitable_texts(unsuitable_times_of(client.unsuitable_times)),
         "authorizations": coverage_left(client_id, today),
         "to_call_about": shown_calls(call_rows(actor, now, client_id=client_id)[:CALLS], now),
         "last_calls": with_callers(list(calls_of(client_id).order_by("-called_at", "id")[:CALLS])),

@@ -6,12 +6,15 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+import msgspec
+
 from clients.calls.rendering import with_callers
 from clients.calls.selectors import CallEntry
+from clients.identity.domain.contact import ContactHours, Phone
 from clients.identity.models import Client
 from practice.core.localtime import zone_named
 from practice.policy.selectors import settings_group
-from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+from sessions.stretches.domain.reminder_hours import ReminderSettings, contact_from
 
 
 def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, Any]]:
@@ -23,13 +26,21 @@ def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, A
     return [_shown(one, people.get(one.client_id), hours, now) for one in entries]
 
 
+def best_time(client: Client) -> str:
+    """When the client is best called at the number that stands first, in their words."""
+    phones = msgspec.convert(client.phones, tuple[Phone, ...])
+    return phones[0].best_time if phones else ""
+
+
 def _shown(
     one: CallEntry, client: Client | None, hours: ReminderSettings, now: datetime
 ) -> dict[str, Any]:
-    """Best called now, unless it is an hour of theirs at which nobody is written to."""
+    """Best called now, unless it is outside the hours that they named, or, where they named
+    none, an hour of theirs at which nobody is written to."""
     zone = client.zone if client else "UTC"
     here = zone_named(zone)
-    later = quiet_hours_end(now, zone, hours)
+    named = msgspec.convert(client.contact_hours, ContactHours | None) if client else None
+    later = contact_from(now, zone, named, hours)
     return {
         "client_id": one.client_id,
         "client_name": client.name if client else "",
@@ -41,5 +52,6 @@ def _shown(
         "text": one.text,
         "their_time": f"{now.astimezone(here):%H:%M}",
         "call_from": later.astimezone(here) if later else None,
+        "best_time": best_time(client) if client else "",
         "last_call": one.last,
     }

@@ -17,6 +17,7 @@ from practice.people_and_places.selectors.facilities import facility_get, practi
 from sessions.booking.filters import FURTHEST_ZONE
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, SessionStatus
 from sessions.calendar.models import Session
+from sessions.calendar.selectors.classes import class_titles
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.calendar.selectors.gaps import gaps_of, texts_of
 from sessions.calendar.selectors.sessions import session_list
@@ -68,8 +69,12 @@ def day_sheet(actor: Actor, asked: DaySheetQuery, now: datetime) -> DaySheet:
     gaps = gaps_of(ahead)
     people, places = _keys(rows, "practitioner", "p"), _keys(rows, "facility", "f")
     lines = [_line(row, gaps.get(row.pk, [])) for row in rows]
+    titles = class_titles(rows)
     shown = [
-        _shown(row, line, people[row.practitioner_id], places[row.facility_id])
+        {
+            **_shown(row, line, people[row.practitioner_id], places[row.facility_id]),
+            **({"class": titles[row.class_id]} if row.class_id else {}),
+        }
         for row, line in zip(rows, lines, strict=True)
     ]
     if asked.facility_id is not None:

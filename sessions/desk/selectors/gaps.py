@@ -12,6 +12,7 @@ from django.db.models import Max
 
 from clients.consent.models import Consent
 from clients.health.models import HealthHistory
+from clients.identity.models import Client
 from clients.orders.domain.terms import OrderKind
 from clients.orders.models import Order
 from clients.permissions.domain.results import HandsOnExtent
@@ -51,6 +52,9 @@ def on_record(client_ids: set[UUID]) -> dict[UUID, OnRecord]:
             "reviewed_at": reviewed_at,
             "reports_waiting": bool(reports),
         }
+    needing = Client.objects.filter(pk__in=client_ids, interpreter_needed=True)
+    for key in needing.values_list("pk", flat=True):
+        found[key]["interpreter_needed"] = True
     for key, filed_at in _clearances(client_ids):
         found[key]["clearance_filed_at"] = filed_at
     return {key: OnRecord(**known) for key, known in found.items()}

@@ -5,6 +5,12 @@ from __future__ import annotations
 from rest_framework import serializers
 
 from clients.calls.serializers import CallOutputSerializer
+from clients.identity.contact_serializers import (
+    ContactHoursSerializer,
+    EmergencyContactSerializer,
+    GuardianSerializer,
+    PhoneSerializer,
+)
 from clients.identity.domain.contact import ContactBy
 from practice.http.fields import EnumField, InstantField
 from practice.http.serializers import RecordSerializer
@@ -22,7 +28,22 @@ class ContactOutputSerializer(RecordSerializer):
     contact_by = EnumField(
         ContactBy, help_text="How the client may be contacted; `none`: only in person."
     )
+    contact_also_by = serializers.ListField(
+        child=EnumField(ContactBy), help_text="What the client allows beside `contact_by`."
+    )
+    best_time = serializers.CharField(
+        help_text="When they are best called, in their words, e.g. `after five`; or empty."
+    )
+    contact_hours = ContactHoursSerializer(
+        allow_null=True, help_text="Between which hours of their clock; null: none were named."
+    )
+    phones = PhoneSerializer(many=True, help_text="All numbers, the main one first.")
     language = serializers.CharField(help_text="Language the client speaks best, BCP 47.")
+    interpreter_needed = serializers.BooleanField(help_text="Whether an interpreter is needed.")
+    emergency_contacts = EmergencyContactSerializer(
+        many=True, help_text="Whom to call in an emergency."
+    )
+    guardian = GuardianSerializer(allow_null=True, help_text="Who decides for the client.")
     their_time = serializers.CharField(help_text="What time it is where the client is, `14:05`.")
 
 
@@ -49,6 +70,27 @@ class NextVisitOutputSerializer(RecordSerializer):
     )
     confirmed = serializers.BooleanField(help_text="The client said that they come.")
     flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
+
+
+class WeekOutputSerializer(RecordSerializer):
+    """A week of a client's."""
+
+    begins = serializers.DateField(help_text="Its Monday.")
+    booked = serializers.IntegerField(help_text="Sessions in it, booked, under way or done.")
+
+
+class RhythmOutputSerializer(RecordSerializer):
+    """How often the client comes."""
+
+    planned_per_week = serializers.IntegerField(
+        allow_null=True, help_text="Sessions planned for a week; null: nothing is said of it."
+    )
+    weeks = WeekOutputSerializer(many=True, help_text="This week and the three that follow.")
+    no_shows = serializers.IntegerField(help_text="How often the client did not come lately.")
+    no_show_days = serializers.IntegerField(help_text="Within how many days that is counted.")
+    last_no_show = serializers.DateField(
+        allow_null=True, help_text="The last day of those; null: none."
+    )
 
 
 class CoverageLeftOutputSerializer(RecordSerializer):
@@ -79,6 +121,13 @@ class AtAGlanceOutputSerializer(RecordSerializer):
         "visit, what would be missing today.",
     )
     next_visits = NextVisitOutputSerializer(many=True, help_text="At most 5, by start.")
+    rhythm = RhythmOutputSerializer(
+        help_text="Sessions of a week, planned and booked, and no-shows."
+    )
+    unsuitable_times = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What does not suit them, e.g. `Tuesdays 08:00 to 12:00 (chemotherapy)`.",
+    )
     authorizations = CoverageLeftOutputSerializer(
         many=True, help_text="Those that are open or begin later, the first to end first."
     )

@@ -48,8 +48,11 @@ class CallEntryOutputSerializer(RecordSerializer):
     their_time = serializers.CharField(help_text="What time it is where the client is, `14:05`.")
     call_from = InstantField(
         allow_null=True,
-        help_text="Not before, on the client's clock: it is an hour at which nobody is written "
-        "to; null: now.",
+        help_text="Not before, on the client's clock: by the hours of contact that they named, "
+        "else it is an hour at which nobody is written to; null: now.",
+    )
+    best_time = serializers.CharField(
+        help_text="When they are best called there, in their words, e.g. `after five`; or empty."
     )
     last_call = LastCallOutputSerializer(
         allow_null=True, help_text="The last call about it and what came of it; null: none yet."

@@ -60,8 +60,11 @@ class DaySheetSessionOutputSerializer(RecordSerializer):
     )
 
     def get_fields(self) -> dict[str, Any]:
-        """With ``with``, which is no name in code."""
+        """With ``with`` and ``class``, which are no names in code."""
         fields = super().get_fields()
+        fields["class"] = serializers.CharField(
+            required=False, help_text="The title of the class in which it is a place."
+        )
         fields["with"] = serializers.CharField(
             help_text="Key of the practitioner in `people`, `p1`."
         )

@@ -25,7 +25,8 @@ class AtAGlanceView(ClientRecordView):
         response=AtAGlanceOutputSerializer,
         errors=(404,),
         description="For the phone: how to reach them, touch consent in a sentence and whether it "
-        "stands, what is missing and whom to ask, the next visits, what each authorization has "
+        "stands, what is missing and whom to ask, the next visits, sessions planned and booked, "
+        "no-shows, times that do not suit them, what each authorization has "
         "left and how much of it is booked, what to call about and the last calls. Of health "
         "only that something stands against it.",
         tags=["clients"],

@@ -16,7 +16,8 @@ from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.services.conflicts import place_of_slot
 from sessions.booking.services.facts import assessor_of
 from sessions.booking.services.places import SlotPlace
-from sessions.booking.services.sessions import BookRequest, RequestedTime, book_decided
+from sessions.booking.services.requests import BookRequest, RequestedTime
+from sessions.booking.services.sessions import book_decided
 from sessions.series.domain import events
 from sessions.series.domain.answers import Occurrence, OccurrenceResult, require_any
 from sessions.series.domain.changes import SeriesRequest, first_local

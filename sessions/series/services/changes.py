@@ -16,13 +16,8 @@ from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import CancelSession
 from sessions.booking.domain.decisions import decide_cancel, late_cancellation_warnings
 from sessions.booking.services.facts import assessor_of
-from sessions.booking.services.sessions import (
-    SLICES,
-    MoveRequest,
-    RequestedTime,
-    move_decided,
-    places_of_move,
-)
+from sessions.booking.services.requests import MoveRequest, RequestedTime
+from sessions.booking.services.sessions import SLICES, move_decided, places_of_move
 from sessions.calendar.domain.events import SessionCancelled
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR

@@ -1,4 +1,4 @@
-"""The hours of the client's own day in which no reminder is sent. Pure."""
+"""The hours of the client's own day in which they may be contacted. Pure."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from datetime import datetime, time, timedelta
 
 import msgspec
 
+from clients.identity.domain.contact import ContactHours, contact_begins
 from practice.core.localtime import zone_named
 
 
@@ -14,6 +15,14 @@ class ReminderSettings(msgspec.Struct, frozen=True):
 
     quiet_from_hour: int
     quiet_until_hour: int
+
+
+def contact_from(
+    now: datetime, zone: str, hours: ContactHours | None, settings: ReminderSettings
+) -> datetime | None:
+    """When the client may be got in touch with next, or None for ``now``: in the hours that they
+    named, else outside the quiet ones."""
+    return contact_begins(now, zone, hours) if hours else quiet_hours_end(now, zone, settings)
 
 
 def quiet_hours_end(now: datetime, zone: str, settings: ReminderSettings) -> datetime | None:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID, uuid4
 
-from clients.identity.domain.contact import contact_begins
 from clients.identity.person import client_details, client_mail
 from practice.clock import clock
 from practice.core.decisions import Context, Decided, Reactor, States
@@ -43,7 +42,7 @@ from sessions.stretches.domain.follow_up import (
 )
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
-from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
+from sessions.stretches.domain.reminder_hours import ReminderSettings, contact_from
 from sessions.stretches.domain.session_in_error import start_warnings
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.selectors.prescriptions import discharges_of_client
@@ -89,7 +88,7 @@ def recheck_mail(job: ScheduledJob) -> None:
     mail, zone, hours = client_mail(job.subject)
     settings, _ = settings_group("reminders", ReminderSettings)
     now = clock.now()
-    wait = contact_begins(now, zone, hours) if hours else quiet_hours_end(now, zone, settings)
+    wait = contact_from(now, zone, hours, settings)
     if not mail:
         raise JobNotWanted
     if wait is not None:

@@ -44,6 +44,8 @@ SETTINGS = CalendarSettings(
     longest_overrun_minutes=120,
     open_weekdays=(1, 2, 3, 4, 5),
     closed_days=(),
+    no_show_days=90,
+    no_show_warning=3,
     closes_on_public_holidays=False,
     absence_sessions_shown=20,
 )

@@ -15,7 +15,8 @@ from practice.core.terms import Credential, Role
 from practice.http.unavailable import unavailability_of
 from practice.work.unit_of_work import unit_of_work
 from sessions.booking.services import facts
-from sessions.booking.services.sessions import BookRequest, RequestedTime, session_book
+from sessions.booking.services.requests import BookRequest, RequestedTime
+from sessions.booking.services.sessions import session_book
 from sessions.calendar import guards
 from sessions.calendar.models import Session
 from tests.builders import Built, build_practice

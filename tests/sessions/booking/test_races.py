@@ -20,12 +20,8 @@ from practice.people_and_places.models.facilities import Room
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
 from sessions.booking.services import facts
-from sessions.booking.services.sessions import (
-    BookRequest,
-    RequestedTime,
-    SessionCommandResult,
-    session_book,
-)
+from sessions.booking.services.requests import BookRequest, RequestedTime
+from sessions.booking.services.sessions import SessionCommandResult, session_book
 from sessions.calendar import guards
 from sessions.calendar.models import Session
 from tests.builders import Built, build_practice, practitioner

@@ -61,7 +61,10 @@ def test_who_it_is_and_how_to_reach_them(world: World) -> None:
         "phone": "+12155550100",
         "email": "",
         "contact_by": "phone",
+        "best_time": "",
+        "contact_hours": None,
         "language": "es",
+        "interpreter_needed": False,
     }
 
 

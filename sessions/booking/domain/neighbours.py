@@ -1,0 +1,54 @@
+"""Sessions near a slot of its practitioner or in its room, and whose buffers it eats. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from practice.core.localtime import zone_named
+from practice.core.reasons import Reason
+from sessions.booking.domain.commands import Slot
+from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, held_time
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neighbour:
+    """Another session that holds the practitioner or the room before or after a slot."""
+
+    session_id: UUID
+    practitioner_id: UUID
+    facility_id: UUID
+    room_id: UUID | None
+    starts_at: datetime
+    ends_at: datetime
+    buffers: Buffers = NO_BUFFERS
+
+
+def buffer_warnings(slot: Slot, buffers: Buffers, neighbours: Iterable[Neighbour]) -> list[Reason]:
+    """A warning for each neighbour whose held time overlaps that of the slot, and which of
+    practitioner and room has less than the buffers between; a real overlap is a clash and no
+    warning."""
+    begin, end = held_time(slot.starts_at, slot.ends_at, buffers)
+    found: list[Reason] = []
+    for one in sorted(neighbours, key=lambda other: (other.starts_at, other.session_id)):
+        held_from, held_until = held_time(one.starts_at, one.ends_at, one.buffers)
+        clash = one.starts_at < slot.ends_at and slot.starts_at < one.ends_at
+        if clash or not (held_from < end and begin < held_until):
+            continue
+        found.append(_eaten(slot, buffers, one))
+    return found
+
+
+def _eaten(slot: Slot, buffers: Buffers, one: Neighbour) -> Reason:
+    before = one.ends_at <= slot.starts_at
+    gap = slot.starts_at - one.ends_at if before else one.starts_at - slot.ends_at
+    between = one.buffers.after + buffers.before if before else buffers.after + one.buffers.before
+    at = (one.ends_at if before else one.starts_at).astimezone(zone_named(slot.zone))
+    whose = "The practitioner" if one.practitioner_id == slot.practitioner_id else "The room"
+    text = (
+        f"{whose} has {gap // timedelta(minutes=1)} minutes to the session that"
+        f" {'ends' if before else 'begins'} at {at:%H:%M}: {between} are kept between."
+    )
+    return Reason(code="buffer", text=text, source="the practice's kinds of session")

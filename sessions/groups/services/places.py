@@ -1,0 +1,68 @@
+"""Give a client a place in a class: a session of their own, beside those of the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from clients.identity.selectors import require_visible_client
+from practice.core.localtime import EnteredTime
+from practice.core.terms import Mode
+from practice.people_and_places.locks import PlaceLocks
+from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.services.conflicts import place_of_slot
+from sessions.booking.services.requests import BookRequest, RequestedTime
+from sessions.booking.services.sessions import SessionCommandResult, book_decided, write
+from sessions.calendar.models import ExerciseClass
+from sessions.calendar.selectors.classes import class_get
+from sessions.groups.domain.rules import class_changed
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlaceRequest:
+    """A client who wants a place. ``requested_mode`` None: self-directed, as a class is."""
+
+    client_id: UUID
+    requested_mode: Mode | None = None
+
+
+def place_book(uow: UnitOfWork, *, class_id: UUID, command: PlaceRequest) -> SessionCommandResult:
+    """Book a place as a session is booked, with the class's practitioner, room and time.
+
+    Refuses with 409 a class that is full or called off, hands-on work, and what booking
+    refuses. Under the lock on the class's practitioner, so that the last place is taken once.
+    """
+    seen = class_get(uow.actor, class_id)
+    places = PlaceLocks([seen.practitioner_id], [seen.room_id])
+    uow.lock(command.client_id, places=places)
+    require_visible_client(uow.actor, command.client_id)
+    row = class_get(uow.actor, class_id)
+    if (row.practitioner_id, row.room_id) != (seen.practitioner_id, seen.room_id):
+        raise class_changed()
+    place = place_of_slot(
+        uow,
+        places,
+        practitioner_id=row.practitioner_id,
+        facility_id=row.facility_id,
+        room_id=row.room_id,
+    )
+    return write(uow, book_decided(uow, place, _place_in(row, command)))
+
+
+def _place_in(row: ExerciseClass, command: PlaceRequest) -> BookRequest:
+    return BookRequest(
+        client_id=command.client_id,
+        practitioner_id=row.practitioner_id,
+        facility_id=row.facility_id,
+        room_id=row.room_id,
+        when=time_of(row),
+        requested_mode=command.requested_mode or Mode.SELF_DIRECTED,
+        class_id=row.pk,
+    )
+
+
+def time_of(row: ExerciseClass) -> RequestedTime:
+    """When a class is, as a session asks for it."""
+    return RequestedTime(
+        starts_at=EnteredTime(instant=row.starts_at), ends_at=EnteredTime(instant=row.ends_at)
+    )

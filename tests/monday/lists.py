@@ -1,0 +1,19 @@
+"""What of the 45 tasks waits, and what rubs: the two lists that the tests and the table show."""
+
+from __future__ import annotations
+
+from typing import Final
+
+COUNT: Final = 45
+
+MISSING: Final[dict[int, str]] = {
+    38: "a practitioner is ill: that day's clients with phones and stand-ins, moved in one act",
+    39: "a facility is closed for snow",
+    40: "hold a slot for evaluations, book a new client into it",
+}
+"""Tasks that cannot be played yet: what they ask for is not there."""
+
+FRICTION: Final[dict[int, str]] = {
+    35: "three calls: the day's list, the correction with its reason, then the arrival",
+}
+"""Tasks that can be done, but not in two calls; each says what rubs."""
