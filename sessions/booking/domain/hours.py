@@ -40,6 +40,14 @@ def check_open(facts: BookingFacts, overrule: str) -> None:
         raise Rejected("closed_then", detail, reasons=facts.closed)
 
 
+def check_class_open(slot: Slot, calendar: FacilityCalendar) -> None:
+    """Raises Rejected 409 for a class in a closed place or of an absent practitioner: of many
+    clients nobody says that it is to be all the same."""
+    if closed := closed_reasons(slot, calendar):
+        told = " ".join(reason.text for reason in closed)
+        raise Rejected("closed_then", f"{told} Choose another time.", reasons=closed)
+
+
 def overruled_warnings(facts: BookingFacts, overruled: str) -> tuple[Reason, ...]:
     """What a booking against the calendar keeps: what stood against it, and why it is all the
     same."""

@@ -21,7 +21,7 @@ from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import CancelSession, Slot
 from sessions.booking.domain.decisions import decide_cancel
-from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.hours import check_class_open, hours_warnings
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import check_length, check_not_past
 from sessions.booking.services.conflicts import find_conflicts, place_of_slot
@@ -189,9 +189,10 @@ def _check_slot(uow: UnitOfWork, slot: Slot) -> list[Reason]:
     settings = calendar_settings()
     check_length(slot, settings)
     check_not_past(slot, settings, uow.context)
+    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
+    check_class_open(slot, hours)
     if conflicts := find_conflicts(None, slot, None):
         raise time_taken_error(conflicts, slot.zone)
-    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     return hours_warnings(slot, hours)
 
 
