@@ -217,10 +217,7 @@ def test_the_day_sheet_says_that_the_practitioner_is_absent(built: Built) -> Non
     assert "practitioner_absent" in str(sheet)
 
 
-def test_no_class_is_made_where_the_practitioner_is_absent_or_the_place_closed(
-    built: Built,
-) -> None:
-    """Of many clients nobody says that it is to be all the same."""
+def test_no_class_is_made_where_nobody_is_there_or_the_place_is_closed(built: Built) -> None:
     recorded(built)
     sent = {
         "title": "Gentle strength",
