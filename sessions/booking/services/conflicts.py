@@ -36,6 +36,7 @@ _COLUMNS: Final = (
     "ends_at",
     "buffer_before",
     "buffer_after",
+    "class_id",
 )
 """What is read of a session near a slot."""
 
@@ -93,7 +94,7 @@ def find_conflicts(
 
 def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
     """The other sessions of the slot's practitioner or in its room whose held time, or the way
-    from or to which, could reach that of the slot."""
+    from or to which, could reach that of the slot, but the places of its own class."""
     same = Q(practitioner_id=slot.practitioner_id)
     if slot.room_id is not None:
         same |= Q(room_id=slot.room_id)
@@ -110,6 +111,7 @@ def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
             buffers=Buffers(row.buffer_before, row.buffer_after),
         )
         for row in rows.exclude(pk=session_id).only(*_COLUMNS)
+        if not together(row.class_id, slot.class_id)
     ]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -31,6 +32,7 @@ from sessions.booking.domain.neighbours import buffer_warnings, travel_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
 from sessions.booking.services.conflicts import find_conflicts, near_sessions
+from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
@@ -122,6 +124,15 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))
+
+
+def closed_to_treatment(
+    slot: Slot, calendar: FacilityCalendar, now: datetime
+) -> tuple[Reason, ...]:
+    """Why no treatment takes place in a slot, whoever the client: closed, absent, or held for
+    evaluations."""
+    held = held_reasons(_held_slots(slot), slot.starts_at, slot.ends_at, slot.zone, now)
+    return (*closed_reasons(slot, calendar), *held)
 
 
 def _held_slots(slot: Slot) -> list[HeldSlot]:

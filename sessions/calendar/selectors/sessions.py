@@ -61,8 +61,7 @@ def times_held(
     columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at", "facility_id")
     buffers = ("buffer_before", "buffer_after")
     rows = Session.objects.filter(within, of_them | Q(client_id=client_id))
-    classes = ((*one, 0, 0) for one in times_of_classes(asked, of_them))
-    return [*rows.values_list(*columns, *buffers), *classes]
+    return [*rows.values_list(*columns, *buffers), *times_of_classes(asked, of_them)]
 
 
 def _held(begin: datetime, end: datetime) -> Q:
