@@ -68,6 +68,6 @@ def sessions_between(
     )
     found: dict[UUID, list[ClientSession]] = {one: [] for one in client_ids}
     rows = Session.objects.filter(coming | missed, client_id__in=found)
-    for client_id, *row in rows.values_list("client_id", "id", "local_date", "status"):
-        found[client_id].append(ClientSession(*row))
+    for client_id, key, day, status in rows.values_list("client_id", "id", "local_date", "status"):
+        found[client_id].append(ClientSession(key, day, status))
     return found
