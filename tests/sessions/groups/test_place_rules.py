@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.reasons import Reason, Rejected
-from practice.core.terms import Mode, Role
+from practice.core.terms import Credential, Mode, Role
+from sessions.booking.domain.commands import ConflictWith, Slot
+from sessions.booking.services.conflicts import find_conflicts
 from sessions.calendar.domain.class_places import ClassPlaces, check_place, together
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.terms import PermissionsSnapshot
@@ -83,3 +85,23 @@ def test_a_place_takes_the_practitioner_from_everything_but_its_class() -> None:
     assert ask_place(built, group["id"], registered(built)).status_code == 201
     sent = body(built, registered(built), local(3))
     assert built.api(Role.FRONT_DESK).post("sessions", sent, key=key()).status_code == 409
+
+
+@pytest.mark.django_db
+def test_a_client_in_the_class_is_taken_and_its_practitioner_is_not() -> None:
+    built = build_practice()
+    group, client = made(built, room_id=str(built.rooms["East 1"].pk)), registered(built)
+    placed(built, group["id"], client)
+    row = ExerciseClass.objects.get()
+    slot = Slot(
+        practitioner_id=row.practitioner_id,
+        credential=Credential.PHYSICAL_THERAPIST,
+        facility_id=row.facility_id,
+        room_id=row.room_id,
+        starts_at=row.starts_at,
+        ends_at=row.ends_at,
+        zone=row.zone,
+        class_id=row.pk,
+    )
+    assert [one.taken for one in find_conflicts(client, slot, uuid4())] == [ConflictWith.CLIENT]
+    assert find_conflicts(registered(built), slot, uuid4()) == ()
