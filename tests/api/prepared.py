@@ -109,6 +109,23 @@ def _series(p: Prepared) -> str:
     return str(p.post("session-series", body, Role.FRONT_DESK)["id"])
 
 
+def _class(p: Prepared) -> str:
+    body = {
+        "title": "Strength and balance",
+        "practitioner_id": p.id("practitioner"),
+        "facility_id": p.id("facility"),
+        "starts_at": {"local": "2026-03-19T16:00"},
+        "minutes": 45,
+        "capacity": 6,
+    }
+    return str(p.post("classes", body, Role.FRONT_DESK)["id"])
+
+
+def _class_with_a_place(p: Prepared) -> None:
+    path = f"classes/{p.id('class')}/places"
+    p.post(path, {"client_id": p.id("client")}, Role.FRONT_DESK)
+
+
 def _waiting(p: Prepared) -> str:
     return str(p.post(f"clients/{p.id('client')}/waiting", {"minutes": 60}, Role.FRONT_DESK)["id"])
 
@@ -407,6 +424,7 @@ THINGS: Final[dict[str, Make]] = {
     "other facility": lambda p: str(p.built.west.pk),
     "secret": _secret,
     "series": _series,
+    "class": _class,
     "waiting": _waiting,
     "absence": _absence,
     "closure": _closure,
@@ -551,6 +569,8 @@ def _as_owner(p: Prepared) -> None:
 
 BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "absence-moves-POST": lambda p: p.id("absence"),
+    "class-move-POST": _class_with_a_place,
+    "class-cancellation-POST": _class_with_a_place,
     "closure-moves-POST": lambda p: p.id("closure"),
     "waiting-acceptance-POST": _offered,
     "waiting-decline-POST": _offered,

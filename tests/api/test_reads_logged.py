@@ -21,8 +21,9 @@ from tests.billing.test_api_sessions import authorize
 from tests.billing.test_api_summaries import ASK
 from tests.billing.test_dated_rules import codes_from
 from tests.billing.world import World
-from tests.builders import ok
+from tests.builders import Built, ok
 from tests.sessions.booking.http import book, key, local, took_place
+from tests.sessions.groups.http import made, placed
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
 from tests.sessions.series.http import book_series
@@ -57,6 +58,7 @@ NAMES_NO_CLIENT = {
     "token-list": "the caller's own tokens",
     "calendar-feed-list": "links of the caller's own; what is behind them is not in it",
     "calendar-feed-file": "logs its maker, once a day: tests/sessions/feeds/test_feeds.py",
+    "class-list": "times, places and how many are left; who has a place is not in it",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
     "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
@@ -108,6 +110,7 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "home_exercise_id": exercise["id"],
         "payer_id": world.payer.pk,
         "waiting_id": waits(built, client_id)["id"],
+        "class_id": class_with(built, client_id),
         "series_id": book_series(built, client_id, starts_at=local(30, 9))["id"],
         "recheck_id": first_open(built, client_id)["id"],
         "session_id": past["id"],
@@ -126,6 +129,12 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "day-sheet-printout": sheet,
     }
     return ids, queries
+
+
+def class_with(built: Built, client_id: UUID) -> str:
+    class_id: str = made(built, local(31, 15))["id"]
+    placed(built, class_id, client_id)
+    return class_id
 
 
 def rows(staff_id: UUID, client_id: UUID) -> int:

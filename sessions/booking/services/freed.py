@@ -27,8 +27,6 @@ class FreeTime(NamedTuple):
     room_id: UUID | None
     starts_at: datetime
     minutes: int
-    in_a_class: bool = False
-    """A place in a class came free, and the practitioner's time did not."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,14 +71,7 @@ Freed = tuple[SessionCommandResult, WaitingFits, tuple[WaitingFit, ...]]
 def free_time_of(row: Session) -> FreeTime:
     """The time that a session has, or had before it was called off."""
     minutes = int((row.ends_at - row.starts_at).total_seconds()) // 60
-    return FreeTime(
-        row.practitioner_id,
-        row.facility_id,
-        row.room_id,
-        row.starts_at,
-        minutes,
-        row.class_id is not None,
-    )
+    return FreeTime(row.practitioner_id, row.facility_id, row.room_id, row.starts_at, minutes)
 
 
 def session_cancel_prompting(
@@ -101,7 +92,7 @@ def session_move_prompting(
 
 
 def _prompting(uow: UnitOfWork, done: SessionCommandResult, free: FreeTime) -> Freed:
-    if not done.outcome.events or free.starts_at <= uow.now or free.in_a_class:
+    if not done.outcome.events or free.starts_at <= uow.now:
         return done, WaitingFits(), ()
     for who in WHO_WAITS.answers:
         found = who(uow.actor, free, uow.now)

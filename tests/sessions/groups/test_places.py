@@ -11,6 +11,7 @@ from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import body, book, key, local
 from tests.sessions.groups.http import act, ask_place, class_body, made, placed, read
 from tests.sessions.people import open_client, registered
+from tests.sessions.waiting_list.http import waits
 
 pytestmark = pytest.mark.django_db
 
@@ -159,3 +160,14 @@ def test_open_times_offer_nothing_in_the_time_of_a_class(built: Built) -> None:
         for one in offered
         if one["starts_at"] < group["ends_at"] and group["starts_at"] < one["ends_at"]
     ]
+
+
+def test_a_place_that_is_called_off_offers_nobody_the_practitioners_time(built: Built) -> None:
+    """The class still holds it: who waits for an hour is not told of a place in a class."""
+    group = made(built, minutes=60)
+    mine = placed(built, group["id"], registered(built))["session"]["id"]
+    waits(built, open_client(built))
+    gone = {"by": "client", "reason": "Has a cold."}
+    desk = built.api(Role.FRONT_DESK)
+    answer = ok(desk.post(f"sessions/{mine}/cancellation", gone, key=key()))
+    assert answer["waiting_fits"]["count"] == 0

@@ -12,7 +12,7 @@ from practice.core.terms import Credential, Gender, Role
 from sessions.calendar.models import ExerciseClass, Session
 from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import WELL, book, key, local
-from tests.sessions.groups.http import act, made, placed, read
+from tests.sessions.groups.http import act, class_body, made, placed, read
 from tests.sessions.people import open_client, prefers, registered, tell
 
 pytestmark = pytest.mark.django_db
@@ -174,3 +174,24 @@ def test_day_sheet_names_the_class_of_each_client(built: Built) -> None:
         )
     )
     assert [one.get("class") for one in sheet["sessions"]] == ["Strength and balance", None]
+
+
+def test_opening_a_place_warns_of_no_overlap_with_its_class(built: Built) -> None:
+    group = made(built, (clock.now() + timedelta(minutes=5)).isoformat())
+    places = [placed(built, group["id"], open_client(built))["session"]["id"] for _ in range(2)]
+    desk = built.api(Role.FRONT_DESK)
+    for one in places:
+        ok(desk.post(f"sessions/{one}/arrival", WELL, key=key()))
+    opened = ok(built.api(Role.PRACTITIONER).post(f"sessions/{places[0]}/opening", {}))
+    assert "overlaps_practitioner" not in {one["code"] for one in opened["warnings"]}
+
+
+def test_a_class_on_a_closed_day_asks_why(built: Built) -> None:
+    closed = {"facility_id": str(built.east.pk), "first_day": local(3)[:10], "reason": "Snow."}
+    ok(built.api(Role.OWNER).post("closures", closed), 201)
+    desk = built.api(Role.FRONT_DESK)
+    problem = refused(desk.post("classes", class_body(built), key=key()))
+    assert problem["code"] == "closed_then"
+    group = made(built, overrule="The hall next door is open.")
+    assert "overruled" in group
+    placed(built, group["id"], registered(built))
