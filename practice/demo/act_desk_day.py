@@ -81,7 +81,7 @@ def _on_sheet(story: DemoStory, answer: DemoResponse) -> dict[str, Any]:
 
 def _paper(story: DemoStory) -> None:
     do, papers = story.do, f"/clients/{story['client']}/papers"
-    asked = {
+    asked: dict[str, Any] = {
         "kind": "plan_signature",
         "asked_of": {"name": "Dr. Lorne Askew", "role": "physician", "fax": "+14155550196"},
         "asked_on": story.day(-10),

@@ -176,7 +176,7 @@ class Recovery:
 
     def arrive(self, week: int) -> None:
         """The arrival answers, and the session is opened."""
-        answers = {
+        answers: dict[str, Any] = {
             "hands_on_today": "no" if self.course.consent in ("declined", "none") else "yes",
             "pain_now": self.past.chance.randint(0, 3),
             "usual_pain": 2,
