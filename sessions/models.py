@@ -9,4 +9,5 @@ import sessions.measurements.models
 import sessions.notes.models
 import sessions.series.models
 import sessions.stretches.models
+import sessions.travel.models
 import sessions.waiting_list.models

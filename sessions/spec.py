@@ -225,7 +225,7 @@ APP = AppSpec(
         "feeds": FeedSettings,
         "groups": GroupSettings,
     },
-    practice_ids=("feed_id", "held_slot_id", "kind_id", "class_id"),
+    practice_ids=("feed_id", "held_slot_id", "kind_id", "class_id", "travel_time_id"),
     record_sections={
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),

@@ -81,9 +81,14 @@ def _on_sheet(story: DemoStory, answer: DemoResponse) -> dict[str, Any]:
 
 def _paper(story: DemoStory) -> None:
     do, papers = story.do, f"/clients/{story['client']}/papers"
+<<<<<<< HEAD
     asked: dict[str, Any] = {
+=======
+    physician = {"name": "Dr. Lorne Askew", "role": "physician", "fax": "+14155550196"}
+    asked = {
+>>>>>>> p7
         "kind": "plan_signature",
-        "asked_of": {"name": "Dr. Lorne Askew", "role": "physician", "fax": "+14155550196"},
+        "asked_of": physician,
         "asked_on": story.day(-10),
         "needed_by": story.day(-2),
     }
@@ -96,7 +101,7 @@ def _paper(story: DemoStory) -> None:
         means="a signed plan of care is asked of the physician",
         check=lambda answer: (
             has(answer.body, {"status": "waiting", "kind": "plan_signature", "overdue": True})
-            and has(answer["asked_of"], asked["asked_of"])
+            and has(answer["asked_of"], physician)
         ),
     )
     sent = do(

@@ -24,8 +24,8 @@ class Session(ReadTable):
     was booked as, in which practitioner and room are held. ``moved_alone`` and
     ``cancelled_alone``: it is an exception of its series. ``local_end_date``: the local day of
     its last moment. ``overruled``: why it was booked although the place was closed or the
-    practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when that
-    was last moved or called off.
+    practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when
+    that was last moved or called off.
     """
 
     practitioner_id = models.UUIDField()
@@ -75,10 +75,10 @@ class Session(ReadTable):
     buffer_after = models.PositiveSmallIntegerField(default=0)
     moved_alone = models.BooleanField(default=False)
     cancelled_alone = models.BooleanField(default=False)
-    local_end_date = models.DateField(null=True)
-    overruled = models.TextField(default="")
     class_id = models.UUIDField(null=True)
     class_changed_at = models.DateTimeField(null=True)
+    local_end_date = models.DateField(null=True)
+    overruled = models.TextField(default="")
 
     class Meta(ReadTable.Meta):
         abstract = False
@@ -127,6 +127,7 @@ class ExerciseClass(RevisionedModel):
 
     It holds the practitioner's and the room's time, whether or not anybody has a place in it.
     A place is a session on the client's own stream that names the class (``class_id``).
+    ``overruled``: why it stands although the place was closed or the practitioner absent;
     ``ended_reason``: why it was called off.
     """
 
@@ -139,6 +140,7 @@ class ExerciseClass(RevisionedModel):
     local_date = models.DateField()
     zone = models.CharField(max_length=64)
     capacity = models.PositiveSmallIntegerField()
+    overruled = models.CharField(max_length=500, blank=True)
     is_cancelled = models.BooleanField(default=False)
     ended_reason = models.CharField(max_length=500, blank=True)
 

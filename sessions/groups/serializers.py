@@ -53,6 +53,11 @@ class ClassInputSerializer(SessionTimeInputSerializer):
     capacity = WholeNumberField(
         min_value=1, max_value=1000, help_text="How many places; at most `groups.most_places`."
     )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is to be although the place is closed or the practitioner absent then.",
+    )
 
     def to_command(self, **more: Any) -> ClassRequest:
         """The request of the validated input."""
@@ -86,6 +91,11 @@ class ClassMoveInputSerializer(StrictSerializer):
         required=False,
         help_text="true: the places of those who cannot come along are called off by the practice;"
         " else nothing is moved then, and 409 names them.",
+    )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is to be although the place is closed or the practitioner absent then.",
     )
 
     def to_command(self, **more: Any) -> ClassMoveRequest:
@@ -143,6 +153,9 @@ class ClassOutputSerializer(RecordSerializer):
     places_taken = serializers.IntegerField(help_text="How many are taken.")
     places_free = serializers.IntegerField(
         help_text="How many are left; 0 where the class is called off."
+    )
+    overruled = serializers.CharField(
+        help_text="Why it stands although the place was closed, or the practitioner absent."
     )
     is_cancelled = serializers.BooleanField(help_text="true: it is called off.")
     ended_reason = serializers.CharField(help_text="Why it was called off; or empty.")

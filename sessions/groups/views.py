@@ -78,7 +78,8 @@ class ClassListView(CommandView, ListView):
         render=render_made,
         description="Several clients with one practitioner, nothing by hand. It takes the "
         "practitioner's and the room's time at once, whether or not anybody has a place: 409 "
-        "`time_taken` where that is taken. At most `groups.most_places` places.",
+        "`time_taken` where that is taken, `closed_then` where the place is closed or the "
+        "practitioner absent. At most `groups.most_places` places.",
     )
 
 

@@ -33,6 +33,7 @@ class Migration(migrations.Migration):
                 ('local_date', models.DateField()),
                 ('zone', models.CharField(max_length=64)),
                 ('capacity', models.PositiveSmallIntegerField()),
+                ('overruled', models.CharField(blank=True, max_length=500)),
                 ('is_cancelled', models.BooleanField(default=False)),
                 ('ended_reason', models.CharField(blank=True, max_length=500)),
             ],

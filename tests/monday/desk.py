@@ -53,7 +53,9 @@ class Desk:
         unknown = (ids_in(path) | ids_in(sent)) - self._shown
         if unknown:
             raise FromElsewhere(f"{method} {path}: {sorted(unknown)} was shown by no answer")
-        keyed: dict[str, Any] = {} if method == "GET" or path.endswith("/search") else {"key": key()}
+        keyed: dict[str, Any] = (
+            {} if method == "GET" or path.endswith("/search") else {"key": key()}
+        )
         began = perf_counter()
         answer = self.api.send(method, path, sent, **keyed)
         self.seconds += perf_counter() - began

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -17,7 +18,7 @@ from billing.authorizations.domain.terms import (
 )
 from billing.payers.domain.rates import total_of
 from billing.payers.domain.rules import UnitRule, VisitDefinition
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 from practice.core.terms import Credential, SessionPart
 
 
@@ -198,7 +199,7 @@ class ExpectedAmount(msgspec.Struct, frozen=True, kw_only=True):
         return total_of(self.by_code, self.codes_without_rate)
 
 
-@event("visit.calculated")
+@event("visit.calculated", version=2)
 class VisitCalculated(Event, frozen=True, kw_only=True):
     """A client's treatment day in one discipline was calculated, again with each signature.
 
@@ -247,6 +248,12 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
     parted_from: tuple[UUID, ...] = ()
     given_back: bool = False
     expected_amount: ExpectedAmount | None = None
+
+
+@upcaster("visit.calculated", from_version=1)
+def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew no classes."""
+    return payload
 
 
 @event("visit.overridden")

@@ -51,7 +51,8 @@ def absences(actor: Actor) -> QuerySet[Absence]:
     """Those of the practitioners whom they see; to a practitioner their own: why a colleague is
     absent is between that colleague and who plans."""
     if actor.role is Role.PRACTITIONER:
-        return Absence.objects.filter(practitioner_id=actor.practitioner_id)
+        own = actor.practitioner_id
+        return Absence.objects.filter(practitioner_id=own) if own else Absence.objects.none()
     if actor.sees_all_facilities:
         return Absence.objects.all()
     return Absence.objects.filter(practitioner__in=visible_practitioners(actor).values("pk"))

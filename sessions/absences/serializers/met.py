@@ -103,8 +103,11 @@ class MovesInputSerializer(StrictSerializer):
         "all_or_nothing": False,
     }
 
-    moves = MoveOfSessionInputSerializer(
-        many=True, min_length=1, max_length=MOST_MOVES, help_text="Each session once."
+    moves = serializers.ListField(
+        child=MoveOfSessionInputSerializer(),
+        min_length=1,
+        max_length=MOST_MOVES,
+        help_text="Each session once.",
     )
     reason = TextField(max_length=500, help_text="Why, e.g. `The practitioner is ill.`")
     all_or_nothing = FlagField(

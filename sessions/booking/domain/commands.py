@@ -167,8 +167,8 @@ class MoveSession:
     reason: str
     requested_mode: Mode | None = None
     with_series: bool = False
-    overrule: str = ""
     with_class: bool = False
+    overrule: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

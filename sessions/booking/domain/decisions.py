@@ -27,6 +27,7 @@ from sessions.booking.domain.what_is_asked import (
     check_possible,
     check_purpose,
     check_requested_mode,
+    nothing_to_move,
 )
 from sessions.calendar.domain.class_places import check_place, place_of_a_class
 from sessions.calendar.domain.events import (
@@ -129,7 +130,7 @@ def decide_move(
     check_possible(command.requested_mode, facts.permissions)
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
-        raise _nothing_to_move()
+        raise nothing_to_move()
     return [
         SessionMoved(
             session_id=session.id,
@@ -249,17 +250,8 @@ def _booking(
         else (),
         late_entry=late_entry,
         series_id=facts.series_id,
-        kind=facts.kind,
         class_id=slot.class_id,
-    )
-
-
-def _nothing_to_move() -> Rejected:
-    return Rejected(
-        "nothing_to_move",
-        "The session stands at that time and place and with that practitioner already. Send what"
-        " is to change: starts_at (alone it keeps the length; else with minutes or ends_at),"
-        " practitioner_id, facility_id, room_id, or requested_mode to plan it anew.",
+        kind=facts.kind,
     )
 
 

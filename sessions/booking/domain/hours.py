@@ -34,10 +34,15 @@ def hours_warnings(slot: Slot, calendar: FacilityCalendar) -> list[Reason]:
 def check_open(facts: BookingFacts, overrule: str) -> None:
     """Raises Rejected 409 where the place is closed or the practitioner absent, unless someone
     says why it is to be all the same."""
-    if facts.closed and not overrule.strip():
-        told = " ".join(reason.text for reason in facts.closed)
+    check_not_closed(facts.closed, overrule)
+
+
+def check_not_closed(closed: tuple[Reason, ...], overrule: str) -> None:
+    """The same for what is known to be closed."""
+    if closed and not overrule.strip():
+        told = " ".join(reason.text for reason in closed)
         detail = f"{told} Choose another time, or say in `overrule` why it is to be all the same."
-        raise Rejected("closed_then", detail, reasons=facts.closed)
+        raise Rejected("closed_then", detail, reasons=closed)
 
 
 def overruled_warnings(facts: BookingFacts, overruled: str) -> tuple[Reason, ...]:

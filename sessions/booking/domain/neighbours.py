@@ -1,4 +1,5 @@
-"""Sessions near a slot of its practitioner or in its room, and whose buffers it eats. Pure."""
+"""Sessions near a slot of its practitioner or in its room: whose buffers it eats, and from which
+or to which the way is too long. Pure."""
 
 from __future__ import annotations
 
@@ -11,6 +12,7 @@ from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
 from sessions.booking.domain.commands import Slot
 from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, held_time
+from sessions.travel.domain.travel import TravelTimes, minutes_between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +40,30 @@ def buffer_warnings(slot: Slot, buffers: Buffers, neighbours: Iterable[Neighbour
         if clash or not (held_from < end and begin < held_until):
             continue
         found.append(_eaten(slot, buffers, one))
+    return found
+
+
+def travel_warnings(
+    slot: Slot, neighbours: Iterable[Neighbour], times: TravelTimes
+) -> list[Reason]:
+    """A warning for each session elsewhere from which, or to which, the practitioner cannot get
+    in time."""
+    found: list[Reason] = []
+    for one in sorted(neighbours, key=lambda other: (other.starts_at, other.session_id)):
+        way = minutes_between(times, one.facility_id, slot.facility_id)
+        clash = one.starts_at < slot.ends_at and slot.starts_at < one.ends_at
+        if one.practitioner_id != slot.practitioner_id or not way or clash:
+            continue
+        before = one.ends_at <= slot.starts_at
+        gap = slot.starts_at - one.ends_at if before else one.starts_at - slot.ends_at
+        if gap >= timedelta(minutes=way):
+            continue
+        at = (one.ends_at if before else one.starts_at).astimezone(zone_named(slot.zone))
+        text = (
+            f"The practitioner is at another facility {'until' if before else 'from'} {at:%H:%M}"
+            f" and {way} minutes away: there are {gap // timedelta(minutes=1)}."
+        )
+        found.append(Reason(code="travel", text=text, source="the practice's travel times"))
     return found
 
 

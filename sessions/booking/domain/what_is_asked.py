@@ -61,3 +61,13 @@ def check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None
     if slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes):
         detail = "That time is past. Enter a session that took place as a late entry."
         raise invalid("starts_at", detail)
+
+
+def nothing_to_move() -> Rejected:
+    """The refusal of a move to where the session stands already."""
+    return Rejected(
+        "nothing_to_move",
+        "The session stands at that time and place and with that practitioner already. Send what"
+        " is to change: starts_at (alone it keeps the length; else with minutes or ends_at),"
+        " practitioner_id, facility_id, room_id, or requested_mode to plan it anew.",
+    )

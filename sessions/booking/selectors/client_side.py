@@ -68,6 +68,8 @@ def sessions_between(
     )
     found: dict[UUID, list[ClientSession]] = {one: [] for one in client_ids}
     rows = Session.objects.filter(coming | missed, client_id__in=found)
-    for client_id, *row in rows.values_list("client_id", "id", "local_date", "status"):
-        found[client_id].append(ClientSession(*row))
+    for client_id, session_id, day, status in rows.values_list(
+        "client_id", "id", "local_date", "status"
+    ):
+        found[client_id].append(ClientSession(session_id, day, status))
     return found

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 from functools import partial
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 from uuid import UUID
 
 from clients.identity.domain.contact import UnsuitableTime
@@ -21,6 +21,8 @@ from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers, held_time
 from sessions.calendar.selectors.sessions import times_held
 from sessions.held_slots.domain.held_slot import HeldSlot, held_spans
+from sessions.travel.domain.travel import LONGEST_TRAVEL, minutes_between
+from sessions.travel.selectors import travel_times
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,6 +51,10 @@ class OpenFor(NamedTuple):
     unsuitable_times: Sequence[UnsuitableTime] = ()
 
 
+_At: TypeAlias = tuple[UUID, datetime, datetime]
+"""A facility, and from when until when a practitioner has a session there."""
+
+
 class OpenDays:
     """The open times of some facilities by local day, of those with whom there may be a session.
 
@@ -74,6 +80,7 @@ class OpenDays:
         self._at_once = at_once
         self._may = may
         self._open: dict[date, OpenPlaces] = {}
+        self._elsewhere: defaultdict[UUID, list[_At]] = defaultdict(list)
 
     def on(self, day: date) -> OpenPlaces:
         """What is open on one of the days, by facility."""
@@ -106,7 +113,7 @@ class OpenDays:
         zones = {one.calendar.zone for one in self._places}
         rooms = {room.pk for one in self._places for room in one.rooms or ()}
         people = {who for one in self._places for who in one.people}
-        reach = 2 * LONGEST_BUFFER
+        reach = max(2 * LONGEST_BUFFER, LONGEST_TRAVEL)
         spans = [
             (begin - reach, end + self._asked.length + reach)
             for begin, end in (day_minutes(day, zone) for day in days for zone in zones)
@@ -115,7 +122,9 @@ class OpenDays:
         found: defaultdict[UUID, list[Span]] = defaultdict(list)
         for span in spans:
             found[client_id] += unsuitable_spans(times, client_zone, span)
-        for practitioner_id, room_id, of_client, starts_at, ends_at, *buffers in rows:
+        self._elsewhere.clear()
+        for practitioner_id, room_id, of_client, starts_at, ends_at, facility_id, *buffers in rows:
+            self._elsewhere[practitioner_id].append((facility_id, starts_at, ends_at))
             if of_client == client_id:
                 found[of_client].append((minute_of(starts_at), minute_after(ends_at)))
             held = held_time(starts_at, ends_at, Buffers(*buffers))
@@ -125,13 +134,24 @@ class OpenDays:
                     found[whose].append((minute_of(begin), minute_after(end)))
         return found
 
+    def _on_the_way(self, practitioner_id: UUID, facility_id: UUID) -> Iterator[Span]:
+        """When a practitioner is at another place, or on the way from or to this one."""
+        times = travel_times()
+        for there, starts_at, ends_at in self._elsewhere[practitioner_id] if times else ():
+            if way := minutes_between(times, there, facility_id):
+                begin, end = held_time(starts_at, ends_at, Buffers(way, way))
+                yield minute_of(begin), minute_after(end)
+
     def _taken(
         self, place: OpenPlace, held: Mapping[UUID, list[Span]], days: Sequence[date]
     ) -> TakenTimes:
         busy = {who: list(held.get(who, ())) for who in place.people}
+        for who in busy:
+            busy[who] += self._on_the_way(who, place.facility.pk)
         zone, now = place.calendar.zone, self._asked.not_before
         for one in place.held_slots:
-            for day in days:
+            # A session that begins late may reach into the day after.
+            for day in {day + timedelta(days=n) for day in days for n in (0, 1)}:
                 busy[one.practitioner_id] += held_spans([one], day, zone, now)
         return TakenTimes(
             practitioners=busy,

@@ -26,6 +26,7 @@ from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import classes_holding
 from sessions.calendar.selectors.sessions import holding_time
+from sessions.travel.domain.travel import LONGEST_TRAVEL
 
 _COLUMNS: Final = (
     "practitioner_id",
@@ -35,6 +36,7 @@ _COLUMNS: Final = (
     "ends_at",
     "buffer_before",
     "buffer_after",
+    "class_id",
 )
 """What is read of a session near a slot."""
 
@@ -91,12 +93,12 @@ def find_conflicts(
 
 
 def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
-    """The other sessions of the slot's practitioner or in its room whose held time could reach
-    that of the slot."""
+    """The other sessions of the slot's practitioner or in its room whose held time, or the way
+    from or to which, could reach that of the slot, but the places of its own class."""
     same = Q(practitioner_id=slot.practitioner_id)
     if slot.room_id is not None:
         same |= Q(room_id=slot.room_id)
-    reach = timedelta(minutes=2 * LONGEST_BUFFER)
+    reach = timedelta(minutes=max(2 * LONGEST_BUFFER, LONGEST_TRAVEL))
     rows = holding_time(slot.starts_at - reach, slot.ends_at + reach).filter(same)
     return [
         Neighbour(
@@ -109,6 +111,7 @@ def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
             buffers=Buffers(row.buffer_before, row.buffer_after),
         )
         for row in rows.exclude(pk=session_id).only(*_COLUMNS)
+        if not together(row.class_id, slot.class_id)
     ]
 
 

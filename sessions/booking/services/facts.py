@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -27,10 +28,11 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import closed_reasons, hours_warnings
-from sessions.booking.domain.neighbours import buffer_warnings
+from sessions.booking.domain.neighbours import buffer_warnings, travel_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
 from sessions.booking.services.conflicts import find_conflicts, near_sessions
+from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
@@ -40,6 +42,7 @@ from sessions.held_slots.domain.held_slot import HeldSlot, held_reasons
 from sessions.held_slots.selectors import held_slots_at
 from sessions.kinds.domain.kind import kind_warnings
 from sessions.kinds.selectors import kinds
+from sessions.travel.selectors import travel_times
 
 GetStates = Callable[[Sequence[Slice[Any, Any]]], States]
 
@@ -110,15 +113,26 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
     calendar = uow.states(client_id, (CALENDAR,))[CALENDAR]
     client = client_side(client_id, sessions_in_state(calendar))
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
+    near = near_sessions(slot, facts.session_id)
     warnings: list[Reason] = [
         *hours_warnings(slot, hours),
         *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
         *_kind_warnings(facts),
-        *buffer_warnings(slot, buffers_of(facts.kind), near_sessions(slot, facts.session_id)),
+        *buffer_warnings(slot, buffers_of(facts.kind), near),
+        *travel_warnings(slot, near, travel_times()),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))
+
+
+def closed_to_treatment(
+    slot: Slot, calendar: FacilityCalendar, now: datetime
+) -> tuple[Reason, ...]:
+    """Why no treatment takes place in a slot, whoever the client: closed, absent, or held for
+    evaluations."""
+    held = held_reasons(_held_slots(slot), slot.starts_at, slot.ends_at, slot.zone, now)
+    return (*closed_reasons(slot, calendar), *held)
 
 
 def _held_slots(slot: Slot) -> list[HeldSlot]:

@@ -199,8 +199,8 @@ def move_decided(
         reason=command.reason,
         requested_mode=command.requested_mode,
         with_series=command.with_series,
-        overrule=command.overrule,
         with_class=command.with_class,
+        overrule=command.overrule,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
     return DecidedSession(client_id, facts, decided, moved=True)

@@ -57,9 +57,9 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     overlaps: tuple[UUID, ...] = ()
     late_entry: bool = False
     series_id: UUID | None = None
+    class_id: UUID | None = None
     overruled: str = ""
     kind: BookedKind | None = None
-    class_id: UUID | None = None
 
 
 @event("session.moved", version=2)
@@ -68,7 +68,7 @@ class SessionMoved(Event, frozen=True, kw_only=True):
 
     ``requested_mode`` None: what was asked for when it was booked stands. ``alone``: it went
     to another time, place or practitioner by itself and stands apart from its series since.
-    ``overruled``: as in SessionBooked. ``with_class``: the class moved in which it is a place.
+    ``with_class``: the class moved in which it is a place. ``overruled``: as in SessionBooked.
     """
 
     session_id: UUID
@@ -87,8 +87,8 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     warnings: tuple[Reason, ...] = ()
     reason: str
     alone: bool = False
-    overruled: str = ""
     with_class: bool = False
+    overruled: str = ""
 
 
 @event("session.cancelled", version=2)

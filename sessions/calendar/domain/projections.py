@@ -73,8 +73,8 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
-        **kind_columns(event.kind),
         "class_id": event.class_id,
+        **kind_columns(event.kind),
     }
     rows.put(event.session_id, {**_place(event, meta), **NOT_CONFIRMED, **fresh})
 

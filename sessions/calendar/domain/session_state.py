@@ -125,8 +125,8 @@ class SessionState:
     series_id: UUID | None = None
     kind: terms.BookedKind | None = None
     moved_alone: bool = False
-    overruled: str = ""
     class_id: UUID | None = None
+    overruled: str = ""
 
     @property
     def length(self) -> timedelta:

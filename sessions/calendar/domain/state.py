@@ -59,9 +59,9 @@ def booked(builder: CalendarBuilder, event: events.SessionBooked, meta: Recorded
         exception_id=event.exception_id,
         late_entry=event.late_entry,
         series_id=event.series_id,
+        class_id=event.class_id,
         kind=event.kind,
         overruled=event.overruled,
-        class_id=event.class_id,
     )
 
 

@@ -71,14 +71,14 @@ def classes_holding(begin: datetime, end: datetime) -> QuerySet[ExerciseClass]:
 
 def times_of_classes(
     asked: Sequence[tuple[datetime, datetime]], of_them: Q
-) -> Iterable[tuple[UUID, UUID | None, None, datetime, datetime]]:
-    """Practitioner, room, no client, start and end of the classes within some times that match."""
+) -> Iterable[tuple[UUID, UUID | None, None, datetime, datetime, UUID, int, int]]:
+    """Practitioner, room, no client, start, end and facility of the classes within some times that
+    match; a class has no buffers."""
     within = reduce(or_, (_held(*span) for span in asked), Q(pk__in=()))
     rows = ExerciseClass.objects.filter(within, of_them)
-    for who, room, begin, end in rows.values_list(
-        "practitioner_id", "room_id", "starts_at", "ends_at"
-    ):
-        yield who, room, None, begin, end
+    columns = ("practitioner_id", "room_id", "starts_at", "ends_at", "facility_id")
+    for who, room, begin, end, facility_id in rows.values_list(*columns):
+        yield who, room, None, begin, end, facility_id, 0, 0
 
 
 def class_titles(rows: Iterable[Any]) -> dict[UUID | None, str]:

@@ -51,17 +51,17 @@ def times_held(
     practitioners: Iterable[UUID],
     rooms: Iterable[UUID],
     client_id: UUID,
-) -> Iterable[tuple[UUID, UUID | None, UUID | None, datetime, datetime, int, int]]:
+) -> Iterable[tuple[UUID, UUID | None, UUID | None, datetime, datetime, UUID, int, int]]:
     """The same within any of some spans of minutes, for some people and rooms and a client, in one
-    query each for sessions and classes: practitioner, room, client, start, end and buffers."""
+    query each for sessions and classes: practitioner, room, client, start, end, facility and
+    buffers."""
     asked = [(instant_of(begin), instant_of(end)) for begin, end in merged(spans)]
     within = reduce(or_, (_held(*span) for span in asked), Q(pk__in=()))
     of_them = Q(practitioner_id__in=practitioners) | Q(room_id__in=rooms)
-    columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at")
+    columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at", "facility_id")
     buffers = ("buffer_before", "buffer_after")
     rows = Session.objects.filter(within, of_them | Q(client_id=client_id))
-    classes = ((*one, 0, 0) for one in times_of_classes(asked, of_them))
-    return [*rows.values_list(*columns, *buffers), *classes]
+    return [*rows.values_list(*columns, *buffers), *times_of_classes(asked, of_them)]
 
 
 def _held(begin: datetime, end: datetime) -> Q:

@@ -54,7 +54,7 @@ def _rhythm_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
     )
     gaps: dict[UUID, list[str]] = {}
     for row in sessions:
-        theirs, wanted = found[row.client_id], planned.get(row.client_id, 0)
+        theirs, wanted = found[row.client_id], planned.get(row.client_id) or 0
         missed = no_show_days(theirs, local_day(now, row.zone), settings)
         few = booked_in_week(theirs, row.local_date) < wanted
         often = often_missed(missed, settings)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from practice.core.localtime import EnteredTime
@@ -21,11 +21,11 @@ from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import CancelSession, Slot
 from sessions.booking.domain.decisions import decide_cancel
-from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.hours import check_not_closed, hours_warnings
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import check_length, check_not_past
 from sessions.booking.services.conflicts import find_conflicts, place_of_slot
-from sessions.booking.services.facts import assessor_of
+from sessions.booking.services.facts import assessor_of, closed_to_treatment
 from sessions.booking.services.requests import MoveRequest, RequestedTime
 from sessions.booking.services.sessions import SLICES, move_decided, write
 from sessions.calendar.domain.session_state import SessionStatus
@@ -50,7 +50,8 @@ CANNOT_BE = (400, 409)
 
 @dataclass(frozen=True, kw_only=True)
 class ClassRequest:
-    """A class to be made: what it is called, with whom, where, when, for how many."""
+    """A class to be made: what it is called, with whom, where, when, for how many.
+    ``overrule``: why it is to be although the place is closed, or the practitioner absent, then."""
 
     title: str
     practitioner_id: UUID
@@ -58,12 +59,14 @@ class ClassRequest:
     room_id: UUID | None = None
     when: RequestedTime
     capacity: int
+    overrule: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class ClassMoveRequest:
     """Another time, practitioner or room; None keeps what stands. ``cancel_who_cannot``: the
-    places of those who cannot come along are called off by the practice."""
+    places of those who cannot come along are called off by the practice. ``overrule``: as in
+    ClassRequest."""
 
     reason: str
     practitioner_id: UUID | None = None
@@ -71,6 +74,7 @@ class ClassMoveRequest:
     keep_room: bool = True
     when: RequestedTime | None = None
     cancel_who_cannot: bool = False
+    overrule: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,10 +104,10 @@ def class_create(uow: UnitOfWork, *, command: ClassRequest) -> ClassResult:
     class_id = uow.context.new_id()
     slot = place.slot(*command.when.span(place.facility.zone), class_id)
     check_capacity(command.capacity, settings_group("groups", GroupSettings)[0])
-    warnings = _check_slot(uow, slot)
+    checked = _check_slot(uow, slot, command.overrule)
     row = ExerciseClass(id=class_id, title=command.title, capacity=command.capacity)
-    history.create_row(uow, row, _columns(slot), "class")
-    return ClassResult(class_id, warnings)
+    history.create_row(uow, row, {**_columns(slot), "overruled": checked.overruled}, "class")
+    return ClassResult(class_id, checked.warnings)
 
 
 def class_move(
@@ -130,15 +134,16 @@ def class_move(
     slot = place.slot(*when.span(place.facility.zone), class_id)
     if all(getattr(row, name) == value for name, value in _columns(slot).items()):
         raise nothing_to_move()
-    warnings = _check_slot(uow, slot)
-    history.update_row(uow, row, _columns(slot), "class")
-    found = [_moved(uow, places, one, slot, command.reason) for one in sessions]
+    checked = _check_slot(uow, slot, command.overrule)
+    history.update_row(uow, row, {**_columns(slot), "overruled": checked.overruled}, "class")
+    move = _move_of_place(slot, command.reason, checked.overruled)
+    found = [_moved(uow, places, one, move) for one in sessions]
     if not command.cancel_who_cannot:
         require_all_moved(found, uow.actor.role)
     for one in found:
         if one.result is PlaceResult.REFUSED:
             _cancel(uow, one.client_id, one.session_id, command.reason)
-    return ClassResult(class_id, warnings, tuple(found))
+    return ClassResult(class_id, checked.warnings, tuple(found))
 
 
 def class_cancel(
@@ -184,15 +189,24 @@ def _strangers(sessions: Iterable[Session], clients: set[UUID]) -> bool:
     return any(one.client_id not in clients for one in sessions)
 
 
-def _check_slot(uow: UnitOfWork, slot: Slot) -> list[Reason]:
-    """What a class in the slot is warned of; Rejected where it cannot be."""
+class _CheckedSlot(NamedTuple):
+    """What a class in a slot is warned of, and why it is to be although something is closed."""
+
+    warnings: list[Reason]
+    overruled: str
+
+
+def _check_slot(uow: UnitOfWork, slot: Slot, overrule: str) -> _CheckedSlot:
+    """What booking asks of a slot, whoever the client; Rejected where no class can be."""
     settings = calendar_settings()
     check_length(slot, settings)
     check_not_past(slot, settings, uow.context)
+    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
+    closed = closed_to_treatment(slot, hours, uow.now)
+    check_not_closed(closed, overrule)
     if conflicts := find_conflicts(None, slot, None):
         raise time_taken_error(conflicts, slot.zone)
-    hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
-    return hours_warnings(slot, hours)
+    return _CheckedSlot([*closed, *hours_warnings(slot, hours)], overrule.strip() if closed else "")
 
 
 def _columns(slot: Slot) -> dict[str, object]:
@@ -207,12 +221,8 @@ def _columns(slot: Slot) -> dict[str, object]:
     }
 
 
-def _moved(
-    uow: UnitOfWork, places: PlaceLocks, session: Session, slot: Slot, reason: str
-) -> PlaceOutcome:
-    client_id = session.client_id
-    states = partial(uow.states, client_id)
-    move = MoveRequest(
+def _move_of_place(slot: Slot, reason: str, overruled: str) -> MoveRequest:
+    return MoveRequest(
         reason=reason,
         practitioner_id=slot.practitioner_id,
         room_id=slot.room_id,
@@ -221,7 +231,15 @@ def _moved(
             starts_at=EnteredTime(instant=slot.starts_at), ends_at=EnteredTime(instant=slot.ends_at)
         ),
         with_class=True,
+        overrule=overruled,
     )
+
+
+def _moved(
+    uow: UnitOfWork, places: PlaceLocks, session: Session, move: MoveRequest
+) -> PlaceOutcome:
+    client_id = session.client_id
+    states = partial(uow.states, client_id)
     now = states(SLICES)[CALENDAR].session(session.pk)
     try:
         decided = move_decided(uow, places, assessor_of(client_id, states), now, move)

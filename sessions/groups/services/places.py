@@ -58,6 +58,7 @@ def _place_in(row: ExerciseClass, command: PlaceRequest) -> BookRequest:
         when=time_of(row),
         requested_mode=command.requested_mode or Mode.SELF_DIRECTED,
         class_id=row.pk,
+        overrule=row.overruled,
     )
 
 

@@ -150,16 +150,6 @@ def compare(
     )
 
 
-def readings_by_kind(
-    readings: Iterable[ComparableReading],
-) -> dict[ReadingKind, list[ComparableReading]]:
-    """Readings that are alike together, each kind by time taken."""
-    alike: dict[ReadingKind, list[ComparableReading]] = {}
-    for one in sorted(readings, key=attrgetter("order")):
-        alike.setdefault(reading_kind(one), []).append(one)
-    return alike
-
-
 def taken_before(
     reading: ComparableReading, alike: Sequence[ComparableReading]
 ) -> Sequence[ComparableReading]:

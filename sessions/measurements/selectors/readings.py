@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import reduce
-from operator import or_
 from typing import Any, Final
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.clinical.domain.operations import known_operations
@@ -28,7 +26,6 @@ from sessions.measurements.domain.comparison import (
     comparable_reading,
     compare_all,
     reading_kind,
-    readings_by_kind,
     taken_before,
 )
 from sessions.measurements.domain.events import GoalBasis
@@ -125,12 +122,12 @@ class ReadingLabeller:
 
     @classmethod
     def of_client(cls, client_id: UUID, shown: Iterable[ReadingRow]) -> ReadingLabeller:
-        """For some readings of a client, from the read tables: by all that are of their kinds."""
-        kinds = {reading_kind(reading_of_row(one)) for one in shown}
-        alike = reduce(or_, (Q(**kind._asdict()) for kind in sorted(kinds)), Q(pk__in=()))
-        found = readings_in(ReadingRow.objects.filter(alike, client_id=client_id))
-        readings = {one.reading_id: one for one in found}
-        return cls(readings, readings_by_kind(found), discharges_of(client_id))
+        """For a page of a client's readings, by what reads share of the record: a page costs the
+        same however many readings there are. One that was marked in error since the page was
+        read is labelled as it is shown."""
+        found = cls.of_states(loading.load_states(client_id, labelling_slices()))
+        found.readings = {one.pk: reading_of_row(one) for one in shown} | dict(found.readings)
+        return found
 
     @classmethod
     def of_states(cls, states: States) -> ReadingLabeller:
@@ -141,7 +138,7 @@ class ReadingLabeller:
     def labels(self, reading_id: UUID) -> ReadingLabels:
         """The labels of one reading."""
         reading = self.readings[reading_id]
-        before = taken_before(reading, self._alike[reading_kind(reading)])
+        before = taken_before(reading, self._alike.get(reading_kind(reading), ()))
         discharge = self.discharges.before(reading)
         own = discharge is not None and discharge.reading_id == reading_id
         return ReadingLabels(

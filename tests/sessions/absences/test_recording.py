@@ -238,7 +238,10 @@ def test_a_time_that_cannot_be_is_refused_with_its_field(
 
 def test_a_local_time_of_someone_on_two_clocks_needs_its_offset(built: Built) -> None:
     """Paula works in the east and in the west."""
-    local = {"starts_at": {"local": "2026-03-17T13:00"}, "ends_at": {"local": "2026-03-17T15:00"}}
+    local: dict[str, Any] = {
+        "starts_at": {"local": "2026-03-17T13:00"},
+        "ends_at": {"local": "2026-03-17T15:00"},
+    }
     refused(absent(built, first_day=None, **local), 400, "several_zones")
     ok(absent(built, first_day=None, practitioner_id=olga(built), **local), 201)
 
@@ -254,7 +257,7 @@ def test_a_typed_time_of_the_days_of_a_clock_change_is_asked_about(
     built: Built, local: str, code: str
 ) -> None:
     """Ruling 19: in the gap 400, in the fold 400 asking which."""
-    sent = {
+    sent: dict[str, Any] = {
         "first_day": None,
         "starts_at": {"local": local},
         "ends_at": "2026-12-01T08:00:00-05:00",

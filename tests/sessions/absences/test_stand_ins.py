@@ -177,8 +177,7 @@ def test_at_a_closed_place_nobody_stands_in(built: Built) -> None:
 
 def test_sessions_at_facilities_that_the_caller_does_not_see_are_counted(built: Built) -> None:
     client = open_client(built, built.west)
-    book_west = {"facility_id": str(built.west.pk), "role": Role.OWNER}
-    _booked_by_owner(built, client, **book_west)
+    _booked_by_owner(built, client, str(built.west.pk), Role.OWNER)
     booked(built, open_client(built))
     answer = recorded(built)
     assert (answer["sessions"]["still_without"], answer["sessions"]["elsewhere"]) == (1, 1)

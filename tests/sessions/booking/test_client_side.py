@@ -61,7 +61,7 @@ def test_a_time_that_does_not_suit_is_warned_of(starts: datetime, warned: list[s
 
 def test_the_times_are_of_the_clients_clock_not_of_the_facilitys() -> None:
     """08:00 to 12:00 in Los Angeles is 11:00 to 15:00 in New York."""
-    known = {"unsuitable_times": (CHEMOTHERAPY,), "zone": "America/Los_Angeles"}
+    known: dict[str, Any] = {"unsuitable_times": (CHEMOTHERAPY,), "zone": "America/Los_Angeles"}
     assert codes(at(10), **known) == []
     assert codes(at(14), **known) == ["unsuitable_time"]
 

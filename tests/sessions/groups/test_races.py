@@ -16,7 +16,7 @@ from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.facilities import Room
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
-from sessions.booking.services.sessions import RequestedTime
+from sessions.booking.services.requests import RequestedTime
 from sessions.calendar.models import Session
 from sessions.groups.services.classes import (
     ClassMoveRequest,

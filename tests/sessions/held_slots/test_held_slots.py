@@ -211,6 +211,9 @@ def test_it_is_changed_and_given_back(built: Built) -> None:
 
 @pytest.mark.django_db
 def test_who_does_not_work_there_is_not_held(built: Built) -> None:
-    sent = {"practitioner_id": str(built.east.pk), "facility_id": str(built.east.pk)}
+    sent: dict[str, Any] = {
+        "practitioner_id": str(built.east.pk),
+        "facility_id": str(built.east.pk),
+    }
     sent |= {"weekday": 2, "starts": "10:00", "ends": "12:00"}
     refused(built.api(Role.FRONT_DESK).post("held-slots", sent), 400, "invalid")

@@ -15,7 +15,7 @@ from sessions.measurements.domain.comparison import ComparableReading
 from sessions.measurements.domain.thinning import MOST_DRAWN, MOST_VALUED, thinned, valued
 from sessions.measurements.models import Reading
 from sessions.measurements.selectors.charts import thinning_words
-from sessions.measurements.selectors.readings import reading_of_row, reading_series
+from sessions.measurements.selectors.readings import ReadingLabeller, reading_of_row, reading_series
 from tests.builders import Built, ok
 from tests.sessions.people import open_client
 from tests.sessions.stretches.stories import days_ago, measure
@@ -103,3 +103,17 @@ def test_the_labels_of_a_page_rest_on_all_readings_of_their_kind_and_on_no_other
     (shown,) = page
     against = {found["against"]: found["degrees"] for found in shown["comparisons"]}
     assert against == {"baseline": 150, "last": 170, "best": 170}
+
+
+def test_a_reading_marked_in_error_while_its_page_is_read_has_labels_all_the_same(
+    built: Built,
+) -> None:
+    client = open_client(built)
+    api = built.api(Role.PRACTITIONER)
+    measure(api, client, 150, occurred_at=days_ago(9))
+    measure(api, client, 160, occurred_at=days_ago(1))
+    row = Reading.objects.get(client_id=client, degrees=160)
+    path = f"clients/{client}/range-of-motion/{row.pk}/entered-in-error"
+    ok(api.post(path, {"reason": "another client's"}))
+    (found,) = ReadingLabeller.of_client(row.client_id, [row]).labels(row.pk).comparisons[:1]
+    assert (found.against, found.degrees) == ("baseline", 150)

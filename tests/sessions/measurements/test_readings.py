@@ -20,7 +20,6 @@ from sessions.measurements.domain.comparison import (
     compare_all,
     label_change,
     reading_kind,
-    readings_by_kind,
     taken_before,
 )
 from sessions.measurements.domain.decisions import decide_reading, decide_reading_in_error
@@ -146,7 +145,8 @@ def test_readings_stand_in_order_of_time_taken_whatever_the_order_of_entry():
 
 
 def earlier(new, readings):
-    return taken_before(new, readings_by_kind(readings).get(reading_kind(new), []))
+    alike = [one for one in readings if reading_kind(one) == reading_kind(new)]
+    return taken_before(new, sorted(alike, key=lambda one: one.order))
 
 
 def labels(new, *others, discharge=None):
