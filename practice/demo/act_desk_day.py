@@ -81,12 +81,8 @@ def _on_sheet(story: DemoStory, answer: DemoResponse) -> dict[str, Any]:
 
 def _paper(story: DemoStory) -> None:
     do, papers = story.do, f"/clients/{story['client']}/papers"
-<<<<<<< HEAD
-    asked: dict[str, Any] = {
-=======
     physician = {"name": "Dr. Lorne Askew", "role": "physician", "fax": "+14155550196"}
     asked = {
->>>>>>> p7
         "kind": "plan_signature",
         "asked_of": physician,
         "asked_on": story.day(-10),
