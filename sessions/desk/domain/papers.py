@@ -77,8 +77,6 @@ def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str
     yield from _consent(planned, known, warning_days)
     if known.reviewed_at is None or known.reports_waiting:
         yield REVIEW if known.has_history else NO_HISTORY
-    if known.interpreter_needed:
-        yield INTERPRETER
     if planned.all_by_hand:
         return
     for reason in planned.reasons:
