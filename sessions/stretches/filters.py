@@ -43,7 +43,8 @@ class RecheckFilter(FilterSet):
 
 def _check_stretch_code(code: str) -> None:
     """Raises ValidationError where the catalogue has no such stretch, in use or not."""
-    if not Stretch.objects.filter(code=code).exists():
+    # PostgreSQL takes no null character, and all validators run.
+    if "\x00" in code or not Stretch.objects.filter(code=code).exists():
         raise ValidationError("The catalogue has no stretch of this code.")
 
 

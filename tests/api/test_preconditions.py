@@ -67,6 +67,23 @@ def _consent_age(_built: Built) -> str:
     return f"consent-ages/{ConsentAge.objects.create(**age, verified_on='2026-01-01').pk}"
 
 
+def _kind(built: Built) -> str:
+    body = {"name": "Follow-up", "purpose": "treatment", "default_minutes": 45}
+    return f"session-kinds/{ok(built.api(Role.OWNER).post('session-kinds', body), 201)['id']}"
+
+
+def _held_slot(built: Built) -> str:
+    whose = {"practitioner_id": str(_paula(built).pk), "facility_id": str(built.east.pk)}
+    body = {**whose, "weekday": 1, "starts": "10:00", "ends": "12:00"}
+    return f"held-slots/{ok(built.api(Role.OWNER).post('held-slots', body), 201)['id']}"
+
+
+def _travel_time(built: Built) -> str:
+    both = {"facility_id": str(built.east.pk), "other_facility_id": str(built.west.pk)}
+    sent = built.api(Role.OWNER).post("travel-times", {**both, "minutes": 35})
+    return f"travel-times/{ok(sent, 201)['id']}"
+
+
 ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
     "practice": (lambda _: "practice", {"name": "Another name"}),
     "setting-detail": (_setting, {"value": 13, "citation": "practice policy"}),
@@ -86,6 +103,9 @@ ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
         lambda built: f"staff/{built.staff[Role.FRONT_DESK].pk}",
         {"username": "front"},
     ),
+    "session-kind-detail": (_kind, {"name": "Second visit"}),
+    "held-slot-detail": (_held_slot, {"ends": "13:00"}),
+    "travel-time-detail": (_travel_time, {"minutes": 40}),
     "catalogue-detail": (lambda _: "stretch-catalogue/triceps", {"is_active": False}),
     "payer-detail": (lambda _: f"payers/{payer().pk}", {"name": "Lakeside"}),
     "service-code-detail": (_service_code, {"description": "stretch"}),

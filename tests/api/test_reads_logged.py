@@ -38,7 +38,9 @@ NAMES_NO_CLIENT = {
     **dict.fromkeys(
         (
             *("absence-detail", "absence-list", "closure-detail", "closure-list"),
-            *("extra-hours-list", "facility-holidays"),
+            *("extra-hours-list", "facility-holidays", "held-slot-detail", "held-slot-list"),
+            *("session-kind-detail", "session-kind-list"),
+            *("travel-time-detail", "travel-time-list"),
             *("catalogue-detail", "catalogue-list", "catalogue-versions", "competence-list"),
             *("consent-age-detail", "consent-age-list", "facility-detail", "facility-list"),
             *("facility-rule-list", "licence-detail", "licence-list", "limit-detail"),
