@@ -16,6 +16,9 @@ from practice.people_and_places.models.practitioners import Licence, Practitione
 from practice.policy.models import PracticeSetting
 from tests.api.test_matrix import BY_NAME
 from tests.billing.practice_rows import payer
+from sessions.held_slots.models import HeldSlot
+from sessions.kinds.models import SessionKind
+from sessions.travel.models import TravelTime
 from tests.builders import Built, ok, refused, version_of
 
 FREE = {
@@ -67,6 +70,23 @@ def _consent_age(_built: Built) -> str:
     return f"consent-ages/{ConsentAge.objects.create(**age, verified_on='2026-01-01').pk}"
 
 
+def _kind(_built: Built) -> str:
+    row = SessionKind.objects.create(name="Follow-up", default_minutes=45, lengths=[45])
+    return f"session-kinds/{row.pk}"
+
+
+def _held_slot(built: Built) -> str:
+    whose = {"practitioner_id": _paula(built).pk, "facility_id": built.east.pk}
+    row = HeldSlot.objects.create(weekday=2, starts="10:00", ends="12:00", **whose)
+    return f"held-slots/{row.pk}"
+
+
+def _travel_time(built: Built) -> str:
+    both = {"facility_id": built.east.pk, "other_facility_id": built.west.pk}
+    return f"travel-times/{TravelTime.objects.create(minutes=35, **both).pk}"
+
+
+
 ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
     "practice": (lambda _: "practice", {"name": "Another name"}),
     "setting-detail": (_setting, {"value": 13, "citation": "practice policy"}),
@@ -89,6 +109,9 @@ ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
     "catalogue-detail": (lambda _: "stretch-catalogue/triceps", {"is_active": False}),
     "payer-detail": (lambda _: f"payers/{payer().pk}", {"name": "Lakeside"}),
     "service-code-detail": (_service_code, {"description": "stretch"}),
+    "session-kind-detail": (_kind, {"buffer_after": 20}),
+    "held-slot-detail": (_held_slot, {"release_hours": 24}),
+    "travel-time-detail": (_travel_time, {"minutes": 40}),
 }
 """What is overwritten, by its address: how to find one, and a change of it that is in order."""
 
