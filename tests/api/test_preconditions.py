@@ -14,11 +14,11 @@ from practice.http.commands import Command, CommandView
 from practice.law.models import ConsentAge, JurisdictionLimit
 from practice.people_and_places.models.practitioners import Licence, Practitioner
 from practice.policy.models import PracticeSetting
-from tests.api.test_matrix import BY_NAME
-from tests.billing.practice_rows import payer
 from sessions.held_slots.models import HeldSlot
 from sessions.kinds.models import SessionKind
 from sessions.travel.models import TravelTime
+from tests.api.test_matrix import BY_NAME
+from tests.billing.practice_rows import payer
 from tests.builders import Built, ok, refused, version_of
 
 FREE = {
@@ -84,7 +84,6 @@ def _held_slot(built: Built) -> str:
 def _travel_time(built: Built) -> str:
     both = {"facility_id": built.east.pk, "other_facility_id": built.west.pk}
     return f"travel-times/{TravelTime.objects.create(minutes=35, **both).pk}"
-
 
 
 ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
