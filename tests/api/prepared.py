@@ -378,6 +378,22 @@ def _secret(p: Prepared) -> str:
     return p.made["secret"]
 
 
+def _kind(p: Prepared) -> str:
+    body = {"name": "Follow-up", "purpose": "treatment", "default_minutes": 45}
+    return str(p.post("session-kinds", body)["id"])
+
+
+def _held_slot(p: Prepared) -> str:
+    whose = {"practitioner_id": p.id("practitioner"), "facility_id": p.id("facility")}
+    body = {**whose, "weekday": 5, "starts": "10:00", "ends": "12:00"}
+    return str(p.post("held-slots", body)["id"])
+
+
+def _travel_time(p: Prepared) -> str:
+    both = {"facility_id": str(p.built.east.pk), "other_facility_id": str(p.built.west.pk)}
+    return str(p.post("travel-times", {**both, "minutes": 35})["id"])
+
+
 THINGS: Final[dict[str, Make]] = {
     "client": lambda p: str(open_client(p.built)),
     "practitioner": lambda p: str(p.built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
@@ -402,6 +418,10 @@ THINGS: Final[dict[str, Make]] = {
     "setting": _number_setting,
     "session": _booked,
     "feed": _feed,
+    "kind": _kind,
+    "held_slot": _held_slot,
+    "travel_time": _travel_time,
+    "other facility": lambda p: str(p.built.west.pk),
     "secret": _secret,
     "series": _series,
     "class": _class,

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Final
 
 from practice.clock import clock
-from tests.monday import booking, consent_and_papers, day, registering
+from tests.monday import away, booking, consent_and_papers, day, registering
 from tests.monday.desk import Desk, Task
 from tests.monday.house import MONDAY, House
 
 TASKS: Final[dict[str, Task]] = (
-    registering.TASKS | consent_and_papers.TASKS | booking.TASKS | day.TASKS
+    registering.TASKS | consent_and_papers.TASKS | booking.TASKS | away.TASKS | day.TASKS
 )
 
 

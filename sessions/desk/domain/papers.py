@@ -77,8 +77,6 @@ def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str
     yield from _consent(planned, known, warning_days)
     if known.reviewed_at is None or known.reports_waiting:
         yield REVIEW if known.has_history else NO_HISTORY
-    if known.interpreter_needed:
-        yield INTERPRETER
     if planned.all_by_hand:
         return
     for reason in planned.reasons:
@@ -103,7 +101,7 @@ def _consent(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[s
         yield ANEW if _since(known.consent_recorded_at, planned) else CONSENT
     if counts and known.until and ends_soon(planned.day, known.until, warning_days):
         yield CONSENT_ENDS
-    if known.interpreter_needed or (counts and known.interpreter):
+    if counts and known.interpreter:
         yield INTERPRETER
     if counts and known.support_person:
         yield SUPPORT

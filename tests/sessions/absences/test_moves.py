@@ -215,3 +215,21 @@ def test_the_day_sheet_says_that_the_practitioner_is_absent(built: Built) -> Non
     query = {"facility_id": str(built.east.pk), "day": DAY}
     sheet = ok(built.api(Role.FRONT_DESK).get("day-sheet", query))
     assert "practitioner_absent" in str(sheet)
+
+
+def test_no_class_is_made_where_nobody_is_there_or_the_place_is_closed(built: Built) -> None:
+    recorded(built)
+    sent = {
+        "title": "Gentle strength",
+        "practitioner_id": paula(built),
+        "facility_id": str(built.east.pk),
+        "starts_at": TEN,
+        "minutes": 60,
+        "capacity": 4,
+    }
+    desk = built.api(Role.FRONT_DESK)
+    refused(desk.post("classes", sent, key=key()), 409, "closed_then")
+    sent["practitioner_id"] = marco(built)
+    closed(built)
+    refused(desk.post("classes", sent, key=key()), 409, "closed_then")
+    ok(desk.post("classes", {**sent, "starts_at": AFTER}, key=key()), 201)

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 import pytest
 
 from practice.clock import clock
+from practice.core.reasons import Rejected
 from practice.core.terms import Role
 from practice.policy.models import SettingChange
 from practice.policy.row_seals import row_faults
+from sessions.booking.domain.hours import check_not_closed
+from sessions.calendar.domain.exceptions import closed_on
 from sessions.calendar.models import Session
 from tests.builders import Built, ok, refused, seal_practice, version_of
 from tests.sessions.absences.http import (
@@ -100,6 +104,11 @@ def test_what_is_not_closed_keeps_no_reason_to_overrule(built: Built) -> None:
 
 @pytest.mark.parametrize("blank", ["", "   "])
 def test_a_blank_overrules_nothing(built: Built, blank: str) -> None:
+    shut = (closed_on(date(2026, 3, 17)),)
+    check_not_closed((), blank)
+    check_not_closed(shut, "The only day they can come.")
+    with pytest.raises(Rejected, match="closed on 2026-03-17"):
+        check_not_closed(shut, blank)
     recorded(built)
     assert ask(built, TEN, overrule=blank).status_code in (400, 409)
     assert not Session.objects.exists()

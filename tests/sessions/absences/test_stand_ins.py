@@ -87,7 +87,9 @@ def test_who_is_in_another_session_then_or_not_at_work_stands_in_for_nobody(buil
 def test_who_is_absent_too_stands_in_for_nobody(built: Built) -> None:
     booked(built, open_client(built))
     recorded(built, practitioner_id=marco(built))
-    assert names(met_by_illness(built)["stand_ins"]) == ["Olga"]
+    found = met_by_illness(built)
+    assert names(found["stand_ins"]) == ["Olga"]
+    assert found["left_out"] == []
 
 
 def test_whom_the_client_does_not_prefer_is_left_out_with_why(built: Built) -> None:
@@ -172,7 +174,7 @@ def test_at_a_closed_place_nobody_stands_in(built: Built) -> None:
     booked(built, open_client(built), practitioner_id=olga(built))
     told = closed(built)["sessions"]
     assert (told["still_without"], told["without_stand_in"]) == (2, 2)
-    assert all(one["stand_ins"] == [] for one in told["first"])
+    assert all(one["stand_ins"] == one["left_out"] == [] for one in told["first"])
 
 
 def test_sessions_at_facilities_that_the_caller_does_not_see_are_counted(built: Built) -> None:

@@ -61,10 +61,14 @@ def test_who_it_is_and_how_to_reach_them(world: World) -> None:
         "phone": "+12155550100",
         "email": "",
         "contact_by": "phone",
+        "contact_also_by": [],
         "best_time": "",
         "contact_hours": None,
+        "phones": [{"number": "+12155550100", "label": "", "texts": False, "best_time": ""}],
         "language": "es",
         "interpreter_needed": False,
+        "emergency_contacts": [],
+        "guardian": None,
     }
 
 
