@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from types import MappingProxyType
 from typing import Any, Final, TypeVar
 from uuid import UUID
 
@@ -101,8 +102,8 @@ def _hours(row: ExtraHours) -> HoursOfDay:
     return HoursOfDay(row.day, row.starts, row.ends)
 
 
-def _by_practitioner(rows: Iterable[Any], made: Callable[[Any], T]) -> dict[UUID, Sequence[T]]:
+def _by_practitioner(rows: Iterable[Any], made: Callable[[Any], T]) -> ByPractitioner[T]:
     found: defaultdict[UUID, list[T]] = defaultdict(list)
     for row in rows:
         found[row.practitioner_id].append(made(row))
-    return {who: tuple(of) for who, of in found.items()}
+    return MappingProxyType({who: tuple(of) for who, of in found.items()})

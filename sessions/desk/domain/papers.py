@@ -101,7 +101,7 @@ def _consent(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[s
         yield ANEW if _since(known.consent_recorded_at, planned) else CONSENT
     if counts and known.until and ends_soon(planned.day, known.until, warning_days):
         yield CONSENT_ENDS
-    if counts and known.interpreter:
+    if known.interpreter_needed or (counts and known.interpreter):
         yield INTERPRETER
     if counts and known.support_person:
         yield SUPPORT

@@ -3,6 +3,7 @@ booking. Without the lock a session is left that neither knows of."""
 
 from __future__ import annotations
 
+from time import sleep
 from typing import Any
 from unittest import mock
 
@@ -22,6 +23,7 @@ from practice.people_and_places.services.exceptions import (
 )
 from practice.work.unit_of_work import unit_of_work
 from sessions.absences.services.recording import absence_record, closure_record
+from sessions.booking.services import sessions as booking
 from tests.builders import Built, build_practice
 from tests.eventstore.test_races import together
 from tests.races.lifted import shown_within_rounds
@@ -34,6 +36,18 @@ pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 @pytest.fixture
 def built() -> Built:
     return build_practice()
+
+
+@pytest.fixture(autouse=True)
+def time_passes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between what a booking has seen and its writing, which is when the other counts."""
+    write = booking.write
+
+    def later(*given: Any) -> Any:
+        sleep(0.05)
+        return write(*given)
+
+    monkeypatch.setattr(booking, "write", later)
 
 
 class AtOnce:
@@ -66,9 +80,12 @@ class AtOnce:
         with unit_of_work(actor=self.built.actor(Role.OWNER), request_id="race") as uow:
             if self.kind is Absence:
                 ill = AbsenceRequest(practitioner_id=paula, when=when, kind=AbsenceKind.ILL)
-                return absence_record(uow, command=ill)
-            snow = ClosureRequest(facility_id=self.built.east.pk, when=when, reason="Snow.")
-            return closure_record(uow, command=snow)
+                found = absence_record(uow, command=ill)
+            else:
+                snow = ClosureRequest(facility_id=self.built.east.pk, when=when, reason="Snow.")
+                found = closure_record(uow, command=snow)
+            sleep(0.05)  # Before the commit.
+            return found
 
 
 def book_day(number: int) -> Any:
