@@ -23,11 +23,11 @@ HOW: Final = """{one} has no worked example, or one that does not go through.
 Write it where the body is declared, as the serializer's `example = {{...}}`, or, where two
 methods share the serializer, as `example={{...}}` of this method's Command:
   - an id of something that exists: `example_id("client")` (practice/http/examples.py); the names
-    that tests/api/prepared.py makes: {names}.
+    that tests/api/prepared/ makes: {names}.
     Another name needs an entry in its THINGS, which makes the thing and gives its id.
   - days and times around noon in the east on Monday 2026-03-09, when examples are sent.
   - what must have happened before (a draft before its signature): an entry
-    BEFORE["{one}"] in tests/api/prepared.py; it may set `role`, `made`, and `match` where
+    BEFORE["{one}"] in tests/api/prepared/; it may set `role`, `made`, and `match` where
     If-Match takes another version than that of a GET of the same path."""
 
 

@@ -1,7 +1,7 @@
 """Every operation sent as every role that may use it, upon a practice prepared for it.
 
 What is sent is the worked example of the description; what must have happened before is in
-``tests/api/prepared.py``. Each case begins with the same rows and leaves none behind.
+``tests/api/prepared/``. Each case begins with the same rows and leaves none behind.
 """
 
 from __future__ import annotations
