@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from functools import cache
 from hashlib import sha256
 from typing import Any
 from uuid import UUID
 
-from rest_framework.test import APIClient
+from django.core.signals import setting_changed
+from django.dispatch import receiver
+from rest_framework.test import APIClient, ForceAuthClientHandler
 
 from practice.clock import clock
 from practice.core.decisions import Actor
@@ -30,6 +33,8 @@ from practice.policy.row_seals import seal_rows, sealed_tables
 
 EAST, WEST = ("US-PA", "America/New_York"), ("US-CA", "America/Los_Angeles")
 PASSWORD = "a long sentence for tests"
+READ_BY_MIDDLEWARE = ("MIDDLEWARE", "DEBUG", "STATIC_URL", "STATIC_ROOT")
+"""Settings of which the middleware is set up."""
 WEEK = range(1, 8)
 
 
@@ -67,7 +72,7 @@ def practitioner(
 ) -> Practitioner:
     """A practitioner with licences, all techniques signed off, hours at the first facility."""
     row = Practitioner.objects.create(name=name, credential=credential, gender=gender)
-    row.facilities.set(facilities)
+    row.facilities.add(*facilities)
     WorkingHours.objects.bulk_create(
         WorkingHours(
             practitioner=row, facility=facilities[0], weekday=day, starts=time(8), ends=time(18)
@@ -75,8 +80,8 @@ def practitioner(
         for day in WEEK
     )
     if credential is not Credential.PERSONAL_TRAINER:
-        for place in facilities:
-            Licence.objects.create(
+        Licence.objects.bulk_create(
+            Licence(
                 practitioner=row,
                 jurisdiction=place.jurisdiction,
                 credential=credential,
@@ -84,20 +89,26 @@ def practitioner(
                 valid_from=date(2020, 1, 1),
                 expires_on=date(2035, 12, 31),
             )
-    for technique in Technique:
-        Competence.objects.create(
+            for place in facilities
+        )
+    Competence.objects.bulk_create(
+        Competence(
             practitioner=row,
             technique=technique,
             signed_off_by="Head therapist",
             signed_off_on=date(2024, 1, 15),
             practised_on_colleagues=True,
         )
+        for technique in Technique
+    )
     return row
 
 
-def limit(jurisdiction: str, credential: Credential, allowance: Allowance, **more: Any) -> None:
-    """A row of made-up law on assisted stretching, in effect since 2020."""
-    JurisdictionLimit.objects.create(
+def law(
+    jurisdiction: str, credential: Credential, allowance: Allowance, **more: Any
+) -> JurisdictionLimit:
+    """A row of made-up law on assisted stretching, in effect since 2020; it is not saved yet."""
+    return JurisdictionLimit(
         jurisdiction=jurisdiction,
         credential=credential,
         activity=more.pop("activity", Activity.ASSISTED_STRETCHING),
@@ -109,6 +120,11 @@ def limit(jurisdiction: str, credential: Credential, allowance: Allowance, **mor
     )
 
 
+def limit(jurisdiction: str, credential: Credential, allowance: Allowance, **more: Any) -> None:
+    """The same, on record."""
+    law(jurisdiction, credential, allowance, **more).save(force_insert=True)
+
+
 def account(
     username: str, role: Role, *facilities: Facility, of: Practitioner | None = None
 ) -> Staff:
@@ -116,7 +132,7 @@ def account(
     row = Staff.objects.create_user(
         username, PASSWORD, name=username.title(), role=role, practitioner=of
     )
-    row.facilities.set(facilities)
+    row.facilities.add(*facilities)
     return row
 
 
@@ -141,16 +157,24 @@ def seal_practice() -> None:
         seal_rows(model._default_manager.all())
 
 
+def by_hand(credential: Credential) -> Allowance:
+    """Whether the made-up law lets a credential stretch by hand."""
+    trainer = credential is Credential.PERSONAL_TRAINER
+    return Allowance.NOT_ALLOWED if trainer else Allowance.ALLOWED
+
+
 def build_practice() -> Built:
     """Two facilities in two jurisdictions; the trainer in the west may not stretch by hand.
 
     Desk, owner and the physical therapist belong to the east; billing sees all.
     """
     built = Built(facility("East", EAST), facility("West", WEST))
-    for place in (built.east, built.west):
-        for number in (1, 2):
-            name = f"{place.name} {number}"
-            built.rooms[name] = Room.objects.create(facility=place, name=name)
+    rooms = (
+        Room(facility=place, name=f"{place.name} {number}")
+        for place in (built.east, built.west)
+        for number in (1, 2)
+    )
+    built.rooms = {one.name: one for one in Room.objects.bulk_create(rooms)}
     people = {
         Credential.PHYSICAL_THERAPIST: ("Paula", (built.east, built.west)),
         Credential.OCCUPATIONAL_THERAPIST: ("Olga", (built.east,)),
@@ -160,13 +184,11 @@ def build_practice() -> Built:
     for credential, (name, places) in people.items():
         gender = "man" if name == "Marco" else "woman"
         built.practitioners[credential] = practitioner(name, credential, *places, gender=gender)
-        for place in (built.east, built.west):
-            trainer = credential is Credential.PERSONAL_TRAINER
-            limit(
-                place.jurisdiction,
-                credential,
-                Allowance.NOT_ALLOWED if trainer else Allowance.ALLOWED,
-            )
+    JurisdictionLimit.objects.bulk_create(
+        law(place.jurisdiction, credential, by_hand(credential))
+        for credential in people
+        for place in (built.east, built.west)
+    )
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     built.staff = {
         Role.OWNER: account("owner", Role.OWNER),
@@ -177,11 +199,24 @@ def build_practice() -> Built:
     return built
 
 
+@cache
+def handler() -> ForceAuthClientHandler:
+    """The program as every client calls it: its middleware is set up once."""
+    return ForceAuthClientHandler(enforce_csrf_checks=False)
+
+
+@receiver(setting_changed)
+def _set_up_anew(*, setting: str, **_: Any) -> None:
+    if setting in READ_BY_MIDDLEWARE:
+        handler.cache_clear()
+
+
 class Api:
     """Requests with a bearer token; ``key`` is an Idempotency-Key, ``match`` a version."""
 
     def __init__(self, token: str | None = None) -> None:
         self.client = APIClient(raise_request_exception=True)
+        self.client.handler = handler()
         if token is not None:
             self.client.credentials(HTTP_AUTHORIZATION=f"Bearer {token}")
 
