@@ -18,8 +18,11 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+import pytest_django
 from django.conf import settings as django_settings
 from django.db import connections
+
+from tests import sharing
 
 FULL = os.environ.get("PRACTICE_FULL_HARNESS") == "1"
 SUFFIX = os.environ.get("PYTEST_DB_SUFFIX", "")
@@ -85,8 +88,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         if reason:
             _left_out[reason] += 1
         (dropped if reason else kept).append(item)
-    items[:] = kept
+    items[:] = sharing.shared(kept)
     config.hook.pytest_deselected(items=dropped)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> bool | None:
+    """Another process runs the test where it took the file first."""
+    if sharing.mine(item):
+        return None
+    # What the test before has left standing for this one.
+    item.session._setupstate.teardown_exact(nextitem)
+    return True
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
@@ -147,19 +160,23 @@ def _no_day_is_a_holiday(request: pytest.FixtureRequest, monkeypatch: pytest.Mon
         monkeypatch.setattr(facilities, "public_holiday", lambda *_: None)
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _guards_give_way_to_the_flush() -> Iterator[None]:
-    """A transactional test empties the log at its end; the guards stand again right after."""
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_db_setup: None, django_db_blocker: pytest_django.DjangoDbBlocker
+) -> Iterator[None]:
+    """A test that commits ends with the rows that the migrations had left."""
     from django.test import TransactionTestCase
 
-    from practice.eventstore import guards
+    from tests.migrated_rows import MigratedRows
 
     case_class: Any = TransactionTestCase  # The stubs do not show its private methods.
     flush = case_class._fixture_teardown
+    with django_db_blocker.unblock():
+        migrated = [MigratedRows(alias) for alias in connections]
 
     def teardown(case: TransactionTestCase) -> None:
-        with guards.without_guards():
-            flush(case)
+        for one in migrated:
+            one.restore()
 
     case_class._fixture_teardown = teardown
     yield

@@ -21,8 +21,9 @@ from practice.management.demo_processes import DemoProcesses
 from practice.management.processes import Group
 from tests.conftest import engine_of_settings
 
-LIVE_REDIS = {"sqlite": 8, "postgresql": 9}
-"""Numbers of the Redis databases that live practices use; they are emptied first."""
+LIVE_REDIS = 8
+"""Added to the number of this process's Redis database it is that of its live practices, which
+is emptied first."""
 
 
 @contextmanager
@@ -43,12 +44,11 @@ def database_of_its_own(folder: Path) -> Iterator[str]:
 
 
 def empty_redis() -> str:
-    """The address of the emptied Redis database for live practices on this engine."""
+    """The address of the emptied Redis database for live practices of this process."""
     import redis
 
-    url = urlunsplit(
-        urlsplit(settings.REDIS_URL)._replace(path=f"/{LIVE_REDIS[engine_of_settings()]}")
-    )
+    parts = urlsplit(settings.REDIS_URL)
+    url = urlunsplit(parts._replace(path=f"/{int(parts.path[1:] or 0) + LIVE_REDIS}"))
     with redis.Redis.from_url(url) as broker:
         broker.flushdb()
     return url

@@ -16,6 +16,7 @@ from practice.management.processes import Group, Process, answers, free_port
 Say = Callable[[str], object]
 
 DEBIAN_POSTGRESQL = Path("/usr/lib/postgresql")
+NOT_DURABLE = {"fsync": "off", "full_page_writes": "off"}
 POSTGRESQL_MISSING = """\
 No PostgreSQL server programs (initdb, postgres) were found on PATH or in {debian}.
 Install them and run this again:
@@ -65,8 +66,12 @@ def find_postgresql() -> Path | None:
     return max(folders, key=lambda folder: int(folder.parent.name.split(".")[0]), default=None)
 
 
-def postgresql(group: Group, folder: Path, say: Say) -> Server:
-    """Start a cluster of its own in ``folder``; it is thrown away with it. Raises Missing."""
+def postgresql(group: Group, folder: Path, say: Say, *, durable: bool = True) -> Server:
+    """Start a cluster of its own in ``folder``; it is thrown away with it. Raises Missing.
+
+    One that is not ``durable`` never waits for the disk: it outlives processes that are killed,
+    not the machine.
+    """
     if given := os.environ.get("TEST_POSTGRESQL_URL"):
         return Server(given, "given by TEST_POSTGRESQL_URL")
     programs = find_postgresql()
@@ -93,7 +98,7 @@ def postgresql(group: Group, folder: Path, say: Say) -> Server:
         "port": str(port),
         "unix_socket_directories": "",
         "max_connections": "200",
-    }
+    } | ({} if durable else NOT_DURABLE)
     command = [str(programs / "postgres"), "-D", str(folder / "data")]
     for name, value in settings.items():
         command += ["-c", f"{name}={value}"]

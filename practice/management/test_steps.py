@@ -17,6 +17,12 @@ from practice.env import KEY_BYTES
 from practice.management.processes import Group, Process
 
 ENGINES = ("sqlite", "postgresql")
+SECOND = "postgresql-2"
+"""A second process for the tests on PostgreSQL: it begins at the last file (tests/sharing.py)."""
+REDIS_NUMBERS = {"sqlite": 0, "postgresql": 1, "faults": 2, SECOND: 3}
+"""The Redis database of each step on the one server."""
+COLLECTED = "collected"
+"""Where the processes that share an engine's tests say how many these are."""
 CODE = ("manage.py", "practice", "clients", "sessions", "billing", "tests")
 SIDE_BY_SIDE = 2
 HEARTBEAT_SECONDS = 20
@@ -83,6 +89,38 @@ def pytest_step(engine: str, env: dict[str, str], folder: Path, arguments: Seque
     command = (sys.executable, "-m", "pytest", "-q", "--color=no", f"--junit-xml={counts}")
     slowest = ("--durations=5", "--durations-min=5")
     return Step(engine, (*command, *slowest, *arguments), env, counts)
+
+
+def sharing(name: str, folder: Path) -> dict[str, str]:
+    """Environment of a process that takes each test file which no other took before."""
+    taken = folder / "taken"
+    taken.mkdir(exist_ok=True)
+    env = {"PRACTICE_TEST_TAKEN": str(taken)}
+    if name == SECOND:
+        env |= {"PRACTICE_TEST_FROM_THE_END": "1", "PYTEST_DB_SUFFIX": "2"}
+    return env
+
+
+def by_engine(tests: Sequence[Result]) -> dict[str, list[Result]]:
+    """The steps that ran tests, by the engine (or the clock) that they ran on."""
+    found: dict[str, list[Result]] = {}
+    for one in tests:
+        name = "postgresql" if one.step.name == SECOND else one.step.name
+        found.setdefault(name, []).append(one)
+    return found
+
+
+def left_over(results: Sequence[Result], folder: Path) -> list[Result]:
+    """A failed check where the processes that share tests left some to one another."""
+    shared = [one for one in results if one.step.name in ("postgresql", SECOND)]
+    if not shared or any(one.status for one in shared):
+        return []  # Who failed says so.
+    there = int((folder / "taken" / COLLECTED).read_text())
+    ran = sum(one.passed + one.failed + one.skipped for one in shared)
+    if there == ran:
+        return []
+    said = f"{there} tests are there, {ran} were run"
+    return [Result(Step("sharing", ()), 1, 0, said, 0, 1)]
 
 
 class Runner:

@@ -19,12 +19,17 @@ from practice.management.test_clocks import CLOCKS, instant_of
 from practice.management.test_servers import Server, ServerMissing, postgresql, redis
 from practice.management.test_steps import (
     ENGINES,
+    REDIS_NUMBERS,
+    SECOND,
     Result,
     Runner,
     Step,
+    by_engine,
     checks,
+    left_over,
     production_env,
     pytest_step,
+    sharing,
 )
 
 FAULTS_A_DAY = 20
@@ -92,10 +97,12 @@ class Command(BaseCommand):
         arguments = [*options["paths"], *(["-k", options["keyword"]] if options["keyword"] else [])]
         self.every_fault = options["faults"]
         steps = [self.step(name, folder, servers, arguments, options["full"]) for name in names]
-        return Runner(Path(settings.BASE_DIR), folder, self.say).run(steps, group)
+        results = Runner(Path(settings.BASE_DIR), folder, self.say).run(steps, group)
+        return [*results, *left_over(results, folder)]
 
     def wanted(self, options: dict[str, Any]) -> list[str]:
-        """Names of the steps: SQLite beside the checks first, PostgreSQL when a core is free."""
+        """Names of the steps: SQLite beside the checks first, PostgreSQL when a core is free,
+        and a second time when another is."""
         everything = ["sqlite", *self.clocks, *checks(), "postgresql"]
         chosen = {*(options["only"] or []), *self.clocks}
         chosen |= {"faults"} if options["faults"] else set()
@@ -103,13 +110,17 @@ class Command(BaseCommand):
             chosen.add(options["engine"])
         elif not chosen and (options["paths"] or options["keyword"]):
             chosen = set(ENGINES)
-        return [name for name in everything if not chosen or name in chosen]
+        names = [name for name in everything if not chosen or name in chosen]
+        whole = not options["paths"] and not options["keyword"]
+        return [*names, SECOND] if whole and "postgresql" in names else names
 
     def start_servers(self, group: Group, folder: Path, names: list[str]) -> dict[str, Server]:
         """A PostgreSQL and a Redis of its own, as far as the steps need them."""
         servers = {}
         if {"postgresql", "faults"} & set(names):
-            servers["PostgreSQL"] = postgresql(group, folder / "postgresql", self.say)
+            servers["PostgreSQL"] = postgresql(
+                group, folder / "postgresql", self.say, durable=False
+            )
         if {"faults", *ENGINES} & set(names):
             servers["Redis"] = redis(group, folder / "redis", self.say)
         return servers
@@ -127,24 +138,28 @@ class Command(BaseCommand):
             "KEYS_DATABASE_URL": "",
             "REDIS_URL": "",
             "DEBUG": "0",
+            # All processes of a run use what the first of them compiled, whatever the caller has.
+            "PYTHONDONTWRITEBYTECODE": "",
+            "PYTHONPYCACHEPREFIX": str(folder / "bytecode"),
             "COLUMNS": os.environ.get("COLUMNS", "120"),
         }
         if name in self.clocks:
             # No Redis: real processes would go by the real time.
             env["PRACTICE_TEST_CLOCK"] = self.clocks[name].isoformat()
             return pytest_step(name, env, folder, arguments)
-        if name not in ENGINES:
+        if name in REDIS_NUMBERS:
+            redis_url = servers["Redis"].url.removesuffix("/0")
+            env["REDIS_URL"] = f"{redis_url}/{REDIS_NUMBERS[name]}"
+        if name not in (*ENGINES, SECOND):
             env |= production_env() if name == "deploy" else {}
             if name == "faults":
-                env["REDIS_URL"] = servers["Redis"].url.removesuffix("/0") + "/2"
                 env["PRACTICE_FAULTS_POSTGRESQL"] = servers["PostgreSQL"].url
             return Step(
                 name, (*checks()[name], *self.options_of(name, folder)), env, tells=name == "faults"
             )
-        if name == "postgresql":
+        if name != "sqlite":
             env["DATABASE_URL"] = servers["PostgreSQL"].url
-        # Each engine's processes use a Redis database of their own on the one server.
-        env["REDIS_URL"] = servers["Redis"].url.removesuffix("/0") + f"/{ENGINES.index(name)}"
+            env |= sharing(name, folder)
         return pytest_step(name, env, folder, arguments)
 
     def options_of(self, name: str, folder: Path) -> tuple[str, ...]:
@@ -158,12 +173,12 @@ class Command(BaseCommand):
     def summarise(self, results: list[Result], seconds: float) -> None:
         """Tests per engine, checks, time, and the sum alone on the last line."""
         tests = [result for result in results if result.step.counts]
-        for result in tests:
-            skipped = f", {result.skipped} skipped" if result.skipped else ""
-            self.say(
-                f"Tests on {result.step.name}: {result.passed} passed, "
-                f"{result.failed} failed{skipped}"
+        for engine, own in by_engine(tests).items():
+            passed, failed, skipped = (
+                sum(getattr(one, what) for one in own) for what in ("passed", "failed", "skipped")
             )
+            more = f", {skipped} skipped" if skipped else ""
+            self.say(f"Tests on {engine}: {passed} passed, {failed} failed{more}")
         held = sum(result.passed for result in results if not result.step.counts)
         self.say(f"Checks: {held} of {len(results) - len(tests)} held; {seconds:.0f} s in all")
         passed, failed = sum(r.passed for r in results), sum(r.failed for r in results)
