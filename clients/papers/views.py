@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
@@ -22,6 +23,30 @@ from practice.http.base_views import ListView
 from practice.http.commands import Command
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
+from practice.http.serializers import StrictSerializer
+from practice.work.unit_of_work import Outcome
+
+
+def paper_step(
+    summary: str,
+    execute: Callable[..., Outcome],
+    takes: type[StrictSerializer],
+    description: str,
+    **more: Any,
+) -> Command:
+    """Something that happened to a paper is recorded; the answer shows the paper as it is now."""
+    return Command(
+        summary,
+        tag="papers",
+        roles=CARE,
+        input=takes,
+        output=PaperOutputSerializer,
+        errors=(404, 409),
+        execute=execute,
+        render=render_paper,
+        description=description,
+        **more,
+    )
 
 
 @extend_schema_view(
@@ -70,36 +95,26 @@ class ClientPaperListView(ClientRecordView):
     def get(self, request: Request, client_id: UUID) -> Response:
         return self.read(request, client_id, serialize_client_papers)
 
-    post = Command(
+    post = paper_step(
         "Ask for a paper",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperInputSerializer,
-        output=PaperOutputSerializer,
-        status=201,
-        errors=(404, 409),
-        execute=services.paper_ask,
-        render=render_paper,
-        description="Of whom, what for, by when it is needed, and `sent` if the request went out"
+        services.paper_ask,
+        forms.PaperInputSerializer,
+        "Of whom, what for, by when it is needed, and `sent` if the request went out"
         " already. It clears nothing, now or when it"
         " is answered: a clearance is an order of its own. `holds_up` names the booked sessions of"
         " which something is closed for want of it, as they were judged.",
+        status=201,
     )
 
 
 class PaperSendingView(ClientRecordView):
     """The request went out."""
 
-    post = Command(
+    post = paper_step(
         "Record that a paper's request was sent",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperSendInputSerializer,
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_send,
-        render=render_paper,
-        description="How and when. Sent again, it is one more step. 409 for a paper that was"
+        services.paper_send,
+        forms.PaperSendInputSerializer,
+        "How and when. Sent again, it is one more step. 409 for a paper that was"
         " answered or withdrawn.",
     )
 
@@ -107,34 +122,23 @@ class PaperSendingView(ClientRecordView):
 class PaperReminderView(ClientRecordView):
     """Whoever was asked was reminded."""
 
-    post = Command(
+    post = paper_step(
         "Record a reminder of a paper",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperSendInputSerializer,
+        services.paper_remind,
+        forms.PaperSendInputSerializer,
+        "How and when; each reminder is kept. 409 for a paper that was answered or withdrawn.",
         example={"channel": "phone", "words": "left a message with the ward"},
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_remind,
-        render=render_paper,
-        description="How and when; each reminder is kept. 409 for a paper that was answered or"
-        " withdrawn.",
     )
 
 
 class PaperAnswerView(ClientRecordView):
     """The answer came."""
 
-    post = Command(
+    post = paper_step(
         "Record the answer to a paper",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperAnswerInputSerializer,
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_answer,
-        render=render_paper,
-        description="Given, given in part, or refused; by whom, when, and until when it holds. It"
+        services.paper_answer,
+        forms.PaperAnswerInputSerializer,
+        "Given, given in part, or refused; by whom, when, and until when it holds. It"
         " opens nothing by itself: `order_id` names the order that was filed from it, and without"
         " one a warning says so.",
     )
@@ -143,16 +147,11 @@ class PaperAnswerView(ClientRecordView):
 class PaperOrderView(ClientRecordView):
     """The order that was filed from an answer."""
 
-    post = Command(
+    post = paper_step(
         "Link the order that was filed from a paper's answer",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperOrderInputSerializer,
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_link_order,
-        render=render_paper,
-        description="One answer may lead to several orders. 400 for an order of another kind, 409"
+        services.paper_link_order,
+        forms.PaperOrderInputSerializer,
+        "One answer may lead to several orders. 400 for an order of another kind, 409"
         " while no answer is on record; a repeat changes nothing.",
     )
 
@@ -160,16 +159,11 @@ class PaperOrderView(ClientRecordView):
 class PaperWithdrawalView(ClientRecordView):
     """The paper is not waited for any more."""
 
-    post = Command(
+    post = paper_step(
         "Stop waiting for a paper",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperEndInputSerializer,
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_withdraw,
-        render=render_paper,
-        description="With its reason, e.g. that the client changed surgeons. It leaves what is"
+        services.paper_withdraw,
+        forms.PaperEndInputSerializer,
+        "With its reason, e.g. that the client changed surgeons. It leaves what is"
         " waited for; nothing of the client's orders changes. 409 for a paper that was answered"
         " or withdrawn before.",
     )
@@ -178,16 +172,11 @@ class PaperWithdrawalView(ClientRecordView):
 class PaperCorrectionView(ClientRecordView):
     """What was asked of whom is put right."""
 
-    post = Command(
+    post = paper_step(
         "Correct what was asked of whom",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperCorrectionInputSerializer,
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_correct,
-        render=render_paper,
-        description="What is left out stays; the record keeps what stood before, with the reason."
+        services.paper_correct,
+        forms.PaperCorrectionInputSerializer,
+        "What is left out stays; the record keeps what stood before, with the reason."
         " 409 where nothing differs, and for another kind while orders are linked.",
     )
 
@@ -195,16 +184,11 @@ class PaperCorrectionView(ClientRecordView):
 class PaperStepInErrorView(ClientRecordView):
     """Something recorded of a paper did not happen so."""
 
-    post = Command(
+    post = paper_step(
         "Take back what was recorded of a paper",
-        tag="papers",
-        roles=CARE,
-        input=forms.PaperStepInErrorInputSerializer,
-        output=PaperOutputSerializer,
-        errors=(404, 409),
-        execute=services.paper_step_take_back,
-        render=render_paper,
-        description="A sending, a reminder, an answer, a link or the withdrawal, by the id of its"
+        services.paper_step_take_back,
+        forms.PaperStepInErrorInputSerializer,
+        "A sending, a reminder, an answer, a link or the withdrawal, by the id of its"
         " step and with the reason. The paper waits again where that had ended it. An order that"
         " was filed from the answer stands: it is lifted on its own.",
     )
