@@ -23,6 +23,7 @@ from practice.policy.models import PracticeSetting
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.api.description import Operation
 from tests.api.matrix import MATRIX
+from tests.api.prepared_contacts import CONTACTS
 from tests.billing.practice_rows import payer
 from tests.builders import Api, Built, account, at, build_practice, ok, practitioner, version_of
 from tests.sessions.booking.http import WELL
@@ -448,6 +449,7 @@ THINGS: Final[dict[str, Make]] = {
     "visit": _visit,
     "corrections": _corrections_version,
     "coverable visits": _coverable_version,
+    **CONTACTS,
     "record_request": lambda p: str(p.post(f"clients/{p.id('client')}/record-requests", {})["id"]),
 }
 
