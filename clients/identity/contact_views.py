@@ -67,7 +67,7 @@ class EmergencyContactDetailView(ClientRecordView):
         if_match="optional",
         execute=EMERGENCY_CONTACTS.remove,
         render=record_renderer(serialize_client),
-        description=f"The history keeps who it was. {_SHOWS}",
+        description=f"The history keeps who it was, and the others stay in their order. {_SHOWS}",
     )
 
 
@@ -118,5 +118,6 @@ class UnsuitableTimeDetailView(ClientRecordView):
         if_match="optional",
         execute=UNSUITABLE_TIMES.remove,
         render=record_renderer(serialize_client),
-        description=f"From now on it suits. {_SHOWS}",
+        description=f"From now on open times offer it again and no booking in it is warned of; the"
+        f" history keeps it, the others stay. {_SHOWS}",
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -30,8 +30,11 @@ from practice.work.unit_of_work import UnitOfWork
 def _facilities(values: Mapping[str, Any], field: str = "facilities") -> None:
     """Raises Rejected 400 for a facility that does not exist."""
     asked = set(values.get(field, []))
-    known = set(Facility.objects.filter(pk__in=asked).values_list("pk", flat=True))
-    if missing := asked - known:
+    _all_known(asked, Facility.objects.filter(pk__in=asked).values_list("pk", flat=True), field)
+
+
+def _all_known(asked: Iterable[UUID], known: Iterable[UUID], field: str) -> None:
+    if missing := set(asked) - set(known):
         raise invalid(field, f"There is no facility {min(map(str, missing))}.")
 
 
@@ -40,8 +43,8 @@ def _hours(values: Mapping[str, Any], today: date) -> None:
     hours say where somebody is, and open times would offer both. Who now and then works elsewhere
     has extra hours there."""
     items = values.get("working_hours", [])
-    _facilities({"working_hours": [item["facility_id"] for item in items]}, "working_hours")
     places = Facility.objects.in_bulk({item["facility_id"] for item in items})
+    _all_known((item["facility_id"] for item in items), places, "working_hours")
     for place in places:
         here = [item for item in items if item["facility_id"] == place]
         check_hours(here, "starts", "ends", "working_hours")
