@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, Final, cast
+from typing import Any, Final
 from uuid import UUID, uuid5
 
 import msgspec
@@ -111,7 +111,7 @@ def without(before: Sequence[Entry], entry_id: UUID) -> tuple[Entry, ...]:
 
 def _made(field: str, given: Mapping[str, Any], before: Entry | None = None) -> Entry:
     stood = msgspec.structs.asdict(before) if before is not None else {}
-    return cast("Entry", msgspec.convert({**stood, **given}, KINDS[field]))
+    return msgspec.convert({**stood, **given}, KINDS[field])
 
 
 def _same_content(one: Entry, other: Entry) -> bool:

@@ -29,8 +29,9 @@ from tests.clients.bodies import CLIENT
 database = pytest.mark.django_db
 BROTHER = {"name": "Jon Lind", "relation": "brother", "phone": "+14155550188"}
 SISTER = {"name": "Ada Lind", "relation": "sister", "phone": "+14155550189"}
-JON = EmergencyContact(id=UUID(int=1), **BROTHER)
-ADA = EmergencyContact(id=UUID(int=2), **SISTER)
+FIRST, SECOND = UUID(int=1), UUID(int=2)
+JON = EmergencyContact(id=FIRST, **BROTHER)
+ADA = EmergencyContact(id=SECOND, **SISTER)
 FIELD = "emergency_contacts"
 
 
@@ -98,9 +99,9 @@ def test_an_id_stands_for_one_entry_that_is_here(given: list[dict[str, Any]]) ->
 def test_one_is_added_changed_and_taken_away_and_the_others_stay() -> None:
     added = with_added(FIELD, (JON,), SISTER, new_id)
     assert added == (JON, msgspec.structs.replace(ADA, id=new_id()))
-    changed = with_changed(FIELD, (JON, ADA), JON.id, {"phone": "+14155550100"})
+    changed = with_changed(FIELD, (JON, ADA), FIRST, {"phone": "+14155550100"})
     assert changed == (msgspec.structs.replace(JON, phone="+14155550100"), ADA)
-    assert without((JON, ADA), JON.id) == (ADA,)
+    assert without((JON, ADA), FIRST) == (ADA,)
 
 
 def test_the_same_one_again_is_said_to_stand_there() -> None:
@@ -125,7 +126,7 @@ def test_there_are_as_many_as_are_kept_and_no_more(field: str) -> None:
 
 
 def test_one_that_is_not_there_is_404() -> None:
-    for act in (lambda: without((JON,), ADA.id), lambda: with_changed(FIELD, (JON,), ADA.id, {})):
+    for act in (lambda: without((JON,), SECOND), lambda: with_changed(FIELD, (JON,), SECOND, {})):
         with pytest.raises(Rejected) as refusal:
             act()
         assert refusal.value.status == 404
