@@ -92,6 +92,7 @@ APP = AppSpec(
         "calls": RecordSection(CALLS, _calls_of_record),
         "papers": RecordSection(PAPERS, _papers_of_record),
     },
+    practice_ids=("emergency_contact_id", "unsuitable_time_id"),
     owners_of_ids={"order_id": "clients.Order", "paper_id": "clients.Paper"},
     extensions=(
         VISIBLE_AMONG.by(visible_among),

@@ -6,7 +6,8 @@ from django.db.models.signals import post_migrate
 
 
 class PracticeConfig(AppConfig):
-    """Installs what the apps declare; loads missing settings after every migrate."""
+    """Installs what the apps declare. After every migrate it loads missing settings and says
+    which read tables are to be made again."""
 
     name = "practice"
     label = "practice"
@@ -21,9 +22,11 @@ class PracticeConfig(AppConfig):
         from practice.policy.fixtures import load_missing_settings
         from practice.startup.files_check import check_files
         from practice.startup.install import install, load_specs
+        from practice.work import read_table_builds
 
         checks.register(checks.Tags.security)(check_files)
         checks.register(checks.Tags.database)(stamps.check_stamps)
         install(load_specs(settings.APP_SPECS))
         post_migrate.connect(stamps.install, sender=self)
         post_migrate.connect(load_missing_settings, sender=self)
+        post_migrate.connect(read_table_builds.after_migrate, sender=self)

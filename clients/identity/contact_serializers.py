@@ -32,6 +32,12 @@ def _phone(help_text: str, **more: Any) -> PhoneField:
     return PhoneField(help_text=f"{help_text} Without country code US.", **more)
 
 
+def _entry_id() -> serializers.UUIDField:
+    return serializers.UUIDField(
+        required=False, help_text="Its id; sent, it names the one that is changed."
+    )
+
+
 class PhoneSerializer(StrictSerializer):
     """One number of the client."""
 
@@ -41,12 +47,20 @@ class PhoneSerializer(StrictSerializer):
     best_time = _words("When to call, e.g. `after 16:00`.")
 
 
-class EmergencyContactSerializer(StrictSerializer):
+class EmergencyContactInputSerializer(StrictSerializer):
     """Whom to call in an emergency."""
+
+    example = {"name": "Jon Lindqvist", "relation": "brother", "phone": "+1 415 555 0188"}
 
     name = NameField(max_length=120, help_text="Name, e.g. `Jon Lindqvist`.")
     relation = _words("What they are to the client, e.g. `brother`.")
     phone = _phone("Their phone.")
+
+
+class EmergencyContactSerializer(EmergencyContactInputSerializer):
+    """One of those whom to call in an emergency."""
+
+    id = _entry_id()
 
 
 class ReferrerSerializer(StrictSerializer):
@@ -79,8 +93,10 @@ class ContactHoursSerializer(StrictSerializer):
     ends = serializers.TimeField(help_text="To, after `starts`, e.g. `17:30`.")
 
 
-class UnsuitableTimeSerializer(StrictSerializer):
+class UnsuitableTimeInputSerializer(StrictSerializer):
     """A time that does not suit, on the client's clock."""
+
+    example = {"weekday": 2, "starts": "08:00", "ends": "13:00", "reason": "chemotherapy"}
 
     weekday = WholeNumberField(
         required=False,
@@ -98,6 +114,12 @@ class UnsuitableTimeSerializer(StrictSerializer):
     reason = _words("Why, e.g. `chemotherapy`. Billing does not see it.")
     from_date = DayField(required=False, allow_null=True, help_text="First day of it.")
     until = DayField(required=False, allow_null=True, help_text="Last day of it.")
+
+
+class UnsuitableTimeSerializer(UnsuitableTimeInputSerializer):
+    """One of the times that do not suit."""
+
+    id = _entry_id()
 
 
 class ShownDoubleOutputSerializer(RecordSerializer):

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import Model, QuerySet
 
+from clients.identity.domain.entries import KINDS, with_content_ids
 from clients.identity.models import Client, ClientFacility
 from practice.audit.selectors import erased_at
 from practice.core.decisions import Actor
@@ -93,8 +94,12 @@ def _unseen(actor: Actor, client_id: UUID) -> Rejected:
 
 
 def client_details_row(client_id: UUID) -> Client:
-    """The details of a client whom the caller was found to see."""
-    return Client.objects.get(pk=client_id)
+    """The details of a client whom the caller was found to see. Entries of rows from before
+    entries had ids get those that their events are read with."""
+    row = Client.objects.get(pk=client_id)
+    for field in KINDS:
+        setattr(row, field, with_content_ids(getattr(row, field)))
+    return row
 
 
 def clients_by_id(client_ids: Sequence[UUID | str]) -> dict[UUID, Client]:

@@ -77,7 +77,8 @@ class ClientInputSerializer(StrictSerializer):
     phones = _some(
         PhoneSerializer,
         10,
-        "All numbers, replaced as a whole; the first is `phone`.",
+        "All numbers, replaced as a whole; the first is `phone`. To leave out one that stands"
+        " needs `If-Match` (428).",
     )
     email = serializers.EmailField(
         required=False, allow_blank=True, max_length=254, help_text="Mail address."
@@ -102,7 +103,9 @@ class ClientInputSerializer(StrictSerializer):
     emergency_contacts = _some(
         EmergencyContactSerializer,
         5,
-        "Whom to call in an emergency, in this order.",
+        "Whom to call in an emergency, in this order. One by one:"
+        " `…/emergency-contacts`. Sent as a whole, what is left out is taken away, which needs"
+        " `If-Match` (428).",
     )
     referrer = ReferrerSerializer(
         required=False, allow_null=True, help_text="Who sent the client here."
@@ -114,7 +117,10 @@ class ClientInputSerializer(StrictSerializer):
         " here.",
     )
     unsuitable_times = _some(
-        UnsuitableTimeSerializer, 30, "Times that do not suit the client, replaced as a whole."
+        UnsuitableTimeSerializer,
+        30,
+        "Times that do not suit the client. One by one: `…/unsuitable-times`. Sent as a whole,"
+        " what is left out is taken away, which needs `If-Match` (428).",
     )
     planned_sessions_per_week = WholeNumberField(
         required=False,

@@ -59,7 +59,8 @@ def client_register(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, A
 def client_change(
     uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, Any], if_match: int | None = None
 ) -> Outcome:
-    """Change some of a client's details. Facilities that the caller does not see stay."""
+    """Change some of a client's details. Facilities that the caller does not see stay; entries
+    with an id of their own are taken away only by who has read the record (``if_match``)."""
     uow.lock(client_id)
     client = client_get(uow.actor, client_id)
     changes = dict(command)
@@ -69,7 +70,7 @@ def client_change(
         before = [UUID(one) for one in client.facility_ids]
         new = [place.id for place in named_places(uow.actor, changes["facility_ids"])]
         changes["facility_ids"] = with_unseen(before, new, seen)
-    change = ChangeDetails(changes=changes)
+    change = ChangeDetails(changes=changes, was_read=if_match is not None)
     return uow.execute(
         client_id,
         (IDENTITY,),

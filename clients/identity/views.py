@@ -147,13 +147,14 @@ class ClientDetailView(ClientRecordView):
         example={"phone": "+1 415 555 0188", "contact_by": "phone"},
         partial=True,
         output=ClientDetailOutputSerializer,
-        errors=(404, 409),
+        errors=(404, 409, 428),
         if_match="optional",
         execute=client_change,
         render=record_renderer(serialize_client),
         description=(
             "Fields that are left out stay, and so do facilities that the caller does not "
             "see. The history keeps what stood before. With `If-Match` a change of a record "
-            "that has moved on is refused."
+            "that has moved on is refused. Phones, emergency contacts and unsuitable times that "
+            "are on record are left out only with it (428): another device may have added them."
         ),
     )

@@ -9,10 +9,12 @@ in memory), so that both give identical rows.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from types import ModuleType
 from typing import Any, Protocol
 from uuid import UUID
 
 from practice.core.dispatch import Folding
+from practice.core.events import Event
 
 ProjectedRow = dict[str, Any]
 
@@ -39,5 +41,18 @@ class ProjectedRows(Protocol):
 class Projection(Folding[ProjectedRows]):
     """Keeps one read table. ``name`` is the label of its Django model, e.g. ``clients.Client``.
 
-    A handler, ``handler(rows, event, meta)``, changes the rows of the stream.
+    A handler, ``handler(rows, event, meta)``, changes the rows of the stream. ``version`` is
+    raised where handlers make other rows of events that are on record already: the rows from
+    before are due to be made again then. A new column needs no new version to be seen.
     """
+
+    def __init__(
+        self,
+        name: str,
+        *,
+        watches: tuple[ModuleType, ...] = (),
+        ignores: tuple[type[Event], ...] = (),
+        version: int = 1,
+    ) -> None:
+        super().__init__(name, watches=watches, ignores=ignores)
+        self.version = version

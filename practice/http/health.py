@@ -38,7 +38,8 @@ class ReadinessOutputSerializer(StrictSerializer):
     )
     disk = serializers.CharField(help_text="`ok`, `low`, `full` (not ready) or `unknown`.")
     read_tables = serializers.CharField(
-        help_text="`ok`, `emptied` (the log has what they do not; not ready) or `unknown`."
+        help_text="`ok`, `emptied` (the log has what they do not; not ready), `rebuild_due` (older"
+        " rows lack what an update added: they may not be found by it) or `unknown`."
     )
     clock = serializers.CharField(
         help_text="`ok`, `off` (against the database's, or behind the last event) or `unknown`."

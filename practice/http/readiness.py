@@ -27,6 +27,7 @@ from practice.jobs import selectors
 from practice.keys.keystore import UnreadableRecordError
 from practice.work.clock_check import clock_ahead
 from practice.work.projection_runner import model_of, replay_projections
+from practice.work.read_table_builds import HOW, rebuilds_due
 
 MEGABYTE: Final = 1_000_000
 SAMPLES: Final = 3
@@ -145,6 +146,9 @@ def _look_at_tables(found: Readiness) -> None:
     if emptied:
         text = f"Read tables are empty and the log is not: {', '.join(emptied)}. Run rebuild."
         found.say("read_tables", "emptied", text, fatal=True)
+        return
+    if due := rebuilds_due():
+        found.say("read_tables", "rebuild_due", f"A rebuild is due: {'; '.join(due)}. {HOW}")
         return
     tables_check.at = time.monotonic()
     found.say("read_tables", "ok")

@@ -38,6 +38,23 @@ class PracticeStamp(models.Model):
         return self.stamp
 
 
+class ReadTableBuild(models.Model):
+    """How the rows of a read table were made when all of them were last made.
+
+    ``table``: the label of its model. ``version``: of its projection. ``columns``: the table's
+    columns then. What the program has otherwise now, no row from before has
+    (``practice/work/read_table_builds.py``).
+    """
+
+    table = models.CharField(max_length=80, primary_key=True)
+    version = models.PositiveIntegerField()
+    columns = models.JSONField()
+    built_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.table} as of version {self.version}"
+
+
 class ReadTable(models.Model):
     """Base of every table that projectors keep and ``rebuild`` can make again."""
 

@@ -77,7 +77,7 @@ class Session(ReadTable):
     cancelled_alone = models.BooleanField(default=False)
     class_id = models.UUIDField(null=True)
     class_changed_at = models.DateTimeField(null=True)
-    local_end_date = models.DateField(null=True)
+    local_end_date = models.DateField()
     overruled = models.TextField(default="")
 
     class Meta(ReadTable.Meta):

@@ -64,6 +64,10 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "client-search": {"POST": ALL},
     "possible-doubles": {"POST": {OWNER, DESK}},
     "client-detail": {"GET": ALL, "PATCH": {OWNER, DESK}},
+    "emergency-contact-list": {"POST": {OWNER, DESK}},
+    "emergency-contact-detail": {"PATCH": {OWNER, DESK}, "DELETE": {OWNER, DESK}},
+    "unsuitable-time-list": {"POST": {OWNER, DESK}},
+    "unsuitable-time-detail": {"PATCH": {OWNER, DESK}, "DELETE": {OWNER, DESK}},
     "call-list-of-client": {
         "GET": {OWNER, DESK, PRACTITIONER},
         "POST": {OWNER, DESK, PRACTITIONER},

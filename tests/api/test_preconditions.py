@@ -21,6 +21,8 @@ from tests.builders import Built, ok, refused, version_of
 FREE = {
     ("me", "PATCH"): "the present password is named, and nothing else is changed",
     ("client-detail", "PATCH"): "a client's own data: the record's events keep both",
+    ("emergency-contact-detail", "PATCH"): "one entry, field by field: the events keep both",
+    ("unsuitable-time-detail", "PATCH"): "one entry, field by field: the events keep both",
     ("preference", "PUT"): "what narrows is never refused as stale",
     ("session-split", "PUT"): "a session's own plan: the record's events keep both",
     ("authorization-detail", "PATCH"): "a client's own data: the record's events keep both",

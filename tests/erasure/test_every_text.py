@@ -82,6 +82,7 @@ OF_NO_CLIENT = {
     "practice.PracticeSetting",
     "practice.SettingChange",
     "practice.PracticeStamp",
+    "practice.ReadTableBuild",
     "practice.RowSeal",
     "practice.BatchSeal",
     "practice.SignInTry",

@@ -9,7 +9,5 @@ COUNT: Final = 45
 MISSING: Final[dict[int, str]] = {}
 """Tasks that cannot be played yet: what they ask for is not there."""
 
-FRICTION: Final[dict[int, str]] = {
-    35: "three calls: the day's list, the correction with its reason, then the arrival",
-}
+FRICTION: Final[dict[int, str]] = {}
 """Tasks that can be done, but not in two calls; each says what rubs."""

@@ -33,8 +33,9 @@ class Phone(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class EmergencyContact(msgspec.Struct, frozen=True, kw_only=True):
-    """Whom to call in an emergency; ``phone`` in E.164."""
+    """Whom to call in an emergency; ``phone`` in E.164. ``id``: None before it is on record."""
 
+    id: UUID | None = None
     name: str
     relation: str = ""
     phone: str
@@ -81,9 +82,11 @@ class UnsuitableTime(msgspec.Struct, frozen=True, kw_only=True):
     """A time that does not suit, on the client's clock.
 
     ``weekday`` by ISO 8601 (1 Monday to 7 Sunday), None: every day. Without ``starts`` and
-    ``ends`` the whole day. ``from_date`` and ``until`` are its first and last day.
+    ``ends`` the whole day. ``from_date`` and ``until`` are its first and last day. ``id``: None
+    before it is on record.
     """
 
+    id: UUID | None = None
     weekday: int | None = None
     starts: time | None = None
     ends: time | None = None

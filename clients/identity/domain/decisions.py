@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import msgspec
 
 from clients.identity.domain import dates
@@ -14,6 +16,7 @@ from clients.identity.domain.contact import (
     check_unsuitable,
     with_main_phone,
 )
+from clients.identity.domain.entries import KINDS, Entry, check_none_left_out, replaced
 from clients.identity.domain.events import (
     ClientDetails,
     ClientDetailsChanged,
@@ -36,21 +39,61 @@ def register_client(
     if state.details is not None:
         raise Rejected("already_registered", "This client is registered already.")
     check_details(details, ctx)
+    named = {
+        field: replaced(
+            field,
+            [msgspec.structs.asdict(one) for one in getattr(details, field)],
+            (),
+            ctx.new_id,
+            was_read=True,
+        )
+        for field in KINDS
+    }
+    details = msgspec.structs.replace(details, **named)
     return [ClientRegistered(details=details, doubles_shown=doubles)]
 
 
 def change_details(state: Identity, command: ChangeDetails, ctx: Context) -> Decided:
     """New details; nothing where nothing is new."""
-    if state.details is None:
-        raise Rejected("not_registered", "This client was never registered.")
-    before = msgspec.structs.asdict(state.details)
-    changes = with_main_phone(state.details.phones, command.changes)
+    known = _known(state)
+    before = msgspec.structs.asdict(known)
+    changes = with_main_phone(before["phones"], command.changes)
+    if "phones" in command.changes and not command.was_read:
+        both = known.known_phones(), changes["phones"]
+        check_none_left_out("phones", *([one.number for one in some] for some in both))
+    for field in KINDS.keys() & changes.keys():
+        changes[field] = replaced(
+            field, changes[field], before[field], ctx.new_id, was_read=command.was_read
+        )
     details = msgspec.convert({**before, **changes}, ClientDetails)
     changed = [name for name, value in before.items() if getattr(details, name) != value]
     if not changed:
         return []
     check_details(details, ctx)
     return [ClientDetailsChanged(details=details, changed=tuple(changed))]
+
+
+def change_entries(
+    state: Identity,
+    field: str,
+    change: Callable[[tuple[Entry, ...]], tuple[Entry, ...]],
+    ctx: Context,
+) -> Decided:
+    """One of the lists of entries as ``change`` leaves it; nothing where nothing is new."""
+    details = _known(state)
+    before = getattr(details, field)
+    after = change(before)
+    if after == before:
+        return []
+    details = msgspec.structs.replace(details, **{field: after})
+    check_details(details, ctx)
+    return [ClientDetailsChanged(details=details, changed=(field,))]
+
+
+def _known(state: Identity) -> ClientDetails:
+    if state.details is None:
+        raise Rejected("not_registered", "This client was never registered.")
+    return state.details
 
 
 def check_details(details: ClientDetails, ctx: Context) -> None:

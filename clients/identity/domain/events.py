@@ -18,6 +18,7 @@ from clients.identity.domain.contact import (
     ShownDouble,
     UnsuitableTime,
 )
+from clients.identity.domain.entries import KINDS, with_content_ids
 from practice.core.events import Event, event, upcaster
 
 # Identity
@@ -65,7 +66,7 @@ class ClientDetails(msgspec.Struct, frozen=True, kw_only=True):
         return (Phone(number=self.phone, texts=self.may_contact(ContactBy.TEXT)),)
 
 
-@event("client.registered", version=2)
+@event("client.registered", version=3)
 class ClientRegistered(Event, frozen=True, kw_only=True):
     """A client was registered; ``doubles_shown``: who was shown as perhaps the same person."""
 
@@ -73,7 +74,7 @@ class ClientRegistered(Event, frozen=True, kw_only=True):
     doubles_shown: tuple[ShownDouble, ...] = ()
 
 
-@event("client.details_changed", version=2)
+@event("client.details_changed", version=3)
 class ClientDetailsChanged(Event, frozen=True, kw_only=True):
     """The client's details as they are from now on; ``changed`` names the fields that are new."""
 
@@ -86,3 +87,12 @@ class ClientDetailsChanged(Event, frozen=True, kw_only=True):
 def _more_was_not_said(payload: dict[str, Any]) -> dict[str, Any]:
     """Version 1 knew one phone and no people, wishes and times: all that has a default."""
     return payload
+
+
+@upcaster("client.registered", from_version=2)
+@upcaster("client.details_changed", from_version=2)
+def _entries_had_no_ids(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 knew emergency contacts and unsuitable times by their content alone."""
+    details = payload["details"]
+    named = {field: with_content_ids(details.get(field, ())) for field in KINDS}
+    return {**payload, "details": {**details, **named}}

@@ -23,7 +23,7 @@ FOUND_BY = UUID("3f0c1b52-64c5-4c0e-9a43-9f0d6f7b7a21")
 """Namespace of the ids of ``ClientSearchCode`` rows: UUID version 5 of client, code and part."""
 
 
-CLIENT_ROWS = Projection("clients.Client", watches=(events,))
+CLIENT_ROWS = Projection("clients.Client", watches=(events,), version=2)
 SEARCH_ROWS = Projection("clients.ClientSearchCode", watches=(events,))
 FACILITY_ROWS = Projection("clients.ClientFacility", watches=(events,))
 

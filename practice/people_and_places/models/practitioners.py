@@ -47,12 +47,13 @@ class WorkingHours(models.Model):
     ends = models.TimeField()
 
     class Meta:
-        """One span begins at a time."""
+        """One span begins at a local time of a facility; in another zone that is another time."""
 
         ordering = ("weekday", "starts")
         constraints = (
             models.UniqueConstraint(
-                fields=("practitioner", "weekday", "starts"), name="working_hours_once"
+                fields=("practitioner", "facility", "weekday", "starts"),
+                name="working_hours_once",
             ),
         )
 

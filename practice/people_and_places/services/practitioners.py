@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -19,6 +19,7 @@ from practice.people_and_places.models.practitioners import (
 )
 from practice.people_and_places.services.facilities import check_hours
 from practice.people_and_places.supervision import SupervisionSettings, supervised_by
+from practice.people_and_places.weekly_hours import PlacedHours, two_places_at_once
 from practice.policy import change_log as history
 from practice.policy import hooks
 from practice.policy.models import PRACTICE_ID, Practice
@@ -29,15 +30,40 @@ from practice.work.unit_of_work import UnitOfWork
 def _facilities(values: Mapping[str, Any], field: str = "facilities") -> None:
     """Raises Rejected 400 for a facility that does not exist."""
     asked = set(values.get(field, []))
-    known = set(Facility.objects.filter(pk__in=asked).values_list("pk", flat=True))
-    if missing := asked - known:
+    _all_known(asked, Facility.objects.filter(pk__in=asked).values_list("pk", flat=True), field)
+
+
+def _all_known(asked: Iterable[UUID], known: Iterable[UUID], field: str) -> None:
+    if missing := set(asked) - set(known):
         raise invalid(field, f"There is no facility {min(map(str, missing))}.")
 
 
-def _hours(values: Mapping[str, Any]) -> None:
+def _hours(values: Mapping[str, Any], today: date) -> None:
+    """Raises Rejected 400 for hours that cannot be, and for those in two places at once: weekly
+    hours say where somebody is, and open times would offer both. Who now and then works elsewhere
+    has extra hours there."""
     items = values.get("working_hours", [])
-    check_hours(items, "starts", "ends", "working_hours")
-    _facilities({"working_hours": [item["facility_id"] for item in items]}, "working_hours")
+    places = Facility.objects.in_bulk({item["facility_id"] for item in items})
+    _all_known((item["facility_id"] for item in items), places, "working_hours")
+    for place in places:
+        here = [item for item in items if item["facility_id"] == place]
+        check_hours(here, "starts", "ends", "working_hours")
+    placed = [
+        PlacedHours(
+            facility=(place := places[item["facility_id"]]).name,
+            zone=place.zone,
+            weekday=item["weekday"],
+            starts=item["starts"],
+            ends=item["ends"],
+        )
+        for item in items
+    ]
+    if (found := two_places_at_once(placed, today)) is not None:
+        raise invalid(
+            "working_hours",
+            f"They would be in two places at once: {found.one} and {found.other}, each by its own"
+            f" clock, e.g. on {found.day}.",
+        )
 
 
 def _check_npi_unused(npi: str, practitioner_id: UUID | None) -> None:
@@ -73,7 +99,7 @@ def practitioner_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Practiti
     Hours and facilities that cannot be are 400; future sessions are re-evaluated.
     """
     _facilities(command)
-    _hours(command)
+    _hours(command, uow.now.date())
     _check_npi_unused(command.get("npi", ""), None)
     row = history.create_row(uow, Practitioner(), command, "practitioner")
     hooks.notify_settings_changed(uow)
@@ -90,7 +116,7 @@ def practitioner_change(
     """Change a practitioner; their future sessions are re-evaluated."""
     row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
     _facilities(command)
-    _hours(command)
+    _hours(command, uow.now.date())
     _check_npi_unused(command.get("npi", ""), row.pk)
     history.update_row(uow, row, command, "practitioner")
     hooks.notify_settings_changed(uow)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -10,26 +9,16 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.clock import clock
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
 from practice.people_and_places.models.exceptions import Absence
-from practice.people_and_places.selectors.exceptions import absence_get, absences
+from practice.people_and_places.selectors.exceptions import absences
 from practice.people_and_places.services.exceptions import absence_lift
 from sessions.absences.filters import AbsenceFilter
-from sessions.absences.rendering import (
-    render_lifted,
-    render_moves,
-    render_recorded,
-    serialize_off_detail,
-)
-from sessions.absences.serializers.met import (
-    MetSessionOutputSerializer,
-    MovesInputSerializer,
-    MovesOutputSerializer,
-)
+from sessions.absences.rendering import render_lifted, render_recorded
+from sessions.absences.serializers.met import MetSessionOutputSerializer
 from sessions.absences.serializers.recording import (
     AbsenceDetailOutputSerializer,
     AbsenceInputSerializer,
@@ -37,9 +26,8 @@ from sessions.absences.serializers.recording import (
     AbsenceRecordedOutputSerializer,
     LiftInputSerializer,
 )
-from sessions.absences.services.moves import off_move
 from sessions.absences.services.recording import absence_record
-from sessions.absences.views.met import MetSessionsView
+from sessions.absences.views.off import MetSessionsView, OffDetailView, moving
 
 
 @extend_schema_view(
@@ -84,11 +72,10 @@ class AbsenceListView(CommandView, ListView):
     )
 
 
-class AbsenceDetailView(CommandView):
+class AbsenceDetailView(OffDetailView):
     """One absence."""
 
     roles = {"GET": CARE}
-    names_no_client = True
 
     @endpoint(
         "Read an absence",
@@ -99,10 +86,7 @@ class AbsenceDetailView(CommandView):
         tags=["absences"],
     )
     def get(self, request: Request, absence_id: UUID) -> Response:
-        actor = self.actor(request)
-        row = absence_get(actor, absence_id)
-        shown = serialize_off_detail(actor, row, clock.now())
-        return self.read_response(shown, version=row.revision)
+        return self.read_off(request)
 
 
 class AbsenceLiftView(CommandView):
@@ -138,26 +122,8 @@ class AbsenceLiftView(CommandView):
 class AbsenceSessionsView(MetSessionsView):
     """Whom an absence leaves without a practitioner."""
 
-    def off(self, request: Request) -> Any:
-        """The absence of the address."""
-        return absence_get(self.actor(request), self.kwargs["absence_id"])
-
 
 class AbsenceMovesView(CommandView):
     """Several of its sessions are moved in one act."""
 
-    post = Command(
-        "Move sessions of an absence",
-        tag="absences",
-        roles=CARE,
-        input=MovesInputSerializer,
-        output=MovesOutputSerializer,
-        errors=(404, 409),
-        idempotency="required",
-        execute=off_move,
-        render=render_moves,
-        description="Each to a stand-in, another time or place, as a move of it alone would be, "
-        "with its own outcome. With `all_or_nothing` none is moved where one cannot be: 409 "
-        "`moves_refused`; 409 `none_moved` where none can be. What is not moved stays on the call "
-        "list. A session that somebody moved or cancelled meanwhile is refused as `not_met`.",
-    )
+    post = moving("an absence", "Each to a stand-in, another time or place")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -10,27 +9,17 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.clock import clock
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
 from practice.http.examples import example_id
 from practice.http.openapi import endpoint
-from practice.http.roles import ANY_STAFF, CARE, DESK
+from practice.http.roles import ANY_STAFF, DESK
 from practice.people_and_places.models.exceptions import Closure
-from practice.people_and_places.selectors.exceptions import closure_get, closures
+from practice.people_and_places.selectors.exceptions import closures
 from practice.people_and_places.services.exceptions import closure_lift
 from sessions.absences.filters import ClosureFilter
-from sessions.absences.rendering import (
-    render_lifted,
-    render_moves,
-    render_recorded,
-    serialize_off_detail,
-)
-from sessions.absences.serializers.met import (
-    MetSessionOutputSerializer,
-    MovesInputSerializer,
-    MovesOutputSerializer,
-)
+from sessions.absences.rendering import render_lifted, render_recorded
+from sessions.absences.serializers.met import MetSessionOutputSerializer
 from sessions.absences.serializers.recording import (
     ClosureDetailOutputSerializer,
     ClosureInputSerializer,
@@ -38,9 +27,8 @@ from sessions.absences.serializers.recording import (
     ClosureRecordedOutputSerializer,
     LiftInputSerializer,
 )
-from sessions.absences.services.moves import off_move
 from sessions.absences.services.recording import closure_record
-from sessions.absences.views.met import MetSessionsView
+from sessions.absences.views.off import MetSessionsView, OffDetailView, moving
 
 
 @extend_schema_view(
@@ -82,11 +70,10 @@ class ClosureListView(CommandView, ListView):
     )
 
 
-class ClosureDetailView(CommandView):
+class ClosureDetailView(OffDetailView):
     """One closure."""
 
     roles = {"GET": ANY_STAFF}
-    names_no_client = True
 
     @endpoint(
         "Read a closure",
@@ -97,10 +84,7 @@ class ClosureDetailView(CommandView):
         tags=["absences"],
     )
     def get(self, request: Request, closure_id: UUID) -> Response:
-        actor = self.actor(request)
-        row = closure_get(actor, closure_id)
-        shown = serialize_off_detail(actor, row, clock.now())
-        return self.read_response(shown, version=row.revision)
+        return self.read_off(request)
 
 
 class ClosureLiftView(CommandView):
@@ -135,19 +119,13 @@ class ClosureLiftView(CommandView):
 class ClosureSessionsView(MetSessionsView):
     """Whom a closure leaves without a place."""
 
-    def off(self, request: Request) -> Any:
-        """The closure of the address."""
-        return closure_get(self.actor(request), self.kwargs["closure_id"])
-
 
 class ClosureMovesView(CommandView):
     """Several of its sessions are moved in one act."""
 
-    post = Command(
-        "Move sessions of a closure",
-        tag="absences",
-        roles=CARE,
-        input=MovesInputSerializer,
+    post = moving(
+        "a closure",
+        "Each to another time or place",
         example={
             "moves": [
                 {
@@ -157,12 +135,4 @@ class ClosureMovesView(CommandView):
             ],
             "reason": "Closed for snow.",
         },
-        output=MovesOutputSerializer,
-        errors=(404, 409),
-        idempotency="required",
-        execute=off_move,
-        render=render_moves,
-        description="Each to another time or place, as a move of it alone would be, with its own "
-        "outcome. With `all_or_nothing` none is moved where one cannot be: 409 `moves_refused`; "
-        "409 `none_moved` where none can be. What is not moved stays on the call list.",
     )

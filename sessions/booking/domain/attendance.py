@@ -76,6 +76,30 @@ def decide_arrive(
     return [_with_date(arrived, command.occurred_at)]
 
 
+def takes_back_no_show(session: SessionState, command: RecordArrival) -> bool:
+    """Whether an arrival takes a no-show back first. Raises Rejected 409: for a no-show without
+    the reason of it, and for a reason where no no-show stands."""
+    reason = command.reason.strip()
+    if session.status is not SessionStatus.NO_SHOW:
+        if reason:
+            raise Rejected(
+                "nothing_to_correct",
+                f"The session is {STATUS_TEXT[session.status]}: no no-show is taken back. Leave"
+                " `reason` out.",
+                extra={"session_status": session.status.value},
+            )
+        return False
+    if not reason:
+        raise Rejected(
+            "session_status",
+            "The session is a no-show. If the client came after all, send the arrival with"
+            " `reason`, e.g. that they came late: it takes the no-show back.",
+            extra={"session_status": session.status.value},
+            fields={"reason": "Say why the no-show is taken back."},
+        )
+    return True
+
+
 def decide_no_show(state: CalendarState, command: MarkNoShow, ctx: Context) -> Decided:
     """Record that the client did not come; only once the session has started."""
     session = state.session(command.session_id)

@@ -195,11 +195,13 @@ class MarkNoShow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordArrival:
-    """The client came and answered; ``at`` where it is entered later than it happened."""
+    """The client came and answered; ``occurred_at`` where it is entered later than it happened,
+    ``reason`` why a no-show that stands is taken back."""
 
     session_id: UUID
     answers: SubmittedArrivalAnswers
     occurred_at: datetime | None = None
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from uuid import UUID
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected, invalid
 from sessions.booking.domain.attendance import flag_if_narrowed
-from sessions.booking.domain.commands import SchedulingConflict
+from sessions.booking.domain.commands import RecordArrival, SchedulingConflict
 from sessions.booking.domain.decisions import notice_minutes
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.calendar.domain.class_places import ClassPlaces, check_still_there
@@ -40,6 +40,13 @@ class CorrectSession:
     by: CancelledBy | None = None
     cause: str = ""
     told_at: datetime | None = None
+
+
+def back_at_booked(arrival: RecordArrival) -> CorrectSession:
+    """The correction that an arrival makes where the client was said not to have come."""
+    return CorrectSession(
+        session_id=arrival.session_id, status=CorrectedStatus.BOOKED, reason=arrival.reason
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -213,12 +213,18 @@ class ArrivalInputSerializer(ArrivalAnswersInputSerializer):
     occurred_at = InstantField(
         required=False, help_text="When the client arrived, if it is entered later."
     )
+    reason = TextField(
+        max_length=500,
+        required=False,
+        help_text="Only where the session is a no-show: why that is taken back,"
+        " e.g. `Came fifteen minutes late.`",
+    )
 
     def to_command(self, **more: Any) -> dict[str, Any]:
-        """``answers``, and ``occurred_at`` where it is given."""
+        """``answers``, and ``occurred_at`` and ``reason`` where they are given."""
         given = dict(self.validated_data)
-        when = {"occurred_at": given.pop("occurred_at")} if "occurred_at" in given else {}
-        return {"answers": self.to_answers(given), **when, **more}
+        beside = {one: given.pop(one) for one in ("occurred_at", "reason") if one in given}
+        return {"answers": self.to_answers(given), **beside, **more}
 
 
 def serialize_arrival_answers(answers: SubmittedArrivalAnswers | None) -> Any:

@@ -23,10 +23,13 @@ from sessions.booking.domain.attendance import (
     decide_no_show,
     decide_open,
     decide_stop,
+    takes_back_no_show,
 )
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
+from sessions.booking.domain.corrections import back_at_booked
 from sessions.booking.domain.opening_warnings import opening_warnings
 from sessions.booking.selectors.extensions import kept_with_session
+from sessions.booking.services.corrections import correct_session
 from sessions.booking.services.sessions import SLICES, SessionCommandResult
 from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.signs import merged_answers
@@ -48,10 +51,15 @@ def session_arrive(
     uow: UnitOfWork, *, session_id: UUID, command: Mapping[str, Any]
 ) -> tuple[SessionCommandResult, SessionPermissions]:
     """Take the arrival ``answers``, ``occurred_at`` if they are entered later. A fact
-    that may narrow: never refused as stale."""
+    that may narrow: never refused as stale. With a ``reason`` a no-show is taken back before,
+    as its correction would: all of it is written or nothing."""
     row = session_get(uow.actor, session_id)
     arrival = RecordArrival(session_id=row.id, **command)
-    known = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
+    slices = (*CLIENT_FACTS, CALENDAR)
+    known = uow.states(row.client_id, slices)
+    if takes_back_no_show(known[CALENDAR].session(row.id), arrival):
+        correct_session(uow, row, back_at_booked(arrival))
+        known = uow.states(row.client_id, slices)
     assessor = SessionAssessor(row.client_id, client_facts(known))
     answered = _answered(known[CALENDAR], arrival, assessor)
     evaluated = answered.case.evaluated()

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from practice.people_and_places.locks import PlaceLocks
-from practice.work.unit_of_work import UnitOfWork
+from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
 from sessions.booking.domain.commands import Slot
 from sessions.booking.domain.corrections import (
@@ -33,16 +33,19 @@ def session_correct(
 ) -> SessionCommandResult:
     """Set right what a session was marked as, as in CorrectSession."""
     row = locked_session(uow, session_id, if_match)
+    outcome = correct_session(uow, row, CorrectSession(session_id=row.id, **command))
+    return SessionCommandResult(row.id, row.client_id, outcome, kept_with_session(row.id))
+
+
+def correct_session(uow: UnitOfWork, row: Session, correction: CorrectSession) -> Outcome:
+    """The same of a session whose client is locked; locks its practitioner and its room."""
     session, facts = _facts(uow, row)
-    correction = CorrectSession(session_id=row.id, **command)
-    slot = _slot(session)
-    with conflicts_refused(slot, row.id):
-        outcome = uow.execute(
+    with conflicts_refused(_slot(session), row.id):
+        return uow.execute(
             row.client_id,
             SLICES,
             lambda states, ctx: decide_correct(states[CALENDAR], correction, facts, ctx),
         )
-    return SessionCommandResult(row.id, row.client_id, outcome, kept_with_session(row.id))
 
 
 def session_enter_in_error(

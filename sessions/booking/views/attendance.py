@@ -35,7 +35,8 @@ class SessionArrivalView(CommandView):
         description="Until hands-on is answered with yes, nothing is hands-on that day. A red flag "
         "stands, on later days too, until a practitioner who may evaluate clears it; free words "
         "close hands-on work until one of them reviewed them. What is not answered keeps its "
-        "answer.",
+        "answer. Where the session is a no-show, `reason` takes that back as `…/correction` does "
+        "(409 where the time was taken since); without it 409 `session_status`.",
     )
 
 
@@ -53,7 +54,8 @@ class SessionNoShowView(CommandView):
         render=render_session,
         description=(
             "Possible from the booked start on; earlier it is 409. It holds until it is "
-            "corrected (`…/correction`), e.g. because the client came late after all."
+            "corrected (`…/correction`), or an arrival with its reason takes it back because "
+            "the client came late after all."
         ),
     )
 

@@ -47,7 +47,8 @@ def test_a_no_show_that_comes_five_minutes_late(built: Built) -> None:
     path = f"sessions/{session['id']}"
     with clock.at(clock.now() + timedelta(minutes=9)):
         ok(desk.post(f"{path}/no-show", {"reason": "No word."}))
-        refused(desk.post(f"{path}/arrival", WELL), 409, "session_status")
+        without = refused(desk.post(f"{path}/arrival", WELL), 409, "session_status")
+        assert "`reason`" in without["detail"]
         again = ok(correct(desk, session, reason="Came five minutes late."))
         assert (again["status"], again["ended_reason"]) == ("booked", "")
         came = ok(desk.post(f"{path}/arrival", WELL))
