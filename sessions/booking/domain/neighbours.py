@@ -56,8 +56,7 @@ def travel_warnings(
     found: list[Reason] = []
     for one in sorted(neighbours, key=lambda other: (other.starts_at, other.session_id)):
         clash = one.starts_at < slot.ends_at and slot.starts_at < one.ends_at
-        elsewhere = one.facility_id != slot.facility_id
-        if one.practitioner_id != slot.practitioner_id or clash or not elsewhere:
+        if one.practitioner_id != slot.practitioner_id or clash:
             continue
         known = is_on_record(times, one.facility_id, slot.facility_id)
         way = minutes_between(times, one.facility_id, slot.facility_id)
