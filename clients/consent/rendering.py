@@ -13,7 +13,7 @@ from clients.consent.domain.days import counts_on
 from clients.consent.domain.decisions import ConsentSettings
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
-from clients.consent.domain.guardian_end import guardian_end_warning
+from clients.consent.domain.guardian_end import guardian_end_warning, guardianship_end_warning
 from clients.consent.domain.ledger import ConsentLedger, Grant, Narrowing
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
 from clients.consent.selectors import consent_ages, consent_of
@@ -112,6 +112,9 @@ def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
 
 
 def _guardian_end(standing: Grant, client: Client) -> Iterator[Reason]:
+    sooner = guardianship_end_warning(standing)
+    if sooner is not None:
+        yield sooner
     if standing.obtained.signer is not ConsentSigner.GUARDIAN or client.birth_date is None:
         return
     own_age = settings_group("permissions", ConsentSettings)[0].consent_age_years
@@ -181,7 +184,7 @@ def _grant(ledger: ConsentLedger, grant: Grant, zone: str) -> dict[str, Any]:
         "why": _why(ledger, grant, zone),
         "can_be_confirmed": ledger.can_be_confirmed(grant),
         "given_on": grant.given_on,
-        "until": grant.until,
+        "until": grant.last_day,
         "given_at": grant.said_at,
         "recorded_at": grant.recorded_at,
         "regions": msgspec.to_builtins(grant.scope.sites),

@@ -9,7 +9,7 @@ from uuid import UUID
 import msgspec
 
 from clients.identity.display_names import with_display_names
-from clients.papers.domain.decisions import answered_without_order
+from clients.papers.domain.decisions import answered_without_order, refusal_restricts
 from clients.papers.domain.event_texts import paper_title
 from clients.papers.domain.holding import HeldSession
 from clients.papers.domain.paper import Paper, PaperStep, is_expiring, is_overdue
@@ -29,6 +29,12 @@ from practice.work.unit_of_work import Outcome, UnitOfWork
 NO_ORDER = Reason(
     code="paper.order_not_filed",
     text="The answer alone opens nothing: a practitioner files it as an order, and links it here.",
+    source="practice policy",
+)
+REFUSED = Reason(
+    code="paper.refusal_restricts",
+    text="What was refused is filed as a restriction, linked here: it closes hands-on work until a"
+    " practitioner lifts it.",
     source="practice policy",
 )
 
@@ -71,6 +77,12 @@ def render_paper(uow: UnitOfWork, outcome: Outcome) -> Representation:
     return Representation(shown, outcome.version)
 
 
+def _warnings(paper: Paper) -> list[Reason]:
+    if answered_without_order(paper):
+        return [NO_ORDER]
+    return [REFUSED] if refusal_restricts(paper) else []
+
+
 def _content(role: Role, row: PaperRow, paper: Paper) -> dict[str, Any]:
     content = paper.content
     shown = {
@@ -89,7 +101,7 @@ def _content(role: Role, row: PaperRow, paper: Paper) -> dict[str, Any]:
         "reminded_on": row.reminded_on,
         "answered_on": row.answered_on,
         "order_ids": paper.order_ids,
-        "warnings": shown_reasons(role, [NO_ORDER] if answered_without_order(paper) else []),
+        "warnings": shown_reasons(role, _warnings(paper)),
         "steps": [_step(role, one) for one in paper.steps],
         "corrections": paper.corrections,
         "version": row.version,

@@ -66,7 +66,12 @@ def paper_answer(
         client_id,
         paper_id,
         lambda states, ctx: deciding.answer_paper(
-            states[PAPERS], states[ORDERS].orders, paper_id, command, ctx
+            states[PAPERS],
+            states[ORDERS].orders,
+            states[IDENTITY].details,
+            paper_id,
+            command,
+            ctx,
         ),
     )
 

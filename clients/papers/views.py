@@ -140,7 +140,9 @@ class PaperAnswerView(ClientRecordView):
         forms.PaperAnswerInputSerializer,
         "Given, given in part, or refused; by whom, when, and until when it holds. It"
         " opens nothing by itself: `order_id` names the order that was filed from it, and without"
-        " one a warning says so.",
+        " one a warning says so. A clearance that is refused narrows at once: without `order_id`"
+        " it is filed as a restriction of what was asked for, self-directed at most, until a"
+        " practitioner lifts it.",
     )
 
 

@@ -22,9 +22,11 @@ from clients.consent.domain.events import (
     ConsentScope,
     NarrowedScope,
 )
-from clients.consent.domain.terms import ConsentStatus, GrantStatus
+from clients.consent.domain.terms import ConsentSigner, ConsentStatus, GrantStatus
+from clients.identity.domain.contact import Guardian
 from practice.core.confirmation import ConfirmedWarning
 from practice.core.events import RecordedEvent
+from practice.core.names import same_name
 
 
 class Entry(msgspec.Struct, frozen=True, kw_only=True):
@@ -37,7 +39,10 @@ class Entry(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Grant(Entry, frozen=True, kw_only=True):
-    """A consent as it was given; ``confirmed``: what looked like a slip and was confirmed."""
+    """A consent as it was given; ``confirmed``: what looked like a slip and was confirmed.
+
+    ``guardian_until``: the last day of the guardian who gave it, as it is on record since.
+    """
 
     consent_id: UUID
     scope: ConsentScope
@@ -45,6 +50,12 @@ class Grant(Entry, frozen=True, kw_only=True):
     given_on: date
     until: date
     confirmed: tuple[ConfirmedWarning, ...] = ()
+    guardian_until: date | None = None
+
+    @property
+    def last_day(self) -> date:
+        """The last day that it counts: its own, or its guardian's where that is earlier."""
+        return min(self.until, self.guardian_until or self.until)
 
 
 class Narrowing(Entry, frozen=True, kw_only=True):
@@ -182,6 +193,25 @@ def with_grant(
         **_entry(meta),
     )
     return msgspec.structs.replace(ledger, grants=(*ledger.grants, grant))
+
+
+def with_guardian(ledger: ConsentLedger, guardian: Guardian | None) -> ConsentLedger:
+    """The ledger with the last day of a guardian in each consent that they gave.
+
+    One who is not on record any more, or somebody else, says nothing of the days of another.
+    """
+    if guardian is None or not any(_gave(guardian, one) for one in ledger.grants):
+        return ledger
+    grants = (
+        msgspec.structs.replace(one, guardian_until=guardian.until) if _gave(guardian, one) else one
+        for one in ledger.grants
+    )
+    return msgspec.structs.replace(ledger, grants=tuple(grants))
+
+
+def _gave(guardian: Guardian, grant: Grant) -> bool:
+    by_guardian = grant.obtained.signer is ConsentSigner.GUARDIAN
+    return by_guardian and same_name(grant.obtained.guardian_name, guardian.name)
 
 
 def with_narrowing(

@@ -8,11 +8,16 @@ from clients.consent.domain import events
 from clients.consent.domain import ledger as entries
 from clients.consent.domain.ledger import ConsentLedger, Entry
 from clients.consent.domain.state import consent_facts
+from clients.identity.domain import events as identity_events
 from clients.identity.domain.rows import to_json
 from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
 
-CONSENT_ROWS = Projection("clients.Consent", watches=(events,))
+CONSENT_ROWS = Projection(
+    "clients.Consent",
+    watches=(events, identity_events),
+    ignores=(identity_events.ClientRegistered,),
+)
 
 
 @CONSENT_ROWS.on(events.ConsentRecorded)
@@ -32,6 +37,16 @@ def narrowed(
 @CONSENT_ROWS.on(events.ConsentConfirmed)
 def confirmed(rows: ProjectedRows, event: events.ConsentConfirmed, meta: RecordedEvent) -> None:
     _put(rows, entries.with_confirmation(_ledger(rows, meta), event, meta), meta)
+
+
+@CONSENT_ROWS.on(identity_events.ClientDetailsChanged)
+def guardian_changed(
+    rows: ProjectedRows, event: identity_events.ClientDetailsChanged, meta: RecordedEvent
+) -> None:
+    before = _ledger(rows, meta)
+    ledger = entries.with_guardian(before, event.details.guardian)
+    if ledger != before:
+        _put(rows, ledger, meta)
 
 
 def _ledger(rows: ProjectedRows, meta: RecordedEvent) -> ConsentLedger:

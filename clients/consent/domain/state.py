@@ -14,6 +14,7 @@ from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.ledger import ConsentLedger
 from clients.consent.domain.terms import ConsentSigner, ConsentStatus
 from clients.health.domain.content import BodySite
+from clients.identity.domain import events as identity_events
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from practice.core.terms import Gender, Technique
@@ -74,7 +75,7 @@ def consent_facts(ledger: ConsentLedger) -> ConsentFacts:
         practitioner_ids=scope.practitioner_ids,
         gender=scope.gender,
         given_on=grant.given_on,
-        until=grant.until,
+        until=grant.last_day,
         language=obtained.language,
         support_person=scope.support_person,
         interpreter=scope.interpreter,
@@ -91,7 +92,8 @@ CONSENT: Slice[_Builder, ConsentState] = Slice(
     freeze=lambda builder: ConsentState(
         consent_facts(builder.ledger), builder.ledger, builder.version
     ),
-    watches=(events,),
+    watches=(events, identity_events),
+    ignores=(identity_events.ClientRegistered,),
 )
 
 
@@ -115,3 +117,13 @@ def narrowed(
 def confirmed(builder: _Builder, event: events.ConsentConfirmed, meta: RecordedEvent) -> None:
     builder.version = max(builder.version, meta.version)
     builder.ledger = entries.with_confirmation(builder.ledger, event, meta)
+
+
+@CONSENT.on(identity_events.ClientDetailsChanged)
+def guardian_changed(
+    builder: _Builder, event: identity_events.ClientDetailsChanged, meta: RecordedEvent
+) -> None:
+    ledger = entries.with_guardian(builder.ledger, event.details.guardian)
+    if ledger != builder.ledger:
+        builder.version = max(builder.version, meta.version)
+        builder.ledger = ledger

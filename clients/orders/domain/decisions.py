@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import cast
 
 import msgspec
 
@@ -79,6 +80,12 @@ def file_order(
     now = command.given_on == today and not restricts
     at = ctx.now if now else dates.start_of_day(first, details.zone, ctx.now)
     return [DatedEvent(OrderFiled(order=order, expiry_by_setting=by_setting), at)]
+
+
+def filed_order(decided: Decided) -> MedicalOrder:
+    """The order that a decision of ``file_order`` files."""
+    (filed,) = decided
+    return cast(OrderFiled, filed.event if isinstance(filed, DatedEvent) else filed).order
 
 
 def lift_order(state: OrdersState, command: LiftOrder, zone: str, ctx: Context) -> Decided:

@@ -1,6 +1,7 @@
 """A paper asked for, sent, reminded of, answered, withdrawn, put right.
 
 A paper opens nothing: what a prescriber allows is an order, recorded on its own and named here.
+What they refuse narrows at once: a clearance that is refused is filed as their restriction.
 """
 
 from __future__ import annotations
@@ -13,14 +14,16 @@ import msgspec
 
 from clients.identity.domain import dates
 from clients.identity.domain.events import ClientDetails
+from clients.orders.domain.commands import FileOrder
+from clients.orders.domain.decisions import file_order, filed_order
 from clients.orders.domain.order import MedicalOrder
-from clients.orders.domain.terms import OrderKind
+from clients.orders.domain.terms import OrderKind, Prescriber
 from clients.papers.domain import commands, events
 from clients.papers.domain.events import PaperContent
 from clients.papers.domain.paper import Paper
 from clients.papers.domain.settings import PaperSettings
 from clients.papers.domain.state import PapersState
-from clients.papers.domain.terms import PaperKind, PaperOutcome, PaperStatus
+from clients.papers.domain.terms import AskedRole, PaperKind, PaperOutcome, PaperStatus
 from practice.core.decisions import Context, Decided
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, existing, invalid
@@ -82,12 +85,16 @@ def remind_of_paper(
 def answer_paper(
     state: PapersState,
     orders: Sequence[MedicalOrder],
+    details: ClientDetails,
     paper_id: UUID,
     command: commands.AnswerPaper,
     ctx: Context,
 ) -> Decided:
-    """The answer came. Raises Rejected 409 for a paper that nobody waits for, 400 for an answer
-    that cannot be."""
+    """The answer came. A clearance that is refused, with no order of its own named, is filed as
+    a restriction of what was asked for, until a practitioner lifts it.
+
+    Raises Rejected 409 for a paper that nobody waits for, 400 for an answer that cannot be.
+    """
     paper = _waiting(state, paper_id)
     day = _step_day(paper, "answered_on", command.answered_on, ctx)
     refused = command.outcome is PaperOutcome.REFUSED
@@ -96,18 +103,38 @@ def answer_paper(
     dates.check_order("expires_on", day, command.expires_on)
     if command.order_id is not None:
         _check_order_fits(paper, orders, command.order_id)
-    return [
-        events.PaperAnswered(
-            paper_id=paper.id,
-            step_id=ctx.new_id(),
-            answered_on=day,
-            answered_by=command.answered_by or paper.content.asked_of.name,
-            outcome=command.outcome,
-            expires_on=command.expires_on,
-            order_id=command.order_id,
-            words=command.words,
-        )
-    ]
+    by, order_id = command.answered_by or paper.content.asked_of.name, command.order_id
+    filed: Decided = ()
+    if refused and paper.content.kind is PaperKind.CLEARANCE and order_id is None:
+        refusal = _refusal(paper.content, by, day, command.words)
+        filed = file_order(refusal, details, clearance_days=0, ctx=ctx)
+        order_id = filed_order(filed).id
+    answered = events.PaperAnswered(
+        paper_id=paper.id,
+        step_id=ctx.new_id(),
+        answered_on=day,
+        answered_by=by,
+        outcome=command.outcome,
+        expires_on=command.expires_on,
+        order_id=order_id,
+        words=command.words,
+    )
+    return [*filed, answered]
+
+
+def _refusal(content: PaperContent, by: str, day: date, words: str) -> FileOrder:
+    """What a refused clearance restricts: what it was asked for; nothing named is everything."""
+    surgeon = content.asked_of.role is AskedRole.SURGEON
+    return FileOrder(
+        kind=OrderKind.RESTRICTION,
+        prescriber=Prescriber.SURGEON if surgeon else Prescriber.PHYSICIAN,
+        prescriber_name=by,
+        given_on=day,
+        subjects=content.asked_for.subjects,
+        sites=content.asked_for.sites,
+        techniques=content.asked_for.techniques,
+        text=words or "The clearance that was asked for was refused.",
+    )
 
 
 def link_order(
@@ -284,6 +311,17 @@ def _check_order_fits(paper: Paper, orders: Sequence[MedicalOrder], order_id: UU
     if order.kind not in ORDERS_OF.get(paper.content.kind, ()):
         kinds = f"{order.kind.replace('_', ' ')} of a {paper.content.kind.replace('_', ' ')}"
         raise invalid("order_id", f"An answer does not make a {kinds} paper.")
+
+
+def refusal_restricts(paper: Paper) -> bool:
+    """Whether a clearance was refused and what came of it is on record as an order."""
+    answer = paper.answer
+    return (
+        paper.content.kind is PaperKind.CLEARANCE
+        and answer is not None
+        and answer.outcome is PaperOutcome.REFUSED
+        and bool(paper.order_ids)
+    )
 
 
 def answered_without_order(paper: Paper) -> bool:

@@ -1,6 +1,7 @@
 """Events of a paper that is waited for: asked, sent, reminded, answered, withdrawn, corrected.
 
-A paper clears nothing: what a prescriber allows is an order, and the answer names it by id.
+A paper clears nothing: what a prescriber allows or refuses is an order, and the answer names it
+by id.
 """
 
 from __future__ import annotations

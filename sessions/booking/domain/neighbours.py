@@ -12,7 +12,12 @@ from practice.core.localtime import zone_named
 from practice.core.reasons import Reason
 from sessions.booking.domain.commands import Slot
 from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, held_time
-from sessions.travel.domain.travel import TravelTimes, minutes_between
+from sessions.travel.domain.travel import (
+    LONGEST_TRAVEL,
+    TravelTimes,
+    is_on_record,
+    minutes_between,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,23 +52,29 @@ def travel_warnings(
     slot: Slot, neighbours: Iterable[Neighbour], times: TravelTimes
 ) -> list[Reason]:
     """A warning for each session elsewhere from which, or to which, the practitioner cannot get
-    in time."""
+    in time; where nobody said how long it takes, for each within the longest travel."""
     found: list[Reason] = []
     for one in sorted(neighbours, key=lambda other: (other.starts_at, other.session_id)):
-        way = minutes_between(times, one.facility_id, slot.facility_id)
         clash = one.starts_at < slot.ends_at and slot.starts_at < one.ends_at
-        if one.practitioner_id != slot.practitioner_id or not way or clash:
+        if one.practitioner_id != slot.practitioner_id or clash:
             continue
+        known = is_on_record(times, one.facility_id, slot.facility_id)
+        way = minutes_between(times, one.facility_id, slot.facility_id)
         before = one.ends_at <= slot.starts_at
         gap = slot.starts_at - one.ends_at if before else one.starts_at - slot.ends_at
-        if gap >= timedelta(minutes=way):
+        if gap >= timedelta(minutes=way if known else LONGEST_TRAVEL):
             continue
         at = (one.ends_at if before else one.starts_at).astimezone(zone_named(slot.zone))
+        there = f"at another facility {'until' if before else 'from'} {at:%H:%M}"
+        free = gap // timedelta(minutes=1)
         text = (
-            f"The practitioner is at another facility {'until' if before else 'from'} {at:%H:%M}"
-            f" and {way} minutes away: there are {gap // timedelta(minutes=1)}."
+            f"The practitioner is {there} and {way} minutes away: there are {free}."
+            if known
+            else f"The practitioner is {there}, {free} minutes apart, and no travel time between"
+            " the two is on record: record it."
         )
-        found.append(Reason(code="travel", text=text, source="the practice's travel times"))
+        code = "travel" if known else "travel_unknown"
+        found.append(Reason(code=code, text=text, source="the practice's travel times"))
     return found
 
 

@@ -17,11 +17,11 @@ def consent_sentence(ledger: ConsentLedger, day: date) -> str:
     if grant is None:
         status = ledger.status if ledger.status in REASONS_WITHOUT_CONSENT else ConsentStatus.NONE
         return REASONS_WITHOUT_CONSENT[status][1]
-    if grant.until < day:
-        return f"The touch consent ended on {grant.until.isoformat()}."
+    if grant.last_day < day:
+        return f"The touch consent ended on {grant.last_day.isoformat()}."
     what = f"{sites_text(grant.scope.sites)}; {words_text(grant.scope.techniques)}"
     if grant.given_on > day:
         return f"The touch consent counts from {grant.given_on.isoformat()} on ({what})."
     held = "; ".join(scope_text(one.scope) for one in ledger.narrowings_of(grant))
     without = f", without: {held}" if held else ""
-    return f"The touch consent stands until {grant.until.isoformat()} ({what}){without}."
+    return f"The touch consent stands until {grant.last_day.isoformat()} ({what}){without}."

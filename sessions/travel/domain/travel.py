@@ -13,6 +13,11 @@ TravelTimes: TypeAlias = Mapping[frozenset[UUID], int]
 """Minutes between two facilities, whichever way."""
 
 
+def is_on_record(times: TravelTimes, one: UUID, other: UUID) -> bool:
+    """Whether the practice says how long it takes; within one facility nothing is to be said."""
+    return one == other or frozenset((one, other)) in times
+
+
 def minutes_between(times: TravelTimes, one: UUID, other: UUID) -> int:
     """Minutes from one facility to another; 0 within one, and where nothing is on record."""
     return 0 if one == other else times.get(frozenset((one, other)), 0)

@@ -8,6 +8,7 @@ from uuid import UUID
 
 import pytest
 
+from clients.health.domain.content import BodySite
 from clients.identity.domain.events import ClientDetails
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
@@ -25,7 +26,9 @@ from clients.papers.domain.terms import (
     PaperStatus,
     PaperStepKind,
 )
+from practice.core.events import DatedEvent
 from practice.core.reasons import Reason, Rejected
+from practice.core.terms import Mode, Region, Side
 from tests.dsl import Scenario, context, given
 
 TODAY = date(2026, 3, 2)
@@ -129,7 +132,7 @@ def remind(state: PapersState, ctx: Any) -> Any:
 
 def answer(state: PapersState, ctx: Any, **changes: Any) -> Any:
     command = commands.AnswerPaper(**{"outcome": PaperOutcome.GIVEN, **changes})
-    return decisions.answer_paper(state, [order()], PAPER, command, ctx)
+    return decisions.answer_paper(state, [order()], DETAILS, PAPER, command, ctx)
 
 
 def withdraw(state: PapersState, ctx: Any) -> Any:
@@ -203,6 +206,50 @@ def test_an_answer_names_who_was_asked_and_the_order_and_opens_nothing() -> None
     (event,) = scenario.decided or ()
     assert isinstance(event, events.PaperAnswered), "no order comes of an answer by itself"
     assert (event.answered_by, event.order_id) == ("Amara Whitfield", ORDER)
+
+
+def test_a_refused_clearance_is_filed_as_the_restriction_of_what_was_asked_for() -> None:
+    """Common practice, no source: what a surgeon refuses is not done meanwhile."""
+    said = {"outcome": PaperOutcome.REFUSED, "words": "No stretching by hand until seen again."}
+    for_the_arm = AskedFor(sites=(BodySite(region=Region.ARM, side=Side.LEFT),))
+    scenario = papers(asked(asked_for=for_the_arm)).when(lambda s, ctx: answer(s, ctx, **said))
+    restriction, event = scenario.decided or ()
+    assert isinstance(restriction, DatedEvent)
+    assert isinstance(event, events.PaperAnswered)
+    filed: MedicalOrder = restriction.event.order  # type: ignore[attr-defined]
+    assert (filed.kind, filed.prescriber) == (OrderKind.RESTRICTION, Prescriber.SURGEON)
+    assert (filed.widest_mode, filed.sites) == (Mode.SELF_DIRECTED, for_the_arm.sites)
+    assert (filed.prescriber_name, filed.text) == ("Amara Whitfield", said["words"])
+    assert (filed.given_on, filed.expires_on, event.order_id) == (TODAY, None, filed.id)
+
+
+@pytest.mark.parametrize(
+    ("paper", "said"),
+    [
+        ({}, {"outcome": PaperOutcome.PARTLY}),
+        ({}, {"outcome": PaperOutcome.GIVEN}),
+        ({}, {"outcome": PaperOutcome.REFUSED, "order_id": ORDER}),  # filed by a practitioner
+        ({"kind": PaperKind.PLAN_SIGNATURE}, {"outcome": PaperOutcome.REFUSED}),
+        ({"kind": PaperKind.REFERRAL}, {"outcome": PaperOutcome.REFUSED}),
+    ],
+)
+def test_no_other_answer_files_an_order(paper: dict[str, Any], said: dict[str, Any]) -> None:
+    scenario = papers(asked(**paper)).when(lambda state, ctx: answer(state, ctx, **said))
+    (event,) = scenario.decided or ()
+    assert isinstance(event, events.PaperAnswered)
+    assert event.order_id == said.get("order_id")
+
+
+def test_a_refusal_by_another_than_the_surgeon_is_a_physicians() -> None:
+    asked_of = AskedOf(name="Ivo Brandt", role=AskedRole.PHYSICIAN)
+    refused = papers(asked(asked_of=asked_of)).when(
+        lambda state, ctx: answer(state, ctx, outcome=PaperOutcome.REFUSED)
+    )
+    restriction = (refused.decided or ())[0]
+    assert isinstance(restriction, DatedEvent)
+    filed: MedicalOrder = restriction.event.order  # type: ignore[attr-defined]
+    assert (filed.prescriber, filed.sites) == (Prescriber.PHYSICIAN, ())
+    assert filed.text, "a restriction says what it is even without their words"
 
 
 @pytest.mark.parametrize(

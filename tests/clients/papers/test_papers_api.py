@@ -61,6 +61,24 @@ def ask(api: Api, client: UUID | str, body: dict[str, Any] = CLEARANCE) -> dict[
     return made
 
 
+def test_a_refused_clearance_narrows_at_once_and_until_it_is_lifted(
+    built: Built, desk: Api, therapist: Api
+) -> None:
+    client = open_client(built)
+    booked = book(desk, built, client, local(8))
+    assert booked["hands_on"] == "all"
+    made = ask(desk, client, {"kind": "clearance", "asked_of": SURGEON})
+    path = f"clients/{client}/papers/{made['id']}"
+    answered = ok(desk.post(f"{path}/answer", {"outcome": "refused", "words": "Not by hand."}))
+    assert [one["code"] for one in answered["warnings"]] == ["paper.refusal_restricts"]
+    (filed,) = ok(therapist.get(f"clients/{client}/orders"))["results"]
+    assert (answered["order_ids"], filed["kind"]) == ([filed["id"]], "restriction")
+    found = ok(therapist.get(f"sessions/{booked['id']}"))
+    assert (found["hands_on"], found["flagged"]) == ("nothing", True)
+    assert "order.restriction" in {one["code"] for one in found["flag_reasons"]}
+    assert compare().differences == []
+
+
 def test_a_paper_from_asking_to_its_order(
     built: Built, desk: Api, therapist: Api, owner: Api
 ) -> None:

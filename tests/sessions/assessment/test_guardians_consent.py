@@ -8,6 +8,7 @@ from uuid import UUID
 
 import pytest
 
+from practice.audit.rebuild import compare
 from practice.clock import clock
 from practice.core.terms import Role
 from tests.builders import Api, Built, at, build_practice, ok, refused
@@ -133,3 +134,68 @@ def test_a_higher_age_of_the_jurisdiction_ends_it_later(
     given = consented(desk, minor, GUARDIAN)
     assert given["until"] == "2027-03-01", "the birthday lies after it"
     assert ok(book(desk, built, minor, BIRTHDAY), 201)["hands_on"] == "all"
+
+
+def guardian_until(desk: Api, client: UUID, until: str | None, name: str = "Ruth Lind") -> None:
+    """Note on the client's record until when somebody is guardian."""
+    version = ok(desk.get(f"clients/{client}"))["version"]
+    named = {"name": name, "relation": "parent", "until": until}
+    ok(desk.patch(f"clients/{client}", {"guardian": named}, match=version))
+
+
+def test_a_guardianship_that_ends_takes_its_consent_with_it(
+    built: Built, desk: Api, minor: UUID
+) -> None:
+    """Common practice, no source: nobody consents for a day on which they are guardian no more."""
+    consented(desk, minor, GUARDIAN)
+    days = ("2026-03-20", "2026-03-21")
+    last, after = (ok(book(desk, built, minor, day), 201)["id"] for day in days)
+    guardian_until(desk, minor, "2026-03-20")
+    shown = ok(desk.get(f"clients/{minor}/touch-consent"))
+    assert shown["until"] == shown["grants"][0]["until"] == "2026-03-20"
+    (warning,) = (one for one in shown["warnings"] if one["code"] == "consent.guardianship_ends")
+    assert "2026-03-20" in warning["text"]
+    assert "2026-04-09" in warning["text"], "what the consent itself says"
+    assert "2026-03-20" in ok(desk.get(f"clients/{minor}/at-a-glance"))["consent"]["sentence"]
+    found = {one: ok(desk.get(f"sessions/{one}")) for one in (last, after)}
+    assert [(one["hands_on"], one["flagged"]) for one in found.values()] == [
+        ("all", False),
+        ("nothing", True),
+    ]
+    assert codes(found[after]["flag_reasons"]) == {"consent.expired"}
+    answer = book(desk, built, minor, "2026-03-24", requested_mode="hands_on")
+    assert answer.status_code == 409
+
+
+@pytest.mark.parametrize(
+    ("until", "name", "expected"),
+    [
+        ("2026-03-01", "ruth  lind", "2026-03-01"),  # over already, and still the same person
+        (None, "Ruth Lind", "2026-04-09"),
+        ("2026-05-01", "Ruth Lind", "2026-04-09"),  # later than the consent itself
+        ("2026-03-20", "Paul Lind", "2026-04-09"),  # of another person it says nothing
+    ],
+)
+def test_the_day_of_a_guardian_is_that_of_their_own_consent(
+    desk: Api, minor: UUID, until: str | None, name: str, expected: str
+) -> None:
+    consented(desk, minor, GUARDIAN)
+    guardian_until(desk, minor, until, name)
+    assert ok(desk.get(f"clients/{minor}/touch-consent"))["until"] == expected
+    assert not compare().differences
+
+
+def test_a_slip_in_the_day_of_a_guardian_is_put_right(desk: Api, minor: UUID) -> None:
+    consented(desk, minor, GUARDIAN)
+    guardian_until(desk, minor, "2025-03-20")
+    assert not ok(desk.get(f"clients/{minor}/touch-consent"))["in_force"]
+    guardian_until(desk, minor, "2026-03-20")
+    shown = ok(desk.get(f"clients/{minor}/touch-consent"))
+    assert (shown["until"], shown["in_force"]) == ("2026-03-20", True)
+
+
+def test_a_client_who_signs_alone_is_not_bound_by_a_guardian(desk: Api, minor: UUID) -> None:
+    consented(desk, minor, {**WHOLE, "adult_proof": "marriage certificate"})
+    before = ok(desk.get(f"clients/{minor}/touch-consent"))["until"]
+    guardian_until(desk, minor, "2026-03-20")
+    assert ok(desk.get(f"clients/{minor}/touch-consent"))["until"] == before

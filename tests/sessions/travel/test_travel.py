@@ -54,6 +54,21 @@ def test_who_cannot_get_there_in_time_is_warned_of(after: bool, gap: int, warned
     assert [one.code for one in found] == ["travel"] * warned
 
 
+@pytest.mark.parametrize("after", [True, False])
+@pytest.mark.parametrize(("gap", "warned"), [(0, True), (239, True), (240, False)])
+def test_a_way_that_nobody_recorded_is_warned_of_within_the_longest(
+    after: bool, gap: int, warned: bool
+) -> None:
+    """An unknown way is no short one: two places may lie on two coasts."""
+    found = travel_warnings(slot(), [near(gap, after=after)], {})
+    assert [one.code for one in found] == ["travel_unknown"] * warned
+    assert all(f"{gap} minutes apart" in one.text for one in found)
+
+
+def test_a_way_recorded_as_nothing_is_known() -> None:
+    assert travel_warnings(slot(), [near(0, after=True)], {frozenset((FACILITY, THERE)): 0}) == []
+
+
 def test_it_says_until_when_how_far_and_how_long_there_is() -> None:
     asked = slot()
     [one] = travel_warnings(asked, [near(20, after=False)], TIMES)
@@ -74,6 +89,7 @@ def test_it_says_until_when_how_far_and_how_long_there_is() -> None:
 )
 def test_neither_here_nor_another_nor_a_clash_is_a_matter_of_travel(one: Neighbour) -> None:
     assert travel_warnings(slot(), [one], TIMES) == []
+    assert travel_warnings(slot(), [one], {}) == []
 
 
 @pytest.fixture
