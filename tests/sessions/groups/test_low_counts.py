@@ -34,13 +34,14 @@ def with_neutrophils(built: Built, value: float) -> UUID:
 
 def cleared(built: Built, client: UUID) -> None:
     order = MedicalOrder(
+        id=uuid4(),
         kind=OrderKind.CLEARANCE,
-        subject=OrderSubject.WORK_WITH_LOW_COUNTS,
+        subjects=(OrderSubject.WORK_WITH_LOW_COUNTS,),
         prescriber=Prescriber.PHYSICIAN,
         prescriber_name="Dr. Example",
         given_on=clock.now().date(),
     )
-    tell(built, client, OrderFiled(order_id=uuid4(), order=order))
+    tell(built, client, OrderFiled(order=order))
 
 
 def warned(built: Built, session_id: str, role: Role) -> dict[str, str]:

@@ -202,7 +202,11 @@ def test_a_series_that_moves_or_ends_says_who_waits_for_its_times(built: Built) 
 
 def test_of_a_long_series_the_soonest_times_are_looked_at(built: Built) -> None:
     setting = PracticeSetting.objects.get(group="series", key="most_freed_times")
-    ok(built.api(Role.OWNER).change(f"settings/{setting.pk}", {"value": 2}))
+    ok(
+        built.api(Role.OWNER).change(
+            f"settings/{setting.pk}", {"value": 2, "citation": "practice policy"}
+        )
+    )
     booked = book_series(built, open_client(built))
     off = ok(cancel(built, booked["id"]))
     looked_at = [one["waiting_fits"] is not None for one in off["occurrences"]]
