@@ -33,6 +33,7 @@ def render_series_result(uow: UnitOfWork, done: SeriesResult) -> Representation:
     rows: dict[UUID | None, Session] = {
         one.pk: one for one in sessions_of_series(uow.actor, done.series_id)
     }
+    freed: dict[UUID | None, WaitingFits] = {**done.freed}
     shown = {
         "id": done.series_id,
         "client_id": done.client_id,
@@ -40,7 +41,7 @@ def render_series_result(uow: UnitOfWork, done: SeriesResult) -> Representation:
         "occurrences": [
             {
                 **_occurrence(uow.actor.role, one, rows.get(one.session_id)),
-                "waiting_fits": _fits(uow.actor.role, done.freed.get(one.session_id)),
+                "waiting_fits": _fits(uow.actor.role, freed.get(one.session_id)),
             }
             for one in done.occurrences
         ],

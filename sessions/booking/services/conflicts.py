@@ -95,10 +95,11 @@ def near_sessions(slot: Slot, session_id: UUID | None) -> list[Neighbour]:
     places = _places_of(slot)
     reach = timedelta(minutes=max(2 * LONGEST_BUFFER, LONGEST_TRAVEL))
     begin, end = slot.starts_at - reach, slot.ends_at + reach
-    rows = holding_time(begin, end).filter(places, class_id=None).exclude(pk=session_id)
-    classes = classes_holding(begin, end).filter(places).exclude(pk=slot.class_id)
+    rows = holding_time(begin, end).filter(places, class_id=None).only(*_COLUMNS)
+    alone = [row for row in rows if row.pk != session_id]
+    classes = [row for row in classes_holding(begin, end).filter(places) if row.pk != slot.class_id]
     return [
-        *(_near(row, Buffers(row.buffer_before, row.buffer_after)) for row in rows.only(*_COLUMNS)),
+        *(_near(row, Buffers(row.buffer_before, row.buffer_after)) for row in alone),
         *(_near(row, NO_BUFFERS) for row in classes),
     ]
 
