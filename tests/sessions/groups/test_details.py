@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.policy.models import SettingChange
+from sessions.booking.domain.commands import Slot
+from sessions.booking.services.conflicts import near_sessions
 from sessions.calendar.models import ExerciseClass
 from tests.builders import Built, at, ok, refused
 from tests.sessions.booking.http import key
@@ -137,10 +141,10 @@ def test_a_place_of_a_class_that_moved_is_not_booked_as_it_was_offered(built: Bu
 
 
 def test_places_that_are_added_prompt_who_waits_and_a_title_does_not(built: Built) -> None:
-    group, _ = full_class(built)
-    waiting = open_client(built)
+    group, waiting = made(built, TEN), open_client(built)
     waits(built, waiting, minutes=45)
     assert first(ok(change(built, group, title="Balance"))) == []
+    assert first(ok(change(built, group, capacity=2))) == []
     assert first(ok(change(built, group, capacity=3))) == [str(waiting)]
 
 
@@ -187,14 +191,15 @@ def test_many_places_of_one_class_are_one_neighbour(built: Built) -> None:
     group = made(built, TEN)
     for _ in range(3):
         placed(built, group["id"], registered(built))
-    kind = {"name": "Manual", "purpose": "treatment", "default_minutes": 60, "buffer_after": 15}
-    kind_id = ok(built.api(Role.OWNER).post("session-kinds", kind), 201)["id"]
-    body = {
-        "client_id": str(open_client(built)),
-        "practitioner_id": str(built.practitioners[Credential.PHYSICAL_THERAPIST].pk),
-        "facility_id": str(built.east.pk),
-        "starts_at": at(start(DAY, "08:55")).isoformat(),
-        "kind_id": kind_id,
-    }
-    warned = ok(send(built, "sessions", body), 201)["warnings"]
-    assert [one["code"] for one in warned].count("buffer") == 1
+    before = at(TEN)
+    slot = Slot(
+        practitioner_id=built.practitioners[Credential.PHYSICAL_THERAPIST].pk,
+        credential=Credential.PHYSICAL_THERAPIST,
+        facility_id=built.east.pk,
+        room_id=None,
+        starts_at=before - timedelta(minutes=60),
+        ends_at=before,
+        zone=group["zone"],
+    )
+    assert [str(one.session_id) for one in near_sessions(slot, None)] == [group["id"]]
+    assert near_sessions(replace(slot, class_id=UUID(group["id"])), None) == []
