@@ -26,8 +26,6 @@ DEALT: Final = {
     "prescription_id": SIZE,
     "authorization_id": 10_000,
     "series_id": 10_000,
-    "class_id": 10_000,
-    "kind_id": 100,
 }
 """How many different values a column gets. One of them is the copied row's own."""
 

@@ -23,9 +23,8 @@ from practice.core.terms import Role
 from practice.eventstore.models import StoredEvent
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import claim_jobs
-from practice.people_and_places.models.exceptions import Absence, Closure
 from practice.policy.models import SettingChange
-from sessions.calendar.models import ExerciseClass, Session
+from sessions.calendar.models import Session
 from sessions.measurements.models import Circumferences, Goal, PostureFinding, Reading
 from sessions.measurements.serializers.readings import GoalInputSerializer
 from sessions.notes.models import Note
@@ -40,8 +39,6 @@ from tests.harness.each_operation import taken_back
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 SOME_NAME: Final = "md5(n::text)"
-SOME_CLASS: Final = "md5('class_id' || mod(n, 10000))::uuid"
-SOME_KIND: Final = "md5('kind_id' || mod(n, 100))::uuid"
 SOME_CODE: Final = """
     CASE mod(n, 4) WHEN 0 THEN 'n:' || md5(n::text)
     WHEN 1 THEN 's:s' || chr(65 + mod(n, 26)) || mod(n, 999)
@@ -62,10 +59,6 @@ def _furnish(p: Prepared) -> None:
         "order",
         "circumferences",
         "waiting",
-        "class",
-        "kind",
-        "absence",
-        "closure",
     ):
         p.id(thing)
     del p.made["waiting"]  # A word of queries too.
@@ -113,15 +106,8 @@ def _grow() -> None:
     few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
     waits = "CASE WHEN mod(n, 100) = 0 THEN 'waiting' ELSE 'answered' END"
     multiply(Paper, status=waits, expires_on=few)
-    multiply(ExerciseClass)
-    # Nobody else is the practitioner or the facility of a row's own: the copies are of strangers.
-    for model in (Absence, Closure):
-        multiply(model, lifted_at="CASE WHEN mod(n, 2) = 0 THEN copied.recorded_at END")
     multiply(
         Session,
-        class_changed_at="CASE WHEN mod(n, 50) = 0 THEN copied.evaluated_at END",
-        class_id=f"CASE WHEN mod(n, 5) = 0 THEN {SOME_CLASS} END",
-        kind_id=f"CASE WHEN mod(n, 2) = 0 THEN {SOME_KIND} END",
         status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
         flagged="mod(n, 50) = 0",
         flagged_at="copied.evaluated_at",
@@ -172,7 +158,6 @@ class Asked(NamedTuple):
 HERE: Final = {"facility_id": "facility"}
 REASONS: Final = (
     *("recheck_due", "session_narrowed", "paper_overdue", "paper_expiring", "order_expiring"),
-    *("practitioner_absent", "facility_closed", "class_changed"),
 )
 LATER: Final = {"from": "2026-06-01"}
 DAY: Final = {"from": "2026-03-09", "to": "2026-03-09"}
@@ -197,25 +182,7 @@ ASKED: Final = (
     Asked("sessions", {"flagged": "true"} | HERE | DAY, DESK),
     Asked("sessions", {"series_id": "series"}, DESK),
     Asked("sessions", {"status": "cancelled"} | HERE | DAY, DESK),
-    Asked("sessions", {"class_id": "class"}, DESK),
-    Asked("sessions", {"kind_id": "kind"}, DESK),
-    Asked("sessions", {"kind_id": "kind"} | LATER),
     Asked("sessions"),
-    Asked("classes", HERE | DAY, DESK),
-    Asked("classes", {"practitioner_id": "practitioner"} | DAY, HANDS),
-    Asked("classes", {"with_free_places": "true"} | LATER | HERE, DESK),
-    Asked("classes"),
-    Asked("classes/{class}", {}, DESK, paged=False),
-    Asked("absences", {}, DESK),
-    Asked("absences", {"practitioner_id": "practitioner"} | LATER, DESK),
-    Asked("absences"),
-    Asked("absences/{absence}", {}, DESK, paged=False),
-    Asked("absences/{absence}/sessions", {}, DESK, alike=False),
-    Asked("closures", {}, DESK),
-    Asked("closures", HERE | LATER, DESK),
-    Asked("closures"),
-    Asked("closures/{closure}", {}, DESK, paged=False),
-    Asked("closures/{closure}/sessions", {}, DESK),
     Asked("clients", {}, DESK, PLACE),
     Asked("clients"),
     Asked("clients", HERE, BILLING),
@@ -282,7 +249,6 @@ ASKED: Final = (
     Asked("waiting-list", {"status": "waiting"}),
     Asked("waiting-list", {"status": "waiting"}, DESK, PLACE),
     Asked("waiting-list", {"client_id": "client"}, DESK),
-    Asked("waiting-list", {"kind_id": "kind", "status": "waiting"}, DESK, PLACE),
     Asked("jobs"),
     Asked("jobs", {"status": "given_up"}),
     Asked("setting-changes"),
@@ -295,10 +261,6 @@ NEEDED: Final = {
     "session_by_practitioner": Asked("sessions", {"practitioner_id": "practitioner"} | LATER),
     "session_booked": Asked("authorizations", {}, BILLING),
     "session_by_series": Asked("sessions", {"series_id": "series"}),
-    "session_by_class": Asked("sessions", {"class_id": "class"}),
-    "session_by_kind": Asked("sessions", {"kind_id": "kind"}),
-    "session_class_changed": Asked("call-list", {"reason": "class_changed"}),
-    "class_by_start": Asked("classes"),
     "client_by_family": Asked("clients"),
     "paper_by_need": Asked("papers", {"kind": "clearance"}),
     "paper_by_status": Asked("papers", {"status": "waiting"}),
