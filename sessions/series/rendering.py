@@ -14,7 +14,6 @@ from practice.http.reasons import serialize_stored_reasons, shown_reasons
 from practice.http.representations import Representation
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.serializers.freed import serialize_fits
-from sessions.booking.services.freed import WaitingFits
 from sessions.calendar.models import Session
 from sessions.series.domain.answers import (
     Occurrence,
@@ -33,7 +32,6 @@ def render_series_result(uow: UnitOfWork, done: SeriesResult) -> Representation:
     rows: dict[UUID | None, Session] = {
         one.pk: one for one in sessions_of_series(uow.actor, done.series_id)
     }
-    freed: dict[UUID | None, WaitingFits] = {**done.freed}
     shown = {
         "id": done.series_id,
         "client_id": done.client_id,
@@ -41,7 +39,7 @@ def render_series_result(uow: UnitOfWork, done: SeriesResult) -> Representation:
         "occurrences": [
             {
                 **_occurrence(uow.actor.role, one, rows.get(one.session_id)),
-                "waiting_fits": _fits(uow.actor.role, freed.get(one.session_id)),
+                "waiting_fits": _fits(uow.actor.role, done, one),
             }
             for one in done.occurrences
         ],
@@ -60,7 +58,8 @@ def _occurrence(role: Role, one: Occurrence, row: Session | None) -> dict[str, A
     }
 
 
-def _fits(role: Role, found: WaitingFits | None) -> dict[str, Any] | None:
+def _fits(role: Role, done: SeriesResult, one: Occurrence) -> dict[str, Any] | None:
+    found = done.freed.get(one.session_id) if one.session_id else None
     return None if found is None else serialize_fits(role, found)
 
 
