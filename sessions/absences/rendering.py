@@ -15,9 +15,14 @@ from practice.core.terms import Role
 from practice.http.reasons import shown_reasons
 from practice.http.representations import Representation, with_warnings
 from practice.people_and_places.models.exceptions import Absence, Closure, ExtraHours
-from practice.people_and_places.selectors.kept import practitioner_names
+from practice.people_and_places.selectors.kept import (
+    facility_names,
+    practitioner_names,
+    room_names,
+)
 from practice.work.unit_of_work import UnitOfWork
 from sessions.absences.domain.moves import MoveOutcome
+from sessions.absences.selectors.classes_met import MetClass, MetClasses, classes_met
 from sessions.absences.selectors.met import met_count
 from sessions.absences.selectors.stand_ins import LeftOut, MetSession, StandIn
 from sessions.absences.serializers.met import MetSessionOutputSerializer, MovesOutputSerializer
@@ -47,6 +52,7 @@ _COLUMNS = (
     "facility_name",
     "room_name",
     "mode",
+    "class_id",
 )
 
 
@@ -60,7 +66,8 @@ def render_recorded(uow: UnitOfWork, done: Recorded) -> Representation:
     }
     absence = isinstance(done.row, Absence)
     form = AbsenceRecordedOutputSerializer if absence else ClosureRecordedOutputSerializer
-    return Representation(form(_with(done.row, sessions)).data, done.row.revision)
+    shown = form(_with(done.row, sessions, done.classes)).data
+    return Representation(shown, done.row.revision)
 
 
 def render_lifted(_uow: UnitOfWork, row: Absence | Closure) -> Representation:
@@ -75,15 +82,17 @@ def serialize_off(row: Absence | Closure) -> Any:
 
 
 def serialize_off_detail(actor: Actor, row: Absence | Closure, now: Any) -> Any:
-    """One of them, with how many sessions are still left."""
+    """One of them, with how many sessions and which classes are still left."""
     count, elsewhere = met_count(actor, row, now)
     absence = isinstance(row, Absence)
     form = AbsenceDetailOutputSerializer if absence else ClosureDetailOutputSerializer
-    return form(_with(row, {"still_without": count, "elsewhere": elsewhere})).data
+    sessions = {"still_without": count, "elsewhere": elsewhere}
+    return form(_with(row, sessions, classes_met(actor, row, now))).data
 
 
-def _with(row: Absence | Closure, sessions: dict[str, Any]) -> Any:
+def _with(row: Absence | Closure, sessions: dict[str, Any], classes: MetClasses) -> Any:
     row.sessions = sessions  # type: ignore[union-attr]  # shown beside its columns
+    row.classes = _classes(classes)  # type: ignore[union-attr]  # likewise
     return row
 
 
@@ -166,3 +175,38 @@ def _not_open(row: ExtraHours) -> Iterable[Reason]:
         yield Reason(code="facility_closed", text=text, source="the facility's opening hours")
     if (absent := calendar.why_absent(row.practitioner_id, begin, end)) is not None:
         yield absent
+
+
+def _classes(found: MetClasses) -> dict[str, Any]:
+    """The classes as they are shown."""
+    return {
+        "still_without": found.count,
+        "elsewhere": found.elsewhere,
+        "first": [_class_met(one) for one in found.first],
+    }
+
+
+def _class_met(one: MetClass) -> dict[str, Any]:
+    row = one.row
+    zone = zone_named(row.zone)
+    return {
+        "class_id": row.pk,
+        "revision": row.revision,
+        "title": row.title,
+        "starts_at": row.starts_at.astimezone(zone),
+        "ends_at": row.ends_at.astimezone(zone),
+        "practitioner_id": row.practitioner_id,
+        "practitioner_name": practitioner_names().get(row.practitioner_id, ""),
+        "facility_id": row.facility_id,
+        "facility_name": facility_names().get(row.facility_id, ""),
+        "room_name": room_names().get(row.room_id, "") if row.room_id else "",
+        "places_taken": row.taken,  # type: ignore[attr-defined]
+        "free_colleagues": [
+            {
+                "practitioner_id": who.pk,
+                "practitioner_name": who.name,
+                "credential": who.credential,
+            }
+            for who in one.free
+        ],
+    }

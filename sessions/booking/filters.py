@@ -45,6 +45,9 @@ class SessionFilter(FilterSet):
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
     series_id = django_filters.UUIDFilter(field_name="series_id", help_text="Of a series.")
     class_id = django_filters.UUIDFilter(field_name="class_id", help_text="Places of a class.")
+    kind_id = django_filters.UUIDFilter(
+        field_name="kind_id", help_text="Booked as a kind of session of the practice."
+    )
     from_ = LocalDayFilter("local_date", "gte", help_text="First local day, `2026-03-09`.")
     to_ = LocalDayFilter("local_date", "lte", help_text="Last local day, itself included.")
     status = ChoiceFilter(
@@ -67,6 +70,7 @@ class SessionFilter(FilterSet):
             "client_id",
             "series_id",
             "class_id",
+            "kind_id",
             "status",
             "flagged",
         )

@@ -6,7 +6,7 @@ from clients.permissions.domain.results import SessionPermissions
 from practice.http.representations import Representation
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.serializers import serialize_session_permissions
-from sessions.booking.serializers.freed import WaitingFitsOutputSerializer, serialize_fit
+from sessions.booking.serializers.freed import WaitingFitsOutputSerializer, serialize_fits
 from sessions.booking.serializers.sessions import serialize_session
 from sessions.booking.services.freed import Freed
 from sessions.booking.services.sessions import SessionCommandResult
@@ -21,12 +21,10 @@ def render_session(uow: UnitOfWork, done: SessionCommandResult) -> Representatio
 
 def render_freed(uow: UnitOfWork, done: Freed) -> Representation:
     """The session, and who waits for the time that came free."""
-    result, found, named = done
+    result, found = done
     session = render_session(uow, result)
-    first = [serialize_fit(uow.actor.role, one) for one in named]
-    told = {"count": len(found.fits), "more": found.more, "first": first}
-    fits = WaitingFitsOutputSerializer(told).data
-    return Representation({**session.data, "waiting_fits": fits}, session.version)
+    told = WaitingFitsOutputSerializer(serialize_fits(uow.actor.role, found)).data
+    return Representation({**session.data, "waiting_fits": told}, session.version)
 
 
 def render_arrival(

@@ -108,6 +108,11 @@ class Session(ReadTable):
                 condition=models.Q(class_id__isnull=False),
             ),
             models.Index(
+                fields=["kind_id", "starts_at", "id"],
+                name="session_by_kind",
+                condition=models.Q(kind_id__isnull=False),
+            ),
+            models.Index(
                 fields=["local_date", "id"],
                 name="session_class_changed",
                 condition=models.Q(class_changed_at__isnull=False),

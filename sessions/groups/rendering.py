@@ -17,6 +17,7 @@ from practice.people_and_places.selectors.kept import (
 )
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.rendering import render_session
+from sessions.booking.serializers.freed import serialize_fits
 from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import class_get
@@ -25,6 +26,7 @@ from sessions.groups.domain.outcomes import PlaceOutcome
 from sessions.groups.serializers import (
     ClassChangedOutputSerializer,
     ClassDetailOutputSerializer,
+    ClassDetailsOutputSerializer,
     ClassMadeOutputSerializer,
     ClassOutputSerializer,
     PlaceBookedOutputSerializer,
@@ -72,8 +74,16 @@ def render_changed(uow: UnitOfWork, done: ClassResult) -> Representation:
         **_class(row),
         "warnings": shown_reasons(role, done.warnings),
         "outcomes": [_outcome(role, one, named[one.session_id]) for one in done.places],
+        "waiting_fits": serialize_fits(role, done.freed),
     }
     return Representation(ClassChangedOutputSerializer(shown).data, row.revision)
+
+
+def render_details(uow: UnitOfWork, done: ClassResult) -> Representation:
+    """A class with another title or number of places."""
+    row = class_get(uow.actor, done.class_id)
+    shown = {**_class(row), "waiting_fits": serialize_fits(uow.actor.role, done.freed)}
+    return Representation(ClassDetailsOutputSerializer(shown).data, row.revision)
 
 
 def render_place(uow: UnitOfWork, done: SessionCommandResult) -> Representation:

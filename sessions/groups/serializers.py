@@ -20,6 +20,7 @@ from practice.http.fields import (
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import RecordSerializer, StrictSerializer
+from sessions.booking.serializers.freed import WaitingFitsOutputSerializer
 from sessions.booking.serializers.sessions import (
     SessionOutputSerializer,
     SessionTimeInputSerializer,
@@ -120,6 +121,20 @@ class ClassCancelInputSerializer(StrictSerializer):
     reason = TextField(max_length=500, help_text="Why, e.g. `Too few came forward.`")
 
 
+class ClassDetailsInputSerializer(StrictSerializer):
+    """Another title or another number of places."""
+
+    example = {"title": "Balance", "capacity": 8}
+
+    title = NameField(required=False, max_length=80, help_text="What it is called, e.g. `Balance`.")
+    capacity = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=1000,
+        help_text="How many places; not fewer than are taken, at most `groups.most_places`.",
+    )
+
+
 class PlaceInputSerializer(StrictSerializer):
     """A client who wants a place."""
 
@@ -213,6 +228,17 @@ class ClassChangedOutputSerializer(ClassMadeOutputSerializer):
     """A class after it was moved or called off, and what became of each place."""
 
     outcomes = PlaceOutcomeOutputSerializer(many=True, help_text="By place.")
+    waiting_fits = WaitingFitsOutputSerializer(
+        help_text="Who on the waiting list may have the time that came free, for a session alone."
+    )
+
+
+class ClassDetailsOutputSerializer(ClassOutputSerializer):
+    """A class after its title or number of places changed."""
+
+    waiting_fits = WaitingFitsOutputSerializer(
+        help_text="Who on the waiting list may have one of the places that were added."
+    )
 
 
 class PlaceBookedOutputSerializer(RecordSerializer):

@@ -10,7 +10,7 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from practice.http.base_views import ApiView, ListView
+from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CARE
@@ -19,6 +19,7 @@ from sessions.calendar.selectors.classes import class_get, class_list
 from sessions.groups.filters import ClassFilter
 from sessions.groups.rendering import (
     render_changed,
+    render_details,
     render_made,
     render_place,
     serialize_class,
@@ -29,6 +30,8 @@ from sessions.groups.serializers import (
     ClassCancelInputSerializer,
     ClassChangedOutputSerializer,
     ClassDetailOutputSerializer,
+    ClassDetailsInputSerializer,
+    ClassDetailsOutputSerializer,
     ClassInputSerializer,
     ClassMadeOutputSerializer,
     ClassMoveInputSerializer,
@@ -37,6 +40,7 @@ from sessions.groups.serializers import (
     PlaceInputSerializer,
 )
 from sessions.groups.services.classes import class_cancel, class_create, class_move
+from sessions.groups.services.details import class_change
 from sessions.groups.services.places import place_book
 
 
@@ -83,7 +87,7 @@ class ClassListView(CommandView, ListView):
     )
 
 
-class ClassDetailView(ApiView):
+class ClassDetailView(CommandView):
     """One class and who is in it."""
 
     roles = {"GET": CARE}
@@ -101,6 +105,23 @@ class ClassDetailView(ApiView):
         places = places_shown(class_id)
         self.log_reads(request, (one.client_id for one in places), "class")
         return self.read_response(serialize_class_detail(row, places), version=row.revision)
+
+    patch = Command(
+        "Change a class's title or number of places",
+        tag="sessions",
+        roles=CARE,
+        input=ClassDetailsInputSerializer,
+        partial=True,
+        output=ClassDetailsOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=class_change,
+        render=render_details,
+        description="Fields left out stay; nobody loses a place by it: 409 `places_taken` where "
+        "more are taken. `waiting_fits` says who on the waiting list may have one of the places "
+        "that were added. When, where and with whom it is, a move changes. 409 `class_over` once "
+        "it ended.",
+    )
 
 
 class ClassPlacesView(CommandView):
@@ -141,7 +162,8 @@ class ClassMoveView(CommandView):
         description="Each place is moved as a session alone would be and keeps its id. Where "
         "somebody cannot come along nothing is moved: 409 `not_all_can_move` says who. With "
         "`cancel_who_cannot` their places are called off by the practice. All are on the call list "
-        "then, to be told. 409 `class_under_way` once it began or somebody came.",
+        "then, to be told; `waiting_fits` says who may have the time "
+        "that came free. 409 `class_under_way` once it began or somebody came.",
     )
 
 
@@ -160,6 +182,6 @@ class ClassCancellationView(CommandView):
         execute=class_cancel,
         render=render_changed,
         description="Each place is called off by the practice; the practitioner and the room are "
-        "free again, and the clients are on the call list, to be told. 409 `class_under_way` once "
-        "it began or somebody came.",
+        "free again, and the clients are on the call list, to be told; `waiting_fits` says who may "
+        "have the time. 409 `class_under_way` once it began or somebody came.",
     )

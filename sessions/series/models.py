@@ -9,7 +9,9 @@ from practice.work.models import ReadTable
 
 class SessionSeries(ReadTable):
     """A series as it was booked. ``rule`` is an RRULE (RFC 5545) on the clock of ``zone``,
-    ``refused`` its times that could not be booked."""
+    ``refused`` its times that could not be booked; ``kind_id``: the practice's kind of session,
+    by its name then, where it was named; ``overruled``: why they were to be where the place was
+    closed or the practitioner absent."""
 
     practitioner_id = models.UUIDField()
     facility_id = models.UUIDField()
@@ -20,6 +22,9 @@ class SessionSeries(ReadTable):
     rule = models.TextField()
     purpose = models.CharField(max_length=32)
     requested_mode = models.CharField(max_length=32, default="")
+    kind_id = models.UUIDField(null=True)
+    kind_name = models.CharField(max_length=60, default="")
+    overruled = models.TextField(default="")
     refused = models.JSONField(default=list)
 
     class Meta(ReadTable.Meta):

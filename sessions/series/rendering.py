@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from clients.identity.display_names import with_display_names
 from practice.core.decisions import Actor
@@ -12,6 +13,7 @@ from practice.core.terms import Role
 from practice.http.reasons import serialize_stored_reasons, shown_reasons
 from practice.http.representations import Representation
 from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.serializers.freed import serialize_fits
 from sessions.calendar.models import Session
 from sessions.series.domain.answers import (
     Occurrence,
@@ -27,13 +29,18 @@ from sessions.series.services.results import SeriesResult
 
 def render_series_result(uow: UnitOfWork, done: SeriesResult) -> Representation:
     """What became of each session, the session with it as it stands now."""
-    rows = {one.pk: one for one in sessions_of_series(uow.actor, done.series_id)}
+    rows: dict[UUID | None, Session] = {
+        one.pk: one for one in sessions_of_series(uow.actor, done.series_id)
+    }
     shown = {
         "id": done.series_id,
         "client_id": done.client_id,
         **{one.value: count_of(done.occurrences, one) for one in OccurrenceResult},
         "occurrences": [
-            _occurrence(uow.actor.role, one, rows.get(one.session_id) if one.session_id else None)
+            {
+                **_occurrence(uow.actor.role, one, rows.get(one.session_id)),
+                "waiting_fits": _fits(uow.actor.role, done, one),
+            }
             for one in done.occurrences
         ],
     }
@@ -49,6 +56,11 @@ def _occurrence(role: Role, one: Occurrence, row: Session | None) -> dict[str, A
         "refusal": refusal_member(one.refusal, role),
         "left_because": one.left_because,
     }
+
+
+def _fits(role: Role, done: SeriesResult, one: Occurrence) -> dict[str, Any] | None:
+    found = done.freed.get(one.session_id) if one.session_id else None
+    return None if found is None else serialize_fits(role, found)
 
 
 def serialize_series(actor: Actor, row: SessionSeries) -> Any:
@@ -81,6 +93,9 @@ _COLUMNS = (
     "minutes",
     "rule",
     "purpose",
+    "kind_id",
+    "kind_name",
+    "overruled",
 )
 
 
@@ -105,6 +120,8 @@ def _session(role: Role, row: Session) -> dict[str, Any]:
         "room_id": row.room_id,
         "room_name": row.room_name,  # type: ignore[attr-defined]
         "mode": row.mode,
+        "kind_id": row.kind_id,
+        "kind_name": row.kind_name,
         "flagged": row.flagged,
         "reasons": serialize_stored_reasons(role, row.reasons),
         "series_exception": row.series_exception,

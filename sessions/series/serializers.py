@@ -19,6 +19,7 @@ from practice.http.fields import (
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField
 from practice.http.serializers import RecordSerializer, StrictSerializer
+from sessions.booking.serializers.freed import WaitingFitsOutputSerializer
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.terms import CancelledBy, SessionPurpose
 from sessions.series.domain.answers import OccurrenceResult
@@ -48,7 +49,12 @@ class SeriesBookInputSerializer(StrictSerializer):
     starts_at = LocalOrInstantField(
         help_text='First start, which also gives the time of day: `{"local": "2026-03-17T09:30"}`.'
     )
-    minutes = WholeNumberField(min_value=1, max_value=1440, help_text="Length of each, e.g. 60.")
+    minutes = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=1440,
+        help_text="Length of each, e.g. 60; left out, the usual one of the kind.",
+    )
     recurrence = TextField(
         max_length=200,
         help_text="An RRULE (RFC 5545): DAILY, WEEKLY or MONTHLY, with COUNT or UNTIL, e.g."
@@ -58,7 +64,19 @@ class SeriesBookInputSerializer(StrictSerializer):
         required=False,
         help_text="`hands_on` or `self_directed`; left out, each is planned as permitted.",
     )
-    purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `treatment`.")
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: length, purpose and mode follow from it.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why each is booked although the place is closed or the practitioner absent"
+        " then.",
+    )
     all_or_nothing = FlagField(
         required=False, help_text="true: where one cannot be booked, none is, and 409 says why."
     )
@@ -97,6 +115,11 @@ class SeriesMoveInputSerializer(StrictSerializer):
         required=False, allow_null=True, help_text="To this room; null: to none."
     )
     reason = TextField(max_length=500, help_text="Why, e.g. `Client works in the mornings now.`")
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why each is moved although the place is closed or the practitioner absent then.",
+    )
     all_or_nothing = FlagField(
         required=False, help_text="true: where one cannot be moved, none is, and 409 says why."
     )
@@ -135,6 +158,10 @@ class SeriesSessionOutputSerializer(RecordSerializer):
     room_id = serializers.UUIDField(allow_null=True, help_text="The room, if one is taken.")
     room_name = serializers.CharField(help_text="Its name; empty without a room.")
     mode = ModeField(help_text="The most that any of it may be as last evaluated.")
+    kind_id = serializers.UUIDField(
+        allow_null=True, help_text="The practice's kind of session it was booked as, if any."
+    )
+    kind_name = serializers.CharField(help_text="That kind's name then; empty without one.")
     reasons = ReasonForm(many=True, help_text="Why it is no more than that.")
     flagged = serializers.BooleanField(help_text="It narrowed since it was planned.")
     series_exception = serializers.CharField(
@@ -178,6 +205,11 @@ class OccurrenceOutputSerializer(RecordSerializer):
         allow_null=True, help_text="Why it could not be; null where it was not refused."
     )
     left_because = serializers.CharField(help_text="Why it was left as it is; empty otherwise.")
+    waiting_fits = WaitingFitsOutputSerializer(
+        allow_null=True,
+        help_text="Who on the waiting list may have the time that came free: looked for at the"
+        " soonest `series.most_freed_times` of them, null for the others.",
+    )
 
 
 class SeriesResultOutputSerializer(RecordSerializer):
@@ -220,5 +252,13 @@ class SeriesOutputSerializer(RecordSerializer):
     rule = serializers.CharField(help_text="Its RRULE (RFC 5545).")
     purpose = EnumField(SessionPurpose, help_text="What it is for, e.g. `treatment`.")
     requested_mode = ModeField(allow_null=True, help_text="What was asked for; null: nothing was.")
+    kind_id = serializers.UUIDField(
+        allow_null=True, help_text="The practice's kind of session it was booked as, if any."
+    )
+    kind_name = serializers.CharField(help_text="That kind's name then; empty without one.")
+    overruled = serializers.CharField(
+        help_text="Why they were to be where the place was closed or the practitioner absent; or"
+        " empty."
+    )
     sessions = SeriesSessionOutputSerializer(many=True, help_text="Its sessions, by start.")
     not_booked = NotBookedOutputSerializer(many=True, help_text="What could not be booked.")

@@ -42,7 +42,8 @@ class SeriesListView(CommandView):
         "goes forward, of a fold it takes the first. It ends by COUNT or UNTIL; at most 104 "
         "sessions within 366 days (settings `series`). Each is booked as it would be alone; what "
         "cannot be is answered with why and left out. With `all_or_nothing` none is booked then: "
-        "409 `series_refused`, each with its reasons. 409 `none_booked` where none can be.",
+        "409 `series_refused`, each with its reasons. 409 `none_booked` where none can be. With a "
+        "`kind_id` length, purpose and mode follow from it, as for a session alone.",
     )
 
 
@@ -82,7 +83,8 @@ class SeriesMoveView(CommandView):
         description="By minutes of the clock, or to another weekday of the week and time; to "
         "another practitioner or room. Each session is moved as it would be alone and keeps its "
         "id; what cannot be stays and says why. Left as they are: what took place, is under way, "
-        "was cancelled, or was moved by itself before.",
+        "was cancelled, or was moved by itself before. `waiting_fits` says who on the waiting list "
+        "may have the times that came free, the soonest of them.",
     )
 
 
@@ -101,5 +103,6 @@ class SeriesCancellationView(CommandView):
         render=render_series_result,
         description="Each session that is still to come, those too that were moved by themselves; "
         "the late rule is warned of. Left as they are: what took place, is under way or was "
-        "cancelled before. 409 `none_cancelled` where there is nothing to call off.",
+        "cancelled before. 409 `none_cancelled` where there is nothing to call off. `waiting_fits` "
+        "says who on the waiting list may have the times that came free, the soonest of them.",
     )

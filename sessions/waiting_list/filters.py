@@ -21,6 +21,10 @@ class WaitingFilter(FilterSet):
         choices=[(one.value, one.value) for one in SessionPurpose], help_text="E.g. `evaluation`."
     )
 
+    kind_id = django_filters.UUIDFilter(
+        field_name="kind_id", help_text="Of a kind of session of the practice."
+    )
+
     class Meta:
         model = WaitingEntry
-        fields = ("client_id", "status", "purpose")
+        fields = ("client_id", "status", "purpose", "kind_id")

@@ -11,7 +11,8 @@ from practice.work.models import ReadTable
 
 class WaitingEntry(ReadTable):
     """What a client waits for, and what they were offered. ``earliest`` and ``latest`` are
-    minutes after midnight; empty lists and null suit always."""
+    minutes after midnight; empty lists and null suit always. ``kind_id``: the practice's kind of
+    session, by its name then, where it was named."""
 
     asked_at = models.DateTimeField()
     status = models.CharField(max_length=32)
@@ -24,6 +25,8 @@ class WaitingEntry(ReadTable):
     first_day = models.DateField(null=True)
     last_day = models.DateField(null=True)
     note = models.TextField(default="")
+    kind_id = models.UUIDField(null=True)
+    kind_name = models.CharField(max_length=60, default="")
     offers = models.JSONField(default=list)
     session_id = models.UUIDField(null=True)
     ended_reason = models.TextField(default="")

@@ -42,4 +42,6 @@ def _offer(offer: dict[str, Any]) -> dict[str, Any]:
         name: datetime.fromisoformat(offer[name]).astimezone(here)
         for name in ("starts_at", "ends_at")
     }
-    return {"answered_by": None, "room_id": None, **offer, **local}
+    # What is not said in an offer that was made before it could be.
+    unsaid = {"answered_by": None, "room_id": None, "class_id": None, "overruled": ""}
+    return {**unsaid, **offer, **local}

@@ -37,8 +37,19 @@ class WaitingAddInputSerializer(StrictSerializer):
         "note": "Can come at an hour's notice.",
     }
 
-    minutes = WholeNumberField(min_value=1, max_value=1440, help_text="Length wanted, e.g. 60.")
-    purpose = EnumField(SessionPurpose, required=False, help_text="What for, e.g. `treatment`.")
+    minutes = WholeNumberField(
+        required=False,
+        min_value=1,
+        max_value=1440,
+        help_text="Length wanted, e.g. 60; left out, the usual one of the kind.",
+    )
+    kind_id = serializers.UUIDField(
+        required=False,
+        help_text="A kind of session of the practice: length, purpose and mode follow from it.",
+    )
+    purpose = EnumField(
+        SessionPurpose, required=False, help_text="What for, e.g. `evaluation`; else `treatment`."
+    )
     facility_ids = serializers.ListField(
         child=serializers.UUIDField(),
         required=False,
@@ -71,8 +82,18 @@ class WaitingAddInputSerializer(StrictSerializer):
         return AddToWaitingList(**{**self.validated_data, **lists, **more})
 
 
+def _check_named_alone(named: set[str]) -> bool:
+    """Whether a session or a class is named; ValidationError where more is named with it."""
+    found = named & {"free_session_id", "class_id"}
+    if found and len(named) > 1:
+        says = "Name the session or the class alone, or the time without it."
+        raise serializers.ValidationError({name: [says] for name in found})
+    return bool(found)
+
+
 class WaitingOfferInputSerializer(StrictSerializer):
-    """The time that is offered: that of a session which was called off, or one that is named."""
+    """The time that is offered: that of a session which was called off, a place in a class, or one
+    that is named."""
 
     command = FreeTimeRequest
     example = {
@@ -84,19 +105,24 @@ class WaitingOfferInputSerializer(StrictSerializer):
     free_session_id = serializers.UUIDField(
         required=False, help_text="The session whose time came free; instead of all others."
     )
+    class_id = serializers.UUIDField(
+        required=False, help_text="A place in this class; instead of all others."
+    )
     practitioner_id = serializers.UUIDField(required=False, help_text="With whom.")
     facility_id = serializers.UUIDField(required=False, help_text="Where.")
     room_id = serializers.UUIDField(required=False, allow_null=True, help_text="A room there.")
     starts_at = LocalOrInstantField(
         required=False, help_text="Start; the length is the one that is waited for."
     )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is to be although the place is closed or the practitioner absent then.",
+    )
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """One or the other, and all of it."""
-        if "free_session_id" in attrs and len(attrs) > 1:
-            raise serializers.ValidationError(
-                {"free_session_id": ["Name the session alone, or the time without it."]}
-            )
+        _check_named_alone({name for name in attrs if name != "overrule"})
         return attrs
 
 
@@ -124,6 +150,9 @@ class WaitingFitsQueryInputSerializer(StrictSerializer):
     free_session_id = serializers.UUIDField(
         required=False, help_text="The session whose time came free; instead of all others."
     )
+    class_id = serializers.UUIDField(
+        required=False, help_text="A place in this class; instead of all others."
+    )
     practitioner_id = serializers.UUIDField(required=False, help_text="With whom.")
     facility_id = serializers.UUIDField(required=False, help_text="Where.")
     room_id = serializers.UUIDField(required=False, help_text="The room, if one is needed.")
@@ -134,11 +163,7 @@ class WaitingFitsQueryInputSerializer(StrictSerializer):
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """One or the other, and all of it."""
-        if "free_session_id" in attrs:
-            if len(attrs) > 1:
-                raise serializers.ValidationError(
-                    {"free_session_id": ["Name the session alone, or the time without it."]}
-                )
+        if _check_named_alone(set(attrs)):
             return attrs
         needed = ("practitioner_id", "facility_id", "starts_at", "minutes")
         missing = [name for name in needed if name not in attrs]
@@ -166,6 +191,13 @@ class WaitingOfferOutputSerializer(RecordSerializer):
     ends_at = InstantField(help_text="Its end on the facility's clock with its offset.")
     offered_at = serializers.DateTimeField(help_text="When it was offered.")
     offered_by = serializers.UUIDField(help_text="Who offered it.")
+    class_id = serializers.UUIDField(
+        allow_null=True, help_text="The class in which it is a place; null: a session of its own."
+    )
+    overruled = serializers.CharField(
+        help_text="Why it is to be although the place is closed or the practitioner absent; or "
+        "empty."
+    )
     answer = EnumField(OfferAnswer, help_text="What became of it, e.g. `open` or `declined`.")
     answered_at = serializers.DateTimeField(allow_null=True, help_text="When that was entered.")
     answered_by = serializers.UUIDField(allow_null=True, help_text="Who entered it.")
@@ -184,6 +216,10 @@ class WaitingOutputSerializer(RecordSerializer):
     status = EnumField(WaitingStatus, help_text="`waiting`, `booked` or `withdrawn`.")
     minutes = serializers.IntegerField(help_text="Length wanted, in minutes.")
     purpose = EnumField(SessionPurpose, help_text="What for, e.g. `treatment`.")
+    kind_id = serializers.UUIDField(
+        allow_null=True, help_text="The practice's kind of session, where it was named."
+    )
+    kind_name = serializers.CharField(help_text="That kind's name then; empty without one.")
     facility_ids = serializers.ListField(
         child=serializers.UUIDField(), help_text="Where; empty: wherever the client is known."
     )

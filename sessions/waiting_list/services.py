@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import partial
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -13,17 +13,17 @@ from practice.core.reasons import invalid
 from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.selectors.facilities import facility_get
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.booking.domain.commands import BookSession
-from sessions.booking.domain.decisions import decide_book
+from sessions.booking.services.class_places import place_request
 from sessions.booking.services.conflicts import place_of_slot
-from sessions.booking.services.facts import assessor_of, booking_facts
 from sessions.booking.services.freed import free_time_of
+from sessions.booking.services.places import SlotPlace
 from sessions.booking.services.requests import BookRequest, RequestedTime
 from sessions.booking.services.sessions import SessionCommandResult, book_decided, write
-from sessions.calendar.domain.state import CALENDAR
+from sessions.calendar.selectors.classes import class_get, class_row
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
 from sessions.calendar.selectors.zones import current_zone
+from sessions.kinds.selectors import kind_named
 from sessions.waiting_list.domain import decisions, events
 from sessions.waiting_list.domain.commands import AddToWaitingList, FreeTimeRequest
 from sessions.waiting_list.domain.state import WAITING, WaitingEntryState
@@ -39,10 +39,11 @@ def waiting_add(uow: UnitOfWork, *, client_id: UUID, command: AddToWaitingList) 
         facility_get(uow.actor, one)
     today = local_day(uow.now, current_zone(uow, client_id))
     settings = calendar_settings()
+    kind = None if command.kind_id is None else kind_named(command.kind_id)
     outcome = uow.execute(
         client_id,
         SLICES,
-        lambda _states, ctx: decisions.decide_add(command, settings, today, ctx),
+        lambda _states, ctx: decisions.decide_add(command, kind, settings, today, ctx),
     )
     outcome.entity_id = outcome.first(events.WaitingAdded).waiting_id
     return outcome
@@ -51,28 +52,29 @@ def waiting_add(uow: UnitOfWork, *, client_id: UUID, command: AddToWaitingList) 
 def waiting_offer(uow: UnitOfWork, *, waiting_id: UUID, command: FreeTimeRequest) -> Outcome:
     """Offer a free time. Refused as booking it would be; nothing holds it for the client."""
     client_id = waiting_get(uow.actor, waiting_id).client_id
-    asked = _named(uow, command)
-    places = PlaceLocks([asked.practitioner_id], [asked.room_id])
-    uow.lock(client_id, places=places)
+    uow.lock(client_id)
     entry = _entry(uow, client_id, waiting_id)
-    request = _request(client_id, entry, asked)
-    place = place_of_slot(
+    request = _request(uow, client_id, entry, command)
+    decided = book_decided(uow, _locked_place(uow, request), request)
+    slot, overruled = decided.facts.slot, request.overrule if decided.facts.closed else ""
+    return _decided(
+        uow,
+        client_id,
+        waiting_id,
+        lambda entry, ctx: decisions.decide_offer(entry, slot, ctx, overruled),
+    )
+
+
+def _locked_place(uow: UnitOfWork, request: BookRequest) -> SlotPlace:
+    places = PlaceLocks([request.practitioner_id], [request.room_id])
+    uow.lock(places=places)
+    return place_of_slot(
         uow,
         places,
         practitioner_id=request.practitioner_id,
         facility_id=request.facility_id,
         room_id=request.room_id,
     )
-    slot = place.slot(*request.when.span(place.facility.zone))
-    states = partial(uow.states, client_id)
-    facts = booking_facts(assessor_of(client_id, states), uow.context.new_id(), slot, states)
-    book = BookSession(purpose=entry.wanted.purpose)
-    decide_book(states((CALENDAR,))[CALENDAR], book, facts, uow.context)
-    return _decided(uow, client_id, waiting_id, partial(_offered, slot=slot))
-
-
-def _offered(entry: WaitingEntryState, ctx: Context, slot: Any) -> Decided:
-    return decisions.decide_offer(entry, slot, ctx)
 
 
 def waiting_accept(uow: UnitOfWork, *, waiting_id: UUID) -> SessionCommandResult:
@@ -81,26 +83,12 @@ def waiting_accept(uow: UnitOfWork, *, waiting_id: UUID) -> SessionCommandResult
     uow.lock(client_id)
     entry = _entry(uow, client_id, waiting_id)
     offer = decisions.open_offer(entry)
-    places = PlaceLocks([offer.practitioner_id], [offer.room_id])
-    uow.lock(places=places)
-    place = place_of_slot(
-        uow,
-        places,
-        practitioner_id=offer.practitioner_id,
-        facility_id=offer.facility_id,
-        room_id=offer.room_id,
-    )
-    request = BookRequest(
-        client_id=client_id,
-        practitioner_id=offer.practitioner_id,
-        facility_id=offer.facility_id,
-        room_id=offer.room_id,
-        when=RequestedTime(
-            starts_at=EnteredTime(instant=offer.starts_at),
-            ends_at=EnteredTime(instant=offer.ends_at),
-        ),
-        purpose=entry.wanted.purpose,
-    )
+    request = _as_offered(client_id, entry, offer)
+    place = _locked_place(uow, request)
+    if offer.class_id is not None:
+        row = class_row(offer.class_id)
+        decisions.check_class_as_offered(offer, row.starts_at, row.practitioner_id)
+        request = replace(place_request(row, client_id), overrule=offer.overruled or row.overruled)
     done = write(uow, book_decided(uow, place, request))
     _decided(
         uow,
@@ -151,7 +139,9 @@ def _named(uow: UnitOfWork, command: FreeTimeRequest) -> FreeTimeRequest:
     if command.free_session_id is None:
         return command
     free = free_time_of(session_get(uow.actor, command.free_session_id))
-    return FreeTimeRequest(
+    return replace(
+        command,
+        class_id=free.class_id,
         practitioner_id=free.practitioner_id,
         facility_id=free.facility_id,
         room_id=free.room_id,
@@ -160,16 +150,50 @@ def _named(uow: UnitOfWork, command: FreeTimeRequest) -> FreeTimeRequest:
     )
 
 
-def _request(client_id: UUID, entry: WaitingEntryState, asked: FreeTimeRequest) -> BookRequest:
-    """A booking of the time in the length that is waited for."""
+def _request(
+    uow: UnitOfWork, client_id: UUID, entry: WaitingEntryState, command: FreeTimeRequest
+) -> BookRequest:
+    """A booking of the time in the length that is waited for; of a place as the class is."""
+    asked = _named(uow, command)
+    if asked.class_id is not None:
+        request = place_request(class_get(uow.actor, asked.class_id), client_id)
+        return replace(request, overrule=command.overrule or request.overrule)
     if asked.practitioner_id is None or asked.facility_id is None or asked.starts_at is None:
         detail = "Name the session whose time it is, or practitioner, facility and start."
         raise invalid("free_session_id", detail)
+    when = RequestedTime(starts_at=asked.starts_at, minutes=entry.wanted.minutes)
     return BookRequest(
         client_id=client_id,
         practitioner_id=asked.practitioner_id,
         facility_id=asked.facility_id,
         room_id=asked.room_id,
-        when=RequestedTime(starts_at=asked.starts_at, minutes=entry.wanted.minutes),
-        purpose=entry.wanted.purpose,
+        when=when,
+        **_of_entry(entry),
+        overrule=command.overrule,
     )
+
+
+def _as_offered(
+    client_id: UUID, entry: WaitingEntryState, offer: events.WaitingOffered
+) -> BookRequest:
+    return BookRequest(
+        client_id=client_id,
+        practitioner_id=offer.practitioner_id,
+        facility_id=offer.facility_id,
+        room_id=offer.room_id,
+        when=RequestedTime(
+            starts_at=EnteredTime(instant=offer.starts_at),
+            ends_at=EnteredTime(instant=offer.ends_at),
+        ),
+        **_of_entry(entry),
+        overrule=offer.overruled,
+    )
+
+
+def _of_entry(entry: WaitingEntryState) -> dict[str, Any]:
+    """As what it is booked."""
+    wanted = entry.wanted
+    return {
+        "purpose": wanted.purpose,
+        "kind_id": None if wanted.kind is None else wanted.kind.kind_id,
+    }

@@ -55,8 +55,9 @@ class ClientWaitingView(ClientRecordView):
         errors=(404, 409),
         execute=waiting_add,
         render=render_waiting,
-        description="What suits: places, weekdays, a span of the clock, days, length and purpose. "
-        "With whom the client works is their provider preference.",
+        description="What suits: places, weekdays, a span of the clock, days, length and purpose, "
+        "or the practice's kind of session (`kind_id`), from which these two follow. With whom "
+        "the client works is their provider preference.",
     )
 
 
@@ -64,8 +65,8 @@ class ClientWaitingView(ClientRecordView):
     get=endpoint(
         "List who waits for a time",
         response=WaitingOutputSerializer(many=True),
-        description="Longest waiting first, with phone and offers; narrowed by client, status or "
-        "purpose. Every client on the page counts as read.",
+        description="Longest waiting first, with phone and offers; narrowed by client, status, "
+        "purpose or kind. Every client on the page counts as read.",
         tags=["sessions"],
     )
 )
@@ -116,9 +117,10 @@ class WaitingFitsView(ApiView):
         response=WaitingFitListOutputSerializer,
         query=WaitingFitsQueryInputSerializer,
         errors=(404,),
-        description="The time of a session that was called off (`free_session_id`), or one by "
-        "practitioner, facility, start and length. Longest waiting first; only whom it suits "
-        "and whom booking would take there: by consent, preference, law and other sessions.",
+        description="The time of a session that was called off (`free_session_id`), a place in a "
+        "class (`class_id`), or one by practitioner, facility, start and length. Longest "
+        "waiting first; only whom it suits and whom booking would take there: by consent, "
+        "preference, law and other sessions.",
         tags=["sessions"],
     )
     def get(self, request: Request) -> Response:
@@ -146,7 +148,8 @@ class WaitingOfferView(CommandView):
         execute=waiting_offer,
         render=render_waiting,
         description="Refused as booking it would be, with its reasons. Nothing holds the time: "
-        "whoever accepts first has it. An offer that is open is replaced, and both are kept.",
+        "whoever accepts first has it. An offer that is open is replaced, and both are kept. A "
+        "closed time is offered with `overrule` alone, and booked so.",
     )
 
 
@@ -164,7 +167,8 @@ class WaitingAcceptanceView(CommandView):
         execute=waiting_accept,
         render=render_session,
         description="Books the offered time as any session is booked; 409 with its reasons where "
-        "it cannot be any more, `no_open_offer` where none waits for an answer.",
+        "it cannot be any more, `no_open_offer` where none waits for an answer, "
+        "`class_moved_since` where the class of an offered place was moved.",
     )
 
 

@@ -132,7 +132,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "waiting-decline": {"POST": {OWNER, DESK, PRACTITIONER}},
     "waiting-withdrawal": {"POST": {OWNER, DESK, PRACTITIONER}},
     "class-list": {"GET": {OWNER, DESK, PRACTITIONER}, "POST": {OWNER, DESK, PRACTITIONER}},
-    "class-detail": {"GET": {OWNER, DESK, PRACTITIONER}},
+    "class-detail": {"GET": {OWNER, DESK, PRACTITIONER}, "PATCH": {OWNER, DESK, PRACTITIONER}},
     "class-places": {"POST": {OWNER, DESK, PRACTITIONER}},
     "class-move": {"POST": {OWNER, DESK, PRACTITIONER}},
     "class-cancellation": {"POST": {OWNER, DESK, PRACTITIONER}},

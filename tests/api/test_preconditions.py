@@ -17,6 +17,7 @@ from practice.policy.models import PracticeSetting
 from tests.api.test_matrix import BY_NAME
 from tests.billing.practice_rows import payer
 from tests.builders import Built, ok, refused, version_of
+from tests.sessions.groups.http import made
 
 FREE = {
     ("me", "PATCH"): "the present password is named, and nothing else is changed",
@@ -86,6 +87,10 @@ def _travel_time(built: Built) -> str:
     return f"travel-times/{ok(sent, 201)['id']}"
 
 
+def _class(built: Built) -> str:
+    return f"classes/{made(built)['id']}"
+
+
 ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
     "practice": (lambda _: "practice", {"name": "Another name"}),
     "setting-detail": (_setting, {"value": 13, "citation": "practice policy"}),
@@ -107,6 +112,7 @@ ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
     ),
     "session-kind-detail": (_kind, {"name": "Second visit"}),
     "held-slot-detail": (_held_slot, {"ends": "13:00"}),
+    "class-detail": (_class, {"title": "Balance"}),
     "travel-time-detail": (_travel_time, {"minutes": 40}),
     "catalogue-detail": (lambda _: "stretch-catalogue/triceps", {"is_active": False}),
     "payer-detail": (lambda _: f"payers/{payer().pk}", {"name": "Lakeside"}),

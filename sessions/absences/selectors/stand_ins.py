@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID, uuid4
@@ -12,9 +12,10 @@ from practice.core.decisions import Actor, Context, States
 from practice.core.reasons import Reason, Rejected
 from practice.core.terms import Mode
 from practice.people_and_places.models.exceptions import Absence, Closure
-from practice.people_and_places.selectors.kept import Colleague, colleagues_at
+from practice.people_and_places.selectors.kept import Colleague
 from practice.work import loading
 from practice.work.advising import Advisors
+from sessions.absences.selectors.colleagues import free_colleagues
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.booking.domain.commands import UNPAID, BookingQuestion, MoveSession, Slot
 from sessions.booking.domain.decisions import decide_move
@@ -22,8 +23,6 @@ from sessions.booking.services.facts import GetStates, assessor_of, booking_fact
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.facilities import facility_calendar
-from sessions.calendar.selectors.sessions import holding_time
 
 ASKED_WHETHER = MoveSession(session_id=UUID(int=0), reason="Whether a colleague may take over.")
 
@@ -75,7 +74,7 @@ class _Asking:
 
     def answered(self) -> MetSession:
         """Those who may, who keep it as it is planned first of all by name; and who may not."""
-        free = self._free()
+        free = free_colleagues(self._row)
         if not free:
             return MetSession(self._row)
         states: States = self._states((CALENDAR,))
@@ -89,20 +88,6 @@ class _Asking:
             tuple(one for one in found if isinstance(one, StandIn)),
             tuple(one for one in found if isinstance(one, LeftOut)),
         )
-
-    def _free(self) -> list[Colleague]:
-        """Who else is at the place then, at work, not absent, and in no other session."""
-        row = self._row
-        there: Mapping[UUID, Colleague] = colleagues_at(row.facility_id)
-        calendar = facility_calendar(row.facility_id, row.zone, there)
-        at_work = {
-            who
-            for who in there
-            if who != row.practitioner_id and calendar.works(who, row.starts_at, row.ends_at)
-        }
-        held = holding_time(row.starts_at, row.ends_at).filter(practitioner_id__in=at_work)
-        busy = set(held.values_list("practitioner_id", flat=True)) if at_work else set()
-        return sorted((there[who] for who in at_work - busy), key=lambda one: (one.name, one.pk))
 
     def _ask(
         self,

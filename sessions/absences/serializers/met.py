@@ -61,6 +61,9 @@ class MetSessionOutputSerializer(RecordSerializer):
     facility_name = serializers.CharField(help_text="Its name.")
     room_name = serializers.CharField(help_text="The room; empty without one.")
     mode = ModeField(help_text="The most that any of it may be as last evaluated.")
+    class_id = serializers.UUIDField(
+        allow_null=True, help_text="The class in which it is a place: it is moved with that."
+    )
     stand_ins = StandInOutputSerializer(
         many=True,
         help_text="Who is there and free then and may take it over as it is planned, by name.",

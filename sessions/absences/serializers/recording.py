@@ -23,6 +23,7 @@ from practice.people_and_places.services.exceptions import (
     ClosureRequest,
     TimeOffRequest,
 )
+from sessions.absences.serializers.classes_met import MetClassesOutputSerializer
 from sessions.absences.serializers.met import MetSessionOutputSerializer
 
 WHEN = ("first_day", "last_day", "starts_at", "ends_at")
@@ -156,24 +157,28 @@ class ClosureRecordedOutputSerializer(ClosureOutputSerializer):
     """A new closure and the sessions that it meets."""
 
     sessions = RecordedSessionsOutputSerializer(help_text="The booked sessions that it meets.")
+    classes = MetClassesOutputSerializer(help_text="The classes that it meets.")
 
 
 class AbsenceRecordedOutputSerializer(AbsenceOutputSerializer):
     """A new absence and the sessions that it meets."""
 
     sessions = RecordedSessionsOutputSerializer(help_text="The booked sessions that it meets.")
+    classes = MetClassesOutputSerializer(help_text="The classes that it meets.")
 
 
 class ClosureDetailOutputSerializer(ClosureOutputSerializer):
     """A closure, and how many sessions it still leaves without a place."""
 
     sessions = StillMetOutputSerializer(help_text="How many sessions it still meets.")
+    classes = MetClassesOutputSerializer(help_text="The classes that it still meets.")
 
 
 class AbsenceDetailOutputSerializer(AbsenceOutputSerializer):
     """An absence, and how many sessions it still leaves without a practitioner."""
 
     sessions = StillMetOutputSerializer(help_text="How many sessions it still meets.")
+    classes = MetClassesOutputSerializer(help_text="The classes that it still meets.")
 
 
 class ExtraHoursSerializer(StrictSerializer):

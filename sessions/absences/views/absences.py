@@ -64,8 +64,9 @@ class AbsenceListView(CommandView, ListView):
         render=render_recorded,
         description="On whole local days or a part of time, over midnight too. Open times stop "
         "offering them at once, and nothing is booked with them then without a reason. The answer "
-        "names the booked sessions that it meets, in order of time: phone, local time, and who may "
-        "lawfully stand in: at work there, free, and open by preference, consent, law and the "
+        "names the classes and the booked sessions that it meets, in order of time: phone, local "
+        "time, and who may lawfully stand in: at work there, free, and open "
+        "by preference, consent, law and the "
         "payer's authorization. They stand on the call list until they are moved, cancelled or "
         "the client was reached. A practitioner records their own (403). 409 "
         "`already_recorded` for the same time again.",

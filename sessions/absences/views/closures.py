@@ -64,8 +64,9 @@ class ClosureListView(CommandView, ListView):
         execute=closure_record,
         render=render_recorded,
         description="On whole local days or a part of one. Open times stop offering it at once, "
-        "and nothing is booked there then without a reason. The answer names the booked sessions "
-        "that it meets, with phones; they stand on the call list until they are moved, cancelled "
+        "and nothing is booked there then without a reason. The answer names the classes and the "
+        "booked sessions that it meets, with phones; they stand on the call list "
+        "until they are moved, cancelled "
         "or the client was reached. 409 `already_recorded` for the same time again.",
     )
 

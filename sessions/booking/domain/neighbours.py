@@ -1,5 +1,5 @@
-"""Sessions near a slot of its practitioner or in its room: whose buffers it eats, and from which
-or to which the way is too long. Pure."""
+"""Sessions and classes near a slot of its practitioner or in its room: whose buffers it eats, and
+from which or to which the way is too long. Pure."""
 
 from __future__ import annotations
 
@@ -22,7 +22,8 @@ from sessions.travel.domain.travel import (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Neighbour:
-    """Another session that holds the practitioner or the room before or after a slot."""
+    """Another session, or a class, that holds the practitioner or the room before or after a slot;
+    ``session_id`` is its id."""
 
     session_id: UUID
     practitioner_id: UUID

@@ -12,7 +12,7 @@ from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.reasons import ModeField, shown_reasons
 from practice.http.serializers import RecordSerializer
 from sessions.booking.serializers.sessions import SessionOutputSerializer
-from sessions.booking.services.freed import WaitingFit
+from sessions.booking.services.freed import WaitingFit, WaitingFits
 
 
 class WaitingFitOutputSerializer(RecordSerializer):
@@ -46,6 +46,12 @@ class FreedSessionOutputSerializer(SessionOutputSerializer):
     waiting_fits = WaitingFitsOutputSerializer(
         help_text="Who on the waiting list may have the time that came free."
     )
+
+
+def serialize_fits(role: Role, found: WaitingFits) -> dict[str, Any]:
+    """How many may have a time that came free, and the first of them."""
+    first = [serialize_fit(role, one) for one in found.first]
+    return {"count": len(found.fits), "more": found.more, "first": first}
 
 
 def serialize_fit(role: Role, fit: WaitingFit) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from sessions.booking.domain.neighbours import Neighbour
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.services.places import SlotPlace
 from sessions.calendar.domain.class_places import together
-from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers
+from sessions.calendar.domain.held_time import LONGEST_BUFFER, NO_BUFFERS, Buffers
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import classes_holding
@@ -36,7 +36,6 @@ _COLUMNS: Final = (
     "ends_at",
     "buffer_before",
     "buffer_after",
-    "class_id",
 )
 """What is read of a session near a slot."""
 
@@ -76,43 +75,51 @@ def find_conflicts(
     The places of one class share its practitioner and its room, and nothing else. Without a
     client: a class's own time.
     """
-    same = Q(practitioner_id=slot.practitioner_id)
-    if client_id is not None:
-        same |= Q(client_id=client_id)
-    if slot.room_id is not None:
-        same |= Q(room_id=slot.room_id)
+    places = _places_of(slot)
+    same = places if client_id is None else places | Q(client_id=client_id)
     found: list[Session | ExerciseClass] = [
         row
         for row in holding_time(slot.starts_at, slot.ends_at).filter(same)
         if row.pk != session_id
     ]
     if with_classes:
-        classes = classes_holding(slot.starts_at, slot.ends_at)
+        classes = classes_holding(slot.starts_at, slot.ends_at).filter(places)
         found += [row for row in classes if row.pk != slot.class_id]
     return tuple(conflict for row in found for conflict in _conflicts_of(row, client_id, slot))
 
 
-def near_sessions(slot: Slot, session_id: UUID) -> list[Neighbour]:
-    """The other sessions of the slot's practitioner or in its room whose held time, or the way
-    from or to which, could reach that of the slot, but the places of its own class."""
-    same = Q(practitioner_id=slot.practitioner_id)
-    if slot.room_id is not None:
-        same |= Q(room_id=slot.room_id)
+def near_sessions(slot: Slot, session_id: UUID | None) -> list[Neighbour]:
+    """The other sessions and classes of the slot's practitioner or in its room whose held time, or
+    the way from or to which, could reach that of the slot, but its own class. A class stands for
+    the places in it, whether or not anybody has one."""
+    places = _places_of(slot)
     reach = timedelta(minutes=max(2 * LONGEST_BUFFER, LONGEST_TRAVEL))
-    rows = holding_time(slot.starts_at - reach, slot.ends_at + reach).filter(same)
+    begin, end = slot.starts_at - reach, slot.ends_at + reach
+    rows = holding_time(begin, end).filter(places, class_id=None).only(*_COLUMNS)
+    alone = [row for row in rows if row.pk != session_id]
+    classes = [row for row in classes_holding(begin, end).filter(places) if row.pk != slot.class_id]
     return [
-        Neighbour(
-            session_id=row.pk,
-            practitioner_id=row.practitioner_id,
-            facility_id=row.facility_id,
-            room_id=row.room_id,
-            starts_at=row.starts_at,
-            ends_at=row.ends_at,
-            buffers=Buffers(row.buffer_before, row.buffer_after),
-        )
-        for row in rows.exclude(pk=session_id).only(*_COLUMNS)
-        if not together(row.class_id, slot.class_id)
+        *(_near(row, Buffers(row.buffer_before, row.buffer_after)) for row in alone),
+        *(_near(row, NO_BUFFERS) for row in classes),
     ]
+
+
+def _places_of(slot: Slot) -> Q:
+    """What holds the slot's practitioner, or its room where it has one."""
+    same = Q(practitioner_id=slot.practitioner_id)
+    return same if slot.room_id is None else same | Q(room_id=slot.room_id)
+
+
+def _near(row: Session | ExerciseClass, buffers: Buffers) -> Neighbour:
+    return Neighbour(
+        session_id=row.pk,
+        practitioner_id=row.practitioner_id,
+        facility_id=row.facility_id,
+        room_id=row.room_id,
+        starts_at=row.starts_at,
+        ends_at=row.ends_at,
+        buffers=buffers,
+    )
 
 
 def _conflicts_of(

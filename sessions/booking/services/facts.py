@@ -33,7 +33,7 @@ from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
 from sessions.booking.services.conflicts import find_conflicts, near_sessions
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
-from sessions.calendar.domain.held_time import buffers_of
+from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, buffers_of
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.classes import places_of_class
@@ -113,17 +113,27 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
     calendar = uow.states(client_id, (CALENDAR,))[CALENDAR]
     client = client_side(client_id, sessions_in_state(calendar))
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
-    near = near_sessions(slot, facts.session_id)
     warnings: list[Reason] = [
         *hours_warnings(slot, hours),
         *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
         *_kind_warnings(facts),
-        *buffer_warnings(slot, buffers_of(facts.kind), near),
-        *travel_warnings(slot, near, travel_times()),
+        *near_warnings(slot, facts.session_id, buffers_of(facts.kind)),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     return replace(facts, warnings=tuple(warnings))
+
+
+def near_warnings(
+    slot: Slot, session_id: UUID | None, buffers: Buffers = NO_BUFFERS
+) -> list[Reason]:
+    """Whose buffers a slot eats, and from which or to which session or class the way is too long;
+    without a session: a class's own time."""
+    near = near_sessions(slot, session_id)
+    return [
+        *buffer_warnings(slot, buffers, near),
+        *travel_warnings(slot, near, travel_times()),
+    ]
 
 
 def closed_to_treatment(

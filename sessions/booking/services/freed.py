@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, NamedTuple
+from typing import Any
 from uuid import UUID
 
 from practice.core.appspec import ExtensionPoint
@@ -13,20 +13,13 @@ from practice.core.decisions import Actor
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.domain.free_time import FreeTime
 from sessions.booking.services.requests import MoveRequest
 from sessions.booking.services.sessions import SessionCommandResult, session_cancel, session_move
-from sessions.calendar.models import Session
+from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.models import ExerciseClass, Session
+from sessions.calendar.selectors.classes import class_row
 from sessions.calendar.selectors.sessions import session_get
-
-
-class FreeTime(NamedTuple):
-    """A time at a place with a practitioner that somebody may have."""
-
-    practitioner_id: UUID
-    facility_id: UUID
-    room_id: UUID | None
-    starts_at: datetime
-    minutes: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,20 +51,49 @@ class WaitingFits:
     more: bool = False
     named: int = 0
 
+    @property
+    def first(self) -> tuple[WaitingFit, ...]:
+        """Those who are named at once."""
+        return self.fits[: self.named]
+
 
 WHO_WAITS = ExtensionPoint[Callable[[Actor, FreeTime, datetime], WaitingFits]](
     "who waits for a time that comes free"
 )
 """``who(actor, free, now)``: the clients whom the actor may see and who may have it."""
 
-Freed = tuple[SessionCommandResult, WaitingFits, tuple[WaitingFit, ...]]
-"""What became of the session, who may have its time, and those of them who are named."""
+Freed = tuple[SessionCommandResult, WaitingFits]
+"""What became of the session, and who may have its time."""
 
 
 def free_time_of(row: Session) -> FreeTime:
-    """The time that a session has, or had before it was called off."""
+    """The time that a session has, or had before it was called off; for a place in a class that
+    place, at the time of the class now."""
+    if row.class_id is not None:
+        return free_place_of(class_row(row.class_id))
+    return _time_of(row, None)
+
+
+def free_place_of(row: ExerciseClass) -> FreeTime:
+    """A place in a class."""
+    return _time_of(row, row.pk)
+
+
+def whole_time_of(row: ExerciseClass) -> FreeTime:
+    """The time that a class had, for whatever comes in its place."""
+    return _time_of(row, None)
+
+
+def free_time_of_state(session: SessionState) -> FreeTime:
+    """The time that a session of its own has, as its stream has it."""
+    place = (session.practitioner_id, session.facility_id, session.room_id)
+    return FreeTime(*place, session.starts_at, session.booked_minutes)
+
+
+def _time_of(row: Session | ExerciseClass, class_id: UUID | None) -> FreeTime:
     minutes = int((row.ends_at - row.starts_at).total_seconds()) // 60
-    return FreeTime(row.practitioner_id, row.facility_id, row.room_id, row.starts_at, minutes)
+    place = (row.practitioner_id, row.facility_id, row.room_id)
+    return FreeTime(*place, row.starts_at, minutes, class_id)
 
 
 def session_cancel_prompting(
@@ -92,9 +114,17 @@ def session_move_prompting(
 
 
 def _prompting(uow: UnitOfWork, done: SessionCommandResult, free: FreeTime) -> Freed:
-    if not done.outcome.events or free.starts_at <= uow.now:
-        return done, WaitingFits(), ()
+    found = who_waits_for(uow, free) if done.outcome.events else WaitingFits()
+    return done, found
+
+
+def who_waits_for(uow: UnitOfWork, free: FreeTime) -> WaitingFits:
+    """Who may have a time that comes free, nobody once it has begun; that those who are named were
+    read is logged (ruling 62)."""
+    if free.starts_at <= uow.now:
+        return WaitingFits()
     for who in WHO_WAITS.answers:
         found = who(uow.actor, free, uow.now)
-        return done, found, found.fits[: found.named]
-    return done, WaitingFits(), ()
+        uow.tell_of(one.client_id for one in found.first)
+        return found
+    return WaitingFits()

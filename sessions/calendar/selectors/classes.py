@@ -32,6 +32,11 @@ def class_get(actor: Actor, class_id: UUID) -> ExerciseClass:
     return existing(class_list(actor).filter(pk=class_id).first(), "class")
 
 
+def class_row(class_id: UUID) -> ExerciseClass:
+    """A class as it stands, whoever asks, with how many places are ``taken``."""
+    return with_taken(ExerciseClass.objects.all()).get(pk=class_id)
+
+
 def with_taken(rows: QuerySet[ExerciseClass]) -> QuerySet[ExerciseClass]:
     """The rows with how many of their places are ``taken``."""
     places = (

@@ -23,6 +23,23 @@ def check_capacity(capacity: int, settings: GroupSettings) -> None:
         )
 
 
+def check_details(
+    capacity: int, taken: int, ends_at: datetime, now: datetime, *, is_cancelled: bool
+) -> None:
+    """Raises Rejected 409 for a class that is called off or over, or where more places are taken
+    than it is to have."""
+    if is_cancelled:
+        raise Rejected("class_cancelled", "The class is called off already.")
+    if ends_at <= now:
+        raise Rejected("class_over", "The class is over: what it was stays as it is.")
+    if capacity < taken:
+        raise Rejected(
+            "places_taken",
+            f"{taken} places are taken: call off some of them first, or leave it at {taken}.",
+            extra={"places_taken": taken},
+        )
+
+
 def check_ahead(
     starts_at: datetime, places: Iterable[SessionStatus], now: datetime, *, is_cancelled: bool
 ) -> None:

@@ -24,8 +24,10 @@ from sessions.booking.domain.decisions import decide_cancel
 from sessions.booking.domain.hours import check_not_closed, hours_warnings
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import check_length, check_not_past
+from sessions.booking.services.class_places import time_of
 from sessions.booking.services.conflicts import find_conflicts, place_of_slot
-from sessions.booking.services.facts import assessor_of, closed_to_treatment
+from sessions.booking.services.facts import assessor_of, closed_to_treatment, near_warnings
+from sessions.booking.services.freed import WaitingFits, who_waits_for, whole_time_of
 from sessions.booking.services.requests import MoveRequest, RequestedTime
 from sessions.booking.services.sessions import SLICES, move_decided, write
 from sessions.calendar.domain.session_state import SessionStatus
@@ -42,7 +44,6 @@ from sessions.groups.domain.rules import (
     nothing_to_move,
 )
 from sessions.groups.domain.settings import GroupSettings
-from sessions.groups.services.places import time_of
 
 CANNOT_BE = (400, 409)
 """The refusals of a single place; any other is of the whole command."""
@@ -79,11 +80,13 @@ class ClassMoveRequest:
 
 @dataclass(frozen=True)
 class ClassResult:
-    """What a command did to a class, and to each place of it."""
+    """What a command did to a class, and to each place of it; ``freed``: who waits for what came
+    free."""
 
     class_id: UUID
     warnings: list[Reason] = field(default_factory=list)
     places: tuple[PlaceOutcome, ...] = ()
+    freed: WaitingFits = field(default_factory=WaitingFits)
 
 
 def class_create(uow: UnitOfWork, *, command: ClassRequest) -> ClassResult:
@@ -134,7 +137,7 @@ def class_move(
     slot = place.slot(*when.span(place.facility.zone), class_id)
     if all(getattr(row, name) == value for name, value in _columns(slot).items()):
         raise nothing_to_move()
-    checked = _check_slot(uow, slot, command.overrule)
+    checked, before = _check_slot(uow, slot, command.overrule), whole_time_of(row)
     history.update_row(uow, row, {**_columns(slot), "overruled": checked.overruled}, "class")
     move = _move_of_place(slot, command.reason, checked.overruled)
     found = [_moved(uow, places, one, move) for one in sessions]
@@ -143,7 +146,8 @@ def class_move(
     for one in found:
         if one.result is PlaceResult.REFUSED:
             _cancel(uow, one.client_id, one.session_id, command.reason)
-    return ClassResult(class_id, checked.warnings, tuple(found))
+    freed = who_waits_for(uow, before)
+    return ClassResult(class_id, checked.warnings, tuple(found), freed)
 
 
 def class_cancel(
@@ -159,7 +163,7 @@ def class_cancel(
         PlaceOutcome(result=PlaceResult.CANCELLED, session_id=one.pk, client_id=one.client_id)
         for one in sessions
     )
-    return ClassResult(class_id, places=tuple(done))
+    return ClassResult(class_id, places=tuple(done), freed=who_waits_for(uow, whole_time_of(row)))
 
 
 def _locked(
@@ -206,7 +210,8 @@ def _check_slot(uow: UnitOfWork, slot: Slot, overrule: str) -> _CheckedSlot:
     check_not_closed(closed, overrule)
     if conflicts := find_conflicts(None, slot, None):
         raise time_taken_error(conflicts, slot.zone)
-    return _CheckedSlot([*closed, *hours_warnings(slot, hours)], overrule.strip() if closed else "")
+    warnings = [*closed, *hours_warnings(slot, hours), *near_warnings(slot, None)]
+    return _CheckedSlot(warnings, overrule.strip() if closed else "")
 
 
 def _columns(slot: Slot) -> dict[str, object]:

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from clients.identity.selectors import require_visible_client
-from practice.core.localtime import EnteredTime
 from practice.core.terms import Mode
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.services.class_places import place_request
 from sessions.booking.services.conflicts import place_of_slot
-from sessions.booking.services.requests import BookRequest, RequestedTime
 from sessions.booking.services.sessions import SessionCommandResult, book_decided, write
-from sessions.calendar.models import ExerciseClass
 from sessions.calendar.selectors.classes import class_get
 from sessions.groups.domain.rules import class_changed
 
@@ -46,24 +44,5 @@ def place_book(uow: UnitOfWork, *, class_id: UUID, command: PlaceRequest) -> Ses
         facility_id=row.facility_id,
         room_id=row.room_id,
     )
-    return write(uow, book_decided(uow, place, _place_in(row, command)))
-
-
-def _place_in(row: ExerciseClass, command: PlaceRequest) -> BookRequest:
-    return BookRequest(
-        client_id=command.client_id,
-        practitioner_id=row.practitioner_id,
-        facility_id=row.facility_id,
-        room_id=row.room_id,
-        when=time_of(row),
-        requested_mode=command.requested_mode or Mode.SELF_DIRECTED,
-        class_id=row.pk,
-        overrule=row.overruled,
-    )
-
-
-def time_of(row: ExerciseClass) -> RequestedTime:
-    """When a class is, as a session asks for it."""
-    return RequestedTime(
-        starts_at=EnteredTime(instant=row.starts_at), ends_at=EnteredTime(instant=row.ends_at)
-    )
+    request = place_request(row, command.client_id, command.requested_mode)
+    return write(uow, book_decided(uow, place, request))

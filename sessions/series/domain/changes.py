@@ -28,17 +28,23 @@ NOT_SEEN: Final = "It is at a facility that you do not see."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeriesRequest:
-    """A series to be booked: its first local start, and the rule that repeats it (RFC 5545)."""
+    """A series to be booked: its first local start, and the rule that repeats it (RFC 5545).
+
+    ``kind_id``: the practice's kind, from which length, purpose and mode follow where they are
+    not given. ``overrule``: why each is to be although the place is closed or the practitioner
+    absent then."""
 
     client_id: UUID
     practitioner_id: UUID
     facility_id: UUID
     starts_at: EnteredTime
-    minutes: int
     recurrence: str
+    minutes: int | None = None
     room_id: UUID | None = None
     requested_mode: Mode | None = None
-    purpose: SessionPurpose = SessionPurpose.TREATMENT
+    purpose: SessionPurpose | None = None
+    kind_id: UUID | None = None
+    overrule: str = ""
     all_or_nothing: bool = False
 
 
@@ -48,6 +54,7 @@ class SeriesMoveRequest:
 
     By ``shift_minutes`` of the clock, or to another ``weekday`` (ISO, Monday 1) of the same week
     and ``time`` of the clock. ``of_weekday``: only those of the series on that weekday.
+    ``overrule``: as in SeriesRequest.
     """
 
     from_day: date
@@ -59,6 +66,7 @@ class SeriesMoveRequest:
     practitioner_id: UUID | None = None
     room_id: UUID | None = None
     keep_room: bool = True
+    overrule: str = ""
     all_or_nothing: bool = False
 
     @property

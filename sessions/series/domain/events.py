@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 import msgspec
 
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
-from sessions.calendar.domain.terms import CancelledBy, SessionPurpose
+from sessions.calendar.domain.terms import BookedKind, CancelledBy, SessionPurpose
 
 
 class RefusedOccurrence(msgspec.Struct, frozen=True, kw_only=True):
@@ -21,12 +22,14 @@ class RefusedOccurrence(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[Reason, ...] = ()
 
 
-@event("session_series.booked")
+@event("session_series.booked", version=2)
 class SeriesBooked(Event, frozen=True, kw_only=True):
     """Sessions were booked by a rule of recurrence.
 
     ``rule`` is an RRULE of RFC 5545, ``starts_at`` its DTSTART, read on the clock of ``zone``,
-    the facility's zone then. ``refused`` are its times that could not be booked.
+    the facility's zone then. ``refused`` are its times that could not be booked. ``kind``: as
+    what the practice booked them, where that was named; ``overruled``: why they were to be where
+    the place was closed or the practitioner absent.
     """
 
     series_id: UUID
@@ -41,6 +44,14 @@ class SeriesBooked(Event, frozen=True, kw_only=True):
     requested_mode: Mode | None = None
     booked: int
     refused: tuple[RefusedOccurrence, ...] = ()
+    kind: BookedKind | None = None
+    overruled: str = ""
+
+
+@upcaster("session_series.booked", from_version=1)
+def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew no kinds of session and no closed times that were overruled."""
+    return payload
 
 
 @event("session_series.moved")

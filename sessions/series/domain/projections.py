@@ -29,6 +29,9 @@ def booked(rows: ProjectedRows, event: events.SeriesBooked, meta: RecordedEvent)
             "rule": event.rule,
             "purpose": event.purpose,
             "requested_mode": event.requested_mode or "",
+            "kind_id": event.kind.kind_id if event.kind else None,
+            "kind_name": event.kind.name if event.kind else "",
+            "overruled": event.overruled,
             "refused": msgspec.to_builtins(event.refused),
         },
     )

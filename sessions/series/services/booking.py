@@ -18,6 +18,9 @@ from sessions.booking.services.facts import assessor_of
 from sessions.booking.services.places import SlotPlace
 from sessions.booking.services.requests import BookRequest, RequestedTime
 from sessions.booking.services.sessions import book_decided
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.kinds.domain.kind import SessionKind
+from sessions.kinds.selectors import kind_named
 from sessions.series.domain import events
 from sessions.series.domain.answers import Occurrence, OccurrenceResult, require_any
 from sessions.series.domain.changes import SeriesRequest, first_local
@@ -46,20 +49,26 @@ def series_book(uow: UnitOfWork, *, command: SeriesRequest) -> SeriesResult:
     first = first_local(command.starts_at, zone)
     starts = occurrences(command.recurrence, first, zone, series_settings())
     assessor = assessor_of(command.client_id, partial(uow.states, command.client_id))
-    found = [_booked(uow, place, _one_of(command, series_id, start), assessor) for start in starts]
+    kind = None if command.kind_id is None else kind_named(command.kind_id)
+    asked = [_one_of(command, kind, series_id, start) for start in starts]
+    found = [_booked(uow, place, one, assessor) for one in asked]
     require_any(
         found,
         OccurrenceResult.BOOKED,
         uow.actor.role,
         all_or_nothing=command.all_or_nothing,
     )
-    event = _series_booked(command, series_id, zone, found)
+    event = _series_booked(asked[0], command.recurrence, kind, found)
     uow.execute(command.client_id, (SERIES,), lambda _states, _ctx: [event])
     return SeriesResult(series_id, command.client_id, tuple(found))
 
 
-def _one_of(command: SeriesRequest, series_id: UUID, start: datetime) -> BookRequest:
-    return BookRequest(
+def _one_of(
+    command: SeriesRequest, kind: SessionKind | None, series_id: UUID, start: datetime
+) -> BookRequest:
+    """One of them as it would be asked for alone. Raises Rejected for what does not fit the kind:
+    that is of no single session."""
+    request = BookRequest(
         client_id=command.client_id,
         practitioner_id=command.practitioner_id,
         facility_id=command.facility_id,
@@ -67,8 +76,11 @@ def _one_of(command: SeriesRequest, series_id: UUID, start: datetime) -> BookReq
         when=RequestedTime(starts_at=EnteredTime(instant=start), minutes=command.minutes),
         requested_mode=command.requested_mode,
         purpose=command.purpose,
+        kind_id=command.kind_id,
+        overrule=command.overrule,
         series_id=series_id,
     )
+    return request if kind is None else request.of_kind(kind)
 
 
 def _booked(
@@ -90,19 +102,23 @@ def _booked(
 
 
 def _series_booked(
-    command: SeriesRequest, series_id: UUID, zone: str, found: Sequence[Occurrence]
+    first: BookRequest, rule: str, kind: SessionKind | None, found: Sequence[Occurrence]
 ) -> events.SeriesBooked:
+    assert first.series_id is not None  # noqa: S101  each is asked for as one of the series
+    assert first.when.minutes is not None  # noqa: S101  a series asks for no end
     return events.SeriesBooked(
-        series_id=series_id,
-        practitioner_id=command.practitioner_id,
-        facility_id=command.facility_id,
-        room_id=command.room_id,
+        series_id=first.series_id,
+        practitioner_id=first.practitioner_id,
+        facility_id=first.facility_id,
+        room_id=first.room_id,
         starts_at=found[0].starts_at,
-        zone=zone,
-        minutes=command.minutes,
-        rule=command.recurrence.strip(),
-        purpose=command.purpose,
-        requested_mode=command.requested_mode,
+        zone=found[0].zone,
+        minutes=first.when.minutes,
+        rule=rule.strip(),
+        purpose=first.purpose or SessionPurpose.TREATMENT,
+        requested_mode=first.requested_mode,
+        kind=None if kind is None else kind.booked(),
+        overruled=first.overrule.strip(),
         booked=sum(one.refusal is None for one in found),
         refused=tuple(
             events.RefusedOccurrence(

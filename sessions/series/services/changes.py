@@ -38,7 +38,7 @@ from sessions.series.domain.changes import (
 )
 from sessions.series.domain.state import SERIES
 from sessions.series.selectors import series_get
-from sessions.series.services.results import SeriesResult, written
+from sessions.series.services.results import SeriesResult, who_waits_for_all, written
 
 CANNOT_BE = (400, 409)
 """The refusals of a single session; any other is of the whole command."""
@@ -72,7 +72,8 @@ def series_move(uow: UnitOfWork, *, series_id: UUID, command: SeriesMoveRequest)
         reason=command.reason.strip(),
     )
     uow.execute(client_id, (SERIES,), lambda _states, _ctx: [event])
-    return SeriesResult(series_id, client_id, tuple(found))
+    freed = who_waits_for_all(uow, going, event.moved)
+    return SeriesResult(series_id, client_id, tuple(found), freed)
 
 
 def _moved(
@@ -107,6 +108,7 @@ def _move_of_one(command: SeriesMoveRequest, start: datetime | None) -> MoveRequ
         keep_room=command.keep_room,
         when=RequestedTime(starts_at=EnteredTime(instant=start)) if start else None,
         with_series=True,
+        overrule=command.overrule,
     )
 
 
@@ -156,7 +158,8 @@ def series_cancel(
         reason=command.reason.strip(),
     )
     uow.execute(client_id, (SERIES,), lambda _states, _ctx: [event])
-    return SeriesResult(series_id, client_id, tuple(found))
+    freed = who_waits_for_all(uow, going, event.cancelled)
+    return SeriesResult(series_id, client_id, tuple(found), freed)
 
 
 def _cancelled(session: SessionState, notice_minutes: int) -> Occurrence:

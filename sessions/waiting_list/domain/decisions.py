@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from datetime import date, time
+from datetime import date, datetime, time
 from uuid import UUID
 
 from practice.core.decisions import Context, Decided
 from practice.core.reasons import Rejected, invalid
 from sessions.booking.domain.commands import Slot
 from sessions.calendar.domain.settings import CalendarSettings
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.kinds.domain.kind import SessionKind, check_bookable, check_length, purpose_of
 from sessions.waiting_list.domain import events
 from sessions.waiting_list.domain.commands import AddToWaitingList
 from sessions.waiting_list.domain.state import WaitingEntryState, WaitingStatus
 
 
 def decide_add(
-    command: AddToWaitingList, settings: CalendarSettings, today: date, ctx: Context
+    command: AddToWaitingList,
+    kind: SessionKind | None,
+    settings: CalendarSettings,
+    today: date,
+    ctx: Context,
 ) -> Decided:
-    """Put a client on the list. Refuses with 400 what no time can ever suit."""
+    """Put a client on the list. Refuses with 400 what no time can ever suit, and what does not fit
+    the kind as booking would."""
+    minutes, purpose = _length_and_purpose(command, kind)
     least, most = settings.shortest_session_minutes, settings.longest_session_minutes
-    if not least <= command.minutes <= most:
+    if not least <= minutes <= most:
         raise invalid("minutes", f"A session lasts {least} to {most} minutes here.")
     earliest, latest = minute_of(command.earliest), minute_of(command.latest)
     end = 24 * 60 if latest is None else latest
-    if end - (earliest or 0) < command.minutes:
+    if end - (earliest or 0) < minutes:
         raise invalid("latest", "No session of that length lies between the two times.")
     first, last = command.first_day, command.last_day
     if last is not None and last < today:
@@ -31,8 +39,8 @@ def decide_add(
     if first is not None and last is not None and last < first:
         raise invalid("last_day", "The last day lies before the first.")
     wanted = events.WantedTimes(
-        minutes=command.minutes,
-        purpose=command.purpose,
+        minutes=minutes,
+        purpose=purpose,
         facility_ids=tuple(sorted(set(command.facility_ids))),
         weekdays=tuple(sorted(set(command.weekdays))),
         earliest=earliest,
@@ -40,8 +48,22 @@ def decide_add(
         first_day=first,
         last_day=last,
         note=command.note.strip(),
+        kind=None if kind is None else kind.booked(),
     )
     return [events.WaitingAdded(waiting_id=ctx.new_id(), wanted=wanted)]
+
+
+def _length_and_purpose(
+    command: AddToWaitingList, kind: SessionKind | None
+) -> tuple[int, SessionPurpose]:
+    if kind is not None:
+        check_bookable(kind)
+        minutes = command.minutes or kind.default_minutes
+        check_length(kind, minutes)
+        return minutes, purpose_of(kind, command.purpose)
+    if command.minutes is None:
+        raise invalid("minutes", "Say how long it is to be, or of which kind.")
+    return command.minutes, command.purpose or SessionPurpose.TREATMENT
 
 
 def minute_of(at: time | None) -> int | None:
@@ -49,7 +71,9 @@ def minute_of(at: time | None) -> int | None:
     return None if at is None else at.hour * 60 + at.minute
 
 
-def decide_offer(entry: WaitingEntryState, slot: Slot, ctx: Context) -> Decided:
+def decide_offer(
+    entry: WaitingEntryState, slot: Slot, ctx: Context, overruled: str = ""
+) -> Decided:
     """Offer a time that the client may lawfully have; that was found before."""
     check_waits(entry)
     return [
@@ -62,8 +86,21 @@ def decide_offer(entry: WaitingEntryState, slot: Slot, ctx: Context) -> Decided:
             starts_at=slot.starts_at,
             ends_at=slot.ends_at,
             zone=slot.zone,
+            class_id=slot.class_id,
+            overruled=overruled,
         )
     ]
+
+
+def check_class_as_offered(
+    offer: events.WaitingOffered, starts_at: datetime, practitioner_id: UUID
+) -> None:
+    """Raises Rejected 409 where the class is not any more when and with whom it was offered."""
+    if (starts_at, practitioner_id) != (offer.starts_at, offer.practitioner_id):
+        raise Rejected(
+            "class_moved_since",
+            "The class was moved since its place was offered: offer it as it is now.",
+        )
 
 
 def decide_accept(entry: WaitingEntryState, session_id: UUID) -> Decided:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 import msgspec
 
-from practice.core.events import Event, event
-from sessions.calendar.domain.terms import SessionPurpose
+from practice.core.events import Event, event, upcaster
+from sessions.calendar.domain.terms import BookedKind, SessionPurpose
 
 
 class WantedTimes(msgspec.Struct, frozen=True, kw_only=True):
@@ -16,7 +17,8 @@ class WantedTimes(msgspec.Struct, frozen=True, kw_only=True):
 
     ``weekdays`` are ISO (Monday 1), ``earliest`` and ``latest`` minutes after midnight on the
     facility's clock, within which the whole session lies. ``first_day`` and ``last_day`` are
-    local days, both included. Whom the client wants is their preference.
+    local days, both included. Whom the client wants is their preference. ``kind``: as what the
+    practice would book it, where that was named.
     """
 
     minutes: int
@@ -28,9 +30,10 @@ class WantedTimes(msgspec.Struct, frozen=True, kw_only=True):
     first_day: date | None = None
     last_day: date | None = None
     note: str = ""
+    kind: BookedKind | None = None
 
 
-@event("waiting_entry.added")
+@event("waiting_entry.added", version=2)
 class WaitingAdded(Event, frozen=True, kw_only=True):
     """The client waits for a time that suits."""
 
@@ -38,9 +41,12 @@ class WaitingAdded(Event, frozen=True, kw_only=True):
     wanted: WantedTimes
 
 
-@event("waiting_entry.offered")
+@event("waiting_entry.offered", version=2)
 class WaitingOffered(Event, frozen=True, kw_only=True):
-    """The client was offered a time; nothing holds it. An offer still open is replaced."""
+    """The client was offered a time; nothing holds it. An offer still open is replaced.
+
+    ``class_id``: it is a place in that class. ``overruled``: why it is to be although the place is
+    closed or the practitioner absent then."""
 
     waiting_id: UUID
     offer_id: UUID
@@ -50,6 +56,15 @@ class WaitingOffered(Event, frozen=True, kw_only=True):
     starts_at: datetime
     ends_at: datetime
     zone: str
+    class_id: UUID | None = None
+    overruled: str = ""
+
+
+@upcaster("waiting_entry.added", from_version=1)
+@upcaster("waiting_entry.offered", from_version=1)
+def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew no kinds of session, places in classes or closed times that were overruled."""
+    return payload
 
 
 @event("waiting_entry.accepted")

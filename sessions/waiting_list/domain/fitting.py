@@ -8,6 +8,9 @@ from typing import Protocol
 from uuid import UUID
 
 from practice.core.localtime import zone_named
+from sessions.booking.domain.free_time import FreeTime
+from sessions.calendar.domain.terms import SessionPurpose
+from sessions.kinds.domain.kind import SessionKind
 
 
 class Wanted(Protocol):
@@ -22,15 +25,20 @@ class Wanted(Protocol):
     last_day: date | None
 
 
-def suits(wanted: Wanted, starts_at: datetime, minutes: int, zone: str, facility_id: UUID) -> bool:
-    """Whether a session of the wanted length from ``starts_at`` lies in the free ``minutes`` and
-    in what suits, on the clock of ``zone``."""
-    if wanted.minutes > minutes:
+def minutes_taken(wanted: Wanted, free: FreeTime) -> int:
+    """So long the session would be: as it is waited for; a place in a class as the class is."""
+    return wanted.minutes if free.class_id is None else free.minutes
+
+
+def suits(wanted: Wanted, free: FreeTime, zone: str) -> bool:
+    """Whether a session of the wanted length from the start of a free time lies in it and in what
+    suits, on the clock of ``zone``."""
+    if wanted.minutes > free.minutes:
         return False
-    if wanted.facility_ids and str(facility_id) not in wanted.facility_ids:
+    if wanted.facility_ids and str(free.facility_id) not in wanted.facility_ids:
         return False
-    here, begin = zone_named(zone), starts_at.astimezone(UTC)
-    end = (begin + timedelta(minutes=wanted.minutes)).astimezone(here)
+    here, begin = zone_named(zone), free.starts_at.astimezone(UTC)
+    end = (begin + timedelta(minutes=minutes_taken(wanted, free))).astimezone(here)
     begin = begin.astimezone(here)
     return _on_a_day(wanted, begin.date()) and _within_the_clock(wanted, begin, end)
 
@@ -50,6 +58,12 @@ def _within_the_clock(wanted: Wanted, begin: datetime, end: datetime) -> bool:
     if wanted.earliest is not None and first < wanted.earliest:
         return False
     return wanted.latest is None or last <= wanted.latest
+
+
+def may_be_in_a_class(purpose: SessionPurpose, kind: SessionKind | None) -> bool:
+    """Whether what a client waits for can be had as a place in a class: a treatment, and of no
+    kind that is done by hand."""
+    return purpose is SessionPurpose.TREATMENT and (kind is None or not kind.hands_on)
 
 
 def known_there(wanted: Wanted, facility_id: UUID, known_at: Collection[str]) -> bool:

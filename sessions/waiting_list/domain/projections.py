@@ -33,6 +33,8 @@ def added(rows: ProjectedRows, event: events.WaitingAdded, meta: RecordedEvent) 
             "first_day": wanted.first_day,
             "last_day": wanted.last_day,
             "note": wanted.note,
+            "kind_id": wanted.kind.kind_id if wanted.kind else None,
+            "kind_name": wanted.kind.name if wanted.kind else "",
             "offers": [],
         },
     )

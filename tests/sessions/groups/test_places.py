@@ -163,10 +163,10 @@ def test_open_times_offer_nothing_in_the_time_of_a_class(built: Built) -> None:
 
 
 def test_a_place_that_is_called_off_offers_nobody_the_practitioners_time(built: Built) -> None:
-    """The class still holds it: who waits for an hour is not told of a place in a class."""
+    """The class still holds it: who waits for what is no treatment is not told of it."""
     group = made(built, minutes=60)
     mine = placed(built, group["id"], registered(built))["session"]["id"]
-    waits(built, open_client(built))
+    waits(built, open_client(built), purpose="evaluation")
     gone = {"by": "client", "reason": "Has a cold."}
     desk = built.api(Role.FRONT_DESK)
     answer = ok(desk.post(f"sessions/{mine}/cancellation", gone, key=key()))

@@ -13,7 +13,7 @@ from practice.core.reasons import Rejected
 from sessions.series.domain.recurrence import occurrences
 from sessions.series.domain.settings import SeriesSettings
 
-SETTINGS = SeriesSettings(most_occurrences=104, most_days=366)
+SETTINGS = SeriesSettings(most_occurrences=104, most_days=366, most_freed_times=4)
 ZONE = "America/New_York"
 TUESDAY = datetime(2026, 3, 17, 9, 30)
 
