@@ -17,6 +17,7 @@ CONSENT_ROWS = Projection(
     "clients.Consent",
     watches=(events, identity_events),
     ignores=(identity_events.ClientRegistered,),
+    version=2,
 )
 
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('client_sessions', '0010_travel_times'),
+        ('client_sessions', '0012_last_local_day_is_known'),
     ]
 
     operations = [
