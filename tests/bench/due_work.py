@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from itertools import batched
 from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
@@ -135,7 +134,8 @@ class PlainQueue:
             rows = run(self.claim).fetchall()
             if not rows:
                 break
-            for some in batched(rows, together):
+            for first in range(0, len(rows), together):
+                some = rows[first : first + together]
                 run(self.finish, [[pk for pk, _ in some], some[0][1]])
             done += len(rows)
         seconds = time.perf_counter() - start

@@ -33,7 +33,9 @@ def box(settings: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Mailbox]:
 
 def write(job: ScheduledJob) -> None:
     with mail_connection() as connection:
-        EmailMessage(job.occasion, "", to=[f"{job.occasion}@example.org"], connection=connection).send()
+        EmailMessage(
+            job.occasion, "", to=[f"{job.occasion}@example.org"], connection=connection
+        ).send()
 
 
 def due(*occasions: str) -> None:

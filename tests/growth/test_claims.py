@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from typing import Any, Final
 
 import pytest
@@ -16,7 +15,7 @@ from practice.jobs.models import ScheduledJob
 from tests.bench.statements import listening
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
-DUE: Final = 3_000
+DUE: Final = 10_000
 TO_COME: Final = 100_000
 MOST_PAGES: Final = 200
 """Read by the statements of a claim; its rows stand on some 50, the index on 1,100."""
@@ -35,15 +34,17 @@ def rows(count: int, order: JobOrder, due_at: str) -> None:
 
 
 @pytest.fixture
-def many(db: None) -> Iterator[None]:
-    """All that is due fell due in the same moment, as after a change of settings; much is to
-    come of each order."""
+def to_come(db: None) -> None:
+    """Much is to come of each order."""
     for order in JobOrder:
         rows(TO_COME // len(JobOrder), order, "now() + interval '1 day' + n * interval '1 s'")
-    rows(DUE, JobOrder.ORDINARY, "now() - interval '1 s'")
+
+
+def due(count: int, order: JobOrder) -> None:
+    """So many fell due in the same moment, as after a change of settings."""
+    rows(count, order, "now() - interval '1 s'")
     with connection.cursor() as cursor:
         cursor.execute(f"ANALYZE {ScheduledJob._meta.db_table}")
-    yield
 
 
 def pages_of_a_claim() -> tuple[int, int]:
@@ -65,26 +66,26 @@ def _pages(plan: list[dict[str, Any]]) -> int:
     return int(whole["Shared Hit Blocks"] + whole["Shared Read Blocks"])
 
 
-def test_a_claim_reads_no_more_than_it_takes(many: None) -> None:
+def test_a_claim_reads_no_more_than_it_takes(to_come: None) -> None:
+    due(DUE, JobOrder.ORDINARY)
     found, pages = pages_of_a_claim()
     assert found == BATCH
     assert pages < MOST_PAGES
 
 
-def test_nor_where_less_is_due_than_it_would_take(many: None) -> None:
-    ScheduledJob.objects.filter(due_at__lte=clock.now()).delete()
-    rows(3, JobOrder.SWEEP, "now() - interval '1 s'")
+def test_nor_where_less_is_due_than_it_would_take(to_come: None) -> None:
+    due(3, JobOrder.SWEEP)
     found, pages = pages_of_a_claim()
     assert found == 3
     assert pages < MOST_PAGES
 
 
 @pytest.mark.parametrize("columns", ['"order", due_at', "due_at, id"])
-def test_without_its_index_it_would(many: None, columns: str) -> None:
+def test_without_its_index_it_would(to_come: None, columns: str) -> None:
+    due(DUE, JobOrder.ORDINARY)
     with connection.cursor() as cursor:
-        cursor.execute("DROP INDEX due_waiting")
-        cursor.execute("DROP INDEX job_by_status")
-        cursor.execute("DROP INDEX job_by_due")
+        for index in ("due_waiting", "job_by_status", "job_by_due"):
+            cursor.execute(f"DROP INDEX {index}")
         table = ScheduledJob._meta.db_table
         cursor.execute(f"CREATE INDEX ON {table} ({columns}) WHERE status = 'waiting'")
     assert pages_of_a_claim()[1] > MOST_PAGES
