@@ -64,7 +64,7 @@ LOADED = {
 }
 
 
-LATER = {"matplotlib", "icalendar", "django.test"}
+LATER = {"matplotlib", "icalendar"}
 """Loaded by who needs them: long imports that most processes never use."""
 
 
