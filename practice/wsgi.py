@@ -1,11 +1,14 @@
 """The WSGI application that gunicorn serves."""
 
+import gc
 import os
 from importlib import import_module
 
 from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "practice.settings")
+# Nothing that is imported now is ever garbage: not looked through until all of it is there.
+gc.disable()
 
 application = get_wsgi_application()
 # Its models can only be imported now. Raises WrongKeysError: the process does not start.

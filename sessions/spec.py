@@ -191,7 +191,7 @@ APP = AppSpec(
     ),
     job_plans=(RECHECK_JOBS,),
     job_kinds=(
-        JobKind(name=RECHECK_JOB, must_happen=True, order=JobOrder.REMINDER),
+        JobKind(name=RECHECK_JOB, must_happen=True, order=JobOrder.REMINDER, together=20),
         JobKind(name=RECHECK_MAIL_JOB, must_happen=False, order=JobOrder.REMINDER),
         JobKind(name=reevaluation.REEVALUATION_SWEEP, must_happen=True, order=JobOrder.SWEEP),
         JobKind(name=reevaluation.CLIENT_REEVALUATION, must_happen=True, order=JobOrder.SWEEP),

@@ -22,8 +22,14 @@ class JobKind:
 
     ``must_happen``: it is tried until it is done, with pauses that grow to a bound. What need
     not happen (mail to somebody) is tried for days, then given up and shown to the owner.
+
+    ``together``: how many that are due at once may be done in one transaction, their clients
+    locked first. A handler joins by naming more than one, if its ``subject`` is a client, it
+    locks nobody and nothing else, and its work is short: whoever asks for one of the clients
+    waits for all of them. Where one fails, nothing of any is done and each is done by itself.
     """
 
     name: str
     must_happen: bool
     order: JobOrder = JobOrder.ORDINARY
+    together: int = 1

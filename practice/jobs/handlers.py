@@ -1,11 +1,16 @@
 """Who does which kind of job: what the specs of the apps brought, by kind.
 
 A handler, ``handle(uow, job)``, decides again whether the work is still wanted and does it,
-inside the transaction that marks the row done. A delivery, ``deliver(job)``, hands something
+inside the transaction that marks the row done. Where its kind says so (``JobKind.together``),
+that is one transaction for several rows: it is called for each in turn, their clients locked
+before the first, and again for each alone where one of them fails. It must therefore leave no
+trace but in the database, as ever. A delivery, ``deliver(job)``, hands something
 to the world outside (mail). It runs outside any transaction, so that a slow server holds no
 lock; the row is marked done afterwards. Where the process dies between the two it runs again:
 what it hands over must bear the same identifier each time. It returns as soon as the world has
-taken it: whatever is slow after that runs at its own end.
+taken it: whatever is slow after that runs at its own end. Each is marked done by a commit of its
+own before the next is begun, so that a process that dies doubles one at the most; what they may
+share is the way there, as mails do (``practice.jobs.mail.mail_connection``).
 """
 
 from __future__ import annotations

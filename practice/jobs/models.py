@@ -48,11 +48,20 @@ class ScheduledJob(models.Model):
 
         indexes = (
             models.Index(
-                fields=("order", "due_at"), name="due_waiting", condition=models.Q(status="waiting")
+                fields=("order", "due_at", "id"),
+                name="due_waiting",
+                condition=models.Q(status="waiting"),
             ),
             models.Index(fields=("kind", "about", "status"), name="job_by_what"),
             models.Index(fields=("due_at", "id"), name="job_by_due"),
             models.Index(fields=("status", "due_at", "id"), name="job_by_status"),
+        )
+        # A row of another order would never be claimed.
+        constraints = (
+            models.CheckConstraint(
+                condition=models.Q(order__in=[one.value for one in JobOrder]),
+                name="job_order_known",
+            ),
         )
 
     def __str__(self) -> str:

@@ -8,26 +8,41 @@ from __future__ import annotations
 import logging
 import time
 from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from enum import Enum
-from uuid import UUID, uuid4
+from itertools import takewhile
+from uuid import UUID
 
 from celery.exceptions import SoftTimeLimitExceeded
-from django.db import Error, connection, transaction
+from django.db import Error
 from django.db.models import QuerySet
 
 from practice.clock import clock
+from practice.core.appspec import installed
 from practice.core.decisions import Actor
 from practice.core.terms import Role
+from practice.jobs.claims import (
+    BATCH,
+    LeaseLost,
+    claim_jobs,
+    finish,
+    finish_all,
+    of_claim,
+    ours_of,
+    release,
+    renew_lease,
+)
 from practice.jobs.handlers import (
     Delivery,
+    Handler,
     JobNotWanted,
     JobPostponed,
     delivery_of,
     handler_of,
-    kind_of,
 )
+from practice.jobs.mail import one_mail_connection
 from practice.jobs.models import ScheduledJob, TickMark
 from practice.jobs.retrying import is_given_up, job_settings, pause_after
 from practice.work.commands import run_command
@@ -35,20 +50,12 @@ from practice.work.unit_of_work import UnitOfWork
 
 log = logging.getLogger(__name__)
 
-PRACTICE_ITSELF = UUID(int=1)
-LEASE = timedelta(minutes=4)
-"""Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
-step at its time-out: whoever holds a lease that ran out is dead."""
-BATCH = 50
+PRACTICE_ITSELF = Actor(id=UUID(int=1), role=Role.OWNER)
 TICK_BUDGET_SECONDS = 60.0
 """After so long no further row is begun; the next tick goes on."""
 FINISH_PAUSES = (0.2, 1.0, 3.0)
 """Seconds between the tries to mark a row done that the world outside has taken."""
 MOST_ATTEMPTS = 30_000
-
-
-class LeaseLost(Exception):
-    """The lease ran out and another worker has the row: nothing of this try counts."""
 
 
 class _Outcome(Enum):
@@ -70,26 +77,6 @@ class TickResult:
     lost: int = 0
 
 
-def claim_jobs(now: datetime, *, limit: int = BATCH) -> list[ScheduledJob]:
-    """Claim rows that are due, reminders first and sweeps last, oldest first, in one short
-    transaction.
-
-    Two workers never get the same row: PostgreSQL skips locked rows, SQLite lets one
-    writer in at a time (it ignores SKIP LOCKED silently).
-    """
-    token = uuid4()
-    turn = ("order", "due_at", "id")
-    with transaction.atomic(durable=True):
-        found = ScheduledJob.objects.filter(
-            status=ScheduledJob.Status.WAITING, due_at__lte=now
-        ).exclude(lease_until__gt=now)
-        if connection.vendor == "postgresql":
-            found = found.select_for_update(skip_locked=True)
-        ids = list(found.order_by(*turn).values_list("id", flat=True)[:limit])
-        ScheduledJob.objects.filter(id__in=ids).update(claim=token, lease_until=now + LEASE)
-    return list(ScheduledJob.objects.filter(id__in=ids, claim=token).order_by(*turn))
-
-
 def handle_one(item: ScheduledJob) -> None:
     """Do one claimed row and mark it done, a handler's in the same transaction.
 
@@ -99,16 +86,41 @@ def handle_one(item: ScheduledJob) -> None:
     if deliver is not None:
         _deliver(item, deliver)
         return
-    actor = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
-    handle = handler_of(item.kind)
-    if handle is None:
-        raise LookupError(f"nobody handles a job of kind {item.kind!r}")
+    handle = _handler(item.kind)
 
     def execute(uow: UnitOfWork) -> None:
         handle(uow, item)
         finish(item)
 
-    run_command(actor, f"due-{item.id}", None, execute)
+    run_command(PRACTICE_ITSELF, _request_id(item), None, execute)
+
+
+def handle_together(items: Sequence[ScheduledJob]) -> None:
+    """Do claimed rows of one kind in one transaction and mark all done at its end.
+
+    Raises whatever one of them raises, LeaseLost too: nothing of any of them is done then.
+    """
+    handle = _handler(items[0].kind)
+
+    def execute(uow: UnitOfWork) -> None:
+        uow.lock(*(item.subject for item in items))
+        for item in items:
+            uow.request_id = _request_id(item)
+            handle(uow, item)
+        finish_all(items)
+
+    run_command(PRACTICE_ITSELF, _request_id(items[0]), None, execute)
+
+
+def _handler(kind: str) -> Handler:
+    handle = handler_of(kind)
+    if handle is None:
+        raise LookupError(f"nobody handles a job of kind {kind!r}")
+    return handle
+
+
+def _request_id(item: ScheduledJob) -> str:
+    return f"due-{item.id}"
 
 
 def _deliver(item: ScheduledJob, deliver: Delivery) -> None:
@@ -126,8 +138,7 @@ def _finish_accepted(item: ScheduledJob) -> None:
     interrupted: SoftTimeLimitExceeded | None = None
     for pause in (*FINISH_PAUSES, None):
         try:
-            with transaction.atomic(durable=True):
-                finish(item)
+            finish(item)
             break
         except SoftTimeLimitExceeded as limit:
             interrupted = limit
@@ -139,38 +150,14 @@ def _finish_accepted(item: ScheduledJob) -> None:
         raise interrupted
 
 
-def ours_of(item: ScheduledJob) -> QuerySet[ScheduledJob]:
-    """The row, as long as our claim on it stands."""
-    return ScheduledJob.objects.filter(
-        pk=item.pk, claim=item.claim, status=ScheduledJob.Status.WAITING
-    )
-
-
-def renew_lease(item: ScheduledJob) -> None:
-    """Hold a row for a whole lease from now. Raises LeaseLost when it is no longer ours.
-
-    The rows of a batch are claimed together, and the last of them comes minutes later.
-    """
-    now = clock.now()
-    if not ours_of(item).filter(lease_until__gt=now).update(lease_until=now + LEASE):
-        raise LeaseLost(item.key)
-
-
-def finish(item: ScheduledJob) -> None:
-    """Mark a claimed row done by compare-and-set. Raises LeaseLost when it is no longer ours."""
-    if not ours_of(item).update(
-        status=ScheduledJob.Status.DONE, done_at=clock.now(), claim=None, lease_until=None
-    ):
-        raise LeaseLost(item.key)
-
-
 def put_back(item: ScheduledJob, error: Exception, now: datetime) -> None:
     """Leave a failed row for later, further apart each time; what need not happen is given up
     after the days of the setting."""
     attempts = min(item.attempts + 1, MOST_ATTEMPTS)
     since = item.first_failed_at or now
     settings = job_settings()
-    given_up = is_given_up(kind_of(item.kind), since, now, settings)
+    kind = installed.job_kinds.get(item.kind)  # None: a newer program's, which will do it.
+    given_up = kind is not None and is_given_up(kind, since, now, settings)
     ours_of(item).update(
         attempts=attempts,
         first_failed_at=since,
@@ -182,24 +169,13 @@ def put_back(item: ScheduledJob, error: Exception, now: datetime) -> None:
     )
 
 
-def release(items: list[ScheduledJob]) -> None:
-    """Give back rows of one claim that were not begun: they are due as they were."""
-    if items:
-        ScheduledJob.objects.filter(
-            pk__in=[item.pk for item in items],
-            claim=items[0].claim,
-            status=ScheduledJob.Status.WAITING,
-        ).update(claim=None, lease_until=None)
-
-
 def _run_one(item: ScheduledJob) -> _Outcome:
     """One claimed row to its end, whatever that is. Raises SoftTimeLimitExceeded: the time of
     the whole tick is over, which is nothing that this row did."""
     try:
         handle_one(item)
     except SoftTimeLimitExceeded:
-        wait = pause_after(1, job_settings())
-        ours_of(item).update(claim=None, lease_until=None, due_at=clock.now() + wait)
+        _put_off(ours_of(item))
         raise
     except LeaseLost:
         return _Outcome.LOST
@@ -217,6 +193,12 @@ def _run_one(item: ScheduledJob) -> _Outcome:
     return _Outcome.DONE
 
 
+def _put_off(rows: QuerySet[ScheduledJob]) -> None:
+    """Give back rows in whose turn the time of the tick was over, behind others."""
+    wait = pause_after(1, job_settings())
+    rows.update(claim=None, lease_until=None, due_at=clock.now() + wait)
+
+
 def mark_tick() -> None:
     """Write down that somebody looked for what is due: the health check asks."""
     TickMark.objects.update_or_create(pk=1, defaults={"at": clock.now()})
@@ -228,11 +210,43 @@ def run_due_jobs(*, limit: int = BATCH, seconds: float = TICK_BUDGET_SECONDS) ->
     ends = time.monotonic() + seconds
     tally: Counter[_Outcome] = Counter()
     while time.monotonic() < ends and (items := claim_jobs(clock.now(), limit=limit)):
-        while items and time.monotonic() < ends:
+        with one_mail_connection():
             try:
-                tally[_run_one(items.pop(0))] += 1
-            except SoftTimeLimitExceeded:
+                _run_batch(items, ends, tally)
+            finally:
                 release(items)
-                raise
-        release(items)
     return TickResult(tally[_Outcome.DONE], tally[_Outcome.FAILED], tally[_Outcome.LOST])
+
+
+def _run_batch(items: list[ScheduledJob], ends: float, tally: Counter[_Outcome]) -> None:
+    """The rows of one claim in turn; those that were not begun when the time is over stay."""
+    alone: set[int] = set()
+    while items and time.monotonic() < ends:
+        some = _joined(items, alone)
+        if len(some) > 1 and not _run_together(some):
+            alone |= {item.pk for item in some}
+            continue
+        tally[_Outcome.DONE if len(some) > 1 else _run_one(some[0])] += len(some)
+        del items[: len(some)]
+
+
+def _joined(items: Sequence[ScheduledJob], alone: Collection[int]) -> list[ScheduledJob]:
+    """The first row, and those behind it that are done in one transaction with it."""
+    first = items[0]
+    kind = installed.job_kinds.get(first.kind)
+    if kind is None or first.pk in alone:
+        return [first]
+    alike = takewhile(lambda one: one.kind == first.kind, items[: kind.together])
+    return list(alike)
+
+
+def _run_together(items: Sequence[ScheduledJob]) -> bool:
+    """Whether they could be done together. Raises SoftTimeLimitExceeded as ``_run_one`` does."""
+    try:
+        handle_together(items)
+    except SoftTimeLimitExceeded:
+        _put_off(of_claim(items))
+        raise
+    except Exception:  # noqa: BLE001  which of them it was, and what of it, each finds out alone
+        return False
+    return True

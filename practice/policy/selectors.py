@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 from uuid import UUID
 
 import msgspec
@@ -23,6 +23,22 @@ Group = TypeVar("Group")
 def practice_get() -> Practice:
     """The practice itself."""
     return Practice.objects.get(pk=PRACTICE_ID)
+
+
+class PracticeAddress(NamedTuple):
+    """How the practice calls itself to those whom it writes to."""
+
+    name: str
+    phone: str
+
+
+def practice_address() -> PracticeAddress:
+    """Kept as long as nobody changes it."""
+    return memoize("practice address", lambda: _address(practice_get()))
+
+
+def _address(row: Practice) -> PracticeAddress:
+    return PracticeAddress(row.name, row.phone)
 
 
 def setting_list() -> QuerySet[PracticeSetting]:

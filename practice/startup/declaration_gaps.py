@@ -96,5 +96,9 @@ def _jobs(specs: Sequence[AppSpec]) -> Iterator[str]:
         yield f"jobs of kind {kind} are handled and nobody plans them"
     for kind in _twice(kinds):
         yield f"jobs of kind {kind} are declared by two"
+    delivered = {kind for spec in specs for kind in spec.job_deliveries}
+    for one in (one for spec in specs for one in spec.job_kinds):
+        if one.together > 1 and one.name in delivered:
+            yield f"jobs of kind {one.name} are delivered: each by itself, none together"
     for kind in _twice(done):
         yield f"jobs of kind {kind} are handled or delivered by two"

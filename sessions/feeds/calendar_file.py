@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 from uuid import UUID
 
-from icalendar import Calendar, Event
+if TYPE_CHECKING:
+    from icalendar import Event
 
 PRODUCT = "-//practice record//calendar feed//EN"
 
@@ -31,6 +33,8 @@ class FeedEntry:
 def calendar_file(name: str, entries: Iterable[FeedEntry]) -> bytes:
     """The file. Times are instants in UTC (form 2 of RFC 5545, 3.3.5), which every calendar shows
     on its own clock; a moved session keeps its UID, so that it moves there too."""
+    from icalendar import Calendar  # A hundred modules that no other request needs.
+
     found = Calendar()
     found.add("prodid", PRODUCT)
     found.add("version", "2.0")
@@ -42,6 +46,8 @@ def calendar_file(name: str, entries: Iterable[FeedEntry]) -> bytes:
 
 
 def _event(entry: FeedEntry) -> Event:
+    from icalendar import Event
+
     event = Event()
     event.add("uid", str(entry.session_id))
     event.add("dtstamp", entry.changed_at.astimezone(UTC))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.bench.databases import database
+from tests.bench.jobs import TOGETHER
 from tests.bench.measuring import Runs
 from tests.bench.plan import Plan
 from tests.bench.report import Bar
@@ -18,10 +19,19 @@ def due_work(plan: Plan) -> list[Bar]:
     what = f"6 claim of 50 of {size.due_jobs:,} due, {size.future_jobs:,} to come (at least)"
     return [
         Bar.of(what, "without them", runs, wanted=0.9),
-        Bar.rate(
-            "6 claimed and finished, a handler that does nothing", [found["handled"]], wanted=2_000
+        *(
+            Bar.rate(f"6 claimed and finished, {how}", [found[key]], wanted=wanted)
+            for key, how, wanted in DONE
         ),
-        Bar.rate("6 claimed and finished, a delivery that does nothing", [found["delivered"]]),
-        Bar.rate("6 claimed and finished by plain SQL, each a transaction", [found["plain"]]),
         Bar.rate("6 mail rendered and handed over to files", [found["mailed"]], wanted=500),
     ]
+
+
+DONE = (
+    ("handled", "a handler that does nothing", 2_000),
+    ("joined", f"the same, {TOGETHER} a transaction", 2_000),
+    ("delivered", "a delivery that does nothing", None),
+    ("plain", "plain SQL, each a transaction", None),
+    ("plain_joined", f"plain SQL, {TOGETHER} a transaction", None),
+)
+"""By what was found: what was done, and how many a second are wanted."""

@@ -13,8 +13,9 @@ from django.db import connection
 
 from practice.clock import clock
 from practice.core.jobs import JobOrder
+from practice.jobs.claims import BATCH, claim_jobs, release
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import BATCH, claim_jobs, release, run_due_jobs
+from practice.jobs.services import run_due_jobs
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.bench import jobs
 from tests.bench.at_noon import practice_at_noon
@@ -37,10 +38,14 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
     add(jobs.HANDLED, future, "interval '1 day' + n * interval '1 second'")
     beside = [claims(CLAIMS) for _ in range(rounds + 1)]
     _, handled = finished()
+    add(jobs.JOINED, due, "-1 * interval '1 second'", subject=client_id)
+    _, joined = finished()
     add(jobs.DELIVERED, due, "-1 * interval '1 second'")
     _, delivered = finished()
-    add(jobs.PLAIN, due, "-1 * interval '1 second'")
-    plain = PlainQueue(database_url()).finished_per_second()
+    plain = {}
+    for together in (1, jobs.TOGETHER):
+        add(jobs.PLAIN, due, "-1 * interval '1 second'")
+        plain[together] = PlainQueue(database_url()).finished_per_second(together)
     add(RECHECK_MAIL_JOB, mails, "-1 * interval '1 second'", JobOrder.REMINDER, client_id)
     sent, mailed = finished()
     assert sent == _mails(settings.EMAIL_FILE_PATH), "every one is a mail"
@@ -48,8 +53,10 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
         "without": without[1:],
         "with": beside[1:],
         "handled": handled,
+        "joined": joined,
         "delivered": delivered,
-        "plain": plain,
+        "plain": plain[1],
+        "plain_joined": plain[jobs.TOGETHER],
         "mailed": mailed,
     }
 
@@ -103,30 +110,33 @@ def finished() -> tuple[int, float]:
 
 
 class PlainQueue:
-    """The limit: psycopg alone claims the same batches and finishes each row by itself."""
+    """The limit: psycopg alone claims the same batches and finishes their rows."""
 
     CLAIM = """UPDATE {table} SET claim = gen_random_uuid(), lease_until = now() + interval '4 min'
       WHERE id IN (SELECT id FROM {table} WHERE status = 'waiting' AND due_at <= now()
         AND kind = 'bench.plain' AND (lease_until IS NULL OR lease_until <= now())
-        ORDER BY "order", due_at, id LIMIT {batch} FOR UPDATE SKIP LOCKED) RETURNING id, claim"""
+        AND "order" = 5 ORDER BY due_at, id LIMIT {batch} FOR UPDATE SKIP LOCKED)
+      RETURNING id, claim"""
     FINISH = """UPDATE {table} SET status = 'done', done_at = now(), claim = NULL,
-      lease_until = NULL WHERE id = %s AND claim = %s AND status = 'waiting'"""
+      lease_until = NULL WHERE id = ANY(%s) AND claim = %s AND status = 'waiting'"""
 
     def __init__(self, url: str) -> None:
         self.connection = psycopg.connect(url, autocommit=True)
         names = {"table": ScheduledJob._meta.db_table, "batch": BATCH}
         self.claim, self.finish = self.CLAIM.format(**names), self.FINISH.format(**names)
 
-    def finished_per_second(self) -> float:
-        """Until nothing is due or the time is over; each finish is a transaction."""
+    def finished_per_second(self, together: int) -> float:
+        """Until nothing is due or the time is over; so many rows are finished by a statement,
+        which is a transaction."""
         start, done = time.perf_counter(), 0
         run = self.connection.execute
         while time.perf_counter() - start < MOST_SECONDS:
             rows = run(self.claim).fetchall()
             if not rows:
                 break
-            for row in rows:
-                run(self.finish, row)
+            for first in range(0, len(rows), together):
+                some = rows[first : first + together]
+                run(self.finish, [[pk for pk, _ in some], some[0][1]])
             done += len(rows)
         seconds = time.perf_counter() - start
         self.connection.close()

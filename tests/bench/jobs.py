@@ -11,7 +11,13 @@ if TYPE_CHECKING:
     from practice.work.unit_of_work import UnitOfWork
 
 HANDLED, DELIVERED, PLAIN = "bench.handled", "bench.delivered", "bench.plain"
-KINDS = tuple(JobKind(name=name, must_happen=True) for name in (HANDLED, DELIVERED))
+JOINED = "bench.joined"
+TOGETHER = 20
+KINDS = (
+    JobKind(name=HANDLED, must_happen=True),
+    JobKind(name=DELIVERED, must_happen=True),
+    JobKind(name=JOINED, must_happen=True, together=TOGETHER),
+)
 
 
 def handle(uow: UnitOfWork, job: ScheduledJob) -> None:

@@ -11,7 +11,7 @@ APP = AppSpec(
     slices=(record.LATEST,),
     projections=(record.MEASURED_ROWS,),
     job_kinds=jobs.KINDS,
-    job_handlers={jobs.HANDLED: jobs.handle},
+    job_handlers={jobs.HANDLED: jobs.handle, jobs.JOINED: jobs.handle},
     job_deliveries={jobs.DELIVERED: jobs.deliver},
     kept_tables=("bench.PlainReading",),
 )

@@ -35,3 +35,17 @@ def test_statements_of_a_list_do_not_grow_with_its_rows(world: World, path: str)
         world.sign(number)
     assert len(ok(world.billing.get(path))["results"]) > 2
     assert statements(world, path) == before
+
+
+def test_nor_of_the_summaries_of_a_client_of_several_authorizations(world: World) -> None:
+    """Each is compared with the record, to tell what was corrected since it was sent."""
+    path = f"clients/{world.client_id}/visit-summaries"
+    counts = []
+    for number in range(3):
+        made = world.authorize(number=f"PA-{number}", coverage_order=number + 1)
+        body = {"recipient": "Lakeshore claims", "purpose": "review", "no_visits": True}
+        sent = f"authorizations/{made['id']}/visit-summary"
+        ok(world.billing.post(sent, body, key=f"export-{number}"), 201)
+        counts.append(statements(world, path))
+    assert len(ok(world.billing.get(path))["results"]) == 3
+    assert counts == [counts[0]] * 3

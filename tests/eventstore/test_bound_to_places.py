@@ -9,8 +9,8 @@ import pytest
 
 from practice.clock import clock
 from practice.eventstore.envelope import ChainedRow, Envelope, associated_data, mac_of
+from practice.jobs.claims import LEASE, LeaseLost, claim_jobs, finish
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import LEASE, LeaseLost, claim_jobs, finish
 from practice.work.idempotency import IdempotencyClaim
 from tests.dsl import DESK, NOW
 from tests.eventstore.toy import client

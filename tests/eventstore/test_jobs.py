@@ -7,9 +7,10 @@ import pytest
 
 from practice.clock import clock
 from practice.core.decisions import Job
+from practice.jobs.claims import LEASE, claim_jobs
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
-from practice.jobs.services import LEASE, claim_jobs, handle_one, run_due_jobs
+from practice.jobs.services import handle_one, run_due_jobs
 from practice.work import loading
 from tests.eventstore.toy import SHELF, client
 from tests.eventstore.toy_jobs import install_toy_jobs, plan

@@ -12,9 +12,9 @@ from django.db.models import QuerySet
 
 from practice.clock import clock
 from practice.eventstore import postgresql
+from practice.jobs.claims import claim_jobs
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import plan_single
-from practice.jobs.services import claim_jobs
 from practice.work import loading
 from tests.eventstore.toy import SHELF, client, put, run
 from tests.eventstore.toy_jobs import install_toy_jobs

@@ -19,6 +19,7 @@ KINDS = (
     JobKind(name="toy fails", must_happen=True),
     JobKind(name="toy mail", must_happen=False, order=JobOrder.REMINDER),
     JobKind(name="toy sweep", must_happen=True, order=JobOrder.SWEEP),
+    JobKind(name="toy together", must_happen=True, together=3),
 )
 
 
@@ -37,6 +38,7 @@ def install_toy_jobs(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(installed.job_handlers, "toy", handle)
     monkeypatch.setitem(installed.job_handlers, "toy sweep", lambda uow, job: None)
     monkeypatch.setitem(installed.job_handlers, "toy fails", fail)
+    monkeypatch.setitem(installed.job_handlers, "toy together", handle)
 
 
 def plan(one: UUID, kind: str = "toy", **options: object) -> None:

@@ -18,6 +18,12 @@ class Mailbox(socketserver.ThreadingTCPServer):
         super().__init__(("127.0.0.1", 0), Conversation)
         self.port = int(self.server_address[1])
         self.taken: list[str] = []
+        self.greeted = self.left = 0
+        """How many senders came, and how many said farewell."""
+        self.refused = ""
+        """An address that it takes nothing for."""
+        self.patience: int | None = None
+        """So many messages of one sender are taken; then it hangs up."""
         self.seconds = 0.0
         """How long it thinks about each message."""
         self.holding = threading.Event()
@@ -38,13 +44,21 @@ class Conversation(socketserver.StreamRequestHandler):
 
     def handle(self) -> None:
         """Greet, take what comes, confirm a message only when told to."""
+        self.server.greeted += 1
         self.say("220 here")
+        sent = 0
         while line := self.rfile.readline().decode(errors="replace").strip():
             verb = line.split(" ")[0].upper()
             if verb == "DATA":
                 self.say("354 go on")
                 self.message()
+                sent += 1
+                if sent == self.server.patience:
+                    return
+            elif self.server.refused and verb == "RCPT" and self.server.refused in line:
+                self.say("550 nobody here")
             elif verb == "QUIT":
+                self.server.left += 1
                 self.say("221 bye")
                 return
             else:

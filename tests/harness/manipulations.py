@@ -16,6 +16,7 @@ from django.db import models
 
 from practice.accesslog.models import AccessEntry
 from practice.audit.models import BatchSeal
+from practice.core.jobs import JobOrder
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.jobs.models import ScheduledJob
 from practice.keys.keystore import PRACTICE_SUBJECT
@@ -307,11 +308,17 @@ def of_jobs() -> Iterator[Manipulation]:
     row = ScheduledJob.objects.filter(kind="recheck", status="waiting").order_by("due_at")[0]
     rows = ScheduledJob.objects.filter(pk=row.pk)
     operational = ("id", "claim", "lease_until", "attempts", "last_error", "done_at", "status")
+    # The database takes no order that there is none of.
+    yield Manipulation(
+        "ScheduledJob.order changed",
+        lambda: rows.update(order=JobOrder.SWEEP),
+        COMPARISON,
+    )
     yield from columns_of(
         ScheduledJob,
         row,
         COMPARISON,
-        but=(*operational, *EXTRA_OPERATIONAL),
+        but=(*operational, *EXTRA_OPERATIONAL, "order"),
     )
     yield gone(ScheduledJob, row, COMPARISON)
     yield copied(ScheduledJob, row, COMPARISON, id=row.pk + 9999, key=f"{row.key}:2")

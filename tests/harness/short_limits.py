@@ -17,9 +17,9 @@ app.conf.update(task_soft_time_limit=3, task_time_limit=3.5)
 
 @worker_init.connect
 def shorten(**_: Any) -> None:
-    from practice.jobs import services
+    from practice.jobs import claims, services
 
-    services.LEASE = timedelta(seconds=LEASE_SECONDS)
+    claims.LEASE = timedelta(seconds=LEASE_SECONDS)
     off = os.environ.get("LIMITS_OFF") == "1"
     if off:
         app.conf.update(task_soft_time_limit=60, task_time_limit=60)

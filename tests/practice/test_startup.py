@@ -233,6 +233,16 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
             "jobs of kind recheck are handled or delivered by two",
         ),
         (
+            lambda: changed(
+                SESSIONS,
+                job_kinds=tuple(
+                    replace(one, together=2) if one.name == "recheck_mail" else one
+                    for one in SPECS[SESSIONS].job_kinds
+                ),
+            ),
+            "jobs of kind recheck_mail are delivered: each by itself, none together",
+        ),
+        (
             lambda: without(SESSIONS, "settings", "doses"),
             "the settings doses are shipped and no spec names their struct",
         ),

@@ -64,6 +64,10 @@ LOADED = {
 }
 
 
+LATER = {"matplotlib", "icalendar"}
+"""Loaded by who needs them: long imports that most processes never use."""
+
+
 def imported_by(process: str, var: Path) -> set[str]:
     """The modules that a process has once it can work."""
     done = subprocess.run(
@@ -79,12 +83,12 @@ def imported_by(process: str, var: Path) -> set[str]:
 
 
 @pytest.mark.once
-def test_a_worker_imports_no_views_and_no_process_what_is_drawn_with(tmp_path: Path) -> None:
+def test_a_worker_imports_no_views_and_no_process_what_it_seldom_needs(tmp_path: Path) -> None:
     worker, server = imported_by("worker", tmp_path), imported_by("server", tmp_path)
     assert "billing.visits.views" in server
     ours = {one for one in worker if one.split(".")[0] in APPS}
     assert not {one for one in ours if one.endswith(".urls") or "views" in one.split(".")}
-    assert "matplotlib" not in server | worker
+    assert not LATER & (server | worker)
     assert "kombu.transport.filesystem" in server, "the first wake would wait for its import"
 
 

@@ -12,9 +12,10 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from enum import StrEnum
-from typing import Any, Final
+from operator import attrgetter
+from typing import Final
 
 import msgspec
 
@@ -29,14 +30,15 @@ class SummaryForm(StrEnum):
     SPREADSHEET = "spreadsheet"
 
 
-COLUMNS: Final = (
-    "date",
+OF_HEADING: Final = (
     "client",
     "birth_date",
     "payer",
     "authorization_number",
     "member_id",
     "diagnoses",
+)
+OF_ROW: Final = (
     "discipline",
     "practitioner",
     "credential",
@@ -56,9 +58,12 @@ COLUMNS: Final = (
     "correction",
     "correction_reason",
 )
+COLUMNS: Final = ("date", *OF_HEADING, *OF_ROW)
 IDENTIFIERS: Final = frozenset(
     {"authorization_number", "member_id", "npi", "service_code", "diagnoses"}
 )
+Cells = tuple[object, ...]
+"""One row: a value for each of ``COLUMNS``."""
 UTF8_MARK: Final = "\ufeff"
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 """Beginnings that spreadsheets evaluate, full-width forms too (OWASP, "CSV Injection")."""
@@ -66,11 +71,11 @@ _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "�
 
 def forms_of(document: SummaryDocument) -> dict[str, str]:
     """The text of each form by its name."""
-    cells = [_cells(document.heading, row) for row in document.rows]
+    cells = list(cells_of(document))
     return {
         SummaryForm.JSON.value: msgspec.json.encode(document).decode(),
         SummaryForm.PLAIN.value: csv_text(cells),
-        SummaryForm.SPREADSHEET.value: UTF8_MARK + csv_text(_guarded(row) for row in cells),
+        SummaryForm.SPREADSHEET.value: UTF8_MARK + csv_text(map(_guarded, cells)),
     }
 
 
@@ -79,12 +84,19 @@ def digests_of(forms: Mapping[str, str]) -> dict[str, str]:
     return {name: hashlib.sha256(text.encode()).hexdigest() for name, text in forms.items()}
 
 
-def csv_text(rows: Iterable[Mapping[str, Any]]) -> str:
+def cells_of(document: SummaryDocument) -> Iterator[Cells]:
+    """The cells of each row in the order of ``COLUMNS``."""
+    heading = _heading_cells(document.heading)
+    for row in document.rows:
+        yield row.date, *heading, *_row_cells(row)
+
+
+def csv_text(rows: Iterable[Cells]) -> str:
     """Rows below one heading."""
     file = io.StringIO(newline="")
     writer = csv.writer(file, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    writer.writerows([row[column] for column in COLUMNS] for row in rows)
+    writer.writerows(rows)
     return file.getvalue()
 
 
@@ -92,27 +104,24 @@ def guarded(value: object) -> object:
     """A value that no spreadsheet takes for a formula; numbers and days stay what they are."""
     if not isinstance(value, str):
         return value
+    if value[:1].isalnum() and "\0" not in value:  # as most are: nothing to look for
+        return value
     text = value.replace("\0", "")  # some readers stop there
     starts = text.lstrip(" \u00a0\ufeff").startswith(_FORMULA_STARTS)
     return f"'{text}" if starts else text
 
 
-def _guarded(row: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        column: f"'{value}" if column in IDENTIFIERS and value else guarded(value)
-        for column, value in row.items()
-    }
+def _guarded(cells: Cells) -> Cells:
+    return tuple(
+        f"'{value}" if is_identifier and value else guarded(value)
+        for is_identifier, value in zip(_ARE_IDENTIFIERS, cells, strict=True)
+    )
 
 
-def _cells(heading: SummaryHeading, row: SummaryRow) -> dict[str, Any]:
-    of_all = {
-        "client": heading.client,
-        "birth_date": heading.birth_date,
-        "payer": heading.payer,
-        "authorization_number": heading.authorization_number,
-        "member_id": heading.member_id,
-        "diagnoses": "; ".join(heading.diagnoses),
-    }
-    return {
-        column: of_all[column] if column in of_all else getattr(row, column) for column in COLUMNS
-    }
+def _heading_cells(heading: SummaryHeading) -> Cells:
+    diagnoses = "; ".join(heading.diagnoses)
+    return *(getattr(heading, name) for name in OF_HEADING[:-1]), diagnoses
+
+
+_row_cells: Callable[[SummaryRow], Cells] = attrgetter(*OF_ROW)
+_ARE_IDENTIFIERS: Final = tuple(column in IDENTIFIERS for column in COLUMNS)

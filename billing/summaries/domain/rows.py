@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, tzinfo
+from typing import Any
 from uuid import UUID
 
 from billing.authorizations.domain.events import TreatedSession, VisitCalculated
@@ -74,39 +75,40 @@ def totals_of(
 def _rows(visit: VisitCalculated, facts: RowFacts) -> Iterator[SummaryRow]:
     minutes = _minutes_by_code(visit, facts.payers)
     waiting = visit.undecided.max_by_code if visit.undecided else {}
-    codes = {*minutes, *visit.used_units, *waiting} or {""}
-    for code in sorted(codes):
-        yield _row(visit, facts, code, (minutes[code], waiting.get(code, 0)))
+    of_visit = _of_visit(visit, facts)
+    for code in sorted({*minutes, *visit.used_units, *waiting} or {""}):
+        yield SummaryRow(
+            **of_visit,
+            service_code=code,
+            description=facts.names.codes.get(code, ""),
+            minutes=minutes[code],
+            units=visit.used_units.get(code, 0),
+            units_waiting_at_most=waiting.get(code, 0),
+        )
 
 
-def _row(
-    visit: VisitCalculated, facts: RowFacts, code: str, amounts: tuple[int, int]
-) -> SummaryRow:
+def _of_visit(visit: VisitCalculated, facts: RowFacts) -> dict[str, Any]:
+    """What each row of a visit says alike."""
     names, sessions = facts.names, visit.sessions
     holds = bool(visit.used_units or visit.undecided)
     facilities = tuple(dict.fromkeys(one.facility_id for one in sessions))
     people = tuple(dict.fromkeys(one.practitioner_id for one in sessions))
-    return SummaryRow(
-        visit_id=visit.visit_id,
-        date=visit.local_date,
-        discipline=_words(visit.discipline.value),
-        facility_ids=facilities,
-        facility=_each(names.facilities, facilities),
-        practitioner_ids=people,
-        practitioner=_each(names.people, people),
-        credential=_distinct(_words(one.credential.value) for one in sessions),
-        npi=_each(names.npis, people),
-        service_code=code,
-        description=names.codes.get(code, ""),
-        minutes=amounts[0],
-        units=visit.used_units.get(code, 0),
-        units_waiting_at_most=amounts[1],
-        covered=WAITING if visit.undecided else _words(visit.covered.value),
-        reasons=" ".join(_reasons(visit)),
-        used_after_end="yes" if holds and visit.local_date > facts.last_day else "",
-        signed_at=_distinct(_signed(one, names) for one in sessions),
-        signed_by=_each(names.people, (one.signed_by for one in sessions)),
-    )
+    return {
+        "visit_id": visit.visit_id,
+        "date": visit.local_date,
+        "discipline": _words(visit.discipline.value),
+        "facility_ids": facilities,
+        "facility": _each(names.facilities, facilities),
+        "practitioner_ids": people,
+        "practitioner": _each(names.people, people),
+        "credential": _distinct(_words(one.credential.value) for one in sessions),
+        "npi": _each(names.npis, people),
+        "covered": WAITING if visit.undecided else _words(visit.covered.value),
+        "reasons": " ".join(_reasons(visit)),
+        "used_after_end": "yes" if holds and visit.local_date > facts.last_day else "",
+        "signed_at": _distinct(_signed(one, names) for one in sessions),
+        "signed_by": _each(names.people, (one.signed_by for one in sessions)),
+    }
 
 
 def _reasons(visit: VisitCalculated) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -65,7 +66,14 @@ def summary_facts(authorization_id: UUID) -> SummaryFacts:
 
 def row_facts(authorization: Authorization) -> RowFacts:
     """What the rows of an authorization's visits are made by."""
-    return RowFacts(summary_names(), payer_rules({authorization.payer_id}), authorization.last_day)
+    return row_facts_of([authorization])[authorization.pk]
+
+
+def row_facts_of(authorizations: Collection[Authorization]) -> dict[UUID, RowFacts]:
+    """The same of several, by id of the authorization; as many statements as for one."""
+    names = summary_names()
+    rules = payer_rules({one.payer_id for one in authorizations})
+    return {one.pk: RowFacts(names, rules, one.last_day) for one in authorizations}
 
 
 def summary_names() -> SummaryNames:

@@ -14,7 +14,7 @@ from billing.summaries.domain.decisions import visits_of
 from billing.summaries.domain.rows import rows_of_visits
 from billing.summaries.domain.state import KEPT_SUMMARIES, VISIT_CHANGES, KeptSummary
 from billing.summaries.models import Disclosure
-from billing.summaries.selectors.export import row_facts
+from billing.summaries.selectors.export import row_facts_of
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
 from practice.http.roles import DIAGNOSES
@@ -57,10 +57,9 @@ def with_corrected_since(rows: Sequence[Disclosure]) -> list[dict[str, Any]]:
     zone = Practice.objects.values_list("zone", flat=True).get(pk=PRACTICE_ID)
     authorizations = Authorization.objects.in_bulk({row.authorization_id for row in rows})
     now: dict[UUID, Now] = {}
-    for key, authorization in authorizations.items():
+    for key, facts in row_facts_of(authorizations.values()).items():
         visits = visits_of(states[AUTHORIZATION_BALANCE], key, date.min, date.max)
-        made = rows_of_visits(visits, row_facts(authorization))
-        now[key] = Now(made, states[VISIT_CHANGES], zone)
+        now[key] = Now(rows_of_visits(visits, facts), states[VISIT_CHANGES], zone)
     shown = []
     for row in rows:
         kept = states[KEPT_SUMMARIES].get(row.pk)

@@ -11,8 +11,8 @@ from practice.clock import clock
 from practice.core.decisions import Context, Decided, Reactor, States
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
-from practice.policy.models import PRACTICE_ID, Practice
-from practice.policy.selectors import settings_group
+from practice.policy.selectors import practice_address, settings_group
+from practice.work.request_cache import caching
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.domain.state import CALENDAR
@@ -85,15 +85,15 @@ def recheck_due(uow: UnitOfWork, job: ScheduledJob) -> None:
 def recheck_mail(job: ScheduledJob) -> None:
     """Write to the client, in the hours that they named, else outside the quiet ones. Raises
     JobNotWanted where they have since taken back that they allow mail."""
-    mail, zone, hours = client_mail(job.subject)
-    settings, _ = settings_group("reminders", ReminderSettings)
-    now = clock.now()
-    wait = contact_from(now, zone, hours, settings)
+    with caching():
+        mail, zone, hours = client_mail(job.subject)
+        settings, _ = settings_group("reminders", ReminderSettings)
+        practice = practice_address()
+    wait = contact_from(clock.now(), zone, hours, settings)
     if not mail:
         raise JobNotWanted
     if wait is not None:
         raise JobPostponed(wait)
-    practice = Practice.objects.get(pk=PRACTICE_ID)
     occasion = f"recheck-{job.about}"
     send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
 

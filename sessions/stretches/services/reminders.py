@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import logging
 from uuid import UUID, uuid5
 
-from django.core.mail import EmailMessage, get_connection
-from django.core.mail.backends.base import BaseEmailBackend
+from django.core.mail import EmailMessage
 
-log = logging.getLogger(__name__)
+from practice.jobs.mail import mail_connection
 
 SUBJECT = "Time for your next visit"
 BODY = """Hello,
@@ -32,23 +30,11 @@ def send_reminder(*, to: str, occasion: str, name: str, phone: str) -> None:
     Taking leave of the server fails no more once it has taken the message.
     """
     body = BODY.format(phone=f" on {phone}" if phone else "", name=name)
-    connection = get_connection()
-    message = EmailMessage(
-        subject=SUBJECT,
-        body=body,
-        to=[to],
-        headers={"Message-ID": message_id(occasion)},
-        connection=connection,
-    )
-    try:
-        connection.open()
-        message.send()
-    finally:
-        _take_leave(connection)
-
-
-def _take_leave(connection: BaseEmailBackend) -> None:
-    try:
-        connection.close()
-    except Exception as error:  # noqa: BLE001  a time limit too: the message is out
-        log.warning("the mail server was left in a hurry: %s", type(error).__name__)
+    with mail_connection() as connection:
+        EmailMessage(
+            subject=SUBJECT,
+            body=body,
+            to=[to],
+            headers={"Message-ID": message_id(occasion)},
+            connection=connection,
+        ).send()

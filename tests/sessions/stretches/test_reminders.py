@@ -11,8 +11,9 @@ from django.core import mail
 from clients.identity.domain.contact import ContactBy
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.jobs.claims import claim_jobs
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import claim_jobs, handle_one, run_due_jobs
+from practice.jobs.services import handle_one, run_due_jobs
 from practice.policy.models import PracticeSetting
 from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
 from sessions.stretches.services.reminders import send_reminder

@@ -1,0 +1,115 @@
+"""Rows claimed for a while by one worker: leases, finishing by compare-and-set, giving back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from uuid import uuid4
+
+from django.db import connection, transaction
+from django.db.models import QuerySet
+
+from practice.clock import clock
+from practice.core.jobs import JobOrder
+from practice.jobs.models import ScheduledJob
+
+LEASE = timedelta(minutes=4)
+"""Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
+step at its time-out, an eighth of it gone: whoever holds a lease that ran out is dead."""
+BATCH = 50
+
+
+class LeaseLost(Exception):
+    """The lease ran out and another worker has the row: nothing of this try counts."""
+
+
+def claim_jobs(now: datetime, *, limit: int = BATCH) -> list[ScheduledJob]:
+    """Claim rows that are due, reminders first and sweeps last, oldest first, in one short
+    transaction.
+
+    Two workers never get the same row: PostgreSQL skips locked rows, SQLite lets one
+    writer in at a time (it ignores SKIP LOCKED silently).
+    """
+    token, until = uuid4(), now + LEASE
+    items: list[ScheduledJob] = []
+    with transaction.atomic(durable=True):
+        for order in sorted(JobOrder):
+            items += _due(order, now)[: limit - len(items)]
+        if items:
+            ids = [item.pk for item in items]
+            ScheduledJob.objects.filter(pk__in=ids).update(claim=token, lease_until=until)
+    for item in items:
+        item.claim, item.lease_until = token, until
+    return items
+
+
+def _due(order: JobOrder, now: datetime) -> QuerySet[ScheduledJob]:
+    """What is due of one order, nobody's: a stretch of the index that ends where the rows to
+    come begin, however many there are. Over all orders it would go on through those."""
+    found = ScheduledJob.objects.filter(
+        status=ScheduledJob.Status.WAITING, order=order, due_at__lte=now
+    ).exclude(lease_until__gt=now)
+    if connection.vendor == "postgresql":
+        found = found.select_for_update(skip_locked=True)
+    return found.order_by("due_at", "id")
+
+
+def ours_of(item: ScheduledJob) -> QuerySet[ScheduledJob]:
+    """The row, as long as our claim on it stands."""
+    return ScheduledJob.objects.filter(
+        pk=item.pk, claim=item.claim, status=ScheduledJob.Status.WAITING
+    )
+
+
+def renew_lease(item: ScheduledJob) -> None:
+    """See that a row is still ours, and for most of a lease from now. Raises LeaseLost.
+
+    The rows of a batch are claimed together, and the last of them may come minutes later.
+    """
+    now = clock.now()
+    ours = ours_of(item).filter(lease_until__gt=now)
+    if item.lease_until is not None and item.lease_until - now >= LEASE * 7 / 8:
+        is_ours = ours.exists()
+    else:
+        item.lease_until = now + LEASE
+        is_ours = bool(ours.update(lease_until=item.lease_until))
+    if not is_ours:
+        raise LeaseLost(item.key)
+
+
+def finish(item: ScheduledJob) -> None:
+    """Mark a claimed row done by compare-and-set. Raises LeaseLost when it is no longer ours."""
+    if not _mark_done(ours_of(item)):
+        raise LeaseLost(item.key)
+
+
+def finish_all(items: Sequence[ScheduledJob]) -> None:
+    """Mark the rows of one claim done, at the end of the transaction that did them. Raises
+    LeaseLost when one is no longer ours, or somebody is changing it: two that wait for each
+    other's rows would wait for ever."""
+    ours = of_claim(items)
+    if connection.vendor == "postgresql":
+        ours = ours.select_for_update(skip_locked=True)
+    if len(ours.values_list("pk")) < len(items) or _mark_done(of_claim(items)) < len(items):
+        raise LeaseLost(items[0].key)
+
+
+def of_claim(items: Sequence[ScheduledJob]) -> QuerySet[ScheduledJob]:
+    """Rows of one claim, as long as it stands."""
+    return ScheduledJob.objects.filter(
+        pk__in=[item.pk for item in items],
+        claim=items[0].claim,
+        status=ScheduledJob.Status.WAITING,
+    )
+
+
+def _mark_done(rows: QuerySet[ScheduledJob]) -> int:
+    return rows.update(
+        status=ScheduledJob.Status.DONE, done_at=clock.now(), claim=None, lease_until=None
+    )
+
+
+def release(items: Sequence[ScheduledJob]) -> None:
+    """Give back rows of one claim that were not begun: they are due as they were."""
+    if items:
+        of_claim(items).update(claim=None, lease_until=None)
