@@ -9,9 +9,9 @@ from uuid import UUID
 import msgspec
 
 from clients.identity.display_names import with_display_names
-from clients.papers.domain.decisions import answered_without_order, refusal_restricts
 from clients.papers.domain.event_texts import paper_title
 from clients.papers.domain.holding import HeldSession
+from clients.papers.domain.orders_of_answers import answered_without_order, refusal_restricts
 from clients.papers.domain.paper import Paper, PaperStep, is_expiring, is_overdue
 from clients.papers.domain.terms import PaperStatus, PaperStepKind
 from clients.papers.expiring import expiring_of

@@ -14,26 +14,18 @@ import msgspec
 
 from clients.identity.domain import dates
 from clients.identity.domain.events import ClientDetails
-from clients.orders.domain.commands import FileOrder
 from clients.orders.domain.decisions import file_order, filed_order
 from clients.orders.domain.order import MedicalOrder
-from clients.orders.domain.terms import OrderKind, Prescriber
 from clients.papers.domain import commands, events
 from clients.papers.domain.events import PaperContent
+from clients.papers.domain.orders_of_answers import check_order_fits, refusal_order
 from clients.papers.domain.paper import Paper
 from clients.papers.domain.settings import PaperSettings
 from clients.papers.domain.state import PapersState
-from clients.papers.domain.terms import AskedRole, PaperKind, PaperOutcome, PaperStatus
+from clients.papers.domain.terms import PaperKind, PaperOutcome, PaperStatus
 from practice.core.decisions import Context, Decided
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, existing, invalid
-
-ORDERS_OF = {
-    PaperKind.CLEARANCE: (OrderKind.CLEARANCE, OrderKind.RESTRICTION),
-    PaperKind.PLAN_SIGNATURE: (OrderKind.PLAN_SIGNATURE,),
-    PaperKind.OTHER: tuple(OrderKind),
-}
-"""Which orders may come of the answer to a paper: a surgeon asked for a clearance may restrict."""
 
 
 def ask_for_paper(
@@ -102,11 +94,11 @@ def answer_paper(
         raise invalid("expires_on", "A paper that was refused has no last day.")
     dates.check_order("expires_on", day, command.expires_on)
     if command.order_id is not None:
-        _check_order_fits(paper, orders, command.order_id)
+        check_order_fits(paper, orders, command.order_id)
     by, order_id = command.answered_by or paper.content.asked_of.name, command.order_id
     filed: Decided = ()
     if refused and paper.content.kind is PaperKind.CLEARANCE and order_id is None:
-        refusal = _refusal(paper.content, by, day, command.words)
+        refusal = refusal_order(paper.content, by, day, command.words)
         filed = file_order(refusal, details, clearance_days=0, ctx=ctx)
         order_id = filed_order(filed).id
     answered = events.PaperAnswered(
@@ -120,21 +112,6 @@ def answer_paper(
         words=command.words,
     )
     return [*filed, answered]
-
-
-def _refusal(content: PaperContent, by: str, day: date, words: str) -> FileOrder:
-    """What a refused clearance restricts: what it was asked for; nothing named is everything."""
-    surgeon = content.asked_of.role is AskedRole.SURGEON
-    return FileOrder(
-        kind=OrderKind.RESTRICTION,
-        prescriber=Prescriber.SURGEON if surgeon else Prescriber.PHYSICIAN,
-        prescriber_name=by,
-        given_on=day,
-        subjects=content.asked_for.subjects,
-        sites=content.asked_for.sites,
-        techniques=content.asked_for.techniques,
-        text=words or "The clearance that was asked for was refused.",
-    )
 
 
 def link_order(
@@ -151,7 +128,7 @@ def link_order(
     paper = _paper(state, paper_id)
     if paper.status is not PaperStatus.ANSWERED:
         raise Rejected("paper_not_answered", "No answer is on record: record it with the order.")
-    _check_order_fits(paper, orders, command.order_id)
+    check_order_fits(paper, orders, command.order_id)
     if command.order_id in paper.order_ids:
         return []
     return [
@@ -301,36 +278,3 @@ def _day_since(asked_on: date, zone: str, field: str, day: date | None, ctx: Con
     dates.check_not_future(field, day, today)
     dates.check_order(field, asked_on, day)
     return day or today
-
-
-def _check_order_fits(paper: Paper, orders: Sequence[MedicalOrder], order_id: UUID) -> None:
-    """Raises Rejected 400 for an order that is not on record or of another kind."""
-    order = next((one for one in orders if one.id == order_id), None)
-    if order is None:
-        raise invalid("order_id", "No such order is on the client's record: file it first.")
-    if order.kind not in ORDERS_OF.get(paper.content.kind, ()):
-        kinds = f"{order.kind.replace('_', ' ')} of a {paper.content.kind.replace('_', ' ')}"
-        raise invalid("order_id", f"An answer does not make a {kinds} paper.")
-
-
-def refusal_restricts(paper: Paper) -> bool:
-    """Whether a clearance was refused and what came of it is on record as an order."""
-    answer = paper.answer
-    return (
-        paper.content.kind is PaperKind.CLEARANCE
-        and answer is not None
-        and answer.outcome is PaperOutcome.REFUSED
-        and bool(paper.order_ids)
-    )
-
-
-def answered_without_order(paper: Paper) -> bool:
-    """Whether a clearance or signature was given and the order that lets it count is not named."""
-    answer = paper.answer
-    return (
-        paper.content.kind in (PaperKind.CLEARANCE, PaperKind.PLAN_SIGNATURE)
-        and paper.status is PaperStatus.ANSWERED
-        and answer is not None
-        and answer.outcome is not PaperOutcome.REFUSED
-        and not paper.order_ids
-    )

@@ -9,7 +9,7 @@ from uuid import UUID
 
 import msgspec
 
-from clients.papers.domain.decisions import answered_without_order
+from clients.papers.domain.orders_of_answers import answered_without_order
 from clients.papers.domain.paper import Paper as PaperState
 from clients.papers.domain.paper import is_overdue
 from clients.papers.domain.terms import PaperStatus

@@ -12,7 +12,7 @@ from clients.health.domain.content import BodySite
 from clients.identity.domain.events import ClientDetails
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
-from clients.papers.domain import commands, decisions, events
+from clients.papers.domain import commands, decisions, events, orders_of_answers
 from clients.papers.domain.events import AskedFor, AskedOf, PaperContent
 from clients.papers.domain.holding import waits_for
 from clients.papers.domain.paper import Paper, is_expiring, is_overdue
@@ -423,7 +423,7 @@ def test_a_reason_waits_for_the_paper_that_would_answer_it(
 
 
 def test_a_clearance_that_was_given_without_its_order_is_not_done() -> None:
-    todo = decisions.answered_without_order
+    todo = orders_of_answers.answered_without_order
     assert todo(the_paper(asked(), answered()))
     assert todo(the_paper(asked(), answered(PaperOutcome.PARTLY)))
     assert not todo(the_paper(asked(), answered(order_id=ORDER)))
