@@ -17,6 +17,7 @@ from clients.identity.domain.names import (
     NAME,
     NameSettings,
     approximate_codes,
+    full_name,
     name_parts,
     parts_alike,
     phone_code,
@@ -59,16 +60,12 @@ def client_search(actor: Actor, asked: Mapping[str, Any]) -> QuerySet[Any]:
 
 def _named(rows: QuerySet[Client], name: str, parts: tuple[str, ...]) -> QuerySet[Any]:
     """Those whose name holds every part asked for, from its beginning or alike in sound."""
-    settings = settings_group("names", NameSettings)[0]
     whole = search_key(name.replace(",", " "))
     begins = Q(by_family__startswith=whole) | Q(by_given__startswith=whole)
-    held, near = Q(), _near(parts)
+    held = Q()
     for part in parts:
-        begun = Q(code__startswith=f"{NAME}{part}")
-        alike = [f"{NAME}{one}" for one in near if parts_alike(part, one, settings)]
-        # One subquery for both: PostgreSQL reads a table through where two are joined by "or".
-        rows = rows.filter(id__in=_with_code(begun | Q(code__in=alike)))
-        held &= Q(id__in=_with_code(begun))
+        held &= Q(id__in=_with_code(Q(code__startswith=f"{NAME}{part}")))
+    rows = _alike(rows, parts)
     rank = Case(
         When(Q(by_family=whole) | Q(by_given=whole), then=Value(NameMatch.EXACT.rank)),
         When(begins, then=Value(NameMatch.BEGINS.rank)),
@@ -77,6 +74,17 @@ def _named(rows: QuerySet[Client], name: str, parts: tuple[str, ...]) -> QuerySe
         output_field=IntegerField(),
     )
     return rows.annotate(rank=rank)
+
+
+def _alike(rows: QuerySet[Client], parts: tuple[str, ...]) -> QuerySet[Client]:
+    """Those whose name holds every part, from its beginning or alike in sound."""
+    settings, near = settings_group("names", NameSettings)[0], _near(parts)
+    for part in parts:
+        begun = Q(code__startswith=f"{NAME}{part}")
+        alike = [f"{NAME}{one}" for one in near if parts_alike(part, one, settings)]
+        # One subquery for both: PostgreSQL reads a table through where two are joined by "or".
+        rows = rows.filter(id__in=_with_code(begun | Q(code__in=alike)))
+    return rows
 
 
 def _with_code(which: Q) -> QuerySet[Any, Any]:
@@ -103,13 +111,15 @@ def possible_doubles(
 ) -> list[PossibleDouble]:
     """Those whom the actor sees and who may be this person, most signs first.
 
-    The same name or phone, or the same birth date and a name that is alike; not those who were
-    found to be other people.
+    The same name or phone, or a name that is alike where no birth date tells them apart; not
+    those who were found to be other people.
     """
     settings = settings_group("names", NameSettings)[0]
     codes = [phone_code(number) for number in new.phones]
     callers = _with_code(Q(code__in=codes)).values_list("client_id", flat=True) if codes else ()
-    near = Q(pk__in=list(callers)) | _of_name(new)
+    parts = name_parts(full_name(new.given_name, new.family_name))
+    alike = _alike(client_list(actor), parts).values_list("pk", flat=True) if parts else ()
+    near = Q(pk__in=[*callers, *alike]) | _of_name(new)
     if new.birth_date is not None:
         near |= Q(birth_date=new.birth_date)
     rows = client_list(actor).filter(near).exclude(pk__in=list(told_apart_from))

@@ -101,6 +101,8 @@ class DoubleSign(StrEnum):
     SAME_NAME = "same_name"
     SAME_BIRTH_DATE_ALIKE_NAME = "same_birth_date_alike_name"
     SAME_NAME_BIRTH_DATE_SLIP = "same_name_birth_date_slip"
+    ALIKE_NAME = "alike_name"
+    ALIKE_NAME_BIRTH_DATE_SLIP = "alike_name_birth_date_slip"
     SAME_PHONE = "same_phone"
 
 

@@ -37,14 +37,18 @@ def _signs(
     new: PersonOnRecord, other: PersonOnRecord, settings: NameSettings
 ) -> Iterable[DoubleSign]:
     same_name = _key(new) == _key(other)
+    alike = same_name or names_alike(_parts(new), _parts(other), settings)
     known = new.birth_date is not None and other.birth_date is not None
-    if same_name and (not known or new.birth_date == other.birth_date):
-        yield DoubleSign.SAME_NAME
-    elif known and new.birth_date == other.birth_date:
-        if names_alike(_parts(new), _parts(other), settings):
-            yield DoubleSign.SAME_BIRTH_DATE_ALIKE_NAME
-    elif same_name and days_slipped(new.birth_date, other.birth_date):
-        yield DoubleSign.SAME_NAME_BIRTH_DATE_SLIP
+    if alike and new.birth_date == other.birth_date and known:
+        yield DoubleSign.SAME_NAME if same_name else DoubleSign.SAME_BIRTH_DATE_ALIKE_NAME
+    elif alike and not known:
+        yield DoubleSign.SAME_NAME if same_name else DoubleSign.ALIKE_NAME
+    elif alike and days_slipped(new.birth_date, other.birth_date):
+        yield (
+            DoubleSign.SAME_NAME_BIRTH_DATE_SLIP
+            if same_name
+            else DoubleSign.ALIKE_NAME_BIRTH_DATE_SLIP
+        )
     if set(new.phones) & set(other.phones):
         yield DoubleSign.SAME_PHONE
 
@@ -72,6 +76,8 @@ _TEXTS = {
     DoubleSign.SAME_NAME: "the same name, and no birth date tells them apart",
     DoubleSign.SAME_BIRTH_DATE_ALIKE_NAME: "the same birth date and a name that is alike",
     DoubleSign.SAME_NAME_BIRTH_DATE_SLIP: "the same name and a birth date one slip away",
+    DoubleSign.ALIKE_NAME: "a name that is alike, and no birth date tells them apart",
+    DoubleSign.ALIKE_NAME_BIRTH_DATE_SLIP: "a name that is alike and a birth date one slip away",
     DoubleSign.SAME_PHONE: "the same phone",
 }
 

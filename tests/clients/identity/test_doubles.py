@@ -19,10 +19,12 @@ SETTINGS = NameSettings(sounds_alike_from=0.7)
 BORN = date(1971, 4, 23)
 PHONE = "+14155550123"
 MEYER = PersonOnRecord(given_name="Anna", family_name="Meyer", birth_date=BORN, phones=(PHONE,))
-NAME, BIRTH, SLIP, CALLS = (
+NAME, BIRTH, SLIP, ALIKE, ALIKE_SLIP, CALLS = (
     DoubleSign.SAME_NAME,
     DoubleSign.SAME_BIRTH_DATE_ALIKE_NAME,
     DoubleSign.SAME_NAME_BIRTH_DATE_SLIP,
+    DoubleSign.ALIKE_NAME,
+    DoubleSign.ALIKE_NAME_BIRTH_DATE_SLIP,
     DoubleSign.SAME_PHONE,
 )
 
@@ -40,8 +42,12 @@ def person(name: str, born: date | None = BORN, phones: tuple[str, ...] = ()) ->
         (person("Anna Meyer", None), (NAME,)),
         (person("Anna Maier"), (BIRTH,)),
         (person("Meyer Anna"), (BIRTH,)),
-        (person("Anna Maier", None), ()),
-        (person("Anna Maier", date(1971, 4, 24)), ()),
+        (person("Anna Maier", None), (ALIKE,)),
+        (person("Meyer Anna", None), (ALIKE,)),
+        (person("Otto Okafor", None), ()),
+        (person("Anna Maier", date(1971, 4, 24)), (ALIKE_SLIP,)),
+        (person("Anna Maier", date(1971, 5, 24)), ()),
+        (person("Otto Okafor", date(1971, 4, 24)), ()),
         (person("Anna Meyer", date(1971, 4, 24)), (SLIP,)),
         (person("Anna Meyer", date(1983, 6, 15)), ()),
         (person("Otto Okafor", phones=(PHONE,)), (CALLS,)),
@@ -148,3 +154,25 @@ def test_whoever_is_named_is_read_and_logged(desk: Api) -> None:
     ok(desk.post("clients/possible-doubles", {"family_name": "Meyer", "given_name": "Anna"}))
     read = AccessEntry.objects.order_by("id")[before:]
     assert [str(entry.client_id) for entry in read].count(first) == 2
+
+
+@pytest.mark.parametrize(
+    ("asked", "sign"),
+    [
+        (("Katharina", "van der O Brien", "1969-02-05"), "alike_name_birth_date_slip"),
+        (("Katarina", "O Brien", None), "alike_name"),
+        (("O Brien", "Katarina", None), "alike_name"),
+        (("Katarína", "van der Ó Brien", "1969-05-02"), "same_name"),
+        (("Katarina", "Brandt", None), None),
+        (("Katharina", "van der O Brien", "1983-05-02"), None),
+    ],
+)
+def test_a_double_is_found_by_what_a_search_would_find(
+    desk: Api, asked: tuple[str, str, str | None], sign: str | None
+) -> None:
+    on_record = {"given_name": "Katarína", "family_name": "van der Ó Brien"}
+    ok(desk.post("clients", {**CLIENT, **on_record, "birth_date": "1969-05-02"}), 201)
+    given, family, born = asked
+    who = {"given_name": given, "family_name": family} | ({"birth_date": born} if born else {})
+    found = ok(desk.post("clients/possible-doubles", who))
+    assert [one["signs"] for one in found] == ([[sign]] if sign else [])
