@@ -4,6 +4,7 @@ import sessions.calendar.models
 import sessions.catalogue.models
 import sessions.feeds.models
 import sessions.held_slots.models
+import sessions.incidents.models
 import sessions.kinds.models
 import sessions.measurements.models
 import sessions.notes.models

@@ -44,6 +44,11 @@ from sessions.desk.selectors.rhythm import RHYTHM_GAPS
 from sessions.feeds.domain.settings import FeedSettings
 from sessions.groups.domain.settings import GroupSettings
 from sessions.groups.selectors import CLASSES_CHANGED
+from sessions.incidents.domain import event_texts as incident_texts
+from sessions.incidents.domain import events as incident_events
+from sessions.incidents.domain.projections import INCIDENT_ROWS
+from sessions.incidents.domain.state import INCIDENTS, IncidentsState
+from sessions.incidents.selectors import INCIDENTS_TO_FOLLOW_UP
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -130,6 +135,10 @@ def _series_of_record(state: SeriesState) -> Any:
     return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.series.items())}
 
 
+def _incidents_of_record(state: IncidentsState) -> Any:
+    return [msgspec.to_builtins(one) for one in state.incidents.values()]
+
+
 def _notes_of_record(state: NotesState) -> Any:
     """The notes of a record as known on a day, by the session's id."""
     return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.by_session.items())}
@@ -159,16 +168,27 @@ APP = AppSpec(
         series_events,
         waiting_events,
         note_events,
+        incident_events,
         measurement_events,
         stretch_events,
         home_exercise_events,
         split_events,
     ),
-    slices=(CALENDAR, SERIES, WAITING, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
+    slices=(
+        CALENDAR,
+        SERIES,
+        WAITING,
+        INCIDENTS,
+        NOTES,
+        MEASUREMENTS,
+        STRETCHES,
+        SESSION_SPLITS,
+    ),
     projections=(
         SESSION_ROWS,
         SERIES_ROWS,
         WAITING_ROWS,
+        INCIDENT_ROWS,
         NOTE_ROWS,
         READING_ROWS,
         GOAL_ROWS,
@@ -204,6 +224,7 @@ APP = AppSpec(
     job_deliveries={RECHECK_MAIL_JOB: recheck_mail},
     event_texts=(
         calendar_texts.EVENT_TEXTS,
+        incident_texts.EVENT_TEXTS,
         measurement_texts.EVENT_TEXTS,
         note_texts.EVENT_TEXTS,
         series_texts.EVENT_TEXTS,
@@ -230,6 +251,7 @@ APP = AppSpec(
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),
         "session_series": RecordSection(SERIES, _series_of_record),
+        "incidents": RecordSection(INCIDENTS, _incidents_of_record),
         "notes": RecordSection(NOTES, _notes_of_record),
         "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
         "stretches": RecordSection(STRETCHES, _stretches_of_record),
@@ -238,6 +260,7 @@ APP = AppSpec(
         "circumferences_id": "client_sessions.Circumferences",
         "finding_id": "client_sessions.PostureFinding",
         "home_exercise_id": "client_sessions.HomeExercise",
+        "incident_id": "client_sessions.Incident",
         "prescription_id": "client_sessions.Prescription",
         "reading_id": "client_sessions.Reading",
         "recheck_id": "client_sessions.Recheck",
@@ -262,6 +285,7 @@ APP = AppSpec(
         BOOKED_SESSIONS.by(booked_sessions_after),
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
         CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED, CLASSES_CHANGED),
+        CALL_REASONS.by(INCIDENTS_TO_FOLLOW_UP),
         SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

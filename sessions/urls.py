@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("sessions.kinds.urls")),
     path("", include("sessions.held_slots.urls")),
     path("", include("sessions.travel.urls")),
+    path("", include("sessions.incidents.urls")),
     path("", include("sessions.measurements.urls")),
     path("", include("sessions.assessment.urls")),
     path("", include("sessions.booking.urls")),

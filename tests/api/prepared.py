@@ -23,6 +23,7 @@ from practice.policy.models import PracticeSetting
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.api.description import Operation
 from tests.api.matrix import MATRIX
+from tests.api.prepared_incidents import BEFORE_INCIDENTS, INCIDENT_THINGS
 from tests.billing.practice_rows import payer
 from tests.builders import Api, Built, account, at, build_practice, ok, practitioner, version_of
 from tests.sessions.booking.http import WELL
@@ -436,6 +437,7 @@ THINGS: Final[dict[str, Make]] = {
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,
+    **INCIDENT_THINGS,
     "paper": _paper,
     "paper step": _paper_step,
     "reading": _reading,
@@ -568,6 +570,7 @@ def _as_owner(p: Prepared) -> None:
 
 
 BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
+    **BEFORE_INCIDENTS,
     "absence-moves-POST": lambda p: p.id("absence"),
     "class-move-POST": _class_with_a_place,
     "class-cancellation-POST": _class_with_a_place,

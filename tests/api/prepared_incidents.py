@@ -1,0 +1,39 @@
+"""What the examples of safety incidents rest on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from practice.core.terms import Role
+
+
+def _incident(p: Any) -> str:
+    """An open one with somebody told, reported by the desk."""
+    body = {
+        "kind": "fall",
+        "what_happened": "Slipped beside the table.",
+        "session_id": p.id("session"),
+        "call_on": "2026-03-09",
+        "told": [{"whom": "client"}],
+    }
+    made = p.post(f"clients/{p.id('client')}/incidents", body, Role.FRONT_DESK)
+    p.made["incident step"] = made["steps"][0]["id"]
+    return str(made["id"])
+
+
+def _step(p: Any) -> str:
+    p.id("incident")
+    return str(p.made["incident step"])
+
+
+def _as_owner(p: Any) -> None:
+    p.role = Role.OWNER
+
+
+def _closed(p: Any) -> None:
+    path = f"clients/{p.id('client')}/incidents/{p.id('incident')}/closing"
+    p.post(path, {"words": "Healed."})
+
+
+INCIDENT_THINGS = {"incident": _incident, "incident step": _step}
+BEFORE_INCIDENTS = {"incident-closing-POST": _as_owner, "incident-reopening-POST": _closed}
