@@ -153,8 +153,8 @@ class IncidentReopeningView(ClientRecordView):
         errors=(404, 409),
         execute=services.incident_reopen,
         render=render_incident,
-        description="With the reason; the closing before stays on record. 409 for one that is"
-        " open.",
+        description="With the reason; it is among the open ones and may be followed up, and the"
+        " closing before stays on record. 409 for one that is not closed.",
     )
 
 
@@ -205,6 +205,7 @@ class IncidentStepInErrorView(ClientRecordView):
         errors=(404, 409),
         execute=services.incident_step_take_back,
         render=render_incident,
-        description="By the id of its step and with the reason; a closing that is taken back opens"
-        " the incident again.",
+        description="Somebody told, a follow-up, a closing: by the id of its step and with the"
+        " reason. It stays visible and counts no more; without its closing the incident is open"
+        " again.",
     )

@@ -95,6 +95,8 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     exercise = teach(built, client_id)
     paper = {"kind": "referral", "asked_of": {"name": "Otto Lang", "role": "physician"}}
     ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/papers", paper), 201)
+    fall = {"kind": "fall", "what_happened": "Slipped."}
+    ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/incidents", fall), 201)
     export = f"authorizations/{authorization['id']}/visit-summary"
     summary = ok(world.billing.post(export, ASK, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]

@@ -102,8 +102,9 @@ def test_another_clients_session_is_refused_and_another_clients_incident_not_fou
     refused(owner.post(f"{path}/{made['id']}/told", {"whom": "owner"}), 404, "not_found")
     body = {"kind": "fall", "what_happened": WORDS, "session_id": p.id("session")}
     refused(owner.post(path, body), 400, "invalid")
-    body = {"kind": "fall", "what_happened": WORDS, "facility_id": made["id"]}
-    refused(owner.post(path, body), 404, "not_found")
+    for named in ("facility_id", "practitioner_id"):
+        body = {"kind": "fall", "what_happened": WORDS, named: made["id"]}
+        refused(owner.post(path, body), 404, "not_found")
 
 
 def test_no_note_and_no_export_carries_it(p: Prepared) -> None:
