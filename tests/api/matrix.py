@@ -97,6 +97,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "paper-withdrawal": {"POST": {OWNER, DESK, PRACTITIONER}},
     "paper-correction": {"POST": {OWNER, DESK, PRACTITIONER}},
     "paper-step-in-error": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "history-by-date": {"GET": {OWNER, PRACTITIONER}},
+    "history-printout": {"GET": {OWNER, PRACTITIONER}},
     "record-history": {"GET": {OWNER, PRACTITIONER}},
     "record-as-known": {"GET": {OWNER, PRACTITIONER}},
     # --- sessions ---------------------------------------------------------------------

@@ -199,6 +199,8 @@ ASKED: Final = (
     Asked("clients/{client}/home-exercises", {}, HANDS),
     Asked("clients/{client}/authorizations", {}, BILLING),
     Asked("clients/{client}/history", {}, HANDS),
+    Asked("clients/{client}/history/by-date", {}, HANDS),
+    Asked("clients/{client}/history/by-date", {"kind": "measurements"} | LATER, HANDS),
     Asked("clients/{client}/history", {"known_at": "2199-01-01T00:00:00Z"}, HANDS),
     Asked("clients/{client}/history", {"occurred_until": "2199-01-01T00:00:00Z"}, HANDS),
     Asked("clients/{client}/orders", {}, HANDS, paged=False),
