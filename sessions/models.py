@@ -3,6 +3,7 @@
 import sessions.calendar.models
 import sessions.catalogue.models
 import sessions.feeds.models
+import sessions.goals.models
 import sessions.held_slots.models
 import sessions.incidents.models
 import sessions.kinds.models

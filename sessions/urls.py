@@ -19,6 +19,7 @@ urlpatterns = [
     path("", include("sessions.reevaluation.urls")),
     path("", include("sessions.stretches.urls")),
     path("", include("sessions.session_split.urls")),
+    path("", include("sessions.goals.urls")),
     path("", include("sessions.plan.urls")),
     path("", include("sessions.feeds.urls")),
     path("", include("sessions.desk.urls")),

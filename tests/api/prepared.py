@@ -23,6 +23,7 @@ from practice.policy.models import PracticeSetting
 from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.api.description import Operation
 from tests.api.matrix import MATRIX
+from tests.api.prepared_goals import GOAL_THINGS
 from tests.api.prepared_incidents import BEFORE_INCIDENTS, INCIDENT_THINGS
 from tests.billing.practice_rows import payer
 from tests.builders import Api, Built, account, at, build_practice, ok, practitioner, version_of
@@ -437,6 +438,7 @@ THINGS: Final[dict[str, Make]] = {
     "order": _order,
     "clearance": lambda p: _order(p, "clearance", "2026-03-02"),
     "consent": _consent,
+    **GOAL_THINGS,
     **INCIDENT_THINGS,
     "paper": _paper,
     "paper step": _paper_step,

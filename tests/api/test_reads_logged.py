@@ -95,6 +95,10 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     exercise = teach(built, client_id)
     paper = {"kind": "referral", "asked_of": {"name": "Otto Lang", "role": "physician"}}
     ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/papers", paper), 201)
+    goal = {"text": "Reaches the upper shelf."}
+    ok(world.paula.post(f"clients/{client_id}/treatment-goals", goal), 201)
+    said = f"clients/{client_id}/home-exercises/{exercise['id']}/reports"
+    ok(world.paula.post(said, {"followed": "partly"}), 201)
     fall = {"kind": "fall", "what_happened": "Slipped."}
     ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/incidents", fall), 201)
     export = f"authorizations/{authorization['id']}/visit-summary"

@@ -25,6 +25,7 @@ from practice.jobs.models import ScheduledJob
 from practice.jobs.services import claim_jobs
 from practice.policy.models import SettingChange
 from sessions.calendar.models import Session
+from sessions.goals.models import HomeExerciseReport, TreatmentGoal
 from sessions.incidents.models import Incident
 from sessions.measurements.models import Circumferences, Goal, PostureFinding, Reading
 from sessions.measurements.serializers.readings import GoalInputSerializer
@@ -58,6 +59,8 @@ def _furnish(p: Prepared) -> None:
         "age",
         "paper",
         "incident",
+        "treatment_goal",
+        "report",
         "order",
         "circumferences",
         "waiting",
@@ -97,6 +100,8 @@ def _grow() -> None:
         Disclosure,
         SettingChange,
         Circumferences,
+        TreatmentGoal,
+        HomeExerciseReport,
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
@@ -211,6 +216,8 @@ ASKED: Final = (
     Asked("open-times", OPEN_TIMES | HERE, DESK),
     Asked("open-times", OPEN_TIMES, DESK),
     Asked("open-times", OPEN_TIMES | {"order": "time"} | HERE, DESK),
+    Asked("clients/{client}/treatment-goals", {}, HANDS),
+    Asked("clients/{client}/home-exercise-reports", {}, HANDS),
     Asked("incidents"),
     Asked("incidents", {"status": "open"}),
     Asked("incidents", {"status": "open"}, HANDS, PLACE),

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 from uuid import UUID
+
+import msgspec
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
@@ -73,3 +76,8 @@ def step_in_error(found: Builder, event: events.IncidentStepInError, meta: Recor
 def in_error(found: Builder, event: events.IncidentEnteredInError, meta: RecordedEvent) -> None:
     if (one := found.get(event.incident_id)) is not None:
         found[one.id] = folding.in_error(one, event)
+
+
+def incidents_of_record(state: IncidentsState) -> Any:
+    """The incidents of a record as known on a day, in order of their entry."""
+    return msgspec.to_builtins(list(state.incidents.values()))
