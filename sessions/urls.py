@@ -23,4 +23,5 @@ urlpatterns = [
     path("", include("sessions.plan.urls")),
     path("", include("sessions.feeds.urls")),
     path("", include("sessions.desk.urls")),
+    path("", include("sessions.owner_month.urls")),
 ]

@@ -86,6 +86,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "home-report-list": {"GET": {OWNER, PRACTITIONER}},
     "home-exercise-report": {"POST": {OWNER, PRACTITIONER}},
     "home-report-in-error": {"POST": {OWNER, PRACTITIONER}},
+    "owner-month": {"GET": {OWNER}},
     "incident-overview": {"GET": {OWNER, PRACTITIONER}},
     "incident-list": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, DESK, PRACTITIONER}},
     "incident-told": {"POST": {OWNER, DESK, PRACTITIONER}},

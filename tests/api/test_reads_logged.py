@@ -61,6 +61,7 @@ NAMES_NO_CLIENT = {
     "calendar-feed-list": "links of the caller's own; what is behind them is not in it",
     "calendar-feed-file": "logs its maker, once a day: tests/sessions/feeds/test_feeds.py",
     "class-list": "times, places and how many are left; who has a place is not in it",
+    "owner-month": "counts by practitioner and room; no client is named",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
     "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
