@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import django_filters
+from django.db.models import QuerySet
 
 from practice.http.filters import ChoiceFilter, FilterSet, InstantFilter
 from sessions.incidents.domain.terms import IncidentKind, IncidentStatus
@@ -28,6 +29,13 @@ class IncidentFilter(FilterSet):
     )
     since = InstantFilter("happened_at", "gte", help_text="At this instant or later.")
     until = InstantFilter("happened_at", "lt", help_text="Before this instant.")
+
+    def filter_queryset(self, queryset: QuerySet[Incident]) -> QuerySet[Incident]:
+        """Those entered in error are found only where they are asked for."""
+        found = super().filter_queryset(queryset)
+        if self.form.cleaned_data.get("status"):
+            return found
+        return found.exclude(status=IncidentStatus.IN_ERROR)
 
     class Meta:
         model = Incident

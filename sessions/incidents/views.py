@@ -29,7 +29,8 @@ TAG = "incidents"
         "List safety incidents",
         response=IncidentOutputSerializer(many=True),
         description="The latest first, in pages: what happened, who was told, follow-up, and for"
-        " how many days an open one has waited. They stand in no note and in no export."
+        " how many days an open one has waited. They stand in no note and in no export;"
+        " those entered in error are shown where `status` asks for them."
         " Every client on the page counts as read.",
         tags=[TAG],
     )

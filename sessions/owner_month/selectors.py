@@ -175,9 +175,8 @@ def _incidents(month: Month) -> dict[str, Any]:
     """Those that happened in the month by kind, and all that are open now."""
     happened = _rows(month.instants, IncidentFilter, incident_list(month.actor))
     kinds = happened.order_by("kind").values_list("kind").annotate(Count("pk"))
-    standing = kinds.exclude(status=IncidentStatus.IN_ERROR)
     still = {"status": IncidentStatus.OPEN.value}
-    by_kind = dict(standing)
+    by_kind = dict(kinds)
     return {
         "happened": sum(by_kind.values()),
         "by_kind": by_kind,

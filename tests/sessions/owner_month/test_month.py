@@ -21,6 +21,7 @@ from sessions.notes.models import Note
 from sessions.stretches.models import Recheck
 from tests.api.prepared import NOW, Prepared, _arrived, someone_to_call
 from tests.builders import ok, refused
+from tests.sessions.booking.http import WELL
 
 pytestmark = pytest.mark.django_db
 MARCH = {"month": "2026-03"}
@@ -62,6 +63,8 @@ def test_each_headline_counts_what_its_list_shows(p: Prepared) -> None:
     assert found["sessions_narrowed"]["count"] == 1
     assert found["incidents"]["happened"] == len(behind(p, found["incidents"]["link"])) == 1
     assert found["incidents"]["by_kind"] == {"fall": 1}
+    JurisdictionLimit.objects.update(verified_on=date(2026, 1, 1))
+    assert month(p)["limits_unverified"]["count"] == 0
 
 
 def test_work_outside_its_permission_of_the_month_and_of_no_other(p: Prepared) -> None:
@@ -91,9 +94,23 @@ def test_red_flags_said_and_who_lifted_them(p: Prepared) -> None:
 def test_what_was_said_again_at_the_same_session_is_one_flag(p: Prepared) -> None:
     _arrived(p, new_symptoms=["new_swelling"])
     (said,) = Session.objects.get(pk=p.id("session")).red_flags
-    again = {"new_symptoms": ["new_swelling"], "hands_on_today": "yes"}
-    p.api(Role.FRONT_DESK).post(f"sessions/{p.id('session')}/arrival", again)
+    again = {**WELL, "new_symptoms": ["new_swelling"]}
+    p.post(f"sessions/{p.id('session')}/arrival", again, Role.FRONT_DESK)
     assert Session.objects.get(pk=p.id("session")).red_flags == [said]
+
+
+def test_a_day_that_is_taken_back_takes_its_red_flags_with_it(p: Prepared) -> None:
+    _arrived(p, new_symptoms=["new_swelling"])
+    body = {"status": "booked", "reason": "it was another client"}
+    p.post(f"sessions/{p.id('session')}/correction", body, Role.PRACTITIONER)
+    assert month(p)["red_flags"]["said"] == 0
+
+
+def test_an_incident_that_was_none_is_not_counted(p: Prepared) -> None:
+    path = f"clients/{p.id('client')}/incidents/{p.id('incident')}/in-error"
+    p.post(path, {"reason": "another client"})
+    found = month(p)["incidents"]
+    assert (found["happened"], found["by_kind"], found["open"]["count"]) == (0, {}, 0)
 
 
 def test_notes_of_sessions_that_are_over_and_not_signed_by_practitioner(p: Prepared) -> None:
