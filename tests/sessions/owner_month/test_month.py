@@ -19,7 +19,7 @@ from practice.people_and_places.models.practitioners import Licence
 from sessions.calendar.models import Session
 from sessions.notes.models import Note
 from sessions.stretches.models import Recheck
-from tests.api.prepared import NOW, Prepared, _arrived, someone_to_call
+from tests.api.prepared import NOW, Prepared, _arrived, _booked, someone_to_call
 from tests.builders import ok, refused
 from tests.sessions.booking.http import WELL
 
@@ -77,6 +77,7 @@ def test_work_outside_its_permission_of_the_month_and_of_no_other(p: Prepared) -
 
 
 def test_red_flags_said_and_who_lifted_them(p: Prepared) -> None:
+    _booked(p, "2026-03-12T10:00:00-04:00")
     _arrived(p, new_symptoms=["new_swelling"])
     before = month(p)["red_flags"]
     assert (before["said"], before["lifted"], before["by_kind"]) == (1, 0, {"new_swelling": 1})
@@ -94,9 +95,11 @@ def test_red_flags_said_and_who_lifted_them(p: Prepared) -> None:
 def test_what_was_said_again_at_the_same_session_is_one_flag(p: Prepared) -> None:
     _arrived(p, new_symptoms=["new_swelling"])
     (said,) = Session.objects.get(pk=p.id("session")).red_flags
-    again = {**WELL, "new_symptoms": ["new_swelling"]}
-    p.post(f"sessions/{p.id('session')}/arrival", again, Role.FRONT_DESK)
-    assert Session.objects.get(pk=p.id("session")).red_flags == [said]
+    more = {**WELL, "new_symptoms": ["new_swelling", "fever"]}
+    p.post(f"sessions/{p.id('session')}/arrival", more, Role.FRONT_DESK)
+    kept = Session.objects.get(pk=p.id("session")).red_flags
+    assert kept[0] == said
+    assert [one["flag"] for one in kept] == ["new_swelling", "fever"]
 
 
 def test_a_day_that_is_taken_back_takes_its_red_flags_with_it(p: Prepared) -> None:
