@@ -34,16 +34,20 @@ def history_kinds() -> list[str]:
 
 
 def history_by_date(
-    client_id: UUID,
+    client_id: UUID | None,
     *,
     kind: str | None = None,
     from_: date | None = None,
     to: date | None = None,
     practitioner_id: UUID | None = None,
 ) -> QuerySet[StoredEvent]:
-    """The rows of the log of a client, narrowed: ``kind`` one of ``history_kinds``; ``from_`` and
-    ``to`` days of the client's own calendar on which it happened; ``practitioner_id``: by whose
-    account it was recorded."""
+    """The rows of the log of a client, narrowed; none for None.
+
+    ``kind``: one of ``history_kinds``; ``from_`` and ``to``: days of the client's own calendar on
+    which it happened; ``practitioner_id``: by whose account it was recorded.
+    """
+    if client_id is None:
+        return StoredEvent.objects.none()
     rows = loading.stored_events(client_id)
     if kind is not None:
         rows = rows.filter(type__in=_types_of(kind))
@@ -99,7 +103,7 @@ def _kind_of(event: RecordedEvent) -> str:
 
 def _about(event: RecordedEvent) -> dict[str, UUID]:
     """The ids that stand in the event itself, e.g. ``session_id``."""
-    fields = msgspec.structs.asdict(event.data)  # type: ignore[arg-type]
+    fields = msgspec.structs.asdict(event.data)
     return {
         name: value
         for name, value in fields.items()

@@ -58,7 +58,7 @@ class HistoryByDateView(ClientRecordListView):
     def get_queryset(self) -> QuerySet[StoredEvent]:
         """The rows that are asked for; none where the description is made."""
         if (client_id := self.kwargs.get("client_id")) is None:
-            return StoredEvent.objects.none()
+            return history_by_date(None)
         return history_by_date(client_id, **self.query(self.request))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:

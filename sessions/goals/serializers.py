@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from rest_framework import serializers
 
@@ -22,7 +22,7 @@ def _text(help_text: str, **more: Any) -> TextField:
 class GoalContentSerializer(StrictSerializer):
     """What a goal is."""
 
-    command = GoalContent
+    command: ClassVar[type[Any] | None] = GoalContent
 
     text = _text("As it can be judged, e.g. `lifts a plate of 1 kg to shoulder height`.")
     words = _text("In the client's own words.", required=False, allow_blank=True)

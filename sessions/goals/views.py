@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-import django_filters
 from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 
 from clients.identity.client_views import ClientRecordListView, ClientRecordView
 from practice.http.commands import Command
-from practice.http.filters import FilterSet
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL
 from sessions.goals import serializers as forms
 from sessions.goals import services
+from sessions.goals.filters import HomeReportFilter
 from sessions.goals.models import HomeExerciseReport, TreatmentGoal
 from sessions.goals.rendering import (
     render_home_report,
@@ -116,18 +115,6 @@ class GoalInErrorView(ClientRecordView):
         render=render_treatment_goal,
         description="With the reason. It stays on record with its number, which no other gets.",
     )
-
-
-class HomeReportFilter(FilterSet):
-    """Of one exercise."""
-
-    home_exercise_id = django_filters.UUIDFilter(
-        field_name="home_exercise_id", help_text="Of one exercise."
-    )
-
-    class Meta:
-        model = HomeExerciseReport
-        fields = ("home_exercise_id",)
 
 
 @extend_schema_view(

@@ -64,7 +64,7 @@ class IncidentInputSerializer(StrictSerializer):
         required=False, help_text="Who worked with the client; that of the session."
     )
     call_on = DayField(required=False, help_text=CALL_ON)
-    told = IncidentToldInputSerializer(
+    told = IncidentToldInputSerializer(  # type: ignore[call-arg]  # of the list
         many=True, required=False, max_length=20, help_text="Who was told already."
     )
 

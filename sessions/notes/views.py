@@ -17,8 +17,8 @@ from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
 from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.filters import OutsideNoteFilter
 from sessions.notes.models import Note
-from sessions.notes.outside_filter import OutsideNoteFilter
 from sessions.notes.rendering import (
     render_draft_save,
     render_note,

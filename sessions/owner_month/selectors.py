@@ -33,7 +33,7 @@ from sessions.calendar.selectors.sessions import session_list
 from sessions.incidents.domain.terms import IncidentStatus
 from sessions.incidents.filters import IncidentFilter
 from sessions.incidents.selectors import incident_list
-from sessions.notes.outside_filter import OutsideNoteFilter
+from sessions.notes.filters import OutsideNoteFilter
 from sessions.notes.selectors.notes import notes_outside, notes_standing
 from sessions.notes.selectors.upcoming import unsigned_sessions
 from sessions.stretches.domain.prescription_state import OPEN_STATUSES, RecheckStatus
@@ -161,7 +161,7 @@ def _unsigned(month: Month) -> dict[str, Any]:
     """Sessions of the month that are over and whose note nobody has signed, by practitioner."""
     query = {"status": SessionStatus.ARRIVED.value, **month.days}
     rows = _rows(query, SessionFilter, session_list(month.actor)).filter(ends_at__lte=month.now)
-    unsigned = unsigned_sessions(rows.values("client_id")).filter(pk__in=rows.values("pk"))
+    unsigned = unsigned_sessions(rows.values_list("client_id")).filter(pk__in=rows.values("pk"))
     counted = unsigned.order_by("practitioner_id").values_list("practitioner_id")
     by_practitioner = list(counted.annotate(Count("pk")))
     return {

@@ -19,12 +19,9 @@ def red_flags_said(
     event: events.SessionArrived | events.ArrivalWordsReviewed,
     meta: RecordedEvent,
 ) -> None:
-    """Those of an arrival or a review; one that was said before in the session is no second."""
+    """Those that an arrival or a review brought."""
     at = instant(meta.occurred_at)
-    row = rows.get(event.session_id) or {}
-    before = {one["flag"] for one in row.get("red_flags") or [] if "said_at" in one}
-    fresh = [one.value for one in event.red_flags if one.value not in before]
-    _add(rows, event.session_id, [{"flag": one, "said_at": at} for one in fresh])
+    _add(rows, event.session_id, [{"flag": one.value, "said_at": at} for one in event.red_flags])
 
 
 def red_flag_lifted(rows: ProjectedRows, event: events.RedFlagCleared, meta: RecordedEvent) -> None:

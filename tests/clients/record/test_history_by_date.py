@@ -108,10 +108,13 @@ def test_pages_follow_each_other_and_open_only_what_they_show(
 ) -> None:
     whole = [row["version"] for row in listed(p, page_size=200)]
     opened: list[int] = []
+
+    def load(stream: Any, versions: Any) -> Any:
+        opened.extend(versions)
+        return plain(stream, versions)
+
     plain = store.load_versions
-    monkeypatch.setattr(
-        store, "load_versions", lambda s, found: opened.extend(found) or plain(s, found)
-    )
+    monkeypatch.setattr(store, "load_versions", load)
     path, found, cursor = f"clients/{p.id('client')}/history/by-date", [], None
     while True:
         query = {"page_size": 4, **({"cursor": cursor} if cursor else {})}
