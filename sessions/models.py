@@ -3,7 +3,9 @@
 import sessions.calendar.models
 import sessions.catalogue.models
 import sessions.feeds.models
+import sessions.goals.models
 import sessions.held_slots.models
+import sessions.incidents.models
 import sessions.kinds.models
 import sessions.measurements.models
 import sessions.notes.models

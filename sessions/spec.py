@@ -42,8 +42,17 @@ from sessions.desk.selectors.call_reasons import CONSENT_ENDING
 from sessions.desk.selectors.gaps import RECORD_GAPS
 from sessions.desk.selectors.rhythm import RHYTHM_GAPS
 from sessions.feeds.domain.settings import FeedSettings
+from sessions.goals.domain import event_texts as goal_texts
+from sessions.goals.domain import events as goal_events
+from sessions.goals.domain.projections import HOME_REPORT_ROWS, TREATMENT_GOAL_ROWS
+from sessions.goals.domain.state import TREATMENT_GOALS, goals_of_record
 from sessions.groups.domain.settings import GroupSettings
 from sessions.groups.selectors import CLASSES_CHANGED
+from sessions.incidents.domain import event_texts as incident_texts
+from sessions.incidents.domain import events as incident_events
+from sessions.incidents.domain.projections import INCIDENT_ROWS
+from sessions.incidents.domain.state import INCIDENTS, incidents_of_record
+from sessions.incidents.selectors import INCIDENTS_TO_FOLLOW_UP
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
 from sessions.measurements.domain.follow_up import FOLLOW_UPS
@@ -159,16 +168,31 @@ APP = AppSpec(
         series_events,
         waiting_events,
         note_events,
+        incident_events,
+        goal_events,
         measurement_events,
         stretch_events,
         home_exercise_events,
         split_events,
     ),
-    slices=(CALENDAR, SERIES, WAITING, NOTES, MEASUREMENTS, STRETCHES, SESSION_SPLITS),
+    slices=(
+        CALENDAR,
+        SERIES,
+        WAITING,
+        INCIDENTS,
+        TREATMENT_GOALS,
+        NOTES,
+        MEASUREMENTS,
+        STRETCHES,
+        SESSION_SPLITS,
+    ),
     projections=(
         SESSION_ROWS,
         SERIES_ROWS,
         WAITING_ROWS,
+        INCIDENT_ROWS,
+        TREATMENT_GOAL_ROWS,
+        HOME_REPORT_ROWS,
         NOTE_ROWS,
         READING_ROWS,
         GOAL_ROWS,
@@ -204,6 +228,8 @@ APP = AppSpec(
     job_deliveries={RECHECK_MAIL_JOB: recheck_mail},
     event_texts=(
         calendar_texts.EVENT_TEXTS,
+        goal_texts.EVENT_TEXTS,
+        incident_texts.EVENT_TEXTS,
         measurement_texts.EVENT_TEXTS,
         note_texts.EVENT_TEXTS,
         series_texts.EVENT_TEXTS,
@@ -230,6 +256,8 @@ APP = AppSpec(
         "sessions": RecordSection(CALENDAR, _sessions_of_record),
         "waiting_list": RecordSection(WAITING, _waiting_of_record),
         "session_series": RecordSection(SERIES, _series_of_record),
+        "treatment_goals": RecordSection(TREATMENT_GOALS, goals_of_record),
+        "incidents": RecordSection(INCIDENTS, incidents_of_record),
         "notes": RecordSection(NOTES, _notes_of_record),
         "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
         "stretches": RecordSection(STRETCHES, _stretches_of_record),
@@ -238,6 +266,9 @@ APP = AppSpec(
         "circumferences_id": "client_sessions.Circumferences",
         "finding_id": "client_sessions.PostureFinding",
         "home_exercise_id": "client_sessions.HomeExercise",
+        "treatment_goal_id": "client_sessions.TreatmentGoal",
+        "report_id": "client_sessions.HomeExerciseReport",
+        "incident_id": "client_sessions.Incident",
         "prescription_id": "client_sessions.Prescription",
         "reading_id": "client_sessions.Reading",
         "recheck_id": "client_sessions.Recheck",
@@ -262,6 +293,7 @@ APP = AppSpec(
         BOOKED_SESSIONS.by(booked_sessions_after),
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
         CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED, CLASSES_CHANGED),
+        CALL_REASONS.by(INCIDENTS_TO_FOLLOW_UP),
         SESSION_GAPS.by(ABSENCE_GAPS, RECORD_GAPS, RHYTHM_GAPS, PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("sessions.kinds.urls")),
     path("", include("sessions.held_slots.urls")),
     path("", include("sessions.travel.urls")),
+    path("", include("sessions.incidents.urls")),
     path("", include("sessions.measurements.urls")),
     path("", include("sessions.assessment.urls")),
     path("", include("sessions.booking.urls")),
@@ -18,7 +19,9 @@ urlpatterns = [
     path("", include("sessions.reevaluation.urls")),
     path("", include("sessions.stretches.urls")),
     path("", include("sessions.session_split.urls")),
+    path("", include("sessions.goals.urls")),
     path("", include("sessions.plan.urls")),
     path("", include("sessions.feeds.urls")),
     path("", include("sessions.desk.urls")),
+    path("", include("sessions.owner_month.urls")),
 ]

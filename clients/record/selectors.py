@@ -39,13 +39,14 @@ def client_history(
         occurred_until=occurred_until,
     )
     return {
-        "results": _shown_events(page.events),
+        "results": shown_events(page.events),
         "total": page.total,
         "next_after_version": page.events[-1].version if page.more else None,
     }
 
 
-def _shown_events(events: Sequence[RecordedEvent]) -> list[dict[str, Any]]:
+def shown_events(events: Sequence[RecordedEvent]) -> list[dict[str, Any]]:
+    """Events with who recorded each and its sentence: one query for them all."""
     people = dict(
         Staff.objects.filter(pk__in={one.actor for one in events}).values_list("pk", "name")
     )

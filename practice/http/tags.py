@@ -38,6 +38,8 @@ _TEXTS: Final = (
     ),
     ("stretches", "What is prescribed, discharged and brought back; home exercises."),
     ("notes", "The session note: saves from any device, signature, addenda."),
+    ("treatment goals", "What the client wants to reach, reviewed; home exercise followed or not."),
+    ("incidents", "Safety incidents: reported, who was told, followed up, closed; in no note."),
     ("re-checks", "Who is to be measured again and when: the front desk's call list."),
     ("calls", "Whom to call and why, and what came of each call."),
     ("authorizations", "What payers authorized, what is left of it, and the visit summaries."),

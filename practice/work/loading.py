@@ -7,6 +7,8 @@ from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from practice.core.decisions import Slice, States
 from practice.core.events import RecordedEvent
 from practice.core.reasons import existing, invalid
@@ -78,6 +80,18 @@ class EventPage(NamedTuple):
     events: list[RecordedEvent]
     total: int
     more: bool
+
+
+def stored_events(client_id: UUID) -> QuerySet[StoredEvent]:
+    """The rows of a client's log that are folded, unopened. Raises Rejected 404 for an unknown
+    client."""
+    head = existing(StreamHead.objects.filter(stream=client_id).first(), "client")
+    return StoredEvent.objects.filter(stream=client_id, version__gte=head.starts_at_version)
+
+
+def load_versions(client_id: UUID, versions: Sequence[int]) -> list[RecordedEvent]:
+    """Some events of a client's log, opened, in the order asked for."""
+    return store.load_versions(client_id, versions)
 
 
 def load_page(

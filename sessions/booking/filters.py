@@ -53,7 +53,16 @@ class SessionFilter(FilterSet):
     status = ChoiceFilter(
         choices=[(one.value, one.value) for one in SessionStatus], help_text="E.g. `booked`."
     )
+    red_flags = StrictBooleanFilter(
+        method="filter_red_flags", help_text="true: in which a red flag was said or lifted."
+    )
     flagged = StrictBooleanFilter(help_text="true: those that narrowed since planned.")
+
+    def filter_red_flags(
+        self, rows: QuerySet[Session], name: str, value: bool
+    ) -> QuerySet[Session]:
+        """Those in which one was said or lifted, or the others."""
+        return rows.exclude(red_flags=[]) if value else rows.filter(red_flags=[])
 
     def filter_queryset(self, queryset: QuerySet[Session]) -> QuerySet[Session]:
         """Sessions entered in error are found only where they are asked for."""
@@ -73,4 +82,5 @@ class SessionFilter(FilterSet):
             "kind_id",
             "status",
             "flagged",
+            "red_flags",
         )

@@ -25,7 +25,8 @@ class Session(ReadTable):
     ``cancelled_alone``: it is an exception of its series. ``local_end_date``: the local day of
     its last moment. ``overruled``: why it was booked although the place was closed or the
     practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when
-    that was last moved or called off.
+    that was last moved or called off. ``red_flags``: those that were said in it (``said_at``)
+    and those that were lifted in it (``lifted_at``, ``lifted_by``: the practitioner), in order.
     """
 
     practitioner_id = models.UUIDField()
@@ -79,6 +80,7 @@ class Session(ReadTable):
     class_changed_at = models.DateTimeField(null=True)
     local_end_date = models.DateField()
     overruled = models.TextField(default="")
+    red_flags = models.JSONField(default=list)
 
     class Meta(ReadTable.Meta):
         abstract = False

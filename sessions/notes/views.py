@@ -17,6 +17,7 @@ from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
 from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
 from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.filters import OutsideNoteFilter
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
     render_draft_save,
@@ -174,6 +175,7 @@ class NotesOutsidePermissionListView(ListView):
     """Signed notes with lines outside their permission, explained or found later."""
 
     roles = {"GET": CLINICAL}
+    filterset_class = OutsideNoteFilter
     order = ("signed_at", "id")
 
     def get_queryset(self) -> QuerySet[Note]:

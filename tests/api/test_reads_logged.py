@@ -61,6 +61,7 @@ NAMES_NO_CLIENT = {
     "calendar-feed-list": "links of the caller's own; what is behind them is not in it",
     "calendar-feed-file": "logs its maker, once a day: tests/sessions/feeds/test_feeds.py",
     "class-list": "times, places and how many are left; who has a place is not in it",
+    "owner-month": "counts by practitioner and room; no client is named",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
     "coverable-visit-list": "logs those with visits to cover: tests/billing/test_api_coverage.py",
     "log-comparison": "counts and ids of rows that differ; no name, nothing of the record",
@@ -95,6 +96,12 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     exercise = teach(built, client_id)
     paper = {"kind": "referral", "asked_of": {"name": "Otto Lang", "role": "physician"}}
     ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/papers", paper), 201)
+    goal = {"text": "Reaches the upper shelf."}
+    ok(world.paula.post(f"clients/{client_id}/treatment-goals", goal), 201)
+    said = f"clients/{client_id}/home-exercises/{exercise['id']}/reports"
+    ok(world.paula.post(said, {"followed": "partly"}), 201)
+    fall = {"kind": "fall", "what_happened": "Slipped."}
+    ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/incidents", fall), 201)
     export = f"authorizations/{authorization['id']}/visit-summary"
     summary = ok(world.billing.post(export, ASK, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]

@@ -25,6 +25,8 @@ from practice.jobs.claims import claim_jobs
 from practice.jobs.models import ScheduledJob
 from practice.policy.models import SettingChange
 from sessions.calendar.models import Session
+from sessions.goals.models import HomeExerciseReport, TreatmentGoal
+from sessions.incidents.models import Incident
 from sessions.measurements.models import Circumferences, Goal, PostureFinding, Reading
 from sessions.measurements.serializers.readings import GoalInputSerializer
 from sessions.notes.models import Note
@@ -56,6 +58,9 @@ def _furnish(p: Prepared) -> None:
         "payer",
         "age",
         "paper",
+        "incident",
+        "treatment_goal",
+        "report",
         "order",
         "circumferences",
         "waiting",
@@ -95,6 +100,8 @@ def _grow() -> None:
         Disclosure,
         SettingChange,
         Circumferences,
+        TreatmentGoal,
+        HomeExerciseReport,
     ):
         multiply(model)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
@@ -105,6 +112,9 @@ def _grow() -> None:
     multiply(Order, kind="'clearance'", expires_on="copied.given_on + day")
     few = "CASE WHEN random() < 0.2 THEN copied.needed_by + day END"
     waits = "CASE WHEN mod(n, 100) = 0 THEN 'waiting' ELSE 'answered' END"
+    few_open = "CASE WHEN mod(n, 50) = 0 THEN 'open' ELSE 'closed' END"
+    to_call = "CASE WHEN mod(n, 50) = 0 THEN copied.call_on + day END"
+    multiply(Incident, status=few_open, call_on=to_call)
     multiply(Paper, status=waits, expires_on=few)
     multiply(
         Session,
@@ -192,6 +202,8 @@ ASKED: Final = (
     Asked("clients/{client}/home-exercises", {}, HANDS),
     Asked("clients/{client}/authorizations", {}, BILLING),
     Asked("clients/{client}/history", {}, HANDS),
+    Asked("clients/{client}/history/by-date", {}, HANDS),
+    Asked("clients/{client}/history/by-date", {"kind": "measurements"} | LATER, HANDS),
     Asked("clients/{client}/history", {"known_at": "2199-01-01T00:00:00Z"}, HANDS),
     Asked("clients/{client}/history", {"occurred_until": "2199-01-01T00:00:00Z"}, HANDS),
     Asked("clients/{client}/orders", {}, HANDS, paged=False),
@@ -201,6 +213,14 @@ ASKED: Final = (
     Asked("open-times", OPEN_TIMES | HERE, DESK),
     Asked("open-times", OPEN_TIMES, DESK),
     Asked("open-times", OPEN_TIMES | {"order": "time"} | HERE, DESK),
+    Asked("clients/{client}/treatment-goals", {}, HANDS),
+    Asked("clients/{client}/home-exercise-reports", {}, HANDS),
+    Asked("incidents"),
+    Asked("incidents", {"status": "open"}),
+    Asked("incidents", {"status": "open"}, HANDS, PLACE),
+    Asked("incidents", {"kind": "fall"} | LONG_AGO),
+    Asked("clients/{client}/incidents", {}, HANDS),
+    Asked("call-list", {"reason": "follow_up_call"}, DESK, PLACE),
     Asked("papers"),
     Asked("papers", {}, DESK, PLACE),
     Asked("papers", {"status": "waiting"}, DESK, PLACE),
@@ -259,6 +279,9 @@ NEEDED: Final = {
     "session_booked": Asked("authorizations", {}, BILLING),
     "session_by_series": Asked("sessions", {"series_id": "series"}),
     "client_by_family": Asked("clients"),
+    "incident_by_time": Asked("incidents", {"kind": "fall"}),
+    "incident_open": Asked("incidents", {"status": "open"}),
+    "incident_to_call": Asked("call-list", {"reason": "follow_up_call"}),
     "paper_by_need": Asked("papers", {"kind": "clearance"}),
     "paper_by_status": Asked("papers", {"status": "waiting"}),
     "paper_by_end": Asked("papers", {"expiring": "true"}),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from practice.core.reasons import existing
 from practice.people_and_places.models.practitioners import (
@@ -25,6 +25,19 @@ def practitioner_name(practitioner_id: UUID) -> str:
 def licences_of(practitioner_id: UUID) -> QuerySet[Licence]:
     """The licences of a practitioner, expired ones too."""
     return Licence.objects.filter(practitioner_id=practitioner_id).order_by("expires_on", "id")
+
+
+def licences_ending(first: date, last: date) -> QuerySet[Licence]:
+    """The licences of those at work that end on one of these days and that no other of the same
+    practitioner, credential and jurisdiction outlasts."""
+    longer = Licence.objects.filter(
+        practitioner_id=OuterRef("practitioner_id"),
+        credential=OuterRef("credential"),
+        jurisdiction=OuterRef("jurisdiction"),
+        expires_on__gt=OuterRef("expires_on"),
+    )
+    ending = Licence.objects.filter(practitioner__is_active=True, expires_on__range=(first, last))
+    return ending.exclude(Exists(longer)).order_by("expires_on", "id")
 
 
 def licence_get(practitioner_id: UUID, licence_id: UUID) -> Licence:

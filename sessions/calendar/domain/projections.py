@@ -11,6 +11,7 @@ from practice.core.localtime import last_local_day
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.terms import Mode
 from sessions.calendar.domain import events, terms
+from sessions.calendar.domain.red_flag_column import red_flag_lifted, red_flags_said
 from sessions.calendar.domain.session_columns import (
     closed,
     kind_columns,
@@ -144,6 +145,7 @@ def arrived(rows: ProjectedRows, event: events.SessionArrived, meta: RecordedEve
     )
     if event.answers.hands_on_today is not terms.HandsOnToday.UNANSWERED:
         rows.change(event.session_id, hands_on_today=event.answers.hands_on_today)
+    red_flags_said(rows, event, meta)
     _judged(rows, event.session_id, event.permissions, meta)
 
 
@@ -159,6 +161,10 @@ def looked_at(
     event: events.RedFlagCleared | events.ArrivalWordsReviewed,
     meta: RecordedEvent,
 ) -> None:
+    if isinstance(event, events.RedFlagCleared):
+        red_flag_lifted(rows, event, meta)
+    else:
+        red_flags_said(rows, event, meta)
     _judged(rows, event.session_id, event.permissions, meta)
 
 
@@ -248,6 +254,7 @@ def _day_taken_back(rows: ProjectedRows, session_id: UUID) -> None:
         hands_on_today=terms.HandsOnToday.UNANSWERED,
         mode=row["widest_mode"],
         hands_on=row["widest_hands_on"],
+        red_flags=[],
     )
     if row["before_day_flag"]:
         widest = {"mode": row["widest_mode"], "hands_on": row["widest_hands_on"]}

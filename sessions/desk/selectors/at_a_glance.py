@@ -32,6 +32,7 @@ from sessions.desk.selectors.call_list import best_time, shown_calls
 from sessions.desk.selectors.coverage import coverage_left
 from sessions.desk.selectors.gaps import on_record, reasons_against
 from sessions.desk.selectors.rhythm import client_rhythm
+from sessions.incidents.selectors import followed_up
 
 VISITS = 5
 CALLS = 3
@@ -75,6 +76,7 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
         "unsuitable_times": unsuitable_texts(unsuitable_times_of(client.unsuitable_times)),
         "authorizations": coverage_left(client_id, today),
         "to_call_about": shown_calls(call_rows(actor, now, client_id=client_id)[:CALLS], now),
+        "followed_up": [_followed_up(row) for row in with_display_names(followed_up(client_id))],
         "last_calls": with_callers(list(calls_of(client_id).order_by("-called_at", "id")[:CALLS])),
     }
 
@@ -99,6 +101,16 @@ def _consent(client_id: UUID, today: date) -> dict[str, Any]:
     ledger = msgspec.convert(row.ledger, ConsentLedger) if row else ConsentLedger()
     stands = row is not None and counts_on(today, row.status, row.given_on, row.until)
     return {"stands": stands, "sentence": consent_sentence(ledger, today)}
+
+
+def _followed_up(row: Any) -> dict[str, Any]:
+    """That something is, since when and whom to ask; never what (ruling 20)."""
+    return {
+        "incident_id": row.pk,
+        "since": row.local_date,
+        "ask": row.practitioner_name,
+        "call_on": row.call_on,
+    }
 
 
 def _visit(row: Any, gaps: list[str]) -> dict[str, Any]:

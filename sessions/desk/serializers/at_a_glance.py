@@ -109,6 +109,15 @@ class CoverageLeftOutputSerializer(RecordSerializer):
     )
 
 
+class FollowedUpOutputSerializer(RecordSerializer):
+    """That something is being followed up with the client; what it is, is not for the desk."""
+
+    incident_id = serializers.UUIDField(help_text="Its id, to record who was told.")
+    since = serializers.DateField(help_text="Since which day.")
+    ask = serializers.CharField(help_text="Practitioner to whom questions go; may be empty.")
+    call_on = serializers.DateField(allow_null=True, help_text="When to call the client next.")
+
+
 class AtAGlanceOutputSerializer(RecordSerializer):
     """A client on the phone."""
 
@@ -133,5 +142,8 @@ class AtAGlanceOutputSerializer(RecordSerializer):
     )
     to_call_about = CallEntryOutputSerializer(
         many=True, help_text="At most 3 things that stand on the call list."
+    )
+    followed_up = FollowedUpOutputSerializer(
+        many=True, help_text="What is being followed up: put questions of it through."
     )
     last_calls = CallOutputSerializer(many=True, help_text="At most 3, the latest first.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -16,7 +17,7 @@ from sessions.notes.models import Note
 UNSIGNED = "note"
 
 
-def unsigned_sessions(client_ids: Collection[UUID]) -> QuerySet[Session]:
+def unsigned_sessions(client_ids: Collection[UUID] | QuerySet[Any, Any]) -> QuerySet[Session]:
     """Sessions of some clients for which they came and whose note nobody has signed."""
     signed = Note.objects.filter(client_id__in=client_ids).values("session_id")
     came = Session.objects.filter(client_id__in=client_ids, status="arrived")

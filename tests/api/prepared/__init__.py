@@ -9,13 +9,22 @@ from __future__ import annotations
 
 from typing import Final
 
-from tests.api.prepared import billing, calendar, clients, contacts, places, sessions
+from tests.api.prepared import (
+    billing,
+    calendar,
+    clients,
+    contacts,
+    goals,
+    incidents,
+    places,
+    sessions,
+)
 from tests.api.prepared.calendar import someone_to_call
 from tests.api.prepared.practice import BEFORE, NOW, THINGS, Prepared
 
 __all__ = ["BEFORE", "NOW", "THINGS", "Prepared", "someone_to_call"]
 
-PARTS: Final = (places, clients, contacts, calendar, sessions, billing)
+PARTS: Final = (places, clients, contacts, calendar, sessions, incidents, goals, billing)
 
 for _part in PARTS:
     _twice = (THINGS.keys() & _part.THINGS.keys()) | (BEFORE.keys() & _part.BEFORE.keys())
