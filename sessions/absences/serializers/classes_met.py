@@ -20,7 +20,7 @@ class FreeColleagueOutputSerializer(RecordSerializer):
 class MetClassOutputSerializer(RecordSerializer):
     """A class that an absence or a closure meets, with or without places taken."""
 
-    class_id = serializers.UUIDField(help_text="The class; `POST /classes/{id}/move` moves it.")
+    class_id = serializers.UUIDField(help_text="The class: moved as a whole.")
     revision = serializers.IntegerField(help_text="Its revision, for `If-Match` of a move.")
     title = serializers.CharField(help_text="What it is called.")
     starts_at = InstantField(help_text="Start on the facility's clock with its offset.")
