@@ -15,6 +15,9 @@
 ``DEBUG``                1 only while developing
 ``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
 ``KEPT_STATES_BYTES``    events folded and kept per process (default 16000000; 0 keeps none)
+``PUBLIC_URL``           where clients reach the API: the link that ends mails
+``PRACTICE_LOCALE``      folder of the practice's own translations of what clients are written
+``TEXT_PROVIDER``        class that carries text messages (default: files under ``texts/``)
 ``TICK_SECONDS``         how often what is due is looked for (default 60)
 ``VISIBILITY_SECONDS``   after how long a lost worker's task is given to another (default 120)
 ======================== ====================================================================
@@ -160,6 +163,14 @@ EMAIL_TIMEOUT = 20  # Seconds; a tick that waits for longer leaves the reminder 
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
 EMAIL_FILE_PATH = VAR / "mail"
 DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "practice@localhost")
+PUBLIC_URL = (
+    env.text(
+        "PUBLIC_URL", f"https://{ALLOWED_HOSTS[0]}" if PRODUCTION and ALLOWED_HOSTS else ""
+    ).rstrip("/")
+    or "http://localhost:8000"
+)
+TEXT_PROVIDER = env.text("TEXT_PROVIDER", "clients.reminders.texting.FileTexts")
+TEXT_FILE_PATH = VAR / "texts"
 
 # --- The program ---------------------------------------------------------------------------
 
@@ -216,8 +227,11 @@ AUTH_PASSWORD_VALIDATORS = [
 
 USE_TZ = True
 TIME_ZONE = "UTC"
-USE_I18N = False
+# For what clients are written; the API itself speaks English.
+USE_I18N = True
 LANGUAGE_CODE = "en"
+PRACTICE_LOCALE = env.text("PRACTICE_LOCALE")
+LOCALE_PATHS = [*([PRACTICE_LOCALE] if PRACTICE_LOCALE else []), BASE_DIR / "locale"]
 
 # The interactive documentation's own files, served by the API server itself.
 STATIC_URL = "/static/"

@@ -7,15 +7,15 @@ from uuid import UUID
 import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.core import mail
+from sessions.stretches.services.reminders import send_reminder
 
 from clients.identity.domain.contact import ContactBy
+from clients.reminders.domain.hours import ReminderSettings, quiet_hours_end
 from practice.clock import clock
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import claim_jobs, handle_one, run_due_jobs
 from practice.policy.models import PracticeSetting
-from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
-from sessions.stretches.services.reminders import send_reminder
 from tests.builders import Built, ok, refused
 from tests.sessions.people import open_client
 from tests.sessions.stretches.stories import discharged, first_open

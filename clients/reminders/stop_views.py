@@ -1,0 +1,74 @@
+"""The page behind the link that ends mails: no sign-in, and it shows nothing."""
+
+from __future__ import annotations
+
+import html
+
+from django.http import HttpResponse
+from django.utils.translation import gettext, override
+from drf_spectacular.utils import extend_schema
+from rest_framework.parsers import BaseParser, FormParser, MultiPartParser
+from rest_framework.request import Request
+
+from clients.reminders.models import Reminder
+from clients.reminders.services.notices import stop
+from clients.reminders.stop_links import reminder_of
+from practice.http.base_views import ApiView
+from practice.http.renderers import HtmlRenderer
+from practice.http.roles import ANYONE
+
+LANGUAGES = ("en", "es")
+"""Who opens the link is not known, so that the page speaks them all."""
+
+
+def _page(*words: str) -> str:
+    body = "\n".join(words)
+    return (
+        "<!doctype html>\n<html lang='en'><head><meta charset='utf-8'><title>&nbsp;</title>"
+        "<meta name='robots' content='noindex'></head>\n<body>\n"
+        f"{body}\n</body></html>\n"
+    )
+
+
+def _said(words: str) -> list[str]:
+    found = []
+    for language in LANGUAGES:
+        with override(language):
+            found.append(f"<p lang='{language}'>{html.escape(gettext(words))}</p>")
+    return found
+
+
+def _button() -> str:
+    with override("en"):
+        first = gettext("End these messages")
+    with override("es"):
+        second = gettext("End these messages")
+    return (
+        f"<form method='post'><button type='submit'>{html.escape(f'{first} · {second}')}"
+        "</button></form>"
+    )
+
+
+class NoMoreMessagesView(ApiView):
+    """Programs that look at links in advance send a GET: it does nothing. The button's POST, and
+    that of a mail program (RFC 8058), ends the mails. Every link is answered alike, so that
+    nobody learns which are real."""
+
+    roles = {"GET": ANYONE, "POST": ANYONE}
+    authentication_classes = ()
+    renderer_classes = (HtmlRenderer,)
+    parser_classes: tuple[type[BaseParser], ...] = (FormParser, MultiPartParser)
+
+    @extend_schema(exclude=True)
+    def get(self, request: Request, token: str) -> HttpResponse:
+        """The button."""
+        return HttpResponse(_page(*_said("No more messages"), _button()))
+
+    @extend_schema(exclude=True)
+    def post(self, request: Request, token: str) -> HttpResponse:
+        """End them."""
+        reminder_id = reminder_of(token)
+        row = Reminder.objects.filter(pk=reminder_id).first() if reminder_id else None
+        if row is not None and row.client_id is not None:
+            stop(row, row.client_id, key=f"stopped:{row.pk}", words="")
+        return HttpResponse(_page(*_said("Noted. You will get no more of these messages.")))
