@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any, Final
 from uuid import uuid4
 
+from clients.reminders.selectors import SEND_JOB
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
@@ -20,7 +21,6 @@ from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.facilities import Facility, FacilityRule
 from practice.people_and_places.models.practitioners import Competence, Supervision
 from practice.policy.models import PracticeSetting
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.api.description import Operation
 from tests.api.matrix import MATRIX
 from tests.billing.practice_rows import payer
@@ -548,7 +548,7 @@ def _ended(p: Prepared) -> None:
 def _given_up(p: Prepared) -> None:
     client = p.id("client")
     ScheduledJob.objects.create(
-        kind=RECHECK_MAIL_JOB,
+        kind=SEND_JOB,
         key="a mail",
         subject=client,
         about=client,
