@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from clients.calls.hooks import CallSource
 from clients.reminders.domain.rules import Addressee
 from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import fetch_keys
 from clients.reminders.selectors import ENDED
 
 SAID = {
@@ -28,6 +29,7 @@ def _to_tell(_now: datetime) -> QuerySet[Reminder]:
 
 
 def _told(rows: Sequence[Reminder], _now: datetime) -> list[str]:
+    fetch_keys(rows)
     return [row.told for row in rows]
 
 
@@ -40,6 +42,7 @@ def _answered(_now: datetime) -> QuerySet[ContactNotice]:
 
 
 def _said(rows: Sequence[ContactNotice], _now: datetime) -> list[str]:
+    fetch_keys(rows)
     return [
         SAID[ContactNotice.Kind(row.kind)].format(
             address=row.address, channel=row.channel, words=row.words

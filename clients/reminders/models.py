@@ -7,13 +7,16 @@ from uuid import uuid4
 
 from django.db import models
 
+from clients.reminders.sealing import unpack
+
 
 class Reminder(models.Model):
     """One reminder, once for its occasion and addressee. Nothing clinical stands here.
 
     ``about``: the thing, e.g. a session; ``client_id`` is null for what is of no client.
-    ``address``: where it went. ``tries``: how often it was handed to a server; more than one
-    may have come twice, with the same id. ``text_day``: the client's day that a text took.
+    ``sealed``: what it says and where it went. ``tries``: how often it was handed to a server;
+    more than one may have come twice, with the same id. ``text_day``: the client's day that a
+    text took.
     """
 
     class Status(models.TextChoices):
@@ -34,8 +37,8 @@ class Reminder(models.Model):
     client_id = models.UUIDField(null=True, db_index=True)
     practitioner_id = models.UUIDField(null=True)
     channel = models.CharField(max_length=32)
-    address = models.CharField(max_length=254, default="")
-    told = models.TextField(default="")
+    sealed = models.BinaryField()
+    address_code = models.CharField(max_length=64, default="", db_index=True)
     day = models.DateField()
     made_at = models.DateTimeField()
     status = models.CharField(max_length=32, choices=Status.choices)
@@ -62,7 +65,6 @@ class Reminder(models.Model):
             models.Index(fields=["-made_at", "id"], name="reminder_by_time"),
             models.Index(fields=["status", "-made_at", "id"], name="reminder_by_status"),
             models.Index(fields=["about", "-made_at"], name="reminder_by_thing"),
-            models.Index(fields=["address"], name="reminder_by_address"),
             models.Index(
                 fields=["day", "id"],
                 name="reminder_to_tell",
@@ -73,12 +75,22 @@ class Reminder(models.Model):
     def __str__(self) -> str:
         return f"{self.kind} {self.status}"
 
+    @property
+    def told(self) -> str:
+        """The sentence for the staff."""
+        return unpack(self.client_id, self.sealed)["told"]
+
+    @property
+    def address(self) -> str:
+        """Where it went; empty before."""
+        return unpack(self.client_id, self.sealed)["address"]
+
 
 class ContactNotice(models.Model):
     """What the world said to a message: an address that takes none, a wish to stop, a reply.
 
-    ``key``: the provider's own id of it, so that what comes twice is one. ``address`` is where
-    the message went; ``words`` the reply, or the server's answer.
+    ``key``: the provider's own id of it, so that what comes twice is one. ``sealed``: where the
+    message went, and the reply or the server's answer.
     """
 
     class Kind(models.TextChoices):
@@ -95,8 +107,8 @@ class ContactNotice(models.Model):
     client_id = models.UUIDField(db_index=True)
     kind = models.CharField(max_length=32, choices=Kind.choices)
     channel = models.CharField(max_length=32)
-    address = models.CharField(max_length=254)
-    words = models.TextField(default="")
+    sealed = models.BinaryField()
+    address_code = models.CharField(max_length=64)
     on_day = models.DateField()
     at = models.DateTimeField()
 
@@ -110,3 +122,13 @@ class ContactNotice(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.channel}"
+
+    @property
+    def address(self) -> str:
+        """Where the message went."""
+        return unpack(self.client_id, self.sealed)["address"]
+
+    @property
+    def words(self) -> str:
+        """The reply, or the server's answer."""
+        return unpack(self.client_id, self.sealed)["words"]

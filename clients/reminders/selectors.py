@@ -17,6 +17,7 @@ from clients.reminders.domain.hours import ReminderSettings
 from clients.reminders.domain.kinds import ReminderKind
 from clients.reminders.domain.rules import Addressee, Channel, MessageLimits
 from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import address_code
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
 from practice.core.terms import Role
@@ -62,7 +63,7 @@ def contact_hours(client: Client) -> ContactHours | None:
 def _takes_none(client_id: UUID, address: str) -> bool:
     """Whether an address of the client has failed for good; another one is a new one."""
     return ContactNotice.objects.filter(
-        client_id=client_id, address=address, kind__in=ENDED
+        client_id=client_id, address_code=address_code(address), kind__in=ENDED
     ).exists()
 
 

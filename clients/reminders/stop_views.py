@@ -6,7 +6,7 @@ import html
 
 from django.http import HttpResponse
 from django.utils.translation import gettext, override
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.types import OpenApiTypes
 from rest_framework.parsers import BaseParser, FormParser, MultiPartParser
 from rest_framework.request import Request
 
@@ -14,6 +14,7 @@ from clients.reminders.models import Reminder
 from clients.reminders.services.notices import stop
 from clients.reminders.stop_links import reminder_of
 from practice.http.base_views import ApiView
+from practice.http.openapi import endpoint
 from practice.http.renderers import HtmlRenderer
 from practice.http.roles import ANYONE
 
@@ -59,12 +60,27 @@ class NoMoreMessagesView(ApiView):
     renderer_classes = (HtmlRenderer,)
     parser_classes: tuple[type[BaseParser], ...] = (FormParser, MultiPartParser)
 
-    @extend_schema(exclude=True)
+    @endpoint(
+        "See the page that ends messages",
+        response={(200, "text/html"): OpenApiTypes.STR},
+        description="The link of a mail. The page has a button and names nobody; it is the same for"
+        " every link, and looking at it ends nothing.",
+        tags=["reminders"],
+        public=True,
+    )
     def get(self, request: Request, token: str) -> HttpResponse:
         """The button."""
         return HttpResponse(_page(*_said("No more messages"), _button()))
 
-    @extend_schema(exclude=True)
+    @endpoint(
+        "End messages by the link of a mail",
+        response={(200, "text/html"): OpenApiTypes.STR},
+        description="By the button, or by a mail program with `List-Unsubscribe=One-Click`"
+        " (RFC 8058): the client whose mail it was gets no more, of any kind. The answer is the"
+        " same for every link.",
+        tags=["reminders"],
+        public=True,
+    )
     def post(self, request: Request, token: str) -> HttpResponse:
         """End them."""
         reminder_id = reminder_of(token)

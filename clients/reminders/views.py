@@ -14,6 +14,7 @@ from clients.identity.client_views import ClientRecordView
 from clients.reminders.filters import ReminderFilter
 from clients.reminders.models import Reminder
 from clients.reminders.previews import wordings_for
+from clients.reminders.sealing import fetch_keys
 from clients.reminders.selectors import reminder_list
 from clients.reminders.serializers import ReminderOutputSerializer, WordingsOutputSerializer
 from clients.reminders.services.listed import reminder_done
@@ -56,6 +57,7 @@ class ReminderListView(ListView):
         """Everyone on the page is read."""
         clients = (row.client_id for row in rows if row.client_id is not None)
         self.log_reads(request, clients, "reminders")
+        fetch_keys(rows)
         return ReminderOutputSerializer(rows, many=True).data
 
 

@@ -23,6 +23,7 @@ from practice.people_and_places.models.practitioners import Competence, Supervis
 from practice.policy.models import PracticeSetting
 from tests.api.description import Operation
 from tests.api.matrix import MATRIX
+from tests.api.prepared_reminders import listed_reminder
 from tests.billing.practice_rows import payer
 from tests.builders import Api, Built, account, at, build_practice, ok, practitioner, version_of
 from tests.sessions.booking.http import WELL
@@ -418,6 +419,7 @@ THINGS: Final[dict[str, Make]] = {
     "setting": _number_setting,
     "session": _booked,
     "feed": _feed,
+    "reminder": listed_reminder,
     "kind": _kind,
     "held_slot": _held_slot,
     "travel_time": _travel_time,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
@@ -12,6 +13,8 @@ from django.apps import apps
 from django.db import connection, models, transaction
 
 from clients.identity.models import ClientFacility
+from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import pack
 from practice.accesslog.models import AccessEntry
 from practice.audit import rebuild
 from practice.clock import clock
@@ -113,6 +116,7 @@ OWN_OF_ERASURE = {"record.closed", "record.key_destroyed"}
 
 
 SEALED = {"NoteDraft.sealed", "NoteDraft.unsent"}
+IN_MESSAGES = {"Reminder.told", "Reminder.address", "ContactNotice.address", "ContactNotice.words"}
 NAME, ORDERED = "the client's name", "the reason of the order"
 
 SAID_AGAIN = {"authorization.recorded"}
@@ -185,6 +189,10 @@ def logged(built: Built, client_id: UUID) -> set[str]:
     return places(str([one for _, one in known]))
 
 
+def _message(client_id: UUID) -> dict[str, Any]:
+    return {"client_id": client_id, "kind": "stopped", "channel": "mail"}
+
+
 def tabled(client_id: UUID) -> set[str]:
     """A row with markers in every table of a client, a sealed draft too; the places marked."""
     for model in read_tables():
@@ -200,9 +208,27 @@ def tabled(client_id: UUID) -> set[str]:
         updated_at=clock.now(),
         **sealed,
     )
-    assert {NoteDraft} == set(working_documents()), "mark the new working document here"
+    told = {"told": mark("Reminder.told"), "address": mark("Reminder.address")}
+    said = {"address": mark("ContactNotice.address"), "words": mark("ContactNotice.words")}
+    Reminder.objects.create(
+        **_message(client_id),
+        about=uuid4(),
+        day=clock.now(),
+        status="sent",
+        made_at=clock.now(),
+        sealed=pack(client_id, **told),
+    )
+    ContactNotice.objects.create(
+        **_message(client_id),
+        key="one",
+        on_day=clock.now(),
+        at=clock.now(),
+        sealed=pack(client_id, **said),
+    )
+    known = {NoteDraft, Reminder, ContactNotice}
+    assert known == set(working_documents()), "mark the new working document here"
     rows = [marked_row(one, client_id) for one in read_tables()]
-    return places(str([vars(one) for one in rows])) | SEALED
+    return places(str([vars(one) for one in rows])) | SEALED | IN_MESSAGES
 
 
 def events_of(client_id: UUID) -> list[RecordedEvent]:

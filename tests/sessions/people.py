@@ -26,6 +26,7 @@ from clients.orders.domain.terms import OrderKind, Prescriber
 from clients.preference.domain.events import PreferenceStated, StatedPreference
 from clients.preference.domain.terms import PreferenceScope
 from clients.reminders.models import Reminder
+from clients.reminders.sealing import pack
 from practice.clock import clock
 from practice.core.events import DatedEvent, Event
 from practice.core.terms import Gender, Mode, Region, Role, Side, Technique
@@ -173,6 +174,7 @@ def reminder_of(client_id: UUID, about: UUID, status: str) -> Reminder:
         addressee="client",
         client_id=client_id,
         channel="mail",
+        sealed=pack(client_id, told="The next visit is due.", address=""),
         day=now.date(),
         made_at=now,
         status=status,

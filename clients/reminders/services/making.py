@@ -11,6 +11,7 @@ from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import Addressee, Channel
 from clients.reminders.hooks import kind_of_job
 from clients.reminders.models import Reminder
+from clients.reminders.sealing import pack
 from clients.reminders.selectors import SEND_JOB, Route, route_to, rule_of
 from practice.core.decisions import Job
 from practice.jobs.handlers import JobNotWanted, JobPostponed
@@ -76,16 +77,17 @@ def _make(
 ) -> None:
     """Once: two who make it at one moment meet in the unique key, and the second finds it."""
     told = route.channel is Channel.LIST
+    client_id = None if job.subject == PRACTICE_ITSELF else job.subject
     row, made = Reminder.objects.get_or_create(
         kind=kind.name,
         about=job.about,
         occasion=wanted.occasion,
         addressee=addressee,
         defaults={
-            "client_id": None if job.subject == PRACTICE_ITSELF else job.subject,
+            "client_id": client_id,
             "practitioner_id": wanted.practitioner_id,
             "channel": route.channel,
-            "told": wanted.told,
+            "sealed": pack(client_id, told=wanted.told, address=""),
             "day": wanted.day,
             "made_at": uow.now,
             "status": Reminder.Status.LISTED if told else Reminder.Status.WAITING,

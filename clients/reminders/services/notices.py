@@ -13,6 +13,7 @@ from clients.identity.domain.state import IDENTITY
 from clients.reminders.domain.replies import says_stop
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import address_code, pack
 from clients.reminders.texting import TextReply, text_provider
 from practice.clock import clock
 from practice.core.decisions import Actor, Context, Decided, States
@@ -27,12 +28,22 @@ from practice.work.unit_of_work import UnitOfWork
 _WISHES = {Channel.MAIL: ContactBy.MAIL, Channel.TEXT: ContactBy.TEXT}
 
 
-def keep_notice(*, key: str, **columns: Any) -> ContactNotice:
+def keep_notice(
+    *, key: str, client_id: UUID, kind: str, channel: str, address: str, words: str
+) -> ContactNotice:
     """Keep what came back, once by its key."""
     now = clock.now()
-    day = local_day(now, practice_get().zone)
     row, _ = ContactNotice.objects.get_or_create(
-        key=key, defaults={"at": now, "on_day": day, **columns}
+        key=key,
+        defaults={
+            "client_id": client_id,
+            "kind": kind,
+            "channel": channel,
+            "address_code": address_code(address),
+            "sealed": pack(client_id, address=address, words=words),
+            "on_day": local_day(now, practice_get().zone),
+            "at": now,
+        },
     )
     return row
 
@@ -110,7 +121,7 @@ def take_replies() -> None:
 
 def take_reply(reply: TextReply) -> None:
     """Keep one reply with every client who was written to at its number."""
-    sent = Reminder.objects.filter(channel=Channel.TEXT, address=reply.number)
+    sent = Reminder.objects.filter(channel=Channel.TEXT, address_code=address_code(reply.number))
     for client_id in sorted({one for one in sent.values_list("client_id", flat=True) if one}):
         key = f"{reply.key}:{client_id}"
         if says_stop(reply.words):

@@ -16,6 +16,7 @@ from clients.reminders.domain.rules import Channel
 from clients.reminders.hooks import kind_named
 from clients.reminders.mailing import AddressRefused, open_connection, send_mail
 from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import address_code, pack
 from clients.reminders.selectors import (
     Route,
     contact_hours,
@@ -111,7 +112,10 @@ def _count_try(row: Reminder, route: Route) -> None:
     """Before it is handed over: should the process die meanwhile, it is known that it may have
     come twice."""
     Reminder.objects.filter(pk=row.pk).update(
-        tries=F("tries") + 1, channel=route.channel, address=route.address
+        tries=F("tries") + 1,
+        channel=route.channel,
+        address_code=address_code(route.address),
+        sealed=pack(row.client_id, told=row.told, address=route.address),
     )
 
 
