@@ -612,5 +612,6 @@ BEFORE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "authorization-reopening-POST": _ended,
     "visit-summary-list-POST": lambda p: p.id("visit"),
     "record-request-list-POST": _as_owner,
+    "reminder-done-POST": _as_owner,
 }
 """By ``<name of the address>-<method>``."""

@@ -7,8 +7,9 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from msgspec import structs
 
-from clients.consent.domain.events import ConsentWithdrawn
+from clients.consent.domain.events import ConsentRecorded, ConsentWithdrawn
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
@@ -53,8 +54,7 @@ def test_a_licence_that_was_renewed_is_told_by_its_new_day(built: Built) -> None
     owner = built.api(Role.OWNER)
     made = licence(owner, built, 100)
     change = {"expires_on": local(400)[:10]}
-    answer = owner.patch(made["path"], change, if_match=1)
-    ok(answer)
+    ok(owner.change(made["path"], change))
     tick(on_day(99))
     assert of_kind("licence_expiring") == []
     tick(on_day(341))
@@ -69,9 +69,14 @@ def test_a_licence_with_another_behind_it_is_none_to_tell_of(built: Built) -> No
     assert of_kind("licence_expiring") == []
 
 
+def until(days: int) -> ConsentRecorded:
+    """A consent that ends so many days from today."""
+    return structs.replace(consent(), until=clock.now().date() + timedelta(days=days))
+
+
 def test_a_consent_that_ends_is_told_to_the_desk(built: Built) -> None:
     client_id = open_client(built)
-    given = consent(until=clock.now().date() + timedelta(days=100))
+    given = until(100)
     tell(built, client_id, given)
     tick(on_day(69))
     assert of_kind("consent_expiring") == []
@@ -84,15 +89,10 @@ def test_a_consent_that_ends_is_told_to_the_desk(built: Built) -> None:
 @pytest.mark.parametrize("what", ["renewed", "withdrawn"])
 def test_a_consent_that_does_not_stand_any_more_is_not_told_of(built: Built, what: str) -> None:
     client_id = open_client(built)
-    day = clock.now().date()
-    given = consent(until=day + timedelta(days=100))
+    given = until(100)
     tell(built, client_id, given)
-    after = (
-        consent(until=day + timedelta(days=300), consent_id=uuid4())
-        if what == "renewed"
-        else ConsentWithdrawn(consent_id=given.consent_id)
-    )
-    tell(built, client_id, after)
+    after = until(300) if what == "renewed" else ConsentWithdrawn(consent_id=given.consent_id)
+    tell(built, client_id, after)  # Recorded after the one that it follows.
     tick(on_day(90))
     assert of_kind("consent_expiring") == []
 
@@ -164,7 +164,7 @@ def test_a_setting_that_cannot_be_is_refused(
         if one["key"] == key_
     ]
     sent = {"value": value, "citation": "practice policy"}
-    assert owner.patch(f"settings/{row['id']}", sent, if_match=row["revision"]).status_code == 400
+    assert owner.change(f"settings/{row['id']}", sent).status_code == 400
 
 
 def test_what_goes_by_itself_is_not_told_by_a_person(built: Built) -> None:
