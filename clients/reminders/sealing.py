@@ -19,7 +19,7 @@ def pack(client_id: UUID | None, **words: str) -> bytes:
     return keystore.encrypt(client_id or PRACTICE_SUBJECT, msgspec.json.encode(words), _FOR)
 
 
-def unpack(client_id: UUID | None, sealed: bytes) -> Mapping[str, str]:
+def unpack(client_id: UUID | None, sealed: bytes | memoryview) -> Mapping[str, str]:
     """The words again."""
     plain = keystore.decrypt(client_id or PRACTICE_SUBJECT, bytes(sealed), _FOR)
     return msgspec.json.decode(plain, type=dict[str, str])

@@ -15,10 +15,10 @@ from practice.clock import clock
 from practice.core.jobs import JobOrder
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import BATCH, claim_jobs, release, run_due_jobs
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.bench import jobs
 from tests.bench.at_noon import practice_at_noon
 from tests.builders import seal_practice
+from tests.harness.reminders_due import mails_due
 from tests.harness.world import database_url
 from tests.sessions.people import client_by_mail
 
@@ -41,7 +41,7 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
     _, delivered = finished()
     add(jobs.PLAIN, due, "-1 * interval '1 second'")
     plain = PlainQueue(database_url()).finished_per_second()
-    add(RECHECK_MAIL_JOB, mails, "-1 * interval '1 second'", JobOrder.REMINDER, client_id)
+    mails_due(client_id, mails)
     sent, mailed = finished()
     assert sent == _mails(settings.EMAIL_FILE_PATH), "every one is a mail"
     return {

@@ -28,7 +28,7 @@ def practice(name: str = "Hillside", phone: str = "+12155550100") -> Practice:
 
 
 def every_text(of: Practice) -> list[str]:
-    found = []
+    found: list[str] = []
     for language in LANGUAGES:
         for wording in Wording:
             found += mail_of(wording, FACTS, of, language, STOP_AT)
