@@ -30,8 +30,8 @@ pytestmark = [
     pytest.mark.harness,
 ]
 WORKERS, BEATS = 4, 2
-KILLS = 40 if FULL else 8
-DUE = 10_000 if FULL else 400
+KILLS = 40 if FULL else 6
+DUE = 10_000 if FULL else 150
 LONGEST = 1800 if FULL else 240
 SHORT = [sys.executable, "-m", "celery", "-A", "tests.harness.short_limits", "worker", "-c1"]
 
