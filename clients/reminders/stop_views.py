@@ -10,9 +10,7 @@ from drf_spectacular.types import OpenApiTypes
 from rest_framework.parsers import BaseParser, FormParser, MultiPartParser
 from rest_framework.request import Request
 
-from clients.reminders.models import Reminder
-from clients.reminders.services.notices import stop
-from clients.reminders.stop_links import reminder_of
+from clients.reminders.services.notices import stop_by_link
 from practice.http.base_views import ApiView
 from practice.http.openapi import endpoint
 from practice.http.renderers import HtmlRenderer
@@ -83,8 +81,5 @@ class NoMoreMessagesView(ApiView):
     )
     def post(self, request: Request, token: str) -> HttpResponse:
         """End them."""
-        reminder_id = reminder_of(token)
-        row = Reminder.objects.filter(pk=reminder_id).first() if reminder_id else None
-        if row is not None and row.client_id is not None:
-            stop(row, row.client_id, key=f"stopped:{row.pk}", words="")
+        stop_by_link(token)
         return HttpResponse(_page(*_said("Noted. You will get no more of these messages.")))

@@ -44,7 +44,13 @@ def mailbox() -> Iterator[Mailbox]:
 
 
 def a_worker(practice: DemoProcesses, number: int) -> Process:
-    command = [*SHORT, f"-nkilled{number}", "--without-gossip", "--without-mingle"]
+    command = [
+        *SHORT,
+        f"-nkilled{number}",
+        "--without-gossip",
+        "--without-mingle",
+        "--loglevel=INFO",
+    ]
     return practice._start(f"worker {number}", command, f"worker{number}.log")
 
 

@@ -14,6 +14,7 @@ from clients.reminders.domain.replies import says_stop
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import ContactNotice, Reminder
 from clients.reminders.sealing import address_code, pack
+from clients.reminders.stop_links import reminder_of
 from clients.reminders.texting import TextReply, text_provider
 from practice.clock import clock
 from practice.core.decisions import Actor, Context, Decided, States
@@ -100,6 +101,14 @@ def stop(reminder: Reminder, client_id: UUID, *, key: str, words: str) -> None:
         )
 
     _as_practice(execute, key)
+
+
+def stop_by_link(token: str) -> None:
+    """End what the link of a mail is for; a link of nobody ends nothing."""
+    reminder_id = reminder_of(token)
+    row = Reminder.objects.filter(pk=reminder_id).first() if reminder_id else None
+    if row is not None and row.client_id is not None:
+        stop(row, row.client_id, key=f"stopped:{row.pk}", words="")
 
 
 def _as_practice(execute: Any, request_id: str) -> None:
