@@ -5,6 +5,7 @@ from __future__ import annotations
 from billing.authorizations.domain import event_texts as authorization_texts
 from billing.authorizations.domain import events as authorization_events
 from billing.authorizations.domain.advisories import BillingSettings
+from billing.authorizations.domain.jobs import AUTHORIZATION_REMINDERS
 from billing.authorizations.domain.projections import AUTHORIZATION_ROWS, VISIT_ROWS
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.selectors.advisories import (
@@ -19,6 +20,10 @@ from billing.authorizations.selectors.left import authorizations_left
 from billing.authorizations.selectors.open_business import open_billing_reasons
 from billing.authorizations.selectors.paid_parts import paid_parts
 from billing.authorizations.selectors.payers_of_day import payers_by_day
+from billing.authorizations.selectors.reminders import (
+    AUTHORIZATION_ENDING,
+    AUTHORIZATION_LOW,
+)
 from billing.payers.selectors import payer_exists
 from billing.record_requests.domain.settings import RecordRequestSettings
 from billing.self_pay.domain import event_texts as self_pay_texts
@@ -37,6 +42,8 @@ from billing.visits.selectors.coverage import count_coverable
 from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
 from billing.visits.services.shared_time import recalculate_shared_time
 from clients.papers.expiring import EXPIRING
+from clients.reminders.hooks import REMINDER_KINDS
+from clients.reminders.services.making import remind
 from practice.audit.hooks import OPEN_BUSINESS
 from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind
@@ -45,6 +52,8 @@ from sessions.assessment.selectors.extensions import PAYERS
 from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.desk.selectors.coverage import COVERAGE_LEFT
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
+
+REMINDERS = (AUTHORIZATION_ENDING, AUTHORIZATION_LOW)
 
 APP = AppSpec(
     name="billing",
@@ -59,15 +68,25 @@ APP = AppSpec(
         UNPAID_BY_AUTHORIZATIONS,
         UNPAID_BY_PAYER,
     ),
-    job_plans=(SHARED_TIME_JOBS,),
-    job_kinds=(JobKind(name=SHARED_TIME_JOB, must_happen=True),),
-    job_handlers={SHARED_TIME_JOB: recalculate_shared_time},
+    job_plans=(SHARED_TIME_JOBS, AUTHORIZATION_REMINDERS),
+    job_kinds=(
+        JobKind(name=SHARED_TIME_JOB, must_happen=True),
+        *(one.job_kind for one in REMINDERS),
+    ),
+    job_handlers={
+        SHARED_TIME_JOB: recalculate_shared_time,
+        **{one.job: remind for one in REMINDERS},
+    },
     event_texts=(
         self_pay_texts.EVENT_TEXTS,
         authorization_texts.EVENT_TEXTS,
         summary_texts.EVENT_TEXTS,
     ),
-    settings={"billing": BillingSettings, "record_requests": RecordRequestSettings},
+    settings={
+        "billing": BillingSettings,
+        "record_requests": RecordRequestSettings,
+        **{one.job: one.settings for one in REMINDERS},
+    },
     owners_of_ids={
         "authorization_id": "billing.Authorization",
         "record_request_id": "billing.Disclosure",
@@ -77,6 +96,7 @@ APP = AppSpec(
     practice_ids=("code_id", "payer_id"),
     retained_facts=(RETAINED_SELF_PAY, RETAINED_FACTS),
     extensions=(
+        REMINDER_KINDS.by(*REMINDERS),
         OPEN_BUSINESS.by(open_billing_reasons),
         PAYABLE_PARTS.by(paid_parts),
         PAYERS.by(payers_by_day),

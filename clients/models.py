@@ -7,3 +7,4 @@ import clients.identity.models
 import clients.orders.models
 import clients.papers.models
 import clients.preference.models
+import clients.reminders.models

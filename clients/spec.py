@@ -14,7 +14,9 @@ from clients.calls.hooks import CALL_REASONS
 from clients.clinical.domain.facts import CLIENT_FACTS
 from clients.consent.domain import event_texts as consent_texts
 from clients.consent.domain import events as consent_events
+from clients.consent.domain.jobs import CONSENT_REMINDERS
 from clients.consent.domain.projections import CONSENT_ROWS
+from clients.consent.reminders import CONSENT_EXPIRING
 from clients.health.domain import event_texts as health_texts
 from clients.health.domain import events as health_events
 from clients.health.domain.projections import HISTORY_ROWS
@@ -29,14 +31,28 @@ from clients.orders.domain.projections import ORDER_ROWS
 from clients.papers.calls import ORDERS_EXPIRING, PAPERS_EXPIRING, PAPERS_OVERDUE
 from clients.papers.domain import event_texts as paper_texts
 from clients.papers.domain import events as paper_events
+from clients.papers.domain.jobs import PAPER_REMINDERS
 from clients.papers.domain.projections import PAPER_ROWS
 from clients.papers.domain.settings import PaperSettings
 from clients.papers.domain.state import PAPERS, PapersState
+from clients.papers.reminders import PAPER_UNANSWERED
 from clients.permissions.domain.settings import PermissionSettings
 from clients.preference.domain import event_texts as preference_texts
 from clients.preference.domain import events as preference_events
 from clients.preference.domain.projections import PREFERENCE_ROWS
+from clients.reminders.calls import ADDRESSES_FAILED, CLIENTS_ANSWERED, REMINDERS_TO_TELL
+from clients.reminders.domain.hours import ReminderSettings
+from clients.reminders.domain.rules import MessageLimits
+from clients.reminders.hooks import REMINDER_KINDS
+from clients.reminders.licences import LICENCE_EXPIRING, plan_licence_reminder
+from clients.reminders.selectors import SEND_JOB
+from clients.reminders.services.making import remind
+from clients.reminders.services.notices import take_replies
+from clients.reminders.services.sending import deliver_reminder
 from practice.core.appspec import AppSpec, RecordSection
+from practice.core.jobs import JobKind, JobOrder
+from practice.jobs.hooks import EACH_TICK
+from practice.people_and_places.hooks import LICENCE_KEPT
 from practice.work.visibility import VISIBLE_AMONG
 
 
@@ -49,6 +65,8 @@ def _calls_of_record(calls: tuple[CallMade, ...]) -> Any:
     """The calls to the client as known on a day, in order of their entry."""
     return msgspec.to_builtins(list(calls))
 
+
+REMINDERS = (LICENCE_EXPIRING, CONSENT_EXPIRING, PAPER_UNANSWERED)
 
 APP = AppSpec(
     name="clients",
@@ -87,15 +105,34 @@ APP = AppSpec(
         "permissions": PermissionSettings,
         "names": NameSettings,
         "papers": PaperSettings,
+        "reminders": ReminderSettings,
+        "messages": MessageLimits,
+        **{one.job: one.settings for one in REMINDERS},
     },
+    job_plans=(CONSENT_REMINDERS, PAPER_REMINDERS),
+    job_kinds=(
+        *(one.job_kind for one in REMINDERS),
+        JobKind(name=SEND_JOB, must_happen=False, order=JobOrder.REMINDER),
+    ),
+    job_handlers={one.job: remind for one in REMINDERS},
+    job_deliveries={SEND_JOB: deliver_reminder},
+    working_documents=("clients.Reminder", "clients.ContactNotice"),
     record_sections={
         "calls": RecordSection(CALLS, _calls_of_record),
         "papers": RecordSection(PAPERS, _papers_of_record),
     },
     practice_ids=("emergency_contact_id", "unsuitable_time_id"),
-    owners_of_ids={"order_id": "clients.Order", "paper_id": "clients.Paper"},
+    owners_of_ids={
+        "order_id": "clients.Order",
+        "paper_id": "clients.Paper",
+        "reminder_id": "clients.Reminder",
+    },
     extensions=(
         VISIBLE_AMONG.by(visible_among),
         CALL_REASONS.by(PAPERS_OVERDUE, PAPERS_EXPIRING, ORDERS_EXPIRING),
+        CALL_REASONS.by(REMINDERS_TO_TELL, ADDRESSES_FAILED, CLIENTS_ANSWERED),
+        REMINDER_KINDS.by(*REMINDERS),
+        LICENCE_KEPT.by(plan_licence_reminder),
+        EACH_TICK.by(take_replies),
     ),
 )

@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("clients.identity.urls")),
     path("", include("clients.calls.urls")),
+    path("", include("clients.reminders.urls")),
     path("", include("clients.health.urls")),
     path("", include("clients.orders.urls")),
     path("", include("clients.consent.urls")),

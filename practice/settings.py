@@ -15,6 +15,9 @@
 ``DEBUG``                1 only while developing
 ``STATEMENT_SECONDS``    longest statement on PostgreSQL (default 30)
 ``KEPT_STATES_BYTES``    events folded and kept per process (default 16000000; 0 keeps none)
+``PUBLIC_URL``           where clients reach the API: the link that ends mails
+``PRACTICE_LOCALE``      folder of the practice's own translations of what clients read
+``TEXT_PROVIDER``        class that carries texts (default: files under ``texts/``)
 ``TICK_SECONDS``         how often what is due is looked for (default 60)
 ``VISIBILITY_SECONDS``   after how long a lost worker's task is given to another (default 120)
 ======================== ====================================================================
@@ -153,13 +156,16 @@ CELERY_BEAT_SCHEDULE = {
 
 EMAIL_HOST = env.text("EMAIL_HOST")
 EMAIL_PORT = env.number("EMAIL_PORT", 587 if PRODUCTION else 25)
-EMAIL_HOST_USER = env.text("EMAIL_HOST_USER")
-EMAIL_HOST_PASSWORD = env.text("EMAIL_HOST_PASSWORD")
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = map(env.text, ("EMAIL_HOST_USER", "EMAIL_HOST_PASSWORD"))
 EMAIL_USE_TLS = env.switch("EMAIL_USE_TLS", default=PRODUCTION)
-EMAIL_TIMEOUT = 20  # Seconds; a tick that waits for longer leaves the reminder to the next.
+EMAIL_TIMEOUT = 20  # Seconds; a tick that waits for longer leaves it to the next.
 EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
 EMAIL_FILE_PATH = VAR / "mail"
 DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "practice@localhost")
+_ITSELF = f"https://{ALLOWED_HOSTS[0]}" if PRODUCTION and ALLOWED_HOSTS else ""
+PUBLIC_URL = env.text("PUBLIC_URL", _ITSELF).rstrip("/") or "http://localhost:8000"
+TEXT_PROVIDER = env.text("TEXT_PROVIDER", "clients.reminders.texting.FileTexts")
+TEXT_FILE_PATH = VAR / "texts"
 
 # --- The program ---------------------------------------------------------------------------
 
@@ -214,15 +220,14 @@ AUTH_PASSWORD_VALIDATORS = [
     },
 ]
 
-USE_TZ = True
-TIME_ZONE = "UTC"
-USE_I18N = False
-LANGUAGE_CODE = "en"
+USE_TZ, TIME_ZONE = True, "UTC"
+# Translated is what clients are written; the API itself speaks English.
+USE_I18N, LANGUAGE_CODE = True, "en"
+LOCALE_PATHS = [*filter(None, [env.text("PRACTICE_LOCALE")]), BASE_DIR / "locale"]
 
 # The interactive documentation's own files, served by the API server itself.
 STATIC_URL = "/static/"
 STATIC_ROOT = VAR / "static"
-STATIC_ROOT.mkdir(exist_ok=True)
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # whitenoise warns of a missing folder
 WHITENOISE_USE_FINDERS = True
 
@@ -264,8 +269,7 @@ SPECTACULAR_SETTINGS = {
 # --- Transport and logs --------------------------------------------------------------------
 
 SECURE_CONTENT_TYPE_NOSNIFF = True
-SECURE_REFERRER_POLICY = "no-referrer"
-X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY, X_FRAME_OPTIONS = "no-referrer", "DENY"
 if PRODUCTION:
     # Production stands behind a buffering proxy that ends TLS and sets this header itself.
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -9,6 +9,8 @@ import msgspec
 from clients.calls.hooks import CALL_REASONS
 from clients.consent.booked_sessions import BOOKED_SESSIONS
 from clients.papers.selectors import HELD_UP
+from clients.reminders.hooks import REMINDER_KINDS
+from clients.reminders.services.making import remind
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
@@ -21,10 +23,12 @@ from sessions.absences.selectors.call_reasons import (
     PRACTITIONER_ABSENT,
 )
 from sessions.assessment.selectors.extensions import PROGRAMME
+from sessions.booking.domain.jobs import SESSION_REMINDERS
 from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.extensions import KEPT_WITH_SESSION
 from sessions.booking.selectors.held_up import sessions_held_up
 from sessions.booking.selectors.paper_gaps import PAPER_GAPS
+from sessions.booking.selectors.reminders import SESSION_TOMORROW
 from sessions.booking.selectors.upcoming import (
     upcoming_sessions_at,
     upcoming_sessions_of_practitioner,
@@ -68,11 +72,13 @@ from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.domain.swelling_settings import SwellingSettings
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
+from sessions.notes.domain.jobs import NOTE_REMINDERS
 from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.selectors.kept_drafts import kept_draft_warnings
+from sessions.notes.selectors.reminders import NOTE_UNSIGNED
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
 from sessions.notes.services.drafts import draft_faults
@@ -91,22 +97,21 @@ from sessions.stretches.domain import event_texts as stretch_texts
 from sessions.stretches.domain import events as stretch_events
 from sessions.stretches.domain import home_exercise_events
 from sessions.stretches.domain.home_exercise_projections import HOME_EXERCISE_ROWS
-from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_JOBS, RECHECK_MAIL_JOB
+from sessions.stretches.domain.jobs import RECHECK_JOB, RECHECK_JOBS
 from sessions.stretches.domain.projections import PRESCRIPTION_ROWS, RECHECK_ROWS
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
-from sessions.stretches.domain.reminder_hours import ReminderSettings
 from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 from sessions.stretches.selectors.call_reasons import RECHECKS_DUE, REMINDERS_NOT_SENT
 from sessions.stretches.selectors.programme import programme_stretches
+from sessions.stretches.selectors.reminders import RECHECK_DUE
 from sessions.stretches.selectors.unsent import MAIL_GAPS
 from sessions.stretches.services.home_exercises import DISCONTINUE_NARROWED_HOME_EXERCISES
 from sessions.stretches.services.rechecks import (
     ANSWER_RECHECKS,
     FOLLOW_UP,
     recheck_due,
-    recheck_mail,
 )
 from sessions.waiting_list.domain import event_texts as waiting_texts
 from sessions.waiting_list.domain import events as waiting_events
@@ -161,6 +166,8 @@ def _stretches_of_record(state: StretchesState) -> Any:
     }
 
 
+REMINDERS = (RECHECK_DUE, SESSION_TOMORROW, NOTE_UNSIGNED)
+
 APP = AppSpec(
     name="sessions",
     events=(
@@ -213,19 +220,19 @@ APP = AppSpec(
         ANSWER_RECHECKS,
         DISCONTINUE_NARROWED_HOME_EXERCISES,
     ),
-    job_plans=(RECHECK_JOBS,),
+    job_plans=(RECHECK_JOBS, SESSION_REMINDERS, NOTE_REMINDERS),
     job_kinds=(
         JobKind(name=RECHECK_JOB, must_happen=True, order=JobOrder.REMINDER, together=20),
-        JobKind(name=RECHECK_MAIL_JOB, must_happen=False, order=JobOrder.REMINDER),
+        *(one.job_kind for one in REMINDERS),
         JobKind(name=reevaluation.REEVALUATION_SWEEP, must_happen=True, order=JobOrder.SWEEP),
         JobKind(name=reevaluation.CLIENT_REEVALUATION, must_happen=True, order=JobOrder.SWEEP),
     ),
     job_handlers={
+        **{one.job: remind for one in REMINDERS},
         RECHECK_JOB: recheck_due,
         reevaluation.REEVALUATION_SWEEP: reevaluation.run_reevaluation_sweep,
         reevaluation.CLIENT_REEVALUATION: reevaluation.run_client_reevaluation,
     },
-    job_deliveries={RECHECK_MAIL_JOB: recheck_mail},
     event_texts=(
         calendar_texts.EVENT_TEXTS,
         goal_texts.EVENT_TEXTS,
@@ -245,7 +252,7 @@ APP = AppSpec(
         "measurement": MeasurementSettings,
         "swelling": SwellingSettings,
         "rechecks": RecheckSettings,
-        "reminders": ReminderSettings,
+        **{one.job: one.settings for one in REMINDERS},
         "doses": DoseSettings,
         "session_split": SessionSplitSettings,
         "feeds": FeedSettings,
@@ -278,6 +285,7 @@ APP = AppSpec(
     },
     working_documents=("client_sessions.NoteDraft",),
     extensions=(
+        REMINDER_KINDS.by(*REMINDERS),
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         UPCOMING_SESSIONS_AT.by(upcoming_sessions_at),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),

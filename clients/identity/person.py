@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import NamedTuple
 from uuid import UUID
 
 from dateutil.relativedelta import relativedelta
 
-from clients.identity.domain.contact import ContactBy, ContactHours
+from clients.identity.domain.contact import ContactBy
 from clients.identity.domain.state import IDENTITY
-from practice.work import loading
 from practice.work.unit_of_work import UnitOfWork
 
 
@@ -38,20 +36,3 @@ def client_details(uow: UnitOfWork, client_id: UUID) -> ClientDetails:
         return ClientDetails()
     allowed = details.contact_by is ContactBy.MAIL
     return ClientDetails(details.birth_date, details.email if allowed else "", details.facility_ids)
-
-
-class MailWishes(NamedTuple):
-    """The mail address, empty where the client allows no mail; their zone and their hours."""
-
-    address: str = ""
-    zone: str = "UTC"
-    hours: ContactHours | None = None
-
-
-def client_mail(client_id: UUID) -> MailWishes:
-    """Where and when a client may be written to, without a lock; after an erasure nowhere."""
-    details = loading.load_states(client_id, (IDENTITY,))[IDENTITY].details
-    if details is None:
-        return MailWishes()
-    allowed = details.contact_by is ContactBy.MAIL
-    return MailWishes(details.email if allowed else "", details.zone, details.contact_hours)

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.http.response import HttpResponseBase
 from rest_framework.generics import GenericAPIView
+from rest_framework.parsers import BaseParser
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -43,7 +44,7 @@ class ApiView(APIView):
     names_no_client: ClassVar[bool] = False
 
     permission_classes = (RolePermission,)
-    parser_classes = (StrictJSONParser,)
+    parser_classes: tuple[type[BaseParser], ...] = (StrictJSONParser,)
     renderer_classes: tuple[type[BaseRenderer], ...] = (JSONRenderer,)
     metadata_class = None
     schema = RecordSchema()

@@ -42,6 +42,7 @@ _TEXTS: Final = (
     ("incidents", "Safety incidents: reported, who was told, followed up, closed; in no note."),
     ("re-checks", "Who is to be measured again and when: the front desk's call list."),
     ("calls", "Whom to call and why, and what came of each call."),
+    ("reminders", "What clients and staff are reminded of, and what clients would read."),
     ("authorizations", "What payers authorized, what is left of it, and the visit summaries."),
     ("visits", "Treatment days with units and what is not covered; what a person decides."),
     ("billing", "Payers with their rules, and service codes."),

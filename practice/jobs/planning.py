@@ -6,8 +6,9 @@ and what waits for a client as something to be cleared when the record is erased
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -41,27 +42,45 @@ def plan_jobs(events: Sequence[RecordedEvent]) -> None:
 def write_jobs(wanted: Iterable[Job]) -> None:
     """Write planned rows and withdraw cancelled ones; the key keeps each occasion single.
 
-    A row that was done is never planned again; one still waiting moves to the new time.
-    Raises LookupError for a kind that no installed app does: the events are not written either.
+    A row that was done is never planned again; one still waiting moves to the new time. However
+    many are planned, it takes two statements. Raises LookupError for a kind that no installed
+    app does: the events are not written either.
     """
     soon = False
+    planned: dict[str, Job] = {}
     for due in wanted:
         kind_of(due.kind)
-        if due.cancels:
-            ScheduledJob.objects.filter(key=due.key, status=ScheduledJob.Status.WAITING).update(
-                status=ScheduledJob.Status.WITHDRAWN, claim=None
-            )
+        if not due.cancels:
+            planned[due.key] = due
             continue
-        at = due.due_at or clock.now()
-        made, created = ScheduledJob.objects.get_or_create(key=due.key, defaults=_columns(due, at))
-        waits = made.status in (ScheduledJob.Status.WAITING, ScheduledJob.Status.WITHDRAWN)
-        if not created and waits:
-            ScheduledJob.objects.filter(pk=made.pk).update(
-                due_at=at, status=ScheduledJob.Status.WAITING, claim=None
-            )
-        soon = soon or (waits and at <= clock.now())
-    if soon:
+        soon, planned = _plan(planned) or soon, {}
+        ScheduledJob.objects.filter(key=due.key, status=ScheduledJob.Status.WAITING).update(
+            status=ScheduledJob.Status.WITHDRAWN, claim=None
+        )
+    if _plan(planned) or soon:
         transaction.on_commit(wake_workers)
+
+
+def _plan(planned: Mapping[str, Job]) -> bool:
+    """Whether any of them is due already."""
+    if not planned:
+        return False
+    now = clock.now()
+    there = {row.key: row for row in ScheduledJob.objects.filter(key__in=planned)}
+    new = [
+        ScheduledJob(key=key, **_columns(one, now))
+        for key, one in planned.items()
+        if key not in there
+    ]
+    ScheduledJob.objects.bulk_create(new, ignore_conflicts=True)
+    open_ = (ScheduledJob.Status.WAITING, ScheduledJob.Status.WITHDRAWN)
+    again = [row for row in there.values() if row.status in open_]
+    for row in again:
+        row.due_at = planned[row.key].due_at or now
+        ScheduledJob.objects.filter(pk=row.pk).update(
+            due_at=row.due_at, status=ScheduledJob.Status.WAITING, claim=None
+        )
+    return any(row.due_at <= now for row in (*new, *again))
 
 
 def plan_single(kind: str, subject: UUID) -> None:
@@ -110,7 +129,7 @@ def _begin_again(waiting: QuerySet[ScheduledJob], now: datetime) -> int:
     return waiting.update(due_at=now, claim=None, lease_until=None)
 
 
-def _columns(job: Job, now: datetime) -> dict[str, object]:
+def _columns(job: Job, now: datetime) -> dict[str, Any]:
     return {
         "kind": job.kind,
         "subject": job.subject,

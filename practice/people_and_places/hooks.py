@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from practice.core.appspec import ExtensionPoint
 from practice.core.reasons import Reason
+
+if TYPE_CHECKING:
+    from practice.people_and_places.models.practitioners import Licence
 
 SUPERVISION_USES = ExtensionPoint[Callable[[UUID], Sequence[Reason]]]("uses of a supervision")
 """``find(supervision_id)``: what rests on a supervision and keeps it from being deleted."""
@@ -15,3 +19,13 @@ SUPERVISION_USES = ExtensionPoint[Callable[[UUID], Sequence[Reason]]]("uses of a
 def uses_of_supervision(supervision_id: UUID) -> list[Reason]:
     """Everything that rests on a supervision."""
     return [reason for find in SUPERVISION_USES.answers for reason in find(supervision_id)]
+
+
+LICENCE_KEPT = ExtensionPoint["Callable[[Licence], None]"]("licence kept")
+"""Called within the transaction in which a licence was added or changed."""
+
+
+def tell_of_licence(row: Licence) -> None:
+    """Tell the features above of a licence as it is now."""
+    for callback in LICENCE_KEPT.answers:
+        callback(row)

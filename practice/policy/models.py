@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
 from uuid import UUID
 
 from django.db import models
@@ -13,11 +14,14 @@ PRACTICE_ID = UUID(int=1)
 
 
 class Practice(RevisionedModel):
-    """The practice: one row."""
+    """The practice: one row. ``postal_address``, in lines, stands in each mail to a client."""
 
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=64)
     phone = models.CharField(max_length=20, blank=True)
+    postal_address = models.CharField(max_length=300, blank=True, default="")
+
+    ADDED: ClassVar = {"postal_address": ""}
 
     def __str__(self) -> str:
         return self.name

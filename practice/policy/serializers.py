@@ -15,15 +15,27 @@ from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class PracticeSerializer(StrictSerializer):
-    """The practice as a whole: its name, time zone and phone."""
+    """The practice as a whole: its name, time zone, phone and postal address."""
 
-    example = {"name": "Riverside Recovery", "zone": "America/New_York", "phone": "+1 415 555 0123"}
+    example = {
+        "name": "Riverside Recovery",
+        "zone": "America/New_York",
+        "phone": "+1 415 555 0123",
+        "postal_address": "12 River Street\nSpringfield",
+    }
 
     revision = serializers.IntegerField(read_only=True, help_text="Counts changes; the ETag.")
     name = NameField(max_length=120, help_text="Name of the practice.")
     zone = ZoneField(help_text="Default IANA time zone.")
     phone = PhoneField(
         required=False, allow_blank=True, help_text="Phone in E.164, e.g. `+14155550123`."
+    )
+    postal_address = TextField(
+        required=False,
+        allow_blank=True,
+        max_length=300,
+        help_text="In lines; stands in each mail to a client. Without it none is sent: the desk"
+        " tells instead.",
     )
 
 

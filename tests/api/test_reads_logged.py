@@ -5,12 +5,13 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from django.urls import reverse
 
 from billing.authorizations.models import Visit
+from clients.reminders.models import Reminder
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Credential, Role
@@ -25,7 +26,7 @@ from tests.builders import Built, ok
 from tests.sessions.booking.http import book, key, local, took_place
 from tests.sessions.groups.http import made, placed
 from tests.sessions.notes.http import Device, line, whole_note
-from tests.sessions.people import open_client
+from tests.sessions.people import open_client, reminder_of
 from tests.sessions.series.http import book_series
 from tests.sessions.stretches.stories import discharged, first_open
 from tests.sessions.stretches.test_home_exercises import teach
@@ -60,6 +61,7 @@ NAMES_NO_CLIENT = {
     "token-list": "the caller's own tokens",
     "calendar-feed-list": "links of the caller's own; what is behind them is not in it",
     "calendar-feed-file": "logs its maker, once a day: tests/sessions/feeds/test_feeds.py",
+    "no-more-messages": "one page for every link; whose it is is not in it",
     "class-list": "times, places and how many are left; who has a place is not in it",
     "owner-month": "counts by practitioner and room; no client is named",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
@@ -126,6 +128,9 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "summary_id": summary["id"],
         "visit_id": Visit.objects.get().pk,
     }
+    reminder_of(client_id, uuid4(), "sent")
+    theirs = reminder_of(client_id, uuid4(), "listed")
+    Reminder.objects.filter(pk=theirs.pk).update(addressee="practitioner", practitioner_id=paula.pk)
     run_due_jobs()  # The re-check is on the call list.
     where = {"practitioner_id": str(paula.pk), "facility_id": str(built.east.pk)}
     codes_from(world, (clock.now() - timedelta(days=5)).date().isoformat())

@@ -16,10 +16,10 @@ from practice.core.jobs import JobOrder
 from practice.jobs.claims import BATCH, claim_jobs, release
 from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.bench import jobs
 from tests.bench.at_noon import practice_at_noon
 from tests.builders import seal_practice
+from tests.harness.reminders_due import mails_due
 from tests.harness.world import database_url
 from tests.sessions.people import client_by_mail
 
@@ -46,7 +46,7 @@ def build(*, future: int, due: int, mails: int, rounds: int) -> dict[str, Any]:
     for together in (1, jobs.TOGETHER):
         add(jobs.PLAIN, due, "-1 * interval '1 second'")
         plain[together] = PlainQueue(database_url()).finished_per_second(together)
-    add(RECHECK_MAIL_JOB, mails, "-1 * interval '1 second'", JobOrder.REMINDER, client_id)
+    mails_due(client_id, mails)
     sent, mailed = finished()
     assert sent == _mails(settings.EMAIL_FILE_PATH), "every one is a mail"
     return {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
@@ -12,6 +13,8 @@ from django.apps import apps
 from django.db import connection, models, transaction
 
 from clients.identity.models import ClientFacility
+from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import pack
 from practice.accesslog.models import AccessEntry
 from practice.audit import rebuild
 from practice.clock import clock
@@ -114,6 +117,7 @@ OWN_OF_ERASURE = {"record.closed", "record.key_destroyed"}
 
 
 SEALED = {"NoteDraft.sealed", "NoteDraft.unsent"}
+IN_MESSAGES = {"Reminder.told", "Reminder.address", "ContactNotice.address", "ContactNotice.words"}
 NAME, ORDERED = "the client's name", "the reason of the order"
 
 SAID_AGAIN = {"authorization.recorded"}
@@ -186,6 +190,10 @@ def logged(built: Built, client_id: UUID) -> set[str]:
     return places(str([one for _, one in known]))
 
 
+def _message(client_id: UUID) -> dict[str, Any]:
+    return {"client_id": client_id, "kind": "stopped", "channel": "mail"}
+
+
 def tabled(client_id: UUID) -> set[str]:
     """A row with markers in every table of a client, a sealed draft too; the places marked."""
     for model in read_tables():
@@ -201,9 +209,27 @@ def tabled(client_id: UUID) -> set[str]:
         updated_at=clock.now(),
         **sealed,
     )
-    assert {NoteDraft} == set(working_documents()), "mark the new working document here"
+    told = {"told": mark("Reminder.told"), "address": mark("Reminder.address")}
+    said = {"address": mark("ContactNotice.address"), "words": mark("ContactNotice.words")}
+    Reminder.objects.create(
+        **_message(client_id),
+        about=uuid4(),
+        day=clock.now(),
+        status="sent",
+        made_at=clock.now(),
+        sealed=pack(client_id, **told),
+    )
+    ContactNotice.objects.create(
+        **_message(client_id),
+        key="one",
+        on_day=clock.now(),
+        at=clock.now(),
+        sealed=pack(client_id, **said),
+    )
+    known = {NoteDraft, Reminder, ContactNotice}
+    assert known == set(working_documents()), "mark the new working document here"
     rows = [marked_row(one, client_id) for one in read_tables()]
-    return places(str([vars(one) for one in rows])) | SEALED
+    return places(str([vars(one) for one in rows])) | SEALED | IN_MESSAGES
 
 
 def events_of(client_id: UUID) -> list[RecordedEvent]:
@@ -286,7 +312,7 @@ def test_the_files_of_the_database_keep_no_deleted_text_and_no_destroyed_key(
     row = DataKey.objects.using(keys_alias()).get(subject=marked.client_id)
     wrapped = bytes(row.wrapped).decode("latin-1")
     assert wrapped in thief.files()
-    assert marked.in_tables - SEALED <= places(thief.files())
+    assert marked.in_tables - SEALED - IN_MESSAGES <= places(thief.files())
     erase(marked)
     assert wrapped not in thief.files()
     assert places(thief.files()) == RETAINED

@@ -19,6 +19,7 @@ TESTS = (
     "tests/harness/test_kills.py",
     "tests/harness/test_worker.py",
     "tests/harness/test_slow_mail.py",
+    "tests/harness/test_reminders.py",
     "tests/harness/test_broker.py",
     "tests/harness/test_database_away.py",
     "tests/harness/test_comparison.py",

@@ -6,17 +6,15 @@ import sys
 import time
 from collections import Counter
 from pathlib import Path
-from uuid import uuid4
 
 import pytest
 
-from practice.clock import clock
-from practice.core.jobs import JobOrder
+from clients.reminders.selectors import SEND_JOB
 from practice.jobs.models import ScheduledJob
 from practice.management.demo_processes import DemoProcesses
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
-from tests.builders import Built, build_practice
+from tests.builders import build_practice
 from tests.harness.mailbox import Mailbox
+from tests.harness.reminders_due import mails_due
 from tests.harness.short_limits import MAIL_SECONDS
 from tests.harness.table import FaultRow, keep
 from tests.harness.test_worker import mail_to, until
@@ -32,22 +30,6 @@ MAILS = 12
 SHORT = [sys.executable, "-m", "celery", "-A", "tests.harness.short_limits", "worker", "-c1"]
 
 
-def mails_due(built: Built) -> None:
-    """So many reminders, due now."""
-    client = client_by_mail(built)
-    ScheduledJob.objects.bulk_create(
-        ScheduledJob(
-            kind=RECHECK_MAIL_JOB,
-            key=str(uuid4()),
-            subject=client,
-            about=uuid4(),
-            order=JobOrder.REMINDER,
-            due_at=clock.now(),
-        )
-        for _ in range(MAILS)
-    )
-
-
 def two_workers(practice: DemoProcesses) -> None:
     """Two workers with short limits, and a beat of one tick a second."""
     for number in (1, 2):
@@ -61,12 +43,12 @@ def two_workers(practice: DemoProcesses) -> None:
 
 def copies(folder: Path, **env: str) -> Counter[str]:
     """How often each Message-ID was taken, once all mails are done."""
-    mails_due(build_practice())
+    mails_due(client_by_mail(build_practice()), MAILS)
     with Mailbox() as box:
         box.seconds = MAIL_SECONDS
         with processes(folder, **mail_to(box), **env) as practice:
             two_workers(practice)
-            waiting = ScheduledJob.objects.filter(kind=RECHECK_MAIL_JOB).exclude(status="done")
+            waiting = ScheduledJob.objects.filter(kind=SEND_JOB).exclude(status="done")
             until(lambda: not waiting.exists(), "every mail is done")
             time.sleep(2 * MAIL_SECONDS)
         box.shutdown()

@@ -7,11 +7,11 @@ from uuid import UUID
 
 import pytest
 
+from clients.reminders.selectors import SEND_JOB
 from practice.clock import clock
 from practice.jobs.models import ScheduledJob
 from practice.work import loading
 from sessions.stretches.domain.events import RecheckPutOnCallList
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.builders import build_practice
 from tests.harness.mailbox import Mailbox
 from tests.harness.table import FaultRow, keep
@@ -63,9 +63,7 @@ def calls(client_id: UUID) -> int:
 
 
 def is_done() -> bool:
-    return ScheduledJob.objects.filter(
-        kind=RECHECK_MAIL_JOB, status=ScheduledJob.Status.DONE
-    ).exists()
+    return ScheduledJob.objects.filter(kind=SEND_JOB, status=ScheduledJob.Status.DONE).exists()
 
 
 def mail_to(mailbox: Mailbox) -> dict[str, str]:
@@ -98,7 +96,7 @@ def test_a_worker_killed_over_its_work_loses_nothing_and_does_nothing_twice(
         first.kill()
         first.popen.wait(10)
         mailbox.let_go.set()
-        held = ScheduledJob.objects.get(kind=RECHECK_MAIL_JOB)
+        held = ScheduledJob.objects.get(kind=SEND_JOB)
         assert (held.status, held.claim is not None, mailbox.taken) == ("waiting", True, [])
         # Its lease runs for minutes; let it be over.
         ScheduledJob.objects.filter(pk=held.pk).update(lease_until=clock.now())

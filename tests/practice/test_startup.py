@@ -225,8 +225,8 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
             "jobs of kind nightly are declared by two",
         ),
         (
-            lambda: more(SESSIONS, "job_handlers", {"recheck_mail": print}),
-            "jobs of kind recheck_mail are handled or delivered by two",
+            lambda: more(SESSIONS, "job_deliveries", {"recheck": print}),
+            "jobs of kind recheck are handled or delivered by two",
         ),
         (
             lambda: more(BILLING, "job_handlers", {"recheck": print}),

@@ -25,10 +25,14 @@ from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, Prescriber
 from clients.preference.domain.events import PreferenceStated, StatedPreference
 from clients.preference.domain.terms import PreferenceScope
+from clients.reminders.models import Reminder
+from clients.reminders.sealing import pack
 from practice.clock import clock
 from practice.core.events import DatedEvent, Event
 from practice.core.terms import Gender, Mode, Region, Role, Side, Technique
 from practice.people_and_places.models.facilities import Facility
+from practice.policy.row_seals import seal_rows
+from practice.policy.selectors import practice_get
 from practice.work.unit_of_work import Outcome, UnitOfWork, new_client_stream, unit_of_work
 from tests.builders import Built
 
@@ -135,8 +139,17 @@ def zone_at_noon() -> str:
     return f"Etc/GMT{-ahead:+d}" if ahead else "Etc/GMT"  # POSIX counts the other way round.
 
 
+def practice_writes() -> None:
+    """The practice has the address that stands in its mails."""
+    practice = practice_get()
+    practice.postal_address = "12 River Street\nSpringfield"
+    practice.save()
+    seal_rows([practice])
+
+
 def client_by_mail(built: Built) -> UUID:
     """A client who may be written to."""
+    practice_writes()
     client_id = open_client(built)
     details = ClientDetails(
         given_name="Rosa",
@@ -149,3 +162,20 @@ def client_by_mail(built: Built) -> UUID:
     )
     tell(built, client_id, ClientDetailsChanged(details=details))
     return client_id
+
+
+def reminder_of(client_id: UUID, about: UUID, status: str) -> Reminder:
+    """A reminder of a re-check by mail, where it stands."""
+    now = clock.now()
+    return Reminder.objects.create(
+        kind="recheck_due",
+        about=about,
+        occasion="ahead",
+        addressee="client",
+        client_id=client_id,
+        channel="mail",
+        sealed=pack(client_id, told="The next visit is due.", address=""),
+        day=now.date(),
+        made_at=now,
+        status=status,
+    )

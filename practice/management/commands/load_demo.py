@@ -71,6 +71,7 @@ class Command(BaseCommand):
                     "name": people.PRACTICE,
                     "zone": "America/Los_Angeles",
                     "phone": "+14155550100",
+                    "postal_address": "7 Wharf Street\nPort Alder",
                 },
                 match=owner.send("GET", "/practice").headers["etag"],
             )

@@ -1,23 +1,5 @@
-"""``due``: run one tick by hand or by cron."""
+"""``run_jobs``: the former name of ``due``."""
 
-from typing import Any
+from practice.management.commands.due import Command
 
-from django.core.management.base import BaseCommand
-
-from practice.jobs.hooks import each_tick
-from practice.jobs.services import mark_tick, run_due_jobs
-from practice.jobs.standing import plan_standing_jobs
-
-
-class Command(BaseCommand):
-    """Does what is due now, as a worker would."""
-
-    help = "Do the work that is due now (the same as a tick of the worker)."
-
-    def handle(self, *args: Any, **options: Any) -> None:
-        """Print what was done."""
-        mark_tick()
-        plan_standing_jobs()
-        each_tick()
-        tick = run_due_jobs()
-        self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")
+__all__ = ["Command"]

@@ -10,7 +10,7 @@ from uuid import UUID
 from practice.core.localtime import zone_named
 from practice.core.reasons import Reason, Rejected, invalid, not_found
 from practice.core.terms import Credential
-from practice.people_and_places.hooks import uses_of_supervision
+from practice.people_and_places.hooks import tell_of_licence, uses_of_supervision
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.practitioners import (
     Licence,
@@ -139,6 +139,7 @@ def licence_add(uow: UnitOfWork, *, practitioner_id: UUID, command: Mapping[str,
     row = Licence(practitioner_id=_known(practitioner_id))
     _check_dates(command["valid_from"], command["expires_on"])
     history.create_row(uow, row, command, "licence with this number")
+    tell_of_licence(row)
     hooks.notify_settings_changed(uow)
     return row
 
@@ -158,6 +159,7 @@ def licence_change(
         command.get("valid_from", row.valid_from), command.get("expires_on", row.expires_on)
     )
     history.update_row(uow, row, command, "licence with this number")
+    tell_of_licence(row)
     hooks.notify_settings_changed(uow)
     return row
 

@@ -12,9 +12,9 @@ from clients.calls.rendering import with_callers
 from clients.calls.selectors import CallEntry
 from clients.identity.domain.contact import ContactHours, Phone
 from clients.identity.models import Client
+from clients.reminders.domain.hours import ReminderSettings, contact_from
 from practice.core.localtime import zone_named
 from practice.policy.selectors import settings_group
-from sessions.stretches.domain.reminder_hours import ReminderSettings, contact_from
 
 
 def shown_calls(entries: Sequence[CallEntry], now: datetime) -> list[dict[str, Any]]:

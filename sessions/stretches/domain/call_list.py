@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from clients.health.domain.wording import words_text
@@ -40,14 +40,13 @@ class UpcomingSession:
 
 
 def covering_session(
-    recheck: RecheckState,
+    due: date,
     zone: str,
     upcoming: Sequence[UpcomingSession],
     policy: RecheckSettings,
     now: datetime,
 ) -> UpcomingSession | None:
     """The first session to come that is near enough to the due day to carry the re-check."""
-    due = recheck.planned.due_on
     first = due - timedelta(days=policy.early_days)
     last = due + timedelta(days=policy.near_days)
     near = [
@@ -93,7 +92,9 @@ def decide_call_listing(
     one = state.prescriptions.get(recheck.prescription_id)
     if one is None or one.status is not StretchStatus.DISCHARGED or one.discharge is None:
         return []
-    carrier = covering_session(recheck, one.discharge.zone, upcoming, policy, ctx.now)
+    carrier = covering_session(
+        recheck.planned.due_on, one.discharge.zone, upcoming, policy, ctx.now
+    )
     if carrier is not None:
         return _cover_by_session(recheck, carrier)
     return [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, time, timedelta
 from uuid import UUID
 
 from practice.core.decisions import Job, JobPlan
@@ -9,10 +10,12 @@ from practice.core.events import RecordedEvent
 from sessions.stretches.domain import events
 
 RECHECK_JOB = "recheck"
-RECHECK_MAIL_JOB = "recheck_mail"
+REMINDER_JOB = "remind_recheck_due"
 
 
 CALL = "call"
+MOST_REPEATS = 6
+"""The greatest number of weekly repeats that the setting takes."""
 
 
 def _planned(stream: UUID, planned: events.PlannedRecheck | None) -> list[Job]:
@@ -43,10 +46,23 @@ def discharged(event: events.StretchDischarged, meta: RecordedEvent) -> list[Job
 
 @RECHECK_JOBS.on(events.RecheckPutOnCallList)
 def put_on_call_list(event: events.RecheckPutOnCallList, meta: RecordedEvent) -> list[Job]:
-    if event.channel is not events.ReminderChannel.MAIL:
-        return []
-    # At once: the call itself came within the hours in which clients may be written to.
-    return [Job(RECHECK_MAIL_JOB, meta.stream, event.recheck_id, due_at=meta.recorded_at)]
+    """Every reminder that the practice may want of it; each is decided on at its time."""
+    day = datetime.combine(event.due_on, time(0), UTC) - timedelta(days=1)
+    weeks = (day + timedelta(weeks=number) for number in range(MOST_REPEATS + 1))
+    return [
+        _reminder(meta, event.recheck_id, "ahead", meta.recorded_at),
+        *(_reminder(meta, event.recheck_id, f"{n}", at) for n, at in enumerate(weeks)),
+    ]
+
+
+def _reminder(meta: RecordedEvent, recheck_id: UUID, step: str, at: datetime) -> Job:
+    return Job(REMINDER_JOB, meta.stream, recheck_id, f"{step} v{meta.version}", due_at=at)
+
+
+def step_of(occasion: str) -> int | None:
+    """Which reminder a job is of: None ahead of the day, 0 at the day, n after n weeks."""
+    step = occasion.partition(" ")[0]
+    return None if step == "ahead" else int(step)
 
 
 @RECHECK_JOBS.on(events.RecheckCoveredBySession)

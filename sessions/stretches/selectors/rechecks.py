@@ -8,15 +8,15 @@ from uuid import UUID
 
 from django.db.models import Min, QuerySet
 
+from clients.reminders.selectors import states_of_reminders
 from practice.core.decisions import Actor
 from practice.core.localtime import local_day
 from practice.core.reasons import existing
-from practice.jobs.selectors import states_of_jobs
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import zone_of
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
+from sessions.stretches.domain.jobs import REMINDER_JOB
 from sessions.stretches.models import Recheck
 
 
@@ -46,20 +46,11 @@ def with_next_session(rows: Iterable[Recheck], now: datetime) -> list[Recheck]:
     return found
 
 
-MAIL_STATES = {
-    "waiting": "not_sent_yet",
-    "done": "sent",
-    "given_up": "given_up",
-    "not_wanted": "not_wanted",
-}
-"""How the mail of a re-check is shown, by the status of its job."""
-
-
 def with_mail_status(rows: Sequence[Recheck]) -> Sequence[Recheck]:
-    """The rows with ``mail_status``: how the mail to the client stands; one query."""
-    found = states_of_jobs(RECHECK_MAIL_JOB, (row.pk for row in rows)) if rows else {}
+    """The rows with ``mail_status``: how the last message to the client stands; one query."""
+    found = states_of_reminders(REMINDER_JOB.removeprefix("remind_"), [row.pk for row in rows])
     for row in rows:
-        row.mail_status = MAIL_STATES.get(found.get(row.pk, ""), "none")  # type: ignore[attr-defined]
+        row.mail_status = found.get(row.pk, "none")  # type: ignore[attr-defined]
     return rows
 
 

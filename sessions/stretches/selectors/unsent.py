@@ -5,24 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists
 
-from practice.jobs.models import ScheduledJob
+from clients.reminders.selectors import unsent_about
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.gaps import GapSource
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
+from sessions.stretches.domain.jobs import REMINDER_JOB
 from sessions.stretches.domain.prescription_state import RecheckStatus
 from sessions.stretches.models import Recheck
 
 UNSENT = "mail"
-NOT_SENT = (ScheduledJob.Status.GIVEN_UP, ScheduledJob.Status.NOT_WANTED)
-"""No mail goes out any more: the client is told by a person."""
 
 
 def mail_not_sent() -> Exists:
-    """For a query on re-checks: whether their mail never reaches the client."""
-    mails = ScheduledJob.objects.filter(kind=RECHECK_MAIL_JOB, about=OuterRef("pk"))
-    return Exists(mails.filter(status__in=NOT_SENT))
+    """For a query on re-checks: whether a reminder of theirs never reached the client."""
+    return unsent_about(REMINDER_JOB.removeprefix("remind_"))
 
 
 def _unsent(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:

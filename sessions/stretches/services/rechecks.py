@@ -6,13 +6,9 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID, uuid4
 
-from clients.identity.person import client_details, client_mail
-from practice.clock import clock
+from clients.identity.person import client_details
 from practice.core.decisions import Context, Decided, Reactor, States
-from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
-from practice.policy.selectors import practice_address, settings_group
-from practice.work.request_cache import caching
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.domain.state import CALENDAR
@@ -42,13 +38,11 @@ from sessions.stretches.domain.follow_up import (
 )
 from sessions.stretches.domain.reactors import answer_rechecks
 from sessions.stretches.domain.recheck_answers import RecheckAnswerFacts
-from sessions.stretches.domain.reminder_hours import ReminderSettings, contact_from
 from sessions.stretches.domain.session_in_error import start_warnings
 from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.selectors.prescriptions import discharges_of_client
 from sessions.stretches.selectors.rechecks import recheck_get
 from sessions.stretches.selectors.settings import recheck_settings
-from sessions.stretches.services.reminders import send_reminder
 
 
 def _upcoming(calendar: CalendarState) -> list[UpcomingSession]:
@@ -62,8 +56,8 @@ def _upcoming(calendar: CalendarState) -> list[UpcomingSession]:
 def recheck_put_on_call_list(uow: UnitOfWork, *, client_id: UUID, recheck_id: UUID) -> Outcome:
     """Decide again whether a coming re-check is wanted; if so, put it on the desk's call list.
 
-    The event guards that it happens once. Where the client allows mail, it plans the mail as
-    a job of its own, so that a mail server that is away never keeps it off the list.
+    The event guards that it happens once, and plans the reminders as jobs of their own, so
+    that a mail server that is away never keeps it off the list.
     """
     uow.lock(client_id)
     policy, _ = recheck_settings()
@@ -80,22 +74,6 @@ def recheck_put_on_call_list(uow: UnitOfWork, *, client_id: UUID, recheck_id: UU
 def recheck_due(uow: UnitOfWork, job: ScheduledJob) -> None:
     """A re-check comes due."""
     recheck_put_on_call_list(uow, client_id=job.subject, recheck_id=job.about)
-
-
-def recheck_mail(job: ScheduledJob) -> None:
-    """Write to the client, in the hours that they named, else outside the quiet ones. Raises
-    JobNotWanted where they have since taken back that they allow mail."""
-    with caching():
-        mail, zone, hours = client_mail(job.subject)
-        settings, _ = settings_group("reminders", ReminderSettings)
-        practice = practice_address()
-    wait = contact_from(clock.now(), zone, hours, settings)
-    if not mail:
-        raise JobNotWanted
-    if wait is not None:
-        raise JobPostponed(wait)
-    occasion = f"recheck-{job.about}"
-    send_reminder(to=mail, occasion=occasion, name=practice.name, phone=practice.phone)
 
 
 def recheck_answer_facts(new_id: Callable[[], UUID]) -> RecheckAnswerFacts:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
+from clients.reminders.selectors import SEND_JOB
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
@@ -12,7 +13,6 @@ from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.facilities import Facility, FacilityRule
 from practice.people_and_places.models.practitioners import Competence, Supervision
 from practice.policy.models import PracticeSetting
-from sessions.stretches.domain.jobs import RECHECK_MAIL_JOB
 from tests.api.prepared.practice import Before, Make, Prepared, of_list
 from tests.builders import account, practitioner
 
@@ -76,7 +76,7 @@ def _number_setting(_p: Prepared) -> str:
 def _given_up(p: Prepared) -> None:
     client = p.id("client")
     ScheduledJob.objects.create(
-        kind=RECHECK_MAIL_JOB,
+        kind=SEND_JOB,
         key="a mail",
         subject=client,
         about=client,

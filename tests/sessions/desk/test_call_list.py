@@ -16,11 +16,11 @@ from clients.calls.models import CallTopic
 from clients.consent.domain.events import ConsentRecorded
 from clients.health.domain.content import BodySite
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.reminders.models import Reminder
 from practice.accesslog.models import AccessEntry
 from practice.audit import rebuild
 from practice.clock import clock
 from practice.core.terms import Region, Role, Side
-from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
 from sessions.calendar.models import Session
 from sessions.stretches.models import Recheck
@@ -31,6 +31,7 @@ from tests.sessions.people import (
     not_today,
     open_client,
     registered,
+    reminder_of,
     reviewed,
     tell,
 )
@@ -118,11 +119,10 @@ def test_a_mail_that_was_not_sent_is_a_reason_of_its_own(built: Built) -> None:
     client = due(built)
     desk = built.api(Role.FRONT_DESK)
     about = Recheck.objects.get(client_id=client, status="on_call_list").pk
-    mail = {"kind": "recheck_mail", "subject": client, "about": about}
-    job = ScheduledJob.objects.create(key="m", due_at=clock.now(), status="done", **mail)
+    row = reminder_of(client, about, "sent")
     assert reasons(desk) == ["recheck_due"]
-    for status in ("given_up", "not_wanted"):
-        ScheduledJob.objects.filter(pk=job.pk).update(status=status)
+    for status in ("refused", "not_wanted"):
+        Reminder.objects.filter(pk=row.pk).update(status=status)
         (one,) = listed(desk)
         assert one["reason"] == "reminder_not_sent"
         assert one["text"].endswith("The mail was not sent.")

@@ -14,15 +14,15 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.reminders.models import Reminder
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Credential, Role
-from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
 from tests.billing.practice_rows import payer
 from tests.builders import Api, Built, at, build_practice, ok, refused
 from tests.sessions.booking.http import WELL, book, local
-from tests.sessions.people import consent, open_client, registered, reviewed, tell
+from tests.sessions.people import consent, open_client, registered, reminder_of, reviewed, tell
 from tests.sessions.stretches.stories import discharged
 
 pytestmark = pytest.mark.django_db
@@ -186,11 +186,10 @@ def test_an_unsigned_note_and_an_unsent_reminder_are_on_it(built: Built) -> None
     earlier = book(built, client, local(-1), attendance="attended", answers=WELL)
     assert earlier["status"] == "arrived"
     recheck = ok(desk.get("rechecks", {"client_id": str(client)}))["results"][0]
-    mail = {"kind": "recheck_mail", "subject": client, "about": UUID(recheck["id"])}
-    job = ScheduledJob.objects.create(key="m", due_at=clock.now(), status="waiting", **mail)
+    row = reminder_of(client, UUID(recheck["id"]), "waiting")
     (line,) = sheet(desk, built)["sessions"]
     assert line["missing"] == ["note"]
-    ScheduledJob.objects.filter(pk=job.pk).update(status="given_up")
+    Reminder.objects.filter(pk=row.pk).update(status="refused")
     shown = sheet(desk, built)
     assert shown["sessions"][0]["missing"] == ["note", "mail"]
     assert "tell the client" in shown["texts"]["mail"]

@@ -25,7 +25,7 @@ from sessions.stretches.models import Recheck
 from sessions.stretches.services.rechecks import recheck_put_on_call_list
 from tests.builders import Built, ok, refused
 from tests.sessions.booking.http import book, local
-from tests.sessions.people import doing, open_client, reviewed, tell
+from tests.sessions.people import doing, open_client, practice_writes, reviewed, tell
 from tests.sessions.stretches.stories import (
     STRETCH,
     days_ago,
@@ -38,6 +38,7 @@ from tests.sessions.stretches.stories import (
 
 def writes_to(built: Built, client_id: UUID, contact: ContactBy) -> None:
     """The client lets the practice get in touch in one way."""
+    practice_writes()
     details = ClientDetails(
         given_name="Rosa",
         family_name="Marsh",
@@ -55,7 +56,7 @@ def test_a_discharge_of_ten_weeks_ago_is_due_already_and_called_once(built: Buil
     writes_to(built, client_id, ContactBy.MAIL)
     found = discharged(built, client_id, days=70)
     assert (found["status"], found["at_goal"]) == ("discharged", True)
-    assert run_due_jobs().done == 2  # the call, and the mail that follows from it
+    assert run_due_jobs().done == 3  # the call, the reminder of this week, and its mail
     assert run_due_jobs().done == 0
     on_call_list = first_open(built, client_id)
     assert (on_call_list["status"], on_call_list["channel"]) == ("on_call_list", "mail")

@@ -2,21 +2,22 @@
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.core import mail
 
 from clients.identity.domain.contact import ContactBy
+from clients.reminders.domain.hours import ReminderSettings, quiet_hours_end
+from clients.reminders.mailing import send_mail
 from practice.clock import clock
 from practice.core.terms import Role
 from practice.jobs.claims import claim_jobs
 from practice.jobs.models import ScheduledJob
-from practice.jobs.services import handle_one, run_due_jobs
+from practice.jobs.mail import mail_connection
+from practice.jobs.services import run_due_jobs
 from practice.policy.models import PracticeSetting
-from sessions.stretches.domain.reminder_hours import ReminderSettings, quiet_hours_end
-from sessions.stretches.services.reminders import send_reminder
 from tests.builders import Built, ok, refused
 from tests.sessions.people import open_client
 from tests.sessions.stretches.stories import discharged, first_open
@@ -84,9 +85,9 @@ def test_a_mail_server_that_is_away_never_keeps_it_off_the_call_list(
     settings.EMAIL_BACKEND = AWAY
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
     tick = run_due_jobs()
-    assert (tick.done, tick.failed) == (1, 1)
+    assert (tick.done, tick.failed) == (2, 1)
     assert first_open(built, due)["status"] == "on_call_list"
-    assert ScheduledJob.objects.get(kind="recheck_mail").attempts == 1
+    assert ScheduledJob.objects.get(kind="send_reminder").attempts == 1
 
 
 def mail_status(built: Built, client_id: Any) -> Any:
@@ -103,16 +104,17 @@ def test_the_call_list_says_how_the_mail_stands_and_the_owner_puts_it_back(
     assert mail_status(built, due) == "none"
     run_due_jobs()
     assert mail_status(built, due) == "not_sent_yet"
-    for days in (1, 6):
+    PracticeSetting.objects.filter(group="jobs", key="delivery_days").update(value=1)
+    for days in (1, 3):
         with clock.at(clock.now() + timedelta(days=days)):
             run_due_jobs()
     assert mail_status(built, due) == "given_up"
     owner = built.api(Role.OWNER)
     (shown,) = ok(owner.get("jobs", {"status": "given_up"}))["results"]
-    assert (shown["kind"], shown["last_error"]) == ("recheck_mail", "ConnectionRefusedError")
+    assert (shown["kind"], shown["last_error"]) == ("send_reminder", "ConnectionRefusedError")
     settings.EMAIL_BACKEND = good
     assert ok(owner.post("jobs/putting-back", {"reason": "the server is back"})) == {"put_back": 1}
-    row = ScheduledJob.objects.get(kind="recheck_mail")
+    row = ScheduledJob.objects.get(kind="send_reminder")
     assert (row.status, row.attempts, row.first_failed_at) == ("waiting", 0, None)
     (kept,) = ok(owner.get("setting-changes", {"table": "jobs.ScheduledJob"}))["results"]
     assert kept["before"]["status"] == "given_up"
@@ -124,11 +126,16 @@ def test_the_call_list_says_how_the_mail_stands_and_the_owner_puts_it_back(
 
 
 @pytest.mark.django_db(transaction=True)
-def test_mail_that_the_client_allows_no_more_is_not_sent(built: Built, due: Any) -> None:
-    (item,) = claim_jobs(clock.now())
-    handle_one(item)
-    writes_to(built, UUID(due), ContactBy.PHONE)
+def test_mail_that_the_client_allows_no_more_is_not_sent(
+    built: Built, due: Any, settings: Any
+) -> None:
+    good, settings.EMAIL_BACKEND = settings.EMAIL_BACKEND, AWAY
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
     run_due_jobs()
+    settings.EMAIL_BACKEND = good
+    writes_to(built, UUID(due), ContactBy.PHONE)
+    with clock.at(clock.now() + timedelta(hours=1)):
+        run_due_jobs()
     assert (mail_status(built, due), mail.outbox) == ("not_wanted", [])
 
 
@@ -137,5 +144,6 @@ def test_a_server_that_is_left_in_a_hurry_has_its_message(monkeypatch: Any) -> N
         raise SoftTimeLimitExceeded
 
     monkeypatch.setattr("django.core.mail.backends.locmem.EmailBackend.close", slow)
-    send_reminder(to="rosa@example.org", occasion="one", name="Hillside", phone="")
+    with mail_connection() as connection:
+        send_mail(connection, uuid4(), to="rosa@example.org", mail=("a", "b"), stop_at="c")
     assert len(mail.outbox) == 1

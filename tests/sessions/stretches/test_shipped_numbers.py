@@ -11,8 +11,6 @@ from practice.core.terms import Technique
 from sessions.catalogue.domain.doses import dose_warnings
 from sessions.catalogue.domain.terms import Dose
 from sessions.stretches.domain.call_list import UpcomingSession, covering_session
-from sessions.stretches.domain.events import PlannedRecheck
-from sessions.stretches.domain.prescription_state import RecheckState
 from tests.sessions.shipped import DOSES, RECHECKS
 
 
@@ -55,13 +53,10 @@ def test_a_session_fourteen_days_before_to_seven_after_carries_a_re_check(
 ) -> None:
     # Practice policy.
     due = datetime(2026, 6, 15, tzinfo=UTC)
-    planned = PlannedRecheck(
-        recheck_id=UUID(int=1), months=2, due_on=due.date(), due_at=due, call_at=due
-    )
     begin = due + timedelta(days=days, hours=15)
     session = UpcomingSession(UUID(int=3), begin, begin + timedelta(hours=1))
     found = covering_session(
-        RecheckState(prescription_id=UUID(int=2), planned=planned),
+        due.date(),
         "UTC",
         [session],
         RECHECKS,

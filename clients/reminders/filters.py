@@ -1,0 +1,26 @@
+"""Filters of reminders."""
+
+from __future__ import annotations
+
+import django_filters
+
+from clients.reminders.domain.rules import Addressee, Channel
+from clients.reminders.models import Reminder
+from practice.http.filters import ChoiceFilter, FilterSet
+
+
+class ReminderFilter(FilterSet):
+    """Of whom, for whom, how, and where it stands."""
+
+    client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
+    status = ChoiceFilter(choices=Reminder.Status.choices, help_text="E.g. `listed`.")
+    addressee = ChoiceFilter(
+        choices=[(one.value, one.value) for one in Addressee], help_text="E.g. `desk`."
+    )
+    channel = ChoiceFilter(
+        choices=[(one.value, one.value) for one in Channel], help_text="E.g. `mail`."
+    )
+
+    class Meta:
+        model = Reminder
+        fields = ("client_id", "status", "addressee", "channel")

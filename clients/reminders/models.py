@@ -1,0 +1,134 @@
+"""What was to be told to whom, and what came back."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+from uuid import uuid4
+
+from django.db import models
+
+from clients.reminders.sealing import unpack
+
+
+class Reminder(models.Model):
+    """One reminder, once for its occasion and addressee. Nothing clinical stands here.
+
+    ``about``: the thing, e.g. a session; ``client_id`` is null for what is of no client.
+    ``sealed``: what it says and where it went. ``tries``: how often it was handed to a server;
+    more than one may have come twice, with the same id. ``text_day``: the client's day that a
+    text took.
+    """
+
+    class Status(models.TextChoices):
+        """Where it stands."""
+
+        WAITING = "waiting"
+        SENT = "sent"
+        LISTED = "listed"
+        DONE = "done"
+        NOT_WANTED = "not_wanted"
+        REFUSED = "refused"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    kind = models.CharField(max_length=40)
+    about = models.UUIDField()
+    occasion = models.CharField(max_length=80)
+    addressee = models.CharField(max_length=32)
+    client_id = models.UUIDField(null=True, db_index=True)
+    practitioner_id = models.UUIDField(null=True)
+    channel = models.CharField(max_length=32)
+    sealed = models.BinaryField()
+    address_code = models.CharField(max_length=64, default="", db_index=True)
+    day = models.DateField()
+    made_at = models.DateTimeField()
+    status = models.CharField(max_length=32, choices=Status.choices)
+    tries = models.PositiveIntegerField(default=0)
+    sent_at = models.DateTimeField(null=True)
+    text_day = models.DateField(null=True)
+    done_at = models.DateTimeField(null=True)
+    done_by = models.UUIDField(null=True)
+
+    class Meta:
+        """Once for occasion and addressee, and one text a day, by the database."""
+
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(
+                fields=["kind", "about", "occasion", "addressee"], name="reminder_once"
+            ),
+            models.UniqueConstraint(
+                fields=["client_id", "text_day"],
+                name="one_text_a_day",
+                condition=models.Q(text_day__isnull=False),
+            ),
+        ]
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["-made_at", "id"], name="reminder_by_time"),
+            models.Index(fields=["status", "-made_at", "id"], name="reminder_by_status"),
+            models.Index(fields=["about", "-made_at"], name="reminder_by_thing"),
+            models.Index(
+                fields=["day", "id"],
+                name="reminder_to_tell",
+                condition=models.Q(status="listed"),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.status}"
+
+    @property
+    def told(self) -> str:
+        """The sentence for the staff."""
+        return unpack(self.client_id, self.sealed)["told"]
+
+    @property
+    def address(self) -> str:
+        """Where it went; empty before."""
+        return unpack(self.client_id, self.sealed)["address"]
+
+
+class ContactNotice(models.Model):
+    """What the world said to a message: an address that takes none, a wish to stop, a reply.
+
+    ``key``: the provider's own id of it, so that what comes twice is one. ``sealed``: where the
+    message went, and the reply or the server's answer.
+    """
+
+    class Kind(models.TextChoices):
+        """What it was."""
+
+        REFUSED = "refused"
+        BOUNCED = "bounced"
+        WRONG_NUMBER = "wrong_number"
+        STOPPED = "stopped"
+        REPLIED = "replied"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    key = models.CharField(max_length=200, unique=True)
+    client_id = models.UUIDField(db_index=True)
+    kind = models.CharField(max_length=32, choices=Kind.choices)
+    channel = models.CharField(max_length=32)
+    sealed = models.BinaryField()
+    address_code = models.CharField(max_length=64)
+    on_day = models.DateField()
+    at = models.DateTimeField()
+
+    class Meta:
+        """What the call list and a sender ask."""
+
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["on_day", "id"], name="notice_by_day"),
+            models.Index(fields=["kind", "on_day", "id"], name="notice_by_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.channel}"
+
+    @property
+    def address(self) -> str:
+        """Where the message went."""
+        return unpack(self.client_id, self.sealed)["address"]
+
+    @property
+    def words(self) -> str:
+        """The reply, or the server's answer."""
+        return unpack(self.client_id, self.sealed)["words"]

@@ -1,0 +1,59 @@
+"""Serializers of reminders."""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from clients.reminders.domain.rules import Addressee, Channel
+from clients.reminders.models import Reminder
+from practice.http.fields import EnumField, InstantField
+from practice.http.serializers import RecordSerializer
+
+
+class ReminderOutputSerializer(RecordSerializer):
+    """A reminder and where it stands."""
+
+    id = serializers.UUIDField(help_text="Id of the reminder.")
+    kind = serializers.CharField(help_text="What of, e.g. `session_tomorrow`.")
+    about = serializers.UUIDField(help_text="Id of the thing, e.g. of the session.")
+    client_id = serializers.UUIDField(
+        allow_null=True, help_text="Of which client; null for what is of none, e.g. a licence."
+    )
+    addressee = EnumField(Addressee, help_text="For whom, e.g. `client`.")
+    practitioner_id = serializers.UUIDField(
+        allow_null=True, help_text="For which practitioner, where it is for one."
+    )
+    channel = EnumField(Channel, help_text="How it goes; `list`: a person tells it.")
+    status = serializers.ChoiceField(
+        choices=Reminder.Status.choices,
+        help_text="`waiting`: for its hour or the server; `sent`; `listed`: to be told by a person;"
+        " `done`: told; `not_wanted`: before it went it was of no use any more; `refused`: the"
+        " address takes none.",
+    )
+    told = serializers.CharField(help_text="What it says, for the staff.")
+    day = serializers.DateField(help_text="The day that it is about, e.g. `2026-05-04`.")
+    made_at = InstantField(help_text="When its time had come.")
+    sent_at = InstantField(allow_null=True, help_text="When a server took it; null: none has.")
+    tries = serializers.IntegerField(
+        help_text="How often it was handed to a server: more than 1, and it may have come twice,"
+        " with the same id."
+    )
+    done_at = InstantField(allow_null=True, help_text="When a person had told it.")
+
+
+class WordingOutputSerializer(RecordSerializer):
+    """One template as this client would read it."""
+
+    template = serializers.CharField(help_text="Its name, as the settings name it.")
+    subject = serializers.CharField(help_text="Subject of the mail.")
+    mail = serializers.CharField(help_text="The mail; its link to end mails is shown as `…`.")
+    text = serializers.CharField(help_text="The text message, at most 160 characters.")
+    text_places = serializers.IntegerField(help_text="How many of the 160 it takes, e.g. 121.")
+
+
+class WordingsOutputSerializer(RecordSerializer):
+    """What a client may be written and told, in their language."""
+
+    language = serializers.CharField(help_text="The client's language, e.g. `es`.")
+    voice = serializers.CharField(help_text="What is said to a machine, and nothing else.")
+    templates = WordingOutputSerializer(many=True, help_text="Each template.")

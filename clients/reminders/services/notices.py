@@ -1,0 +1,147 @@
+"""What came back: addresses that take nothing, wishes to stop, replies."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import msgspec
+
+from clients.identity.domain.contact import ContactBy
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.identity.domain.state import IDENTITY
+from clients.reminders.domain.replies import says_stop
+from clients.reminders.domain.rules import Channel
+from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.sealing import address_code, pack
+from clients.reminders.stop_links import reminder_of
+from clients.reminders.texting import TextReply, text_provider
+from practice.clock import clock
+from practice.core.decisions import Actor, Context, Decided, States
+from practice.core.localtime import local_day
+from practice.core.reasons import Rejected
+from practice.core.terms import Role
+from practice.jobs.services import PRACTICE_ITSELF
+from practice.policy.selectors import practice_get
+from practice.work.commands import run_command
+from practice.work.unit_of_work import UnitOfWork
+
+_WISHES = {Channel.MAIL: ContactBy.MAIL, Channel.TEXT: ContactBy.TEXT}
+
+
+def keep_notice(
+    *, key: str, client_id: UUID, kind: str, channel: str, address: str, words: str
+) -> ContactNotice:
+    """Keep what came back, once by its key."""
+    now = clock.now()
+    row, _ = ContactNotice.objects.get_or_create(
+        key=key,
+        defaults={
+            "client_id": client_id,
+            "kind": kind,
+            "channel": channel,
+            "address_code": address_code(address),
+            "sealed": pack(client_id, address=address, words=words),
+            "on_day": local_day(now, practice_get().zone),
+            "at": now,
+        },
+    )
+    return row
+
+
+def without(details: ClientDetails, channel: Channel) -> dict[str, Any]:
+    """The changes of a client's details that end a channel for every kind of message; none
+    where it is not allowed as it is."""
+    wish = _WISHES[channel]
+    changes: dict[str, Any] = {}
+    rest = tuple(one for one in details.contact_also_by if one is not wish)
+    if details.contact_by is wish:
+        changes["contact_by"] = rest[0] if rest else ContactBy.NONE
+        rest = rest[1:]
+    if rest != details.contact_also_by:
+        changes["contact_also_by"] = rest
+    phones = details.known_phones()
+    if channel is Channel.TEXT and any(one.texts for one in phones):
+        ended = (msgspec.structs.replace(one, texts=False) for one in phones)
+        changes["phones"] = tuple(ended)
+    return changes
+
+
+def end_channel(uow: UnitOfWork, *, client_id: UUID, channel: Channel) -> None:
+    """The client wants no more messages of a channel: of no kind, from now on.
+
+    Nothing else of their details is looked at: a wish to stop is never refused.
+    """
+    uow.lock(client_id)
+
+    def decide(states: States, _ctx: Context) -> Decided:
+        details = states[IDENTITY].details
+        changes = without(details, channel) if details is not None else {}
+        if details is None or not changes:
+            return []
+        after = msgspec.structs.replace(details, **changes)
+        return [ClientDetailsChanged(details=after, changed=tuple(changes))]
+
+    uow.execute(client_id, (IDENTITY,), decide)
+
+
+def stop(reminder: Reminder, client_id: UUID, *, key: str, words: str) -> None:
+    """End the channel of a reminder for its client, and show the desk that they said so."""
+    channel = Channel(reminder.channel)
+
+    def execute(uow: UnitOfWork) -> None:
+        end_channel(uow, client_id=client_id, channel=channel)
+        keep_notice(
+            key=key,
+            client_id=client_id,
+            kind=ContactNotice.Kind.STOPPED,
+            channel=channel,
+            address=reminder.address,
+            words=words,
+        )
+
+    _as_practice(execute, key)
+
+
+def stop_by_link(token: str) -> None:
+    """End what the link of a mail is for; a link of nobody ends nothing."""
+    reminder_id = reminder_of(token)
+    row = Reminder.objects.filter(pk=reminder_id).first() if reminder_id else None
+    if row is not None and row.client_id is not None:
+        stop(row, row.client_id, key=f"stopped:{row.pk}", words="")
+
+
+def _as_practice(execute: Any, request_id: str) -> None:
+    """A record that was closed or never was needs nothing ended."""
+    try:
+        run_command(Actor(id=PRACTICE_ITSELF, role=Role.OWNER), request_id[:64], None, execute)
+    except Rejected as refused:
+        if refused.status not in (404, 409, 410):
+            raise
+
+
+def take_replies() -> None:
+    """Each tick: keep what came in by text; a word that ends texts ends them at once."""
+    provider = text_provider()
+    for reply in provider.replies():
+        take_reply(reply)
+        provider.confirm(reply)
+
+
+def take_reply(reply: TextReply) -> None:
+    """Keep one reply with every client who was written to at its number."""
+    sent = Reminder.objects.filter(channel=Channel.TEXT, address_code=address_code(reply.number))
+    for client_id in sorted({one for one in sent.values_list("client_id", flat=True) if one}):
+        key = f"{reply.key}:{client_id}"
+        if says_stop(reply.words):
+            last = sent.filter(client_id=client_id).latest("made_at")
+            stop(last, client_id, key=key, words=reply.words)
+        else:
+            keep_notice(
+                key=key,
+                client_id=client_id,
+                kind=ContactNotice.Kind.REPLIED,
+                channel=Channel.TEXT,
+                address=reply.number,
+                words=reply.words,
+            )

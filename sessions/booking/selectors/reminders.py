@@ -1,0 +1,28 @@
+"""The session of tomorrow: a reminder, planned with the booking."""
+
+from __future__ import annotations
+
+from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
+from clients.reminders.domain.rules import ClientRule
+from practice.core.localtime import zone_named
+from sessions.booking.domain.jobs import SESSION_REMINDER
+from sessions.calendar.models import Session
+
+
+def _decide(asked: Question) -> Wanted | None:
+    """None where it was moved or called off, or the client has come."""
+    row = Session.objects.filter(pk=asked.about, status="booked").first()
+    if row is None:
+        return None
+    local = row.starts_at.astimezone(zone_named(row.zone))
+    return Wanted(
+        occasion=str(int(row.starts_at.timestamp())),  # Moved, it is another occasion.
+        day=row.local_date,
+        at=asked.rule.goes_at(row.local_date, row.zone, days_before=asked.rule.lead_days),
+        until=row.starts_at,
+        told=f"The client is expected on {row.local_date} at {local:%H:%M}.",
+        facts={"day": row.local_date, "time": local.time()},
+    )
+
+
+SESSION_TOMORROW = ReminderKind(job=SESSION_REMINDER, settings=ClientRule, decide=_decide)

@@ -1,0 +1,27 @@
+"""A reminder that the desk tells, for the examples."""
+
+from __future__ import annotations
+
+from typing import Final
+from uuid import UUID
+
+from clients.reminders.models import Reminder
+from practice.core.terms import Role
+from tests.api.prepared.practice import Before, Make, Prepared
+from tests.sessions.people import reminder_of
+
+
+def _listed(p: Prepared) -> str:
+    """One that is told by a person."""
+    row = reminder_of(UUID(p.id("client")), UUID(p.id("session")), "listed")
+    Reminder.objects.filter(pk=row.pk).update(channel="list", addressee="desk")
+    return str(row.pk)
+
+
+def _as_owner(p: Prepared) -> None:
+    p.role = Role.OWNER
+
+
+THINGS: Final[dict[str, Make]] = {"reminder": _listed}
+
+BEFORE: Final[dict[str, Before]] = {"reminder-done-POST": _as_owner}
