@@ -65,16 +65,26 @@ class Note(ReadTable):
 class NoteDraft(models.Model):
     """A note being written: its fields encrypted with the client's key. No event until signed.
 
-    ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
+    A session has one of each practitioner who wrote of it: one that is moved to another leaves
+    the words of the first with them. ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
     that nobody has sent yet.
     """
 
     id = models.UUIDField(primary_key=True)
     client_id = models.UUIDField(db_index=True)
-    session_id = models.UUIDField(unique=True)
+    session_id = models.UUIDField()
     practitioner_id = models.UUIDField(db_index=True)
     revision = models.PositiveIntegerField(default=0)
     sealed = models.BinaryField(default=b"")
     unsent = models.BinaryField(default=b"")
     updated_at = models.DateTimeField()
     closed = models.BooleanField(default=False)
+
+    class Meta:
+        """One draft of a session for each author."""
+
+        constraints = (
+            models.UniqueConstraint(
+                fields=("session_id", "practitioner_id"), name="note_draft_once_an_author"
+            ),
+        )

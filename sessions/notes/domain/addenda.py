@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -17,6 +17,8 @@ from sessions.notes.domain.content import (
     LINE_PREFIX,
     MINUTES_PREFIX,
     TEXT_FIELDS,
+    TIME_FIELDS,
+    WHOLE_NUMBER_FIELDS,
     NoteContent,
     note_content,
 )
@@ -39,13 +41,15 @@ class UnsentWords:
     """What was saved after the signature: changed fields, emptied ones as None.
 
     ``permitted`` has the permission of every line among them, ``explanations`` all that
-    the draft holds.
+    the draft holds. ``counts``: its minutes and times correct those of the note; not where
+    they are those of somebody who had the session before.
     """
 
     fields: Mapping[str, Any] = field(default_factory=dict)
     explanations: Mapping[UUID, str] = field(default_factory=dict)
     collisions: Mapping[str, list[Any]] = field(default_factory=dict)
     permitted: Mapping[UUID, LinePermission] = field(default_factory=dict)
+    counts: bool = True
 
     @property
     def content(self) -> NoteContent:
@@ -53,12 +57,15 @@ class UnsentWords:
         return note_content({name: one for name, one in self.fields.items() if one is not None})
 
 
-def unsent_fields(signed: Mapping[str, Any], saved: Mapping[str, Any]) -> dict[str, Any]:
-    """The fields of a draft that were changed after the signature; emptied ones as None."""
+def unsent_fields(
+    signed: Mapping[str, Any], saved: Mapping[str, Any], collisions: Collection[str] = ()
+) -> dict[str, Any]:
+    """The fields of a draft that were changed after the signature, emptied ones as None, and
+    those in which another value stands beside the signed one."""
     return {
         name: saved.get(name)
-        for name in sorted({*signed, *saved})
-        if saved.get(name) != signed.get(name)
+        for name in sorted({*signed, *saved, *collisions})
+        if saved.get(name) != signed.get(name) or name in collisions
     }
 
 
@@ -126,7 +133,7 @@ def decide_discard_unsent(
 
 def _both(said: Correction, unsent: UnsentWords | None) -> Correction:
     """The correction that is said, and below it what the unsent words correct."""
-    if unsent is None:
+    if unsent is None or not unsent.counts:
         return said
     saved = {name: one for name, one in unsent.fields.items() if name.startswith(MINUTES_PREFIX)}
     named = {one.part for one in said.minutes}
@@ -183,7 +190,10 @@ def _corrected(
 def _late_words(unsent: UnsentWords) -> LateWords:
     content, names = unsent.content, unsent.fields
     return LateWords(
-        texts={name: names[name] or "" for name in TEXT_FIELDS if name in names},
+        texts={
+            **{name: names[name] or "" for name in TEXT_FIELDS if name in names},
+            **({} if unsent.counts else _counts_as_words(names)),
+        },
         lines=content.lines,
         removed_lines=tuple(
             UUID(name.removeprefix(LINE_PREFIX))
@@ -197,6 +207,16 @@ def _late_words(unsent: UnsentWords) -> LateWords:
         },
         outside=explained_lines_outside(content.lines, unsent.explanations, unsent.permitted),
     )
+
+
+def _counts_as_words(names: Mapping[str, Any]) -> dict[str, str]:
+    """Minutes and times that correct nothing, as their author had entered them."""
+    counted = (*WHOLE_NUMBER_FIELDS, *TIME_FIELDS)
+    return {
+        name: str(value)
+        for name, value in names.items()
+        if value is not None and (name in counted or name.startswith(MINUTES_PREFIX))
+    }
 
 
 def _not_taken(fields: dict[str, str]) -> Rejected:

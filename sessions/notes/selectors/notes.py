@@ -25,9 +25,9 @@ def notes_standing() -> QuerySet[Note]:
     return Note.objects.filter(entered_in_error="")
 
 
-def draft_of(session_id: UUID) -> NoteDraft | None:
-    """The draft of a session."""
-    return NoteDraft.objects.filter(session_id=session_id).first()
+def drafts_of(session_id: UUID) -> list[NoteDraft]:
+    """The drafts of a session, of every author."""
+    return list(NoteDraft.objects.filter(session_id=session_id).order_by("updated_at", "id"))
 
 
 def notes_visible(actor: Actor) -> QuerySet[Note]:

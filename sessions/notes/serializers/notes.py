@@ -96,6 +96,12 @@ class DraftSaveInputSerializer(StrictSerializer):
     }
 
     device = TextField(max_length=64, help_text="The device's own name, e.g. `phone-7f2c`.")
+    app_start = TextField(
+        required=False,
+        max_length=32,
+        help_text="A name that the app takes anew each time it starts, e.g. `a41f`: with it the"
+        " running number may begin at 1 again and nothing is in doubt.",
+    )
     sequence = WholeNumberField(
         min_value=1, max_value=10**9, help_text="The device's running number, rising."
     )
@@ -184,7 +190,10 @@ class DraftFindingOutputSerializer(RecordSerializer):
 class DraftOutputSerializer(RecordSerializer):
     """A draft, and what came of a save."""
 
-    state = serializers.CharField(help_text="`draft`, or `unsent_addendum` after the signature.")
+    state = serializers.CharField(
+        help_text="`draft`, `unsent_addendum` after the signature, `left_with_author` where the"
+        " session is another practitioner's now."
+    )
     revision = serializers.IntegerField(help_text="The draft's revision; its ETag.")
     note = serializers.JSONField(help_text="The note as it reads now.")
     collisions = serializers.JSONField(help_text="Fields with several values, by field.")
@@ -273,11 +282,27 @@ class SignedNoteOutputSerializer(RecordSerializer):
     )
 
 
+class OtherDraftOutputSerializer(RecordSerializer):
+    """What another practitioner wrote of a session that was moved: theirs, and unsigned."""
+
+    practitioner_id = serializers.UUIDField(help_text="Who wrote it.")
+    practitioner_name = serializers.CharField(help_text="Their name.")
+    revision = serializers.IntegerField(help_text="The revision of their draft.")
+    updated_at = InstantField(help_text="When they last saved.")
+    note = serializers.JSONField(help_text="What they wrote.")
+    collisions = serializers.JSONField(help_text="Fields with several values, by field.")
+
+
 class NoteOutputSerializer(RecordSerializer):
     """The note of a session: a draft, a signed note, or both (an unsent addendum)."""
 
     state = serializers.CharField(help_text="`none`, `draft` or `signed`.")
     draft = DraftOutputSerializer(
         allow_null=True, help_text="The draft, or what came after the signature."
+    )
+    others = OtherDraftOutputSerializer(
+        many=True,
+        help_text="Drafts of others, before or after the session was moved: to be read, no part of"
+        " a signature that is not theirs.",
     )
     signed = SignedNoteOutputSerializer(allow_null=True, help_text="The signed note.")

@@ -30,7 +30,7 @@ from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.overlaps import note_overlap_warnings
-from sessions.notes.services.drafts import decrypt_draft, lock_draft
+from sessions.notes.services.drafts import decrypt_draft, leave_to_authors, lock_draft
 
 SLICES = (CALENDAR, NOTES)
 DRAFT_MOVED_ON = "The draft has moved on to revision {version}. Read it again, then sign."
@@ -52,9 +52,10 @@ def note_sign(
     whatever the decision refuses.
     """
     row = session_get(uow.actor, session_id)
-    own_session(uow, row)
     uow.lock(row.client_id)
-    paper = lock_draft(row.pk)
+    row.refresh_from_db()
+    author = own_session(uow, row)
+    paper = lock_draft(row.pk, author)
     if paper is None:
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
@@ -72,6 +73,7 @@ def note_sign(
     paper.closed = True
     paper.updated_at = uow.now
     paper.save()
+    leave_to_authors(uow, paper)
     return SessionCommandResult(row.pk, row.client_id, outcome)
 
 

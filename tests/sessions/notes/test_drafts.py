@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sessions.notes.domain.drafts import Draft, DraftCollision, DraftSave, apply_draft_save
+from sessions.notes.domain.draft_fields import DraftSave
+from sessions.notes.domain.drafts import Draft, DraftCollision, apply_draft_save
 
 
 def save(
@@ -237,16 +239,19 @@ def restarted_logs(draw: st.DrawFn) -> tuple[list[DraftSave], dict[str, list[str
 
 
 def _must_stand(log: list[DraftSave], name: str) -> set[Any]:
-    """Of each device its newest values of a field, and all that share a number with another."""
+    """Of each device its newest values of a field, and all whose number was used again for
+    another save. A number counts as newer if it was used once, or wrote the field each time."""
     found: set[Any] = set()
     for device in {one.device for one in log}:
-        by_number: dict[int, set[Any]] = {}
-        for one in log:
-            if one.device == device and name in one.changes:
-                by_number.setdefault(one.sequence, set()).add(one.changes[name])
-        if by_number:
-            found |= by_number[max(by_number)]
-            found |= {v for same in by_number.values() if len(same) > 1 for v in same}
+        own = [one for one in log if one.device == device]
+        times = Counter(one.sequence for one in own)
+        here = Counter(one.sequence for one in own if name in one.changes)
+        newest = max((n for n in here if times[n] == 1 or here[n] > 1), default=0)
+        found |= {
+            one.changes[name]
+            for one in own
+            if name in one.changes and (times[one.sequence] > 1 or one.sequence >= newest)
+        }
     return found
 
 
