@@ -22,7 +22,7 @@ from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
-from sessions.notes.selectors.notes import drafts_of, named_notes, note_of
+from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, re_entered_as
 from sessions.notes.selectors.order import order_of_note
 from sessions.notes.selectors.unsent import unsent_warnings
 from sessions.notes.serializers.notes import (
@@ -32,7 +32,7 @@ from sessions.notes.serializers.notes import (
 )
 from sessions.notes.services.drafts import DraftSaveOutcome, decrypt_draft
 
-_COMPUTED_FIELDS = {"outside", "warnings"}
+_COMPUTED_FIELDS = {"outside", "warnings", "re_entered_as"}
 _COLUMN_FIELDS = [
     name for name in SignedNoteOutputSerializer().get_fields() if name not in _COMPUTED_FIELDS
 ]
@@ -51,6 +51,7 @@ def serialize_signed_note(
         {**one, "reasons": serialize_stored_reasons(role, one["reasons"])} for one in note.outside
     ]
     plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
+    plain["re_entered_as"] = re_entered_as(note)
     warnings = [
         *serialize_stored_reasons(role, note.warnings),
         *shown_reasons(role, (*told, *(order_of_note(note) if order else ()))),

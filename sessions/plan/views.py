@@ -10,12 +10,17 @@ from rest_framework.response import Response
 
 from practice.http.answer_forms import AnswerForm, either_form
 from practice.http.base_views import ApiView
+from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.roles import CLINICAL
+from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
 from sessions.calendar.selectors.sessions import session_get
 from sessions.catalogue.selectors import stretch_names
+from sessions.notes.rendering import render_draft_save
+from sessions.notes.serializers.notes import DraftOutputSerializer
+from sessions.plan.line_serializers import BringLinesInputSerializer
 from sessions.plan.selectors import session_plan_get
 from sessions.plan.serializers import SessionPlanOutputSerializer, serialize_session_plan
+from sessions.plan.services import lines_bring
 from sessions.plan.short_rendering import serialize_short_plan
 from sessions.plan.short_serializers import PlanQueryInputSerializer, ShortPlanOutputSerializer
 
@@ -52,3 +57,24 @@ class SessionPlanView(ApiView):
         else:
             shown = serialize_short_plan(actor.role, plan, stretch_names())
         return self.read_response(shown, version=row.version)
+
+
+class NoteLinesView(CommandView):
+    """Lines brought into the draft of a session by one act."""
+
+    post = Command(
+        "Bring lines into a draft",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=BringLinesInputSerializer,
+        output=DraftOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=lines_bring,
+        render=render_draft_save,
+        description="From `plan`: all that is permitted of it today, as done as planned, with dose and"
+        " mode; then save the exceptions. From `last_note`: what was done last time, each line marked"
+        " `brought_from` until it is saved anew; unsigned until then. Minutes and pain are never"
+        " brought, a response only as it is said here for all lines of the plan; texts are not"
+        " copied. Lines that the draft holds stay as they are; it is a save like any other.",
+    )

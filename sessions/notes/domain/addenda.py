@@ -13,9 +13,12 @@ from practice.core.reasons import Rejected, invalid
 from practice.core.terms import SessionPart
 from sessions.notes.domain.commands import AddToNote, Correction
 from sessions.notes.domain.content import (
+    CARDIO_PREFIX,
     EXPLANATION_PREFIX,
     LINE_PREFIX,
     MINUTES_PREFIX,
+    SPAN_PREFIX,
+    STRENGTH_PREFIX,
     TEXT_FIELDS,
     TIME_FIELDS,
     WHOLE_NUMBER_FIELDS,
@@ -192,13 +195,15 @@ def _late_words(unsent: UnsentWords) -> LateWords:
     return LateWords(
         texts={
             **{name: names[name] or "" for name in TEXT_FIELDS if name in names},
-            **({} if unsent.counts else _counts_as_words(names)),
+            **_as_words(names, counts=unsent.counts),
         },
         lines=content.lines,
+        cardio=content.cardio,
+        strength=content.strength,
         removed_lines=tuple(
-            UUID(name.removeprefix(LINE_PREFIX))
+            UUID(name.partition(".")[2])
             for name, value in names.items()
-            if name.startswith(LINE_PREFIX) and value is None
+            if name.startswith(_LINES) and value is None
         ),
         explanations={
             UUID(name.removeprefix(EXPLANATION_PREFIX)): value or ""
@@ -209,13 +214,23 @@ def _late_words(unsent: UnsentWords) -> LateWords:
     )
 
 
-def _counts_as_words(names: Mapping[str, Any]) -> dict[str, str]:
-    """Minutes and times that correct nothing, as their author had entered them."""
-    counted = (*WHOLE_NUMBER_FIELDS, *TIME_FIELDS)
-    return {
+_LINES = (LINE_PREFIX, CARDIO_PREFIX, STRENGTH_PREFIX)
+
+
+def _as_words(names: Mapping[str, Any], *, counts: bool) -> dict[str, str]:
+    """What corrects nothing by itself, as its author had entered it: starts and stops of parts,
+    and the minutes and times of somebody who had the session before."""
+    words = {
+        name: f"{value['part']} {value['started_at']} to {value['stopped_at']}"
+        for name, value in names.items()
+        if value is not None and name.startswith(SPAN_PREFIX)
+    }
+    counted = () if counts else (*WHOLE_NUMBER_FIELDS, *TIME_FIELDS)
+    return words | {
         name: str(value)
         for name, value in names.items()
-        if value is not None and (name in counted or name.startswith(MINUTES_PREFIX))
+        if value is not None
+        and (name in counted or (not counts and name.startswith(MINUTES_PREFIX)))
     }
 
 

@@ -61,9 +61,7 @@ class DeviceSaves(msgspec.Struct):
         """Whether this very save was met before."""
         return any(known.order == order and content in known.contents for known in self.taken)
 
-    def take(
-        self, order: SaveOrder, arrival: int, content: dict[str, str], *, whole: bool
-    ) -> None:
+    def take(self, order: SaveOrder, arrival: int, content: dict[str, str], *, whole: bool) -> None:
         """Know a save by its content, as ``content_of`` marks it."""
         for known in self.taken:
             if known.order == order:
@@ -78,8 +76,9 @@ class DeviceSaves(msgspec.Struct):
         last, met = 0, set[int]()
         for base in sorted({one.base for one in self.taken}):
             before[base] = frozenset({last, *met})
-            last = max(last, *(one.sequence for one in self.taken if one.base == base))
-            met |= {number for upon, number in again if upon == base}
+            here = {one.sequence for one in self.taken if one.base == base}
+            met |= {number for number in here if number <= last or (base, number) in again}
+            last = max(last, *here)
         return KnownOrders(
             again=again,
             before=before,
@@ -91,8 +90,8 @@ class KnownOrders(msgspec.Struct, frozen=True):
     """What is known of the order of one device's saves.
 
     ``again``: numbers that were used again with other content. ``before``: by revision the
-    numbers from which a counter may have fallen, the greatest upon an earlier one and those
-    used again there. ``wholes``: saves of the whole note and their coming.
+    numbers from which a counter may have fallen: upon earlier ones the greatest, and those
+    that are seen to come after a start. ``wholes``: saves of the whole note and their coming.
     """
 
     again: frozenset[SaveOrder]

@@ -145,6 +145,5 @@ class DraftField(msgspec.Struct):
             return False
         bore = Counter(other.order for other in self.saved if other.device == one.device)
         return orders.whole_since(one.order, one.arrival) or any(
-            orders.surely_later(order, one.order, by_all=times > 1)
-            for order, times in bore.items()
+            orders.surely_later(order, one.order, by_all=times > 1) for order, times in bore.items()
         )

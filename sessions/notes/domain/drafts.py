@@ -20,7 +20,7 @@ from enum import StrEnum
 import msgspec
 
 from sessions.calendar.domain.session_state import SessionStatus
-from sessions.notes.domain.device_saves import DeviceSaves, content_of, mark_of
+from sessions.notes.domain.device_saves import DeviceSaves, SaveOrder, content_of, mark_of
 from sessions.notes.domain.draft_fields import (
     NO_DEVICE,
     DraftField,
@@ -31,6 +31,7 @@ from sessions.notes.domain.draft_fields import (
 
 WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
 """What a session is while its note may be written; after the signature as an addendum."""
+
 
 class SaveOutcome(StrEnum):
     """What became of one field of a save."""
@@ -64,6 +65,11 @@ class Draft(msgspec.Struct):
             for name, field in sorted(self.fields.items())
             if len(field.values) > 1
         }
+
+    def knows(self, device: str, order: SaveOrder) -> bool:
+        """Whether a device has used a number upon a revision."""
+        saves = self.devices.get(device)
+        return saves is not None and any(one.order == order for one in saves.taken)
 
     def put_back(self, values: Mapping[str, Value]) -> None:
         """Let some fields read as they did, as one more revision. What was taken stays known,

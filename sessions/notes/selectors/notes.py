@@ -9,15 +9,37 @@ from django.db.models import QuerySet
 
 from clients.identity.display_names import with_display_names
 from practice.core.decisions import Actor
+from practice.core.reasons import invalid
 from practice.core.terms import Role
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import at_visible_facilities
+from sessions.calendar.models import Session
 from sessions.notes.models import Note, NoteDraft
 
 
 def note_of(session_id: UUID) -> Note | None:
     """The signed note of a session, one entered in error too."""
     return Note.objects.filter(session_id=session_id).first()
+
+
+def re_entered_as(note: Note) -> UUID | None:
+    """The note that took the place of one entered in error."""
+    if not note.entered_in_error:
+        return None
+    return Note.objects.filter(re_enters=note.pk).values_list("pk", flat=True).first()
+
+
+def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
+    """The caller's own note entered in error that another is to take the place of. Raises
+    Rejected 400 for any other, and for one whose place is taken."""
+    if note_id is None:
+        return None
+    own = Note.objects.filter(pk=note_id, practitioner_id=actor.practitioner_id)
+    if not own.exclude(entered_in_error="").exists():
+        raise invalid("re_enters", "There is no note of yours with that id entered in error.")
+    if Note.objects.filter(re_enters=note_id).exists():
+        raise invalid("re_enters", "Another note has taken its place already.")
+    return note_id
 
 
 def notes_standing() -> QuerySet[Note]:
@@ -28,6 +50,12 @@ def notes_standing() -> QuerySet[Note]:
 def drafts_of(session_id: UUID) -> list[NoteDraft]:
     """The drafts of a session, of every author."""
     return list(NoteDraft.objects.filter(session_id=session_id).order_by("updated_at", "id"))
+
+
+def last_note_before(session: Session) -> Note | None:
+    """The last signed note of a session's client that stands, of before the session."""
+    before = notes_standing().filter(client_id=session.client_id, started_at__lt=session.starts_at)
+    return before.exclude(session_id=session.pk).order_by("-started_at", "-id").first()
 
 
 def notes_visible(actor: Actor) -> QuerySet[Note]:

@@ -16,6 +16,13 @@ from sessions.notes.domain.content import LONGEST_TEXT
 from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
+from sessions.notes.serializers.work import (
+    MAX_LINES,
+    CardioWorkInputSerializer,
+    PartSpanInputSerializer,
+    RemovedLinesField,
+    StrengthWorkInputSerializer,
+)
 
 
 class NoteTextField(TextField):
@@ -139,12 +146,20 @@ class DraftSaveInputSerializer(StrictSerializer):
     lines = NoteLineInputSerializer(
         many=True, required=False, help_text="What was done, line by line."
     )
-    remove_lines = serializers.ListField(
-        child=serializers.UUIDField(),
-        required=False,
-        max_length=200,
-        help_text="Ids of lines taken out.",
+    cardio = CardioWorkInputSerializer(many=True, required=False, help_text="Cardio, by mode.")
+    strength = StrengthWorkInputSerializer(
+        many=True, required=False, help_text="Strength, exercise by exercise."
     )
+    spans = PartSpanInputSerializer(
+        many=True,
+        required=False,
+        help_text="From when to when each part lay: its minutes are taken from it where none are"
+        " entered; where they differ it is named in `findings`.",
+    )
+    remove_lines = RemovedLinesField()
+    remove_cardio = RemovedLinesField()
+    remove_strength = RemovedLinesField()
+    remove_spans = RemovedLinesField()
     explanations = serializers.DictField(
         child=TextField(allow_blank=True, max_length=2000),
         required=False,
@@ -162,8 +177,7 @@ class DraftSaveInputSerializer(StrictSerializer):
             raise serializers.ValidationError(f"At most {MAX_LINES} lines.")
         return value
 
-
-MAX_LINES = 200
+    validate_cardio = validate_strength = validate_spans = validate_lines
 
 
 class DraftCollisionOutputSerializer(RecordSerializer):
@@ -180,6 +194,7 @@ class DraftFindingOutputSerializer(RecordSerializer):
     field = serializers.CharField(help_text="What it is about: `lines.<id>`, `minutes`, …")
     code = serializers.CharField(
         help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
+        " `untouched_line`, `response_missing`,"
         " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`."
     )
     text = serializers.CharField(help_text="What it is and what to do.")
@@ -267,6 +282,15 @@ class SignedNoteOutputSerializer(RecordSerializer):
     current_started_at = InstantField(help_text="The start as it stands.")
     current_ended_at = InstantField(help_text="The end as it stands.")
     lines = serializers.JSONField(help_text="What was done, line by line.")
+    cardio = serializers.JSONField(help_text="Cardio, by mode.")
+    strength = serializers.JSONField(help_text="Strength, exercise by exercise.")
+    spans = serializers.JSONField(help_text="From when to when each part lay.")
+    re_enters = serializers.UUIDField(
+        allow_null=True, help_text="The note entered in error whose place it takes."
+    )
+    re_entered_as = serializers.UUIDField(
+        allow_null=True, help_text="The note that took its place, where it was entered in error."
+    )
     outside = LineOutsidePermissionOutputSerializer(
         many=True, help_text="Lines outside their permission."
     )

@@ -110,7 +110,9 @@ def _own_unsent(session_id: UUID, paper: NoteDraft | None, revision: int) -> Not
     403 where all that waits is others', 404 where nothing does."""
     if paper is None or not paper.unsent:
         if any(one.unsent for one in drafts_of(session_id)):
-            raise Rejected("not_your_words", "Only their author sends or discards them.", status=403)
+            raise Rejected(
+                "not_your_words", "Only their author sends or discards them.", status=403
+            )
         raise not_found("word that came in after the signature")
     check_version(decrypt_draft(paper, unsent=True).revision, revision, MOVED_ON)
     return paper

@@ -60,12 +60,27 @@ def draft_save(
     412 for a base revision that the draft never had.
     """
     save = DraftSave(
-        device=_device(command),
+        device=device_of(command),
         sequence=command["sequence"],
         base=if_match,
         changes=note_fields(command),
         whole=whole,
     )
+    return take_save(uow, draft_opened(uow, session_id).paper, save)
+
+
+@dataclass(frozen=True)
+class OpenedDraft:
+    """A draft that its author may save into, under its locks. ``draft``: as it stands."""
+
+    row: Session
+    paper: NoteDraft
+    draft: Draft
+
+
+def draft_opened(uow: UnitOfWork, session_id: UUID) -> OpenedDraft:
+    """The caller's draft of a session. Raises Rejected: 403 for another's session, 409 for one
+    that has no note."""
     row = session_get(uow.actor, session_id)
     uow.lock(row.client_id)
     row.refresh_from_db()
@@ -74,16 +89,16 @@ def draft_save(
         status = STATUS_TEXT[SessionStatus(row.status)]
         raise Rejected("session_status", f"The session is {status}: it has no note.")
     paper = _locked(uow, row, author)
-    return _taken(uow, paper, save)
+    return OpenedDraft(row, paper, decrypt_draft(paper, unsent=bool(paper.unsent)))
 
 
-def _device(command: Mapping[str, Any]) -> str:
+def device_of(command: Mapping[str, Any]) -> str:
     """Under which name saves are put in order: each start of an app that names its starts."""
     start = command.get("app_start", "")
     return f"{command['device']}\n{start}" if start else str(command["device"])
 
 
-def _taken(uow: UnitOfWork, paper: NoteDraft, save: DraftSave) -> DraftSaveOutcome:
+def take_save(uow: UnitOfWork, paper: NoteDraft, save: DraftSave) -> DraftSaveOutcome:
     """The save in its draft; once that is closed, what differs from it lies beside it, unsent."""
     draft = decrypt_draft(paper, unsent=bool(paper.unsent))
     signed = decrypt_draft(paper).content()

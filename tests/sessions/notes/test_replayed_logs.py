@@ -6,13 +6,13 @@ import pytest
 
 from tests.sessions.notes.replaying import Replay, stands
 
-LOGS = range(int(__import__("os").environ.get("N8", "300")))
+LOGS = range(200)
 STEPS = 40
 
 
 @pytest.mark.parametrize("named", [False, True])
 def test_replayed_logs_lose_no_word_that_nobody_had_read(named: bool) -> None:
-    """Ruling 1: 600 logs with restarts. Where a restart leaves a doubt, more is shown, never less."""
+    """Ruling 1: 400 logs with restarts. Where a restart leaves a doubt, more is shown, never less."""
     collided = 0
     for seed in LOGS:
         replay = Replay(seed, restarts=True, named=named)
@@ -25,7 +25,7 @@ def test_replayed_logs_lose_no_word_that_nobody_had_read(named: bool) -> None:
 
 
 def test_replayed_logs_without_a_restart_show_exactly_what_was_not_read() -> None:
-    """Ruling 1: 300 logs. A device's own later word counts, and nothing asks without a cause."""
+    """Ruling 1: 200 logs. A device's own later word counts, and nothing asks without a cause."""
     for seed in LOGS:
         replay = Replay(seed, restarts=False)
         replay.run(STEPS)
@@ -34,7 +34,7 @@ def test_replayed_logs_without_a_restart_show_exactly_what_was_not_read() -> Non
 
 @pytest.mark.parametrize("restarts", [False, True])
 def test_replayed_logs_end_in_one_signed_note_and_its_addendum(restarts: bool) -> None:
-    """Ruling 1: 600 notes, signed in mid-log. What comes after is sent once, and every repeat of
+    """Ruling 1: 400 notes, signed in mid-log. What comes after is sent once, and every repeat of
     every save afterwards changes nothing."""
     late = 0
     for seed in LOGS:
