@@ -70,8 +70,8 @@ class NoteDraft(models.Model):
     """A note being written: its fields encrypted with the client's key. No event until signed.
 
     A session has one of each practitioner who wrote of it: one that is moved to another leaves
-    the words of the first with them. ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
-    that nobody has sent yet.
+    the words of the first with them. ``sealed`` holds the draft, ``unsent`` what
+    came in after the signature: an addendum that nobody has sent yet.
     """
 
     id = models.UUIDField(primary_key=True)

@@ -122,8 +122,8 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
     """A draft's fields from a note as devices send it.
 
     ``content`` has the texts, ``minutes`` by part, ``lines``, ``cardio``, ``strength`` and
-    ``spans`` with their ids, what is removed of each, ``explanations`` by line. Raises Rejected 400 with the fields
-    that cannot be.
+    ``spans`` with their ids, what is removed of each, ``explanations`` by line. Raises
+    Rejected 400 with the fields that cannot be.
     """
     fields: dict[str, Any] = {
         name: content[name] or None for name in TEXT_FIELDS if name in content

@@ -1,4 +1,4 @@
-"""The saves of one device: which is surely the later one, and where its counter started anew. Pure."""
+"""The saves of one device: which is surely the later one, where its counter began anew. Pure."""
 
 from __future__ import annotations
 

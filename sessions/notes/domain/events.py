@@ -156,7 +156,8 @@ class LateWords(msgspec.Struct, frozen=True, kw_only=True):
     """What a device saved after the signature and its author sent with an addendum.
 
     ``texts`` by their field, empty where it was emptied; ``lines``, ``cardio`` and
-    ``strength`` new or changed; ``removed_lines`` of any of them; ``outside``: those of them outside their permission, explained.
+    ``strength`` new or changed; ``removed_lines`` of any of them; ``outside``: those of the
+    lines outside their permission, explained.
     """
 
     texts: dict[str, str] = msgspec.field(default_factory=dict)

@@ -12,7 +12,7 @@ STEPS = 40
 
 @pytest.mark.parametrize("named", [False, True])
 def test_replayed_logs_lose_no_word_that_nobody_had_read(named: bool) -> None:
-    """Ruling 1: 400 logs with restarts. Where a restart leaves a doubt, more is shown, never less."""
+    """Ruling 1: 400 logs with restarts. Where one leaves a doubt more is shown, never less."""
     collided = 0
     for seed in LOGS:
         replay = Replay(seed, restarts=True, named=named)
