@@ -39,4 +39,18 @@ class Migration(migrations.Migration):
             name="re_enters",
             field=models.UUIDField(db_index=True, null=True),
         ),
+        migrations.AddIndex(
+            model_name="note",
+            index=models.Index(
+                fields=["practitioner_id", "local_date", "id"], name="note_of_author"
+            ),
+        ),
+        migrations.AddIndex(
+            model_name="session",
+            index=models.Index(
+                fields=["ends_at", "id"],
+                name="session_unsigned",
+                condition=models.Q(status="arrived"),
+            ),
+        ),
     ]

@@ -56,13 +56,14 @@ class Note(ReadTable):
     current_ended_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):
-        """The owner's list of work outside its permission reads by time."""
+        """The owner's list of work outside its permission reads by time, an author's search by day."""
 
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
             models.Index(
                 fields=["signed_at", "id"], name="note_outside", condition=models.Q(is_outside=True)
             ),
+            models.Index(fields=["practitioner_id", "local_date", "id"], name="note_of_author"),
         ]
 
 

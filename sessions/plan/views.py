@@ -74,7 +74,7 @@ class NoteLinesView(CommandView):
         render=render_draft_save,
         description="From `plan`: all that is permitted of it today, as done as planned, with dose"
         " and mode; then save the exceptions. From `last_note`: what was done last time, each line"
-        " marked `brought_from` until it is saved anew; unsigned until then. Minutes and pain are never"
-        " brought, a response only as it is said here for all lines of the plan; texts are never"
+        " marked `brought_from` until it is saved anew; unsigned until then. Minutes and pain are"
+        " never brought, a response only as it is said here for all lines of the plan; texts are never"
         " copied. Lines that the draft holds stay as they are; it is a save like any other.",
     )
