@@ -56,7 +56,7 @@ class Note(ReadTable):
     current_ended_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):
-        """The owner's list of work outside its permission reads by time, an author's search by day."""
+        """The owner's list of work outside its permission reads by time, a search by day."""
 
         abstract = False
         indexes: ClassVar[list[models.Index]] = [

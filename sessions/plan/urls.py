@@ -6,6 +6,11 @@ from sessions.plan import views
 
 urlpatterns = [
     path(
+        "sessions/<uuid:session_id>/opening",
+        views.SessionOpeningView.as_view(),
+        name="session-opening",
+    ),
+    path(
         "sessions/<uuid:session_id>/note/lines",
         views.NoteLinesView.as_view(),
         name="note-lines",
