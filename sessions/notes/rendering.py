@@ -22,6 +22,7 @@ from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
+from sessions.notes.selectors.measured import measured_in
 from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, re_entered_as
 from sessions.notes.selectors.order import order_of_note
 from sessions.notes.selectors.unsent import unsent_warnings
@@ -110,6 +111,7 @@ def serialize_note(
                 for one in others
                 if one is not own and (one.unsent or not one.closed)
             ],
+            "measured": measured_in(session.client_id, session.pk),
             "signed": serialize_signed_note(actor.role, note) if note else None,
         }
     ).data

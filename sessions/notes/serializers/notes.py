@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from practice.core.terms import Credential, Side, Technique
+from practice.core.terms import Credential, MotionType, Movement, Side, Technique
 from practice.http.examples import example_id
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.problems import ReasonSerializer as ReasonForm
@@ -195,7 +195,8 @@ class DraftFindingOutputSerializer(RecordSerializer):
     code = serializers.CharField(
         help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
         " `untouched_line`, `response_missing`,"
-        " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`."
+        " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`,"
+        " `overlaps_practitioner`, `overlaps_client`."
     )
     text = serializers.CharField(help_text="What it is and what to do.")
     allowed = ModeField(allow_null=True, help_text="The most that the line was permitted to be.")
@@ -317,6 +318,35 @@ class OtherDraftOutputSerializer(RecordSerializer):
     collisions = serializers.JSONField(help_text="Fields with several values, by field.")
 
 
+class NoteReadingOutputSerializer(RecordSerializer):
+    """A reading of a range that was taken in the session."""
+
+    id = serializers.UUIDField(help_text="Its id.")
+    movement = EnumField(Movement, help_text="E.g. `shoulder_flexion`.")
+    side = EnumField(Side, help_text="`left`, `right` or `both`.")
+    motion = EnumField(MotionType, help_text="`active` or `passive`.")
+    degrees = serializers.IntegerField(help_text="Whole degrees, e.g. 150.")
+    pain = serializers.IntegerField(allow_null=True, help_text="0-10 while measured.")
+    taken_at = InstantField(help_text="When.")
+
+
+class NoteCircumferencesOutputSerializer(RecordSerializer):
+    """A set of circumferences that was measured in the session."""
+
+    id = serializers.UUIDField(help_text="Its id.")
+    interval_cm = serializers.FloatField(help_text="Centimetres between two of them, e.g. 4.")
+    left = serializers.ListField(child=serializers.FloatField(), help_text="Left arm, in cm.")
+    right = serializers.ListField(child=serializers.FloatField(), help_text="Right arm, in cm.")
+    taken_at = InstantField(help_text="When.")
+
+
+class MeasuredOutputSerializer(RecordSerializer):
+    """What was measured in a session."""
+
+    readings = NoteReadingOutputSerializer(many=True, help_text="Ranges, in their order.")
+    circumferences = NoteCircumferencesOutputSerializer(many=True, help_text="Of both arms.")
+
+
 class NoteOutputSerializer(RecordSerializer):
     """The note of a session: a draft, a signed note, or both (an unsent addendum)."""
 
@@ -328,5 +358,8 @@ class NoteOutputSerializer(RecordSerializer):
         many=True,
         help_text="Drafts of others, before or after the session was moved: to be read, no part of"
         " a signature that is not theirs.",
+    )
+    measured = MeasuredOutputSerializer(
+        help_text="What was measured in the session: recorded with its `session_id`."
     )
     signed = SignedNoteOutputSerializer(allow_null=True, help_text="The signed note.")
