@@ -13,7 +13,7 @@ class BringLinesInputSerializer(StrictSerializer):
     example = {
         "device": "phone-7f2c",
         "sequence": 2,
-        "source": "plan",
+        "origin": "plan",
         "response": "As expected, no pain.",
     }
 
@@ -24,7 +24,7 @@ class BringLinesInputSerializer(StrictSerializer):
     sequence = WholeNumberField(
         min_value=1, max_value=10**9, help_text="The device's running number, rising."
     )
-    source = EnumField(BroughtFrom, help_text="`plan` or `last_note`.")
+    origin = EnumField(BroughtFrom, help_text="`plan` or `last_note`.")
     response = TextField(
         required=False,
         allow_blank=True,

@@ -32,7 +32,7 @@ def lines_bring(
 ) -> DraftSaveOutcome:
     """Bring lines into the session's draft as one save of a device.
 
-    ``command``: ``device``, ``app_start``, ``sequence``, ``source`` and a ``response`` that is
+    ``command``: ``device``, ``app_start``, ``sequence``, ``origin`` and a ``response`` that is
     said of all lines of the plan. A line that the draft holds stays as it is. Raises Rejected as
     a save does, and 409 where there is nothing to bring from.
     """
@@ -52,7 +52,7 @@ def lines_bring(
 
 
 def _lines(row: Session, command: Mapping[str, Any]) -> list[NoteLine]:
-    if command["source"] is BroughtFrom.PLAN:
+    if command["origin"] is BroughtFrom.PLAN:
         planned = [line for one in session_plan_get(row).stretches for line in _planned(one)]
         return lines_of_plan(row.pk, planned, command.get("response", ""))
     last = last_note_before(row)

@@ -112,14 +112,10 @@ class DraftField(msgspec.Struct):
         unread = any(one.shown_since > save.base for one in self.heads if one.device == save.device)
         return unread or value != self.value_at(save.base)
 
-    def has_save(self, save: DraftSave) -> bool:
-        """Whether a save of this number changed it."""
-        return any((one.device, one.order) == (save.device, save.order) for one in self.saved)
-
-    def knows(self, new: SavedValue) -> bool:
-        """Whether a save of this number brought the same value before."""
+    def knows(self, save: DraftSave, mark: str) -> bool:
+        """Whether a save of this number brought a value of that mark before."""
         return any(
-            (one.device, one.order, one.mark) == (new.device, new.order, new.mark)
+            (one.device, one.order, one.mark) == (save.device, save.order, mark)
             for one in self.saved
         )
 

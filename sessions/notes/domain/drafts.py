@@ -128,7 +128,7 @@ def apply_draft_save(draft: Draft, save: DraftSave) -> DraftSaveResult:
     for name, value in changes.items():
         field = draft.fields.setdefault(name, DraftField())
         new = SavedValue(save.device, *save.order, draft.arrivals, mark_of(value), value)
-        taken[name] = None if field.knows(new) else new
+        taken[name] = None if field.knows(save, new.mark) else new
         field.saved += [new] if taken[name] else []
     stood = {name: draft.fields[name].values for name in changes}
     if draft.settle(draft.revision + 1):
@@ -177,6 +177,6 @@ def _changes(draft: Draft, save: DraftSave, *, again: bool) -> dict[str, Value]:
     for name in sorted({*save.changes, *draft.fields}):
         field = draft.fields.get(name, DraftField())
         value = save.changes.get(name)
-        if field.has_save(save) if again else field.differs(value, save):
+        if field.knows(save, mark_of(value)) if again else field.differs(value, save):
             changes[name] = value
     return changes

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, TextField
 from django.db.models.functions import Cast
@@ -21,9 +21,8 @@ from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_list
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.models import Note, NoteDraft
-from sessions.notes.selectors.notes import notes_visible
+from sessions.notes.selectors.notes import notes_visible, of_caller
 
-Row = TypeVar("Row", Session, NoteDraft)
 HOUR = timedelta(hours=1)
 SEARCHED = ("subjective", "objective", "assessment", "plan", "split_reason")
 LONGEST_SEARCH = timedelta(days=1096)
@@ -41,7 +40,7 @@ def unsigned(actor: Actor, now: datetime) -> QuerySet[Session]:
     rows = session_list(actor).filter(status=SessionStatus.ARRIVED.value, ends_at__lte=now)
     if actor.role is Role.OWNER:
         return rows
-    return _of_caller(actor, rows)
+    return of_caller(actor, rows)
 
 
 def with_drafts(rows: Sequence[Session], now: datetime) -> list[Session]:
@@ -77,7 +76,7 @@ def waiting_words(actor: Actor) -> QuerySet[NoteDraft]:
     )
     if actor.role is Role.OWNER:
         return rows
-    return _of_caller(actor, rows)
+    return of_caller(actor, rows)
 
 
 def named_waiting(rows: Sequence[NoteDraft]) -> list[NoteDraft]:
@@ -104,9 +103,8 @@ def own_notes_with(actor: Actor, asked: Mapping[str, Any], today: date) -> Query
     first = asked.get("from") or last - USUAL_SEARCH
     if not timedelta() <= last - first <= LONGEST_SEARCH:
         raise invalid("from", f"From one day to a later one, at most {LONGEST_SEARCH.days} days.")
-    rows = notes_visible(actor).filter(
-        practitioner_id=actor.practitioner_id, local_date__gte=first, local_date__lte=last
-    )
+    within = notes_visible(actor).filter(local_date__gte=first, local_date__lte=last)
+    rows = of_caller(actor, within)
     if (client_id := asked.get("client_id")) is not None:
         rows = rows.filter(client_id=client_id)
     text = asked["text"]
@@ -117,9 +115,3 @@ def own_notes_with(actor: Actor, asked: Mapping[str, Any], today: date) -> Query
     for written in {text, json.dumps(text)[1:-1]}:
         occurs |= Q(addenda_text__icontains=written)
     return rows.annotate(addenda_text=Cast(F("addenda"), TextField())).filter(occurs)
-
-
-def _of_caller(actor: Actor, rows: QuerySet[Row]) -> QuerySet[Row]:
-    if actor.practitioner_id is None:
-        return rows.none()
-    return rows.filter(practitioner_id=actor.practitioner_id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TypeVar
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -15,6 +16,8 @@ from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.models import Session
 from sessions.notes.models import Note, NoteDraft
+
+Row = TypeVar("Row", Note, NoteDraft, Session)
 
 
 def note_of(session_id: UUID) -> Note | None:
@@ -34,7 +37,7 @@ def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
     Rejected 400 for any other, and for one whose place is taken."""
     if note_id is None:
         return None
-    own = Note.objects.filter(pk=note_id, practitioner_id=actor.practitioner_id)
+    own = of_caller(actor, Note.objects.filter(pk=note_id))
     if not own.exclude(entered_in_error="").exists():
         raise invalid("re_enters", "There is no note of yours with that id entered in error.")
     if Note.objects.filter(re_enters=note_id).exists():
@@ -69,6 +72,11 @@ def notes_outside(actor: Actor) -> QuerySet[Note]:
     rows = notes_visible(actor).filter(is_outside=True)
     if actor.role is Role.OWNER:
         return rows
+    return of_caller(actor, rows)
+
+
+def of_caller(actor: Actor, rows: QuerySet[Row]) -> QuerySet[Row]:
+    """The rows of the practitioner who asks; none for who is no practitioner."""
     if actor.practitioner_id is None:
         return rows.none()
     return rows.filter(practitioner_id=actor.practitioner_id)

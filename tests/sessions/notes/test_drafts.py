@@ -170,6 +170,23 @@ def test_a_whole_save_empties_what_its_own_device_wrote_upon_the_same_revision()
         assert draft.content() == last, order
 
 
+def test_a_whole_save_overtakes_an_earlier_one_that_comes_late() -> None:
+    """Also where it left the field out."""
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 2, 0, {"subjective": "tired"}, whole=True))
+    late = apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    assert (late.overtaken, draft.content()) == (("plan",), {"subjective": "tired"})
+
+
+def test_a_repeat_of_what_was_settled_is_no_collision() -> None:
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Monday"}))
+    apply_draft_save(draft, save("phone", 2, draft.revision, {"plan": "Sunday"}))
+    again = apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Monday"}))
+    assert (again.repeated, again.collisions) == (("plan",), ())
+
+
 def test_the_same_value_saved_again_is_not_news_to_other_devices() -> None:
     draft = Draft()
     apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))

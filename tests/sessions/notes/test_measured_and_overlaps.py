@@ -38,7 +38,8 @@ def test_what_was_measured_in_the_session_is_in_its_note(built: Built) -> None:
     found = phone.read()["measured"]
     assert [one["degrees"] for one in found["readings"]] == [124]
     assert [one["left"] for one in found["circumferences"]] == [[16.5, 18, 21]]
-    error = f"clients/{client_id}/range-of-motion/{found['readings'][0]['id']}/entry-in-error"
+    reading_id = found["readings"][0]["id"]
+    error = f"clients/{client_id}/range-of-motion/{reading_id}/entered-in-error"
     ok(api.post(error, {"reason": "The other arm."}))
     assert phone.read()["measured"]["readings"] == []
 

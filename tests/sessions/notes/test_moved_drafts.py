@@ -132,6 +132,36 @@ def test_what_the_first_saved_offline_arrives_after_the_move_and_after_the_signa
         assert discarded["draft"] is None
 
 
+def test_a_first_save_after_anothers_signature_waits_beside_it(
+    built: Built, session: dict[str, Any]
+) -> None:
+    moved(built, session, Credential.OCCUPATIONAL_THERAPIST)
+    olga = device(built, session, olga_of(built))
+    ok(built.api(Role.FRONT_DESK).post(f"sessions/{session['id']}/arrival", WELL))
+    olga.save(**whole_note())
+    with clock.at(clock.now() + timedelta(minutes=90)):
+        ok(olga.sign(), 201)
+        paula = Device(built, session["id"])
+        assert paula.save(plan="Friday")["state"] == "unsent_addendum"
+        assert paula.read()["draft"]["note"]["plan"] == "Friday"
+
+
+def test_an_app_that_names_its_starts_counts_anew_without_a_doubt(built: Built) -> None:
+    phone = Device(built, took_place(built, open_client(built))["id"])
+    for start, words in (("a", ("1", "2")), ("b", ("3", "4"))):
+        base = phone.revision
+        for sequence, word in enumerate(words, start=1):
+            sent = {"device": "phone", "app_start": start, "sequence": sequence, "plan": word}
+            saved = ok(phone.api.patch(phone.path, sent, match=base))
+        phone.revision = saved["revision"]
+    again = {"device": "phone", "app_start": "c", "sequence": 1, "plan": "5"}
+    refused(phone.api.patch(phone.path, again, match=0), 412, "colliding_save")
+    assert phone.read()["draft"]["collisions"] == {"plan": ["4", "5"]}
+    later = {"device": "phone", "app_start": "c", "sequence": 2, "plan": "6"}
+    refused(phone.api.patch(phone.path, later, match=0), 412, "colliding_save")
+    assert phone.read()["draft"]["collisions"] == {"plan": ["4", "6"]}
+
+
 def test_moved_back_the_first_goes_on_where_they_were(
     built: Built, session: dict[str, Any]
 ) -> None:

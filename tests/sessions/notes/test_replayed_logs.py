@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from sessions.notes.domain.addenda import unsent_fields
 from tests.sessions.notes.replaying import Replay, stands
 
 LOGS = range(200)
@@ -57,3 +58,9 @@ def test_replayed_logs_end_in_one_signed_note_and_its_addendum(restarts: bool) -
         assert (replay.draft.content(), replay.draft.collisions()) == (signed, {}), seed
         assert replay.draft.revision == revision
     assert late > len(LOGS), "the logs would show nothing if nothing came late"
+
+
+def test_fields_with_two_values_are_among_those_that_wait() -> None:
+    signed = {"plan": "Friday", "subjective": "tired"}
+    assert unsent_fields(signed, signed) == {}
+    assert unsent_fields(signed, signed, {"plan": ["Friday", "Monday"]}) == {"plan": "Friday"}

@@ -106,3 +106,49 @@ def test_a_name_taken_at_each_start_leaves_no_doubt() -> None:
     anew = [save("phone b", n, 3, {"plan": f"anew {n}"}) for n in range(1, 8)]
     random.Random(8).shuffle(anew)
     assert stands(after(*begun, *anew, *anew)) == {"plan": {"anew 7"}}
+
+
+def test_two_whole_notes_of_one_number_are_two_saves() -> None:
+    """The second says all that the first said and more: of a whole note that is another one."""
+    first = save("phone", 1, 0, {"plan": "a"}, whole=True)
+    second = save("phone", 1, 0, {"plan": "a", "subjective": "b"}, whole=True)
+    for order in permutations([first, second]):
+        late = after(*order, save("phone", 2, 0, {"subjective": "c"}))
+        assert "b" in stands(late)["subjective"], order
+
+
+def test_a_later_number_used_again_overtakes_only_where_each_save_wrote_the_field() -> None:
+    two = [save("phone", 2, 0, {"plan": "b"}), save("phone", 2, 0, {"subjective": "x"})]
+    for order in permutations([save("phone", 1, 0, {"plan": "a"}), *two]):
+        assert stands(after(*order))["plan"] == {"a", "b"}, order
+
+
+def test_a_counter_that_fell_to_the_very_number_started_anew() -> None:
+    """Number 2 was used upon revision 1: another 2 upon revision 2 is of a later start."""
+    begun = [save("tablet", 1, 0, {"subjective": "x"}), save("phone", 2, 1, {"objective": "y"})]
+    fell = [save("phone", 3, 2, {"plan": "before"}), save("phone", 2, 2, {"plan": "anew"})]
+    assert stands(after(*begun, *fell))["plan"] == {"before", "anew"}
+
+
+def test_two_starts_upon_revisions_that_followed_are_told_apart() -> None:
+    """Number 1 upon revision 2 began a start; number 1 upon revision 3 began the next one, so
+    that it may be later than number 2 there."""
+    log = [
+        save("phone", 1, 0, {"line.a": "1"}),
+        save("phone", 2, 1, {"line.a": "2"}),
+        save("phone", 1, 2, {"line.a": "3"}),
+        save("phone", 2, 3, {"plan": "second start"}),
+        save("phone", 1, 3, {"plan": "third start"}),
+    ]
+    assert stands(after(*log))["plan"] == {"second start", "third start"}
+
+
+def test_a_whole_note_sent_again_changes_what_it_changed_the_first_time() -> None:
+    """Though its device has written since, under a number that was used again."""
+    whole = save("phone", 2, 0, {"plan": "a"}, whole=True)
+    other = save("phone", 2, 0, {"subjective": "b"})
+    draft = after(whole, other)
+    revision = draft.revision
+    apply_draft_save(draft, whole)
+    assert stands(draft) == {"plan": {"a"}, "subjective": {"b"}}
+    assert draft.revision == revision

@@ -58,7 +58,7 @@ def prescribed(built: Built, client_id: Any) -> None:
 
 def bring(device: Device, **more: Any) -> Any:
     sequence = next(device._numbers)
-    sent = {"device": device.name, "sequence": sequence, "source": "plan", **more}
+    sent = {"device": device.name, "sequence": sequence, "origin": "plan", **more}
     return device.api.post(f"{device.path}/lines", sent, match=device.revision)
 
 
@@ -101,7 +101,7 @@ def test_lines_of_the_last_note_are_marked_until_they_are_touched(built: Built) 
     before.save(**whole_note(lines=[line(pain_before=3)]))
     ok(before.sign(), 201)
     phone = Device(built, took_place(built, client_id)["id"])
-    brought = ok(bring(phone, source="last_note"))
+    brought = ok(bring(phone, origin="last_note"))
     (one,) = brought["note"]["lines"]
     assert (one["brought_from"], one["response"], one["minute"], one["pain_before"]) == (
         "last_note",
@@ -126,8 +126,8 @@ def test_a_repeat_of_the_act_is_a_repeat_and_without_a_last_note_there_is_nothin
     prescribed(built, client_id)
     phone = Device(built, took_place(built, client_id)["id"])
     api: Api = phone.api
-    refused(bring(phone, source="last_note"), 409, "no_last_note")
-    sent = {"device": "phone", "sequence": 5, "source": "plan"}
+    refused(bring(phone, origin="last_note"), 409, "no_last_note")
+    sent = {"device": "phone", "sequence": 5, "origin": "plan"}
     first = ok(api.post(f"{phone.path}/lines", sent, match=0))
     removed = [one["line_id"] for one in first["note"]["lines"]]
     taken_out = {"device": "phone", "sequence": 6, "remove_lines": removed}

@@ -63,7 +63,7 @@ def test_a_finished_session_takes_at_most_four_requests_and_20_kb_down(
     assert opened["programme"]
     assert opened["readings"]
     with clock.at(clock.now() + timedelta(minutes=70)):
-        said = {"device": "phone", "sequence": 1, "source": "plan", "response": "As expected."}
+        said = {"device": "phone", "sequence": 1, "origin": "plan", "response": "As expected."}
         lines = phone.send("lines", f"{path}/note/lines", said, 200, match=0)
         assert bool(lines["note"]["lines"]) is (opened["mode"] != "not_today")
         note = {
