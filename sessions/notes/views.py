@@ -34,10 +34,10 @@ from sessions.notes.serializers.addenda import (
 )
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
-    DraftSaveInputSerializer,
     NoteOutputSerializer,
     SignedNoteOutputSerializer,
 )
+from sessions.notes.serializers.saves import DraftSaveInputSerializer
 from sessions.notes.services.addenda import addendum_add, unsent_discard
 from sessions.notes.services.drafts import draft_save
 from sessions.notes.services.notes import note_sign

@@ -45,6 +45,11 @@ def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
     return note_id
 
 
+def no_notes() -> QuerySet[Note]:
+    """No note at all: for the description of a list."""
+    return Note.objects.none()
+
+
 def notes_standing() -> QuerySet[Note]:
     """The signed notes that were not entered in error."""
     return Note.objects.filter(entered_in_error="")
