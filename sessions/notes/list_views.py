@@ -33,7 +33,7 @@ from sessions.notes.serializers.lists import (
     NoteFoundOutputSerializer,
     NoteSearchInputSerializer,
     UnsignedNoteOutputSerializer,
-    WaitingWordsOutputSerializer,
+    UnsentWordsOutputSerializer,
 )
 
 
@@ -70,7 +70,7 @@ class UnsignedNoteListView(ListView):
 @extend_schema_view(
     get=endpoint(
         "Words that wait for their author",
-        response=WaitingWordsOutputSerializer(many=True),
+        response=UnsentWordsOutputSerializer(many=True),
         description=(
             "Drafts that no signature will take: what came in after it, what was left with its "
             "author when the session was moved to another practitioner, what was written of a "
@@ -94,7 +94,7 @@ class WaitingWordsListView(ListView):
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With names; the record of everyone on the page is read."""
         self.log_reads(request, (row.client_id for row in rows), "unsent words")
-        return WaitingWordsOutputSerializer(named_waiting(rows), many=True).data
+        return UnsentWordsOutputSerializer(named_waiting(rows), many=True).data
 
 
 @extend_schema_view(

@@ -29,7 +29,7 @@ class UnsignedNoteOutputSerializer(RecordSerializer):
     draft_saved_at = InstantField(allow_null=True, help_text="When it was last saved.")
 
 
-class WaitingWordsOutputSerializer(RecordSerializer):
+class UnsentWordsOutputSerializer(RecordSerializer):
     """A draft that no signature will take; no word of it."""
 
     session_id = serializers.UUIDField(help_text="The session: its note shows the words.")

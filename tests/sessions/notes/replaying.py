@@ -46,6 +46,7 @@ class Replay:
     seed: int
     restarts: bool
     named: bool = False
+    fields: tuple[str, ...] = FIELDS
     draft: Draft = field(default_factory=Draft)
     words: list[Word] = field(default_factory=list)
     on_the_way: list[DraftSave] = field(default_factory=list)
@@ -74,10 +75,18 @@ class Replay:
         self.chance.shuffle(late)
         self.on_the_way = []
         for one in late:
-            apply_draft_save(self.draft, one)
+            self.deliver(one)
+
+    def deliver(self, save: DraftSave) -> None:
+        """A save reaches the draft."""
+        apply_draft_save(self.draft, save)
+
+    def standing(self) -> tuple[int, dict[str, frozenset[Any]]]:
+        """The revision and every value that can be read, by field."""
+        return self.draft.revision, stands(self.draft)
 
     def types(self, phone: Phone) -> None:
-        names = self.chance.sample(FIELDS, self.chance.randint(1, 2))
+        names = self.chance.sample(self.fields, self.chance.randint(1, 2))
         changes = {}
         for name in names:
             text = f"word {len(self.words)}"
@@ -97,13 +106,12 @@ class Replay:
             one = self.chance.choice(waiting)
             if waiting is self.on_the_way:
                 waiting.remove(one)
-            apply_draft_save(self.draft, one)
+            self.deliver(one)
         if self.chance.random() < 0.5:
             self.reads(phone)
 
     def reads(self, phone: Phone) -> None:
-        phone.base = self.draft.revision
-        phone.view = stands(self.draft)
+        phone.base, phone.view = self.standing()
 
     def settles(self) -> None:
         """Somebody reads every collision and chooses: all values, one after the other."""
