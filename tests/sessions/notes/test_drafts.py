@@ -170,6 +170,15 @@ def test_a_whole_save_empties_what_its_own_device_wrote_upon_the_same_revision()
         assert draft.content() == last, order
 
 
+def test_what_a_whole_save_left_alone_stands() -> None:
+    """It had read it: that is no save that comes late."""
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    whole = {"plan": "Friday", "subjective": "tired"}
+    apply_draft_save(draft, save("phone", 2, 1, whole, whole=True))
+    assert draft.content() == whole
+
+
 def test_a_whole_save_overtakes_an_earlier_one_that_comes_late() -> None:
     """Also where it left the field out."""
     draft = Draft()
@@ -190,8 +199,8 @@ def test_a_repeat_of_what_was_settled_is_no_collision() -> None:
 def test_the_same_value_saved_again_is_not_news_to_other_devices() -> None:
     draft = Draft()
     apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"}))
-    seen = apply_draft_save(draft, save("tablet", 1, draft.revision, {"plan": "Monday"}))
+    assert apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"})).revision == 1
+    seen = apply_draft_save(draft, save("tablet", 1, 1, {"plan": "Monday"}))
     assert (seen.collisions, draft.content()) == ((), {"plan": "Monday"})
 
 

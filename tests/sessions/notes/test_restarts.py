@@ -83,6 +83,18 @@ def test_what_was_brought_back_is_settled_only_by_who_has_seen_it() -> None:
     assert stands(draft)["plan"] == {"settled"}
 
 
+def test_what_was_overtaken_nobody_has_read() -> None:
+    """Another device wrote the field while it did not show."""
+    draft = after(
+        save("tablet", 1, 0, {"subjective": "x"}),
+        save("phone", 5, 0, {"plan": "before"}),
+        save("phone", 1, 0, {"plan": "anew"}),
+    )
+    apply_draft_save(draft, save("tablet", 2, draft.revision, {"plan": "tablet"}))
+    apply_draft_save(draft, save("phone", 1, 0, {"objective": "other words under number 1"}))
+    assert stands(draft)["plan"] == {"anew", "tablet"}
+
+
 def test_a_save_sent_again_with_more_in_it_is_the_same_save() -> None:
     once = save("phone", 1, 0, {"plan": "a"})
     more = save("phone", 1, 0, {"plan": "a", "subjective": "b"})

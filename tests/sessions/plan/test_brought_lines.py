@@ -132,5 +132,7 @@ def test_a_repeat_of_the_act_is_a_repeat_and_without_a_last_note_there_is_nothin
     removed = [one["line_id"] for one in first["note"]["lines"]]
     taken_out = {"device": "phone", "sequence": 6, "remove_lines": removed}
     gone = ok(api.patch(phone.path, taken_out, match=first["revision"]))
+    more = {"stretch": "flexion_pattern", "side": "left", "facility_id": str(built.east.pk)}
+    ok(api.post(f"clients/{client_id}/stretches", more), 201)
     again = ok(api.post(f"{phone.path}/lines", sent, match=0))
     assert (again["note"]["lines"], again["revision"]) == ([], gone["revision"])
