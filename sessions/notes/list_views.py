@@ -32,8 +32,8 @@ from sessions.notes.selectors.notes import named_notes, no_notes
 from sessions.notes.serializers.lists import (
     NoteFoundOutputSerializer,
     NoteSearchInputSerializer,
-    UnsignedNoteOutputSerializer,
     UnsentWordsOutputSerializer,
+    UnsignedNoteOutputSerializer,
 )
 
 
