@@ -71,8 +71,8 @@ def test_every_word_that_nobody_had_read_is_in_the_note_or_its_addendum(
     replay.chooses(missing="nothing else")
     phone.save(minutes=MINUTES, not_counted_minutes=10)
     signed = ok(phone.sign(), 201)
-    for name, words in before.items():
-        assert all(word in signed[name] for word in words), name
+    for name, standing in before.items():
+        assert all(word in signed[name] for word in standing), name
     replay.run(14)
     draft = phone.read()["draft"]
     if draft is not None:
@@ -80,9 +80,9 @@ def test_every_word_that_nobody_had_read_is_in_the_note_or_its_addendum(
         saved = replay.chooses()
         sent = {"text": "What came late.", "send_unsent": saved["revision"]}
         added = ok(phone.api.post(f"{phone.path}/addenda", sent), 201)["addenda"][-1]
-        for name, words in late.items():
+        for name, standing in late.items():
             shown = added["late"]["texts"].get(name, signed[name])
-            assert all(word in shown for word in words), name
+            assert all(word in shown for word in standing), name
     replay.everything_arrives()
     found = phone.read()
     assert found["draft"] is None
