@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from practice.http.fields import EnumField, TextField, WholeNumberField
 from practice.http.serializers import StrictSerializer
-from sessions.notes.domain.work import BroughtFrom
+from sessions.notes.domain.terms import BroughtFrom
 
 
 class BringLinesInputSerializer(StrictSerializer):

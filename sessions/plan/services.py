@@ -15,7 +15,7 @@ from sessions.calendar.models import Session
 from sessions.notes.domain.content import LINE_PREFIX
 from sessions.notes.domain.draft_fields import DraftSave
 from sessions.notes.domain.events import NoteLine
-from sessions.notes.domain.work import BroughtFrom
+from sessions.notes.domain.terms import BroughtFrom
 from sessions.notes.selectors.notes import last_note_before
 from sessions.notes.services.drafts import DraftSaveOutcome, device_of, draft_opened, take_save
 from sessions.plan.domain.brought_lines import (

@@ -18,7 +18,8 @@ import msgspec
 from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
 from sessions.notes.domain.events import NoteLine, NotePartMinutes
-from sessions.notes.domain.work import CardioWork, PartSpan, StrengthWork, minutes_of_spans
+from sessions.notes.domain.terms import CardioWork, PartSpan, StrengthWork
+from sessions.notes.domain.work import minutes_of_spans
 
 TEXT_FIELDS = ("subjective", "objective", "assessment", "plan", "split_reason")
 WHOLE_NUMBER_FIELDS = ("not_counted_minutes", "attended_minutes")

@@ -25,8 +25,8 @@ from sessions.notes.domain.minutes import check_booked, note_count, wrong_minute
 from sessions.notes.domain.outside import LinePermission, explained_lines_outside
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NotesState
+from sessions.notes.domain.terms import BroughtFrom, StrengthWork
 from sessions.notes.domain.times import end_text, session_times, start_text, wrong_times
-from sessions.notes.domain.work import BroughtFrom, StrengthWork
 
 POLICY = "practice policy"
 

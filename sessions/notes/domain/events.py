@@ -13,7 +13,7 @@ from practice.core.events import Event, event, upcaster
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, SessionPart, Side, Technique
 from sessions.calendar.domain.terms import PermissionsSnapshot
-from sessions.notes.domain.work import BroughtFrom, CardioWork, PartSpan, StrengthWork
+from sessions.notes.domain.terms import BroughtFrom, CardioWork, PartSpan, StrengthWork
 
 
 class TimeSource(StrEnum):

@@ -10,7 +10,7 @@ from practice.core.terms import SessionPart, Side
 from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
 from practice.http.serializers import StrictSerializer
 from sessions.measurements.serializers.fields import NumberField
-from sessions.notes.domain.work import CardioMode
+from sessions.notes.domain.terms import CardioMode
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY
 
 MAX_LINES = 200

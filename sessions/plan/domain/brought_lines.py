@@ -13,7 +13,7 @@ import msgspec
 
 from practice.core.terms import Mode, Side, Technique
 from sessions.notes.domain.events import NoteLine
-from sessions.notes.domain.work import BroughtFrom
+from sessions.notes.domain.terms import BroughtFrom
 
 
 class PlannedLine(msgspec.Struct, frozen=True, kw_only=True):

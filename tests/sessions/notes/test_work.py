@@ -15,15 +15,8 @@ from sessions.notes.domain.decisions import note_times
 from sessions.notes.domain.findings import draft_findings
 from sessions.notes.domain.minutes import wrong_minutes
 from sessions.notes.domain.outside import LinePermission
-from sessions.notes.domain.work import (
-    BroughtFrom,
-    CardioMode,
-    CardioWork,
-    PartSpan,
-    StrengthWork,
-    minutes_of_spans,
-    wrong_spans,
-)
+from sessions.notes.domain.terms import BroughtFrom, CardioMode, CardioWork, PartSpan, StrengthWork
+from sessions.notes.domain.work import minutes_of_spans, wrong_spans
 from tests.dsl import given
 from tests.sessions.booking.examples import AHEAD, SESSION, arrived, booked
 from tests.sessions.notes.test_signing import SETTINGS, content, facts, line, signed, signing

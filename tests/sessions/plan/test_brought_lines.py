@@ -9,7 +9,7 @@ from uuid import UUID
 import pytest
 
 from practice.core.terms import Mode, Role, Side, Technique
-from sessions.notes.domain.work import BroughtFrom
+from sessions.notes.domain.terms import BroughtFrom
 from sessions.plan.domain.brought_lines import PlannedLine, lines_of_plan
 from tests.builders import Api, Built, ok, refused
 from tests.sessions.booking.http import WELL, book, local, took_place
