@@ -21,11 +21,6 @@ urlpatterns = [
         name="session-arrival",
     ),
     path(
-        "sessions/<uuid:session_id>/opening",
-        attendance.SessionOpeningView.as_view(),
-        name="session-opening",
-    ),
-    path(
         "sessions/<uuid:session_id>/stop", attendance.SessionStopView.as_view(), name="session-stop"
     ),
     path(

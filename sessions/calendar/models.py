@@ -90,6 +90,11 @@ class Session(ReadTable):
                 name="session_booked",
                 condition=models.Q(status="booked"),
             ),
+            models.Index(
+                fields=["ends_at", "id"],
+                name="session_unsigned",
+                condition=models.Q(status="arrived"),
+            ),
             models.Index(fields=["facility_id", "starts_at"], name="session_by_facility"),
             models.Index(fields=["practitioner_id", "starts_at"], name="session_by_practitioner"),
             models.Index(fields=["room_id", "starts_at"], name="session_by_room"),

@@ -1,11 +1,45 @@
-"""Filters of the notes with lines outside their permission."""
+"""Filters of the lists of notes."""
 
 from __future__ import annotations
 
-import django_filters
+from typing import Any
 
-from practice.http.filters import DayFilter, FilterSet
-from sessions.notes.models import Note
+import django_filters
+from django.db.models import QuerySet
+
+from practice.clock import clock
+from practice.http.filters import DayFilter, FilterSet, StrictBooleanFilter
+from sessions.calendar.models import Session
+from sessions.notes.models import Note, NoteDraft
+from sessions.notes.selectors.lists import overdue_before
+
+
+class UnsignedNoteFilter(FilterSet):
+    """Filters of notes that are not signed."""
+
+    practitioner_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
+    overdue = StrictBooleanFilter(
+        method="of_age", help_text="true for those past the time that the practice gives."
+    )
+
+    class Meta:
+        model = Session
+        fields = ("practitioner_id",)
+
+    def of_age(self, rows: QuerySet[Session], _name: str, value: Any) -> QuerySet[Session]:
+        """By when the session ended."""
+        limit = overdue_before(clock.now())
+        return rows.filter(ends_at__lte=limit) if value else rows.filter(ends_at__gt=limit)
+
+
+class WaitingWordsFilter(FilterSet):
+    """Filters of words that wait."""
+
+    practitioner_id = django_filters.UUIDFilter(help_text="Of one practitioner.")
+
+    class Meta:
+        model = NoteDraft
+        fields = ("practitioner_id",)
 
 
 class OutsideNoteFilter(FilterSet):

@@ -37,6 +37,9 @@ class Note(ReadTable):
     not_counted_minutes = models.IntegerField()
     attended_minutes = models.IntegerField()
     lines = models.JSONField(default=list)
+    cardio = models.JSONField(default=list)
+    strength = models.JSONField(default=list)
+    spans = models.JSONField(default=list)
     outside = models.JSONField(default=list)
     is_outside = models.BooleanField(default=False)
     addenda = models.JSONField(default=list)
@@ -45,6 +48,7 @@ class Note(ReadTable):
     supervision_id = models.UUIDField(null=True, db_index=True)
     warnings = models.JSONField(default=list)
     entered_in_error = models.TextField(default="")
+    re_enters = models.UUIDField(null=True, db_index=True)
     current_minutes = models.JSONField(default=dict)
     current_not_counted_minutes = models.IntegerField()
     current_attended_minutes = models.IntegerField()
@@ -52,29 +56,40 @@ class Note(ReadTable):
     current_ended_at = models.DateTimeField()
 
     class Meta(ReadTable.Meta):
-        """The owner's list of work outside its permission reads by time."""
+        """The owner's list of work outside its permission reads by time, a search by day."""
 
         abstract = False
         indexes: ClassVar[list[models.Index]] = [
             models.Index(
                 fields=["signed_at", "id"], name="note_outside", condition=models.Q(is_outside=True)
             ),
+            models.Index(fields=["practitioner_id", "local_date", "id"], name="note_of_author"),
         ]
 
 
 class NoteDraft(models.Model):
     """A note being written: its fields encrypted with the client's key. No event until signed.
 
-    ``sealed`` holds the draft, ``unsent`` what came in after the signature: an addendum
-    that nobody has sent yet.
+    A session has one of each practitioner who wrote of it: one that is moved to another leaves
+    the words of the first with them. ``sealed`` holds the draft, ``unsent`` what
+    came in after the signature: an addendum that nobody has sent yet.
     """
 
     id = models.UUIDField(primary_key=True)
     client_id = models.UUIDField(db_index=True)
-    session_id = models.UUIDField(unique=True)
+    session_id = models.UUIDField()
     practitioner_id = models.UUIDField(db_index=True)
     revision = models.PositiveIntegerField(default=0)
     sealed = models.BinaryField(default=b"")
     unsent = models.BinaryField(default=b"")
     updated_at = models.DateTimeField()
     closed = models.BooleanField(default=False)
+
+    class Meta:
+        """One draft of a session for each author."""
+
+        constraints = (
+            models.UniqueConstraint(
+                fields=("session_id", "practitioner_id"), name="note_draft_once_an_author"
+            ),
+        )

@@ -12,14 +12,18 @@ from practice.core.terms import Role
 from practice.http.problem_documents import CONTENT_TYPE, problem
 from practice.http.reasons import serialize_stored_reasons, shown_reasons
 from practice.http.representations import Representation
+from practice.people_and_places.selectors.practitioners import practitioner_name
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.sessions import SessionCommandResult
+from sessions.calendar.models import Session
+from sessions.calendar.selectors.sessions import session_row
 from sessions.notes.domain.content import readable
 from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
-from sessions.notes.selectors.notes import draft_of, named_notes, note_of
+from sessions.notes.selectors.measured import measured_in
+from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, re_entered_as
 from sessions.notes.selectors.order import order_of_note
 from sessions.notes.selectors.unsent import unsent_warnings
 from sessions.notes.serializers.notes import (
@@ -29,7 +33,7 @@ from sessions.notes.serializers.notes import (
 )
 from sessions.notes.services.drafts import DraftSaveOutcome, decrypt_draft
 
-_COMPUTED_FIELDS = {"outside", "warnings"}
+_COMPUTED_FIELDS = {"outside", "warnings", "re_entered_as"}
 _COLUMN_FIELDS = [
     name for name in SignedNoteOutputSerializer().get_fields() if name not in _COMPUTED_FIELDS
 ]
@@ -48,6 +52,7 @@ def serialize_signed_note(
         {**one, "reasons": serialize_stored_reasons(role, one["reasons"])} for one in note.outside
     ]
     plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
+    plain["re_entered_as"] = re_entered_as(note)
     warnings = [
         *serialize_stored_reasons(role, note.warnings),
         *shown_reasons(role, (*told, *(order_of_note(note) if order else ()))),
@@ -58,14 +63,15 @@ def serialize_signed_note(
 def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
     """The signed note of a session, with what still waits for its author."""
     note = existing(note_of(done.session_id), "signed note")
-    told = unsent_warnings(done.session_id)
+    told = unsent_warnings(done.session_id, uow.actor.practitioner_id)
     return Representation(serialize_signed_note(uow.actor.role, note, told=told), note.version)
 
 
 def render_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
     """Draft and signed note of a session whose note is signed."""
     note = existing(note_of(done.session_id), "signed note")
-    shown = serialize_note(uow.actor, note, draft_of(done.session_id))
+    session, papers = session_row(done.session_id), drafts_of(done.session_id)
+    shown = serialize_note(uow.actor, session, note, papers)
     return Representation(shown, note.version)
 
 
@@ -79,19 +85,55 @@ def render_draft_save(_uow: UnitOfWork, done: DraftSaveOutcome) -> Representatio
     )
 
 
-def serialize_note(actor: Actor, note: Note | None, paper: NoteDraft | None) -> Any:
-    """Draft and signed note of a session; a draft is shown to its author only."""
-    mine = paper is not None and paper.practitioner_id == actor.practitioner_id
-    draft = None
-    if paper is not None and mine and (note is None or paper.unsent):
-        state = "unsent_addendum" if note else "draft"
-        found = decrypt_draft(paper, unsent=note is not None)
-        content = found.content()
-        findings = findings_of_draft(paper.client_id, paper.session_id, content, clock.now())
-        draft = _serialize_draft(found, state, findings)
-    state = "signed" if note else "draft" if paper else "none"
-    signed = serialize_signed_note(actor.role, note) if note else None
-    return NoteOutputSerializer({"state": state, "draft": draft, "signed": signed}).data
+def own_draft(actor: Actor, papers: Iterable[NoteDraft]) -> NoteDraft | None:
+    """The caller's own among the drafts of a session."""
+    return next((one for one in papers if one.practitioner_id == actor.practitioner_id), None)
+
+
+def serialize_note(
+    actor: Actor, session: Session, note: Note | None, papers: Sequence[NoteDraft]
+) -> Any:
+    """Draft and signed note of a session. A draft is shown to its author, and to the
+    practitioner of the session what others wrote of it before it was moved to them."""
+    own, draft = own_draft(actor, papers), None
+    others = papers if actor.practitioner_id == session.practitioner_id else ()
+    if own is not None and (own.unsent or not own.closed):
+        found = decrypt_draft(own, unsent=own.closed)
+        findings = findings_of_draft(own.client_id, session.pk, found.content(), clock.now())
+        draft = _serialize_draft(found, _draft_state(own, session), findings)
+    state = "signed" if note else "draft" if own else "none"
+    return NoteOutputSerializer(
+        {
+            "state": state,
+            "draft": draft,
+            "others": [
+                _serialize_other(one)
+                for one in others
+                if one is not own and (one.unsent or not one.closed)
+            ],
+            "measured": measured_in(session.client_id, session.pk),
+            "signed": serialize_signed_note(actor.role, note) if note else None,
+        }
+    ).data
+
+
+def _draft_state(paper: NoteDraft, session: Session) -> str:
+    if paper.closed:
+        return "unsent_addendum"
+    return "draft" if paper.practitioner_id == session.practitioner_id else "left_with_author"
+
+
+def _serialize_other(paper: NoteDraft) -> dict[str, Any]:
+    """What another practitioner wrote of the session: read, never signed by who reads it."""
+    found = decrypt_draft(paper, unsent=paper.closed)
+    return {
+        "practitioner_id": paper.practitioner_id,
+        "practitioner_name": practitioner_name(paper.practitioner_id),
+        "revision": found.revision,
+        "updated_at": paper.updated_at,
+        "note": readable(found.content()),
+        "collisions": found.collisions(),
+    }
 
 
 def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
@@ -102,7 +144,7 @@ def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
             "state": "unsent_addendum" if done.unsent else "draft",
             "revision": saved.revision,
             "note": readable(done.content),
-            "collisions": {},
+            "collisions": dict(done.collisions),
             "written": list(saved.written),
             "merged": list(saved.merged),
             "repeated": list(saved.repeated),

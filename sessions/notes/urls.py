@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.notes import views
+from sessions.notes import list_views, views
 
 urlpatterns = [
     path("sessions/<uuid:session_id>/note", views.SessionNoteView.as_view(), name="session-note"),
@@ -21,6 +21,9 @@ urlpatterns = [
         views.UnsentWordsDiscardView.as_view(),
         name="note-unsent-discard",
     ),
+    path("notes/unsigned", list_views.UnsignedNoteListView.as_view(), name="note-unsigned-list"),
+    path("notes/unsent", list_views.WaitingWordsListView.as_view(), name="note-unsent-list"),
+    path("notes/search", list_views.OwnNoteSearchView.as_view(), name="note-search"),
     path(
         "notes/outside-permission",
         views.NotesOutsidePermissionListView.as_view(),

@@ -20,13 +20,14 @@ from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.filters import OutsideNoteFilter
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
+    own_draft,
     render_draft_save,
     render_note,
     render_signed_note,
     serialize_note,
     serialize_signed_note,
 )
-from sessions.notes.selectors.notes import draft_of, named_notes, note_of, notes_outside
+from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, notes_outside
 from sessions.notes.serializers.addenda import (
     AddendumInputSerializer,
     SignatureInputSerializer,
@@ -34,10 +35,10 @@ from sessions.notes.serializers.addenda import (
 )
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
-    DraftSaveInputSerializer,
     NoteOutputSerializer,
     SignedNoteOutputSerializer,
 )
+from sessions.notes.serializers.saves import DraftSaveInputSerializer
 from sessions.notes.services.addenda import addendum_add, unsent_discard
 from sessions.notes.services.drafts import draft_save
 from sessions.notes.services.notes import note_sign
@@ -57,7 +58,8 @@ SAVE_DRAFT = Command(
         " merges; where two devices wrote one field it is 412 with both values, both kept."
         " Saves of one device are ordered by the revision they were written upon, then by"
         " sequence: one that comes late is named in `overtaken`; a sequence used again with other"
-        " words upon the same revision is 412 with both. `findings` names what a signature would"
+        " words upon the same revision is 412 with both. An app that counts anew sends `app_start`:"
+        " else a number that shows it keeps both values. `findings` names what a signature would"
         " refuse, ask about or mark."
     ),
 )
@@ -74,7 +76,9 @@ class SessionNoteView(CommandView):
         errors=(404,),
         description=(
             "The draft with what a signature would refuse or ask about, or the signed note "
-            "with its addenda and later marks. A draft is its author's until it is signed. "
+            "with its addenda and later marks. A draft is its author's until it is signed. Where "
+            "the session was moved to another practitioner, each writes a draft of their own and "
+            "reads the other's in `others`: unsigned, and never part of the signature. "
             "The ETag is the draft's revision, or the version of the signed note."
         ),
         tags=["notes"],
@@ -84,9 +88,10 @@ class SessionNoteView(CommandView):
         actor = self.actor(request)
         row = session_get(actor, session_id)
         self.log_read(request, row.client_id, "note")
-        note, paper = note_of(session_id), draft_of(session_id)
-        version = note.version if note else paper.revision if paper else 0
-        return self.read_response(serialize_note(actor, note, paper), version=version)
+        note, papers = note_of(session_id), drafts_of(session_id)
+        own = own_draft(actor, papers)
+        version = note.version if note else own.revision if own else 0
+        return self.read_response(serialize_note(actor, row, note, papers), version=version)
 
     put = replace(
         SAVE_DRAFT, summary="Save a draft as a whole", execute=partial(draft_save, whole=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import msgspec
@@ -32,7 +32,10 @@ from sessions.plan.domain.short_plan import (
     not_evaluated,
 )
 from sessions.plan.selectors import PlannedTechnique, SessionPlan
-from sessions.plan.short_serializers import ShortPlanOutputSerializer
+from sessions.plan.short_serializers import (
+    OpenedSessionOutputSerializer,
+    ShortPlanOutputSerializer,
+)
 from sessions.session_split.selectors.split import SplitOfSession
 from sessions.stretches.models import Prescription
 
@@ -42,9 +45,29 @@ Line = PlannedLine[Prescription]
 def serialize_short_plan(role: Role, plan: SessionPlan, names: Mapping[str, str]) -> Any:
     """A plan in short. ``names``: of the catalogue, by code."""
     numbers = ReasonNumbers(role)
+    found = _short_plan(role, plan, names, numbers)
+    return ShortPlanOutputSerializer({**found, "reason_texts": numbers.texts()}).data
+
+
+def serialize_opened(
+    role: Role, plan: SessionPlan, names: Mapping[str, str], warnings: Sequence[Reason]
+) -> Any:
+    """The plan in short as a session is opened, with what the opening warns of."""
+    numbers = ReasonNumbers(role)
+    opened = {
+        **_short_plan(role, plan, names, numbers),
+        "opened_at": plan.session.opened_at,
+        "opening_warnings": numbers.of(warnings),
+    }
+    return OpenedSessionOutputSerializer({**opened, "reason_texts": numbers.texts()}).data
+
+
+def _short_plan(
+    role: Role, plan: SessionPlan, names: Mapping[str, str], numbers: ReasonNumbers
+) -> dict[str, Any]:
     short = short_permissions(plan.permissions, _load(plan.split))
     lines = planned_lines(plan, short.reasons)
-    found = {
+    return {
         **short_session(role, plan.permissions, short, numbers),
         "session": _session(plan.row, numbers),
         "answers": _answers(plan),
@@ -73,7 +96,6 @@ def serialize_short_plan(role: Role, plan: SessionPlan, names: Mapping[str, str]
         ],
         "split": _split(plan.split, numbers),
     }
-    return ShortPlanOutputSerializer({**found, "reason_texts": numbers.texts()}).data
 
 
 _READING_FIELDS = ("movement", "side", "motion", "degrees", "instrument", "pain", "taken_at")

@@ -153,3 +153,10 @@ class ShortPlanOutputSerializer(ShortSessionOutputSerializer):
     reason_texts = serializers.DictField(
         child=ReasonTextOutputSerializer(), help_text="Each reason once, by its number."
     )
+
+
+class OpenedSessionOutputSerializer(ShortPlanOutputSerializer):
+    """The plan in short as a session is opened."""
+
+    opened_at = InstantField(help_text="When it was opened.")
+    opening_warnings = ReasonNumbersField("to heed at the opening: outside its time, shared time")

@@ -10,14 +10,27 @@ from rest_framework.response import Response
 
 from practice.http.answer_forms import AnswerForm, either_form
 from practice.http.base_views import ApiView
+from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.roles import CLINICAL
-from sessions.calendar.selectors.sessions import session_get
+from practice.http.representations import Representation
+from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
+from practice.work.unit_of_work import UnitOfWork
+from sessions.booking.services.attendance import session_open
+from sessions.booking.services.sessions import SessionCommandResult
+from sessions.calendar.selectors.sessions import session_get, session_row
 from sessions.catalogue.selectors import stretch_names
+from sessions.notes.rendering import render_draft_save
+from sessions.notes.serializers.notes import DraftOutputSerializer
+from sessions.plan.line_serializers import BringLinesInputSerializer
 from sessions.plan.selectors import session_plan_get
 from sessions.plan.serializers import SessionPlanOutputSerializer, serialize_session_plan
-from sessions.plan.short_rendering import serialize_short_plan
-from sessions.plan.short_serializers import PlanQueryInputSerializer, ShortPlanOutputSerializer
+from sessions.plan.services import lines_bring
+from sessions.plan.short_rendering import serialize_opened, serialize_short_plan
+from sessions.plan.short_serializers import (
+    OpenedSessionOutputSerializer,
+    PlanQueryInputSerializer,
+    ShortPlanOutputSerializer,
+)
 
 
 @extend_schema_view(
@@ -52,3 +65,52 @@ class SessionPlanView(ApiView):
         else:
             shown = serialize_short_plan(actor.role, plan, stretch_names())
         return self.read_response(shown, version=row.version)
+
+
+def render_opened(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
+    """The session's plan in short, with what the opening warns of and the session's version."""
+    row = session_row(done.session_id)
+    plan = session_plan_get(row)
+    shown = serialize_opened(uow.actor.role, plan, stretch_names(), done.warnings)
+    return Representation(shown, row.version)
+
+
+class SessionOpeningView(CommandView):
+    """The practitioner begins."""
+
+    post = Command(
+        "Open a session",
+        tag="sessions",
+        roles=PRACTITIONER_ONLY,
+        output=OpenedSessionOutputSerializer,
+        errors=(404, 409),
+        execute=session_open,
+        render=render_opened,
+        description=(
+            "By its own practitioner, after arrival (409 `not_arrived`). What was permitted "
+            "at this moment is kept with the session; within the booked time the note's "
+            "start is taken from it. Answers the plan in short (at most about 5 KB), so that a "
+            "session is: opening, saves, signature; cues of a stretch stand in the catalogue."
+        ),
+    )
+
+
+class NoteLinesView(CommandView):
+    """Lines brought into the draft of a session by one act."""
+
+    post = Command(
+        "Bring lines into a draft",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=BringLinesInputSerializer,
+        output=DraftOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=lines_bring,
+        render=render_draft_save,
+        description="From `plan`: all that is permitted of it today, as done as planned, with dose"
+        " and mode; then save the exceptions. From `last_note`: what was done last time, each line"
+        " marked `brought_from` until it is saved anew; unsigned until then. Minutes and pain are"
+        " never brought, a response only as it is said here for all lines of the plan; texts never"
+        " copied. Lines that the draft holds stay as they are; it is a save like any other.",
+    )

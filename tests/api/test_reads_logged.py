@@ -95,6 +95,8 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     by_hand = line()
     phone.save(**whole_note(lines=[by_hand], explanations={by_hand["line_id"]: "Asked for."}))
     ok(phone.sign(), 201)
+    phone.save(split_reason="Tired.")
+    book(built, client_id, local(-4), attendance="attended")
     exercise = teach(built, client_id)
     paper = {"kind": "referral", "asked_of": {"name": "Otto Lang", "role": "physician"}}
     ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/papers", paper), 201)

@@ -16,11 +16,13 @@ from practice.core.reasons import Reason
 from sessions.calendar.domain.stretch_groups import StretchGroup
 from sessions.calendar.domain.terms import PermissionsSnapshot
 from sessions.catalogue.domain.terms import Dose
+from sessions.notes.domain.terms import CardioWork
 from tests.golden import FOLDER, MANIFEST, digest_of, path_of
 
 VOCABULARY = {
     one.__module__
     for one in (
+        CardioWork,
         ConfirmedWarning,
         Dose,
         HistoryContent,

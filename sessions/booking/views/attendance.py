@@ -15,7 +15,6 @@ from sessions.booking.serializers.sessions import SessionOutputSerializer
 from sessions.booking.services.attendance import (
     session_arrive,
     session_mark_no_show,
-    session_open,
     session_stop,
 )
 
@@ -56,25 +55,6 @@ class SessionNoShowView(CommandView):
             "Possible from the booked start on; earlier it is 409. It holds until it is "
             "corrected (`…/correction`), or an arrival with its reason takes it back because "
             "the client came late after all."
-        ),
-    )
-
-
-class SessionOpeningView(CommandView):
-    """The practitioner begins."""
-
-    post = Command(
-        "Open a session",
-        tag="sessions",
-        roles=PRACTITIONER_ONLY,
-        output=SessionOutputSerializer,
-        errors=(404, 409),
-        execute=session_open,
-        render=render_session,
-        description=(
-            "By its own practitioner, after arrival (409 `not_arrived`). What was permitted "
-            "at this moment is kept with the session; within the booked time the note's "
-            "start is taken from it."
         ),
     )
 

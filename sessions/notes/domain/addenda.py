@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -13,10 +13,15 @@ from practice.core.reasons import Rejected, invalid
 from practice.core.terms import SessionPart
 from sessions.notes.domain.commands import AddToNote, Correction
 from sessions.notes.domain.content import (
+    CARDIO_PREFIX,
     EXPLANATION_PREFIX,
     LINE_PREFIX,
     MINUTES_PREFIX,
+    SPAN_PREFIX,
+    STRENGTH_PREFIX,
     TEXT_FIELDS,
+    TIME_FIELDS,
+    WHOLE_NUMBER_FIELDS,
     NoteContent,
     note_content,
 )
@@ -39,13 +44,15 @@ class UnsentWords:
     """What was saved after the signature: changed fields, emptied ones as None.
 
     ``permitted`` has the permission of every line among them, ``explanations`` all that
-    the draft holds.
+    the draft holds. ``counts``: its minutes and times correct those of the note; not where
+    they are those of somebody who had the session before.
     """
 
     fields: Mapping[str, Any] = field(default_factory=dict)
     explanations: Mapping[UUID, str] = field(default_factory=dict)
     collisions: Mapping[str, list[Any]] = field(default_factory=dict)
     permitted: Mapping[UUID, LinePermission] = field(default_factory=dict)
+    counts: bool = True
 
     @property
     def content(self) -> NoteContent:
@@ -53,12 +60,15 @@ class UnsentWords:
         return note_content({name: one for name, one in self.fields.items() if one is not None})
 
 
-def unsent_fields(signed: Mapping[str, Any], saved: Mapping[str, Any]) -> dict[str, Any]:
-    """The fields of a draft that were changed after the signature; emptied ones as None."""
+def unsent_fields(
+    signed: Mapping[str, Any], saved: Mapping[str, Any], collisions: Collection[str] = ()
+) -> dict[str, Any]:
+    """The fields of a draft that were changed after the signature, emptied ones as None, and
+    those in which another value stands beside the signed one."""
     return {
         name: saved.get(name)
-        for name in sorted({*signed, *saved})
-        if saved.get(name) != signed.get(name)
+        for name in sorted({*signed, *saved, *collisions})
+        if saved.get(name) != signed.get(name) or name in collisions
     }
 
 
@@ -126,7 +136,7 @@ def decide_discard_unsent(
 
 def _both(said: Correction, unsent: UnsentWords | None) -> Correction:
     """The correction that is said, and below it what the unsent words correct."""
-    if unsent is None:
+    if unsent is None or not unsent.counts:
         return said
     saved = {name: one for name, one in unsent.fields.items() if name.startswith(MINUTES_PREFIX)}
     named = {one.part for one in said.minutes}
@@ -183,12 +193,17 @@ def _corrected(
 def _late_words(unsent: UnsentWords) -> LateWords:
     content, names = unsent.content, unsent.fields
     return LateWords(
-        texts={name: names[name] or "" for name in TEXT_FIELDS if name in names},
+        texts={
+            **{name: names[name] or "" for name in TEXT_FIELDS if name in names},
+            **_as_words(names, counts=unsent.counts),
+        },
         lines=content.lines,
+        cardio=content.cardio,
+        strength=content.strength,
         removed_lines=tuple(
-            UUID(name.removeprefix(LINE_PREFIX))
+            UUID(name.partition(".")[2])
             for name, value in names.items()
-            if name.startswith(LINE_PREFIX) and value is None
+            if name.startswith(_LINES) and value is None
         ),
         explanations={
             UUID(name.removeprefix(EXPLANATION_PREFIX)): value or ""
@@ -197,6 +212,26 @@ def _late_words(unsent: UnsentWords) -> LateWords:
         },
         outside=explained_lines_outside(content.lines, unsent.explanations, unsent.permitted),
     )
+
+
+_LINES = (LINE_PREFIX, CARDIO_PREFIX, STRENGTH_PREFIX)
+
+
+def _as_words(names: Mapping[str, Any], *, counts: bool) -> dict[str, str]:
+    """What corrects nothing by itself, as its author had entered it: starts and stops of parts,
+    and the minutes and times of somebody who had the session before."""
+    words = {
+        name: f"{value['part']} {value['started_at']} to {value['stopped_at']}"
+        for name, value in names.items()
+        if value is not None and name.startswith(SPAN_PREFIX)
+    }
+    counted = () if counts else (*WHOLE_NUMBER_FIELDS, *TIME_FIELDS)
+    return words | {
+        name: str(value)
+        for name, value in names.items()
+        if value is not None
+        and (name in counted or (not counts and name.startswith(MINUTES_PREFIX)))
+    }
 
 
 def _not_taken(fields: dict[str, str]) -> Rejected:

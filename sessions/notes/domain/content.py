@@ -2,15 +2,15 @@
 
 Names: ``subjective``, ``objective``, ``assessment``, ``plan``, ``split_reason``;
 ``minutes.<part>``, ``not_counted_minutes``, ``attended_minutes``; ``started_at`` and
-``ended_at`` where the practitioner sets them, as text with offset; ``line.<uuid>``;
-``explanation.<uuid of a line>``.
+``ended_at`` where the practitioner sets them, as text with offset; ``line.<uuid>``,
+``cardio.<uuid>``, ``strength.<uuid>``, ``span.<uuid>``; ``explanation.<uuid of a line>``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
 import msgspec
@@ -18,6 +18,8 @@ import msgspec
 from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
 from sessions.notes.domain.events import NoteLine, NotePartMinutes
+from sessions.notes.domain.terms import CardioWork, PartSpan, StrengthWork
+from sessions.notes.domain.work import minutes_of_spans
 
 TEXT_FIELDS = ("subjective", "objective", "assessment", "plan", "split_reason")
 WHOLE_NUMBER_FIELDS = ("not_counted_minutes", "attended_minutes")
@@ -25,11 +27,22 @@ TIME_FIELDS = ("started_at", "ended_at")
 LINE_PREFIX = "line."
 EXPLANATION_PREFIX = "explanation."
 MINUTES_PREFIX = "minutes."
+CARDIO_PREFIX, STRENGTH_PREFIX, SPAN_PREFIX = "cardio.", "strength.", "span."
+LINE_PREFIXES = {
+    "lines": LINE_PREFIX,
+    "cardio": CARDIO_PREFIX,
+    "strength": STRENGTH_PREFIX,
+    "spans": SPAN_PREFIX,
+}
+"""What has lines with ids, as devices name it, and how their fields begin."""
 LONGEST_TEXT = 20_000
 
 
 class NoteContent(msgspec.Struct, frozen=True, kw_only=True):
-    """A note as it reads: texts, whole minutes, what was done, explanations by line."""
+    """A note as it reads: texts, whole minutes, what was done, explanations by line.
+
+    ``minutes`` as entered, else from start and stop.
+    """
 
     subjective: str = ""
     objective: str = ""
@@ -42,31 +55,55 @@ class NoteContent(msgspec.Struct, frozen=True, kw_only=True):
     started_at: datetime | None = None
     ended_at: datetime | None = None
     lines: tuple[NoteLine, ...] = ()
+    cardio: tuple[CardioWork, ...] = ()
+    strength: tuple[StrengthWork, ...] = ()
+    spans: tuple[PartSpan, ...] = ()
     explanations: dict[UUID, str] = msgspec.field(default_factory=dict)
 
 
 def note_content(fields: Mapping[str, Any]) -> NoteContent:
     """The note that a draft's fields stand for; lines in the order of their minute."""
-    minutes = tuple(
-        NotePartMinutes(part=part, minutes=fields[MINUTES_PREFIX + part])
-        for part in SessionPart
-        if fields.get(MINUTES_PREFIX + part) is not None
-    )
-    lines = [msgspec.convert(v, NoteLine) for k, v in fields.items() if k.startswith(LINE_PREFIX)]
+    spans = _lines(fields, SPAN_PREFIX, PartSpan)
+    minutes = {part.value: number for part, number in minutes_of_spans(spans).items()}
+    minutes |= {
+        name.removeprefix(MINUTES_PREFIX): number
+        for name, number in fields.items()
+        if name.startswith(MINUTES_PREFIX) and number is not None
+    }
+    lines = _lines(fields, LINE_PREFIX, NoteLine)
     return NoteContent(
         **{name: fields.get(name, "") for name in TEXT_FIELDS},
-        minutes=minutes,
+        minutes=tuple(
+            NotePartMinutes(part=part, minutes=minutes[part])
+            for part in SessionPart
+            if part in minutes
+        ),
         not_counted_minutes=fields.get("not_counted_minutes", 0),
         attended_minutes=fields.get("attended_minutes"),
         started_at=_instant(fields.get("started_at")),
         ended_at=_instant(fields.get("ended_at")),
         lines=tuple(sorted(lines, key=_order)),
+        cardio=tuple(_lines(fields, CARDIO_PREFIX, CardioWork)),
+        strength=tuple(_lines(fields, STRENGTH_PREFIX, StrengthWork)),
+        spans=tuple(sorted(spans, key=lambda one: (one.started_at, one.line_id))),
         explanations={
             UUID(k.removeprefix(EXPLANATION_PREFIX)): v
             for k, v in fields.items()
             if k.startswith(EXPLANATION_PREFIX)
         },
     )
+
+
+Line = TypeVar("Line", NoteLine, CardioWork, StrengthWork, PartSpan)
+
+
+def _lines(fields: Mapping[str, Any], prefix: str, kind: type[Line]) -> list[Line]:
+    """The lines of one kind, by id."""
+    return [
+        msgspec.convert(value, kind)
+        for name, value in sorted(fields.items())
+        if name.startswith(prefix) and value is not None
+    ]
 
 
 def _instant(text: str | None) -> datetime | None:
@@ -85,9 +122,9 @@ def _order(line: NoteLine) -> tuple[int, int, str]:
 def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
     """A draft's fields from a note as devices send it.
 
-    ``content`` has the texts, ``minutes`` by part, ``lines`` with their ids,
-    ``remove_lines`` and ``explanations`` by line. Raises Rejected 400 with the fields
-    that cannot be.
+    ``content`` has the texts, ``minutes`` by part, ``lines``, ``cardio``, ``strength`` and
+    ``spans`` with their ids, what is removed of each, ``explanations`` by line. Raises
+    Rejected 400 with the fields that cannot be.
     """
     fields: dict[str, Any] = {
         name: content[name] or None for name in TEXT_FIELDS if name in content
@@ -102,17 +139,26 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
     fields.update(
         {f"{EXPLANATION_PREFIX}{line_id}": text or None for line_id, text in explained.items()}
     )
-    written = [str(line["line_id"]) for line in content.get("lines") or ()]
-    removed = [str(line_id) for line_id in content.get("remove_lines") or ()]
-    if len({*written, *removed}) < len(written) + len(removed):
-        detail = "Each line once, either written or removed."
-        raise Rejected("invalid", detail, status=400, fields={"lines": detail})
-    for line in content.get("lines") or ():
-        fields[f"{LINE_PREFIX}{line['line_id']}"] = msgspec.to_builtins(line)
-    for line_id in removed:
-        fields[f"{LINE_PREFIX}{line_id}"] = None
-        fields[f"{EXPLANATION_PREFIX}{line_id}"] = None
+    for kind, prefix in LINE_PREFIXES.items():
+        fields.update(_line_fields(kind, prefix, content))
+    fields.update(
+        {f"{EXPLANATION_PREFIX}{line_id}": None for line_id in content.get("remove_lines") or ()}
+    )
     return fields
+
+
+def _line_fields(kind: str, prefix: str, content: Mapping[str, Any]) -> dict[str, Any]:
+    """What is written and what is removed of one kind of lines; 400 where one is both."""
+    written: Iterable[Any] = content.get(kind) or ()
+    removed = [str(line_id) for line_id in content.get(f"remove_{kind}") or ()]
+    ids = [str(line["line_id"]) for line in written]
+    if len({*ids, *removed}) < len(ids) + len(removed):
+        detail = "Each line once, either written or removed."
+        raise Rejected("invalid", detail, status=400, fields={kind: detail})
+    return {
+        **{f"{prefix}{line['line_id']}": msgspec.to_builtins(line) for line in written},
+        **{f"{prefix}{line_id}": None for line_id in removed},
+    }
 
 
 def readable(fields: Mapping[str, Any]) -> dict[str, Any]:

@@ -25,6 +25,7 @@ from sessions.notes.domain.minutes import check_booked, note_count, wrong_minute
 from sessions.notes.domain.outside import LinePermission, explained_lines_outside
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NotesState
+from sessions.notes.domain.terms import BroughtFrom, StrengthWork
 from sessions.notes.domain.times import end_text, session_times, start_text, wrong_times
 
 POLICY = "practice policy"
@@ -37,6 +38,7 @@ class SignFacts:
     ``permitted`` has every line; ``evaluated_with`` the revisions that decided.
     ``confirmed``: more minutes than booked are meant. ``warnings``: found beside the
     client's own record, e.g. overlaps. ``supervision``: (its id, the supervisor's).
+    ``re_enters``: the note entered in error whose place it takes.
     """
 
     note_id: UUID
@@ -50,6 +52,7 @@ class SignFacts:
     confirmed: bool = False
     warnings: tuple[Reason, ...] = ()
     supervision: tuple[UUID, UUID] | None = None
+    re_enters: UUID | None = None
 
 
 def decide_sign(
@@ -95,6 +98,10 @@ def decide_sign(
             not_counted_minutes=count.not_counted_minutes,
             attended_minutes=count.attended_minutes,
             lines=content.lines,
+            cardio=content.cardio,
+            strength=content.strength,
+            spans=content.spans,
+            re_enters=facts.re_enters,
             outside=outside,
             split_reason=content.split_reason,
             draft_revision=facts.revision,
@@ -167,8 +174,29 @@ def _check_parts(content: NoteContent, settings: NoteSettings) -> None:
     }
     for line in content.lines:
         fields.update(wrong_line(line, settings))
+        fields.update(untouched_line(line))
+    for work in content.strength:
+        fields.update(wrong_strength(work, settings))
     if fields:
         raise Rejected("incomplete_note", "The note is not complete.", status=400, fields=fields)
+
+
+def untouched_line(line: NoteLine) -> dict[str, str]:
+    """Why a line that was brought into the note does not yet say what was done, by field."""
+    field = f"lines.{line.line_id}"
+    if line.brought_from is BroughtFrom.LAST_NOTE:
+        return {field: "It is from the last note: save it as it was done today, or take it out."}
+    if line.brought_from is BroughtFrom.PLAN and not line.response.strip():
+        return {f"{field}.response": "It is from the plan: say how the client responded."}
+    return {}
+
+
+def wrong_strength(work: StrengthWork, settings: NoteSettings) -> dict[str, str]:
+    """Numbers of a strength exercise that cannot be, by field."""
+    most = settings.most_repetitions
+    if 1 <= work.repetitions <= most:
+        return {}
+    return {f"strength.{work.line_id}.repetitions": f"From 1 to {most}."}
 
 
 def wrong_line(line: NoteLine, settings: NoteSettings) -> dict[str, str]:

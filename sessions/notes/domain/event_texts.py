@@ -12,7 +12,9 @@ EVENT_TEXTS = EventTexts("notes", watches=(events,))
 @EVENT_TEXTS.on(events.NoteSigned)
 def signed(event: events.NoteSigned, meta: RecordedEvent) -> str:
     outside = f", {len(event.outside)} lines outside their permission" if event.outside else ""
-    return f"The note of {event.local_date} was signed: {event.attended_minutes} minutes{outside}."
+    place = ", in place of one entered in error" if event.re_enters is not None else ""
+    minutes = f"{event.attended_minutes} minutes{outside}{place}"
+    return f"The note of {event.local_date} was signed: {minutes}."
 
 
 @EVENT_TEXTS.on(events.AddendumAdded)

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from typing import Any
 from uuid import UUID
 
 import msgspec
 
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, SessionPart, Side, Technique
 from sessions.calendar.domain.terms import PermissionsSnapshot
+from sessions.notes.domain.terms import BroughtFrom, CardioWork, PartSpan, StrengthWork
 
 
 class TimeSource(StrEnum):
@@ -41,7 +43,8 @@ class NoteLine(msgspec.Struct, frozen=True, kw_only=True):
     """One thing done: a stretch, how, on which side and what the client said.
 
     ``minute`` counts from the start of the session; ``position`` orders lines without
-    one; ``hold_seconds`` is per repetition; pain 0-10.
+    one; ``hold_seconds`` is per repetition; pain 0-10. ``brought_from``: it stands as it was
+    brought from there, untouched.
     """
 
     line_id: UUID
@@ -56,6 +59,7 @@ class NoteLine(msgspec.Struct, frozen=True, kw_only=True):
     response: str = ""
     pain_before: int | None = None
     pain_after: int | None = None
+    brought_from: BroughtFrom | None = None
 
 
 class ExplainedLineOutside(msgspec.Struct, frozen=True, kw_only=True):
@@ -87,7 +91,7 @@ class NoteCount(msgspec.Struct, frozen=True, kw_only=True):
         return sum(one.minutes for one in self.minutes) + self.not_counted_minutes
 
 
-@event("note.signed")
+@event("note.signed", version=2)
 class NoteSigned(Event, frozen=True, kw_only=True):
     """A note was signed; from here on it never changes.
 
@@ -96,6 +100,8 @@ class NoteSigned(Event, frozen=True, kw_only=True):
     ``started_from`` and ``ended_from`` say where start and end are known from. ``permissions``
     are the session's as of its end, ``evaluated_with`` their versions. ``supervisor_id``
     supervised the practitioner that day by ``supervision_id``. ``warnings``: what was warned of.
+    ``spans``: from when to when each part lay, where that was taken down. ``re_enters``: the note
+    entered in error, of whatever session, whose place it takes.
     """
 
     note_id: UUID
@@ -126,6 +132,10 @@ class NoteSigned(Event, frozen=True, kw_only=True):
     supervisor_id: UUID | None = None
     supervision_id: UUID | None = None
     warnings: tuple[Reason, ...] = ()
+    cardio: tuple[CardioWork, ...] = ()
+    strength: tuple[StrengthWork, ...] = ()
+    spans: tuple[PartSpan, ...] = ()
+    re_enters: UUID | None = None
 
     @property
     def count(self) -> NoteCount:
@@ -145,8 +155,9 @@ class NoteSigned(Event, frozen=True, kw_only=True):
 class LateWords(msgspec.Struct, frozen=True, kw_only=True):
     """What a device saved after the signature and its author sent with an addendum.
 
-    ``texts`` by their field, empty where it was emptied; ``lines`` new or changed;
-    ``outside``: those of them outside their permission, explained.
+    ``texts`` by their field, empty where it was emptied; ``lines``, ``cardio`` and
+    ``strength`` new or changed; ``removed_lines`` of any of them; ``outside``: those of the
+    lines outside their permission, explained.
     """
 
     texts: dict[str, str] = msgspec.field(default_factory=dict)
@@ -154,9 +165,11 @@ class LateWords(msgspec.Struct, frozen=True, kw_only=True):
     removed_lines: tuple[UUID, ...] = ()
     explanations: dict[UUID, str] = msgspec.field(default_factory=dict)
     outside: tuple[ExplainedLineOutside, ...] = ()
+    cardio: tuple[CardioWork, ...] = ()
+    strength: tuple[StrengthWork, ...] = ()
 
 
-@event("note.addendum_added")
+@event("note.addendum_added", version=2)
 class AddendumAdded(Event, frozen=True, kw_only=True):
     """A later word on a signed note.
 
@@ -174,6 +187,13 @@ class AddendumAdded(Event, frozen=True, kw_only=True):
     before: NoteCount | None = None
     after: NoteCount | None = None
     late: LateWords | None = None
+
+
+@upcaster("note.signed", from_version=1)
+@upcaster("note.addendum_added", from_version=1)
+def _of_stretches_alone(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 knew no cardio, strength, starts and stops, and no lines that were brought."""
+    return payload
 
 
 @event("note.unsent_discarded")

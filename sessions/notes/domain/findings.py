@@ -13,7 +13,12 @@ from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.content import NoteContent
-from sessions.notes.domain.decisions import note_times, wrong_line
+from sessions.notes.domain.decisions import (
+    note_times,
+    untouched_line,
+    wrong_line,
+    wrong_strength,
+)
 from sessions.notes.domain.events import NoteLine
 from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
 from sessions.notes.domain.minutes import note_count, wrong_minutes
@@ -83,6 +88,12 @@ def _of_lines(
     for line in content.lines:
         for field, text in wrong_line(line, settings).items():
             yield DraftFinding(field=field, code="impossible_number", text=text)
+        for field, text in untouched_line(line).items():
+            code = "response_missing" if field.endswith(".response") else "untouched_line"
+            yield DraftFinding(field=field, code=code, text=text)
+    for work in content.strength:
+        for field, text in wrong_strength(work, settings).items():
+            yield DraftFinding(field=field, code="impossible_number", text=text)
 
 
 def _of_minutes(
@@ -93,7 +104,8 @@ def _of_minutes(
     for field, text in wrong_times(times, session.starts_at, longest, now).items():
         yield DraftFinding(field=field, code="impossible_times", text=text)
     count = note_count(content, times)
-    if not count.attended_minutes and content.attended_minutes is None:
+    worked = content.cardio or content.spans
+    if not (count.attended_minutes or worked) and content.attended_minutes is None:
         return
     for field, text in wrong_minutes(content, times, session.zone, settings).items():
         yield DraftFinding(field=field, code="impossible_minutes", text=text)

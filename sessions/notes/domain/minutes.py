@@ -10,6 +10,7 @@ from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.events import NoteCount, NotePartMinutes, SessionTimes
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.times import end_text, start_text
+from sessions.notes.domain.work import minutes_of_spans, wrong_spans
 
 ADD_UP = "attended_minutes"
 
@@ -61,7 +62,8 @@ def wrong_minutes(
     content: NoteContent, times: SessionTimes, zone: str, settings: NoteSettings
 ) -> dict[str, str]:
     """What cannot be about a draft's minutes, by field."""
-    wrong = wrong_parts(content.minutes, settings)
+    wrong = {**wrong_parts(content.minutes, settings), **wrong_spans(content.spans)}
+    wrong = wrong or _disagreeing(content)
     if wrong:
         return wrong
     count = note_count(content, times)
@@ -71,6 +73,24 @@ def wrong_minutes(
         wrong[ADD_UP] = (
             f"The parts and what is not counted make {total} minutes,"
             f" not {content.attended_minutes}."
+        )
+    return wrong
+
+
+def _disagreeing(content: NoteContent) -> dict[str, str]:
+    """Minutes of a part that are not those between its start and stop, or fewer than its lines
+    say, by field."""
+    entered = {one.part: one.minutes for one in content.minutes}
+    wrong = {
+        f"minutes.{part.value}": f"{entered[part]} minutes are entered, {minutes} lie between start"
+        " and stop: correct one of them."
+        for part, minutes in minutes_of_spans(content.spans).items()
+        if entered[part] != minutes
+    }
+    said, cardio = sum(one.minutes for one in content.cardio), entered.get(SessionPart.CARDIO, 0)
+    if said > cardio and "minutes.cardio" not in wrong:
+        wrong["minutes.cardio"] = (
+            f"Its lines make {said} minutes, more than the {cardio} of cardio."
         )
     return wrong
 

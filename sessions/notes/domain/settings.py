@@ -12,3 +12,4 @@ class NoteSettings(msgspec.Struct, frozen=True, kw_only=True):
     longest_attended_minutes: int
     most_repetitions: int
     longest_hold_seconds: int
+    unsigned_after_hours: int

@@ -12,6 +12,7 @@ from practice.policy.selectors import settings_group
 from practice.work import loading
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
@@ -19,6 +20,7 @@ from sessions.notes.domain.findings import DraftFinding, draft_findings
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.selectors.line_permissions import permitted_lines
+from sessions.notes.selectors.overlaps import note_overlap_warnings
 
 
 def findings_of_draft(
@@ -38,4 +40,11 @@ def findings_of_draft(
             note_times(session, content),
         )
     settings = settings_group("notes", NoteSettings)[0]
-    return draft_findings(content, session, permitted, settings, now)
+    found = draft_findings(content, session, permitted, settings, now)
+    if content.minutes and session.status is not SessionStatus.COMPLETED:
+        times = note_times(session, content)
+        found += [
+            DraftFinding(field="minutes", code=one.code, text=one.text)
+            for one in note_overlap_warnings(client_id, session, times)
+        ]
+    return found

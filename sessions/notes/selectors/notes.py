@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TypeVar
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from clients.identity.display_names import with_display_names
 from practice.core.decisions import Actor
+from practice.core.reasons import invalid
 from practice.core.terms import Role
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import at_visible_facilities
+from sessions.calendar.models import Session
 from sessions.notes.models import Note, NoteDraft
+
+Row = TypeVar("Row", Note, NoteDraft, Session)
 
 
 def note_of(session_id: UUID) -> Note | None:
@@ -20,14 +25,45 @@ def note_of(session_id: UUID) -> Note | None:
     return Note.objects.filter(session_id=session_id).first()
 
 
+def re_entered_as(note: Note) -> UUID | None:
+    """The note that took the place of one entered in error."""
+    if not note.entered_in_error:
+        return None
+    return Note.objects.filter(re_enters=note.pk).values_list("pk", flat=True).first()
+
+
+def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
+    """The caller's own note entered in error that another is to take the place of. Raises
+    Rejected 400 for any other, and for one whose place is taken."""
+    if note_id is None:
+        return None
+    own = of_caller(actor, Note.objects.filter(pk=note_id))
+    if not own.exclude(entered_in_error="").exists():
+        raise invalid("re_enters", "There is no note of yours with that id entered in error.")
+    if Note.objects.filter(re_enters=note_id).exists():
+        raise invalid("re_enters", "Another note has taken its place already.")
+    return note_id
+
+
+def no_notes() -> QuerySet[Note]:
+    """No note at all: for the description of a list."""
+    return Note.objects.none()
+
+
 def notes_standing() -> QuerySet[Note]:
     """The signed notes that were not entered in error."""
     return Note.objects.filter(entered_in_error="")
 
 
-def draft_of(session_id: UUID) -> NoteDraft | None:
-    """The draft of a session."""
-    return NoteDraft.objects.filter(session_id=session_id).first()
+def drafts_of(session_id: UUID) -> list[NoteDraft]:
+    """The drafts of a session, of every author."""
+    return list(NoteDraft.objects.filter(session_id=session_id).order_by("updated_at", "id"))
+
+
+def last_note_before(session: Session) -> Note | None:
+    """The last signed note of a session's client that stands, of before the session."""
+    before = notes_standing().filter(client_id=session.client_id, started_at__lt=session.starts_at)
+    return before.exclude(session_id=session.pk).order_by("-started_at", "-id").first()
 
 
 def notes_visible(actor: Actor) -> QuerySet[Note]:
@@ -41,6 +77,11 @@ def notes_outside(actor: Actor) -> QuerySet[Note]:
     rows = notes_visible(actor).filter(is_outside=True)
     if actor.role is Role.OWNER:
         return rows
+    return of_caller(actor, rows)
+
+
+def of_caller(actor: Actor, rows: QuerySet[Row]) -> QuerySet[Row]:
+    """The rows of the practitioner who asks; none for who is no practitioner."""
     if actor.practitioner_id is None:
         return rows.none()
     return rows.filter(practitioner_id=actor.practitioner_id)

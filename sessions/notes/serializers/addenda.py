@@ -23,6 +23,11 @@ class SignatureInputSerializer(StrictSerializer):
     example = {"confirm_more_than_booked": False}
 
     confirm_more_than_booked = FlagField(required=False, help_text=CONFIRM)
+    re_enters = serializers.UUIDField(
+        required=False,
+        help_text="Id of your note that was entered in error for another session or client and"
+        " whose place this one takes.",
+    )
 
 
 class UnsentDiscardInputSerializer(StrictSerializer):

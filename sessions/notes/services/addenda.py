@@ -26,7 +26,13 @@ from sessions.notes.domain.content import note_content
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.line_permissions import permitted_lines
-from sessions.notes.services.drafts import decrypt_draft, encrypt_draft, lock_draft
+from sessions.notes.selectors.notes import drafts_of
+from sessions.notes.services.drafts import (
+    author_of,
+    decrypt_draft,
+    encrypt_draft,
+    lock_draft,
+)
 from sessions.notes.services.notes import note_settings
 
 MOVED_ON = "What was saved after the signature is at revision {version} now. Read it again."
@@ -34,19 +40,26 @@ MOVED_ON = "What was saved after the signature is at revision {version} now. Rea
 
 def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> SessionCommandResult:
     """Add to a signed note. What came in after the signature stays with its author unless the
-    addendum sends it: then its words are in the addendum.
+    addendum sends it: then its words are in the addendum. Who had the session before it was
+    moved sends what they had written of it; their minutes are words, no correction.
 
     Raises Rejected: 403 for another's session, 404 for no note or nothing unsent, 409 for a
     note that is a draft, 412 for unsent words that have moved on, and what the decision refuses.
     """
     row = session_get(uow.actor, session_id)
-    practitioner_id = own_session(uow, row)
     uow.lock(row.client_id)
-    paper = lock_draft(row.pk)
+    row.refresh_from_db()
+    sends = command.send_unsent is not None
+    practitioner_id = author_of(uow, row) if sends else own_session(uow, row)
+    paper = lock_draft(row.pk, practitioner_id)
     _check_signed(paper)
     unsent = None
     if command.send_unsent is not None:
-        unsent = _unsent_words(uow, _own_unsent(uow, paper, command.send_unsent))
+        unsent = _unsent_words(
+            uow,
+            _own_unsent(row.pk, paper, command.send_unsent),
+            counts=practitioner_id == row.practitioner_id,
+        )
     settings = note_settings()
     outcome = uow.execute(
         row.client_id,
@@ -69,7 +82,7 @@ def unsent_discard(
     """
     row = session_get(uow.actor, session_id)
     uow.lock(row.client_id)
-    paper = _own_unsent(uow, lock_draft(row.pk), if_match)
+    paper = _own_unsent(row.pk, lock_draft(row.pk, uow.actor.practitioner_id), if_match)
     fields, author, reason = len(_late_fields(paper)), paper.practitioner_id, command["reason"]
     outcome = uow.execute(
         row.client_id,
@@ -92,27 +105,31 @@ def _check_signed(paper: NoteDraft | None) -> None:
     )
 
 
-def _own_unsent(uow: UnitOfWork, paper: NoteDraft | None, revision: int) -> NoteDraft:
-    """The row whose unsent words the caller wrote, at the revision that was read."""
+def _own_unsent(session_id: UUID, paper: NoteDraft | None, revision: int) -> NoteDraft:
+    """The row with the caller's unsent words, at the revision that was read. Raises Rejected:
+    403 where all that waits is others', 404 where nothing does."""
     if paper is None or not paper.unsent:
+        if any(one.unsent for one in drafts_of(session_id)):
+            raise Rejected(
+                "not_your_words", "Only their author sends or discards them.", status=403
+            )
         raise not_found("word that came in after the signature")
-    if paper.practitioner_id != uow.actor.practitioner_id:
-        raise Rejected("not_your_words", "Only their author sends or discards them.", status=403)
     check_version(decrypt_draft(paper, unsent=True).revision, revision, MOVED_ON)
     return paper
 
 
 def _late_fields(paper: NoteDraft) -> dict[str, Any]:
     signed, saved = decrypt_draft(paper), decrypt_draft(paper, unsent=True)
-    return unsent_fields(signed.content(), saved.content())
+    return unsent_fields(signed.content(), saved.content(), saved.collisions())
 
 
-def _unsent_words(uow: UnitOfWork, paper: NoteDraft) -> UnsentWords:
+def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentWords:
     draft, fields = decrypt_draft(paper, unsent=True), _late_fields(paper)
     words = UnsentWords(fields=fields)
     states = uow.states(paper.client_id, (*CLIENT_FACTS, CALENDAR, NOTES))
     return UnsentWords(
         fields=fields,
+        counts=counts,
         explanations=note_content(draft.content()).explanations,
         collisions=draft.collisions(),
         permitted=permitted_lines(

@@ -7,26 +7,23 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-import msgspec
 from django.db import connection
 
 from practice.core.reasons import Rejected
 from practice.keys.keystore import UnreadableRecordError, keystore
+from practice.work.loading import load_events
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.attendance import own_session
+from sessions.calendar.domain.events import SessionBooked, SessionMoved
 from sessions.calendar.domain.session_state import STATUS_TEXT, SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields
-from sessions.notes.domain.drafts import (
-    WRITABLE,
-    Draft,
-    DraftSave,
-    DraftSaveResult,
-    apply_draft_save,
-)
+from sessions.notes.domain.draft_fields import DraftSave
+from sessions.notes.domain.draft_forms import read_draft, write_draft
+from sessions.notes.domain.drafts import WRITABLE, Draft, DraftSaveResult, apply_draft_save
 from sessions.notes.domain.findings import DraftFinding
-from sessions.notes.models import NoteDraft
+from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
 
 
@@ -39,6 +36,7 @@ class DraftSaveOutcome:
 
     saved: DraftSaveResult
     content: Mapping[str, Any]
+    collisions: Mapping[str, list[Any]]
     unsent: bool
     findings: Sequence[DraftFinding] = ()
 
@@ -53,49 +51,117 @@ def draft_save(
 ) -> DraftSaveOutcome:
     """Take a save into the session's draft; a save after the signature is kept as unsent.
 
-    ``command``: ``device``, its running number ``sequence`` and the note as in ``note_fields``,
-    all of it where ``whole``; ``if_match`` is the revision that it was written upon.
+    ``command``: ``device``, ``app_start`` where the app names each start, the running number
+    ``sequence`` and the note as in ``note_fields``, all of it where ``whole``; ``if_match`` is
+    the revision that it was written upon.
 
-    Repeated and late saves change nothing. Raises Rejected: 403 for another's session,
+    Repeated and late saves change nothing. Who had the session before it was moved to another
+    practitioner writes on in a draft of their own. Raises Rejected: 403 for another's session,
     412 for a base revision that the draft never had.
     """
     save = DraftSave(
-        device=command["device"],
+        device=device_of(command),
         sequence=command["sequence"],
         base=if_match,
         changes=note_fields(command),
         whole=whole,
     )
+    return take_save(uow, draft_opened(uow, session_id).paper, save)
+
+
+@dataclass(frozen=True)
+class OpenedDraft:
+    """A draft that its author may save into, under its locks. ``draft``: as it stands."""
+
+    row: Session
+    paper: NoteDraft
+    draft: Draft
+
+
+def draft_opened(uow: UnitOfWork, session_id: UUID) -> OpenedDraft:
+    """The caller's draft of a session. Raises Rejected: 403 for another's session, 409 for one
+    that has no note."""
     row = session_get(uow.actor, session_id)
-    own_session(uow, row)
     uow.lock(row.client_id)
     row.refresh_from_db()
+    author = author_of(uow, row)
     if row.status not in WRITABLE:
         status = STATUS_TEXT[SessionStatus(row.status)]
         raise Rejected("session_status", f"The session is {status}: it has no note.")
-    paper = _locked(uow, row)
-    signed = decrypt_draft(paper)
-    draft = decrypt_draft(paper, unsent=True) if paper.unsent else decrypt_draft(paper)
+    paper = _locked(uow, row, author)
+    return OpenedDraft(row, paper, decrypt_draft(paper, unsent=bool(paper.unsent)))
+
+
+def device_of(command: Mapping[str, Any]) -> str:
+    """Under which name saves are put in order: each start of an app that names its starts."""
+    start = command.get("app_start", "")
+    return f"{command['device']}\n{start}" if start else str(command["device"])
+
+
+def take_save(uow: UnitOfWork, paper: NoteDraft, save: DraftSave) -> DraftSaveOutcome:
+    """The save in its draft; once that is closed, what differs from it lies beside it, unsent."""
+    draft = decrypt_draft(paper, unsent=bool(paper.unsent))
+    signed = decrypt_draft(paper).content()
     _check_base(draft, save)
-    before = msgspec.json.encode(draft)
+    before = write_draft(draft)
     saved = apply_draft_save(draft, save)
-    if msgspec.json.encode(draft) != before or not paper.sealed:
-        late = paper.closed and (bool(paper.unsent) or draft.content() != signed.content())
+    content, collisions = draft.content(), draft.collisions()
+    if write_draft(draft) != before or not paper.sealed:
+        late = paper.closed and (content != signed or bool(collisions))
         encrypt_draft(paper, draft, unsent=late)
+        if not late:
+            paper.unsent = b""
         paper.revision = paper.revision if paper.closed else draft.revision
         paper.updated_at = uow.now
         paper.save()
-    content = draft.content()
-    found = findings_of_draft(row.client_id, row.pk, content, uow.now)
-    return DraftSaveOutcome(saved, content, paper.closed, found)
+    found = findings_of_draft(paper.client_id, paper.session_id, content, uow.now)
+    return DraftSaveOutcome(saved, content, collisions, paper.closed, found)
 
 
-def lock_draft(session_id: UUID) -> NoteDraft | None:
-    """The session's draft under its lock, after the client's head."""
-    rows = NoteDraft.objects.filter(session_id=session_id)
+def author_of(uow: UnitOfWork, row: Session) -> UUID:
+    """The practitioner who asks, if the session is theirs or was before it was moved to another.
+    Raises Rejected 403 otherwise."""
+    asks = uow.actor.practitioner_id
+    if asks is None or asks == row.practitioner_id:
+        return own_session(uow, row)
+    known = NoteDraft.objects.filter(session_id=row.pk, practitioner_id=asks).exists()
+    return asks if known or asks in _held_before(row) else own_session(uow, row)
+
+
+def _held_before(row: Session) -> set[UUID]:
+    """Everyone whose session it ever was."""
+    planned = load_events(row.client_id, types=("session.booked", "session.moved"))
+    return {
+        one.data.practitioner_id
+        for one in planned
+        if isinstance(one.data, SessionBooked | SessionMoved) and one.data.session_id == row.pk
+    }
+
+
+def lock_draft(session_id: UUID, practitioner_id: UUID | None) -> NoteDraft | None:
+    """A practitioner's draft of a session under its lock, after the client's head."""
+    return next(iter(_locked_rows(session_id, practitioner_id=practitioner_id)), None)
+
+
+def _locked_rows(session_id: UUID, **more: Any) -> list[NoteDraft]:
+    rows = NoteDraft.objects.filter(session_id=session_id, **more).order_by("id")
     if connection.features.has_select_for_update:
         rows = rows.select_for_update()
-    return rows.first()
+    return list(rows)
+
+
+def leave_to_authors(uow: UnitOfWork, signed: NoteDraft) -> None:
+    """What others had written of a session before it was moved, once its practitioner signs:
+    words of theirs that were not sent, to be sent as an addendum or discarded."""
+    for paper in _locked_rows(signed.session_id, closed=False):
+        if paper.pk == signed.pk:
+            continue
+        draft = decrypt_draft(paper)
+        encrypt_draft(paper, Draft())
+        if draft.content() or draft.collisions():
+            encrypt_draft(paper, draft, unsent=True)
+        paper.closed, paper.updated_at = True, uow.now
+        paper.save()
 
 
 def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
@@ -103,8 +169,13 @@ def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
     sealed = b"" if paper is None else bytes(paper.unsent if unsent else paper.sealed)
     if paper is None or not sealed:
         return Draft()
-    plain = keystore.of(paper.client_id).decrypt(sealed, _associated(paper, unsent=unsent))
-    return msgspec.json.decode(plain, type=Draft)
+    key, bound = keystore.of(paper.client_id), _associated(paper, unsent=unsent)
+    try:
+        return read_draft(key.decrypt(sealed, bound))
+    except UnreadableRecordError:
+        # Drafts were bound to their session alone while a session had one; they still are
+        # until they are saved again.
+        return read_draft(key.decrypt(sealed, bound[: -len(paper.practitioner_id.bytes)]))
 
 
 def draft_faults() -> Iterator[str]:
@@ -120,28 +191,32 @@ def draft_faults() -> Iterator[str]:
 def encrypt_draft(paper: NoteDraft, draft: Draft, *, unsent: bool = False) -> None:
     """Put a draft into its row, encrypted with the client's key."""
     key = keystore.of(paper.client_id)
-    sealed = key.encrypt(msgspec.json.encode(draft), _associated(paper, unsent=unsent))
+    sealed = key.encrypt(write_draft(draft), _associated(paper, unsent=unsent))
     if unsent:
         paper.unsent = sealed
     else:
         paper.sealed = sealed
 
 
-def _locked(uow: UnitOfWork, row: Session) -> NoteDraft:
-    found = lock_draft(row.pk)
+def _locked(uow: UnitOfWork, row: Session, author: UUID) -> NoteDraft:
+    """The author's draft, a new one where they have none yet."""
+    found = lock_draft(row.pk, author)
     if found is not None:
         return found
     return NoteDraft(
         id=uow.context.new_id(),
         client_id=row.client_id,
         session_id=row.pk,
-        practitioner_id=row.practitioner_id,
+        practitioner_id=author,
         updated_at=uow.now,
+        # Of a note that somebody else has signed: what they write is beside it from the start.
+        closed=Note.objects.filter(session_id=row.pk).exists(),
     )
 
 
 def _associated(paper: NoteDraft, *, unsent: bool) -> bytes:
-    return (b"unsent" if unsent else b"draft") + paper.session_id.bytes
+    kind = b"unsent" if unsent else b"draft"
+    return kind + paper.session_id.bytes + paper.practitioner_id.bytes
 
 
 def _check_base(draft: Draft, save: DraftSave) -> None:

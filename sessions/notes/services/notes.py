@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -29,8 +30,9 @@ from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.line_permissions import permitted_lines
+from sessions.notes.selectors.notes import re_entered
 from sessions.notes.selectors.overlaps import note_overlap_warnings
-from sessions.notes.services.drafts import decrypt_draft, lock_draft
+from sessions.notes.services.drafts import decrypt_draft, leave_to_authors, lock_draft
 
 SLICES = (CALENDAR, NOTES)
 DRAFT_MOVED_ON = "The draft has moved on to revision {version}. Read it again, then sign."
@@ -46,15 +48,17 @@ def note_sign(
 ) -> SessionCommandResult:
     """Sign the draft at the revision ``if_match``; from then on the note never changes.
 
-    ``command``: ``confirm_more_than_booked``, where more minutes than booked are meant.
+    ``command``: ``confirm_more_than_booked``, where more minutes than booked are meant;
+    ``re_enters``, the note entered in error whose place it takes.
 
     Raises Rejected: 403 for another's session, 412 for a draft that has moved on, and
     whatever the decision refuses.
     """
     row = session_get(uow.actor, session_id)
-    own_session(uow, row)
     uow.lock(row.client_id)
-    paper = lock_draft(row.pk)
+    row.refresh_from_db()
+    author = own_session(uow, row)
+    paper = lock_draft(row.pk, author)
     if paper is None:
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
@@ -62,8 +66,11 @@ def note_sign(
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
     assessor = SessionAssessor(row.client_id, client_facts(states), states[CALENDAR])
-    confirmed = command.get("confirm_more_than_booked", False)
-    facts = _sign_facts(paper, session, assessor, confirmed=confirmed)
+    said = _Said(
+        confirmed=command.get("confirm_more_than_booked", False),
+        re_enters=re_entered(uow.actor, command.get("re_enters")),
+    )
+    facts = _sign_facts(paper, session, assessor, said)
     outcome = uow.execute(
         row.client_id,
         SLICES,
@@ -72,11 +79,20 @@ def note_sign(
     paper.closed = True
     paper.updated_at = uow.now
     paper.save()
+    leave_to_authors(uow, paper)
     return SessionCommandResult(row.pk, row.client_id, outcome)
 
 
+@dataclass(frozen=True)
+class _Said:
+    """What is said with a signature."""
+
+    confirmed: bool
+    re_enters: UUID | None
+
+
 def _sign_facts(
-    paper: NoteDraft, session: SessionState, assessor: SessionAssessor, *, confirmed: bool
+    paper: NoteDraft, session: SessionState, assessor: SessionAssessor, said: _Said
 ) -> SignFacts:
     draft = decrypt_draft(paper)
     content = note_content(draft.content())
@@ -106,7 +122,8 @@ def _sign_facts(
         collisions=draft.collisions(),
         evaluated_with={**permissions.settings, **versions},
         permissions=permissions,
-        confirmed=confirmed,
+        confirmed=said.confirmed,
+        re_enters=said.re_enters,
         warnings=(
             *note_overlap_warnings(paper.client_id, session, times),
             *(

@@ -144,6 +144,7 @@ BEFORE: Final[dict[str, Before]] = {
     "words-review-POST": lambda p: _arrived(p, other_symptoms="my hand tingles"),
     "session-note-PUT": _before_the_first_save,
     "session-note-PATCH": _before_the_first_save,
+    "note-lines-POST": _before_the_first_save,
     "note-signature-POST": _drafted,
     "note-addenda-POST": signed,
     "note-unsent-discard-POST": _unsent,

@@ -183,7 +183,8 @@ def test_opening_a_place_warns_of_no_overlap_with_its_class(built: Built) -> Non
     for one in places:
         ok(desk.post(f"sessions/{one}/arrival", WELL, key=key()))
     opened = ok(built.api(Role.PRACTITIONER).post(f"sessions/{places[0]}/opening", {}))
-    assert "overlaps_practitioner" not in {one["code"] for one in opened["warnings"]}
+    told = {opened["reason_texts"][str(one)]["code"] for one in opened["opening_warnings"]}
+    assert "overlaps_practitioner" not in told
 
 
 def test_a_class_on_a_closed_day_asks_why(built: Built) -> None:

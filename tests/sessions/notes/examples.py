@@ -20,6 +20,7 @@ SETTINGS = NoteSettings(
     longest_attended_minutes=480,
     most_repetitions=200,
     longest_hold_seconds=600,
+    unsigned_after_hours=48,
 )
 
 

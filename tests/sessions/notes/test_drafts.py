@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sessions.notes.domain.drafts import Draft, DraftCollision, DraftSave, apply_draft_save
+from sessions.notes.domain.draft_fields import DraftSave
+from sessions.notes.domain.drafts import Draft, DraftCollision, apply_draft_save
 
 
 def save(
@@ -168,11 +170,37 @@ def test_a_whole_save_empties_what_its_own_device_wrote_upon_the_same_revision()
         assert draft.content() == last, order
 
 
+def test_what_a_whole_save_left_alone_stands() -> None:
+    """It had read it: that is no save that comes late."""
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    whole = {"plan": "Friday", "subjective": "tired"}
+    apply_draft_save(draft, save("phone", 2, 1, whole, whole=True))
+    assert draft.content() == whole
+
+
+def test_a_whole_save_overtakes_an_earlier_one_that_comes_late() -> None:
+    """Also where it left the field out."""
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 2, 0, {"subjective": "tired"}, whole=True))
+    late = apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    assert (late.overtaken, draft.content()) == (("plan",), {"subjective": "tired"})
+
+
+def test_a_repeat_of_what_was_settled_is_no_collision() -> None:
+    draft = Draft()
+    apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
+    apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Monday"}))
+    apply_draft_save(draft, save("phone", 2, draft.revision, {"plan": "Sunday"}))
+    again = apply_draft_save(draft, save("tablet", 1, 0, {"plan": "Monday"}))
+    assert (again.repeated, again.collisions) == (("plan",), ())
+
+
 def test_the_same_value_saved_again_is_not_news_to_other_devices() -> None:
     draft = Draft()
     apply_draft_save(draft, save("phone", 1, 0, {"plan": "Friday"}))
-    apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"}))
-    seen = apply_draft_save(draft, save("tablet", 1, draft.revision, {"plan": "Monday"}))
+    assert apply_draft_save(draft, save("phone", 2, 1, {"plan": "Friday"})).revision == 1
+    seen = apply_draft_save(draft, save("tablet", 1, 1, {"plan": "Monday"}))
     assert (seen.collisions, draft.content()) == ((), {"plan": "Monday"})
 
 
@@ -237,16 +265,19 @@ def restarted_logs(draw: st.DrawFn) -> tuple[list[DraftSave], dict[str, list[str
 
 
 def _must_stand(log: list[DraftSave], name: str) -> set[Any]:
-    """Of each device its newest values of a field, and all that share a number with another."""
+    """Of each device its newest values of a field, and all whose number was used again for
+    another save. A number counts as newer if it was used once, or wrote the field each time."""
     found: set[Any] = set()
     for device in {one.device for one in log}:
-        by_number: dict[int, set[Any]] = {}
-        for one in log:
-            if one.device == device and name in one.changes:
-                by_number.setdefault(one.sequence, set()).add(one.changes[name])
-        if by_number:
-            found |= by_number[max(by_number)]
-            found |= {v for same in by_number.values() if len(same) > 1 for v in same}
+        own = [one for one in log if one.device == device]
+        times = Counter(one.sequence for one in own)
+        here = Counter(one.sequence for one in own if name in one.changes)
+        newest = max((n for n in here if times[n] == 1 or here[n] > 1), default=0)
+        found |= {
+            one.changes[name]
+            for one in own
+            if name in one.changes and (times[one.sequence] > 1 or one.sequence >= newest)
+        }
     return found
 
 

@@ -198,7 +198,8 @@ def opened(built: Built, session: dict[str, Any], at: datetime) -> list[str]:
     """The warnings of opening a session at a time."""
     with clock.at(at):
         answer = ok(built.api(Role.PRACTITIONER).post(f"sessions/{session['id']}/opening"))
-    return [one["code"] for one in answer["warnings"] if one["code"].startswith(("o", "s"))]
+    told = [answer["reason_texts"][str(number)]["code"] for number in answer["opening_warnings"]]
+    return [code for code in told if code.startswith(("o", "s"))]
 
 
 def test_sessions_opened_ahead_do_not_overlap_and_say_so(built: Built, noon: datetime) -> None:

@@ -1,0 +1,77 @@
+"""Lines of a note that are brought in by one act: from the plan, or from the last note. Pure.
+
+Minutes are never brought, nor pain; a response only where it was said with the act. A text
+of a note is never brought at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from uuid import UUID, uuid5
+
+import msgspec
+
+from practice.core.terms import Mode, Side, Technique
+from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.terms import BroughtFrom
+
+
+class PlannedLine(msgspec.Struct, frozen=True, kw_only=True):
+    """A technique of a prescribed stretch with its dose and the most it may be today."""
+
+    prescription_id: UUID
+    stretch: str
+    technique: Technique
+    side: Side
+    mode: Mode
+    repetitions: int | None
+    hold_seconds: int | None
+
+
+def lines_of_plan(
+    session_id: UUID, planned: Iterable[PlannedLine], response: str
+) -> list[NoteLine]:
+    """What is permitted of the plan, as done as planned, in its order.
+
+    The id of a line follows from session, prescription and technique: two devices bring the
+    same line.
+    """
+    return [
+        NoteLine(
+            line_id=uuid5(session_id, f"{one.prescription_id} {one.technique}"),
+            stretch=one.stretch,
+            technique=one.technique,
+            side=one.side,
+            mode=one.mode,
+            repetitions=one.repetitions,
+            hold_seconds=one.hold_seconds,
+            position=position,
+            response=response,
+            brought_from=BroughtFrom.PLAN,
+        )
+        for position, one in enumerate(planned, start=1)
+        if one.mode is not Mode.NOT_TODAY
+    ]
+
+
+def lines_of_last_note(session_id: UUID, lines: Iterable[NoteLine]) -> list[NoteLine]:
+    """What was done last time, each line marked until somebody touches it."""
+    return [
+        NoteLine(
+            line_id=uuid5(session_id, str(one.line_id)),
+            stretch=one.stretch,
+            technique=one.technique,
+            side=one.side,
+            mode=one.mode,
+            repetitions=one.repetitions,
+            hold_seconds=one.hold_seconds,
+            position=position,
+            brought_from=BroughtFrom.LAST_NOTE,
+        )
+        for position, one in enumerate(lines, start=1)
+    ]
+
+
+def new_lines(lines: Iterable[NoteLine], content: Mapping[str, object]) -> list[NoteLine]:
+    """Those that the draft does not hold yet: what somebody wrote is never overwritten."""
+    return [one for one in lines if f"line.{one.line_id}" not in content]
