@@ -16,8 +16,8 @@ from tests.api.prepared import (
     contacts,
     goals,
     incidents,
-    reminders,
     places,
+    reminders,
     sessions,
 )
 from tests.api.prepared.calendar import someone_to_call

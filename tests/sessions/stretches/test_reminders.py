@@ -13,9 +13,8 @@ from clients.reminders.domain.hours import ReminderSettings, quiet_hours_end
 from clients.reminders.mailing import send_mail
 from practice.clock import clock
 from practice.core.terms import Role
-from practice.jobs.claims import claim_jobs
-from practice.jobs.models import ScheduledJob
 from practice.jobs.mail import mail_connection
+from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
 from practice.policy.models import PracticeSetting
 from tests.builders import Built, ok, refused
