@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-import msgspec
-
 from clients.calls.hooks import CALL_REASONS
 from clients.consent.booked_sessions import BOOKED_SESSIONS
 from clients.papers.selectors import HELD_UP
 from clients.reminders.hooks import REMINDER_KINDS
 from clients.reminders.services.making import remind
 from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
-from practice.core.appspec import AppSpec, RecordSection
+from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
@@ -37,7 +33,6 @@ from sessions.booking.services.freed import WHO_WAITS
 from sessions.calendar.domain import event_texts as calendar_texts
 from sessions.calendar.domain import events as calendar_events
 from sessions.calendar.domain.projections import SESSION_ROWS
-from sessions.calendar.domain.session_state import CalendarState
 from sessions.calendar.domain.settings import CalendarSettings
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.gaps import SESSION_GAPS
@@ -49,13 +44,13 @@ from sessions.feeds.domain.settings import FeedSettings
 from sessions.goals.domain import event_texts as goal_texts
 from sessions.goals.domain import events as goal_events
 from sessions.goals.domain.projections import HOME_REPORT_ROWS, TREATMENT_GOAL_ROWS
-from sessions.goals.domain.state import TREATMENT_GOALS, goals_of_record
+from sessions.goals.domain.state import TREATMENT_GOALS
 from sessions.groups.domain.settings import GroupSettings
 from sessions.groups.selectors import CLASSES_CHANGED
 from sessions.incidents.domain import event_texts as incident_texts
 from sessions.incidents.domain import events as incident_events
 from sessions.incidents.domain.projections import INCIDENT_ROWS
-from sessions.incidents.domain.state import INCIDENTS, incidents_of_record
+from sessions.incidents.domain.state import INCIDENTS
 from sessions.incidents.selectors import INCIDENTS_TO_FOLLOW_UP
 from sessions.measurements.domain import event_texts as measurement_texts
 from sessions.measurements.domain import events as measurement_events
@@ -68,7 +63,7 @@ from sessions.measurements.domain.projections import (
 )
 from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
-from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
+from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.domain.swelling_settings import SwellingSettings
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
@@ -76,19 +71,20 @@ from sessions.notes.domain.jobs import NOTE_REMINDERS
 from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
-from sessions.notes.domain.state import NOTES, NotesState
+from sessions.notes.domain.state import NOTES
 from sessions.notes.selectors.kept_drafts import kept_draft_warnings
 from sessions.notes.selectors.reminders import NOTE_UNSIGNED
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
 from sessions.notes.services.drafts import draft_faults
+from sessions.record_sections import RECORD_SECTIONS
 from sessions.reevaluation import services as reevaluation
 from sessions.reevaluation.selectors.booked_sessions import booked_sessions_after
 from sessions.series.domain import event_texts as series_texts
 from sessions.series.domain import events as series_events
 from sessions.series.domain.projections import SERIES_ROWS
 from sessions.series.domain.settings import SeriesSettings
-from sessions.series.domain.state import SERIES, SeriesState
+from sessions.series.domain.state import SERIES
 from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
@@ -102,7 +98,7 @@ from sessions.stretches.domain.projections import PRESCRIPTION_ROWS, RECHECK_ROW
 from sessions.stretches.domain.reactors import START_PERFORMED_STRETCHES
 from sessions.stretches.domain.session_in_error import TAKE_BACK_SESSION
 from sessions.stretches.domain.settings import RecheckSettings
-from sessions.stretches.domain.state import STRETCHES, StretchesState
+from sessions.stretches.domain.state import STRETCHES
 from sessions.stretches.selectors.call_reasons import RECHECKS_DUE, REMINDERS_NOT_SENT
 from sessions.stretches.selectors.programme import programme_stretches
 from sessions.stretches.selectors.reminders import RECHECK_DUE
@@ -117,54 +113,8 @@ from sessions.waiting_list.domain import event_texts as waiting_texts
 from sessions.waiting_list.domain import events as waiting_events
 from sessions.waiting_list.domain.projections import WAITING_ROWS
 from sessions.waiting_list.domain.settings import WaitingListSettings
-from sessions.waiting_list.domain.state import WAITING, WaitingState
+from sessions.waiting_list.domain.state import WAITING
 from sessions.waiting_list.selectors import who_waits
-
-
-def _sessions_of_record(state: CalendarState) -> Any:
-    """The sessions of a record as known on a day, by id; their verdicts stretch by stretch have
-    an address of their own."""
-    shown = {}
-    for key, one in sorted(state.sessions.items()):
-        plain = msgspec.to_builtins(one)
-        del (
-            plain["plan"],
-            plain["permissions"]["stretches"],
-            plain["permissions"]["stretch_reasons"],
-        )
-        shown[str(key)] = plain
-    return shown
-
-
-def _waiting_of_record(state: WaitingState) -> Any:
-    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.entries.items())}
-
-
-def _series_of_record(state: SeriesState) -> Any:
-    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.series.items())}
-
-
-def _notes_of_record(state: NotesState) -> Any:
-    """The notes of a record as known on a day, by the session's id."""
-    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.by_session.items())}
-
-
-def _measurements_of_record(state: MeasurementsState) -> Any:
-    return {
-        "readings": msgspec.to_builtins(state.readings),
-        "goals": msgspec.to_builtins(list(state.goals.values())),
-        "posture": msgspec.to_builtins(state.findings),
-        "circumferences": msgspec.to_builtins(state.circumferences),
-    }
-
-
-def _stretches_of_record(state: StretchesState) -> Any:
-    return {
-        "stretches": msgspec.to_builtins(list(state.prescriptions.values())),
-        "rechecks": msgspec.to_builtins(list(state.rechecks.values())),
-        "home_exercises": msgspec.to_builtins(list(state.home.values())),
-    }
-
 
 REMINDERS = (RECHECK_DUE, SESSION_TOMORROW, NOTE_UNSIGNED)
 
@@ -259,16 +209,7 @@ APP = AppSpec(
         "groups": GroupSettings,
     },
     practice_ids=("feed_id", "held_slot_id", "kind_id", "class_id", "travel_time_id"),
-    record_sections={
-        "sessions": RecordSection(CALENDAR, _sessions_of_record),
-        "waiting_list": RecordSection(WAITING, _waiting_of_record),
-        "session_series": RecordSection(SERIES, _series_of_record),
-        "treatment_goals": RecordSection(TREATMENT_GOALS, goals_of_record),
-        "incidents": RecordSection(INCIDENTS, incidents_of_record),
-        "notes": RecordSection(NOTES, _notes_of_record),
-        "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
-        "stretches": RecordSection(STRETCHES, _stretches_of_record),
-    },
+    record_sections=RECORD_SECTIONS,
     owners_of_ids={
         "circumferences_id": "client_sessions.Circumferences",
         "finding_id": "client_sessions.PostureFinding",
