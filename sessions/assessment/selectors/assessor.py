@@ -63,11 +63,26 @@ NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
 
 @dataclass(frozen=True, slots=True)
 class AssessmentPlace:
-    """With whom, where and on which local day: what law and people are read for."""
+    """With whom, where and on which local day: what law and people are read for.
+
+    ``to_be_held``: a session of which something is still to come, so that whether the facility
+    is open and the practitioner works there counts too.
+    """
 
     practitioner_id: UUID
     facility_id: UUID
     day: date
+    to_be_held: bool = False
+
+
+def place_of_session(session: SessionState) -> AssessmentPlace:
+    """Where a session is booked."""
+    return AssessmentPlace(
+        session.practitioner_id,
+        session.facility_id,
+        session.local_date,
+        to_be_held=session.status in TIME_HOLDING_STATUSES,
+    )
 
 
 class SessionAssessor:
@@ -126,6 +141,7 @@ class SessionAssessor:
                 catalogue_version=catalogue.version,
                 payers=self._payers(place.day),
                 programme=self._programme,
+                place_bars=self._place_bars(place),
             ),
             stretches=catalogue.specs,
             settings=settings,
@@ -135,7 +151,7 @@ class SessionAssessor:
     def session(self, session: SessionState, *, stopped: bool = False) -> Assessment:
         """A session as it stands, its arrival answers included; ``stopped``: after the stop."""
         return self.case(
-            AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
+            place_of_session(session),
             session_id=session.id,
             answers=session.answers,
             stop=session.stop if stopped else None,
@@ -202,7 +218,7 @@ class SessionAssessor:
             answers = answers_for_other_session(said.answers)
             answered_in = said.session_id or session.id
         return self.case(
-            AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
+            place_of_session(session),
             session_id=session.id,
             answers=answers,
             stop=session.stop,
@@ -263,6 +279,18 @@ class SessionAssessor:
     @cached_property
     def _programme(self) -> tuple[inputs.ProgrammeStretch, ...]:
         return programme_of(self.client_id, self._practice.known_at)
+
+    def _place_bars(self, place: AssessmentPlace) -> tuple[inputs.PlaceBar, ...]:
+        if not place.to_be_held:
+            return ()
+        bars: list[inputs.PlaceBar] = []
+        if not self._practice.facility(place.facility_id).is_active:
+            bars.append(inputs.PlaceBar.FACILITY_CLOSED)
+        if not self._practice.person(place.practitioner_id).works_here:
+            bars.append(inputs.PlaceBar.PRACTITIONER_LEFT)
+        elif not self._practice.works_at(place.practitioner_id, place.facility_id):
+            bars.append(inputs.PlaceBar.PRACTITIONER_ELSEWHERE)
+        return tuple(bars)
 
     def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
         found = self._practice.supervision(place.practitioner_id, place.facility_id, place.day)

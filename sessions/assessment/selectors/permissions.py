@@ -42,9 +42,9 @@ def client_permissions(
     require_visible_client(actor, client_id)
     facility = place_get(actor, facility_id)
     existing(practitioner_names().get(practitioner_id), "practitioner")
-    place = AssessmentPlace(
-        practitioner_id, facility_id, day or local_day(known_at or clock.now(), facility.zone)
-    )
+    today = local_day(known_at or clock.now(), facility.zone)
+    day = day or today
+    place = AssessmentPlace(practitioner_id, facility_id, day, to_be_held=day >= today)
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR), known_at=known_at)
     assessor = SessionAssessor(client_id, client_facts(states), known_at=known_at)
     said = assessor.day(states[CALENDAR], place.day)

@@ -37,6 +37,7 @@ from sessions.calendar.domain.events import (
     SessionMarkedNoShow,
     SessionMoved,
 )
+from sessions.calendar.domain.place_flags import away
 from sessions.calendar.domain.session_state import (
     STATUS_TEXT,
     CalendarState,
@@ -128,6 +129,7 @@ def decide_move(
     check_requested_mode(command.requested_mode)
     check_purpose(session.purpose, facts)
     check_possible(command.requested_mode, facts.permissions)
+    session = away(session)
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
         raise nothing_to_move()

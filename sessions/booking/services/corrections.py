@@ -68,7 +68,12 @@ def _facts(uow: UnitOfWork, row: Session) -> tuple[SessionState, CorrectionFacts
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.id)
     assessor = SessionAssessor(row.client_id, client_facts(states))
-    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    place = AssessmentPlace(
+        session.practitioner_id,
+        session.facility_id,
+        session.local_date,
+        to_be_held=session.ends_at > uow.now,
+    )
     case = assessor.case(place, session_id=session.id)
     who = uow.actor.practitioner_id
     credential = assessor.person(who).credential if who else None

@@ -72,7 +72,12 @@ def booking_facts(
     assessor's. Warnings that are no part of the decision come with ``with_warnings``.
     """
     client_id = assessor.client_id
-    place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
+    place = AssessmentPlace(
+        slot.practitioner_id,
+        slot.facility_id,
+        slot.local_start.date(),
+        to_be_held=late is None,
+    )
     if late is not None:
         assessor = SessionAssessor(client_id, FactsTimeline(client_id).facts(slot.ends_at))
     said: dict[str, Any] = {}
