@@ -8,7 +8,6 @@ from clients.permissions.domain.results import narrower
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.reasons import Reason, Rejected, invalid
-from sessions.booking.domain.attendance import flag_kept
 from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
@@ -20,7 +19,9 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import check_open, overruled_warnings
+from sessions.booking.domain.narrowed_by_move import flags_of_move, narrowed_by_move
 from sessions.booking.domain.time_taken import time_taken_error
+from sessions.booking.domain.undoing import undone_by
 from sessions.booking.domain.what_is_asked import (
     check_length,
     check_not_past,
@@ -108,7 +109,8 @@ def decide_move(
     state: CalendarState, command: MoveSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
     """Move a booked session, keeping its identity. Its flag ends where a person plans it anew
-    (``requested_mode``), else where nothing that had narrowed would widen. What would change
+    (``requested_mode``), else where nothing that had narrowed would widen; a move that narrows
+    it sets one. What would change
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
@@ -148,13 +150,17 @@ def decide_move(
             planned_mode=mode,
             permissions=facts.permissions,
             exception_id=facts.preference.exception_id,
-            warnings=(*facts.warnings, *overruled_warnings(facts, overruled)),
+            warnings=(
+                *facts.warnings,
+                *overruled_warnings(facts, overruled),
+                *narrowed_by_move(session, mode, facts.permissions, command.requested_mode),
+            ),
             overruled=overruled,
             reason=command.reason.strip(),
             alone=_alone(session, command) and not _same_place(session, slot),
             with_class=command.with_class,
         ),
-        *([] if command.requested_mode else flag_kept(session, facts.permissions, mode)),
+        *flags_of_move(session, mode, facts.permissions, command.requested_mode),
     ]
 
 

@@ -17,6 +17,7 @@ from clients.permissions.domain.results import HandsOnExtent
 from practice.core.localtime import zone_named
 from practice.core.terms import Mode
 from practice.people_and_places.selectors.kept import facility_names, practitioner_names
+from sessions.booking.domain.narrowed_by_move import BY_MOVE
 from sessions.calendar.domain.event_texts import EXTENT_WORDS
 from sessions.calendar.models import Session
 
@@ -67,8 +68,10 @@ def _what(row: Session) -> str:
             practitioner=practitioner_names().get(row.practitioner_id, "that practitioner"),
             facility=facility_names().get(row.facility_id, "that facility"),
         )
+    left = EXTENT_WORDS[HandsOnExtent(row.hands_on)]
+    if row.flag_cause == BY_MOVE:
+        return f"narrowed when it was moved: {left} now."
     if row.planned_mode == Mode.HANDS_ON:
-        left = EXTENT_WORDS[HandsOnExtent(row.hands_on)]
         return f"narrowed since it was planned: {left} now."
     if row.mode == Mode.NOT_TODAY:
         return "was planned without hands-on work, and nothing can be done in it now."
