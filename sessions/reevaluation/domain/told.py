@@ -42,9 +42,16 @@ def _told(one: BookedReevaluation, flag: SessionFlagged | None) -> BookedSession
         was=was,
         now=now,
         may_be=may_be,
-        text=extent_text(was, now, may_be),
+        text=extent_text(was, now, may_be) + _refused(one),
         reasons=() if now is HandsOnExtent.ALL else why,
     )
+
+
+def _refused(one: BookedReevaluation) -> str:
+    """That it may not be held with that practitioner at all, where the client wants it so."""
+    if not one.planned.refusals:
+        return ""
+    return " It may not be held with this practitioner: book another."
 
 
 def _why(one: BookedReevaluation) -> tuple[Reason, ...]:
