@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from uuid import UUID
 
 from clients.permissions.domain.results import narrower
 from practice.core.decisions import Context, Decided
@@ -171,7 +172,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
     if not command.reason.strip():
         raise invalid("reason", "Say why the session is cancelled.")
     if session.cancellation is not None:
-        _check_same(session.cancellation, command)
+        _check_same(session.id, session.cancellation, command)
         return []
     _check_status(session, (SessionStatus.BOOKED,), "cancelled")
     told_at = command.occurred_at or ctx.now
@@ -198,13 +199,14 @@ def notice_minutes(session: SessionState, told_at: datetime) -> int:
     return max((session.starts_at - told_at) // timedelta(minutes=1), 0)
 
 
-def _check_same(stands: Cancellation, command: CancelSession) -> None:
+def _check_same(session_id: UUID, stands: Cancellation, command: CancelSession) -> None:
     if (stands.by, stands.cause) == (command.by, command.reason.strip()):
         return
     raise Rejected(
         "already_cancelled",
-        f"The {stands.by.value} has called it off already: {stands.cause} To put by another or"
-        " another cause in its place, correct the session and say why.",
+        f"The {stands.by.value} has called it off already, for this cause:"
+        f" {stands.cause.rstrip('.')}. If who called it off or the cause is wrong, put it right"
+        f" with POST /sessions/{session_id}/correction and say why.",
         extra={
             "by": stands.by.value,
             "cause": stands.cause,
@@ -301,6 +303,7 @@ def _check_status(session: SessionState, fitting: tuple[SessionStatus, ...], don
     if session.status not in fitting:
         raise Rejected(
             "session_status",
-            f"The session is {STATUS_TEXT[session.status]} and cannot be {done}.",
+            f"The session is {STATUS_TEXT[session.status]} and cannot be {done}."
+            f"{undone_by(session)}",
             extra={"session_status": session.status.value},
         )

@@ -30,12 +30,9 @@ PLACE_GAPS = GapSource(
         "facility_closed_for_good": (
             "The facility is closed for good: move it elsewhere, or call the client."
         ),
-        "practitioner_left": (
-            "The practitioner has left: move it to another, or call the client."
-        ),
+        "practitioner_left": ("The practitioner has left: move it to another, or call the client."),
         "practitioner_elsewhere": (
-            "The practitioner does not work there any more: move it to another, or call the"
-            " client."
+            "The practitioner does not work there any more: move it to another, or call the client."
         ),
     },
     _found,

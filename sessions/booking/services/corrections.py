@@ -19,7 +19,7 @@ from sessions.booking.domain.corrections import (
     decide_enter_in_error,
 )
 from sessions.booking.selectors.extensions import kept_with_session
-from sessions.booking.services.conflicts import conflicts_refused, find_conflicts
+from sessions.booking.services.conflicts import conflicts_refused, find_conflicts, named_conflicts
 from sessions.booking.services.sessions import SLICES, SessionCommandResult, locked_session
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
@@ -79,7 +79,7 @@ def _facts(uow: UnitOfWork, row: Session) -> tuple[SessionState, CorrectionFacts
     credential = assessor.person(who).credential if who else None
     return session, CorrectionFacts(
         permissions=case.snapshot(case.planned(), provisional=True),
-        conflicts=find_conflicts(row.client_id, _slot(session), row.id),
+        conflicts=named_conflicts(uow.actor, find_conflicts(row.client_id, _slot(session), row.id)),
         class_places=places_of_class(session.class_id, row.id),
         may_evaluate=credential in assessor.settings.evaluating_credentials,
     )

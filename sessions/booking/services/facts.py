@@ -31,7 +31,7 @@ from sessions.booking.domain.hours import closed_reasons, hours_warnings
 from sessions.booking.domain.neighbours import buffer_warnings, travel_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
-from sessions.booking.services.conflicts import find_conflicts, near_sessions
+from sessions.booking.services.conflicts import find_conflicts, named_conflicts, near_sessions
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import buffers_of
 from sessions.calendar.domain.state import CALENDAR
@@ -128,7 +128,8 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
-    return replace(facts, warnings=tuple(warnings))
+    conflicts = named_conflicts(uow.actor, facts.conflicts)
+    return replace(facts, warnings=tuple(warnings), conflicts=conflicts)
 
 
 def closed_to_treatment(
