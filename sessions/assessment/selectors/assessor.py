@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID
@@ -42,6 +41,7 @@ from sessions.assessment.domain.standing_signs import (
     words_said,
 )
 from sessions.assessment.selectors.extensions import PayersOfDay, payers_of, programme_of
+from sessions.assessment.selectors.places import AssessmentPlace, place_bars, place_of_session
 from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.session_state import (
     TIME_HOLDING_STATUSES,
@@ -59,30 +59,6 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-
-
-@dataclass(frozen=True, slots=True)
-class AssessmentPlace:
-    """With whom, where and on which local day: what law and people are read for.
-
-    ``to_be_held``: a session of which something is still to come, so that whether the facility
-    is open and the practitioner works there counts too.
-    """
-
-    practitioner_id: UUID
-    facility_id: UUID
-    day: date
-    to_be_held: bool = False
-
-
-def place_of_session(session: SessionState) -> AssessmentPlace:
-    """Where a session is booked."""
-    return AssessmentPlace(
-        session.practitioner_id,
-        session.facility_id,
-        session.local_date,
-        to_be_held=session.status in TIME_HOLDING_STATUSES,
-    )
 
 
 class SessionAssessor:
@@ -141,7 +117,7 @@ class SessionAssessor:
                 catalogue_version=catalogue.version,
                 payers=self._payers(place.day),
                 programme=self._programme,
-                place_bars=self._place_bars(place),
+                place_bars=place_bars(self._practice, place),
             ),
             stretches=catalogue.specs,
             settings=settings,
@@ -279,18 +255,6 @@ class SessionAssessor:
     @cached_property
     def _programme(self) -> tuple[inputs.ProgrammeStretch, ...]:
         return programme_of(self.client_id, self._practice.known_at)
-
-    def _place_bars(self, place: AssessmentPlace) -> tuple[inputs.PlaceBar, ...]:
-        if not place.to_be_held:
-            return ()
-        bars: list[inputs.PlaceBar] = []
-        if not self._practice.facility(place.facility_id).is_active:
-            bars.append(inputs.PlaceBar.FACILITY_CLOSED)
-        if not self._practice.person(place.practitioner_id).works_here:
-            bars.append(inputs.PlaceBar.PRACTITIONER_LEFT)
-        elif not self._practice.works_at(place.practitioner_id, place.facility_id):
-            bars.append(inputs.PlaceBar.PRACTITIONER_ELSEWHERE)
-        return tuple(bars)
 
     def _supervision(self, place: AssessmentPlace) -> inputs.SupervisionFacts | None:
         found = self._practice.supervision(place.practitioner_id, place.facility_id, place.day)

@@ -19,7 +19,8 @@ from practice.people_and_places.selectors.kept import place_get, practitioner_na
 from practice.work import loading
 from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.domain.day_answers import DayAnswers
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from uuid import UUID
 
 from clients.permissions.domain.results import narrower
 from practice.core.decisions import Context, Decided
@@ -22,7 +21,7 @@ from sessions.booking.domain.commands import (
 from sessions.booking.domain.hours import check_open, overruled_warnings
 from sessions.booking.domain.narrowed_by_move import flags_of_move, narrowed_by_move
 from sessions.booking.domain.time_taken import time_taken_error
-from sessions.booking.domain.undoing import undone_by
+from sessions.booking.domain.undoing import check_same_cancellation, undone_by
 from sessions.booking.domain.what_is_asked import (
     check_length,
     check_not_past,
@@ -43,7 +42,6 @@ from sessions.calendar.domain.place_flags import away
 from sessions.calendar.domain.session_state import (
     STATUS_TEXT,
     CalendarState,
-    Cancellation,
     SessionState,
     SessionStatus,
 )
@@ -172,7 +170,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
     if not command.reason.strip():
         raise invalid("reason", "Say why the session is cancelled.")
     if session.cancellation is not None:
-        _check_same(session.id, session.cancellation, command)
+        check_same_cancellation(session.id, session.cancellation, command)
         return []
     _check_status(session, (SessionStatus.BOOKED,), "cancelled")
     told_at = command.occurred_at or ctx.now
@@ -197,22 +195,6 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
 def notice_minutes(session: SessionState, told_at: datetime) -> int:
     """How many minutes before its start the practice was told; 0 once it has started."""
     return max((session.starts_at - told_at) // timedelta(minutes=1), 0)
-
-
-def _check_same(session_id: UUID, stands: Cancellation, command: CancelSession) -> None:
-    if (stands.by, stands.cause) == (command.by, command.reason.strip()):
-        return
-    raise Rejected(
-        "already_cancelled",
-        f"The {stands.by.value} has called it off already, for this cause:"
-        f" {stands.cause.rstrip('.')}. If who called it off or the cause is wrong, put it right"
-        f" with POST /sessions/{session_id}/correction and say why.",
-        extra={
-            "by": stands.by.value,
-            "cause": stands.cause,
-            "notice_minutes": stands.notice_minutes,
-        },
-    )
 
 
 def late_cancellation_warnings(notice_minutes: int, settings: CalendarSettings) -> list[Reason]:

@@ -17,7 +17,8 @@ from practice.core.reasons import Reason, Rejected
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.domain.standing_signs import signs_raised, standing_signs, with_raised
-from sessions.assessment.selectors.assessor import SessionAssessor, place_of_session
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import place_of_session
 from sessions.booking.domain.attendance import (
     decide_arrive,
     decide_no_show,

@@ -9,7 +9,8 @@ from uuid import UUID
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import UnitOfWork
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.domain.commands import Slot
 from sessions.booking.domain.corrections import (
     CorrectionFacts,

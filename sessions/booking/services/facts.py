@@ -16,8 +16,9 @@ from practice.core.reasons import Reason
 from practice.people_and_places.selectors.kept import rooms_in_use
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.standing_signs import standing_signs, with_raised
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.domain.client_side import client_warnings
 from sessions.booking.domain.commands import (
     BOOKING,
