@@ -9,7 +9,7 @@ from uuid import UUID
 
 from clients.permissions.domain.results import SessionPermissions
 from practice.core.decisions import Decided
-from practice.core.events import Event
+from practice.core.events import DatedEvent, Event
 from sessions.assessment.domain.assessment import Assessment
 from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.calendar.domain.events import (
@@ -60,7 +60,7 @@ def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decid
 def settled_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
     """The same where facts of the practice changed: a flag that tells of place or practitioner
     ends once that is not so any more, and what stood before it stands again."""
-    made: list[Event] = []
+    made: list[Event | DatedEvent] = []
     for one in found:
         if not _put_back(one):
             made += reevaluation_flags([one], cause)
