@@ -8,8 +8,10 @@ from uuid import UUID
 import pytest
 
 from clients.preference.domain.terms import PreferenceScope
+from practice.clock import clock
 from practice.core.terms import Credential, Gender, Mode, Role
 from practice.jobs.services import run_due_jobs
+from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.models import Session
 from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import body, book, key, local
@@ -208,3 +210,13 @@ def test_what_may_be_done_there_with_them_says_so_too(built: Built) -> None:
     shown = ok(built.api(Role.FRONT_DESK).get(f"clients/{client}/permissions", query))
     assert shown["mode"] == Mode.NOT_TODAY
     assert "The facility is closed for good" in str(shown)
+
+
+def test_where_someone_works_is_asked_as_it_was_known(built: Built) -> None:
+    person, place = built.practitioners[Credential.PHYSICAL_THERAPIST], built.east
+    before = clock.now()
+    assert PracticeRows(before).works_at(person.pk, place.pk), "nothing was changed since"
+    paula(built, facilities=[str(built.west.pk)], working_hours=[])
+    after = clock.now()
+    found = [PracticeRows(at).works_at(person.pk, place.pk) for at in (before, after, None)]
+    assert found == [True, False, False]
