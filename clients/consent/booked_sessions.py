@@ -1,4 +1,5 @@
-"""What a change of touch consent did to the sessions that are booked, told with its answer.
+"""What a change of touch consent or provider preference did to booked sessions, told with its
+answer.
 
 Features above know the sessions and judged them when the change was recorded; here it is asked
 for and shown, and judged by nobody again.
@@ -26,7 +27,7 @@ from practice.http.serializers import RecordSerializer
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 BOOKED_SESSIONS = ExtensionPoint[Callable[[Outcome, datetime], Sequence[BookedSession]]](
-    "what a change of consent did to booked sessions"
+    "what a change of consent or preference did to booked sessions"
 )
 """``booked(outcome, now)``: the sessions of the client that have not ended, by start."""
 
@@ -54,13 +55,18 @@ class ConsentChangeOutputSerializer(ConsentOutputSerializer):
     )
 
 
+def sessions_after(uow: UnitOfWork, outcome: Outcome) -> Any:
+    """What a change did to the sessions to come, as the caller may read it."""
+    booked = [one for answer in BOOKED_SESSIONS.answers for one in answer(outcome, uow.now)]
+    shown = [_shown(uow.actor.role, one) for one in booked]
+    return BookedSessionOutputSerializer(shown, many=True).data
+
+
 def render_consent_change(uow: UnitOfWork, outcome: Outcome) -> Representation:
     """Touch consent as it stands, with the sessions to come."""
     role = uow.actor.role
     data = dict(serialize_consent(role, outcome.client_id, outcome.version))
-    booked = [one for answer in BOOKED_SESSIONS.answers for one in answer(outcome, uow.now)]
-    shown = [_shown(role, one) for one in booked]
-    data["sessions"] = BookedSessionOutputSerializer(shown, many=True).data
+    data["sessions"] = sessions_after(uow, outcome)
     return Representation(data, outcome.version)
 
 

@@ -6,10 +6,13 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from clients.consent.booked_sessions import sessions_after
 from clients.preference.models import Preference
 from clients.preference.selectors import preference_of
 from clients.preference.serializers import ProviderPreferenceOutputSerializer
 from practice.core.terms import Role
+from practice.http.representations import Representation
+from practice.work.unit_of_work import Outcome, UnitOfWork
 
 NO_PREFERENCE: dict[str, Any] = {
     "scope": "",
@@ -28,6 +31,13 @@ def serialize_preference(_role: Role, client_id: UUID, version: int) -> Any:
         shown = {name: getattr(row, name) for name in NO_PREFERENCE}
         shown["exceptions"] = [one for one in row.exceptions if _agreed_since(row, one)]
     return ProviderPreferenceOutputSerializer({**shown, "version": version}).data
+
+
+def render_preference_change(uow: UnitOfWork, outcome: Outcome) -> Representation:
+    """Provider preference as it stands, with the sessions to come."""
+    data = dict(serialize_preference(uow.actor.role, outcome.client_id, outcome.version))
+    data["sessions"] = sessions_after(uow, outcome)
+    return Representation(data, outcome.version)
 
 
 def _agreed_since(row: Preference, exception: dict[str, Any]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
+from clients.consent.booked_sessions import BookedSessionOutputSerializer
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from clients.preference.domain.commands import AgreeException, StatePreference
 from clients.preference.domain.terms import PreferenceScope
@@ -79,3 +80,11 @@ class ProviderPreferenceOutputSerializer(RecordSerializer):
         many=True, help_text="Exceptions that the client agreed to."
     )
     version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
+
+
+class PreferenceChangeOutputSerializer(ProviderPreferenceOutputSerializer):
+    """Provider preference after a change, and what the change did to the sessions to come."""
+
+    sessions = BookedSessionOutputSerializer(
+        many=True, help_text="Sessions that have not ended, by start: what each was and is now."
+    )

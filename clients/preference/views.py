@@ -7,9 +7,10 @@ from uuid import UUID
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.identity.client_views import ClientRecordView, record_renderer
-from clients.preference.rendering import serialize_preference
+from clients.identity.client_views import ClientRecordView
+from clients.preference.rendering import render_preference_change, serialize_preference
 from clients.preference.serializers import (
+    PreferenceChangeOutputSerializer,
     PreferenceExceptionInputSerializer,
     ProviderPreferenceInputSerializer,
     ProviderPreferenceOutputSerializer,
@@ -44,15 +45,15 @@ class ProviderPreferenceView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=ProviderPreferenceInputSerializer,
-        output=ProviderPreferenceOutputSerializer,
+        output=PreferenceChangeOutputSerializer,
         errors=(404, 409),
         if_match="optional",
         execute=preference_state,
-        render=record_renderer(serialize_preference),
+        render=render_preference_change,
         description=(
             "Replaces the one before: a gender or named people, for all work or hands-on "
             "work alone. Exceptions agreed to an earlier one end. Sessions booked against "
-            "it are flagged."
+            "it are flagged, and `sessions` says of each what it was and is now."
         ),
     )
 
@@ -65,15 +66,15 @@ class PreferenceExceptionListView(ClientRecordView):
         tag="consent",
         roles=CARE,
         input=PreferenceExceptionInputSerializer,
-        output=ProviderPreferenceOutputSerializer,
+        output=PreferenceChangeOutputSerializer,
         status=201,
         errors=(404, 409),
         if_match="optional",
         execute=exception_agree,
-        render=record_renderer(serialize_preference),
+        render=render_preference_change,
         description=(
             "Lets one practitioner work in spite of what is preferred: for one session by "
             "id or day, or until a day. It must be the client's own word; how it was given "
-            "is kept."
+            "is kept. `sessions` says what each booked one is now, and may be if planned anew."
         ),
     )

@@ -29,12 +29,20 @@ def facility_warnings(row: Facility, limits: int) -> Iterator[Reason]:
 
 
 def changed_facility_warnings(changed: ChangedFacility, limits: int) -> Iterator[Reason]:
-    """The same, and what another law or another clock does to the sessions booked there."""
+    """The same, and what another law, another clock or the end of it does to what is booked."""
     row = changed.row
     yield from facility_warnings(row, limits)
     other_law = row.jurisdiction != changed.jurisdiction_before
     other_clock = row.zone != changed.zone_before
-    booked = hooks.count_upcoming_sessions_at(row.pk) if other_law or other_clock else 0
+    asked = other_law or other_clock or changed.closed
+    booked = hooks.count_upcoming_sessions_at(row.pk) if asked else 0
+    if changed.closed and booked:
+        text = (
+            f"{booked} booked sessions here are upcoming, and the facility is closed for good: none"
+            " is held. Each is flagged within a minute or so and comes on the call list; move or"
+            f" cancel them. GET /sessions?facility_id={row.pk}&status=booked lists them."
+        )
+        yield Reason(code="sessions_at_closed_facility", text=text, source=POLICY)
     if other_law and booked:
         text = (
             f"{booked} booked sessions here are upcoming: each is evaluated again by the law of"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from practice.core.reasons import Reason
+from practice.people_and_places.models.facilities import Room
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.models.staff import Staff
+from practice.people_and_places.services.practitioners import ChangedPractitioner
 from practice.policy import hooks
 
 POLICY = "practice policy"
@@ -17,7 +19,8 @@ def departed_practitioner_warnings(practitioner: Practitioner) -> list[Reason]:
     found = []
     if count := hooks.count_upcoming_sessions(practitioner.pk):
         text = (
-            f"{count} booked sessions with {practitioner.name} are upcoming: move or cancel them."
+            f"{count} booked sessions with {practitioner.name} are upcoming: move or cancel them;"
+            " each is flagged within a minute or so and comes on the call list."
             f" GET /sessions?practitioner_id={practitioner.pk}&status=booked lists them."
         )
         found.append(Reason(code="upcoming_sessions", text=text, source=POLICY))
@@ -29,6 +32,33 @@ def departed_practitioner_warnings(practitioner: Practitioner) -> list[Reason]:
         )
         found.append(Reason(code="account_active", text=text, source=POLICY))
     return found
+
+
+def changed_practitioner_warnings(changed: ChangedPractitioner) -> list[Reason]:
+    """The same, and what is booked at facilities where they do not work any more."""
+    person = changed.row
+    found = departed_practitioner_warnings(person)
+    for facility in changed.left if person.is_active else ():
+        if count := hooks.count_upcoming_sessions_at(facility.pk, person.pk):
+            text = (
+                f"{count} booked sessions with {person.name} at {facility.name} are upcoming, where"
+                " they do not work any more: each is flagged within a minute or so and comes on"
+                " the call list. Move or cancel them: GET /sessions?practitioner_id="
+                f"{person.pk}&facility_id={facility.pk}&status=booked lists them."
+            )
+            found.append(Reason(code="sessions_where_they_left", text=text, source=POLICY))
+    return found
+
+
+def room_warnings(room: Room) -> list[Reason]:
+    """What is booked into a room that is out of use."""
+    if room.is_active or not (count := hooks.count_upcoming_sessions_in(room.pk)):
+        return []
+    text = (
+        f"{count} booked sessions in {room.name} are upcoming, and it is out of use: move them into"
+        f" another. GET /sessions?facility_id={room.facility_id}&status=booked lists those there."
+    )
+    return [Reason(code="sessions_in_room", text=text, source=POLICY)]
 
 
 def ended_account_warnings(account: Staff) -> list[Reason]:

@@ -13,16 +13,20 @@ from practice.people_and_places.facility_warnings import (
     changed_facility_warnings,
     facility_warnings,
 )
-from practice.people_and_places.models.facilities import Facility
+from practice.people_and_places.models.facilities import Facility, Room
 from practice.people_and_places.models.practitioners import Competence, Licence, Practitioner
 from practice.people_and_places.models.staff import Staff
 from practice.people_and_places.offboarding import (
-    departed_practitioner_warnings,
+    changed_practitioner_warnings,
     ended_account_warnings,
+    room_warnings,
 )
 from practice.people_and_places.selectors.facilities import facilities_of_account
 from practice.people_and_places.serializers.access import MyAccountOutputSerializer
-from practice.people_and_places.serializers.facilities import FacilityInputSerializer
+from practice.people_and_places.serializers.facilities import (
+    FacilityInputSerializer,
+    RoomSerializer,
+)
 from practice.people_and_places.serializers.people import (
     CompetenceInputSerializer,
     LicenceInputSerializer,
@@ -31,6 +35,7 @@ from practice.people_and_places.serializers.people import (
 )
 from practice.people_and_places.services.facilities import ChangedFacility
 from practice.people_and_places.services.practitioners import (
+    ChangedPractitioner,
     latest_today,
     licence_warnings,
     same_name_warnings,
@@ -63,9 +68,10 @@ def render_new_practitioner(_uow: UnitOfWork, row: Practitioner) -> Representati
     return with_warnings(shown, same_name_warnings(row), row.revision)
 
 
-def render_changed_practitioner(_uow: UnitOfWork, row: Practitioner) -> Representation:
+def render_changed_practitioner(_uow: UnitOfWork, changed: ChangedPractitioner) -> Representation:
     """The same, and what stands open where they have left."""
-    warnings = [*same_name_warnings(row), *departed_practitioner_warnings(row)]
+    row = changed.row
+    warnings = [*same_name_warnings(row), *changed_practitioner_warnings(changed)]
     return with_warnings(PractitionerInputSerializer(row).data, warnings, row.revision)
 
 
@@ -81,6 +87,11 @@ def render_competence(_uow: UnitOfWork, row: Competence) -> Representation:
     """A sign-off with a warning where nobody else stands for it."""
     shown = CompetenceInputSerializer(row).data
     return with_warnings(shown, own_sign_off_warnings(row), row.revision)
+
+
+def render_changed_room(_uow: UnitOfWork, row: Room) -> Representation:
+    """A room with what is booked into it where it is out of use."""
+    return with_warnings(RoomSerializer(row).data, room_warnings(row), row.revision)
 
 
 def render_new_facility(_uow: UnitOfWork, row: Facility) -> Representation:

@@ -18,8 +18,14 @@ competences, practitioners or facilities."""
 UPCOMING_SESSION_COUNTS = ExtensionPoint[Callable[[UUID | None], int]]("upcoming sessions")
 """``count(practitioner_id)``: sessions still to come, of one practitioner or with None in all."""
 
-UPCOMING_SESSIONS_AT = ExtensionPoint[Callable[[UUID], int]]("upcoming sessions at a facility")
-"""``count(facility_id)``: sessions still to come at one facility."""
+UPCOMING_SESSIONS_AT = ExtensionPoint[Callable[[UUID, UUID | None], int]](
+    "upcoming sessions at a facility"
+)
+"""``count(facility_id, practitioner_id)``: sessions still to come at one facility, of one
+practitioner or with None of all."""
+
+UPCOMING_SESSIONS_IN = ExtensionPoint[Callable[[UUID], int]]("upcoming sessions in a room")
+"""``count(room_id)``: sessions still to come in one room."""
 
 
 def count_upcoming_sessions(practitioner_id: UUID | None = None) -> int:
@@ -27,9 +33,14 @@ def count_upcoming_sessions(practitioner_id: UUID | None = None) -> int:
     return sum(count(practitioner_id) for count in UPCOMING_SESSION_COUNTS.answers)
 
 
-def count_upcoming_sessions_at(facility_id: UUID) -> int:
-    """The same at one facility."""
-    return sum(count(facility_id) for count in UPCOMING_SESSIONS_AT.answers)
+def count_upcoming_sessions_at(facility_id: UUID, practitioner_id: UUID | None = None) -> int:
+    """The same at one facility, of all or of one practitioner."""
+    return sum(count(facility_id, practitioner_id) for count in UPCOMING_SESSIONS_AT.answers)
+
+
+def count_upcoming_sessions_in(room_id: UUID) -> int:
+    """The same in one room."""
+    return sum(count(room_id) for count in UPCOMING_SESSIONS_IN.answers)
 
 
 def notify_settings_changed(uow: UnitOfWork) -> None:

@@ -154,6 +154,7 @@ def _outcome(role: Role, one: MoveOutcome) -> dict[str, Any]:
         "starts_at": one.starts_at.astimezone(zone_named(one.zone)),
         "practitioner_id": one.practitioner_id,
         "practitioner_name": practitioner_names().get(one.practitioner_id, ""),
+        "mode": one.mode,
         "warnings": shown_reasons(role, one.warnings),
         "refusal": refusal_member(one.refusal, role),
     }

@@ -39,6 +39,7 @@ from sessions.reevaluation.domain.decisions import (
     day_flags,
     outside_permission_marks,
     reevaluation_flags,
+    settled_flags,
 )
 
 PRACTICE_ITSELF = UUID(int=1)
@@ -176,11 +177,12 @@ SAID = Reactor(
 
 
 def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
-    """Flag the client's future sessions that are narrower now than they were planned."""
+    """Flag the client's future sessions that are narrower now than they were planned; a flag for
+    a fact of the practice that was put back ends."""
 
     def decide(states: States, ctx: Context) -> Decided:
         assessor = SessionAssessor(client_id, client_facts(states))
-        return reevaluation_flags(_ahead(assessor, states[CALENDAR], ctx.now), cause)
+        return settled_flags(_ahead(assessor, states[CALENDAR], ctx.now), cause)
 
     uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 

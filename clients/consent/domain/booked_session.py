@@ -1,4 +1,4 @@
-"""A booked session before and after a change of touch consent. Pure."""
+"""A booked session before and after a change of touch consent or of provider preference. Pure."""
 
 from __future__ import annotations
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from clients.health.domain.sites import technique_text
 from clients.permissions.domain.findings import PermissionFinding, StretchTarget
-from clients.permissions.domain.inputs import CompetenceFacts, PermissionFacts
+from clients.permissions.domain.inputs import CompetenceFacts, PermissionFacts, PlaceBar
+from clients.permissions.domain.place import place_reason
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Technique
@@ -20,8 +21,7 @@ def for_session(
 ) -> Iterator[PermissionFinding]:
     """Someone who has left the practice lays no hand on its clients."""
     if not facts.practitioner.works_here:
-        text = "The practitioner does not work here any more: plan the session with another."
-        reason = Reason(code="practitioner.left", text=text, source="practice policy")
+        reason = place_reason(PlaceBar.PRACTITIONER_LEFT)
         yield PermissionFinding(Mode.SELF_DIRECTED, reason)
 
 

@@ -27,6 +27,7 @@ from clients.permissions.domain import (
     load,
     nerves_and_heart,
     orders,
+    place,
     planned,
     preference,
     surgery,
@@ -57,13 +58,14 @@ from clients.permissions.domain.used import evaluated_versions
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 
-RULES_VERSION = 3
+RULES_VERSION = 4
 SESSION_RULES: tuple[SessionRule, ...] = (
     consent.for_session,
     preference.for_session,
     law.for_session,
     facility.for_session,
     competence.for_session,
+    place.for_session,
     history.for_session,
     planned.for_session,
     conditions.clot,

@@ -173,6 +173,18 @@ class FacilityFacts(msgspec.Struct, frozen=True, kw_only=True):
     regions_barred: tuple[Region, ...] = ()
 
 
+class PlaceBar(StrEnum):
+    """Why no session can be held with that practitioner at that facility, by the code of the
+    reason. Facts of the practice alone, which may be put back: they say nothing of the client."""
+
+    FACILITY_CLOSED = "facility.closed"
+    PRACTITIONER_LEFT = "practitioner.left"
+    PRACTITIONER_ELSEWHERE = "practitioner.elsewhere"
+
+
+PLACE_CODES = frozenset(bar.value for bar in PlaceBar)
+
+
 class SupervisionFacts(msgspec.Struct, frozen=True, kw_only=True):
     """A named supervisor, and whether that person works at that facility that day.
 
@@ -212,7 +224,8 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     ``settings_revision`` and ``catalogue_version`` are kept with the judgement.
     ``payers``: who pays for the client that day. ``programme``: the stretches that the
     client is on; what the whole session is said to be speaks of these, and of the whole
-    catalogue while there are none.
+    catalogue while there are none. ``place_bars`` speak of a session that is to be held only:
+    one that took place is judged as it was.
     """
 
     client: ClientFacts
@@ -232,3 +245,4 @@ class PermissionFacts(msgspec.Struct, frozen=True, kw_only=True):
     catalogue_version: int = 0
     payers: tuple[UUID, ...] = ()
     programme: tuple[ProgrammeStretch, ...] = ()
+    place_bars: tuple[PlaceBar, ...] = ()

@@ -123,3 +123,9 @@ class RoomSerializer(StrictSerializer):
     name = NameField(max_length=60, help_text="Name, e.g. `Room 2`.")
     is_private = FlagField(required=False, help_text="Whether it can be closed off, e.g. true.")
     is_active = FlagField(required=False, help_text="false once out of use, e.g. true.")
+
+
+class ChangedRoomOutputSerializer(RoomSerializer):
+    """A changed room, with what is booked into it where it is out of use."""
+
+    warnings = ReasonSerializer(many=True, read_only=True, help_text="What to see to, if anything.")

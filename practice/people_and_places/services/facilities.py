@@ -18,11 +18,12 @@ from practice.work.unit_of_work import UnitOfWork
 
 @dataclass(frozen=True)
 class ChangedFacility:
-    """A facility, and by which law and clock it went before."""
+    """A facility, and by which law and clock it went before; ``closed``: for good by this."""
 
     row: Facility
     jurisdiction_before: str
     zone_before: str
+    closed: bool = False
 
 
 def check_hours(items: list[dict[str, Any]], first: str, last: str, field: str) -> None:
@@ -56,9 +57,10 @@ def facility_change(
     facility = history.lock_row(Facility, facility_id, "facility", if_match=if_match)
     check_hours(command.get("opening_hours", []), "opens", "closes", "opening_hours")
     before = facility.jurisdiction, facility.zone
+    was_open = facility.is_active
     history.update_row(uow, facility, command, "facility")
     hooks.notify_settings_changed(uow)
-    return ChangedFacility(facility, *before)
+    return ChangedFacility(facility, *before, closed=was_open and not facility.is_active)
 
 
 def facility_rule_add(

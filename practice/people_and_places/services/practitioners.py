@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -106,21 +107,35 @@ def practitioner_add(uow: UnitOfWork, *, command: Mapping[str, Any]) -> Practiti
     return row
 
 
+@dataclass(frozen=True)
+class ChangedPractitioner:
+    """A practitioner, and the facilities where they do not work any more by this."""
+
+    row: Practitioner
+    left: tuple[Facility, ...] = ()
+
+
 def practitioner_change(
     uow: UnitOfWork,
     *,
     practitioner_id: UUID,
     command: Mapping[str, Any],
     if_match: int | None = None,
-) -> Practitioner:
+) -> ChangedPractitioner:
     """Change a practitioner; their future sessions are re-evaluated."""
     row = history.lock_row(Practitioner, practitioner_id, "practitioner", if_match=if_match)
     _facilities(command)
     _hours(command, uow.now.date())
     _check_npi_unused(command.get("npi", ""), row.pk)
+    before = set(row.facilities.all()) if "facilities" in command else set()
     history.update_row(uow, row, command, "practitioner")
     hooks.notify_settings_changed(uow)
-    return row
+    return ChangedPractitioner(row, _left(row, before))
+
+
+def _left(row: Practitioner, before: set[Facility]) -> tuple[Facility, ...]:
+    gone = before - set(row.facilities.all()) if before else before
+    return tuple(sorted(gone, key=lambda one: (one.name, one.pk)))
 
 
 def _known(practitioner_id: UUID) -> UUID:

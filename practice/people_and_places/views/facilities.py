@@ -15,7 +15,11 @@ from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.people_and_places.filters import FacilityFilter, RoomFilter
-from practice.people_and_places.rendering import render_changed_facility, render_new_facility
+from practice.people_and_places.rendering import (
+    render_changed_facility,
+    render_changed_room,
+    render_new_facility,
+)
 from practice.people_and_places.selectors.facilities import (
     facility_get,
     facility_rules,
@@ -24,6 +28,7 @@ from practice.people_and_places.selectors.facilities import (
     visible_rooms,
 )
 from practice.people_and_places.serializers.facilities import (
+    ChangedRoomOutputSerializer,
     FacilityInputSerializer,
     FacilityOutputSerializer,
     FacilityRuleSerializer,
@@ -112,7 +117,8 @@ class FacilityDetailView(CommandView):
             "Fields left out stay; opening hours are replaced as a whole. Sessions to come "
             "are evaluated again, by the new law where the jurisdiction changed. `warnings` "
             "say where its law is not on record, where the zone does not go with the "
-            "jurisdiction, and how many booked sessions another law or another clock concerns."
+            "jurisdiction, and how many booked sessions another law, another clock or its end "
+            "concerns."
         ),
     )
 
@@ -251,13 +257,14 @@ class RoomDetailView(CommandView):
         input=RoomSerializer,
         example={"name": "Room 2, by the window", "is_private": True},
         partial=True,
-        output=RoomSerializer,
+        output=ChangedRoomOutputSerializer,
         errors=(404, 409),
         if_match="required",
         execute=services.room_change,
-        render=row_renderer(RoomSerializer),
+        render=render_changed_room,
         description=(
             "Fields left out stay, and so does the facility that it is in (400). "
-            "`is_active` false: nothing more is booked there."
+            "`is_active` false: nothing more is booked there, and `warnings` say how many "
+            "sessions are."
         ),
     )

@@ -108,7 +108,8 @@ class PractitionerDetailView(CommandView):
         render=render_changed_practitioner,
         description=(
             "Fields left out stay; hours are replaced as a whole. Sessions to come are "
-            "evaluated again, and `warnings` name those that a leaver is booked for."
+            "evaluated again, and `warnings` say how many a leaver is booked for, or someone at a "
+            "facility where they do not work any more."
         ),
     )
 

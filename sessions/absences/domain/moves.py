@@ -10,7 +10,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from practice.core.reasons import Reason, Rejected
-from practice.core.terms import Role
+from practice.core.terms import Mode, Role
 from sessions.series.domain.answers import refusal_member
 
 NOT_MET = "The absence or closure does not meet this session any more: somebody was quicker."
@@ -18,13 +18,15 @@ NOT_MET = "The absence or closure does not meet this session any more: somebody 
 
 @dataclass(frozen=True, kw_only=True)
 class MoveOutcome:
-    """What became of one session: moved to ``starts_at`` with a practitioner, or refused."""
+    """What became of one session: moved to ``starts_at`` with a practitioner, or refused; ``mode``
+    is the most that it may be now."""
 
     session_id: UUID
     client_id: UUID
     starts_at: datetime
     zone: str
     practitioner_id: UUID
+    mode: Mode
     warnings: tuple[Reason, ...] = ()
     refusal: Rejected | None = None
 

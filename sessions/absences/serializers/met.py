@@ -149,6 +149,7 @@ class MoveOutcomeOutputSerializer(RecordSerializer):
     starts_at = InstantField(help_text="When it is now, on the facility's clock.")
     practitioner_id = serializers.UUIDField(help_text="With whom it is now.")
     practitioner_name = serializers.CharField(help_text="Their name.")
+    mode = ModeField(help_text="The most that any of it may be now; `warnings` say what narrowed.")
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
     refusal = serializers.DictField(
         allow_null=True, help_text="Why it could not be moved: `code`, `detail`, `reasons`."

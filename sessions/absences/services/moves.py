@@ -8,6 +8,7 @@ from functools import partial
 from uuid import UUID
 
 from practice.core.reasons import Rejected, existing
+from practice.core.terms import Mode
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import UnitOfWork
 from sessions.absences.domain.moves import NOT_MET, MoveOutcome, check_outcomes
@@ -111,6 +112,7 @@ def _moved(
         starts_at=slot.starts_at,
         zone=slot.zone,
         practitioner_id=slot.practitioner_id,
+        mode=uow.states(row.client_id, SLICES)[CALENDAR].session(row.pk).mode,
         warnings=tuple(done.warnings),
     )
 
@@ -122,5 +124,6 @@ def _refused(row: Session, refusal: Rejected) -> MoveOutcome:
         starts_at=row.starts_at,
         zone=row.zone,
         practitioner_id=row.practitioner_id,
+        mode=Mode(row.mode),
         refusal=refusal,
     )

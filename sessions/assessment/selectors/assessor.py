@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from uuid import UUID
@@ -42,6 +41,7 @@ from sessions.assessment.domain.standing_signs import (
     words_said,
 )
 from sessions.assessment.selectors.extensions import PayersOfDay, payers_of, programme_of
+from sessions.assessment.selectors.places import AssessmentPlace, place_bars, place_of_session
 from sessions.assessment.selectors.practice_rows import PracticeRows
 from sessions.calendar.domain.session_state import (
     TIME_HOLDING_STATUSES,
@@ -59,15 +59,6 @@ NOBODY = inputs.PractitionerFacts(
     practitioner_id=UUID(int=0), credential=Credential.PERSONAL_TRAINER
 )
 NOWHERE = inputs.FacilityFacts(facility_id=UUID(int=0), jurisdiction="")
-
-
-@dataclass(frozen=True, slots=True)
-class AssessmentPlace:
-    """With whom, where and on which local day: what law and people are read for."""
-
-    practitioner_id: UUID
-    facility_id: UUID
-    day: date
 
 
 class SessionAssessor:
@@ -126,6 +117,7 @@ class SessionAssessor:
                 catalogue_version=catalogue.version,
                 payers=self._payers(place.day),
                 programme=self._programme,
+                place_bars=place_bars(self._practice, place),
             ),
             stretches=catalogue.specs,
             settings=settings,
@@ -135,7 +127,7 @@ class SessionAssessor:
     def session(self, session: SessionState, *, stopped: bool = False) -> Assessment:
         """A session as it stands, its arrival answers included; ``stopped``: after the stop."""
         return self.case(
-            AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
+            place_of_session(session),
             session_id=session.id,
             answers=session.answers,
             stop=session.stop if stopped else None,
@@ -202,7 +194,7 @@ class SessionAssessor:
             answers = answers_for_other_session(said.answers)
             answered_in = said.session_id or session.id
         return self.case(
-            AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date),
+            place_of_session(session),
             session_id=session.id,
             answers=answers,
             stop=session.stop,

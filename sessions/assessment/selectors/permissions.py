@@ -19,7 +19,8 @@ from practice.people_and_places.selectors.kept import place_get, practitioner_na
 from practice.work import loading
 from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.domain.day_answers import DayAnswers
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 
@@ -42,9 +43,9 @@ def client_permissions(
     require_visible_client(actor, client_id)
     facility = place_get(actor, facility_id)
     existing(practitioner_names().get(practitioner_id), "practitioner")
-    place = AssessmentPlace(
-        practitioner_id, facility_id, day or local_day(known_at or clock.now(), facility.zone)
-    )
+    today = local_day(known_at or clock.now(), facility.zone)
+    day = day or today
+    place = AssessmentPlace(practitioner_id, facility_id, day, to_be_held=day >= today)
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR), known_at=known_at)
     assessor = SessionAssessor(client_id, client_facts(states), known_at=known_at)
     said = assessor.day(states[CALENDAR], place.day)

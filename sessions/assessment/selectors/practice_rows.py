@@ -31,12 +31,13 @@ from practice.people_and_places.models.practitioners import (
 from practice.people_and_places.selectors.kept import (
     Place,
     SupervisionOfDay,
+    colleagues_at,
     place_of,
     places,
     supervision_of,
     supervisions_on,
 )
-from practice.policy.as_known import rows_as_known, settings_as_known
+from practice.policy.as_known import lists_as_known, rows_as_known, settings_as_known
 from practice.policy.rows import RevisionedModel
 from practice.policy.selectors import settings_group
 from practice.work.request_cache import memoize
@@ -119,6 +120,21 @@ class PracticeRows:
         zone = self.facility(facility_id).zone
         calendar = facility_calendar(facility_id, zone, (practitioner_id,), known_at=self.known_at)
         return calendar.works_on(practitioner_id, day)
+
+    def works_at(self, practitioner_id: UUID, facility_id: UUID) -> bool:
+        """Whether a facility is one of those where someone works, on whichever day."""
+        if self.known_at is None:
+            return practitioner_id in colleagues_at(facility_id)
+        then = self._once("facilities", self._facilities_then).get(str(practitioner_id))
+        if then is None:
+            found = Practitioner.objects.filter(pk=practitioner_id, facilities=facility_id)
+            return found.exists()
+        return str(facility_id) in then
+
+    def _facilities_then(self) -> dict[str, list[Any]]:
+        """The facilities of each practitioner who was changed since."""
+        known_at = cast("datetime", self.known_at)
+        return lists_as_known(Practitioner, "facilities", known_at)
 
     def _once(self, key: Hashable, read: Callable[[], T]) -> T:
         """What is made of rows as they stand now is every request's; of another time, ours."""

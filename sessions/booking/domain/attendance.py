@@ -11,6 +11,7 @@ from practice.core.events import DatedEvent, Event
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Mode
 from sessions.booking.domain.commands import MarkNoShow, RecordArrival, StopSession
+from sessions.booking.domain.undoing import undone_by
 from sessions.calendar.domain.events import (
     SessionArrived,
     SessionFlagged,
@@ -249,6 +250,7 @@ def _not_in_future(at: datetime | None, ctx: Context) -> datetime:
 def _wrong_status(session: SessionState, what: str) -> Rejected:
     return Rejected(
         "session_status",
-        f"The session is {STATUS_TEXT[session.status]}: the client cannot {what} it.",
+        f"The session is {STATUS_TEXT[session.status]}: the client cannot {what} it."
+        f"{undone_by(session)}",
         extra={"session_status": session.status.value},
     )

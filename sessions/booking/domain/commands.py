@@ -33,12 +33,16 @@ class ConflictWith(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SchedulingConflict:
-    """Another session that holds the time, and which of the three it takes."""
+    """Another session that holds the time, and which of the three it takes.
+
+    ``client_name``: whose it is, where the caller may see that session; None: they may not.
+    """
 
     taken: ConflictWith
     session_id: UUID
     starts_at: datetime
     ends_at: datetime
+    client_name: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

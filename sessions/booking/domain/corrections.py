@@ -12,6 +12,7 @@ from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.booking.domain.commands import RecordArrival, SchedulingConflict
 from sessions.booking.domain.decisions import notice_minutes
 from sessions.booking.domain.time_taken import time_taken_error
+from sessions.booking.domain.undoing import CORRECTABLE
 from sessions.calendar.domain.class_places import ClassPlaces, check_still_there
 from sessions.calendar.domain.events import SessionEnteredInError, SessionStatusCorrected
 from sessions.calendar.domain.session_state import (
@@ -23,7 +24,7 @@ from sessions.calendar.domain.session_state import (
 )
 from sessions.calendar.domain.terms import CancelledBy, CorrectedStatus, PermissionsSnapshot
 
-CORRECTABLE = (SessionStatus.ARRIVED, SessionStatus.NO_SHOW, SessionStatus.CANCELLED)
+MOVE_THAT_FIRST = "Move or cancel that session first, or book this client another time."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +93,7 @@ def decide_correct(
     if back and facts.class_places is not None:
         check_still_there(facts.class_places)
     if back and facts.conflicts and not session.late_entry:
-        raise time_taken_error(facts.conflicts, session.zone)
+        raise time_taken_error(facts.conflicts, session.zone, MOVE_THAT_FIRST)
     if command.status is CorrectedStatus.NO_SHOW and ctx.now < session.starts_at:
         raise Rejected("too_early", "The session has not started; it is no no-show yet.")
     corrected = SessionStatusCorrected(

@@ -8,7 +8,6 @@ from clients.permissions.domain.results import narrower
 from practice.core.decisions import Context, Decided
 from practice.core.events import DatedEvent
 from practice.core.reasons import Reason, Rejected, invalid
-from sessions.booking.domain.attendance import flag_kept
 from sessions.booking.domain.commands import (
     Attendance,
     BookingFacts,
@@ -20,7 +19,9 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import check_open, overruled_warnings
+from sessions.booking.domain.narrowed_by_move import flags_of_move, narrowed_by_move
 from sessions.booking.domain.time_taken import time_taken_error
+from sessions.booking.domain.undoing import check_same_cancellation, undone_by
 from sessions.booking.domain.what_is_asked import (
     check_length,
     check_not_past,
@@ -37,10 +38,10 @@ from sessions.calendar.domain.events import (
     SessionMarkedNoShow,
     SessionMoved,
 )
+from sessions.calendar.domain.place_flags import away
 from sessions.calendar.domain.session_state import (
     STATUS_TEXT,
     CalendarState,
-    Cancellation,
     SessionState,
     SessionStatus,
 )
@@ -107,7 +108,8 @@ def decide_move(
     state: CalendarState, command: MoveSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
     """Move a booked session, keeping its identity. Its flag ends where a person plans it anew
-    (``requested_mode``), else where nothing that had narrowed would widen. What would change
+    (``requested_mode``), else where nothing that had narrowed would widen; a move that narrows
+    it sets one. What would change
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
@@ -128,6 +130,7 @@ def decide_move(
     check_requested_mode(command.requested_mode)
     check_purpose(session.purpose, facts)
     check_possible(command.requested_mode, facts.permissions)
+    session = away(session)
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
         raise nothing_to_move()
@@ -146,13 +149,17 @@ def decide_move(
             planned_mode=mode,
             permissions=facts.permissions,
             exception_id=facts.preference.exception_id,
-            warnings=(*facts.warnings, *overruled_warnings(facts, overruled)),
+            warnings=(
+                *facts.warnings,
+                *overruled_warnings(facts, overruled),
+                *narrowed_by_move(session, mode, facts.permissions, command.requested_mode),
+            ),
             overruled=overruled,
             reason=command.reason.strip(),
             alone=_alone(session, command) and not _same_place(session, slot),
             with_class=command.with_class,
         ),
-        *([] if command.requested_mode else flag_kept(session, facts.permissions, mode)),
+        *flags_of_move(session, mode, facts.permissions, command.requested_mode),
     ]
 
 
@@ -163,7 +170,7 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
     if not command.reason.strip():
         raise invalid("reason", "Say why the session is cancelled.")
     if session.cancellation is not None:
-        _check_same(session.cancellation, command)
+        check_same_cancellation(session.id, session.cancellation, command)
         return []
     _check_status(session, (SessionStatus.BOOKED,), "cancelled")
     told_at = command.occurred_at or ctx.now
@@ -188,21 +195,6 @@ def decide_cancel(state: CalendarState, command: CancelSession, ctx: Context) ->
 def notice_minutes(session: SessionState, told_at: datetime) -> int:
     """How many minutes before its start the practice was told; 0 once it has started."""
     return max((session.starts_at - told_at) // timedelta(minutes=1), 0)
-
-
-def _check_same(stands: Cancellation, command: CancelSession) -> None:
-    if (stands.by, stands.cause) == (command.by, command.reason.strip()):
-        return
-    raise Rejected(
-        "already_cancelled",
-        f"The {stands.by.value} has called it off already: {stands.cause} To put by another or"
-        " another cause in its place, correct the session and say why.",
-        extra={
-            "by": stands.by.value,
-            "cause": stands.cause,
-            "notice_minutes": stands.notice_minutes,
-        },
-    )
 
 
 def late_cancellation_warnings(notice_minutes: int, settings: CalendarSettings) -> list[Reason]:
@@ -293,6 +285,7 @@ def _check_status(session: SessionState, fitting: tuple[SessionStatus, ...], don
     if session.status not in fitting:
         raise Rejected(
             "session_status",
-            f"The session is {STATUS_TEXT[session.status]} and cannot be {done}.",
+            f"The session is {STATUS_TEXT[session.status]} and cannot be {done}."
+            f"{undone_by(session)}",
             extra={"session_status": session.status.value},
         )

@@ -12,28 +12,37 @@ from sessions.booking.domain.commands import (
 )
 
 
-def time_taken_error(conflicts: Sequence[SchedulingConflict], zone: str) -> Rejected:
+def time_taken_error(
+    conflicts: Sequence[SchedulingConflict], zone: str, todo: str = "Choose another time."
+) -> Rejected:
     """The refusal of a time that is taken, naming which of practitioner, room and client.
 
-    Times are on the clock of ``zone``, the zone of the facility that was asked for.
+    Times are on the clock of ``zone``, the zone of the facility that was asked for. A session
+    that the caller may see is named with its client.
     """
     here = ZoneInfo(zone)
     taken = sorted({conflict.taken.value for conflict in conflicts})
     who = " and ".join(f"the {kind}" for kind in taken)
     verb = "are" if len(taken) > 1 else "is"
-    held = sorted(
-        {(conflict.starts_at, conflict.ends_at, conflict.taken.value) for conflict in conflicts}
-    )
+    held = sorted({(one.starts_at, one.ends_at, one.taken.value, _named(one)) for one in conflicts})
     return Rejected(
         "time_taken",
-        f"That time is taken: {who} {verb} in another session then. Choose another time.",
+        f"That time is taken: {who} {verb} in another session then. {todo}",
         extra={
             "taken": taken,
             "conflicts": [
-                {"taken": kind, **_on_clock(starts, ends, here)} for starts, ends, kind in held
+                {"taken": kind, **_on_clock(starts, ends, here), **dict(named)}
+                for starts, ends, kind, named in held
             ],
         },
     )
+
+
+def _named(conflict: SchedulingConflict) -> tuple[tuple[str, str], ...]:
+    """Which session it is and whose, to those who may see it; to others only the time."""
+    if conflict.client_name is None:
+        return ()
+    return (("session_id", str(conflict.session_id)), ("client_name", conflict.client_name))
 
 
 def _on_clock(starts: datetime, ends: datetime, here: ZoneInfo) -> dict[str, str]:

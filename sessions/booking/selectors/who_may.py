@@ -10,7 +10,8 @@ from uuid import UUID
 from clients.permissions.domain.results import MODE_WIDTH, SessionBound, SessionPermissions
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 
 
 @dataclass(slots=True)

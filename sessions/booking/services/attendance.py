@@ -17,7 +17,8 @@ from practice.core.reasons import Reason, Rejected
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.domain.standing_signs import signs_raised, standing_signs, with_raised
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import place_of_session
 from sessions.booking.domain.attendance import (
     decide_arrive,
     decide_no_show,
@@ -165,7 +166,7 @@ def _answered(
     raised = signs_raised(session, given, in_given, in_merged)
     words = assessor.words(given)
     before = standing_signs(calendar.sessions.values(), session.local_date, answered_in=session.id)
-    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    place = place_of_session(session)
     case = assessor.case(
         place,
         session_id=session.id,

@@ -3,8 +3,9 @@ locks on client, practitioner and room."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import timedelta
 from typing import Final
 from uuid import UUID
@@ -12,6 +13,8 @@ from uuid import UUID
 from django.db import IntegrityError
 from django.db.models import Q
 
+from clients.identity.display_names import with_display_names
+from practice.core.decisions import Actor
 from practice.core.reasons import invalid
 from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.selectors.kept import colleagues_at, place_get
@@ -25,7 +28,7 @@ from sessions.calendar.domain.held_time import LONGEST_BUFFER, NO_BUFFERS, Buffe
 from sessions.calendar.guards import GUARDS
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import classes_holding
-from sessions.calendar.selectors.sessions import holding_time
+from sessions.calendar.selectors.sessions import holding_time, session_list
 from sessions.travel.domain.travel import LONGEST_TRAVEL
 
 _COLUMNS: Final = (
@@ -86,6 +89,19 @@ def find_conflicts(
         classes = classes_holding(slot.starts_at, slot.ends_at).filter(places)
         found += [row for row in classes if row.pk != slot.class_id]
     return tuple(conflict for row in found for conflict in _conflicts_of(row, client_id, slot))
+
+
+def named_conflicts(
+    actor: Actor, conflicts: Iterable[SchedulingConflict]
+) -> tuple[SchedulingConflict, ...]:
+    """The same, with the client of each session that the caller may see; of sessions at other
+    facilities and of classes only the time is told."""
+    found = tuple(conflicts)
+    if not found:
+        return ()
+    rows = session_list(actor).filter(pk__in={one.session_id for one in found})
+    names = {row.pk: str(row.client_name) for row in with_display_names(rows)}  # type: ignore[attr-defined]
+    return tuple(replace(one, client_name=names.get(one.session_id)) for one in found)
 
 
 def near_sessions(slot: Slot, session_id: UUID | None) -> list[Neighbour]:

@@ -9,7 +9,8 @@ from uuid import UUID
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from practice.people_and_places.locks import PlaceLocks
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.domain.commands import Slot
 from sessions.booking.domain.corrections import (
     CorrectionFacts,
@@ -19,7 +20,7 @@ from sessions.booking.domain.corrections import (
     decide_enter_in_error,
 )
 from sessions.booking.selectors.extensions import kept_with_session
-from sessions.booking.services.conflicts import conflicts_refused, find_conflicts
+from sessions.booking.services.conflicts import conflicts_refused, find_conflicts, named_conflicts
 from sessions.booking.services.sessions import SLICES, SessionCommandResult, locked_session
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
@@ -71,13 +72,18 @@ def _facts(uow: UnitOfWork, row: Session) -> tuple[SessionState, CorrectionFacts
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.id)
     assessor = SessionAssessor(row.client_id, client_facts(states))
-    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    place = AssessmentPlace(
+        session.practitioner_id,
+        session.facility_id,
+        session.local_date,
+        to_be_held=session.ends_at > uow.now,
+    )
     case = assessor.case(place, session_id=session.id)
     who = uow.actor.practitioner_id
     credential = assessor.person(who).credential if who else None
     return session, CorrectionFacts(
         permissions=case.snapshot(case.planned(), provisional=True),
-        conflicts=find_conflicts(row.client_id, _slot(session), row.id),
+        conflicts=named_conflicts(uow.actor, find_conflicts(row.client_id, _slot(session), row.id)),
         class_places=places_of_class(session.class_id, row.id),
         may_evaluate=credential in assessor.settings.evaluating_credentials,
     )

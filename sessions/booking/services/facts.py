@@ -16,8 +16,9 @@ from practice.core.reasons import Reason
 from practice.people_and_places.selectors.kept import rooms_in_use
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.domain.standing_signs import standing_signs, with_raised
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.domain.client_side import client_warnings
 from sessions.booking.domain.commands import (
     BOOKING,
@@ -31,7 +32,7 @@ from sessions.booking.domain.hours import closed_reasons, hours_warnings
 from sessions.booking.domain.neighbours import buffer_warnings, travel_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
-from sessions.booking.services.conflicts import find_conflicts, near_sessions
+from sessions.booking.services.conflicts import find_conflicts, named_conflicts, near_sessions
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, buffers_of
 from sessions.calendar.domain.state import CALENDAR
@@ -72,7 +73,12 @@ def booking_facts(
     assessor's. Warnings that are no part of the decision come with ``with_warnings``.
     """
     client_id = assessor.client_id
-    place = AssessmentPlace(slot.practitioner_id, slot.facility_id, slot.local_start.date())
+    place = AssessmentPlace(
+        slot.practitioner_id,
+        slot.facility_id,
+        slot.local_start.date(),
+        to_be_held=late is None,
+    )
     if late is not None:
         assessor = SessionAssessor(client_id, FactsTimeline(client_id).facts(slot.ends_at))
     said: dict[str, Any] = {}
@@ -121,7 +127,8 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
-    return replace(facts, warnings=tuple(warnings))
+    conflicts = named_conflicts(uow.actor, facts.conflicts)
+    return replace(facts, warnings=tuple(warnings), conflicts=conflicts)
 
 
 def near_warnings(

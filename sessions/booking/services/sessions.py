@@ -39,7 +39,7 @@ from sessions.booking.services.facts import (
 )
 from sessions.booking.services.places import SlotPlace
 from sessions.booking.services.requests import BookRequest, MoveRequest
-from sessions.calendar.domain.events import SessionCancelled
+from sessions.calendar.domain.events import SessionCancelled, SessionMoved
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SessionPurpose
@@ -203,7 +203,10 @@ def move_decided(
         overrule=command.overrule,
     )
     decided = decide_move(states(SLICES)[CALENDAR], move, facts, uow.context)
-    return DecidedSession(client_id, facts, decided, moved=True)
+    told = tuple(
+        reason for one in decided if isinstance(one, SessionMoved) for reason in one.warnings
+    )
+    return DecidedSession(client_id, replace(facts, warnings=told), decided, moved=True)
 
 
 def session_cancel(

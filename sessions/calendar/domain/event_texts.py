@@ -110,6 +110,11 @@ def day_flag_ended(event: events.SessionDayFlagEnded, meta: RecordedEvent) -> st
     return "Corrected answers on arrival narrow a session no more."
 
 
+@EVENT_TEXTS.on(events.SessionFlagEnded)
+def flag_ended(event: events.SessionFlagEnded, meta: RecordedEvent) -> str:
+    return f"What stood against place or practitioner was put back: {EXTENT_WORDS[event.extent]}."
+
+
 @EVENT_TEXTS.on(events.SessionStopped)
 def stopped(event: events.SessionStopped, meta: RecordedEvent) -> str:
     what = "the session" if event.everything else "touch"

@@ -226,6 +226,18 @@ class SessionDayFlagEnded(Event, frozen=True, kw_only=True):
     session_id: UUID
 
 
+@event("session.flag_ended")
+class SessionFlagEnded(Event, frozen=True, kw_only=True):
+    """A flag ended because the fact of the practice that it told of was put back: the facility
+    is open, the practitioner works there. ``mode`` and ``extent`` are as it was planned; a flag
+    that stood before follows with an event of its own.
+    """
+
+    session_id: UUID
+    mode: Mode
+    extent: HandsOnExtent
+
+
 @event("session.stopped")
 class SessionStopped(Event, frozen=True, kw_only=True):
     """Hands-on work was stopped in mid-session; later lines are evaluated as without consent.

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from clients.permissions.domain.inputs import PLACE_CODES
 from clients.permissions.domain.results import (
     MODE_WIDTH,
     HandsOnExtent,
@@ -105,9 +106,28 @@ def narrowing_since(
         if is_wider(stood, one.planned) or again:
             found[key] = Narrowed(was, one.planned, _told(one.reasons))
     if found == dict(before):
+        found |= _barred_since(planned, current, base, found)
+    if found == dict(before):
         return None
     left = [narrower(base[key], found[key].now) if key in found else base[key] for key in base]
     return Narrowing(found, max(left, key=MODE_WIDTH.__getitem__), extent_of(left))
+
+
+def _barred_since(
+    planned: Mapping[StretchKey, StretchPermission],
+    current: Mapping[StretchKey, StretchPermission],
+    base: Mapping[StretchKey, Mode],
+    found: Mapping[StretchKey, Narrowed],
+) -> dict[StretchKey, Narrowed]:
+    """What was planned as nothing at all, where no session can be held any more: that is told
+    too, for the client would come in vain."""
+    barred = {}
+    told = {one.code for some in found.values() for one in some.reasons}
+    for key in sorted((base.keys() & current.keys()) - found.keys()):
+        known = told | {one.code for one in planned[key].reasons}
+        if any(one.code in PLACE_CODES - known for one in current[key].reasons):
+            barred[key] = Narrowed(base[key], current[key].planned, _told(current[key].reasons))
+    return barred
 
 
 def _says_more(now: StretchPermission, before: Narrowed) -> bool:

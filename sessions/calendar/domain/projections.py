@@ -198,6 +198,19 @@ def day_flag_ended(
         rows.change(event.session_id, **row["before_day_flag"], before_day_flag=None)
 
 
+@SESSION_ROWS.on(events.SessionFlagEnded)
+def flag_ended(rows: ProjectedRows, event: events.SessionFlagEnded, meta: RecordedEvent) -> None:
+    rows.change(
+        event.session_id,
+        **NO_FLAG,
+        flagged_at=None,
+        mode=event.mode,
+        hands_on=event.extent,
+        widest_mode=event.mode,
+        widest_hands_on=event.extent,
+    )
+
+
 @SESSION_ROWS.on(events.SessionStopped)
 def stopped(rows: ProjectedRows, event: events.SessionStopped, meta: RecordedEvent) -> None:
     row = rows.get(event.session_id)

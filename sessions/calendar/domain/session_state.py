@@ -43,13 +43,18 @@ TIME_HOLDING_STATUSES = (SessionStatus.BOOKED, SessionStatus.ARRIVED)
 
 @dataclass(frozen=True, slots=True)
 class SessionFlag:
-    """A session that narrowed since it was planned, and why."""
+    """A session that narrowed since it was planned, and why.
+
+    ``before``: of a flag that tells of a fact of the practice, the one that stands again once
+    that is put back.
+    """
 
     now: Mode
     reasons: tuple[Reason, ...]
     cause: str
     extent: HandsOnExtent = HandsOnExtent.NOTHING
     narrowed: tuple[NarrowedGroup, ...] = ()
+    before: SessionFlag | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +160,12 @@ class SessionState:
         if self.day_flag:
             mode = narrower(mode, self.day_flag.now)
         return narrower(mode, self.permissions.mode) if self.answers else mode
+
+
+def planned_extent(session: SessionState) -> HandsOnExtent:
+    """How much of a session was planned by hand."""
+    planned = session.planned_mode is Mode.HANDS_ON
+    return session.plan.planned_extent if planned else HandsOnExtent.NOTHING
 
 
 @dataclass(frozen=True, slots=True)

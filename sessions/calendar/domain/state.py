@@ -11,6 +11,7 @@ from clients.health.domain.terms import RedFlag
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent
 from sessions.calendar.domain import events, terms
+from sessions.calendar.domain.place_flags import over
 from sessions.calendar.domain.session_state import (
     CalendarState,
     Cancellation,
@@ -198,7 +199,17 @@ def opened(builder: CalendarBuilder, event: events.SessionOpened, meta: Recorded
 @CALENDAR.on(events.SessionFlagged)
 def flagged(builder: CalendarBuilder, event: events.SessionFlagged, meta: RecordedEvent) -> None:
     flag = SessionFlag(event.now, event.reasons, event.cause, event.extent, event.narrowed)
-    _change(builder, event.session_id, **{"day_flag" if event.of_day else "flag": flag})
+    if event.of_day:
+        _change(builder, event.session_id, day_flag=flag)
+    elif (session := builder.get(event.session_id)) is not None:
+        _change(builder, session.id, flag=over(session.flag, flag))
+
+
+@CALENDAR.on(events.SessionFlagEnded)
+def flag_ended(
+    builder: CalendarBuilder, event: events.SessionFlagEnded, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, flag=None)
 
 
 @CALENDAR.on(events.SessionDayFlagEnded)

@@ -25,7 +25,7 @@ from sessions.booking.domain.hours import check_not_closed, hours_warnings
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import check_length, check_not_past
 from sessions.booking.services.class_places import time_of
-from sessions.booking.services.conflicts import find_conflicts, place_of_slot
+from sessions.booking.services.conflicts import find_conflicts, named_conflicts, place_of_slot
 from sessions.booking.services.facts import assessor_of, closed_to_treatment, near_warnings
 from sessions.booking.services.freed import WaitingFits, who_waits_for, whole_time_of
 from sessions.booking.services.requests import MoveRequest, RequestedTime
@@ -209,7 +209,7 @@ def _check_slot(uow: UnitOfWork, slot: Slot, overrule: str) -> _CheckedSlot:
     closed = closed_to_treatment(slot, hours, uow.now)
     check_not_closed(closed, overrule)
     if conflicts := find_conflicts(None, slot, None):
-        raise time_taken_error(conflicts, slot.zone)
+        raise time_taken_error(named_conflicts(uow.actor, conflicts), slot.zone)
     warnings = [*closed, *hours_warnings(slot, hours), *near_warnings(slot, None)]
     return _CheckedSlot(warnings, overrule.strip() if closed else "")
 

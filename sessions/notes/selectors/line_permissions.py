@@ -7,8 +7,9 @@ from datetime import datetime
 from uuid import UUID
 
 from clients.permissions.domain.results import SessionPermissions as Verdicts
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionState, SessionStop
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.notes.domain.events import NoteLine, SessionTimes

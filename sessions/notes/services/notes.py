@@ -14,8 +14,9 @@ from practice.people_and_places.models.practitioners import Supervision
 from practice.people_and_places.selectors.practitioners import supervisor_on
 from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.services.attendance import own_session
 from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.domain.session_state import SessionState

@@ -9,12 +9,22 @@ from uuid import UUID
 
 from clients.permissions.domain.results import SessionPermissions
 from practice.core.decisions import Decided
-from practice.core.events import Event
+from practice.core.events import DatedEvent, Event
 from sessions.assessment.domain.assessment import Assessment
 from sessions.booking.domain.attendance import flag_if_narrowed
-from sessions.calendar.domain.events import SessionDayFlagEnded
+from sessions.calendar.domain.events import (
+    SessionDayFlagEnded,
+    SessionFlagEnded,
+    SessionFlagged,
+)
 from sessions.calendar.domain.modes import is_wider
-from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.place_flags import away, place_codes
+from sessions.calendar.domain.session_state import (
+    SessionFlag,
+    SessionState,
+    SessionStatus,
+    planned_extent,
+)
 from sessions.notes.domain.events import LineOutside, NoteMarkedOutside
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.state import SignedNote
@@ -45,6 +55,43 @@ def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decid
             one.session, one.case.snapshot(one.planned, provisional=True), cause
         )
     ]
+
+
+def settled_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
+    """The same where facts of the practice changed: a flag that tells of place or practitioner
+    ends once that is not so any more, and what stood before it stands again."""
+    made: list[Event | DatedEvent] = []
+    for one in found:
+        if not _put_back(one):
+            made += reevaluation_flags([one], cause)
+            continue
+        moved = away(one.session)
+        extent = planned_extent(one.session)
+        made.append(SessionFlagEnded(session_id=moved.id, mode=moved.planned_mode, extent=extent))
+        again = reevaluation_flags([BookedReevaluation(moved, one.case)], cause)
+        made += again or ([] if moved.flag is None else [_stands_again(moved, moved.flag)])
+    return made
+
+
+def _put_back(one: BookedReevaluation) -> bool:
+    """Whether a flag tells of place or practitioner what is not so any more. While the client is
+    there, or answers of the day narrow it besides, nothing turns wider."""
+    session = one.session
+    if session.flag is None or session.day_flag or session.status is not SessionStatus.BOOKED:
+        return False
+    return bool(place_codes(session.flag.reasons) - place_codes(one.planned.reasons))
+
+
+def _stands_again(session: SessionState, flag: SessionFlag) -> SessionFlagged:
+    return SessionFlagged(
+        session_id=session.id,
+        was=session.planned_mode,
+        now=flag.now,
+        reasons=flag.reasons,
+        cause=flag.cause,
+        extent=flag.extent,
+        narrowed=flag.narrowed,
+    )
 
 
 def day_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:

@@ -8,12 +8,11 @@ from uuid import UUID
 from clients.consent.domain.booked_session import BookedSession
 from clients.permissions.domain.results import HandsOnExtent, least_extent
 from practice.core.reasons import Reason
-from practice.core.terms import Mode
 from sessions.assessment.domain.assessment import session_reasons
 from sessions.calendar.domain.event_texts import EXTENT_WORDS
 from sessions.calendar.domain.events import SessionFlagged
 from sessions.calendar.domain.narrowing import closed_of
-from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.session_state import SessionState, planned_extent
 from sessions.reevaluation.domain.decisions import BookedReevaluation
 
 
@@ -21,8 +20,7 @@ def standing_extent(session: SessionState) -> HandsOnExtent:
     """How much of a session is by hand as it stands planned, its flag counted."""
     if session.flag is not None:
         return session.flag.extent
-    planned = session.planned_mode is Mode.HANDS_ON
-    return session.plan.planned_extent if planned else HandsOnExtent.NOTHING
+    return planned_extent(session)
 
 
 def told(
@@ -44,9 +42,16 @@ def _told(one: BookedReevaluation, flag: SessionFlagged | None) -> BookedSession
         was=was,
         now=now,
         may_be=may_be,
-        text=extent_text(was, now, may_be),
+        text=extent_text(was, now, may_be) + _refused(one),
         reasons=() if now is HandsOnExtent.ALL else why,
     )
+
+
+def _refused(one: BookedReevaluation) -> str:
+    """That it may not be held with that practitioner at all, where the client wants it so."""
+    if not one.planned.refusals:
+        return ""
+    return " It may not be held with this practitioner: book another."
 
 
 def _why(one: BookedReevaluation) -> tuple[Reason, ...]:

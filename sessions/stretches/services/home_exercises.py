@@ -17,7 +17,8 @@ from practice.core.localtime import local_day
 from practice.core.reasons import Rejected, invalid
 from practice.core.terms import Mode, Side, Technique
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.calendar.selectors.zones import current_zone

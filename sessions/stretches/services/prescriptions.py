@@ -15,7 +15,8 @@ from practice.core.reasons import Reason, invalid
 from practice.people_and_places.selectors.facilities import visible_facility_ids
 from practice.people_and_places.selectors.kept import Place, place_get, places
 from practice.work.unit_of_work import Outcome, UnitOfWork
-from sessions.assessment.selectors.assessor import AssessmentPlace, SessionAssessor
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.calendar.selectors.zones import (

@@ -131,7 +131,7 @@ def test_the_sessions_of_someone_who_left_are_flagged_by_due_work(built: Built) 
     doing(built, notify_settings_changed)
     run_due_jobs()
     row = session(booked)
-    assert (row.flagged, row.mode) == (True, "self_directed")
+    assert (row.flagged, row.mode) == (True, "not_today")
     assert "practitioner.left" in {reason["code"] for reason in row.flag_reasons}
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from clients.clinical.domain.facts import ClientFacts
 from clients.health.domain.terms import ConditionKind
-from clients.permissions.domain.inputs import ProgrammeStretch
+from clients.permissions.domain.inputs import PlaceBar, ProgrammeStretch
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.terms import Mode, Region, Side, Technique
 from sessions.assessment.domain.assessment import Assessment
@@ -143,6 +143,22 @@ def test_a_session_planned_self_directed_loses_nothing_with_the_consent() -> Non
     plan = snapshot(g.OPEN.client, ARMS)
     alone = session(plan, planned_mode=Mode.SELF_DIRECTED)
     assert flag_if_narrowed(alone, snapshot(RIGHT_ARM_CLOSED, ARMS), "consent.recorded") == []
+
+
+def test_a_session_planned_as_nothing_is_told_where_nobody_can_be() -> None:
+    plan = snapshot(g.OPEN.client, ARMS)
+    nothing = session(plan, planned_mode=Mode.NOT_TODAY)
+    assert flag_if_narrowed(nothing, snapshot(RIGHT_ARM_CLOSED, ARMS), "settings") == []
+    case = Assessment(
+        facts=g.facts(programme=(ARMS,), place_bars=(PlaceBar.FACILITY_CLOSED,)),
+        stretches=g.STRETCHES,
+        settings=g.settings(),
+    )
+    closed = case.snapshot(case.planned(), provisional=True)
+    (flag,) = flag_if_narrowed(nothing, closed, "settings")
+    assert "facility.closed" in {one.code for one in flag.reasons}
+    again = session(plan, flag, planned_mode=Mode.NOT_TODAY)
+    assert flag_if_narrowed(again, closed, "settings") == []
 
 
 def test_a_move_alone_opens_no_stretch_that_had_closed() -> None:
