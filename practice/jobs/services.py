@@ -50,7 +50,8 @@ from practice.work.unit_of_work import UnitOfWork
 
 log = logging.getLogger(__name__)
 
-PRACTICE_ITSELF = Actor(id=UUID(int=1), role=Role.OWNER)
+PRACTICE_ITSELF = UUID(int=1)
+_ACTING = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
 TICK_BUDGET_SECONDS = 60.0
 """After so long no further row is begun; the next tick goes on."""
 FINISH_PAUSES = (0.2, 1.0, 3.0)
@@ -92,7 +93,7 @@ def handle_one(item: ScheduledJob) -> None:
         handle(uow, item)
         finish(item)
 
-    run_command(PRACTICE_ITSELF, _request_id(item), None, execute)
+    run_command(_ACTING, _request_id(item), None, execute)
 
 
 def handle_together(items: Sequence[ScheduledJob]) -> None:
@@ -109,7 +110,7 @@ def handle_together(items: Sequence[ScheduledJob]) -> None:
             handle(uow, item)
         finish_all(items)
 
-    run_command(PRACTICE_ITSELF, _request_id(items[0]), None, execute)
+    run_command(_ACTING, _request_id(items[0]), None, execute)
 
 
 def _handler(kind: str) -> Handler:

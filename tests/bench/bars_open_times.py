@@ -51,5 +51,5 @@ def exports(plan: Plan) -> list[Bar]:
             Bar(f"{what} in all forms, pure, memory", "", one["bytes"] / 1e6, "MB"),
         ]
     few = plan.size.visits[0]
-    rates = [few / seconds for seconds in told["api"]]
-    return [*bars, Bar.rate(f"7 export of {few:,} visits through the API", rates, wanted=20_000)]
+    asked = [few / seconds for seconds in told["api"]]
+    return [*bars, Bar.rate(f"7 export of {few:,} visits through the API", asked, wanted=20_000)]

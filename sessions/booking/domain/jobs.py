@@ -27,6 +27,7 @@ SESSION_REMINDERS = JobPlan(
         events.SessionOpened,
         events.SessionFlagged,
         events.SessionDayFlagEnded,
+        events.SessionFlagEnded,
         events.SessionStopped,
         events.SessionCompleted,
         events.SessionEnteredInError,

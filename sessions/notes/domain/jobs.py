@@ -29,6 +29,7 @@ NOTE_REMINDERS = JobPlan(
         events.SessionOpened,
         events.SessionFlagged,
         events.SessionDayFlagEnded,
+        events.SessionFlagEnded,
         events.SessionStopped,
         events.SessionCompleted,
         events.SessionEnteredInError,
