@@ -21,14 +21,14 @@ def _today(p: Prepared) -> None:
     p.made["session"] = _of_today(p)
 
 
-def _arrived(p: Prepared, **answers: Any) -> None:
+def arrived(p: Prepared, **answers: Any) -> None:
     p.made["session"] = booked(p, "2026-03-09T12:10:00-04:00")
     path = f"sessions/{p.id('session')}/arrival"
     p.post(path, {**WELL, **answers}, Role.FRONT_DESK)
 
 
 def _opened(p: Prepared) -> None:
-    _arrived(p)
+    arrived(p)
     p.post(f"sessions/{p.id('session')}/opening", {}, Role.PRACTITIONER)
 
 
@@ -137,11 +137,11 @@ THINGS: Final[dict[str, Make]] = {
 }
 
 BEFORE: Final[dict[str, Before]] = {
-    "session-correction-POST": _arrived,
-    "session-opening-POST": _arrived,
+    "session-correction-POST": arrived,
+    "session-opening-POST": arrived,
     "session-stop-POST": _opened,
-    "red-flag-clearance-POST": lambda p: _arrived(p, new_symptoms=["new_swelling"]),
-    "words-review-POST": lambda p: _arrived(p, other_symptoms="my hand tingles"),
+    "red-flag-clearance-POST": lambda p: arrived(p, new_symptoms=["new_swelling"]),
+    "words-review-POST": lambda p: arrived(p, other_symptoms="my hand tingles"),
     "session-note-PUT": _before_the_first_save,
     "session-note-PATCH": _before_the_first_save,
     "note-lines-POST": _before_the_first_save,

@@ -19,7 +19,9 @@ from practice.people_and_places.models.practitioners import Licence
 from sessions.calendar.models import Session
 from sessions.notes.models import Note
 from sessions.stretches.models import Recheck
-from tests.api.prepared import NOW, Prepared, _arrived, _booked, someone_to_call
+from tests.api.prepared import NOW, Prepared, someone_to_call
+from tests.api.prepared.calendar import booked
+from tests.api.prepared.sessions import arrived
 from tests.builders import ok, refused
 from tests.sessions.booking.http import WELL
 
@@ -77,8 +79,8 @@ def test_work_outside_its_permission_of_the_month_and_of_no_other(p: Prepared) -
 
 
 def test_red_flags_said_and_who_lifted_them(p: Prepared) -> None:
-    _booked(p, "2026-03-12T10:00:00-04:00")
-    _arrived(p, new_symptoms=["new_swelling"])
+    booked(p, "2026-03-12T10:00:00-04:00")
+    arrived(p, new_symptoms=["new_swelling"])
     before = month(p)["red_flags"]
     assert (before["said"], before["lifted"], before["by_kind"]) == (1, 0, {"new_swelling": 1})
     body = {"red_flag": "new_swelling", "found": "A bruise, seen by the physician."}
@@ -93,7 +95,7 @@ def test_red_flags_said_and_who_lifted_them(p: Prepared) -> None:
 
 
 def test_what_was_said_again_at_the_same_session_is_one_flag(p: Prepared) -> None:
-    _arrived(p, new_symptoms=["new_swelling"])
+    arrived(p, new_symptoms=["new_swelling"])
     (said,) = Session.objects.get(pk=p.id("session")).red_flags
     more = {**WELL, "new_symptoms": ["new_swelling", "fever"]}
     p.post(f"sessions/{p.id('session')}/arrival", more, Role.FRONT_DESK)
@@ -103,7 +105,7 @@ def test_what_was_said_again_at_the_same_session_is_one_flag(p: Prepared) -> Non
 
 
 def test_a_day_that_is_taken_back_takes_its_red_flags_with_it(p: Prepared) -> None:
-    _arrived(p, new_symptoms=["new_swelling"])
+    arrived(p, new_symptoms=["new_swelling"])
     body = {"status": "booked", "reason": "it was another client"}
     p.post(f"sessions/{p.id('session')}/correction", body, Role.PRACTITIONER)
     assert month(p)["red_flags"]["said"] == 0
@@ -117,7 +119,7 @@ def test_an_incident_that_was_none_is_not_counted(p: Prepared) -> None:
 
 
 def test_notes_of_sessions_that_are_over_and_not_signed_by_practitioner(p: Prepared) -> None:
-    _arrived(p)
+    arrived(p)
     assert month(p)["notes_unsigned"]["count"] == 0, "it is not over"
     p.stack.enter_context(clock.at(NOW + timedelta(hours=3)))
     found = month(p)["notes_unsigned"]
