@@ -223,7 +223,7 @@ AUTH_PASSWORD_VALIDATORS = [
 USE_TZ, TIME_ZONE = True, "UTC"
 # Translated is what clients are written; the API itself speaks English.
 USE_I18N, LANGUAGE_CODE = True, "en"
-LOCALE_PATHS = [*filter(None, [env.text("PRACTICE_LOCALE")]), BASE_DIR / "locale"]
+LOCALE_PATHS = [*filter(None, [env.text("PRACTICE_LOCALE")]), BASE_DIR / "clients" / "locale"]
 
 # The interactive documentation's own files, served by the API server itself.
 STATIC_URL = "/static/"

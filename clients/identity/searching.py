@@ -118,11 +118,12 @@ def possible_doubles(
     codes = [phone_code(number) for number in new.phones]
     callers = _with_code(Q(code__in=codes)).values_list("client_id", flat=True) if codes else ()
     parts = name_parts(full_name(new.given_name, new.family_name))
-    alike = _alike(client_list(actor), parts).values_list("pk", flat=True) if parts else ()
+    seen = client_list(actor)
+    alike = _alike(seen, parts).values_list("pk", flat=True) if parts else ()
     near = Q(pk__in=[*callers, *alike]) | _of_name(new)
     if new.birth_date is not None:
         near |= Q(birth_date=new.birth_date)
-    rows = client_list(actor).filter(near).exclude(pk__in=list(told_apart_from))
+    rows = seen.filter(near).exclude(pk__in=list(told_apart_from))
     found = [PossibleDouble(row, signs) for row in rows if (signs := _signs(new, row, settings))]
     found.sort(key=lambda one: (-len(one.signs), one.client.by_family, one.client.pk))
     return found[:MOST_DOUBLES]

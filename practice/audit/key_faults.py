@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 from uuid import UUID
 
+from practice.audit.domain.jobs import KEY_DESTRUCTION_JOB
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.jobs.models import ScheduledJob
 from practice.keys.canary import keys_fault
@@ -40,9 +41,9 @@ def key_faults(uses: Iterable[KeyUse]) -> Iterator[str]:
             yield f"the data key {row.id} was destroyed and its wrapping is there again"
     gone = set(StoredEvent.objects.filter(type=DESTROYED).values_list("stream", flat=True))
     waiting = set(
-        ScheduledJob.objects.filter(status=ScheduledJob.Status.WAITING).values_list(
-            "subject", flat=True
-        )
+        ScheduledJob.objects.filter(
+            kind=KEY_DESTRUCTION_JOB, status=ScheduledJob.Status.WAITING
+        ).values_list("subject", flat=True)
     )
     for use in uses:
         yield from _of_stream(use, rows, destroyed=use.stream in gone, waits=use.stream in waiting)

@@ -175,6 +175,10 @@ class TakenTimeOutputSerializer(RecordSerializer):
     taken = serializers.CharField(help_text="What it takes: `practitioner`, `room` or `client`.")
     starts_at = serializers.CharField(help_text="Its start on the facility's clock.")
     ends_at = serializers.CharField(help_text="Its end on the facility's clock.")
+    session_id = serializers.UUIDField(
+        allow_null=True, help_text="The session; null where the caller may not see it."
+    )
+    client_name = serializers.CharField(help_text="Its client, to those who may see it.")
 
 
 class RefusalOutputSerializer(RecordSerializer):

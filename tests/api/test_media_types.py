@@ -64,7 +64,8 @@ def test_a_command_that_takes_no_body_refuses_one(built: Built) -> None:
     answer = owner.client.post(f"/api/v1/{path}", "reason=new", content_type="text/plain")
     refused(answer, 415, "unsupported_media_type")
     for one in operations():
-        if one.method != "GET":
+        # Whoever ends messages by the link of a mail is never refused for how they send it.
+        if one.method != "GET" and one.name != "no-more-messages":
             assert 415 in one.statuses, one
 
 

@@ -20,7 +20,7 @@ from practice.management.processes import free_port
 from tests.api.test_matrix import BY_NAME, methods_of, path_of
 from tests.builders import PASSWORD, Api, Built, build_practice
 
-NEEDS_NO_DATABASE = {"start", "health-live", "schema", "docs"}
+NEEDS_NO_DATABASE = {"start", "health-live", "schema", "docs", "no-more-messages"}
 SIGN_IN = {"username": "front_desk", "password": PASSWORD}
 
 

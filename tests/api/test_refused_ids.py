@@ -24,6 +24,7 @@ from tests.builders import Built
 
 PRACTICE_IDS = {name for spec in load_specs(settings.APP_SPECS) for name in spec.practice_ids}
 VALUES: dict[str, Any] = {
+    "BinaryField": bytes,
     "UUIDField": uuid4,
     "DateTimeField": lambda: datetime(2026, 5, 4, 15, tzinfo=UTC),
     "DateField": lambda: date(2026, 5, 4),
@@ -49,7 +50,9 @@ def row_of(label: str, client_id: UUID) -> UUID:
         for field in model._meta.concrete_fields
         if not field.null and not field.has_default()
     }
-    row = model(**{**values, "id": uuid4(), "client_id": client_id, "version": 1})
+    if any(field.attname == "version" for field in model._meta.concrete_fields):
+        values["version"] = 1
+    row = model(**{**values, "id": uuid4(), "client_id": client_id})
     models.Model.save(row, force_insert=True)
     return row.pk
 

@@ -225,8 +225,8 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
             "jobs of kind nightly are declared by two",
         ),
         (
-            lambda: more(SESSIONS, "job_deliveries", {"recheck": print}),
-            "jobs of kind recheck are handled or delivered by two",
+            lambda: more(SESSIONS, "job_deliveries", {"reevaluate_client": print}),
+            "jobs of kind reevaluate_client are handled or delivered by two",
         ),
         (
             lambda: more(BILLING, "job_handlers", {"recheck": print}),
@@ -234,13 +234,13 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
         ),
         (
             lambda: changed(
-                SESSIONS,
+                CLIENTS,
                 job_kinds=tuple(
-                    replace(one, together=2) if one.name == "recheck_mail" else one
-                    for one in SPECS[SESSIONS].job_kinds
+                    replace(one, together=2) if one.name == "send_reminder" else one
+                    for one in SPECS[CLIENTS].job_kinds
                 ),
             ),
-            "jobs of kind recheck_mail are delivered: each by itself, none together",
+            "jobs of kind send_reminder are delivered: each by itself, none together",
         ),
         (
             lambda: without(SESSIONS, "settings", "doses"),

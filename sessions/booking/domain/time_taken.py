@@ -24,25 +24,32 @@ def time_taken_error(
     taken = sorted({conflict.taken.value for conflict in conflicts})
     who = " and ".join(f"the {kind}" for kind in taken)
     verb = "are" if len(taken) > 1 else "is"
-    held = sorted({(one.starts_at, one.ends_at, one.taken.value, _named(one)) for one in conflicts})
+    held = sorted(
+        {(one.starts_at, one.ends_at, one.taken.value, *_named(one)) for one in conflicts}
+    )
     return Rejected(
         "time_taken",
         f"That time is taken: {who} {verb} in another session then. {todo}",
         extra={
             "taken": taken,
             "conflicts": [
-                {"taken": kind, **_on_clock(starts, ends, here), **dict(named)}
-                for starts, ends, kind, named in held
+                {
+                    "taken": kind,
+                    **_on_clock(starts, ends, here),
+                    "session_id": session_id or None,
+                    "client_name": name,
+                }
+                for starts, ends, kind, session_id, name in held
             ],
         },
     )
 
 
-def _named(conflict: SchedulingConflict) -> tuple[tuple[str, str], ...]:
+def _named(conflict: SchedulingConflict) -> tuple[str, str]:
     """Which session it is and whose, to those who may see it; to others only the time."""
     if conflict.client_name is None:
-        return ()
-    return (("session_id", str(conflict.session_id)), ("client_name", conflict.client_name))
+        return "", ""
+    return str(conflict.session_id), conflict.client_name
 
 
 def _on_clock(starts: datetime, ends: datetime, here: ZoneInfo) -> dict[str, str]:

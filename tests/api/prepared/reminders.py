@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 from uuid import UUID
 
 from clients.reminders.models import Reminder
@@ -14,7 +14,11 @@ from tests.sessions.people import reminder_of
 def _listed(p: Prepared) -> str:
     """One that is told by a person."""
     row = reminder_of(UUID(p.id("client")), UUID(p.id("session")), "listed")
-    Reminder.objects.filter(pk=row.pk).update(channel="list", addressee="desk")
+    whose: dict[str, Any] = {"addressee": "desk"}
+    if p.role is Role.PRACTITIONER:
+        own = p.built.staff[Role.PRACTITIONER].practitioner_id
+        whose = {"addressee": "practitioner", "practitioner_id": own}
+    Reminder.objects.filter(pk=row.pk).update(channel="list", **whose)
     return str(row.pk)
 
 

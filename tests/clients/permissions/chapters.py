@@ -36,7 +36,12 @@ from clients.health.domain.terms import (
 )
 from clients.orders.domain.order import MedicalOrder
 from clients.orders.domain.terms import OrderKind, OrderSubject, Prescriber
-from clients.permissions.domain.inputs import PermissionFacts, SupervisionFacts, SwollenLimb
+from clients.permissions.domain.inputs import (
+    PermissionFacts,
+    PlaceBar,
+    SupervisionFacts,
+    SwollenLimb,
+)
 from practice.core.terms import (
     Activity,
     Allowance,
@@ -251,6 +256,7 @@ def people(draw: st.DrawFn) -> Chapter:
                 lambda f: replace(f, practitioner=replace(f.practitioner, works_here=False)),
                 lambda f: replace(f, facility=replace(f.facility, hands_on=False)),
                 lambda f: replace(f, facility=replace(f.facility, techniques_supervised=g.ALL)),
+                lambda f: replace(f, place_bars=(PlaceBar.FACILITY_CLOSED,)),
                 lambda f: replace(f, client=replace(f.client, birth_date=MINOR)),
                 lambda f: replace(f, client=replace(f.client, reviewed=None)),
             ]

@@ -106,7 +106,7 @@ def test_spanish_has_every_word_with_the_same_places_to_fill() -> None:
 
 
 def test_a_practice_adds_its_own_wordings_before_ours() -> None:
-    assert settings.LOCALE_PATHS[-1] == settings.BASE_DIR / "locale"
+    assert settings.LOCALE_PATHS[-1] == settings.BASE_DIR / "clients" / "locale"
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

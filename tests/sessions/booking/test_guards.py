@@ -33,6 +33,7 @@ def row(minutes_later: int = 0, **changes: Any) -> Session:
         "starts_at": starts_at,
         "ends_at": starts_at + timedelta(minutes=60),
         "local_date": starts_at.date(),
+        "local_end_date": starts_at.date(),
         "zone": "UTC",
         "status": "booked",
         "purpose": "treatment",

@@ -34,6 +34,7 @@ def _session(day: date, at: time, zone: str, *, fold: int = 0) -> Session:
         starts_at=begins,
         ends_at=begins + timedelta(hours=1),
         local_date=day,
+        local_end_date=day,
         zone=zone,
         status="booked",
     )
