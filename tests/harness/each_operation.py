@@ -120,6 +120,7 @@ FOR_THE_ROLE: Final[dict[str, Callable[[Prepared], Any]]] = {
     "health-history-GET": _not_reviewed,
     "visit-summary-GET": _summary,
     "call-list-GET": someone_to_call,
+    "reminder-done-POST": lambda _p: None,
     "call-list-of-client-POST": someone_to_call,
     "record-request-list-POST": _all_make_copies,
     "record-request-GET": _all_make_copies,

@@ -22,10 +22,10 @@ def _listed(p: Prepared) -> str:
     return str(row.pk)
 
 
-def _as_owner(p: Prepared) -> None:
-    p.role = Role.OWNER
+def _by_the_desk(p: Prepared) -> None:
+    p.role = Role.FRONT_DESK
 
 
 THINGS: Final[dict[str, Make]] = {"reminder": _listed}
 
-BEFORE: Final[dict[str, Before]] = {"reminder-done-POST": _as_owner}
+BEFORE: Final[dict[str, Before]] = {"reminder-done-POST": _by_the_desk}
