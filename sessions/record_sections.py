@@ -12,6 +12,7 @@ from sessions.calendar.domain.state import CALENDAR
 from sessions.goals.domain.state import TREATMENT_GOALS, goals_of_record
 from sessions.incidents.domain.state import INCIDENTS, incidents_of_record
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
+from sessions.notes.domain.co_signatures import CO_SIGNATURES, CoSignatures
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.series.domain.state import SERIES, SeriesState
 from sessions.stretches.domain.state import STRETCHES, StretchesState
@@ -46,6 +47,10 @@ def _notes_of_record(state: NotesState) -> Any:
     return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.by_session.items())}
 
 
+def _co_signatures_of_record(state: CoSignatures) -> Any:
+    return {str(key): msgspec.to_builtins(one) for key, one in sorted(state.by_session.items())}
+
+
 def _measurements_of_record(state: MeasurementsState) -> Any:
     return {
         "readings": msgspec.to_builtins(state.readings),
@@ -70,6 +75,7 @@ RECORD_SECTIONS: Final = {
     "treatment_goals": RecordSection(TREATMENT_GOALS, goals_of_record),
     "incidents": RecordSection(INCIDENTS, incidents_of_record),
     "notes": RecordSection(NOTES, _notes_of_record),
+    "co_signatures": RecordSection(CO_SIGNATURES, _co_signatures_of_record),
     "measurements": RecordSection(MEASUREMENTS, _measurements_of_record),
     "stretches": RecordSection(STRETCHES, _stretches_of_record),
 }

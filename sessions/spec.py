@@ -72,8 +72,10 @@ from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.notes.domain import co_signature_events
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
+from sessions.notes.domain.co_signatures import CO_SIGNATURES
 from sessions.notes.domain.jobs import NOTE_REMINDERS
 from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
@@ -132,6 +134,7 @@ APP = AppSpec(
         series_events,
         waiting_events,
         note_events,
+        co_signature_events,
         incident_events,
         goal_events,
         measurement_events,
@@ -146,6 +149,7 @@ APP = AppSpec(
         INCIDENTS,
         TREATMENT_GOALS,
         NOTES,
+        CO_SIGNATURES,
         MEASUREMENTS,
         STRETCHES,
         SESSION_SPLITS,

@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.db import models
 
 from practice.work.models import ReadTable
+from sessions.notes.domain.co_signatures import OPEN
 
 
 class Note(ReadTable):
@@ -14,6 +15,7 @@ class Note(ReadTable):
 
     Columns ``current_…`` hold what is counted with the corrections of all addenda; the
     others are as signed. ``entered_in_error``: why, empty where the note stands.
+    ``co_signature_acts``: who co-signed or returned it, oldest first.
     """
 
     session_id = models.UUIDField(db_index=True)
@@ -49,6 +51,9 @@ class Note(ReadTable):
     warnings = models.JSONField(default=list)
     entered_in_error = models.TextField(default="")
     re_enters = models.UUIDField(null=True, db_index=True)
+    co_signature = models.CharField(max_length=32, default="not_required")
+    co_signature_reasons = models.JSONField(default=list)
+    co_signature_acts = models.JSONField(default=list)
     current_minutes = models.JSONField(default=dict)
     current_not_counted_minutes = models.IntegerField()
     current_attended_minutes = models.IntegerField()
@@ -64,6 +69,13 @@ class Note(ReadTable):
                 fields=["signed_at", "id"], name="note_outside", condition=models.Q(is_outside=True)
             ),
             models.Index(fields=["practitioner_id", "local_date", "id"], name="note_of_author"),
+            models.Index(
+                fields=["signed_at", "id"],
+                name="note_awaits_co_signature",
+                condition=models.Q(
+                    co_signature__in=[one.value for one in OPEN], entered_in_error=""
+                ),
+            ),
         ]
 
 

@@ -21,6 +21,7 @@ from sessions.notes.domain.content import readable
 from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
+from sessions.notes.selectors.co_signature import waiting_warnings
 from sessions.notes.selectors.findings import findings_of_draft
 from sessions.notes.selectors.measured import measured_in
 from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, re_entered_as
@@ -33,7 +34,7 @@ from sessions.notes.serializers.notes import (
 )
 from sessions.notes.services.drafts import DraftSaveOutcome, decrypt_draft
 
-_COMPUTED_FIELDS = {"outside", "warnings", "re_entered_as"}
+_COMPUTED_FIELDS = {"outside", "warnings", "re_entered_as", "co_signature"}
 _COLUMN_FIELDS = [
     name for name in SignedNoteOutputSerializer().get_fields() if name not in _COMPUTED_FIELDS
 ]
@@ -53,6 +54,10 @@ def serialize_signed_note(
     ]
     plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
     plain["re_entered_as"] = re_entered_as(note)
+    plain["co_signature"] = {
+        **note.co_signature_state,  # type: ignore[attr-defined]  set by named_notes
+        "reasons": serialize_stored_reasons(role, note.co_signature_reasons),
+    }
     warnings = [
         *serialize_stored_reasons(role, note.warnings),
         *shown_reasons(role, (*told, *(order_of_note(note) if order else ()))),
@@ -63,7 +68,11 @@ def serialize_signed_note(
 def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
     """The signed note of a session, with what still waits for its author."""
     note = existing(note_of(done.session_id), "signed note")
-    told = unsent_warnings(done.session_id, uow.actor.practitioner_id)
+    named_notes([note])
+    told = [
+        *unsent_warnings(done.session_id, uow.actor.practitioner_id),
+        *waiting_warnings(note),
+    ]
     return Representation(serialize_signed_note(uow.actor.role, note, told=told), note.version)
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.notes import list_views, views
+from sessions.notes import co_signature_views, list_views, views
 
 urlpatterns = [
     path("sessions/<uuid:session_id>/note", views.SessionNoteView.as_view(), name="session-note"),
@@ -20,6 +20,21 @@ urlpatterns = [
         "sessions/<uuid:session_id>/note/unsent/discard",
         views.UnsentWordsDiscardView.as_view(),
         name="note-unsent-discard",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/co-signature",
+        co_signature_views.NoteCoSignatureView.as_view(),
+        name="note-co-signature",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/return",
+        co_signature_views.NoteReturnView.as_view(),
+        name="note-return",
+    ),
+    path(
+        "notes/awaiting-co-signature",
+        co_signature_views.AwaitingCoSignatureListView.as_view(),
+        name="note-awaiting-co-signature-list",
     ),
     path("notes/unsigned", list_views.UnsignedNoteListView.as_view(), name="note-unsigned-list"),
     path("notes/unsent", list_views.WaitingWordsListView.as_view(), name="note-unsent-list"),

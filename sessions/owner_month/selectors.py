@@ -33,9 +33,14 @@ from sessions.calendar.selectors.sessions import session_list
 from sessions.incidents.domain.terms import IncidentStatus
 from sessions.incidents.filters import IncidentFilter
 from sessions.incidents.selectors import incident_list
-from sessions.notes.filters import OutsideNoteFilter
-from sessions.notes.selectors.notes import notes_outside, notes_standing
-from sessions.notes.selectors.upcoming import unsigned_sessions
+from sessions.notes.filters import (
+    AwaitingCoSignatureFilter,
+    OutsideNoteFilter,
+    UnsignedNoteFilter,
+)
+from sessions.notes.selectors.co_signature import awaiting_co_signature
+from sessions.notes.selectors.lists import unsigned
+from sessions.notes.selectors.notes import notes_outside, notes_standing, notes_visible
 from sessions.stretches.domain.prescription_state import OPEN_STATUSES, RecheckStatus
 from sessions.stretches.filters import RecheckFilter
 from sessions.stretches.selectors.rechecks import recheck_list
@@ -95,6 +100,12 @@ def owner_month(month: Month) -> dict[str, Any]:
             "notes/outside-permission", month.days, OutsideNoteFilter, notes_outside(month.actor)
         ),
         "notes_unsigned": _unsigned(month),
+        "notes_awaiting_co_signature": _headline(
+            "notes/awaiting-co-signature",
+            month.days,
+            AwaitingCoSignatureFilter,
+            awaiting_co_signature(month.actor, notes_visible(month.actor)),
+        ),
         "incidents": _incidents(month),
         "rechecks": _rechecks(month),
         "practitioner_hours": _practitioner_hours(month),
@@ -159,15 +170,13 @@ def _red_flags(month: Month) -> dict[str, Any]:
 
 def _unsigned(month: Month) -> dict[str, Any]:
     """Sessions of the month that are over and whose note nobody has signed, by practitioner."""
-    query = {"status": SessionStatus.ARRIVED.value, **month.days}
-    rows = _rows(query, SessionFilter, session_list(month.actor)).filter(ends_at__lte=month.now)
-    unsigned = unsigned_sessions(rows.values_list("client_id")).filter(pk__in=rows.values("pk"))
-    counted = unsigned.order_by("practitioner_id").values_list("practitioner_id")
+    rows = _rows(month.days, UnsignedNoteFilter, unsigned(month.actor, month.now))
+    counted = rows.order_by("practitioner_id").values_list("practitioner_id")
     by_practitioner = list(counted.annotate(Count("pk")))
     return {
         "count": sum(count for _, count in by_practitioner),
-        "by_practitioner": _by_practitioner("sessions", query, by_practitioner),
-        "link": _link("sessions", query),
+        "by_practitioner": _by_practitioner("notes/unsigned", month.days, by_practitioner),
+        "link": _link("notes/unsigned", month.days),
     }
 
 

@@ -139,6 +139,9 @@ class OwnerMonthOutputSerializer(RecordSerializer):
     sessions_narrowed = HeadlineOutputSerializer(help_text="Narrowed since they were planned.")
     notes_outside_permission = HeadlineOutputSerializer(help_text="Work outside its permission.")
     notes_unsigned = UnsignedOutputSerializer(help_text="Of sessions of the month.")
+    notes_awaiting_co_signature = HeadlineOutputSerializer(
+        help_text="Of sessions of the month: signed, and waiting for the supervisor or an answer."
+    )
     incidents = IncidentsOutputSerializer(help_text="Safety incidents.")
     rechecks = RechecksOutputSerializer(help_text="Due in the month, and what became of them.")
     practitioner_hours = PractitionerHoursOutputSerializer(many=True, help_text="By practitioner.")

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
-from clients.clinical.domain.facts import ClientFacts, client_facts
+from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
 from clients.clinical.domain.swelling_risk import at_risk_of_swelling
 from clients.permissions.domain.results import SessionPermissions, StretchPermission, narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 from practice.work import loading
+from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.permissions import evaluated_session
 from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.order import order_rank, order_warnings
@@ -29,6 +31,7 @@ from sessions.measurements.domain.follow_up import (
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 from sessions.measurements.models import Reading
 from sessions.measurements.selectors.settings import measurement_settings, norms
+from sessions.notes.selectors.co_signature import co_signature_warnings
 from sessions.plan.domain.proposals import (
     Proposal,
     is_permitted,
@@ -128,6 +131,16 @@ def session_plan_get(row: Session) -> SessionPlan:
         warnings=[*warnings, *prompts_on_errors(states)],
         losses=losses_in(states, measurement_settings()),
     )
+
+
+def co_signature_of_plan(plan: SessionPlan, now: datetime) -> list[Reason]:
+    """That the note of what is planned by hand will wait for a co-signature, and of whom."""
+    states = loading.load_states(plan.row.client_id, (*CLIENT_FACTS, CALENDAR))
+    assessor = SessionAssessor(plan.row.client_id, client_facts(states), states[CALENDAR])
+    by_hand = {
+        one.technique for one in plan.permissions.stretch_permissions if one.mode is Mode.HANDS_ON
+    }
+    return co_signature_warnings(assessor, plan.session, by_hand, now)
 
 
 def _proposals(

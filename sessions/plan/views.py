@@ -22,7 +22,7 @@ from sessions.catalogue.selectors import stretch_names
 from sessions.notes.rendering import render_draft_save
 from sessions.notes.serializers.notes import DraftOutputSerializer
 from sessions.plan.line_serializers import BringLinesInputSerializer
-from sessions.plan.selectors import session_plan_get
+from sessions.plan.selectors import co_signature_of_plan, session_plan_get
 from sessions.plan.serializers import SessionPlanOutputSerializer, serialize_session_plan
 from sessions.plan.services import lines_bring
 from sessions.plan.short_rendering import serialize_opened, serialize_short_plan
@@ -71,7 +71,8 @@ def render_opened(uow: UnitOfWork, done: SessionCommandResult) -> Representation
     """The session's plan in short, with what the opening warns of and the session's version."""
     row = session_row(done.session_id)
     plan = session_plan_get(row)
-    shown = serialize_opened(uow.actor.role, plan, stretch_names(), done.warnings)
+    warnings = [*done.warnings, *co_signature_of_plan(plan, uow.now)]
+    shown = serialize_opened(uow.actor.role, plan, stretch_names(), warnings)
     return Representation(shown, row.version)
 
 

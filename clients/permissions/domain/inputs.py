@@ -188,12 +188,14 @@ PLACE_CODES = frozenset(bar.value for bar in PlaceBar)
 class SupervisionFacts(msgspec.Struct, frozen=True, kw_only=True):
     """A named supervisor, and whether that person works at that facility that day.
 
-    ``entitled``: the practice's table lets that credential supervise this one.
+    ``entitled``: the practice's table lets that credential supervise this one. ``co_signs``: by
+    the practice's own rule that person co-signs the notes of the day; it permits nothing.
     """
 
     supervisor: PractitionerFacts
     works_there_that_day: bool
     entitled: bool
+    co_signs: bool = False
     id: UUID | None = None
     revision: int = 0
 

@@ -116,6 +116,17 @@ def supervised(facts: PermissionFacts, level: SupervisionLevel = SupervisionLeve
     )
 
 
+def limits_under_supervision(
+    facts: PermissionFacts, activity: Activity
+) -> list[JurisdictionLimitFacts]:
+    """The rows that allow an activity only under supervision, whoever supervises."""
+    return [
+        row
+        for row in limits_in_effect(facts, activity)
+        if row.allowance is Allowance.UNDER_SUPERVISION
+    ]
+
+
 def source_of(row: JurisdictionLimitFacts) -> str:
     """Where a row of law comes from, and on which day the practice verified it, if ever."""
     source = f"{row.source.rstrip('.')}."

@@ -111,12 +111,19 @@ class Competence(RevisionedModel):
 
 
 class Supervision(RevisionedModel):
-    """Who supervises whom at a facility on one of its local days."""
+    """Who supervises whom at a facility on one of its local days.
+
+    ``co_signs``: by the practice's own rule the supervisor co-signs the notes of that day, also
+    where no law asks for supervision.
+    """
 
     supervisor = models.ForeignKey(Practitioner, models.CASCADE, related_name="supervising")
     supervised = models.ForeignKey(Practitioner, models.CASCADE, related_name="supervised_by")
     facility = models.ForeignKey(Facility, models.CASCADE, related_name="supervisions")
     day = models.DateField(db_index=True)
+    co_signs = models.BooleanField(default=False)
+
+    ADDED: ClassVar = {"co_signs": False}
 
     class Meta:
         """One supervisor for a person, place and day."""

@@ -55,12 +55,13 @@ class RoomInUse:
 
 @dataclass(frozen=True, slots=True)
 class SupervisionOfDay:
-    """Who supervises whom at a facility on one of its local days."""
+    """Who supervises whom at a facility on one of its local days, and whether they co-sign."""
 
     id: UUID
     revision: int
     supervisor_id: UUID
     supervised_id: UUID
+    co_signs: bool
 
 
 def place_of(row: Facility) -> Place:
@@ -133,7 +134,9 @@ def _colleagues_at(facility_id: UUID) -> Mapping[UUID, Colleague]:
 
 def supervision_of(row: Supervision) -> SupervisionOfDay:
     """A row of any time as what it says."""
-    return SupervisionOfDay(row.pk, row.revision, row.supervisor_id, row.supervised_id)
+    return SupervisionOfDay(
+        row.pk, row.revision, row.supervisor_id, row.supervised_id, row.co_signs
+    )
 
 
 def supervisions_on(facility_id: UUID, day: date) -> tuple[SupervisionOfDay, ...]:

@@ -182,6 +182,11 @@ class SupervisionSerializer(StrictSerializer):
     supervised_id = serializers.UUIDField(help_text="Practitioner who works under supervision.")
     facility_id = serializers.UUIDField(help_text="Where.")
     day = DayField(help_text="Local day of the facility, e.g. `2026-03-09`.")
+    co_signs = FlagField(
+        default=False,
+        help_text="true: by the practice's own rule the supervisor co-signs the notes of that day;"
+        " where work stands on supervision by law they do anyway. False if left out.",
+    )
 
 
 class SupervisionEndInputSerializer(StrictSerializer):

@@ -272,6 +272,7 @@ class SessionAssessor:
             entitled=self._supervision_settings[0].entitled(
                 supervisor.credential, supervised.credential
             ),
+            co_signs=found.co_signs,
         )
 
 

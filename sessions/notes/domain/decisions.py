@@ -19,6 +19,7 @@ from sessions.calendar.domain.session_state import (
     SessionStatus,
 )
 from sessions.calendar.domain.terms import PermissionsSnapshot
+from sessions.notes.domain.co_signers import required
 from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.events import NoteCount, NoteLine, NoteSigned, SessionTimes
 from sessions.notes.domain.minutes import check_booked, note_count, wrong_minutes
@@ -38,7 +39,8 @@ class SignFacts:
     ``permitted`` has every line; ``evaluated_with`` the revisions that decided.
     ``confirmed``: more minutes than booked are meant. ``warnings``: found beside the
     client's own record, e.g. overlaps. ``supervision``: (its id, the supervisor's).
-    ``re_enters``: the note entered in error whose place it takes.
+    ``re_enters``: the note entered in error whose place it takes. ``co_signature``: why the note
+    waits for the supervisor's; none: it does not.
     """
 
     note_id: UUID
@@ -53,6 +55,7 @@ class SignFacts:
     warnings: tuple[Reason, ...] = ()
     supervision: tuple[UUID, UUID] | None = None
     re_enters: UUID | None = None
+    co_signature: tuple[Reason, ...] = ()
 
 
 def decide_sign(
@@ -76,43 +79,42 @@ def decide_sign(
     outside = explained_lines_outside(content.lines, content.explanations, facts.permitted)
     check_booked(count, session.booked_minutes, confirmed=facts.confirmed)
     supervision_id, supervisor_id = facts.supervision or (None, None)
-    return [
-        NoteSigned(
-            note_id=facts.note_id,
-            session_id=session.id,
-            practitioner_id=session.practitioner_id,
-            credential=session.credential,
-            facility_id=session.facility_id,
-            started_at=times.started_at,
-            started_from=times.started_from,
-            ended_at=times.ended_at,
-            ended_from=times.ended_from,
-            booked_minutes=session.booked_minutes,
-            zone=session.zone,
-            local_date=times.started_at.astimezone(ZoneInfo(session.zone)).date(),
-            subjective=content.subjective,
-            objective=content.objective,
-            assessment=content.assessment,
-            plan=content.plan,
-            minutes=count.minutes,
-            not_counted_minutes=count.not_counted_minutes,
-            attended_minutes=count.attended_minutes,
-            lines=content.lines,
-            cardio=content.cardio,
-            strength=content.strength,
-            spans=content.spans,
-            re_enters=facts.re_enters,
-            outside=outside,
-            split_reason=content.split_reason,
-            draft_revision=facts.revision,
-            evaluated_with=dict(facts.evaluated_with),
-            permissions=facts.permissions,
-            supervisor_id=supervisor_id,
-            supervision_id=supervision_id,
-            warnings=(*count_warnings(count, session, ctx.now), *facts.warnings),
-        ),
-        SessionCompleted(session_id=session.id, note_id=facts.note_id),
-    ]
+    signed = NoteSigned(
+        note_id=facts.note_id,
+        session_id=session.id,
+        practitioner_id=session.practitioner_id,
+        credential=session.credential,
+        facility_id=session.facility_id,
+        started_at=times.started_at,
+        started_from=times.started_from,
+        ended_at=times.ended_at,
+        ended_from=times.ended_from,
+        booked_minutes=session.booked_minutes,
+        zone=session.zone,
+        local_date=times.started_at.astimezone(ZoneInfo(session.zone)).date(),
+        subjective=content.subjective,
+        objective=content.objective,
+        assessment=content.assessment,
+        plan=content.plan,
+        minutes=count.minutes,
+        not_counted_minutes=count.not_counted_minutes,
+        attended_minutes=count.attended_minutes,
+        lines=content.lines,
+        cardio=content.cardio,
+        strength=content.strength,
+        spans=content.spans,
+        re_enters=facts.re_enters,
+        outside=outside,
+        split_reason=content.split_reason,
+        draft_revision=facts.revision,
+        evaluated_with=dict(facts.evaluated_with),
+        permissions=facts.permissions,
+        supervisor_id=supervisor_id,
+        supervision_id=supervision_id,
+        warnings=(*count_warnings(count, session, ctx.now), *facts.warnings),
+    )
+    completed = SessionCompleted(session_id=session.id, note_id=facts.note_id)
+    return [signed, *required(signed, facts.co_signature), completed]
 
 
 def note_times(session: SessionState, content: NoteContent) -> SessionTimes:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
-from sessions.notes.domain import events
+from sessions.notes.domain import co_signature_events, events
 
-EVENT_TEXTS = EventTexts("notes", watches=(events,))
+EVENT_TEXTS = EventTexts("notes", watches=(events, co_signature_events))
 
 
 @EVENT_TEXTS.on(events.NoteSigned)
@@ -61,3 +61,22 @@ def outside(event: events.NoteMarkedOutside, meta: RecordedEvent) -> str:
 @EVENT_TEXTS.on(events.NoteEnteredInError)
 def entered_in_error(event: events.NoteEnteredInError, meta: RecordedEvent) -> str:
     return f"A signed note was entered in error with its session: {event.reason}"
+
+
+@EVENT_TEXTS.on(co_signature_events.CoSignatureRequired)
+def co_signature_required(
+    event: co_signature_events.CoSignatureRequired, meta: RecordedEvent
+) -> str:
+    why = " ".join(one.text for one in event.reasons)
+    return f"The note waits for the supervisor's co-signature: {why}"
+
+
+@EVENT_TEXTS.on(co_signature_events.NoteCoSigned)
+def co_signed(event: co_signature_events.NoteCoSigned, meta: RecordedEvent) -> str:
+    words = f": {event.words}" if event.words else "."
+    return f"The note was co-signed by a {event.credential.value.replace('_', ' ')}{words}"
+
+
+@EVENT_TEXTS.on(co_signature_events.NoteReturned)
+def returned(event: co_signature_events.NoteReturned, meta: RecordedEvent) -> str:
+    return f"The note was returned to its author before a co-signature: {event.reason}"

@@ -8,7 +8,8 @@ import msgspec
 
 from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
-from sessions.notes.domain import events
+from sessions.notes.domain import co_signature_events, events
+from sessions.notes.domain.co_signatures import CoSignatureStatus, after_addendum
 
 
 def _by_part(minutes: tuple[events.NotePartMinutes, ...]) -> dict[str, int]:
@@ -43,7 +44,10 @@ def _explained(outside: tuple[events.ExplainedLineOutside, ...]) -> list[dict[st
 
 
 NOTE_ROWS = Projection(
-    "client_sessions.Note", watches=(events,), ignores=(events.UnsentWordsDiscarded,)
+    "client_sessions.Note",
+    watches=(events, co_signature_events),
+    ignores=(events.UnsentWordsDiscarded,),
+    version=2,
 )
 
 
@@ -83,6 +87,9 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "supervision_id": event.supervision_id,
         "warnings": msgspec.to_builtins(event.warnings),
         "entered_in_error": "",
+        "co_signature": CoSignatureStatus.NOT_REQUIRED.value,
+        "co_signature_reasons": [],
+        "co_signature_acts": [],
         **_current(event.count),
     }
     rows.put(event.note_id, row)
@@ -105,6 +112,7 @@ def addendum_added(rows: ProjectedRows, event: events.AddendumAdded, meta: Recor
         "late": msgspec.to_builtins(event.late, str_keys=True),
     }
     changes: dict[str, Any] = {} if event.after is None else _current(event.after)
+    changes["co_signature"] = after_addendum(CoSignatureStatus(row["co_signature"])).value
     if event.late is not None and event.late.outside:
         changes["outside"] = [*row["outside"], *_explained(event.late.outside)]
         changes["is_outside"] = True
@@ -135,3 +143,49 @@ def entered_in_error(
     rows: ProjectedRows, event: events.NoteEnteredInError, meta: RecordedEvent
 ) -> None:
     rows.change(event.note_id, entered_in_error=event.reason)
+
+
+@NOTE_ROWS.on(co_signature_events.CoSignatureRequired)
+def co_signature_required(
+    rows: ProjectedRows, event: co_signature_events.CoSignatureRequired, meta: RecordedEvent
+) -> None:
+    rows.change(
+        event.note_id,
+        co_signature=CoSignatureStatus.WAITING.value,
+        co_signature_reasons=msgspec.to_builtins(event.reasons),
+    )
+
+
+@NOTE_ROWS.on(co_signature_events.NoteCoSigned)
+def co_signed(
+    rows: ProjectedRows, event: co_signature_events.NoteCoSigned, meta: RecordedEvent
+) -> None:
+    _looked_at(rows, event, event.words, CoSignatureStatus.CO_SIGNED, meta)
+
+
+@NOTE_ROWS.on(co_signature_events.NoteReturned)
+def returned(
+    rows: ProjectedRows, event: co_signature_events.NoteReturned, meta: RecordedEvent
+) -> None:
+    _looked_at(rows, event, event.reason, CoSignatureStatus.RETURNED, meta)
+
+
+def _looked_at(
+    rows: ProjectedRows,
+    event: co_signature_events.NoteCoSigned | co_signature_events.NoteReturned,
+    words: str,
+    status: CoSignatureStatus,
+    meta: RecordedEvent,
+) -> None:
+    row = rows.get(event.note_id)
+    if row is None:
+        return
+    act = {
+        "act": status.value,
+        "practitioner_id": str(event.practitioner_id),
+        "credential": event.credential.value,
+        "at": meta.recorded_at.isoformat(),
+        "words": words,
+    }
+    acts = [*row["co_signature_acts"], act]
+    rows.change(event.note_id, co_signature=status.value, co_signature_acts=acts)

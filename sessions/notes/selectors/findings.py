@@ -19,6 +19,7 @@ from sessions.notes.domain.decisions import note_times
 from sessions.notes.domain.findings import DraftFinding, draft_findings
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
+from sessions.notes.selectors.co_signature import co_signature_warnings, techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.overlaps import note_overlap_warnings
 
@@ -31,9 +32,10 @@ def findings_of_draft(
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(session_id)
     permitted: dict[UUID, LinePermission] = {}
+    assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
     if content.lines:
         permitted = permitted_lines(
-            SessionAssessor(client_id, client_facts(states), states[CALENDAR]),
+            assessor,
             FactsTimeline(client_id),
             session,
             content.lines,
@@ -41,7 +43,15 @@ def findings_of_draft(
         )
     settings = settings_group("notes", NoteSettings)[0]
     found = draft_findings(content, session, permitted, settings, now)
-    if content.minutes and session.status is not SessionStatus.COMPLETED:
+    if session.status is SessionStatus.COMPLETED:
+        return found
+    if content.lines or content.minutes:
+        by_hand = techniques_by_hand(content.lines)
+        found += [
+            DraftFinding(field="signature", code=one.code, text=one.text)
+            for one in co_signature_warnings(assessor, session, by_hand, now)
+        ]
+    if content.minutes:
         times = note_times(session, content)
         found += [
             DraftFinding(field="minutes", code=one.code, text=one.text)

@@ -22,6 +22,7 @@ from sessions.calendar.selectors.sessions import session_list
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.notes import notes_visible, of_caller
+from sessions.notes.selectors.upcoming import unsigned_sessions
 
 HOUR = timedelta(hours=1)
 SEARCHED = ("subjective", "objective", "assessment", "plan", "split_reason")
@@ -37,7 +38,7 @@ def overdue_before(now: datetime) -> datetime:
 def unsigned(actor: Actor, now: datetime) -> QuerySet[Session]:
     """Sessions that are over, to which the client came and whose note is not signed: all for the
     owner, to a practitioner their own."""
-    rows = session_list(actor).filter(status=SessionStatus.ARRIVED.value, ends_at__lte=now)
+    rows = unsigned_sessions(session_list(actor)).filter(ends_at__lte=now)
     if actor.role is Role.OWNER:
         return rows
     return of_caller(actor, rows)
@@ -61,6 +62,13 @@ def with_drafts(rows: Sequence[Session], now: datetime) -> list[Session]:
         row.draft_revision = draft.revision if draft else None
         row.draft_saved_at = draft.updated_at if draft else None
     return found
+
+
+def with_ages(rows: Sequence[Note], now: datetime) -> Sequence[Note]:
+    """Signed notes with their age in whole hours, as ``age_hours``."""
+    for row in rows:
+        setattr(row, "age_hours", (now - row.signed_at) // HOUR)  # noqa: B010  beside the columns
+    return rows
 
 
 def waiting_words(actor: Actor) -> QuerySet[NoteDraft]:

@@ -16,6 +16,7 @@ from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.models import Session
 from sessions.notes.models import Note, NoteDraft
+from sessions.notes.selectors.co_signature import with_co_signatures
 
 Row = TypeVar("Row", Note, NoteDraft, Session)
 
@@ -88,8 +89,10 @@ def of_caller(actor: Actor, rows: QuerySet[Row]) -> QuerySet[Row]:
 
 
 def named_notes(rows: Iterable[Note]) -> list[Note]:
-    """The rows with the names of client, practitioner, facility and supervisor as attributes."""
+    """The rows with the names of client, practitioner, facility and supervisor, and where their
+    co-signature stands, as attributes."""
     found = with_display_names(rows)
+    with_co_signatures(found)
     supervisors = {row.supervisor_id for row in found if row.supervisor_id is not None}
     names = dict(Practitioner.objects.filter(pk__in=supervisors).values_list("pk", "name"))
     for row in found:

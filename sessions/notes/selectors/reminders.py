@@ -6,13 +6,15 @@ from datetime import timedelta
 
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import StaffRule
+from sessions.calendar.models import Session
 from sessions.notes.domain.jobs import NOTE_REMINDER
 from sessions.notes.selectors.upcoming import unsigned_sessions
 
 
 def _decide(asked: Question) -> Wanted | None:
     """None where it was signed, or the client did not come after all."""
-    row = unsigned_sessions([asked.client_id]).filter(pk=asked.about).first()
+    theirs = Session.objects.filter(client_id=asked.client_id, pk=asked.about)
+    row = unsigned_sessions(theirs).first()
     if row is None:
         return None
     return Wanted(

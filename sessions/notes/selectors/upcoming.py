@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from practice.clock import clock
 from practice.core.reasons import Reason
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.gaps import GapSource
-from sessions.notes.models import Note
 
 UNSIGNED = "note"
 
 
-def unsigned_sessions(client_ids: Collection[UUID] | QuerySet[Any, Any]) -> QuerySet[Session]:
-    """Sessions of some clients for which they came and whose note nobody has signed."""
-    signed = Note.objects.filter(client_id__in=client_ids).values("session_id")
-    came = Session.objects.filter(client_id__in=client_ids, status="arrived")
-    return came.exclude(pk__in=signed)
+def unsigned_sessions(sessions: QuerySet[Session]) -> QuerySet[Session]:
+    """Of some sessions those to which the client came and whose note nobody has signed: a
+    signature completes the session."""
+    return sessions.filter(status=SessionStatus.ARRIVED.value)
 
 
 def _unsigned_before(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
     """The sessions whose client has an earlier one, over by now, without a signed note."""
     clients = {row.client_id for row in sessions}
-    over = unsigned_sessions(clients).filter(ends_at__lte=clock.now())
+    theirs = Session.objects.filter(client_id__in=clients)
+    over = unsigned_sessions(theirs).filter(ends_at__lte=clock.now())
     ended = list(over.values_list("client_id", "ends_at"))
     return {
         row.pk: [UNSIGNED]
@@ -45,7 +44,7 @@ NOTE_GAPS = GapSource(
 def open_session_reasons(client_id: UUID) -> list[Reason]:
     """Sessions still to come, and sessions that took place without a signed note."""
     mine = Session.objects.filter(client_id=client_id)
-    unsigned = unsigned_sessions([client_id]).count()
+    unsigned = unsigned_sessions(mine).count()
     ahead = mine.filter(status="booked", ends_at__gt=clock.now()).count()
     found = {
         "erasure.upcoming_sessions": (ahead, f"Sessions are booked ahead ({ahead}): cancel them."),

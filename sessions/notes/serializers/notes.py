@@ -11,6 +11,7 @@ from practice.http.reasons import ModeField
 from practice.http.serializers import RecordSerializer
 from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
+from sessions.notes.serializers.co_signature import CoSignatureOutputSerializer
 
 
 class DraftCollisionOutputSerializer(RecordSerializer):
@@ -29,7 +30,8 @@ class DraftFindingOutputSerializer(RecordSerializer):
         help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
         " `untouched_line`, `response_missing`,"
         " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`,"
-        " `overlaps_practitioner`, `overlaps_client`."
+        " `overlaps_practitioner`, `overlaps_client`; `awaits_co_signature` (nothing to put right:"
+        " who co-signs it once it is signed)."
     )
     text = serializers.CharField(help_text="What it is and what to do.")
     allowed = ModeField(allow_null=True, help_text="The most that the line was permitted to be.")
@@ -132,6 +134,9 @@ class SignedNoteOutputSerializer(RecordSerializer):
     evaluated_with = serializers.JSONField(help_text="Versions that decided.")
     entered_in_error = serializers.CharField(
         help_text="Why its session was entered in error; empty where the note stands."
+    )
+    co_signature = CoSignatureOutputSerializer(
+        help_text="Whether the supervisor's co-signature is required, and where it stands."
     )
     warnings = ReasonForm(
         many=True,

@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
+from clients.permissions.domain.co_signature import reasons_to_co_sign
 from practice.core.reasons import Reason, Rejected, check_version
 from practice.people_and_places.locks import lock_rows
 from practice.people_and_places.models.practitioners import Supervision
@@ -30,6 +31,7 @@ from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
+from sessions.notes.selectors.co_signature import techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.notes import re_entered
 from sessions.notes.selectors.overlaps import note_overlap_warnings
@@ -125,6 +127,7 @@ def _sign_facts(
         permissions=permissions,
         confirmed=said.confirmed,
         re_enters=said.re_enters,
+        co_signature=reasons_to_co_sign(case.facts, techniques_by_hand(content.lines)),
         warnings=(
             *note_overlap_warnings(paper.client_id, session, times),
             *(

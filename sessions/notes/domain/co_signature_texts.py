@@ -1,0 +1,60 @@
+"""Where a co-signature stands, in one sentence that says the worst. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from sessions.notes.domain.co_signatures import CoSignatureStatus
+from sessions.notes.domain.co_signers import CoSigner
+
+NOBODY_SUPERVISED = "nobody is on record as supervisor of its author that day"
+
+
+def awaited_text(who: Sequence[CoSigner]) -> str:
+    """Of whom a note waits, e.g. ``waits for the co-signature of Paula.``"""
+    may = [one.name for one in who if not one.bars]
+    if may:
+        return f"waits for the co-signature of {' or '.join(may)}."
+    return f"waits for a co-signature that nobody can give: {'; '.join(nobody_can(who))}."
+
+
+def nobody_can(who: Sequence[CoSigner]) -> list[str]:
+    """Why nobody can co-sign, person by person; empty where somebody can."""
+    if any(not one.bars for one in who):
+        return []
+    return [f"{one.name} {', '.join(one.bars)}" for one in who] or [NOBODY_SUPERVISED]
+
+
+def status_text(
+    status: CoSignatureStatus,
+    acts: Sequence[Mapping[str, Any]],
+    who: Sequence[CoSigner],
+    names: Mapping[UUID, str],
+    zone: str,
+) -> str:
+    """The headline of a note's co-signature. ``acts``: who co-signed or returned it, oldest
+    first; ``who`` could now; ``zone`` of the facility."""
+    if status is CoSignatureStatus.NOT_REQUIRED:
+        return "No co-signature is required."
+    if status is CoSignatureStatus.WAITING:
+        return f"The note {awaited_text(who)}"
+    last = _act_text(acts[-1], names, zone)
+    if status is CoSignatureStatus.RETURNED:
+        return f"Returned {last} Its author answers by an addendum."
+    co_signed = [one for one in acts if one["act"] == CoSignatureStatus.CO_SIGNED]
+    done = f"Co-signed {_act_text(co_signed[-1], names, zone)}"
+    if status is CoSignatureStatus.CO_SIGNED:
+        return done
+    return f"An addendum came since the co-signature: the note {awaited_text(who)} {done}"
+
+
+def _act_text(act: Mapping[str, Any], names: Mapping[UUID, str], zone: str) -> str:
+    name = names.get(UUID(act["practitioner_id"]), "")
+    credential = str(act["credential"]).replace("_", " ")
+    at = datetime.fromisoformat(act["at"]).astimezone(ZoneInfo(zone))
+    words = f": {act['words']}" if act["words"] else "."
+    return f"by {name}, {credential}, on {at:%Y-%m-%d} at {at:%H:%M}{words}"

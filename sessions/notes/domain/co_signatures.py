@@ -1,0 +1,121 @@
+"""Where the co-signature of each note of a client stands. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from types import MappingProxyType
+from uuid import UUID
+
+from practice.core.decisions import Slice
+from practice.core.events import RecordedEvent
+from sessions.notes.domain import co_signature_events, events
+
+
+class CoSignatureStatus(StrEnum):
+    """Where the co-signature of a note stands."""
+
+    NOT_REQUIRED = "not_required"
+    WAITING = "waiting"
+    RETURNED = "returned"
+    CO_SIGNED = "co_signed"
+    ADDENDUM_SINCE = "addendum_since"
+
+
+OPEN = (
+    CoSignatureStatus.WAITING,
+    CoSignatureStatus.RETURNED,
+    CoSignatureStatus.ADDENDUM_SINCE,
+)
+"""Somebody still has to look at the note or answer."""
+AFTER_ADDENDUM = {
+    CoSignatureStatus.RETURNED: CoSignatureStatus.WAITING,
+    CoSignatureStatus.CO_SIGNED: CoSignatureStatus.ADDENDUM_SINCE,
+}
+"""An addendum answers a return; after a co-signature it wants another look."""
+
+
+def after_addendum(status: CoSignatureStatus) -> CoSignatureStatus:
+    """Where the co-signature stands once the note was added to."""
+    return AFTER_ADDENDUM.get(status, status)
+
+
+@dataclass(frozen=True, slots=True)
+class CoSignature:
+    """That of one note. ``awaited``: it was never given since it was required, so that nothing
+    is drawn for the note; later words do not take it back."""
+
+    status: CoSignatureStatus = CoSignatureStatus.NOT_REQUIRED
+    awaited: bool = False
+
+
+NOT_REQUIRED = CoSignature()
+
+
+@dataclass(frozen=True, slots=True)
+class CoSignatures:
+    """Those of a client's notes, by session."""
+
+    by_session: Mapping[UUID, CoSignature]
+
+    def of(self, session_id: UUID) -> CoSignature:
+        """That of a session's note."""
+        return self.by_session.get(session_id, NOT_REQUIRED)
+
+
+@dataclass
+class CoSignaturesBuilder:
+    """What the fold changes."""
+
+    found: dict[UUID, CoSignature] = field(default_factory=dict)
+
+
+CO_SIGNATURES: Slice[CoSignaturesBuilder, CoSignatures] = Slice(
+    "co_signatures",
+    initial=CoSignaturesBuilder,
+    freeze=lambda builder: CoSignatures(MappingProxyType(dict(builder.found))),
+    watches=(events, co_signature_events),
+    ignores=(
+        events.NoteSigned,
+        events.UnsentWordsDiscarded,
+        events.NoteMarkedOutside,
+        events.NoteEnteredInError,
+    ),
+)
+
+
+@CO_SIGNATURES.on(co_signature_events.CoSignatureRequired)
+def required(
+    builder: CoSignaturesBuilder,
+    event: co_signature_events.CoSignatureRequired,
+    meta: RecordedEvent,
+) -> None:
+    """It waits from here on."""
+    builder.found[event.session_id] = CoSignature(CoSignatureStatus.WAITING, awaited=True)
+
+
+@CO_SIGNATURES.on(co_signature_events.NoteCoSigned)
+def co_signed(
+    builder: CoSignaturesBuilder, event: co_signature_events.NoteCoSigned, meta: RecordedEvent
+) -> None:
+    """It waits no more."""
+    builder.found[event.session_id] = CoSignature(CoSignatureStatus.CO_SIGNED)
+
+
+@CO_SIGNATURES.on(co_signature_events.NoteReturned)
+def returned(
+    builder: CoSignaturesBuilder, event: co_signature_events.NoteReturned, meta: RecordedEvent
+) -> None:
+    """It waits for its author; what was co-signed once stays so for what is drawn."""
+    before = builder.found.get(event.session_id, NOT_REQUIRED)
+    builder.found[event.session_id] = replace(before, status=CoSignatureStatus.RETURNED)
+
+
+@CO_SIGNATURES.on(events.AddendumAdded)
+def addendum_added(
+    builder: CoSignaturesBuilder, event: events.AddendumAdded, meta: RecordedEvent
+) -> None:
+    """It answers a return; after a co-signature it wants another look."""
+    if (before := builder.found.get(event.session_id)) is not None:
+        builder.found[event.session_id] = replace(before, status=after_addendum(before.status))
