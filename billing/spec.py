@@ -39,7 +39,11 @@ from billing.summaries.domain.state import DISCLOSURES, KEPT_SUMMARIES, VISIT_CH
 from billing.visits.domain.jobs import SHARED_TIME_JOB, SHARED_TIME_JOBS
 from billing.visits.selectors.booking_advisory import ADVISE_ON_PAYER, UNPAID_BY_PAYER
 from billing.visits.selectors.coverage import count_coverable
-from billing.visits.selectors.reactor import CALCULATE_VISIT, GIVE_BACK_VISIT
+from billing.visits.selectors.reactor import (
+    CALCULATE_CO_SIGNED,
+    CALCULATE_VISIT,
+    GIVE_BACK_VISIT,
+)
 from billing.visits.services.shared_time import recalculate_shared_time
 from clients.papers.expiring import EXPIRING
 from clients.reminders.hooks import REMINDER_KINDS
@@ -60,7 +64,7 @@ APP = AppSpec(
     events=(self_pay_events, authorization_events, summary_events),
     slices=(SELF_PAY, AUTHORIZATION_BALANCE, DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES),
     projections=(SELF_PAY_ROWS, AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
-    reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT),
+    reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT, CALCULATE_CO_SIGNED),
     advisories=(
         ADVISE_ON_BOOKING,
         ADVISE_ON_PAYER,

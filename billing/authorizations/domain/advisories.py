@@ -173,6 +173,17 @@ def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
     return [Reason(code="units_await_override", text=text, source=SOURCE)]
 
 
+def notes_waiting(number: str, days: Sequence[date]) -> list[Reason]:
+    """A warning where notes of visits await their co-signature: they are not exported."""
+    if not days:
+        return []
+    text = (
+        f"Notes of {_count(len(days), 'visit')} of authorization {number} await their co-signature "
+        f"and are left out: {_listed(days)}. Export it again once they are co-signed."
+    )
+    return [Reason(code="notes_await_co_signature", text=text, source=SOURCE)]
+
+
 def _listed(days: Sequence[date]) -> str:
     more = f" and {len(days) - MAX_DAYS_LISTED} more" if len(days) > MAX_DAYS_LISTED else ""
     return ", ".join(str(day) for day in days[:MAX_DAYS_LISTED]) + more

@@ -117,6 +117,7 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     It lasted from ``started_at`` to ``ended_at``. Of the minutes that it shares with other
     sessions (``shared``) so many count for it as a person said (``counted_shared_minutes``;
     None: nobody said yet); a new overlap asks anew. ``class_id``: it was a place in a class.
+    ``awaits_co_signature``: nothing is drawn for it until the supervisor has co-signed its note.
     """
 
     session_id: UUID
@@ -133,6 +134,7 @@ class TreatedSession(msgspec.Struct, frozen=True, kw_only=True):
     shared_answer: SharedTimeAnswer | None = None
     counted_shared_minutes: int | None = None
     class_id: UUID | None = None
+    awaits_co_signature: bool = False
 
 
 class ExcludedMinutes(msgspec.Struct, frozen=True, kw_only=True):
@@ -199,7 +201,7 @@ class ExpectedAmount(msgspec.Struct, frozen=True, kw_only=True):
         return total_of(self.by_code, self.codes_without_rate)
 
 
-@event("visit.calculated", version=2)
+@event("visit.calculated", version=3)
 class VisitCalculated(Event, frozen=True, kw_only=True):
     """A client's treatment day in one discipline was calculated, again with each signature.
 
@@ -251,8 +253,9 @@ class VisitCalculated(Event, frozen=True, kw_only=True):
 
 
 @upcaster("visit.calculated", from_version=1)
+@upcaster("visit.calculated", from_version=2)
 def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
-    """Version 1 knew no classes."""
+    """Version 1 knew no classes, version 2 no co-signatures."""
     return payload
 
 

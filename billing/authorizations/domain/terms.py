@@ -38,6 +38,7 @@ class UncoveredReason(StrEnum):
     """Why a visit, or some of its minutes, is not covered."""
 
     NO_AUTHORIZATION = "no_authorization"
+    AWAITING_CO_SIGNATURE = "awaiting_co_signature"
     OUTSIDE_PERIOD = "outside_period"
     AUTHORIZATION_ENDED = "authorization_ended"
     GIVEN_BACK = "given_back"
@@ -58,6 +59,9 @@ class UncoveredReason(StrEnum):
 
 UNCOVERED_REASON_TEXT: dict[UncoveredReason, str] = {
     UncoveredReason.NO_AUTHORIZATION: "No authorization is on record for this client.",
+    UncoveredReason.AWAITING_CO_SIGNATURE: (
+        "A note waits for the supervisor's co-signature; nothing is drawn for it until then."
+    ),
     UncoveredReason.OUTSIDE_PERIOD: "The day lies outside the period of every authorization.",
     UncoveredReason.AUTHORIZATION_ENDED: "The authorization had been ended.",
     UncoveredReason.GIVEN_BACK: (

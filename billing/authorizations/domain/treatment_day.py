@@ -15,7 +15,7 @@ from billing.authorizations.domain.state import (
     UsedAmounts,
     VisitState,
 )
-from billing.authorizations.domain.terms import Discipline
+from billing.authorizations.domain.terms import Discipline, UncoveredReason
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,13 @@ class TreatmentDay:
     def given_back(self) -> bool:
         """Whether a person gave back what it used: then it uses nothing by itself."""
         return self.earlier is not None and self.earlier.last.given_back
+
+    @property
+    def why_without_authorization(self) -> tuple[UncoveredReason, ...]:
+        """Why nothing is covered where no authorization is on record."""
+        waits = any(one.awaits_co_signature for one in self.sessions)
+        more = (UncoveredReason.AWAITING_CO_SIGNATURE,) if waits else ()
+        return (UncoveredReason.NO_AUTHORIZATION, *more)
 
     def when_given_back(self, *, given_back: bool) -> TreatmentDay:
         """The same day, given back or not."""

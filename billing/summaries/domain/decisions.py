@@ -38,13 +38,22 @@ class ExportSummary(msgspec.Struct, frozen=True, kw_only=True):
 def visits_of(
     balance: AuthorizationBalance, authorization_id: UUID, first: date, last: date
 ) -> list[VisitCalculated]:
-    """The visits of an authorization in a period, both days included."""
+    """The visits of an authorization in a period, both days included, as far as they are final:
+    sessions whose note awaits its co-signature are left out, and visits of such alone."""
     return [
-        visit.last
+        final
         for visit in balance.visits.values()
         if visit.last.authorization_id == authorization_id
         and first <= visit.last.local_date <= last
+        and (final := _final(visit.last)) is not None
     ]
+
+
+def _final(visit: VisitCalculated) -> VisitCalculated | None:
+    sessions = tuple(one for one in visit.sessions if not one.awaits_co_signature)
+    if sessions == visit.sessions:
+        return visit
+    return msgspec.structs.replace(visit, sessions=sessions) if sessions else None
 
 
 def check_visits(

@@ -8,7 +8,12 @@ from datetime import date
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from billing.authorizations.domain.advisories import units_waiting, used_after_end
+from billing.authorizations.domain.advisories import (
+    notes_waiting,
+    units_waiting,
+    used_after_end,
+)
+from billing.authorizations.domain.terms import UncoveredReason
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.naming import days_outside
 from billing.payers.models import Payer, ServiceCode
@@ -90,9 +95,19 @@ def summary_names() -> SummaryNames:
     )
 
 
+def _days_waiting(row: Authorization, first: date, last: date) -> list[date]:
+    code = UncoveredReason.AWAITING_CO_SIGNATURE.value
+    found = Visit.objects.filter(
+        authorization_id=row.pk,
+        uncovered_reason_codes__contains=f"|{code}|",
+        local_date__range=(first, last),
+    )
+    return sorted(found.values_list("local_date", flat=True))
+
+
 def export_warnings(authorization_id: UUID, first: date, last: date) -> list[Reason]:
     """What a person should settle before a summary is sent: units of its period that wait for
-    a choice, use after the authorization's last day."""
+    a choice, notes that await their co-signature, use after the authorization's last day."""
     row = Authorization.objects.get(pk=authorization_id)
     waiting = Visit.objects.filter(
         authorization_id=row.pk, awaiting_override=True, local_date__range=(first, last)
@@ -100,5 +115,6 @@ def export_warnings(authorization_id: UUID, first: date, last: date) -> list[Rea
     days = sorted(waiting)
     return [
         *units_waiting(row.number, days),
+        *notes_waiting(row.number, _days_waiting(row, first, last)),
         *used_after_end(row.number, row.last_day, days_outside([row])[1][row.pk]),
     ]

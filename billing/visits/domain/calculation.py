@@ -67,7 +67,7 @@ def calculate_visit(
         if best is None or (result.expected_units and not best.expected_units):
             best = result
     if best is None:
-        best = _base(day, (UncoveredReason.NO_AUTHORIZATION,))
+        best = _base(day, day.why_without_authorization)
     best = msgspec.structs.replace(
         best,
         chosen_by_person=chosen is not None,

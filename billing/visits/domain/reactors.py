@@ -32,12 +32,13 @@ class BillingFacts:
     """What was read after the lock: the payers' rules, and the practitioner's sessions with
     other clients about that time. ``standing``: those it was known to share time with whose
     times can still be read, so that ``elsewhere`` says all of them. ``class_id``: the class in
-    which the session of a note is a place."""
+    which the session of a note is a place. ``awaits_co_signature``: its note waits for one."""
 
     payers: PayerRulesById
     elsewhere: tuple[SessionSpan, ...] = ()
     standing: frozenset[UUID] = frozenset()
     class_id: UUID | None = None
+    awaits_co_signature: bool = False
 
 
 def react_to_note(rec: RecordedEvent, states: States, facts: BillingFacts, ctx: Context) -> Decided:
@@ -45,7 +46,7 @@ def react_to_note(rec: RecordedEvent, states: States, facts: BillingFacts, ctx: 
     corrected, and before it other days of the client that share its time."""
     authorization_balance, payers = states[AUTHORIZATION_BALANCE], facts.payers
     if isinstance(rec.data, NoteSigned):
-        treated = _treated(rec, rec.data, facts.class_id)
+        treated = _treated(rec, rec.data, facts)
         own = (rec.data.local_date, DISCIPLINE_OF[rec.data.credential])
         made = _sharing_days(own, treated, authorization_balance, payers)
         for one in made:
@@ -112,7 +113,7 @@ def with_session(day: TreatmentDay, session: TreatedSession) -> TreatmentDay:
     return _with(day, [*others, session])
 
 
-def _treated(rec: RecordedEvent, signed: NoteSigned, class_id: UUID | None) -> TreatedSession:
+def _treated(rec: RecordedEvent, signed: NoteSigned, facts: BillingFacts) -> TreatedSession:
     return TreatedSession(
         session_id=signed.session_id,
         note_id=signed.note_id,
@@ -124,7 +125,8 @@ def _treated(rec: RecordedEvent, signed: NoteSigned, class_id: UUID | None) -> T
         signed_by=rec.actor,
         started_at=signed.started_at,
         ended_at=signed.ended_at,
-        class_id=class_id,
+        class_id=facts.class_id,
+        awaits_co_signature=facts.awaits_co_signature,
     )
 
 

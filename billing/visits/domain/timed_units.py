@@ -106,8 +106,8 @@ def calculate_earned_units(
 ) -> EarnedUnits:
     """Calculate the units of one client, day and discipline.
 
-    Minutes that do not count drop out first, then those beyond the clock and those that are
-    shared.
+    Minutes that do not count drop out first, all those of a note that awaits its co-signature
+    among them, then those beyond the clock and those that are shared.
     A place in a class earns one untimed unit of the group's code and no timed minutes (rulings 57).
     ``only`` limits it to some sessions (those that a visit is left for); the others
     drop out with the reason ``otherwise``.
@@ -120,6 +120,8 @@ def calculate_earned_units(
             if not one.minutes:
                 continue
             code, reason = eligible.uncovered_reason(session, one.part)
+            if session.awaits_co_signature:
+                reason = UncoveredReason.AWAITING_CO_SIGNATURE
             if reason is None and session.class_id is not None and not in_a_group(session):
                 reason = UncoveredReason.NO_GROUP
             if reason is None and only is not None and session.session_id not in only:

@@ -8,6 +8,7 @@ from uuid import UUID
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.payers.domain.rules import PayerRulesById
 from billing.payers.selectors import payer_rules
+from billing.visits.domain.co_signature import when_co_signed
 from billing.visits.domain.entered_in_error import without_session
 from billing.visits.domain.reactors import BillingFacts, react_to_note
 from billing.visits.domain.shared_time import shared_elsewhere
@@ -16,6 +17,8 @@ from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
 from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.calendar.domain.state import CALENDAR
+from sessions.notes.domain.co_signature_events import CoSignatureRequired, NoteCoSigned
+from sessions.notes.domain.co_signatures import CO_SIGNATURES
 from sessions.notes.domain.events import AddendumAdded, NoteSigned
 
 
@@ -33,6 +36,7 @@ def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingF
             rules,
             sessions_elsewhere(client_id, data.practitioner_id, *span),
             class_id=session.class_id if session else None,
+            awaits_co_signature=states[CO_SIGNATURES].of(data.session_id).awaited,
         )
     if not isinstance(data, AddendumAdded) or data.after is None:
         return BillingFacts(rules)
@@ -66,7 +70,17 @@ GIVE_BACK_VISIT = Reactor(
 CALCULATE_VISIT = Reactor(
     name="calculate a visit",
     on=(NoteSigned, AddendumAdded),
-    slices=(AUTHORIZATION_BALANCE, CALENDAR),
+    slices=(AUTHORIZATION_BALANCE, CALENDAR, CO_SIGNATURES),
     react=react_to_note,
     lookup=_facts,
+)
+
+CALCULATE_CO_SIGNED = Reactor(
+    name="calculate a visit when its note is co-signed",
+    on=(CoSignatureRequired, NoteCoSigned),
+    slices=(AUTHORIZATION_BALANCE,),
+    react=lambda rec, states, payers, _ctx: when_co_signed(
+        cast(CoSignatureRequired | NoteCoSigned, rec.data), states[AUTHORIZATION_BALANCE], payers
+    ),
+    lookup=_payers_of_session,
 )

@@ -27,6 +27,7 @@ from sessions.notes.models import Note
 from sessions.notes.selectors.co_signers import CoSignerRows
 
 WILL_WAIT = "awaits_co_signature"
+IN_ERROR = "The note was entered in error: no co-signature is waited for."
 
 
 def techniques_by_hand(lines: Iterable[NoteLine]) -> frozenset[Technique]:
@@ -75,7 +76,9 @@ def with_co_signatures(rows: Sequence[Note]) -> Sequence[Note]:
         status = CoSignatureStatus(row.co_signature)
         state: dict[str, Any] = {
             "status": status.value,
-            "text": status_text(status, row.co_signature_acts, who, names, row.zone),
+            "text": IN_ERROR
+            if row.entered_in_error
+            else status_text(status, row.co_signature_acts, who, names, row.zone),
             "waits_for": [one for one in who if not one.bars],
             "nobody": nobody_can(who) if row in waiting else [],
             "acts": [
@@ -89,7 +92,7 @@ def with_co_signatures(rows: Sequence[Note]) -> Sequence[Note]:
 
 def waiting_warnings(note: Note) -> list[Reason]:
     """That a signed note, named by ``with_co_signatures``, waits, and of whom."""
-    if note.co_signature not in OPEN:
+    if note.co_signature not in OPEN or note.entered_in_error:
         return []
     text = note.co_signature_state["text"]  # type: ignore[attr-defined]
     return [Reason(code=WILL_WAIT, text=text, source="practice policy")]
