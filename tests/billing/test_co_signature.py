@@ -35,6 +35,11 @@ def under(world: World) -> CoSigning:
     return made
 
 
+def why(visit: dict[str, Any]) -> list[str]:
+    """Why something of a visit is not covered."""
+    return [one["code"] for one in visit["reasons"]]
+
+
 def used(world: World, made: dict[str, Any]) -> tuple[int, int]:
     """Visits left and units used of an authorization."""
     now = ok(world.desk.get(f"authorizations/{made['id']}"))
@@ -47,18 +52,18 @@ def test_nothing_is_drawn_until_the_co_signature_and_then_what_a_signature_draws
     made = authorize(world)
     under.sign(minutes=MINUTES)
     (visit,) = world.visits()
-    assert (visit["covered"], visit["uncovered_reasons"], visit["used_units"]) == (
+    assert (visit["covered"], why(visit), visit["used_units"]) == (
         "not_covered",
         [WAITS],
         {},
     )
     assert used(world, made) == (10, 0)
     assert [one["id"] for one in world.visits(reason=WAITS)] == [visit["id"]]
-    assert ok(world.billing.get("visits/coverable"))["visits"] == []
+    assert ok(world.billing.get("coverable-visits"))["visits"] == []
     ok(under.co_sign(), 201)
     (drawn,) = world.visits()
     assert (drawn["id"], drawn["used_units"]) == (visit["id"], {"STR15": 2, "CAR15": 1})
-    assert (drawn["covered"], drawn["uncovered_reasons"]) == ("covered", [])
+    assert (drawn["covered"], why(drawn)) == ("covered", [])
     assert used(world, made) == (9, 3)
     assert world.visits(reason=WAITS) == []
     assert compare().differences == []
@@ -97,7 +102,7 @@ def test_the_rest_of_the_day_is_drawn_while_one_note_waits(world: World, under: 
     under.sign(minutes=MINUTES)
     sol = _other_therapist_signs(world, under)
     (visit,) = world.visits()
-    assert (visit["covered"], visit["uncovered_reasons"]) == ("partly", [WAITS])
+    assert (visit["covered"], why(visit)) == ("partly", [WAITS])
     assert visit["used_units"] == {"STR15": 2}
     assert used(world, made) == (9, 2)
     document = _export(world, made)
@@ -117,16 +122,19 @@ def test_an_export_leaves_out_a_visit_that_waits_and_says_so(
     (told,) = [one for one in document["warnings"] if one["code"] == "notes_await_co_signature"]
     assert str(Session.objects.get(pk=under.session_id).local_date) in told["text"]
     ok(under.co_sign(), 201)
-    assert _export(world, made)["totals"]["units"] == 3
+    now = _export(world, made)
+    assert now["totals"]["units"] == 3
+    reasons = {one["what"] for found in now["corrections"] for one in found["reasons"]}
+    assert "a note was co-signed" in reasons
 
 
 def test_without_an_authorization_the_list_says_both(world: World, under: CoSigning) -> None:
     under.sign(minutes=MINUTES)
     (visit,) = world.visits()
-    assert visit["uncovered_reasons"] == ["no_authorization", WAITS]
+    assert why(visit) == ["no_authorization", WAITS]
     ok(under.co_sign(), 201)
     (visit,) = world.visits()
-    assert visit["uncovered_reasons"] == ["no_authorization"]
+    assert why(visit) == ["no_authorization"]
 
 
 def test_entered_in_error_before_the_co_signature_it_leaves_billings_list(
@@ -160,4 +168,8 @@ def _other_therapist_signs(world: World, under: CoSigning) -> str:
 def _export(world: World, made: dict[str, Any], **more: Any) -> dict[str, Any]:
     sent = {"recipient": "Lakeshore claims", "purpose": "review", **more}
     path = f"authorizations/{made['id']}/visit-summary"
-    return dict(ok(world.billing.post(path, sent, key=key()), 201))
+    made = ok(world.billing.post(path, sent, key=key()), 201)
+    return {
+        **ok(world.billing.get(made["href"], HTTP_ACCEPT="application/json")),
+        "warnings": made["warnings"],
+    }

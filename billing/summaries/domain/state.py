@@ -25,6 +25,7 @@ from practice.core.decisions import Slice
 from practice.core.dispatch import events_of
 from practice.core.events import RecordedEvent
 from sessions.calendar.domain import events as calendar_events
+from sessions.notes.domain import co_signature_events
 from sessions.notes.domain import events as note_events
 
 
@@ -121,9 +122,11 @@ VISIT_CHANGES: Slice[VisitChangesBuilder, VisitChanges] = Slice(
     "visit_changes",
     initial=VisitChangesBuilder,
     freeze=lambda builder: {key: tuple(found) for key, found in builder.by_visit.items()},
-    watches=(authorization_events, note_events, calendar_events),
+    watches=(authorization_events, note_events, co_signature_events, calendar_events),
     ignores=(
         authorization_events.AuthorizationRecorded,
+        co_signature_events.CoSignatureRequired,
+        co_signature_events.NoteReturned,
         # Of notes and of the calendar little changes a visit.
         *(cls for cls in events_of(note_events) if cls not in CAUSES),
         *(cls for cls in events_of(calendar_events) if cls not in CAUSES),
@@ -136,6 +139,13 @@ def signed(
     builder: VisitChangesBuilder, event: note_events.NoteSigned, meta: RecordedEvent
 ) -> None:
     builder.note(meta, "a note was signed")
+
+
+@VISIT_CHANGES.on(co_signature_events.NoteCoSigned)
+def co_signed(
+    builder: VisitChangesBuilder, event: co_signature_events.NoteCoSigned, meta: RecordedEvent
+) -> None:
+    builder.note(meta, "a note was co-signed")
 
 
 @VISIT_CHANGES.on(note_events.AddendumAdded)

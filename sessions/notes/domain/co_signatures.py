@@ -9,6 +9,7 @@ from types import MappingProxyType
 from uuid import UUID
 
 from practice.core.decisions import Slice
+from practice.core.dispatch import events_of
 from practice.core.events import RecordedEvent
 from sessions.notes.domain import co_signature_events, events
 
@@ -76,12 +77,8 @@ CO_SIGNATURES: Slice[CoSignaturesBuilder, CoSignatures] = Slice(
     initial=CoSignaturesBuilder,
     freeze=lambda builder: CoSignatures(MappingProxyType(dict(builder.found))),
     watches=(events, co_signature_events),
-    ignores=(
-        events.NoteSigned,
-        events.UnsentWordsDiscarded,
-        events.NoteMarkedOutside,
-        events.NoteEnteredInError,
-    ),
+    # Of notes an addendum alone changes where a co-signature stands.
+    ignores=tuple(cls for cls in events_of(events) if cls is not events.AddendumAdded),
 )
 
 

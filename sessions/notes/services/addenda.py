@@ -7,10 +7,12 @@ from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from practice.core.reasons import Rejected, check_version, not_found
+from clients.permissions.domain.co_signature import reasons_to_co_sign
+from practice.core.reasons import Reason, Rejected, check_version, not_found
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.services.attendance import own_session
 from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.domain.state import CALENDAR
@@ -21,10 +23,13 @@ from sessions.notes.domain.addenda import (
     decide_discard_unsent,
     unsent_fields,
 )
+from sessions.notes.domain.co_signatures import CO_SIGNATURES
+from sessions.notes.domain.co_signers import required_later
 from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
+from sessions.notes.selectors.co_signature import techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.notes import drafts_of
 from sessions.notes.services.drafts import (
@@ -61,12 +66,16 @@ def addendum_add(uow: UnitOfWork, *, session_id: UUID, command: AddToNote) -> Se
             counts=practitioner_id == row.practitioner_id,
         )
     settings = note_settings()
+    late = _stands_on_supervision(uow, row.client_id, unsent, row.pk)
     outcome = uow.execute(
         row.client_id,
-        (NOTES,),
-        lambda states, ctx: decide_addendum(
-            states[NOTES], row.pk, practitioner_id, command, settings, ctx, unsent
-        ),
+        (NOTES, CO_SIGNATURES),
+        lambda states, ctx: [
+            *decide_addendum(
+                states[NOTES], row.pk, practitioner_id, command, settings, ctx, unsent
+            ),
+            *required_later(states[NOTES], states[CO_SIGNATURES], row.pk, late),
+        ],
     )
     if unsent is not None and paper is not None:
         _settle_unsent(uow, paper)
@@ -140,6 +149,20 @@ def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentW
             states[NOTES].of(paper.session_id).count.times,
         ),
     )
+
+
+def _stands_on_supervision(
+    uow: UnitOfWork, client_id: UUID, unsent: UnsentWords | None, session_id: UUID
+) -> tuple[Reason, ...]:
+    """Why work by hand that is sent with an addendum wants a co-signature; none: it does not."""
+    by_hand = techniques_by_hand(unsent.content.lines if unsent else ())
+    if not by_hand:
+        return ()
+    states = uow.states(client_id, (*CLIENT_FACTS, CALENDAR))
+    session = states[CALENDAR].session(session_id)
+    assessor = SessionAssessor(client_id, client_facts(states), states[CALENDAR])
+    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+    return reasons_to_co_sign(assessor.case(place).facts, by_hand)
 
 
 def _settle_unsent(uow: UnitOfWork, paper: NoteDraft) -> None:

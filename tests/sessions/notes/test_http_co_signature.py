@@ -174,6 +174,16 @@ def test_an_addendum_since_the_co_signature_wants_another_look(under: CoSigning)
     assert compare().differences == []
 
 
+def test_work_by_hand_that_an_addendum_brings_makes_the_note_wait(under: CoSigning) -> None:
+    signed = under.sign(lines=[line(mode="self_directed")])
+    assert signed["co_signature"]["status"] == "not_required"
+    assert under.add("Nothing by hand.")["co_signature"]["status"] == "not_required"
+    saved = under.phone.save(lines=[line()])
+    added = under.add("One more, by hand.", send_unsent=saved["revision"])
+    assert added["co_signature"]["status"] == "waiting"
+    assert ok(under.co_sign(), 201)["co_signature"]["status"] == "co_signed"
+
+
 def test_the_list_is_the_supervisors_the_authors_and_the_owners(under: CoSigning) -> None:
     under.sign()
     (row,) = listed(under)
