@@ -14,7 +14,7 @@ from tests.billing.world import World
 from tests.builders import ok
 from tests.sessions.booking.http import WELL, book, key, local
 from tests.sessions.notes.co_signing import CoSigning
-from tests.sessions.notes.http import Device, whole_note
+from tests.sessions.notes.http import Device, line, whole_note
 
 pytestmark = pytest.mark.django_db
 
@@ -94,6 +94,23 @@ def test_minutes_corrected_while_it_waits_count_at_the_co_signature(
     assert used(world, made) == (10, 0)
     ok(under.co_sign(), 201)
     assert used(world, made) == (9, 4)
+
+
+def test_work_by_hand_that_an_addendum_brings_gives_the_draw_back_until_it_is_co_signed(
+    world: World,
+) -> None:
+    """Of what nobody is to co-sign the draw does not wait; then the note does."""
+    under = CoSigning.furnished(world.built)
+    world.client_id = Session.objects.get(pk=under.session_id).client_id
+    made = authorize(world)
+    under.sign(minutes=MINUTES, lines=[line(mode="self_directed")])
+    assert used(world, made) == (9, 3)
+    saved = under.phone.save(lines=[line()])
+    under.add("One more, by hand.", send_unsent=saved["revision"])
+    assert used(world, made) == (10, 0)
+    assert [why(one) for one in world.visits()] == [[WAITS]]
+    ok(under.co_sign(), 201)
+    assert used(world, made) == (9, 3)
 
 
 def test_the_rest_of_the_day_is_drawn_while_one_note_waits(world: World, under: CoSigning) -> None:

@@ -16,7 +16,7 @@ from sessions.calendar.models import Session
 from sessions.notes.models import Note
 from tests.builders import Built, account, build_practice, ok, practitioner, refused
 from tests.sessions.booking.http import key
-from tests.sessions.notes.co_signing import CoSigning, under_supervision
+from tests.sessions.notes.co_signing import CoSigning, supervise, under_supervision
 from tests.sessions.notes.http import line, whole_note
 
 pytestmark = pytest.mark.django_db
@@ -206,6 +206,16 @@ def test_the_list_is_the_supervisors_the_authors_and_the_owners(under: CoSigning
     assert listed(under, **{"from": str(day + timedelta(days=1))}) == []
 
 
+def test_the_list_shows_a_supervisor_only_the_days_that_they_supervised(under: CoSigning) -> None:
+    under.sign()
+    day = Session.objects.get(pk=under.session_id).local_date
+    second = practitioner("Sol Weber", Credential.PHYSICAL_THERAPIST, under.built.east)
+    supervise(under.built, second, day + timedelta(days=1))
+    sol = under.by(account("sol", Role.PRACTITIONER, under.built.east, of=second))
+    assert ok(sol.get("notes/awaiting-co-signature"))["results"] == []
+    refused(under.co_sign(sol), 403, "may_not_co_sign")
+
+
 def test_where_the_supervisor_left_the_owner_sees_that_nobody_can(under: CoSigning) -> None:
     under.sign()
     Practitioner.objects.filter(pk=under.rosa.pk).update(is_active=False)
@@ -240,16 +250,3 @@ def test_a_note_entered_in_error_leaves_the_list(under: CoSigning) -> None:
     assert listed(under) == []
     refused(under.co_sign(), 409, "note_entered_in_error")
     assert under.read()["co_signature"]["text"].startswith("The note was entered in error")
-
-
-def test_the_owners_month_counts_them_and_links_to_the_list(under: CoSigning) -> None:
-    under.sign()
-    day = Session.objects.get(pk=under.session_id).local_date
-    owner = under.built.api(Role.OWNER)
-    month = ok(owner.get("owner/month", {"month": f"{day:%Y-%m}"}))
-    found = month["notes_awaiting_co_signature"]
-    assert found["count"] == 1
-    assert len(ok(owner.get(found["link"]))["results"]) == 1
-    ok(under.co_sign(), 201)
-    again = ok(owner.get("owner/month", {"month": f"{day:%Y-%m}"}))
-    assert again["notes_awaiting_co_signature"]["count"] == 0

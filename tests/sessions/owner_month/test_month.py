@@ -19,7 +19,7 @@ from practice.people_and_places.models.practitioners import Licence
 from sessions.calendar.models import Session
 from sessions.notes.models import Note
 from sessions.stretches.models import Recheck
-from tests.api.prepared import NOW, Prepared, someone_to_call
+from tests.api.prepared import BEFORE, NOW, Prepared, someone_to_call
 from tests.api.prepared.calendar import booked
 from tests.api.prepared.sessions import arrived
 from tests.builders import ok, refused
@@ -126,6 +126,23 @@ def test_notes_of_sessions_that_are_over_and_not_signed_by_practitioner(p: Prepa
     assert found["count"] == 1
     (one,) = found["by_practitioner"]
     assert (one["count"], len(behind(p, one["link"]))) == (1, 1)
+    assert found["link"] == "/api/v1/notes/unsigned?from=2026-03-01&to=2026-03-31"
+    assert [one["session_id"] for one in behind(p, found["link"])] == [p.id("session")]
+    for other in ("2026-02", "2026-04"):
+        elsewhere = month(p, month=other)["notes_unsigned"]
+        assert elsewhere["count"] == len(behind(p, elsewhere["link"])) == 0
+
+
+def test_notes_that_await_a_co_signature_are_counted_as_their_list_shows_them(p: Prepared) -> None:
+    BEFORE["note-co-signature-POST"](p)
+    found = month(p)["notes_awaiting_co_signature"]
+    assert found["count"] == len(behind(p, found["link"])) == 1
+    for other in ("2026-02", "2026-04"):
+        elsewhere = month(p, month=other)["notes_awaiting_co_signature"]
+        assert elsewhere["count"] == len(behind(p, elsewhere["link"])) == 0
+    path = f"sessions/{p.id('session')}/note/co-signature"
+    p.post(path, {}, Role.PRACTITIONER, match=p.match)
+    assert month(p)["notes_awaiting_co_signature"]["count"] == 0
 
 
 def test_hours_are_those_of_signed_sessions_by_practitioner_and_room(p: Prepared) -> None:
