@@ -64,7 +64,7 @@ APP = AppSpec(
     events=(self_pay_events, authorization_events, summary_events),
     slices=(SELF_PAY, AUTHORIZATION_BALANCE, DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES),
     projections=(SELF_PAY_ROWS, AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
-    reactors=(GIVE_BACK_VISIT, CALCULATE_VISIT, CALCULATE_CO_SIGNED),
+    reactors=(GIVE_BACK_VISIT, CALCULATE_CO_SIGNED, CALCULATE_VISIT),
     advisories=(
         ADVISE_ON_BOOKING,
         ADVISE_ON_PAYER,

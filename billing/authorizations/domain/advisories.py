@@ -175,13 +175,9 @@ def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
 
 def notes_waiting(number: str, days: Sequence[date]) -> list[Reason]:
     """A warning where notes of visits await their co-signature: they are not exported."""
-    if not days:
-        return []
-    text = (
-        f"Notes of {_count(len(days), 'visit')} of authorization {number} await their co-signature "
-        f"and are left out: {_listed(days)}. Export it again once they are co-signed."
-    )
-    return [Reason(code="notes_await_co_signature", text=text, source=SOURCE)]
+    of = f"Notes of {_count(len(days), 'visit')} of authorization {number} await their co-signature"
+    text = f"{of} and are left out: {_listed(days)}. Export it again once they are co-signed."
+    return [Reason(code="notes_await_co_signature", text=text, source=SOURCE)] if days else []
 
 
 def _listed(days: Sequence[date]) -> str:

@@ -43,15 +43,14 @@ def findings_of_draft(
         )
     settings = settings_group("notes", NoteSettings)[0]
     found = draft_findings(content, session, permitted, settings, now)
-    if session.status is SessionStatus.COMPLETED:
-        return found
-    if content.lines or content.minutes:
+    unsigned = session.status is not SessionStatus.COMPLETED
+    if unsigned and (content.lines or content.minutes):
         by_hand = techniques_by_hand(content.lines)
         found += [
             DraftFinding(field="signature", code=one.code, text=one.text)
             for one in co_signature_warnings(assessor, session, by_hand, now)
         ]
-    if content.minutes:
+    if content.minutes and session.status is not SessionStatus.COMPLETED:
         times = note_times(session, content)
         found += [
             DraftFinding(field="minutes", code=one.code, text=one.text)
