@@ -55,7 +55,7 @@ def serialize_signed_note(
     plain = {name: getattr(note, name) for name in _COLUMN_FIELDS}
     plain["re_entered_as"] = re_entered_as(note)
     plain["co_signature"] = {
-        **note.co_signature_state,  # type: ignore[attr-defined]  set by named_notes
+        **note.co_signature_state,  # type: ignore[attr-defined]
         "reasons": serialize_stored_reasons(role, note.co_signature_reasons),
     }
     warnings = [

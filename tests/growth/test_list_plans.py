@@ -90,7 +90,6 @@ def _grow() -> None:
     multiply(Recheck, facility_id=twenty, status=called, on_call_list_at="copied.call_at")
     for model in (
         Call,
-        Note,
         Reading,
         Goal,
         PostureFinding,
@@ -104,6 +103,8 @@ def _grow() -> None:
         HomeExerciseReport,
     ):
         multiply(model)
+    unseen = "CASE WHEN mod(n, 200) = 0 THEN 'waiting' ELSE 'not_required' END"
+    multiply(Note, co_signature=unseen)
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
     # One in a hundred reads was refused.
     multiply(AccessEntry, outcome="CASE WHEN mod(n, 100) = 0 THEN 'refused' ELSE 'read' END")
@@ -243,6 +244,8 @@ ASKED: Final = (
     Asked("rechecks", {"practitioner_id": "practitioner"} | DAY, HANDS),
     Asked("notes/outside-permission"),
     Asked("notes/outside-permission", {}, HANDS),
+    Asked("notes/awaiting-co-signature"),
+    Asked("notes/awaiting-co-signature", {"to_co_sign": "true"}, HANDS),
     Asked("authorizations", {}, BILLING, OF_A_PAGE),
     Asked("authorizations", {"payer_id": "payer"}, BILLING, OF_A_PAGE),
     Asked("authorizations", {"client_id": "client"}, BILLING),
@@ -287,6 +290,7 @@ NEEDED: Final = {
     "paper_by_end": Asked("papers", {"expiring": "true"}),
     "order_by_end": Asked("call-list", {"reason": "order_expiring"}),
     "recheck_by_due": Asked("rechecks", {}, DESK),
+    "note_awaits_co_signature": Asked("notes/awaiting-co-signature"),
     "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),

@@ -59,7 +59,11 @@ WHO = CoSigner(
 )
 WHY = (Reason(code="co_signature.law", text="By law.", source="the law"),)
 REQUIRED = CoSignatureRequired(note_id=NOTE, session_id=SESSION, reasons=WHY)
-BY = {"practitioner_id": SUPERVISOR, "credential": WHO.credential, "supervision_id": SUPERVISION}
+BY: dict[str, Any] = {
+    "practitioner_id": SUPERVISOR,
+    "credential": WHO.credential,
+    "supervision_id": SUPERVISION,
+}
 CO_SIGNED = NoteCoSigned(note_id=NOTE, session_id=SESSION, **BY)
 RETURNED = NoteReturned(note_id=NOTE, session_id=SESSION, reason="Why?", **BY)
 ADDENDUM = AddendumAdded(

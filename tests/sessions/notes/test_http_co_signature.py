@@ -202,8 +202,8 @@ def test_the_list_is_the_supervisors_the_authors_and_the_owners(under: CoSigning
     assert listed(under, status="returned") == []
     assert listed(under, status="waiting") == [row]
     day = Session.objects.get(pk=under.session_id).local_date
-    assert listed(under, **{"from": str(day), "to": str(day)}) == [row]
-    assert listed(under, **{"from": str(day + timedelta(days=1))}) == []
+    assert listed(under, Role.OWNER, **{"from": str(day), "to": str(day)}) == [row]
+    assert listed(under, Role.OWNER, **{"from": str(day + timedelta(days=1))}) == []
 
 
 def test_the_list_shows_a_supervisor_only_the_days_that_they_supervised(under: CoSigning) -> None:
