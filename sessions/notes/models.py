@@ -13,7 +13,8 @@ class Note(ReadTable):
     """A signed note with its addenda. Rows come from events and are never edited.
 
     Columns ``current_…`` hold what is counted with the corrections of all addenda; the
-    others are as signed. ``entered_in_error``: why, empty where the note stands.
+    others are as signed. ``entered_in_error``: why, empty where the note stands; ``…_by`` is the
+    staff member.
     """
 
     session_id = models.UUIDField(db_index=True)
@@ -48,6 +49,8 @@ class Note(ReadTable):
     supervision_id = models.UUIDField(null=True, db_index=True)
     warnings = models.JSONField(default=list)
     entered_in_error = models.TextField(default="")
+    entered_in_error_at = models.DateTimeField(null=True)
+    entered_in_error_by = models.UUIDField(null=True)
     re_enters = models.UUIDField(null=True, db_index=True)
     current_minutes = models.JSONField(default=dict)
     current_not_counted_minutes = models.IntegerField()

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.notes import list_views, views
+from sessions.notes import in_error_views, list_views, views
 
 urlpatterns = [
     path("sessions/<uuid:session_id>/note", views.SessionNoteView.as_view(), name="session-note"),
@@ -20,6 +20,16 @@ urlpatterns = [
         "sessions/<uuid:session_id>/note/unsent/discard",
         views.UnsentWordsDiscardView.as_view(),
         name="note-unsent-discard",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/entered-in-error",
+        in_error_views.NoteInErrorView.as_view(),
+        name="note-in-error",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/draft/discard",
+        in_error_views.DraftDiscardView.as_view(),
+        name="note-draft-discard",
     ),
     path("notes/unsigned", list_views.UnsignedNoteListView.as_view(), name="note-unsigned-list"),
     path("notes/unsent", list_views.WaitingWordsListView.as_view(), name="note-unsent-list"),

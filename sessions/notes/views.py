@@ -20,14 +20,20 @@ from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.filters import OutsideNoteFilter
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
-    own_draft,
     render_draft_save,
     render_note,
     render_signed_note,
     serialize_note,
     serialize_signed_note,
+    version_of_note,
 )
-from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, notes_outside
+from sessions.notes.selectors.notes import (
+    drafts_of,
+    named_notes,
+    notes_of,
+    notes_outside,
+    shown_of,
+)
 from sessions.notes.serializers.addenda import (
     AddendumInputSerializer,
     SignatureInputSerializer,
@@ -88,10 +94,9 @@ class SessionNoteView(CommandView):
         actor = self.actor(request)
         row = session_get(actor, session_id)
         self.log_read(request, row.client_id, "note")
-        note, papers = note_of(session_id), drafts_of(session_id)
-        own = own_draft(actor, papers)
-        version = note.version if note else own.revision if own else 0
-        return self.read_response(serialize_note(actor, row, note, papers), version=version)
+        signed, papers = notes_of(session_id), drafts_of(session_id)
+        version = version_of_note(actor, shown_of(signed, row), papers)
+        return self.read_response(serialize_note(actor, row, signed, papers), version=version)
 
     put = replace(
         SAVE_DRAFT, summary="Save a draft as a whole", execute=partial(draft_save, whole=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import cast
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
@@ -16,7 +15,7 @@ from practice.core.decisions import Reactor, States
 from practice.core.events import RecordedEvent
 from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.calendar.domain.state import CALENDAR
-from sessions.notes.domain.events import AddendumAdded, NoteSigned
+from sessions.notes.domain.events import AddendumAdded, NoteEnteredInError, NoteSigned
 
 
 def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingFacts:
@@ -54,11 +53,11 @@ def _payers_of_session(client_id: UUID, states: States, recorded: RecordedEvent)
 
 
 GIVE_BACK_VISIT = Reactor(
-    name="give back the visit of a session entered in error",
-    on=(SessionEnteredInError,),
+    name="give back the visit of a session or a note entered in error",
+    on=(SessionEnteredInError, NoteEnteredInError),
     slices=(AUTHORIZATION_BALANCE,),
     react=lambda rec, states, payers, _ctx: without_session(
-        cast(SessionEnteredInError, rec.data), states[AUTHORIZATION_BALANCE], payers
+        rec.data.session_id, states[AUTHORIZATION_BALANCE], payers
     ),
     lookup=_payers_of_session,
 )

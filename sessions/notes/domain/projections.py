@@ -43,7 +43,10 @@ def _explained(outside: tuple[events.ExplainedLineOutside, ...]) -> list[dict[st
 
 
 NOTE_ROWS = Projection(
-    "client_sessions.Note", watches=(events,), ignores=(events.UnsentWordsDiscarded,)
+    "client_sessions.Note",
+    watches=(events,),
+    ignores=(events.UnsentWordsDiscarded, events.DraftDiscarded),
+    version=2,
 )
 
 
@@ -83,6 +86,8 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "supervision_id": event.supervision_id,
         "warnings": msgspec.to_builtins(event.warnings),
         "entered_in_error": "",
+        "entered_in_error_at": None,
+        "entered_in_error_by": None,
         **_current(event.count),
     }
     rows.put(event.note_id, row)
@@ -134,4 +139,9 @@ def marked_outside(
 def entered_in_error(
     rows: ProjectedRows, event: events.NoteEnteredInError, meta: RecordedEvent
 ) -> None:
-    rows.change(event.note_id, entered_in_error=event.reason)
+    rows.change(
+        event.note_id,
+        entered_in_error=event.reason,
+        entered_in_error_at=meta.recorded_at,
+        entered_in_error_by=meta.actor,
+    )

@@ -12,14 +12,14 @@ from practice.clock import clock
 from practice.core.reasons import Reason
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.gaps import GapSource
-from sessions.notes.models import Note
+from sessions.notes.selectors.notes import notes_standing
 
 UNSIGNED = "note"
 
 
 def unsigned_sessions(client_ids: Collection[UUID] | QuerySet[Any, Any]) -> QuerySet[Session]:
     """Sessions of some clients for which they came and whose note nobody has signed."""
-    signed = Note.objects.filter(client_id__in=client_ids).values("session_id")
+    signed = notes_standing().filter(client_id__in=client_ids).values("session_id")
     came = Session.objects.filter(client_id__in=client_ids, status="arrived")
     return came.exclude(pk__in=signed)
 

@@ -131,7 +131,7 @@ class SignedNoteOutputSerializer(RecordSerializer):
     addenda = AddendumOutputSerializer(many=True, help_text="Later words, oldest first.")
     evaluated_with = serializers.JSONField(help_text="Versions that decided.")
     entered_in_error = serializers.CharField(
-        help_text="Why its session was entered in error; empty where the note stands."
+        help_text="Why it, or its session, was entered in error; empty where the note stands."
     )
     warnings = ReasonForm(
         many=True,
@@ -180,6 +180,20 @@ class MeasuredOutputSerializer(RecordSerializer):
     circumferences = NoteCircumferencesOutputSerializer(many=True, help_text="Of both arms.")
 
 
+class NoteGoneOutputSerializer(RecordSerializer):
+    """A note of the session that was entered in error while the session stands."""
+
+    note_id = serializers.UUIDField(source="id", help_text="Its id: `re_enters` at the signature.")
+    practitioner_id = serializers.UUIDField(help_text="Who had signed it.")
+    signed_at = InstantField(help_text="When.")
+    at = InstantField(source="entered_in_error_at", help_text="When it was entered in error.")
+    by = serializers.UUIDField(source="entered_in_error_by", help_text="By which staff member.")
+    reason = serializers.CharField(source="entered_in_error", help_text="Why.")
+    re_entered_as = serializers.UUIDField(
+        allow_null=True, help_text="The note that took its place."
+    )
+
+
 class NoteOutputSerializer(RecordSerializer):
     """The note of a session: a draft, a signed note, or both (an unsent addendum)."""
 
@@ -196,3 +210,8 @@ class NoteOutputSerializer(RecordSerializer):
         help_text="What was measured in the session: recorded with its `session_id`."
     )
     signed = SignedNoteOutputSerializer(allow_null=True, help_text="The signed note.")
+    in_error = NoteGoneOutputSerializer(
+        many=True,
+        help_text="Notes of the session that were entered in error while it stands, oldest first;"
+        " their words: GET …/note/entered-in-error.",
+    )

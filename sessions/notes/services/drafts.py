@@ -23,8 +23,9 @@ from sessions.notes.domain.draft_fields import DraftSave
 from sessions.notes.domain.draft_forms import read_draft, write_draft
 from sessions.notes.domain.drafts import WRITABLE, Draft, DraftSaveResult, apply_draft_save
 from sessions.notes.domain.findings import DraftFinding
-from sessions.notes.models import Note, NoteDraft
+from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
+from sessions.notes.selectors.notes import notes_standing
 
 
 @dataclass(frozen=True)
@@ -210,7 +211,7 @@ def _locked(uow: UnitOfWork, row: Session, author: UUID) -> NoteDraft:
         practitioner_id=author,
         updated_at=uow.now,
         # Of a note that somebody else has signed: what they write is beside it from the start.
-        closed=Note.objects.filter(session_id=row.pk).exists(),
+        closed=notes_standing().filter(session_id=row.pk).exists(),
     )
 
 
