@@ -22,7 +22,7 @@ from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
-from sessions.notes.selectors.measured import measured_in
+from sessions.notes.selectors.measured import measured_in, measured_lines
 from sessions.notes.selectors.notes import (
     drafts_of,
     named_notes,
@@ -33,6 +33,7 @@ from sessions.notes.selectors.notes import (
 )
 from sessions.notes.selectors.order import order_of_note
 from sessions.notes.selectors.unsent import unsent_warnings
+from sessions.notes.serializers.measured import serialize_lines
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
     NoteOutputSerializer,
@@ -138,8 +139,10 @@ def serialize_own_draft(
     if own is None or (own.closed and not own.unsent):
         return None
     found = decrypt_draft(own, unsent=own.closed)
-    findings = findings_of_draft(own.client_id, session.pk, found.content(), clock.now())
-    return _serialize_draft(found, _draft_state(own, session), findings)
+    findings = findings_of_draft(own.client_id, session.pk, found, clock.now())
+    lines = serialize_lines(measured_lines(own, found))
+    shown = _serialize_draft(found, _draft_state(own, session), findings)
+    return {**shown, "measured_lines": lines}
 
 
 def _gone(note: Note) -> Note:
@@ -180,6 +183,7 @@ def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
             "repeated": list(saved.repeated),
             "overtaken": list(saved.overtaken),
             "findings": serialize_findings(done.findings),
+            "measured_lines": serialize_lines(done.measured, done.warnings),
         }
     ).data
 
@@ -195,17 +199,30 @@ def collision_problem(done: DraftSaveOutcome) -> dict[str, Any]:
         f" one and save it upon revision {saved.revision}. Everything else was saved.",
         extra={
             "current_version": saved.revision,
-            "collisions": [
-                {"field": one.field, "current": one.current, "yours": one.yours}
-                for one in saved.collisions
-            ],
+            "collisions": open_collisions(done),
             "written": list(saved.written),
             "merged": list(saved.merged),
             "overtaken": list(saved.overtaken),
             "note": readable(done.content),
             "findings": serialize_findings(done.findings),
+            "measured_lines": serialize_lines(done.measured, done.warnings),
         },
     )
+
+
+def open_collisions(done: DraftSaveOutcome) -> list[dict[str, Any]]:
+    """Every collision of the draft, those of the save first; ``yours`` is null in the others."""
+    mine = [
+        {"field": one.field, "current": one.current, "yours": one.yours}
+        for one in done.saved.collisions
+    ]
+    named = {one.field for one in done.saved.collisions}
+    others = [
+        {"field": name, "current": values[0], "yours": None}
+        for name, values in done.collisions.items()
+        if name not in named
+    ]
+    return [{**one, "values": list(done.collisions[one["field"]])} for one in [*mine, *others]]
 
 
 def serialize_findings(findings: Iterable[DraftFinding]) -> list[dict[str, Any]]:

@@ -179,6 +179,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-signature": {"POST": {PRACTITIONER}},
     "note-addenda": {"POST": {PRACTITIONER}},
     "note-unsent-discard": {"POST": {PRACTITIONER}},
+    "note-in-error": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},
+    "note-draft-discard": {"POST": {PRACTITIONER}},
     "note-outside-list": {"GET": {OWNER, PRACTITIONER}},
     "note-unsigned-list": {"GET": {OWNER, PRACTITIONER}},
     "note-unsent-list": {"GET": {OWNER, PRACTITIONER}},

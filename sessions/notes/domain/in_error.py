@@ -1,4 +1,5 @@
-"""A note written for the wrong client or session, entered in error while its session stands. Pure."""
+"""A note written for the wrong client or session, entered in error alone; a draft that nobody can
+sign. Pure."""
 
 from __future__ import annotations
 
@@ -13,6 +14,7 @@ from sessions.measurements.domain.reactors import measured_in_error
 from sessions.measurements.domain.state import MeasurementsState
 from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.events import DraftDiscarded, NoteEnteredInError
+from sessions.notes.domain.measured_fields import is_measured
 from sessions.notes.domain.state import NotesState
 
 
@@ -51,9 +53,7 @@ def decide_note_in_error(
         NoteEnteredInError(
             note_id=note.note_id, session_id=note.session_id, reason=reason, session_stands=True
         ),
-        SessionCompletionTakenBack(
-            session_id=note.session_id, note_id=note.note_id, reason=reason
-        ),
+        SessionCompletionTakenBack(session_id=note.session_id, note_id=note.note_id, reason=reason),
         *measured,
     ]
 
@@ -71,7 +71,7 @@ def begin_anew(signed: Draft, unsent: Draft | None) -> Draft:
         {
             name: None
             for name, value in draft.content().items()
-            if was.get(name) == value and name not in open_
+            if was.get(name) == value and name not in open_ and not is_measured(name)
         }
     )
     return draft

@@ -11,6 +11,7 @@ from practice.http.reasons import ModeField
 from practice.http.serializers import RecordSerializer
 from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
+from sessions.notes.serializers.measured import MeasuredLineOutputSerializer
 
 
 class DraftCollisionOutputSerializer(RecordSerializer):
@@ -18,7 +19,12 @@ class DraftCollisionOutputSerializer(RecordSerializer):
 
     field = serializers.CharField(help_text="The field, e.g. `plan`.")
     current = serializers.JSONField(help_text="What stands in the draft.")
-    yours = serializers.JSONField(help_text="What you sent; it is kept beside it.")
+    yours = serializers.JSONField(
+        help_text="What you sent; it is kept beside it. null: not of this save, and open still."
+    )
+    values = serializers.ListField(
+        child=serializers.JSONField(), help_text="All that stands there, oldest first."
+    )
 
 
 class DraftFindingOutputSerializer(RecordSerializer):
@@ -29,6 +35,7 @@ class DraftFindingOutputSerializer(RecordSerializer):
         help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
         " `untouched_line`, `response_missing`,"
         " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`,"
+        " `not_taken` of something measured,"
         " `overlaps_practitioner`, `overlaps_client`."
     )
     text = serializers.CharField(help_text="What it is and what to do.")
@@ -61,6 +68,9 @@ class DraftOutputSerializer(RecordSerializer):
     )
     findings = DraftFindingOutputSerializer(
         many=True, help_text="What a signature would refuse, ask about or mark, line by line."
+    )
+    measured_lines = MeasuredLineOutputSerializer(
+        many=True, help_text="What was measured while it was written, and what came of each."
     )
 
 

@@ -23,6 +23,7 @@ from sessions.notes.domain.addenda import (
 )
 from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import note_content
+from sessions.notes.domain.measured_lines import without_taken
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.line_permissions import permitted_lines
@@ -120,7 +121,11 @@ def _own_unsent(session_id: UUID, paper: NoteDraft | None, revision: int) -> Not
 
 def _late_fields(paper: NoteDraft) -> dict[str, Any]:
     signed, saved = decrypt_draft(paper), decrypt_draft(paper, unsent=True)
-    return unsent_fields(signed.content(), saved.content(), saved.collisions())
+    return unsent_fields(
+        without_taken(signed.content(), saved),
+        without_taken(saved.content(), saved),
+        saved.collisions(),
+    )
 
 
 def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentWords:

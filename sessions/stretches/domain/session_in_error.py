@@ -26,7 +26,6 @@ from sessions.stretches.domain.home_exercise_events import HomeExerciseDiscontin
 from sessions.stretches.domain.prescription_state import PrescriptionState, StretchStatus
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 
-
 _InError = SessionEnteredInError | NoteEnteredInError
 
 
@@ -82,9 +81,7 @@ def _rests_on_start(one: PrescriptionState) -> RestsOnStart | None:
     return RestsOnStart.DISCHARGE if one.last_discharged.discharge is not None else None
 
 
-def _discontinued(
-    programme: StretchesState, event: _InError
-) -> list[HomeExerciseDiscontinued]:
+def _discontinued(programme: StretchesState, event: _InError) -> list[HomeExerciseDiscontinued]:
     return [
         HomeExerciseDiscontinued(home_exercise_id=key, reason=event.reason)
         for key, one in programme.home.items()

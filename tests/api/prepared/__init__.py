@@ -16,6 +16,7 @@ from tests.api.prepared import (
     contacts,
     goals,
     incidents,
+    notes,
     places,
     reminders,
     sessions,
@@ -25,7 +26,18 @@ from tests.api.prepared.practice import BEFORE, NOW, THINGS, Prepared
 
 __all__ = ["BEFORE", "NOW", "THINGS", "Prepared", "someone_to_call"]
 
-PARTS: Final = (places, clients, contacts, calendar, sessions, incidents, goals, reminders, billing)
+PARTS: Final = (
+    places,
+    clients,
+    contacts,
+    calendar,
+    sessions,
+    notes,
+    incidents,
+    goals,
+    reminders,
+    billing,
+)
 
 for _part in PARTS:
     _twice = (THINGS.keys() & _part.THINGS.keys()) | (BEFORE.keys() & _part.BEFORE.keys())

@@ -15,7 +15,7 @@ from practice.jobs.models import ScheduledJob
 from sessions.calendar.models import Session
 from sessions.notes.domain.jobs import NOTE_REMINDER
 from sessions.notes.models import Note, NoteDraft
-from tests.builders import Built, build_practice, ok, refused
+from tests.builders import Api, Built, account, build_practice, ok, refused, token_for
 from tests.sessions.booking.http import key, took_place
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
@@ -140,9 +140,10 @@ def test_a_second_reason_is_answered_with_the_one_that_stands(built: Built, phon
 
 
 def test_by_its_author_or_the_owner_and_nobody_else(built: Built, phone: Device) -> None:
-    colleague = built.practitioner_api("Ben Fell", Credential.CERTIFIED_ATHLETIC_TRAINER)
+    olga = built.practitioners[Credential.OCCUPATIONAL_THERAPIST]
+    colleague = Api(token_for(account("olga", Role.PRACTITIONER, built.east, of=olga)))
     refused(colleague.post(path_of(phone), WHY, key=key()), 403, "not_your_note")
-    refused(built.api(Role.FRONT_DESK).post(path_of(phone), WHY, key=key()), 403)
+    refused(built.api(Role.FRONT_DESK).post(path_of(phone), WHY, key=key()), 403, "forbidden")
     done = in_error(phone, built.api(Role.OWNER))
     assert done["draft"] is None, "the draft is its author's"
     assert phone.read()["draft"] is not None
@@ -153,7 +154,7 @@ def test_one_that_was_read_before_an_addendum_came_is_not_entered(
 ) -> None:
     version = phone.read()["signed"]["version"]
     ok(phone.api.post(f"{phone.path}/addenda", {"text": "Left arm."}), 201)
-    refused(phone.api.post(path_of(phone), WHY, match=version, key=key()), 412)
+    refused(phone.api.post(path_of(phone), WHY, match=version, key=key()), 412, "stale_version")
     now = phone.read()["signed"]["version"]
     ok(phone.api.post(path_of(phone), WHY, match=now, key=key()))
 
@@ -161,7 +162,7 @@ def test_one_that_was_read_before_an_addendum_came_is_not_entered(
 def test_where_nothing_was_signed_there_is_nothing_in_error(built: Built) -> None:
     device = Device(built, took_place(built, open_client(built))["id"])
     device.save(**whole_note())
-    refused(device.api.post(path_of(device), WHY, key=key()), 404)
+    refused(device.api.post(path_of(device), WHY, key=key()), 404, "not_found")
     assert ok(device.api.get(path_of(device)))["results"] == []
 
 
@@ -216,7 +217,7 @@ def test_what_was_measured_stands_unless_it_is_said_to_be_in_error_too(
 
 
 def test_its_practitioner_is_reminded_again(built: Built, phone: Device) -> None:
-    jobs = ScheduledJob.objects.filter(handler=NOTE_REMINDER)
+    jobs = ScheduledJob.objects.filter(kind=NOTE_REMINDER)
     before = jobs.count()
     in_error(phone)
     assert jobs.count() == before + 1
