@@ -154,8 +154,8 @@ class ArrivalPermissionsOutputSerializer(SessionPermissionsOutputSerializer):
     """What the answers of an arrival allow in the whole session. What is closed and why stands
     in the session beside it, stretch by stretch in the plan."""
 
-    closed = None
-    stretch_permissions = None
+    closed = None  # type: ignore[assignment]  # left out
+    stretch_permissions = None  # type: ignore[assignment]  # left out
 
 
 class ClientPermissionsOutputSerializer(SessionPermissionsOutputSerializer):

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
+from django.http.response import HttpResponseBase
 from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
 
 from practice.core.reasons import existing
 from practice.http.base_views import ListView
@@ -98,9 +101,14 @@ class NoteInErrorView(CommandView, ListView):
             return no_notes()
         return notes_in_error(session_get(self.actor(self.request), self.kwargs["session_id"]).pk)
 
-    def serialize_rows(self, request: Any, rows: list[Any]) -> list[Any]:
-        """As they were signed; the record is read."""
-        self.log_reads(request, (row.client_id for row in rows), "notes entered in error")
+    def get(self, request: Request, session_id: UUID) -> HttpResponseBase:  # type: ignore[override]
+        """With the reading of the record logged, whether there is one or none."""
+        row = session_get(self.actor(request), session_id)
+        self.log_read(request, row.client_id, "notes entered in error")
+        return super().get(request)
+
+    def serialize_rows(self, request: Request, rows: list[Any]) -> list[Any]:
+        """As they were signed."""
         role = self.actor(request).role
         return [
             {

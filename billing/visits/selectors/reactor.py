@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import cast
 from uuid import UUID
 
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
@@ -16,6 +17,8 @@ from practice.core.events import RecordedEvent
 from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.events import AddendumAdded, NoteEnteredInError, NoteSigned
+
+_InError = SessionEnteredInError | NoteEnteredInError
 
 
 def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingFacts:
@@ -57,7 +60,7 @@ GIVE_BACK_VISIT = Reactor(
     on=(SessionEnteredInError, NoteEnteredInError),
     slices=(AUTHORIZATION_BALANCE,),
     react=lambda rec, states, payers, _ctx: without_session(
-        rec.data.session_id, states[AUTHORIZATION_BALANCE], payers
+        cast(_InError, rec.data).session_id, states[AUTHORIZATION_BALANCE], payers
     ),
     lookup=_payers_of_session,
 )

@@ -46,14 +46,14 @@ class NoteReadingInputSerializer(MeasuredLineField, ReadingInputSerializer):
     """A reading that was taken in the session."""
 
     line_id = serializers.UUIDField(help_text=LINE_ID)
-    session_id = None
+    session_id = None  # type: ignore[assignment]  # left out
 
 
 class NoteCircumferencesInputSerializer(MeasuredLineField, CircumferencesInputSerializer):
     """Circumferences that were taken in the session."""
 
     line_id = serializers.UUIDField(help_text=LINE_ID)
-    session_id = None
+    session_id = None  # type: ignore[assignment]  # left out
 
 
 class MeasuredLineOutputSerializer(RecordSerializer):

@@ -49,8 +49,9 @@ def take_measured(
         except Rejected as refused:
             if refused.status >= 500:
                 raise
-            why = {"code": refused.code, "text": refused.detail, "fields": refused.fields}
-            draft.measured[name] = MeasuredLine(mark, **why)
+            draft.measured[name] = MeasuredLine(
+                mark, code=refused.code, text=refused.detail, fields=refused.fields
+            )
         except ValidationError as wrong:
             fields = dict(flattened(wrong.detail))
             text = " ".join(f"{field}: {one}" for field, one in fields.items())

@@ -81,14 +81,14 @@ def test_circumferences_are_taken_the_same_way(built: Built, phone: Device) -> N
 @pytest.mark.parametrize("again", ["same number", "new number", "other device", "app anew"])
 def test_saved_twice_it_is_one_reading(built: Built, phone: Device, again: str) -> None:
     one = taken()
-    first = {"device": "phone", "sequence": 1, "readings": [one]}
-    changes = {
+    first: dict[str, Any] = {"device": "phone", "sequence": 1, "readings": [one]}
+    changes: dict[str, dict[str, Any]] = {
         "same number": {},
         "new number": {"sequence": 2},
         "other device": {"device": "tablet"},
         "app anew": {"app_start": "b"},
-    }[again]
-    for sent in (first, {**first, **changes}):
+    }
+    for sent in (first, {**first, **changes[again]}):
         answer = ok(phone.api.patch(phone.path, sent, match=0))
         assert states(answer) == {f"readings.{one['line_id']}": "taken"}
     assert Reading.objects.count() == 1
