@@ -66,7 +66,8 @@ SAVE_DRAFT = Command(
         " sequence: one that comes late is named in `overtaken`; a sequence used again with other"
         " words upon the same revision is 412 with both. An app that counts anew sends `app_start`:"
         " else a number that shows it keeps both values. `findings` names what a signature would"
-        " refuse, ask about or mark."
+        " refuse, ask about or mark. `readings` and `circumferences` are recorded with the save,"
+        " once each; `measured_lines` says which were not and why."
     ),
 )
 
@@ -124,7 +125,8 @@ class NoteSignatureView(CommandView):
             " opening within the booked time, else the arrival within it, else the booked start;"
             " the draft may set start and end. More minutes than lie between them are refused;"
             " more than booked need `confirm_more_than_booked` (409 `confirmation_needed`). Signing"
-            " before the end and time shared with other sessions are named in `warnings`."
+            " before the end and time shared with other sessions are named in `warnings`. Something"
+            " measured that is not taken yet is 409 `measurements_not_taken`."
         ),
     )
 
