@@ -150,6 +150,14 @@ class SessionPermissionsOutputSerializer(RecordSerializer):
     versions = PermissionVersionsOutputSerializer(help_text="What it was evaluated with.")
 
 
+class ArrivalPermissionsOutputSerializer(SessionPermissionsOutputSerializer):
+    """What the answers of an arrival allow in the whole session. What is closed and why stands
+    in the session beside it, stretch by stretch in the plan."""
+
+    closed = None  # type: ignore[assignment]  # left out
+    stretch_permissions = None  # type: ignore[assignment]  # left out
+
+
 class ClientPermissionsOutputSerializer(SessionPermissionsOutputSerializer):
     """What may be done with a client on a day."""
 
@@ -175,34 +183,42 @@ class PermissionsQueryInputSerializer(StrictSerializer):
 
 def serialize_session_permissions(role: Role, evaluated: SessionPermissions) -> Any:
     """A session's permissions as one role may read them."""
-    clinical = role in CLINICAL
+    stretches = evaluated.stretch_permissions if role in CLINICAL else ()
     return SessionPermissionsOutputSerializer(
         {
-            "mode": evaluated.mode,
-            "planned": evaluated.planned,
-            "hands_on": evaluated.extent,
-            "hands_on_planned": evaluated.planned_extent,
+            **_of_the_whole(role, evaluated),
             "closed": serialize_closed(role, evaluated),
-            "provisional": evaluated.provisional,
-            "bookable": not evaluated.refusals,
-            "reasons": shown_reasons(role, session_reasons(evaluated.reasons)),
-            "refusals": shown_reasons(role, evaluated.refusals),
-            "warnings": shown_reasons(role, evaluated.warnings),
-            "loading_cleared": evaluated.loading if clinical else None,
-            "clearance_reasons": shown_reasons(role, evaluated.load_clearance_reasons)
-            if clinical
-            else [],
-            "load": [_load_permission(role, one) for one in evaluated.load] if clinical else [],
-            "questions": list(evaluated.questions) if clinical else [],
-            "refer_to": list(evaluated.refer_to) if clinical else [],
-            "stretch_permissions": [
-                serialize_stretch_permission(role, one) for one in evaluated.stretch_permissions
-            ]
-            if clinical
-            else [],
-            "versions": evaluated.versions,
+            "stretch_permissions": [serialize_stretch_permission(role, one) for one in stretches],
         }
     ).data
+
+
+def serialize_arrival_permissions(role: Role, evaluated: SessionPermissions) -> Any:
+    """The same without what the plan says of each stretch."""
+    return ArrivalPermissionsOutputSerializer(_of_the_whole(role, evaluated)).data
+
+
+def _of_the_whole(role: Role, evaluated: SessionPermissions) -> dict[str, Any]:
+    clinical = role in CLINICAL
+    return {
+        "mode": evaluated.mode,
+        "planned": evaluated.planned,
+        "hands_on": evaluated.extent,
+        "hands_on_planned": evaluated.planned_extent,
+        "provisional": evaluated.provisional,
+        "bookable": not evaluated.refusals,
+        "reasons": shown_reasons(role, session_reasons(evaluated.reasons)),
+        "refusals": shown_reasons(role, evaluated.refusals),
+        "warnings": shown_reasons(role, evaluated.warnings),
+        "loading_cleared": evaluated.loading if clinical else None,
+        "clearance_reasons": shown_reasons(role, evaluated.load_clearance_reasons)
+        if clinical
+        else [],
+        "load": [_load_permission(role, one) for one in evaluated.load] if clinical else [],
+        "questions": list(evaluated.questions) if clinical else [],
+        "refer_to": list(evaluated.refer_to) if clinical else [],
+        "versions": evaluated.versions,
+    }
 
 
 def _load_permission(role: Role, one: LoadPermission) -> dict[str, Any]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from django.urls import reverse
+
 from clients.permissions.domain.results import SessionPermissions
 from practice.http.representations import Representation
+from practice.http.roles import CLINICAL
 from practice.work.unit_of_work import UnitOfWork
-from sessions.assessment.serializers import serialize_session_permissions
+from sessions.assessment.serializers import serialize_arrival_permissions
 from sessions.booking.serializers.freed import WaitingFitsOutputSerializer, serialize_fits
 from sessions.booking.serializers.sessions import serialize_session
 from sessions.booking.services.freed import Freed
@@ -30,8 +33,14 @@ def render_freed(uow: UnitOfWork, done: Freed) -> Representation:
 def render_arrival(
     uow: UnitOfWork, done: tuple[SessionCommandResult, SessionPermissions]
 ) -> Representation:
-    """The session, and what may be done in it by the answers."""
+    """The session, and what may be done in it by the answers; the plan has it in detail."""
     result, permissions = done
     session = render_session(uow, result)
-    evaluated = serialize_session_permissions(uow.actor.role, permissions)
-    return Representation({"session": session.data, "permissions": evaluated}, session.version)
+    role = uow.actor.role
+    plan = reverse("session-plan", kwargs={"session_id": result.session_id})
+    shown = {
+        "session": session.data,
+        "permissions": serialize_arrival_permissions(role, permissions),
+        "plan": plan if role in CLINICAL else None,
+    }
+    return Representation(shown, session.version)

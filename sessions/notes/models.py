@@ -14,8 +14,8 @@ class Note(ReadTable):
     """A signed note with its addenda. Rows come from events and are never edited.
 
     Columns ``current_…`` hold what is counted with the corrections of all addenda; the
-    others are as signed. ``entered_in_error``: why, empty where the note stands.
-    ``co_signature_acts``: who co-signed or returned it, oldest first.
+    others are as signed. ``entered_in_error``: why, empty where the note stands; ``…_by`` is the
+    staff member. ``co_signature_acts``: who co-signed or returned it, oldest first.
     """
 
     session_id = models.UUIDField(db_index=True)
@@ -50,6 +50,8 @@ class Note(ReadTable):
     supervision_id = models.UUIDField(null=True, db_index=True)
     warnings = models.JSONField(default=list)
     entered_in_error = models.TextField(default="")
+    entered_in_error_at = models.DateTimeField(null=True)
+    entered_in_error_by = models.UUIDField(null=True)
     re_enters = models.UUIDField(null=True, db_index=True)
     co_signature = models.CharField(max_length=32, default="not_required")
     co_signature_reasons = models.JSONField(default=list)

@@ -23,10 +23,18 @@ from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.co_signature import waiting_warnings
 from sessions.notes.selectors.findings import findings_of_draft
-from sessions.notes.selectors.measured import measured_in
-from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, re_entered_as
+from sessions.notes.selectors.measured import measured_in, measured_lines
+from sessions.notes.selectors.notes import (
+    drafts_of,
+    named_notes,
+    note_of,
+    notes_of,
+    re_entered_as,
+    shown_of,
+)
 from sessions.notes.selectors.order import order_of_note
 from sessions.notes.selectors.unsent import unsent_warnings
+from sessions.notes.serializers.measured import serialize_lines
 from sessions.notes.serializers.notes import (
     DraftOutputSerializer,
     NoteOutputSerializer,
@@ -67,7 +75,7 @@ def serialize_signed_note(
 
 def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
     """The signed note of a session, with what still waits for its author."""
-    note = existing(note_of(done.session_id), "signed note")
+    note = existing(note_of(session_row(done.session_id)), "signed note")
     named_notes([note])
     told = [
         *unsent_warnings(done.session_id, uow.actor.practitioner_id),
@@ -77,11 +85,17 @@ def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Represent
 
 
 def render_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
-    """Draft and signed note of a session whose note is signed."""
-    note = existing(note_of(done.session_id), "signed note")
+    """Draft and signed note of a session."""
     session, papers = session_row(done.session_id), drafts_of(done.session_id)
-    shown = serialize_note(uow.actor, session, note, papers)
-    return Representation(shown, note.version)
+    signed = notes_of(session.pk)
+    shown = serialize_note(uow.actor, session, signed, papers)
+    return Representation(shown, version_of_note(uow.actor, shown_of(signed, session), papers))
+
+
+def version_of_note(actor: Actor, note: Note | None, papers: Sequence[NoteDraft]) -> int:
+    """What If-Match is compared with: the signed note's version, else the caller's draft's."""
+    own = own_draft(actor, papers)
+    return note.version if note else own.revision if own else 0
 
 
 def render_draft_save(_uow: UnitOfWork, done: DraftSaveOutcome) -> Representation:
@@ -100,16 +114,15 @@ def own_draft(actor: Actor, papers: Iterable[NoteDraft]) -> NoteDraft | None:
 
 
 def serialize_note(
-    actor: Actor, session: Session, note: Note | None, papers: Sequence[NoteDraft]
+    actor: Actor, session: Session, signed: Sequence[Note], papers: Sequence[NoteDraft]
 ) -> Any:
     """Draft and signed note of a session. A draft is shown to its author, and to the
-    practitioner of the session what others wrote of it before it was moved to them."""
-    own, draft = own_draft(actor, papers), None
+    practitioner of the session what others wrote of it before it was moved to them.
+
+    ``signed``: every note that was ever signed of it."""
+    note, own = shown_of(signed, session), own_draft(actor, papers)
     others = papers if actor.practitioner_id == session.practitioner_id else ()
-    if own is not None and (own.unsent or not own.closed):
-        found = decrypt_draft(own, unsent=own.closed)
-        findings = findings_of_draft(own.client_id, session.pk, found.content(), clock.now())
-        draft = _serialize_draft(found, _draft_state(own, session), findings)
+    draft = serialize_own_draft(actor, session, papers)
     state = "signed" if note else "draft" if own else "none"
     return NoteOutputSerializer(
         {
@@ -122,8 +135,28 @@ def serialize_note(
             ],
             "measured": measured_in(session.client_id, session.pk),
             "signed": serialize_signed_note(actor.role, note) if note else None,
+            "in_error": [_gone(one) for one in signed if one.entered_in_error and one is not note],
         }
     ).data
+
+
+def serialize_own_draft(
+    actor: Actor, session: Session, papers: Sequence[NoteDraft]
+) -> dict[str, Any] | None:
+    """The caller's own draft, or their words after the signature, with what is found in it."""
+    own = own_draft(actor, papers)
+    if own is None or (own.closed and not own.unsent):
+        return None
+    found = decrypt_draft(own, unsent=own.closed)
+    findings = findings_of_draft(own.client_id, session.pk, found, clock.now())
+    lines = serialize_lines(measured_lines(own, found))
+    shown = _serialize_draft(found, _draft_state(own, session), findings)
+    return {**shown, "measured_lines": lines}
+
+
+def _gone(note: Note) -> Note:
+    note.re_entered_as = re_entered_as(note)  # type: ignore[attr-defined]  # beside the columns
+    return note
 
 
 def _draft_state(paper: NoteDraft, session: Session) -> str:
@@ -159,6 +192,7 @@ def serialize_saved_draft(done: DraftSaveOutcome) -> Any:
             "repeated": list(saved.repeated),
             "overtaken": list(saved.overtaken),
             "findings": serialize_findings(done.findings),
+            "measured_lines": serialize_lines(done.measured, done.warnings),
         }
     ).data
 
@@ -174,17 +208,30 @@ def collision_problem(done: DraftSaveOutcome) -> dict[str, Any]:
         f" one and save it upon revision {saved.revision}. Everything else was saved.",
         extra={
             "current_version": saved.revision,
-            "collisions": [
-                {"field": one.field, "current": one.current, "yours": one.yours}
-                for one in saved.collisions
-            ],
+            "collisions": open_collisions(done),
             "written": list(saved.written),
             "merged": list(saved.merged),
             "overtaken": list(saved.overtaken),
             "note": readable(done.content),
             "findings": serialize_findings(done.findings),
+            "measured_lines": serialize_lines(done.measured, done.warnings),
         },
     )
+
+
+def open_collisions(done: DraftSaveOutcome) -> list[dict[str, Any]]:
+    """Every collision of the draft, those of the save first; ``yours`` is null in the others."""
+    mine = [
+        {"field": one.field, "current": one.current, "yours": one.yours}
+        for one in done.saved.collisions
+    ]
+    named = {one.field for one in done.saved.collisions}
+    others = [
+        {"field": name, "current": values[0], "yours": None}
+        for name, values in done.collisions.items()
+        if name not in named
+    ]
+    return [{**one, "values": list(done.collisions[one["field"]])} for one in [*mine, *others]]
 
 
 def serialize_findings(findings: Iterable[DraftFinding]) -> list[dict[str, Any]]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from sessions.notes import co_signature_views, list_views, views
+from sessions.notes import co_signature_views, in_error_views, list_views, views
 
 urlpatterns = [
     path("sessions/<uuid:session_id>/note", views.SessionNoteView.as_view(), name="session-note"),
@@ -35,6 +35,16 @@ urlpatterns = [
         "notes/awaiting-co-signature",
         co_signature_views.AwaitingCoSignatureListView.as_view(),
         name="note-awaiting-co-signature-list",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/entered-in-error",
+        in_error_views.NoteInErrorView.as_view(),
+        name="note-in-error",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/draft/discard",
+        in_error_views.DraftDiscardView.as_view(),
+        name="note-draft-discard",
     ),
     path("notes/unsigned", list_views.UnsignedNoteListView.as_view(), name="note-unsigned-list"),
     path("notes/unsent", list_views.WaitingWordsListView.as_view(), name="note-unsent-list"),

@@ -20,14 +20,20 @@ from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.filters import OutsideNoteFilter
 from sessions.notes.models import Note
 from sessions.notes.rendering import (
-    own_draft,
     render_draft_save,
     render_note,
     render_signed_note,
     serialize_note,
     serialize_signed_note,
+    version_of_note,
 )
-from sessions.notes.selectors.notes import drafts_of, named_notes, note_of, notes_outside
+from sessions.notes.selectors.notes import (
+    drafts_of,
+    named_notes,
+    notes_of,
+    notes_outside,
+    shown_of,
+)
 from sessions.notes.serializers.addenda import (
     AddendumInputSerializer,
     SignatureInputSerializer,
@@ -60,7 +66,8 @@ SAVE_DRAFT = Command(
         " sequence: one that comes late is named in `overtaken`; a sequence used again with other"
         " words upon the same revision is 412 with both. An app that counts anew sends `app_start`:"
         " else a number that shows it keeps both values. `findings` names what a signature would"
-        " refuse, ask about or mark."
+        " refuse, ask about or mark. `readings` and `circumferences` are recorded with the save,"
+        " once each; `measured_lines` says which were not and why."
     ),
 )
 
@@ -88,10 +95,9 @@ class SessionNoteView(CommandView):
         actor = self.actor(request)
         row = session_get(actor, session_id)
         self.log_read(request, row.client_id, "note")
-        note, papers = note_of(session_id), drafts_of(session_id)
-        own = own_draft(actor, papers)
-        version = note.version if note else own.revision if own else 0
-        return self.read_response(serialize_note(actor, row, note, papers), version=version)
+        signed, papers = notes_of(session_id), drafts_of(session_id)
+        version = version_of_note(actor, shown_of(signed, row), papers)
+        return self.read_response(serialize_note(actor, row, signed, papers), version=version)
 
     put = replace(
         SAVE_DRAFT, summary="Save a draft as a whole", execute=partial(draft_save, whole=True)
@@ -119,7 +125,8 @@ class NoteSignatureView(CommandView):
             " opening within the booked time, else the arrival within it, else the booked start;"
             " the draft may set start and end. More minutes than lie between them are refused;"
             " more than booked need `confirm_more_than_booked` (409 `confirmation_needed`). Signing"
-            " before the end and time shared with other sessions are named in `warnings`."
+            " before the end and time shared with other sessions are named in `warnings`. Something"
+            " measured that is not taken yet is 409 `measurements_not_taken`."
         ),
     )
 

@@ -182,6 +182,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-co-signature": {"POST": {PRACTITIONER}},
     "note-return": {"POST": {PRACTITIONER}},
     "note-awaiting-co-signature-list": {"GET": {OWNER, PRACTITIONER}},
+    "note-in-error": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},
+    "note-draft-discard": {"POST": {PRACTITIONER}},
     "note-outside-list": {"GET": {OWNER, PRACTITIONER}},
     "note-unsigned-list": {"GET": {OWNER, PRACTITIONER}},
     "note-unsent-list": {"GET": {OWNER, PRACTITIONER}},

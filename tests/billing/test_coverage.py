@@ -278,7 +278,7 @@ def entered_in_error(stream: Stream, note: str) -> None:
         session_id=named(f"session of {note}"), was="completed", reason="another client"
     )
     balance = stream.authorization_balance
-    stream.add(*without_session(gone, balance, stream.payers))
+    stream.add(*without_session(gone.session_id, balance, stream.payers))
 
 
 def test_a_day_without_a_session_is_nothing_to_cover_or_correct() -> None:

@@ -90,7 +90,7 @@ def test_a_visit_of_another_discipline_shares_no_minute_with_it_any_more() -> No
     stream = two_disciplines()
     assert stream.visit_of("pt").used_units == {}
     gone = SessionEnteredInError(session_id=session_of("ot"), was="completed", reason="typo")
-    made = without_session(gone, stream.authorization_balance, stream.payers)
+    made = without_session(gone.session_id, stream.authorization_balance, stream.payers)
     assert [len(one.sessions) for one in made] == [1, 0]
     stream.add(*made)
     assert (stream.visit_of("pt").used_units, stream.visit_of("pt").timed_minutes) == ({"S": 4}, 60)

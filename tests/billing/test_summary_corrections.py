@@ -46,7 +46,7 @@ def enter_in_error(stream: Stream, note: str) -> None:
         session_id=named(f"session of {note}"), was="completed", reason="the wrong client"
     )
     stream.add(error)
-    stream.add(*without_session(error, stream.authorization_balance, stream.payers))
+    stream.add(*without_session(error.session_id, stream.authorization_balance, stream.payers))
 
 
 def test_nothing_was_corrected_where_nothing_changed() -> None:

@@ -115,6 +115,7 @@ class VisitChangesBuilder:
 CAUSES = (
     note_events.NoteSigned,
     note_events.AddendumAdded,
+    note_events.NoteEnteredInError,
     calendar_events.SessionEnteredInError,
 )
 
@@ -154,6 +155,15 @@ def addendum(
 ) -> None:
     # Its text is narrative, which no payer reads.
     builder.note(meta, "an addendum corrected the note")
+
+
+@VISIT_CHANGES.on(note_events.NoteEnteredInError)
+def note_entered_in_error(
+    builder: VisitChangesBuilder, event: note_events.NoteEnteredInError, meta: RecordedEvent
+) -> None:
+    # With its session, the session says so.
+    if event.session_stands:
+        builder.note(meta, "a note was entered in error", event.reason)
 
 
 @VISIT_CHANGES.on(calendar_events.SessionEnteredInError)

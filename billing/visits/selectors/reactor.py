@@ -19,7 +19,9 @@ from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.co_signature_events import CoSignatureRequired, NoteCoSigned
 from sessions.notes.domain.co_signatures import CO_SIGNATURES
-from sessions.notes.domain.events import AddendumAdded, NoteSigned
+from sessions.notes.domain.events import AddendumAdded, NoteEnteredInError, NoteSigned
+
+_InError = SessionEnteredInError | NoteEnteredInError
 
 
 def _facts(client_id: UUID, states: States, recorded: RecordedEvent) -> BillingFacts:
@@ -58,11 +60,11 @@ def _payers_of_session(client_id: UUID, states: States, recorded: RecordedEvent)
 
 
 GIVE_BACK_VISIT = Reactor(
-    name="give back the visit of a session entered in error",
-    on=(SessionEnteredInError,),
+    name="give back the visit of a session or a note entered in error",
+    on=(SessionEnteredInError, NoteEnteredInError),
     slices=(AUTHORIZATION_BALANCE,),
     react=lambda rec, states, payers, _ctx: without_session(
-        cast(SessionEnteredInError, rec.data), states[AUTHORIZATION_BALANCE], payers
+        cast(_InError, rec.data).session_id, states[AUTHORIZATION_BALANCE], payers
     ),
     lookup=_payers_of_session,
 )

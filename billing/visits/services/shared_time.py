@@ -26,6 +26,7 @@ from practice.core.reasons import Rejected, invalid
 from practice.jobs.models import ScheduledJob
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.notes.models import Note
+from sessions.notes.selectors.notes import notes_standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +67,8 @@ def visit_answer_shared_time(
 def recalculate_shared_time(uow: UnitOfWork, job: ScheduledJob) -> None:
     """Tell the visit of a signed session what it shares with sessions of other clients."""
     session_id = job.about
-    note = Note.objects.filter(session_id=session_id).values("client_id", "id").first()
-    if note is None:  # the record was erased since
+    note = notes_standing().filter(session_id=session_id).values("client_id", "id").first()
+    if note is None:  # entered in error since, or the record was erased
         return
     balance = _balance(uow, note["client_id"])
     visit_id = balance.by_note.get(note["id"])

@@ -30,6 +30,7 @@ SESSION_REMINDERS = JobPlan(
         events.SessionFlagEnded,
         events.SessionStopped,
         events.SessionCompleted,
+        events.SessionCompletionTakenBack,
         events.SessionEnteredInError,
     ),
 )

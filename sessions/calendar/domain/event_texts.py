@@ -126,6 +126,11 @@ def completed(event: events.SessionCompleted, meta: RecordedEvent) -> str:
     return "The session is completed."
 
 
+@EVENT_TEXTS.on(events.SessionCompletionTakenBack)
+def completion_taken_back(event: events.SessionCompletionTakenBack, meta: RecordedEvent) -> str:
+    return f"The session has no note again: its note was entered in error. {event.reason}"
+
+
 @EVENT_TEXTS.on(events.RedFlagCleared)
 def red_flag_cleared(event: events.RedFlagCleared, meta: RecordedEvent) -> str:
     return f"A red flag ({SIGNS[event.red_flag].lower()}) was cleared. Found: {event.found}"

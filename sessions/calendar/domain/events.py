@@ -262,6 +262,16 @@ class SessionCompleted(Event, frozen=True, kw_only=True):
     note_id: UUID
 
 
+@event("session.completion_taken_back")
+class SessionCompletionTakenBack(Event, frozen=True, kw_only=True):
+    """The note of a session that took place was entered in error, with that ``reason``, and
+    nothing else of it: the client was there, and its note is to be written."""
+
+    session_id: UUID
+    note_id: UUID
+    reason: str
+
+
 @event("session.status_corrected")
 class SessionStatusCorrected(Event, frozen=True, kw_only=True):
     """A slip was set right: arrived on the wrong row, no-show or cancelled by mistake, or

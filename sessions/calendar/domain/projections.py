@@ -225,6 +225,13 @@ def completed(rows: ProjectedRows, event: events.SessionCompleted, meta: Recorde
     rows.change(event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
 
 
+@SESSION_ROWS.on(events.SessionCompletionTakenBack)
+def completion_taken_back(
+    rows: ProjectedRows, event: events.SessionCompletionTakenBack, meta: RecordedEvent
+) -> None:
+    rows.change(event.session_id, status=SessionStatus.ARRIVED, note_id=None)
+
+
 @SESSION_ROWS.on(events.SessionStatusCorrected)
 def status_corrected(
     rows: ProjectedRows, event: events.SessionStatusCorrected, meta: RecordedEvent

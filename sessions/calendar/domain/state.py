@@ -233,6 +233,13 @@ def completed(
     _change(builder, event.session_id, status=SessionStatus.COMPLETED, note_id=event.note_id)
 
 
+@CALENDAR.on(events.SessionCompletionTakenBack)
+def completion_taken_back(
+    builder: CalendarBuilder, event: events.SessionCompletionTakenBack, meta: RecordedEvent
+) -> None:
+    _change(builder, event.session_id, status=SessionStatus.ARRIVED, note_id=None)
+
+
 @CALENDAR.on(events.SessionStatusCorrected)
 def status_corrected(
     builder: CalendarBuilder, event: events.SessionStatusCorrected, meta: RecordedEvent

@@ -22,7 +22,8 @@ from sessions.measurements.domain.events import (
 
 @dataclass(frozen=True, kw_only=True)
 class RecordReading:
-    """One reading. Degrees whole, pain 0 to 10, ``at`` now where not given."""
+    """One reading. Degrees whole, pain 0 to 10, ``at`` now where not given; ``reading_id`` where
+    it was named before."""
 
     movement: Movement
     side: Side
@@ -41,6 +42,7 @@ class RecordReading:
     new_swelling: bool = False
     explanation: str = ""
     confirmed: tuple[ConfirmedWarning, ...] = ()
+    reading_id: UUID | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,7 +80,8 @@ class RecordPosture:
 
 @dataclass(frozen=True, kw_only=True)
 class RecordCircumferences:
-    """Circumferences of both arms in cm from the wrist upwards, ``interval_cm`` apart."""
+    """Circumferences of both arms in cm from the wrist upwards, ``interval_cm`` apart;
+    ``circumferences_id`` where they were named before."""
 
     left: tuple[float, ...]
     right: tuple[float, ...]
@@ -93,3 +96,4 @@ class RecordCircumferences:
     confirmed_occurred_at: bool = False
     confirmed_unlikely: bool = False
     confirmed: tuple[ConfirmedWarning, ...] = ()
+    circumferences_id: UUID | None = None

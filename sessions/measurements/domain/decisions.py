@@ -77,7 +77,7 @@ def decide_reading(
         text = unlikely_text(command.movement, command.degrees, settings)
         confirmed += (ConfirmedWarning(code="unlikely_degrees", text=text, by=ctx.actor.id),)
     event = ReadingRecorded(
-        reading_id=ctx.new_id(),
+        reading_id=command.reading_id or ctx.new_id(),
         session_id=command.session_id,
         movement=command.movement,
         side=command.side,
@@ -256,7 +256,7 @@ def decide_circumferences(
             fields={"stage_side": "give stage and stage_side together"},
         )
     event = CircumferencesMeasured(
-        circumferences_id=ctx.new_id(),
+        circumferences_id=command.circumferences_id or ctx.new_id(),
         session_id=command.session_id,
         interval_cm=command.interval_cm,
         left=command.left,

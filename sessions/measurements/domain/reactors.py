@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from practice.core.decisions import Context, Decided, Reactor, States
-from practice.core.events import RecordedEvent
+from practice.core.events import Event, RecordedEvent
 from sessions.calendar.domain.events import SessionEnteredInError
 from sessions.measurements.domain.events import (
     CircumferencesEnteredInError,
     PostureEnteredInError,
     ReadingEnteredInError,
 )
-from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
 
 
 def enter_measurements_in_error(
@@ -21,7 +22,11 @@ def enter_measurements_in_error(
     """Readings, posture findings and circumferences that name the session, with its reason."""
     if not isinstance(rec.data, SessionEnteredInError):
         return []
-    session_id, reason, motion = rec.data.session_id, rec.data.reason, states[MEASUREMENTS]
+    return measured_in_error(states[MEASUREMENTS], rec.data.session_id, rec.data.reason)
+
+
+def measured_in_error(motion: MeasurementsState, session_id: UUID, reason: str) -> list[Event]:
+    """Everything that names a session, entered in error for a reason."""
     return [
         *(
             ReadingEnteredInError(reading_id=one.reading_id, reason=reason)

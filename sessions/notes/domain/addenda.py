@@ -32,6 +32,8 @@ from sessions.notes.domain.events import (
     NotePartMinutes,
     UnsentWordsDiscarded,
 )
+from sessions.notes.domain.measured_fields import is_measured
+from sessions.notes.domain.measured_lines import in_words
 from sessions.notes.domain.minutes import check_booked, merged_minutes, wrong_count, wrong_parts
 from sessions.notes.domain.outside import LinePermission, explained_lines_outside
 from sessions.notes.domain.settings import NoteSettings
@@ -219,11 +221,17 @@ _LINES = (LINE_PREFIX, CARDIO_PREFIX, STRENGTH_PREFIX)
 
 def _as_words(names: Mapping[str, Any], *, counts: bool) -> dict[str, str]:
     """What corrects nothing by itself, as its author had entered it: starts and stops of parts,
-    and the minutes and times of somebody who had the session before."""
+    what was measured and not taken, the minutes and times of somebody who had the session
+    before."""
     words = {
         name: f"{value['part']} {value['started_at']} to {value['stopped_at']}"
         for name, value in names.items()
         if value is not None and name.startswith(SPAN_PREFIX)
+    }
+    words |= {
+        name: in_words(name, value)
+        for name, value in names.items()
+        if value is not None and is_measured(name)
     }
     counted = () if counts else (*WHOLE_NUMBER_FIELDS, *TIME_FIELDS)
     return words | {

@@ -77,8 +77,12 @@ CO_SIGNATURES: Slice[CoSignaturesBuilder, CoSignatures] = Slice(
     initial=CoSignaturesBuilder,
     freeze=lambda builder: CoSignatures(MappingProxyType(dict(builder.found))),
     watches=(events, co_signature_events),
-    # Of notes an addendum alone changes where a co-signature stands.
-    ignores=tuple(cls for cls in events_of(events) if cls is not events.AddendumAdded),
+    # Of notes an addendum and an entry in error alone change where a co-signature stands.
+    ignores=tuple(
+        cls
+        for cls in events_of(events)
+        if cls not in (events.AddendumAdded, events.NoteEnteredInError)
+    ),
 )
 
 
@@ -116,3 +120,11 @@ def addendum_added(
     """It answers a return; after a co-signature it wants another look."""
     if (before := builder.found.get(event.session_id)) is not None:
         builder.found[event.session_id] = replace(before, status=after_addendum(before.status))
+
+
+@CO_SIGNATURES.on(events.NoteEnteredInError)
+def entered_in_error(
+    builder: CoSignaturesBuilder, event: events.NoteEnteredInError, meta: RecordedEvent
+) -> None:
+    """It says nothing any more: a note that is written in its place is judged anew."""
+    builder.found.pop(event.session_id, None)

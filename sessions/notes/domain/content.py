@@ -3,7 +3,8 @@
 Names: ``subjective``, ``objective``, ``assessment``, ``plan``, ``split_reason``;
 ``minutes.<part>``, ``not_counted_minutes``, ``attended_minutes``; ``started_at`` and
 ``ended_at`` where the practitioner sets them, as text with offset; ``line.<uuid>``,
-``cardio.<uuid>``, ``strength.<uuid>``, ``span.<uuid>``; ``explanation.<uuid of a line>``.
+``cardio.<uuid>``, ``strength.<uuid>``, ``span.<uuid>``; ``explanation.<uuid of a line>``;
+``reading.<uuid>`` and ``circumferences.<uuid>``, which are no part of the note itself.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ import msgspec
 from practice.core.reasons import Rejected
 from practice.core.terms import SessionPart
 from sessions.notes.domain.events import NoteLine, NotePartMinutes
+from sessions.notes.domain.measured_fields import MEASURED_PREFIXES
 from sessions.notes.domain.terms import CardioWork, PartSpan, StrengthWork
 from sessions.notes.domain.work import minutes_of_spans
 
@@ -139,7 +141,7 @@ def note_fields(content: Mapping[str, Any]) -> dict[str, Any]:
     fields.update(
         {f"{EXPLANATION_PREFIX}{line_id}": text or None for line_id, text in explained.items()}
     )
-    for kind, prefix in LINE_PREFIXES.items():
+    for kind, prefix in {**LINE_PREFIXES, **MEASURED_PREFIXES}.items():
         fields.update(_line_fields(kind, prefix, content))
     fields.update(
         {f"{EXPLANATION_PREFIX}{line_id}": None for line_id in content.get("remove_lines") or ()}

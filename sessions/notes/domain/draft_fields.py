@@ -119,15 +119,18 @@ class DraftField(msgspec.Struct):
             for one in self.saved
         )
 
-    def settle(self, orders: Mapping[str, KnownOrders], revision: int) -> bool:
-        """Find what stands, as of a revision; whether that changed."""
+    def settle(
+        self, orders: Mapping[str, KnownOrders], revision: int, *, by_wholes: bool = True
+    ) -> bool:
+        """Find what stands, as of a revision; whether that changed. ``by_wholes``: a later whole
+        save that left the field out overtakes what comes after it."""
         before = {(one.device, one.mark): one.shown_since for one in self.heads}
         read = self.value
         for one in self.saved:
             if not one.seen and any(other.has_seen(one) for other in self.saved):
                 one.seen, one.value = True, None
         for one in self.saved:
-            if one.seen or self._is_overtaken(one, orders.get(one.device)):
+            if one.seen or self._is_overtaken(one, orders.get(one.device), by_wholes=by_wholes):
                 one.shown_since = 0
             elif not one.shown_since:
                 one.shown_since = before.get((one.device, one.mark), revision)
@@ -135,11 +138,13 @@ class DraftField(msgspec.Struct):
             self.history.append(PastValue(revision, self.value))
         return before != {(one.device, one.mark): one.shown_since for one in self.heads}
 
-    def _is_overtaken(self, one: SavedValue, orders: KnownOrders | None) -> bool:
+    def _is_overtaken(
+        self, one: SavedValue, orders: KnownOrders | None, *, by_wholes: bool
+    ) -> bool:
         """Whether a save of the same device is surely the later one."""
         if orders is None:
             return False
         bore = Counter(other.order for other in self.saved if other.device == one.device)
-        return orders.whole_since(one.order, one.arrival) or any(
+        return (by_wholes and orders.whole_since(one.order, one.arrival)) or any(
             orders.surely_later(order, one.order, by_all=times > 1) for order, times in bore.items()
         )

@@ -28,6 +28,7 @@ from sessions.notes.domain.draft_fields import (
     SavedValue,
     Value,
 )
+from sessions.notes.domain.measured_fields import MeasuredLine, is_measured
 
 WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
 """What a session is while its note may be written; after the signature as an addendum."""
@@ -43,12 +44,14 @@ class SaveOutcome(StrEnum):
 
 class Draft(msgspec.Struct):
     """A note being written. ``revision`` counts the saves that changed something, ``arrivals``
-    all; ``devices`` knows the saves met of each device."""
+    all; ``devices`` knows the saves met of each device, ``measured`` what came of each line
+    that was measured."""
 
     revision: int = 0
     arrivals: int = 0
     devices: dict[str, DeviceSaves] = msgspec.field(default_factory=dict)
     fields: dict[str, DraftField] = msgspec.field(default_factory=dict)
+    measured: dict[str, MeasuredLine] = msgspec.field(default_factory=dict)
 
     def content(self) -> dict[str, Value]:
         """Every field that holds something, by name."""
@@ -85,7 +88,10 @@ class Draft(msgspec.Struct):
     def settle(self, revision: int) -> bool:
         """Find what stands in every field, as of a revision; whether any of it changed."""
         orders = {device: saves.orders() for device, saves in self.devices.items()}
-        changed = [field.settle(orders, revision) for field in self.fields.values()]
+        changed = [
+            field.settle(orders, revision, by_wholes=not is_measured(name))
+            for name, field in self.fields.items()
+        ]
         return any(changed)
 
 
@@ -170,11 +176,12 @@ def _which(became: Mapping[str, SaveOutcome], wanted: SaveOutcome) -> tuple[str,
 
 def _changes(draft: Draft, save: DraftSave, *, again: bool) -> dict[str, Value]:
     """A whole save changes what differs from its base and what its device wrote since, unread;
-    sent again, what it changed the first time."""
+    sent again, what it changed the first time. What was measured it leaves in none."""
     if not save.whole:
         return dict(sorted(save.changes.items()))
     changes: dict[str, Value] = {}
-    for name in sorted({*save.changes, *draft.fields}):
+    named = {name for name in draft.fields if not is_measured(name)}
+    for name in sorted({*save.changes, *named}):
         field = draft.fields.get(name, DraftField())
         value = save.changes.get(name)
         if field.knows(save, mark_of(value)) if again else field.differs(value, save):

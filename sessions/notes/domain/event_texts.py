@@ -60,7 +60,14 @@ def outside(event: events.NoteMarkedOutside, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.NoteEnteredInError)
 def entered_in_error(event: events.NoteEnteredInError, meta: RecordedEvent) -> str:
-    return f"A signed note was entered in error with its session: {event.reason}"
+    session = "; its session stands" if event.session_stands else " with its session"
+    return f"A signed note was entered in error{session}: {event.reason}"
+
+
+@EVENT_TEXTS.on(events.DraftDiscarded)
+def draft_discarded(event: events.DraftDiscarded, meta: RecordedEvent) -> str:
+    fields = "1 field" if event.fields == 1 else f"{event.fields} fields"
+    return f"The draft of a session without a note ({fields}) was discarded: {event.reason}"
 
 
 @EVENT_TEXTS.on(co_signature_events.CoSignatureRequired)

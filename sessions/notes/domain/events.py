@@ -218,12 +218,32 @@ class LineOutside(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[Reason, ...]
 
 
-@event("note.entered_in_error")
+@event("note.entered_in_error", version=2)
 class NoteEnteredInError(Event, frozen=True, kw_only=True):
-    """The session of a signed note was entered in error: the note says nothing any more."""
+    """A signed note was entered in error and says nothing any more: with its session, or alone,
+    where ``session_stands``."""
 
     note_id: UUID
     session_id: UUID
+    reason: str
+    session_stands: bool = False
+
+
+@upcaster("note.entered_in_error", from_version=1)
+def _with_its_session(payload: dict[str, Any]) -> dict[str, Any]:
+    """In version 1 a note was entered in error with its session alone."""
+    return payload
+
+
+@event("note.draft_discarded")
+class DraftDiscarded(Event, frozen=True, kw_only=True):
+    """The draft of a session that has no note, of one called off for example, was discarded by
+    its author. ``fields``: how many fields it had; what they said is not kept.
+    """
+
+    session_id: UUID
+    practitioner_id: UUID
+    fields: int
     reason: str
 
 

@@ -37,9 +37,14 @@ NOTE_REMINDERS = JobPlan(
 )
 
 
-@NOTE_REMINDERS.on(events.SessionArrived, events.SessionStatusCorrected)
+@NOTE_REMINDERS.on(
+    events.SessionArrived, events.SessionStatusCorrected, events.SessionCompletionTakenBack
+)
 def came(
-    event: events.SessionArrived | events.SessionStatusCorrected, meta: RecordedEvent
+    event: events.SessionArrived
+    | events.SessionStatusCorrected
+    | events.SessionCompletionTakenBack,
+    meta: RecordedEvent,
 ) -> list[Job]:
     return [_planned(meta, event.session_id)]
 

@@ -46,7 +46,7 @@ def _explained(outside: tuple[events.ExplainedLineOutside, ...]) -> list[dict[st
 NOTE_ROWS = Projection(
     "client_sessions.Note",
     watches=(events, co_signature_events),
-    ignores=(events.UnsentWordsDiscarded,),
+    ignores=(events.UnsentWordsDiscarded, events.DraftDiscarded),
     version=2,
 )
 
@@ -90,6 +90,8 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "co_signature": CoSignatureStatus.NOT_REQUIRED.value,
         "co_signature_reasons": [],
         "co_signature_acts": [],
+        "entered_in_error_at": None,
+        "entered_in_error_by": None,
         **_current(event.count),
     }
     rows.put(event.note_id, row)
@@ -142,7 +144,12 @@ def marked_outside(
 def entered_in_error(
     rows: ProjectedRows, event: events.NoteEnteredInError, meta: RecordedEvent
 ) -> None:
-    rows.change(event.note_id, entered_in_error=event.reason)
+    rows.change(
+        event.note_id,
+        entered_in_error=event.reason,
+        entered_in_error_at=meta.recorded_at,
+        entered_in_error_by=meta.actor,
+    )
 
 
 @NOTE_ROWS.on(co_signature_events.CoSignatureRequired)

@@ -19,7 +19,7 @@ class SignedNote:
     """A signed note as later decisions need it. ``count`` with corrections taken in.
 
     ``lines`` with those that were sent later; ``marked``: lines found outside their
-    permission by a fact that was recorded later.
+    permission by a fact that was recorded later. ``in_error``: why it was entered in error.
     """
 
     note_id: UUID
@@ -34,6 +34,7 @@ class SignedNote:
     explained: frozenset[UUID]
     addenda: tuple[UUID, ...] = ()
     marked: frozenset[UUID] = frozenset()
+    in_error: str = ""
 
     @property
     def started_at(self) -> datetime:
@@ -48,7 +49,8 @@ class SignedNote:
 
 @dataclass(frozen=True, slots=True)
 class NotesState:
-    """Every signed note of a client that stands, by session; apart, those entered in error."""
+    """Every signed note of a client that stands, by session; apart, the last of each session
+    that was entered in error."""
 
     by_session: Mapping[UUID, SignedNote]
     in_error: Mapping[UUID, SignedNote] = field(default_factory=dict)
@@ -56,10 +58,10 @@ class NotesState:
     def of(self, session_id: UUID) -> SignedNote:
         """The signed note of a session; Rejected 404 where there is none, 409 where it was
         entered in error."""
-        if session_id in self.in_error:
+        if session_id in self.in_error and session_id not in self.by_session:
             raise Rejected(
                 "note_entered_in_error",
-                "The session of this note was entered in error: nothing is added to it.",
+                "This note was entered in error: nothing is added to it.",
             )
         return self.once_signed(session_id)
 
@@ -91,7 +93,7 @@ NOTES: Slice[NotesBuilder, NotesState] = Slice(
     initial=NotesBuilder,
     freeze=_freeze,
     watches=(events,),
-    ignores=(events.UnsentWordsDiscarded,),
+    ignores=(events.UnsentWordsDiscarded, events.DraftDiscarded),
 )
 
 
@@ -139,4 +141,4 @@ def entered_in_error(
     builder: NotesBuilder, event: events.NoteEnteredInError, meta: RecordedEvent
 ) -> None:
     if (note := builder.standing.pop(event.session_id, None)) is not None:
-        builder.in_error[event.session_id] = note
+        builder.in_error[event.session_id] = replace(note, in_error=event.reason)

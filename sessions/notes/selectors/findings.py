@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
@@ -16,7 +14,9 @@ from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
+from sessions.notes.domain.drafts import Draft
 from sessions.notes.domain.findings import DraftFinding, draft_findings
+from sessions.notes.domain.measured_lines import not_taken
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.selectors.co_signature import co_signature_warnings, techniques_by_hand
@@ -25,10 +25,10 @@ from sessions.notes.selectors.overlaps import note_overlap_warnings
 
 
 def findings_of_draft(
-    client_id: UUID, session_id: UUID, fields: Mapping[str, Any], now: datetime
+    client_id: UUID, session_id: UUID, draft: Draft, now: datetime
 ) -> list[DraftFinding]:
-    """What a signature would refuse, ask about or mark in a draft's fields."""
-    content = note_content(fields)
+    """What a signature would refuse, ask about or mark in a draft."""
+    content = note_content(draft.content())
     states = loading.load_states(client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(session_id)
     permitted: dict[UUID, LinePermission] = {}
@@ -42,7 +42,7 @@ def findings_of_draft(
             note_times(session, content),
         )
     settings = settings_group("notes", NoteSettings)[0]
-    found = draft_findings(content, session, permitted, settings, now)
+    found = [*draft_findings(content, session, permitted, settings, now), *not_taken(draft)]
     unsigned = session.status is not SessionStatus.COMPLETED
     if unsigned and (content.lines or content.minutes):
         by_hand = techniques_by_hand(content.lines)

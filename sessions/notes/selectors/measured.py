@@ -5,6 +5,10 @@ from __future__ import annotations
 from uuid import UUID
 
 from sessions.measurements.models import Circumferences, Reading
+from sessions.notes.domain.drafts import Draft
+from sessions.notes.domain.measured_fields import is_measured
+from sessions.notes.domain.measured_lines import LineShown, lines_shown
+from sessions.notes.models import NoteDraft
 
 
 def measured_in(
@@ -17,3 +21,12 @@ def measured_in(
         "readings": list(Reading.objects.filter(**here).order_by(*order)),
         "circumferences": list(Circumferences.objects.filter(**here).order_by(*order)),
     }
+
+
+def measured_lines(paper: NoteDraft, draft: Draft) -> list[LineShown]:
+    """What was measured while a draft was written, and what came of each of it."""
+    if not any(is_measured(name) for name in draft.fields):
+        return []
+    records = measured_in(paper.client_id, paper.session_id).values()
+    counting = {one.pk for rows in records for one in rows}
+    return lines_shown(draft, paper.session_id, counting)

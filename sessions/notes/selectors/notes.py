@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TypeVar
 from uuid import UUID
 
@@ -14,6 +14,7 @@ from practice.core.reasons import invalid
 from practice.core.terms import Role
 from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.selectors.facilities import at_visible_facilities
+from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.models import Session
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.co_signature import with_co_signatures
@@ -21,16 +22,35 @@ from sessions.notes.selectors.co_signature import with_co_signatures
 Row = TypeVar("Row", Note, NoteDraft, Session)
 
 
-def note_of(session_id: UUID) -> Note | None:
-    """The signed note of a session, one entered in error too."""
-    return Note.objects.filter(session_id=session_id).first()
+def notes_of(session_id: UUID) -> list[Note]:
+    """Every note that was ever signed of a session, the last one last."""
+    return list(Note.objects.filter(session_id=session_id).order_by("signed_at", "id"))
+
+
+def shown_of(found: Sequence[Note], session: Session) -> Note | None:
+    """Of a session's notes the one that is its note: that which stands, or the one that was
+    entered in error with the session."""
+    standing = [one for one in found if not one.entered_in_error]
+    if not standing and session.status == SessionStatus.ENTERED_IN_ERROR.value:
+        standing = list(found)
+    return standing[-1] if standing else None
+
+
+def note_of(session: Session) -> Note | None:
+    """The signed note of a session, one that was entered in error with it too."""
+    return shown_of(notes_of(session.pk), session)
 
 
 def re_entered_as(note: Note) -> UUID | None:
     """The note that took the place of one entered in error."""
     if not note.entered_in_error:
         return None
-    return Note.objects.filter(re_enters=note.pk).values_list("pk", flat=True).first()
+    return notes_standing().filter(re_enters=note.pk).values_list("pk", flat=True).first()
+
+
+def notes_in_error(session_id: UUID) -> QuerySet[Note]:
+    """What was signed of a session and entered in error."""
+    return Note.objects.filter(session_id=session_id).exclude(entered_in_error="")
 
 
 def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
@@ -41,7 +61,7 @@ def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
     own = of_caller(actor, Note.objects.filter(pk=note_id))
     if not own.exclude(entered_in_error="").exists():
         raise invalid("re_enters", "There is no note of yours with that id entered in error.")
-    if Note.objects.filter(re_enters=note_id).exists():
+    if notes_standing().filter(re_enters=note_id).exists():
         raise invalid("re_enters", "Another note has taken its place already.")
     return note_id
 

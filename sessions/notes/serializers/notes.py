@@ -12,6 +12,7 @@ from practice.http.serializers import RecordSerializer
 from sessions.notes.domain.events import TimeSource
 from sessions.notes.serializers.addenda import AddendumOutputSerializer
 from sessions.notes.serializers.co_signature import CoSignatureOutputSerializer
+from sessions.notes.serializers.measured import MeasuredLineOutputSerializer
 
 
 class DraftCollisionOutputSerializer(RecordSerializer):
@@ -19,7 +20,12 @@ class DraftCollisionOutputSerializer(RecordSerializer):
 
     field = serializers.CharField(help_text="The field, e.g. `plan`.")
     current = serializers.JSONField(help_text="What stands in the draft.")
-    yours = serializers.JSONField(help_text="What you sent; it is kept beside it.")
+    yours = serializers.JSONField(
+        help_text="What you sent; it is kept beside it. null: not of this save, and open still."
+    )
+    values = serializers.ListField(
+        child=serializers.JSONField(), help_text="All that stands there, oldest first."
+    )
 
 
 class DraftFindingOutputSerializer(RecordSerializer):
@@ -30,6 +36,7 @@ class DraftFindingOutputSerializer(RecordSerializer):
         help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
         " `untouched_line`, `response_missing`,"
         " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`,"
+        " `not_taken` of something measured,"
         " `overlaps_practitioner`, `overlaps_client`; `awaits_co_signature` (nothing to put right:"
         " who co-signs it once it is signed)."
     )
@@ -63,6 +70,9 @@ class DraftOutputSerializer(RecordSerializer):
     )
     findings = DraftFindingOutputSerializer(
         many=True, help_text="What a signature would refuse, ask about or mark, line by line."
+    )
+    measured_lines = MeasuredLineOutputSerializer(
+        many=True, help_text="What was measured while it was written, and what came of each."
     )
 
 
@@ -133,7 +143,7 @@ class SignedNoteOutputSerializer(RecordSerializer):
     addenda = AddendumOutputSerializer(many=True, help_text="Later words, oldest first.")
     evaluated_with = serializers.JSONField(help_text="Versions that decided.")
     entered_in_error = serializers.CharField(
-        help_text="Why its session was entered in error; empty where the note stands."
+        help_text="Why it, or its session, was entered in error; empty where the note stands."
     )
     co_signature = CoSignatureOutputSerializer(
         help_text="Whether the supervisor's co-signature is required, and where it stands."
@@ -185,6 +195,20 @@ class MeasuredOutputSerializer(RecordSerializer):
     circumferences = NoteCircumferencesOutputSerializer(many=True, help_text="Of both arms.")
 
 
+class NoteGoneOutputSerializer(RecordSerializer):
+    """A note of the session that was entered in error while the session stands."""
+
+    note_id = serializers.UUIDField(source="id", help_text="Its id: `re_enters` at the signature.")
+    practitioner_id = serializers.UUIDField(help_text="Who had signed it.")
+    signed_at = InstantField(help_text="When.")
+    at = InstantField(source="entered_in_error_at", help_text="When it was entered in error.")
+    by = serializers.UUIDField(source="entered_in_error_by", help_text="By which staff member.")
+    reason = serializers.CharField(source="entered_in_error", help_text="Why.")
+    re_entered_as = serializers.UUIDField(
+        allow_null=True, help_text="The note that took its place."
+    )
+
+
 class NoteOutputSerializer(RecordSerializer):
     """The note of a session: a draft, a signed note, or both (an unsent addendum)."""
 
@@ -201,3 +225,8 @@ class NoteOutputSerializer(RecordSerializer):
         help_text="What was measured in the session: recorded with its `session_id`."
     )
     signed = SignedNoteOutputSerializer(allow_null=True, help_text="The signed note.")
+    in_error = NoteGoneOutputSerializer(
+        many=True,
+        help_text="Notes of the session that were entered in error while it stands, oldest first;"
+        " their words: GET …/note/entered-in-error.",
+    )

@@ -12,6 +12,10 @@ from practice.http.fields import EnumField, InstantField, TextField, WholeNumber
 from practice.http.reasons import ModeField
 from practice.http.serializers import StrictSerializer
 from sessions.notes.domain.content import LONGEST_TEXT
+from sessions.notes.serializers.measured import (
+    NoteCircumferencesInputSerializer,
+    NoteReadingInputSerializer,
+)
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
 from sessions.notes.serializers.work import (
     MAX_LINES,
@@ -153,6 +157,19 @@ class DraftSaveInputSerializer(StrictSerializer):
         help_text="From when to when each part lay: its minutes are taken from it where none are"
         " entered; where they differ it is named in `findings`.",
     )
+    readings = NoteReadingInputSerializer(
+        many=True,
+        required=False,
+        help_text="Readings taken in the session, each with an id by the device: recorded once"
+        " however often it is sent, as by their own request. Give `occurred_at`, as a save may"
+        " come late. One that is refused stays in the draft (`measured_lines`) and the rest of the"
+        " save is taken.",
+    )
+    circumferences = NoteCircumferencesInputSerializer(
+        many=True, required=False, help_text="Circumferences taken in the session, likewise."
+    )
+    remove_readings = RemovedLinesField()
+    remove_circumferences = RemovedLinesField()
     remove_lines = RemovedLinesField()
     remove_cardio = RemovedLinesField()
     remove_strength = RemovedLinesField()
@@ -175,3 +192,4 @@ class DraftSaveInputSerializer(StrictSerializer):
         return value
 
     validate_cardio = validate_strength = validate_spans = validate_lines
+    validate_readings = validate_circumferences = validate_lines

@@ -27,6 +27,7 @@ from sessions.notes.domain.co_signatures import CO_SIGNATURES
 from sessions.notes.domain.co_signers import required_later
 from sessions.notes.domain.commands import AddToNote
 from sessions.notes.domain.content import note_content
+from sessions.notes.domain.measured_lines import without_taken
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.co_signature import techniques_by_hand
@@ -129,7 +130,11 @@ def _own_unsent(session_id: UUID, paper: NoteDraft | None, revision: int) -> Not
 
 def _late_fields(paper: NoteDraft) -> dict[str, Any]:
     signed, saved = decrypt_draft(paper), decrypt_draft(paper, unsent=True)
-    return unsent_fields(signed.content(), saved.content(), saved.collisions())
+    return unsent_fields(
+        without_taken(signed.content(), saved),
+        without_taken(saved.content(), saved),
+        saved.collisions(),
+    )
 
 
 def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentWords:

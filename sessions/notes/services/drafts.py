@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from django.db import connection
 
-from practice.core.reasons import Rejected
+from practice.core.reasons import Reason, Rejected
 from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.loading import load_events
 from practice.work.unit_of_work import UnitOfWork
@@ -23,15 +23,20 @@ from sessions.notes.domain.draft_fields import DraftSave
 from sessions.notes.domain.draft_forms import read_draft, write_draft
 from sessions.notes.domain.drafts import WRITABLE, Draft, DraftSaveResult, apply_draft_save
 from sessions.notes.domain.findings import DraftFinding
-from sessions.notes.models import Note, NoteDraft
+from sessions.notes.domain.measured_lines import LineShown, without_taken
+from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
+from sessions.notes.selectors.measured import measured_lines
+from sessions.notes.selectors.notes import notes_standing
+from sessions.notes.services.measured_lines import take_measured
 
 
 @dataclass(frozen=True)
 class DraftSaveOutcome:
     """What came of a save. ``unsent``: it came after the signature and is kept beside it.
 
-    ``findings``: what a signature would refuse, ask about or mark.
+    ``findings``: what a signature would refuse, ask about or mark. ``measured``: what came of
+    what was measured; ``warnings``: what to see to of that, by field.
     """
 
     saved: DraftSaveResult
@@ -39,6 +44,8 @@ class DraftSaveOutcome:
     collisions: Mapping[str, list[Any]]
     unsent: bool
     findings: Sequence[DraftFinding] = ()
+    measured: Sequence[LineShown] = ()
+    warnings: Mapping[str, Sequence[Reason]] = field(default_factory=dict)
 
 
 def draft_save(
@@ -105,17 +112,20 @@ def take_save(uow: UnitOfWork, paper: NoteDraft, save: DraftSave) -> DraftSaveOu
     _check_base(draft, save)
     before = write_draft(draft)
     saved = apply_draft_save(draft, save)
+    warnings = take_measured(uow, paper, draft, save.changes)
     content, collisions = draft.content(), draft.collisions()
     if write_draft(draft) != before or not paper.sealed:
-        late = paper.closed and (content != signed or bool(collisions))
+        unsaid = without_taken(content, draft) != without_taken(signed, draft)
+        late = paper.closed and (unsaid or bool(collisions))
         encrypt_draft(paper, draft, unsent=late)
         if not late:
             paper.unsent = b""
         paper.revision = paper.revision if paper.closed else draft.revision
         paper.updated_at = uow.now
         paper.save()
-    found = findings_of_draft(paper.client_id, paper.session_id, content, uow.now)
-    return DraftSaveOutcome(saved, content, collisions, paper.closed, found)
+    found = findings_of_draft(paper.client_id, paper.session_id, draft, uow.now)
+    lines = measured_lines(paper, draft)
+    return DraftSaveOutcome(saved, content, collisions, paper.closed, found, lines, warnings)
 
 
 def author_of(uow: UnitOfWork, row: Session) -> UUID:
@@ -210,7 +220,7 @@ def _locked(uow: UnitOfWork, row: Session, author: UUID) -> NoteDraft:
         practitioner_id=author,
         updated_at=uow.now,
         # Of a note that somebody else has signed: what they write is beside it from the start.
-        closed=Note.objects.filter(session_id=row.pk).exists(),
+        closed=notes_standing().filter(session_id=row.pk).exists(),
     )
 
 

@@ -28,6 +28,7 @@ from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import SignFacts, decide_sign, note_times
 from sessions.notes.domain.findings import unknown_stretch_text, unknown_stretches
 from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
+from sessions.notes.domain.measured_lines import check_all_taken
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
@@ -98,6 +99,8 @@ def _sign_facts(
     paper: NoteDraft, session: SessionState, assessor: SessionAssessor, said: _Said
 ) -> SignFacts:
     draft = decrypt_draft(paper)
+    if not paper.closed:
+        check_all_taken(draft)
     content = note_content(draft.content())
     times = note_times(session, content)
     timeline = FactsTimeline(paper.client_id)

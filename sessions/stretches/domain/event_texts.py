@@ -26,7 +26,8 @@ def start_in_error(event: events.StretchStartEnteredInError, meta: RecordedEvent
     done = "is taken back"
     if event.rests_on is not None:
         done = f"stands, since its {event.rests_on} rests on it"
-    return f"The start of a stretch was by a session entered in error and {done}: {event.reason}"
+    what = "The start of a stretch was by a session or note entered in error"
+    return f"{what} and {done}: {event.reason}"
 
 
 @EVENT_TEXTS.on(events.StretchDischarged)

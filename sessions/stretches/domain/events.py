@@ -139,7 +139,7 @@ class RestsOnStart(StrEnum):
 
 @event("stretch.start_entered_in_error")
 class StretchStartEnteredInError(Event, frozen=True, kw_only=True):
-    """The session in which a stretch had started was entered in error.
+    """The session in which a stretch had started, or its note, was entered in error.
 
     The start is taken back, unless something later ``rests_on`` it: then it stands and a
     person is asked.

@@ -1,4 +1,5 @@
-"""What a session entered in error brought to the stretches is taken back (ruling 54). Pure.
+"""What a session or a note entered in error brought to the stretches is taken back (ruling 54).
+Pure.
 
 Where something later rests on a start, a decision of a person, it stands and a person is asked.
 """
@@ -14,7 +15,7 @@ from practice.core.events import DatedEvent, RecordedEvent
 from practice.core.reasons import Audience, Reason
 from practice.core.terms import Mode
 from sessions.calendar.domain.events import SessionEnteredInError
-from sessions.notes.domain.events import NoteLine
+from sessions.notes.domain.events import NoteEnteredInError, NoteLine
 from sessions.notes.domain.state import NOTES, NotesState
 from sessions.stretches.domain.events import (
     RestsOnStart,
@@ -25,6 +26,8 @@ from sessions.stretches.domain.home_exercise_events import HomeExerciseDiscontin
 from sessions.stretches.domain.prescription_state import PrescriptionState, StretchStatus
 from sessions.stretches.domain.state import STRETCHES, StretchesState
 
+_InError = SessionEnteredInError | NoteEnteredInError
+
 
 def shows_done(lines: Iterable[NoteLine], one: PrescriptionState) -> bool:
     """Whether the prescribed stretch is among what a note shows as done."""
@@ -33,21 +36,25 @@ def shows_done(lines: Iterable[NoteLine], one: PrescriptionState) -> bool:
 
 
 def take_back_session(rec: RecordedEvent, states: States, facts: Any, ctx: Context) -> Decided:
-    """The starts by a session entered in error, and the home exercises assigned in it."""
-    if not isinstance(rec.data, SessionEnteredInError):
+    """The starts by a session entered in error, and the home exercises assigned in it. Where its
+    note alone was, the starts by it: what was assigned in the session stands with it."""
+    if not isinstance(rec.data, SessionEnteredInError | NoteEnteredInError):
         return []
     programme, event = states[STRETCHES], rec.data
+    alone = isinstance(event, NoteEnteredInError)
+    if isinstance(event, NoteEnteredInError) and not event.session_stands:
+        return []
     starts = [
         made
         for key, one in programme.prescriptions.items()
         if one.started_in == event.session_id
         for made in _take_back_start(key, one, event, states[NOTES])
     ]
-    return [*starts, *_discontinued(programme, event)]
+    return starts if alone else [*starts, *_discontinued(programme, event)]
 
 
 def _take_back_start(
-    key: UUID, one: PrescriptionState, event: SessionEnteredInError, notes: NotesState
+    key: UUID, one: PrescriptionState, event: _InError, notes: NotesState
 ) -> list[StretchStartEnteredInError | DatedEvent]:
     """The start is taken back; where another note shows the stretch as done, it started then."""
     taken = StretchStartEnteredInError(
@@ -74,9 +81,7 @@ def _rests_on_start(one: PrescriptionState) -> RestsOnStart | None:
     return RestsOnStart.DISCHARGE if one.last_discharged.discharge is not None else None
 
 
-def _discontinued(
-    programme: StretchesState, event: SessionEnteredInError
-) -> list[HomeExerciseDiscontinued]:
+def _discontinued(programme: StretchesState, event: _InError) -> list[HomeExerciseDiscontinued]:
     return [
         HomeExerciseDiscontinued(home_exercise_id=key, reason=event.reason)
         for key, one in programme.home.items()
@@ -85,8 +90,8 @@ def _discontinued(
 
 
 TAKE_BACK_SESSION = Reactor(
-    name="take back what a session entered in error brought",
-    on=(SessionEnteredInError,),
+    name="take back what a session or a note entered in error brought",
+    on=(SessionEnteredInError, NoteEnteredInError),
     slices=(STRETCHES, NOTES),
     react=take_back_session,
 )
@@ -112,8 +117,8 @@ def start_warnings(events: Iterable[RecordedEvent]) -> list[Reason]:
 def _start_reason(what: str) -> Reason:
     return Reason(
         code="start_entered_in_error",
-        text=f"{what} was started by a session that was entered in error, and what came later rests"
-        " on that start: look whether it stands. Resume or end it, with the reason.",
+        text=f"{what} was started by a session or note that was entered in error, and what came"
+        " later rests on that start: look whether it stands. Resume or end it, with the reason.",
         source="practice policy",
         audience=Audience.CLINICAL,
     )

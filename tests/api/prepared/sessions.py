@@ -43,7 +43,7 @@ def _before_the_first_save(p: Prepared) -> None:
     p.match = 0
 
 
-def _drafted(p: Prepared) -> None:
+def drafted(p: Prepared) -> None:
     _today(p)
     _draft(p)
 
@@ -145,8 +145,9 @@ BEFORE: Final[dict[str, Before]] = {
     "session-note-PUT": _before_the_first_save,
     "session-note-PATCH": _before_the_first_save,
     "note-lines-POST": _before_the_first_save,
-    "note-signature-POST": _drafted,
+    "note-signature-POST": drafted,
     "note-addenda-POST": signed,
+    "note-in-error-POST": signed,
     "note-unsent-discard-POST": _unsent,
     "stretch-resume-POST": _discharged,
     "stretch-discharge-POST": _measured,

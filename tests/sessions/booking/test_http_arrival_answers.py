@@ -38,8 +38,11 @@ def soon(built: Built, client_id: UUID) -> dict[str, Any]:
 
 
 def arrived(built: Built, session: dict[str, Any], **answers: Any) -> Any:
-    path = f"sessions/{session['id']}/arrival"
-    return ok(practitioner_api(built).post(path, {**WELL, **answers}))["permissions"]
+    """What may be done by the answers, stretch by stretch as the plan says it."""
+    path, api = f"sessions/{session['id']}/arrival", practitioner_api(built)
+    came = ok(api.post(path, {**WELL, **answers}))
+    plan = ok(api.get(came["plan"].removeprefix("/api/v1/"), {"form": "long"}))["permissions"]
+    return {**came["permissions"], "stretch_permissions": plan["stretch_permissions"]}
 
 
 def codes(shown: Any, stretch: str, side: str = "left", technique: str = "active_isolated") -> Any:
@@ -159,3 +162,15 @@ def test_a_named_interpreter_meets_the_condition_of_the_consent(built: Built) ->
     assert "consent.interpreter_language" in {one["code"] for one in shown["reasons"]}
     english = {**LUZ, "language": "en-US"}
     assert arrived(built, session, interpreter=english)["mode"] == "hands_on"
+
+
+def test_the_answer_is_short_and_names_where_the_plan_is(built: Built) -> None:
+    """Issue 11: what a phone needs; stretch by stretch the plan says it."""
+    port = Condition(id=uuid4(), kind=ConditionKind.IMPLANTED_PORT, sites=(CHEST,))
+    session = soon(built, client_with(built, conditions=(port,)))
+    path = f"sessions/{session['id']}/arrival"
+    answer = practitioner_api(built).post(path, {**WELL, "new_symptoms": ["new_swelling"]})
+    assert len(answer.content) <= 8 * 1024
+    assert ok(answer)["session"]["closed"] != []
+    assert ok(answer)["plan"] == f"/api/v1/sessions/{session['id']}/plan"
+    assert ok(built.api(Role.FRONT_DESK).post(path, WELL))["plan"] is None

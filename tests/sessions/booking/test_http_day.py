@@ -106,7 +106,7 @@ def test_a_red_flag_is_one_general_reason_to_the_desk_and_whole_to_the_practitio
     assert codes(desk["permissions"]["reasons"]) <= {"health", "arrival.fetch_practitioner"}
     assert codes(desk["session"]["reasons"]) == codes(desk["permissions"]["reasons"])
     assert desk["permissions"]["refer_to"] == []
-    assert desk["permissions"]["stretch_permissions"] == []
+    assert desk["session"]["closed"] == []
     shown = ok(practitioner_api(built).get(f"sessions/{session['id']}/plan", {"form": "long"}))
     assert {"red_flag.fever", "red_flag.chest_pain"} <= codes(shown["permissions"]["reasons"])
     assert len(shown["permissions"]["refer_to"]) == 2

@@ -46,7 +46,8 @@ def test_a_number_used_again_is_a_new_save_or_a_collision_and_never_silence(buil
     assert (again["revision"], again["written"]) == (2, ["plan"])
     assert again["note"]["plan"] == "Monday"
     told = refused(api.patch(path, {**first, "plan": "Sunday"}, match=1), 412, "colliding_save")
-    assert told["collisions"] == [{"field": "plan", "current": "Monday", "yours": "Sunday"}]
+    both = {"current": "Monday", "yours": "Sunday", "values": ["Monday", "Sunday"]}
+    assert told["collisions"] == [{"field": "plan", **both}]
     assert ok(api.get(path))["draft"]["collisions"] == {"plan": ["Monday", "Sunday"]}
 
 

@@ -60,7 +60,8 @@ def test_one_field_from_two_devices_is_412_with_both_values_and_nothing_is_lost(
     phone.save(plan="Friday")
     answer = tablet.send(plan="Monday", subjective="Slept well.")
     problem = refused(answer, 412, "colliding_save")
-    assert problem["collisions"] == [{"field": "plan", "current": "Friday", "yours": "Monday"}]
+    both = {"current": "Friday", "yours": "Monday", "values": ["Friday", "Monday"]}
+    assert problem["collisions"] == [{"field": "plan", **both}]
     assert answer["ETag"] == f'"{problem["current_version"]}"'
     draft = phone.read()["draft"]
     assert draft["collisions"] == {"plan": ["Friday", "Monday"]}

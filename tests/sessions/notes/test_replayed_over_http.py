@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
+from uuid import NAMESPACE_OID, UUID, uuid5
 
 import pytest
 
 from practice.audit.rebuild import compare
+from sessions.measurements.models import Reading
 from sessions.notes.domain.draft_fields import DraftSave
 from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import took_place
@@ -16,6 +18,13 @@ from tests.sessions.notes.replaying import Replay
 from tests.sessions.people import open_client
 
 pytestmark = pytest.mark.django_db
+READING = {
+    "movement": "shoulder_flexion",
+    "side": "left",
+    "motion": "active",
+    "position": "sitting",
+    "instrument": "goniometer",
+}
 TEXTS = ("subjective", "objective", "assessment", "plan")
 
 
@@ -26,15 +35,38 @@ def built() -> Built:
 
 @dataclass
 class ServerReplay(Replay):
-    """A replay whose draft lies in the server; a collision is an answer too."""
+    """A replay whose draft lies in the server; a collision is an answer too. Every save brings a
+    reading that was taken meanwhile."""
 
     phone: Any = None
+    measured: dict[str, int] = field(default_factory=dict)
 
     def deliver(self, save: DraftSave) -> None:
         sent = {"device": save.device, "sequence": save.sequence, **save.changes}
+        sent["readings"] = [self.reading_of(save)]
         answer = self.phone.api.patch(self.phone.path, sent, match=save.base)
         assert answer.status_code in (200, 412), answer.content
         assert answer.json().get("code", "colliding_save") == "colliding_save"
+
+    def reading_of(self, save: DraftSave) -> dict[str, Any]:
+        """The reading of a save: the same whenever it is sent; of one in three its number is
+        impossible."""
+        line_id = str(
+            uuid5(NAMESPACE_OID, f"{save.device} {save.order} {sorted(save.changes.items())}")
+        )
+        number = UUID(line_id).int % 60 + 90
+        self.measured[line_id] = 400 if number % 3 == 0 else number
+        return {**READING, "line_id": line_id, "degrees": self.measured[line_id]}
+
+    def taken_once(self) -> None:
+        """Every reading that can be is one reading, with its own number, and no other is."""
+        good = sorted(number for number in self.measured.values() if number != 400)
+        assert sorted(Reading.objects.values_list("degrees", flat=True)) == good
+        draft = self.phone.read()["draft"]
+        lines = [] if draft is None else draft["measured_lines"]
+        waits = {one["field"] for one in lines if one["state"] == "not_taken"}
+        bad = {f"readings.{key}" for key, number in self.measured.items() if number == 400}
+        assert waits <= bad
 
     def standing(self) -> tuple[int, dict[str, frozenset[Any]]]:
         draft = self.phone.read()["draft"]
@@ -69,7 +101,9 @@ def test_every_word_that_nobody_had_read_is_in_the_note_or_its_addendum(
     for name, words in replay.must_stand().items():
         assert words <= before[name], name
     replay.chooses(missing="nothing else")
-    phone.save(minutes=MINUTES, not_counted_minutes=10)
+    replay.taken_once()
+    refusals = [key for key, number in replay.measured.items() if number == 400]
+    phone.save(minutes=MINUTES, not_counted_minutes=10, remove_readings=refusals)
     signed = ok(phone.sign(), 201)
     for name, standing in before.items():
         assert all(word in signed[name] for word in standing), name
@@ -84,6 +118,7 @@ def test_every_word_that_nobody_had_read_is_in_the_note_or_its_addendum(
             shown = added["late"]["texts"].get(name, signed[name])
             assert all(word in shown for word in standing), name
     replay.everything_arrives()
+    replay.taken_once()
     found = phone.read()
     assert found["draft"] is None
     assert {name: found["signed"][name] for name in TEXTS} == {n: signed[n] for n in TEXTS}

@@ -1,0 +1,83 @@
+"""What was measured while a draft was written, recorded by the commands that record it anywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import Any
+from uuid import UUID
+
+from rest_framework.exceptions import ValidationError
+
+from practice.core.reasons import Reason, Rejected
+from practice.http.problems import flattened
+from practice.work.unit_of_work import Outcome, UnitOfWork
+from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
+from sessions.measurements.serializers.body import CircumferencesInputSerializer
+from sessions.measurements.serializers.readings import ReadingInputSerializer
+from sessions.measurements.services import circumferences_record, reading_record
+from sessions.notes.domain.device_saves import mark_of
+from sessions.notes.domain.drafts import Draft
+from sessions.notes.domain.measured_fields import (
+    READING_PREFIX,
+    MeasuredLine,
+    is_measured,
+    record_id,
+)
+from sessions.notes.domain.measured_lines import to_take
+from sessions.notes.models import NoteDraft
+
+
+def take_measured(
+    uow: UnitOfWork, paper: NoteDraft, draft: Draft, first: Collection[str]
+) -> dict[str, list[Reason]]:
+    """Record what was measured and is no record yet, in place; what each warns of, by field.
+
+    One that the rules refuse stays in the draft with why; it is tried again with each save.
+    ``first``: the fields of this save, in its order.
+    """
+    if not any(is_measured(name) for name in draft.fields):
+        return {}
+    warnings: dict[str, list[Reason]] = {}
+    for name, value in to_take(draft, first):
+        record, mark = record_id(paper.session_id, name), mark_of(value)
+        motion = uow.states(paper.client_id, (MEASUREMENTS,))[MEASUREMENTS]
+        if _is_known(motion, record):
+            draft.measured[name] = MeasuredLine(mark, taken=True)
+            continue
+        try:
+            outcome = _record(uow, paper, name, value, record)
+        except Rejected as refused:
+            if refused.status >= 500:
+                raise
+            draft.measured[name] = MeasuredLine(
+                mark, code=refused.code, text=refused.detail, fields=refused.fields
+            )
+        except ValidationError as wrong:
+            fields = dict(flattened(wrong.detail))
+            text = " ".join(f"{field}: {one}" for field, one in fields.items())
+            draft.measured[name] = MeasuredLine(mark, code="invalid", text=text, fields=fields)
+        else:
+            draft.measured[name] = MeasuredLine(mark, taken=True)
+            warnings[name] = outcome.warnings
+    return warnings
+
+
+def _is_known(motion: MeasurementsState, record: UUID) -> bool:
+    """Whether it was recorded before, whatever became of it since."""
+    return (
+        record in motion.removed
+        or motion.reading(record) is not None
+        or any(one.measured.circumferences_id == record for one in motion.circumferences)
+    )
+
+
+def _record(
+    uow: UnitOfWork, paper: NoteDraft, name: str, value: Mapping[str, Any], record: UUID
+) -> Outcome:
+    sent = {key: one for key, one in value.items() if key != "line_id"}
+    here = {"session_id": paper.session_id}
+    if name.startswith(READING_PREFIX):
+        reading = {**ReadingInputSerializer.read(sent), **here, "reading_id": record}
+        return reading_record(uow, client_id=paper.client_id, command=reading)
+    profile = {**CircumferencesInputSerializer.read(sent), **here, "circumferences_id": record}
+    return circumferences_record(uow, client_id=paper.client_id, command=profile)
