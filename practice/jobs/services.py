@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
 from itertools import takewhile
-from uuid import UUID
 
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db import Error
@@ -21,7 +20,7 @@ from django.db.models import QuerySet
 
 from practice.clock import clock
 from practice.core.appspec import installed
-from practice.core.decisions import Actor
+from practice.core.decisions import PRACTICE_ITSELF, Actor
 from practice.core.terms import Role
 from practice.jobs.claims import (
     BATCH,
@@ -50,7 +49,6 @@ from practice.work.unit_of_work import UnitOfWork
 
 log = logging.getLogger(__name__)
 
-PRACTICE_ITSELF = UUID(int=1)
 _ACTING = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
 TICK_BUDGET_SECONDS = 60.0
 """After so long no further row is begun; the next tick goes on."""

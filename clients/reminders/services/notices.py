@@ -17,11 +17,10 @@ from clients.reminders.sealing import address_code, pack
 from clients.reminders.stop_links import reminder_of
 from clients.reminders.texting import TextReply, text_provider
 from practice.clock import clock
-from practice.core.decisions import Actor, Context, Decided, States
+from practice.core.decisions import PRACTICE_ITSELF, Actor, Context, Decided, States
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
-from practice.jobs.services import PRACTICE_ITSELF
 from practice.policy.selectors import practice_get
 from practice.work.commands import run_command
 from practice.work.unit_of_work import UnitOfWork
