@@ -34,11 +34,13 @@ def _told(rows: Sequence[Reminder], _now: datetime) -> list[str]:
 
 
 def _failed(_now: datetime) -> QuerySet[ContactNotice]:
-    return ContactNotice.objects.filter(kind__in=ENDED)
+    return ContactNotice.objects.filter(kind__in=ENDED, lifted_at__isnull=True)
 
 
 def _answered(_now: datetime) -> QuerySet[ContactNotice]:
-    return ContactNotice.objects.exclude(kind__in=ENDED)
+    """But for what a member of staff was told: nobody has to be called about that."""
+    rows = ContactNotice.objects.exclude(kind__in=ENDED)
+    return rows.filter(lifted_at__isnull=True, noted_by__isnull=True)
 
 
 def _said(rows: Sequence[ContactNotice], _now: datetime) -> list[str]:

@@ -90,7 +90,9 @@ class ContactNotice(models.Model):
     """What the world said to a message: an address that takes none, a wish to stop, a reply.
 
     ``key``: the provider's own id of it, so that what comes twice is one. ``sealed``: where the
-    message went, and the reply or the server's answer.
+    message went, the reply or the server's answer, and why it was lifted. ``noted_by``: who of
+    the staff was told it, null for what came by itself. ``lifted_at``, ``lifted_by``: since when
+    it holds no more and by whom.
     """
 
     class Kind(models.TextChoices):
@@ -111,6 +113,9 @@ class ContactNotice(models.Model):
     address_code = models.CharField(max_length=64)
     on_day = models.DateField()
     at = models.DateTimeField()
+    noted_by = models.UUIDField(null=True)
+    lifted_at = models.DateTimeField(null=True)
+    lifted_by = models.UUIDField(null=True)
 
     class Meta:
         """What the call list and a sender ask."""
@@ -118,6 +123,7 @@ class ContactNotice(models.Model):
         indexes: ClassVar[list[models.Index]] = [
             models.Index(fields=["on_day", "id"], name="notice_by_day"),
             models.Index(fields=["kind", "on_day", "id"], name="notice_by_kind"),
+            models.Index(fields=["client_id", "-at", "id"], name="notice_by_client"),
         ]
 
     def __str__(self) -> str:
@@ -132,3 +138,8 @@ class ContactNotice(models.Model):
     def words(self) -> str:
         """The reply, or the server's answer."""
         return unpack(self.client_id, self.sealed)["words"]
+
+    @property
+    def lifted_because(self) -> str:
+        """Why it was lifted; empty before."""
+        return unpack(self.client_id, self.sealed).get("lifted_because", "")

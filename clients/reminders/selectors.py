@@ -63,8 +63,32 @@ def contact_hours(client: Client) -> ContactHours | None:
 def _takes_none(client_id: UUID, address: str) -> bool:
     """Whether an address of the client has failed for good; another one is a new one."""
     return ContactNotice.objects.filter(
-        client_id=client_id, address_code=address_code(address), kind__in=ENDED
+        client_id=client_id,
+        address_code=address_code(address),
+        kind__in=ENDED,
+        lifted_at__isnull=True,
     ).exists()
+
+
+def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
+    """The client's wish for no more messages of a channel, if they did not take it back."""
+    return ContactNotice.objects.filter(
+        client_id=client_id,
+        channel=channel,
+        kind=ContactNotice.Kind.STOPPED,
+        lifted_at__isnull=True,
+    ).first()
+
+
+def contact_notices(client_id: UUID) -> QuerySet[ContactNotice]:
+    """What came back from a client."""
+    return ContactNotice.objects.filter(client_id=client_id)
+
+
+def contact_notice_get(actor: Actor, notice_id: UUID) -> ContactNotice:
+    """One of a client whom the caller sees. Raises Rejected 404."""
+    rows = of_visible_clients(actor, ContactNotice.objects.filter(pk=notice_id))
+    return existing(rows.first(), "contact notice")
 
 
 def route_to(client: Client) -> Route | None:
