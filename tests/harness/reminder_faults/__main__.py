@@ -10,7 +10,7 @@ import tempfile
 from dataclasses import asdict
 from pathlib import Path
 
-from practice.management.processes import Group
+from practice.management.processes import Group, stopping_on_signals
 from practice.management.test_servers import postgresql
 from tests.harness.reminder_faults.house import House, start_broker
 from tests.harness.reminder_faults.rows import ReminderFault, markdown
@@ -95,7 +95,11 @@ def main() -> int:
     """0 where nothing was lost, and nothing doubled but what may be."""
     given = options()
     os.environ.pop("TEST_POSTGRESQL_URL", None)  # This one is restarted.
-    with tempfile.TemporaryDirectory(prefix="practice-faults-") as name, Group() as group:
+    with (
+        stopping_on_signals(),
+        tempfile.TemporaryDirectory(prefix="practice-faults-") as name,
+        Group() as group,
+    ):
         house = prepare(Path(name), group)
         try:
             rows, problems = provoke(given, house)
