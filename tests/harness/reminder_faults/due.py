@@ -55,9 +55,10 @@ def rechecks_due(clients: Sequence[UUID], count: int, over: timedelta = timedelt
     return found
 
 
-def sessions_due(client_id: UUID, starts: Sequence[datetime], over: timedelta) -> set[UUID]:
-    """A booked session at each time, whose reminders fell due in a time."""
-    zone = zone_at_noon()
+def sessions_due(client_id: UUID, count: int, first: datetime, over: timedelta) -> set[UUID]:
+    """Booked sessions of a minute, one after the other, whose reminders fell due in a time."""
+    zone, minute = zone_at_noon(), timedelta(minutes=1)
+    starts = [first + number * minute for number in range(count)]
     rows = [
         Session(
             id=uuid4(),
@@ -66,7 +67,7 @@ def sessions_due(client_id: UUID, starts: Sequence[datetime], over: timedelta) -
             practitioner_id=uuid4(),
             facility_id=uuid4(),
             starts_at=at,
-            ends_at=at + timedelta(hours=1),
+            ends_at=at + minute,
             local_date=local_day(at, zone),
             local_end_date=local_day(at, zone),
             zone=zone,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import partial
@@ -41,6 +41,7 @@ class Scene:
     away: int
     many: int
     longest: int
+    usual: Mapping[str, str] = field(default_factory=dict)
     problems: list[str] = field(default_factory=list)
 
     def row(
@@ -92,12 +93,28 @@ def killed(scene: Scene, where: str, says: str) -> ReminderFault:
     return row
 
 
+def killed_once_each(scene: Scene) -> ReminderFault:
+    """At each place one of the four dies; the fourth goes on."""
+    house = scene.house
+    clients = due.clients_by_mail(scene.built, 5)
+    for where in (CLAIMED, WRITTEN, ACCEPTED):
+        house.start_worker(**SHORT, DIE_AT=where, DIE_AT_PASS="2")
+    house.start(**SHORT)
+    wanted = due.rechecks_due(clients, scene.due)
+    house.wait_for(lambda: house.deaths == 3, scene.longest, lambda: house.replace_dead(**SHORT))
+    seconds = scene.until_all_went()
+    how = "one worker each killed -9 after its claim, before the commit, after the mail was taken"
+    row = scene.row("killed at each place", how, wanted, seconds, may_double=True)
+    scene.must(row.doubled == 1, f"{row.doubled} doubled by one death with the mail in hand")
+    return row
+
+
 def redis_gone(scene: Scene) -> ReminderFault:
     """The broker goes while some are handled, more fall due, and it comes back."""
     house = scene.house
     broker: Process = house.group.processes[house.group.processes.index(broker_of(house))]
     clients = due.clients_by_mail(scene.built, 5)
-    house.start()
+    house.start(**scene.usual)
     wanted = due.rechecks_due(clients, scene.due // 2)
     scene.some_went(scene.due // 10)
     broker.kill()
@@ -127,24 +144,22 @@ def restart(house: House, broker: Process) -> None:
 def day_without_beat(scene: Scene) -> ReminderFault:
     """Both beats are killed, a day's reminders fall due, both come back a day later."""
     house, day = scene.house, timedelta(days=1)
-    clients = due.clients_by_mail(scene.built, 5)
-    house.start()
+    *clients, one, other = due.clients_by_mail(scene.built, 7)
+    house.start(**scene.usual)
     house.kill_beats()
     time.sleep(3)
     wanted = due.rechecks_due(clients, scene.due, over=day)
-    tomorrow = [due.at_once(24)] * (scene.due // 10)
-    began = [due.at_once(-2)] * (scene.due // 10)
-    for client_id in clients[:2]:
-        wanted |= due.sessions_due(client_id, tomorrow, day)
-        due.sessions_due(client_id, began, day)
+    some = scene.due // 10
+    for client_id in (one, other):
+        wanted |= due.sessions_due(client_id, some, clock.now() + day, day)
+        due.sessions_due(client_id, some, clock.now() - timedelta(hours=3), day)
     time.sleep(3)
     scene.must(due.handled_so_far() == 0, "something went without a beat")
-    house.start_beats()
+    house.start_beats(**scene.usual)
     seconds = scene.until_all_went()
-    of_no_use = 2 * len(began)
     how = (
-        f"both beats killed; jobs due over the day before, {of_no_use} of them of sessions that"
-        " began meanwhile; both back"
+        f"both beats killed; jobs due over the day before and {2 * some} of sessions that began"
+        " meanwhile; both back"
     )
     return scene.row("beat down for a day", how, wanted, seconds)
 
@@ -225,7 +240,7 @@ def many_at_once(scene: Scene) -> ReminderFault:
     """So many fall due within one minute."""
     house = scene.house
     clients = due.clients_by_mail(scene.built, 20)
-    house.start()
+    house.start(**scene.usual)
     before = house.memory()
     wanted = due.rechecks_due(clients, scene.many, over=timedelta(minutes=1))
     seconds = scene.until_all_went()
@@ -244,6 +259,7 @@ FAULTS: Final[dict[str, Callable[[Scene], ReminderFault]]] = {
     "accepted": partial(
         killed, where=ACCEPTED, says="after the mail was taken, before it was written down"
     ),
+    "each": killed_once_each,
     "redis": redis_gone,
     "day": day_without_beat,
     "database": database_restarted,
@@ -253,6 +269,10 @@ FAULTS: Final[dict[str, Callable[[Scene], ReminderFault]]] = {
     "differ": clocks_differ,
     "many": many_at_once,
 }
+
+
+QUICK: Final = ("each", "database", "redis", "day", "many")
+"""What the suite runs, all with the same processes; clocks have tests of their own."""
 
 
 def remove_clocks(folder: Path) -> None:

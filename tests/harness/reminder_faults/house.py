@@ -45,12 +45,13 @@ class House:
         self.started = self.deaths = 0
 
     def start(self, **env: str) -> None:
-        """Four workers, ready, then two beats."""
-        for _ in range(WORKERS):
+        """Workers up to four, ready, and two beats, of which some may run already."""
+        while len(self.workers) < WORKERS:
             self.start_worker(**env)
         for one in self.workers:
-            one.wait_until(lambda one=one: " ready." in one.last_lines(200), LIKELY_SECONDS)  # type: ignore[misc]
-        self.start_beats(**env)
+            one.wait_until(lambda one=one: " ready." in one.log.read_text(), LIKELY_SECONDS)  # type: ignore[misc]
+        if not self.beats:
+            self.start_beats(**env)
 
     def start_worker(self, **env: str) -> Process:
         """One more; it is not waited for."""
@@ -156,5 +157,9 @@ class House:
             one.kill()
             one.end(5)
             self.group.processes.remove(one)
-        self.workers, self.beats, self.deaths = [], [], 0
+        self.workers, self.beats = [], []
+
+    def forget(self) -> None:
+        """What was mailed, and who died."""
+        self.deaths = 0
         shutil.rmtree(self.mail, ignore_errors=True)
