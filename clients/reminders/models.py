@@ -34,7 +34,7 @@ class Reminder(models.Model):
     about = models.UUIDField()
     occasion = models.CharField(max_length=80)
     addressee = models.CharField(max_length=32)
-    client_id = models.UUIDField(null=True, db_index=True)
+    client_id = models.UUIDField(null=True)
     practitioner_id = models.UUIDField(null=True)
     channel = models.CharField(max_length=32)
     sealed = models.BinaryField()
@@ -65,6 +65,14 @@ class Reminder(models.Model):
             models.Index(fields=["-made_at", "id"], name="reminder_by_time"),
             models.Index(fields=["status", "-made_at", "id"], name="reminder_by_status"),
             models.Index(fields=["about", "-made_at"], name="reminder_by_thing"),
+            models.Index(fields=["client_id", "-made_at", "id"], name="reminder_by_client"),
+            models.Index(fields=["addressee", "-made_at", "id"], name="reminder_by_addressee"),
+            models.Index(fields=["channel", "-made_at", "id"], name="reminder_by_channel"),
+            models.Index(
+                fields=["practitioner_id", "-made_at", "id"],
+                name="reminder_by_practitioner",
+                condition=models.Q(practitioner_id__isnull=False),
+            ),
             models.Index(
                 fields=["day", "id"],
                 name="reminder_to_tell",
@@ -84,6 +92,12 @@ class Reminder(models.Model):
     def address(self) -> str:
         """Where it went; empty before."""
         return unpack(self.client_id, self.sealed)["address"]
+
+
+FAILED = models.Q(kind__in=("refused", "bounced", "wrong_number"), lifted_at__isnull=True)
+"""Addresses that take nothing."""
+ANSWERED = models.Q(kind__in=("stopped", "replied"), lifted_at__isnull=True, noted_by__isnull=True)
+"""What clients said by link or text; what the staff was told they need not call about."""
 
 
 class ContactNotice(models.Model):
@@ -106,7 +120,7 @@ class ContactNotice(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     key = models.CharField(max_length=200, unique=True)
-    client_id = models.UUIDField(db_index=True)
+    client_id = models.UUIDField()
     kind = models.CharField(max_length=32, choices=Kind.choices)
     channel = models.CharField(max_length=32)
     sealed = models.BinaryField()
@@ -121,8 +135,8 @@ class ContactNotice(models.Model):
         """What the call list and a sender ask."""
 
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["on_day", "id"], name="notice_by_day"),
-            models.Index(fields=["kind", "on_day", "id"], name="notice_by_kind"),
+            models.Index(fields=["on_day", "id"], name="notice_failed", condition=FAILED),
+            models.Index(fields=["on_day", "id"], name="notice_answered", condition=ANSWERED),
             models.Index(fields=["client_id", "-at", "id"], name="notice_by_client"),
         ]
 

@@ -16,7 +16,7 @@ from clients.identity.selectors import of_visible_clients
 from clients.reminders.domain.hours import ReminderSettings
 from clients.reminders.domain.kinds import ReminderKind
 from clients.reminders.domain.rules import Addressee, Channel, MessageLimits
-from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.models import FAILED, ContactNotice, Reminder
 from clients.reminders.sealing import address_code
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
@@ -25,11 +25,6 @@ from practice.jobs.models import ScheduledJob
 from practice.policy.selectors import practice_get, settings_group
 
 SEND_JOB = "send_reminder"
-ENDED = (
-    ContactNotice.Kind.REFUSED,
-    ContactNotice.Kind.BOUNCED,
-    ContactNotice.Kind.WRONG_NUMBER,
-)
 
 
 @dataclass(frozen=True)
@@ -63,10 +58,7 @@ def contact_hours(client: Client) -> ContactHours | None:
 def _takes_none(client_id: UUID, address: str) -> bool:
     """Whether an address of the client has failed for good; another one is a new one."""
     return ContactNotice.objects.filter(
-        client_id=client_id,
-        address_code=address_code(address),
-        kind__in=ENDED,
-        lifted_at__isnull=True,
+        FAILED, client_id=client_id, address_code=address_code(address)
     ).exists()
 
 

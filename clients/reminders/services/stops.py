@@ -14,9 +14,9 @@ from clients.identity.domain.decisions import check_details
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.domain.state import IDENTITY
 from clients.reminders.domain.rules import Channel
-from clients.reminders.models import ContactNotice
+from clients.reminders.models import FAILED, ContactNotice
 from clients.reminders.sealing import pack
-from clients.reminders.selectors import ENDED, contact_notice_get, standing_stop
+from clients.reminders.selectors import contact_notice_get, standing_stop
 from clients.reminders.services.notices import WISHES, end_channel, keep_notice
 from practice.core.decisions import Context, Decided, States
 from practice.core.reasons import Rejected
@@ -80,11 +80,11 @@ def notice_lift(uow: UnitOfWork, *, contact_notice_id: UUID, command: LiftNotice
     if row.kind == ContactNotice.Kind.REPLIED:
         raise Rejected("nothing_to_lift", "A reply holds nothing up; there is nothing to lift.")
     alike = ContactNotice.objects.filter(client_id=row.client_id, lifted_at__isnull=True)
-    if row.kind in ENDED:
-        alike = alike.filter(kind__in=ENDED, address_code=row.address_code)
-    else:
+    if row.kind == ContactNotice.Kind.STOPPED:
         alike = alike.filter(kind=row.kind, channel=row.channel)
         _allow_again(uow, row.client_id, Channel(row.channel))
+    else:
+        alike = alike.filter(FAILED, address_code=row.address_code)
     for one in alike:
         one.sealed = pack(
             one.client_id, address=one.address, words=one.words, lifted_because=command.reason
