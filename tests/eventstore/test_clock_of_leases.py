@@ -40,6 +40,7 @@ def test_what_another_has_in_hand_is_taken_by_no_wrong_clock(
     monkeypatch: pytest.MonkeyPatch, ahead: timedelta
 ) -> None:
     """An hour ahead the other's lease seems over; an hour behind one's own is over for others."""
+    mail(monkeypatch, lambda job: None)
     plan(client(), kind="toy mail", due_at=clock.now() - timedelta(days=1))
     with monkeypatch.context() as one_s:
         if ahead < timedelta(0):
@@ -56,6 +57,7 @@ def test_what_another_has_in_hand_is_taken_by_no_wrong_clock(
 def test_a_lease_that_ran_out_is_seen_by_a_clock_that_is_behind(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    mail(monkeypatch, lambda job: None)
     plan(client(), kind="toy mail", due_at=clock.now() - timedelta(days=1))
     (held,) = claim_jobs(clock.now())
     past = lease_clock() - timedelta(seconds=1)
