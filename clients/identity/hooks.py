@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from uuid import UUID
 
-from clients.identity.domain.events import ClientDetails
+from clients.identity.domain.events import ClientDetailsChanged
 from practice.core.appspec import ExtensionPoint
 
-DETAILS_CHANGED = ExtensionPoint[Callable[[UUID, ClientDetails], None]]("details changed")
-"""``check(client_id, details)``: raises Rejected for details that the staff may not enter."""
+DETAILS_CHANGED = ExtensionPoint[Callable[[UUID, ClientDetailsChanged], None]]("details changed")
+"""``check(client_id, event)``: raises Rejected for a change that the staff may not enter."""

@@ -80,7 +80,7 @@ def client_change(
     )
     if (changed := outcome.first(ClientDetailsChanged)) is not None:
         for check in DETAILS_CHANGED.answers:
-            check(client_id, changed.details)
+            check(client_id, changed)
     return outcome
 
 

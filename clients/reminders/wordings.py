@@ -137,14 +137,16 @@ def mail_of(
 
 
 def text_of(wording: Wording, facts: Mapping[str, Any], practice: Practice, language: str) -> str:
-    """A text message, in one of 160 places: the practice's name gives way."""
+    """A text message, in one of 160 places: the practice's name gives way, then the sentence;
+    how to end texts stays."""
     with override(language):
         sentence = _filled(TEMPLATES[wording].text, _values(facts))
         words = in_their_language(TEXT if practice.phone else TEXT_NO_PHONE)
-    values = {"sentence": sentence, "phone": practice.phone}
-    without = length(in_gsm(words % {**values, "name": ""}))
-    name = shortened(sender_name(practice.name), LONGEST - without)
-    return shortened(in_gsm(words % {**values, "name": name}), LONGEST)
+    frame = {"name": "", "sentence": "", "phone": practice.phone}
+    left = LONGEST - length(in_gsm(words % frame))
+    sentence = shortened(sentence, left)
+    name = shortened(sender_name(practice.name), left - length(sentence))
+    return shortened(in_gsm(words % {**frame, "name": name, "sentence": sentence}), LONGEST)
 
 
 def voice_of(practice: Practice, caller: str, language: str) -> str:

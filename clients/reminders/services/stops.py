@@ -124,12 +124,16 @@ def _allow_again(uow: UnitOfWork, client_id: UUID, channel: Channel) -> None:
     uow.execute(client_id, (IDENTITY,), decide)
 
 
+_SAYS_HOW: Final = frozenset({"contact_by", "contact_also_by", "phones"})
 _ALLOWED: Final = {ContactBy.MAIL: Channel.MAIL, ContactBy.TEXT: Channel.TEXT}
 
 
-def refuse_what_was_stopped(client_id: UUID, details: ClientDetails) -> None:
-    """Details may not allow a channel that the client has ended: their own word alone does.
+def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> None:
+    """The staff may not allow a channel that the client has ended: their own word alone does.
     Raises Rejected 409 with the notice to lift."""
+    if not _SAYS_HOW.intersection(event.changed):
+        return
+    details = event.details
     texts = any(one.texts for one in details.phones)
     for wish, channel in _ALLOWED.items():
         allowed = details.may_contact(wish) or (channel is Channel.TEXT and texts)

@@ -175,6 +175,13 @@ def test_by_phone_or_by_link_the_desk_cannot_allow_again_what_the_client_ended(
     assert goes(built, client_id, days=8)
 
 
+def test_other_details_are_changed_whatever_the_client_ended(built: Built) -> None:
+    client_id = reachable(built)
+    keep_notice(key="s", client_id=client_id, kind="stopped", channel="mail", words="")
+    desk, path = signed_in(built, Role.FRONT_DESK), f"clients/{client_id}"
+    ok(desk.patch(path, {"given_name": "Rosalind"}))
+
+
 def test_texts_that_were_ended_come_back_at_the_first_number_by_the_client_s_word(
     built: Built,
 ) -> None:

@@ -101,7 +101,10 @@ def test_words_that_do_not_fit_are_passed_over_and_said(own: Path, wording: str,
 
 def test_a_text_of_own_words_is_one_message_all_the_same(own: Path) -> None:
     translated(own, "fr", {TOMORROW.text: "long " * 60 + "%(day)s %(time)s"})
-    assert len(text_of(Wording.VISIT_TOMORROW, FACTS, practice(), "fr")) <= 160
+    text = text_of(Wording.VISIT_TOMORROW, FACTS, practice(), "fr")
+    assert len(text) <= 160
+    assert text.startswith(": long long")
+    assert text.endswith("Questions: +12155550100. To end texts, reply STOP.")
 
 
 def test_every_sentence_to_clients_is_looked_at() -> None:
