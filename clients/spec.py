@@ -24,6 +24,7 @@ from clients.identity.domain import event_texts as identity_texts
 from clients.identity.domain import events as identity_events
 from clients.identity.domain.names import NameSettings
 from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS, SEARCH_ROWS
+from clients.identity.hooks import DETAILS_CHANGED
 from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
@@ -49,6 +50,7 @@ from clients.reminders.selectors import SEND_JOB
 from clients.reminders.services.making import remind
 from clients.reminders.services.notices import take_replies
 from clients.reminders.services.sending import deliver_reminder
+from clients.reminders.services.stops import refuse_what_was_stopped
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.hooks import EACH_TICK
@@ -123,6 +125,7 @@ APP = AppSpec(
     },
     practice_ids=("emergency_contact_id", "unsuitable_time_id"),
     owners_of_ids={
+        "contact_notice_id": "clients.ContactNotice",
         "order_id": "clients.Order",
         "paper_id": "clients.Paper",
         "reminder_id": "clients.Reminder",
@@ -133,6 +136,7 @@ APP = AppSpec(
         CALL_REASONS.by(REMINDERS_TO_TELL, ADDRESSES_FAILED, CLIENTS_ANSWERED),
         REMINDER_KINDS.by(*REMINDERS),
         LICENCE_KEPT.by(plan_licence_reminder),
+        DETAILS_CHANGED.by(refuse_what_was_stopped),
         EACH_TICK.by(take_replies),
     ),
 )

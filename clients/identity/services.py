@@ -12,8 +12,9 @@ from clients.identity.domain import decisions as registering
 from clients.identity.domain.commands import ChangeDetails
 from clients.identity.domain.contact import ShownDouble, with_main_phone
 from clients.identity.domain.doubles import PersonOnRecord
-from clients.identity.domain.events import ClientDetails
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.domain.state import IDENTITY
+from clients.identity.hooks import DETAILS_CHANGED
 from clients.identity.places import named_places, own_places, with_unseen
 from clients.identity.searching import possible_doubles
 from clients.identity.selectors import client_get
@@ -71,12 +72,16 @@ def client_change(
         new = [place.id for place in named_places(uow.actor, changes["facility_ids"])]
         changes["facility_ids"] = with_unseen(before, new, seen)
     change = ChangeDetails(changes=changes, was_read=if_match is not None)
-    return uow.execute(
+    outcome = uow.execute(
         client_id,
         (IDENTITY,),
         lambda states, ctx: registering.change_details(states[IDENTITY], change, ctx),
         if_match=if_match,
     )
+    if (changed := outcome.first(ClientDetailsChanged)) is not None:
+        for check in DETAILS_CHANGED.answers:
+            check(client_id, changed)
+    return outcome
 
 
 def _check_told_apart(uow: UnitOfWork, others: Iterable[UUID]) -> None:

@@ -9,9 +9,8 @@ from django.db.models import QuerySet
 
 from clients.calls.hooks import CallSource
 from clients.reminders.domain.rules import Addressee
-from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.models import ANSWERED, FAILED, ContactNotice, Reminder
 from clients.reminders.sealing import fetch_keys
-from clients.reminders.selectors import ENDED
 
 SAID = {
     ContactNotice.Kind.REFUSED: "The mail server takes no mail for {address}: ask for another.",
@@ -34,11 +33,11 @@ def _told(rows: Sequence[Reminder], _now: datetime) -> list[str]:
 
 
 def _failed(_now: datetime) -> QuerySet[ContactNotice]:
-    return ContactNotice.objects.filter(kind__in=ENDED)
+    return ContactNotice.objects.filter(FAILED)
 
 
 def _answered(_now: datetime) -> QuerySet[ContactNotice]:
-    return ContactNotice.objects.exclude(kind__in=ENDED)
+    return ContactNotice.objects.filter(ANSWERED)
 
 
 def _said(rows: Sequence[ContactNotice], _now: datetime) -> list[str]:

@@ -7,9 +7,8 @@ from typing import Final
 
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import StaffRule
-from practice.core.decisions import Job
+from practice.core.decisions import PRACTICE_ITSELF, Job
 from practice.jobs.planning import write_jobs
-from practice.jobs.services import PRACTICE_ITSELF
 from practice.people_and_places.models.practitioners import Licence
 from practice.policy.selectors import practice_get
 

@@ -34,7 +34,7 @@ class Reminder(models.Model):
     about = models.UUIDField()
     occasion = models.CharField(max_length=80)
     addressee = models.CharField(max_length=32)
-    client_id = models.UUIDField(null=True, db_index=True)
+    client_id = models.UUIDField(null=True)
     practitioner_id = models.UUIDField(null=True)
     channel = models.CharField(max_length=32)
     sealed = models.BinaryField()
@@ -65,6 +65,14 @@ class Reminder(models.Model):
             models.Index(fields=["-made_at", "id"], name="reminder_by_time"),
             models.Index(fields=["status", "-made_at", "id"], name="reminder_by_status"),
             models.Index(fields=["about", "-made_at"], name="reminder_by_thing"),
+            models.Index(fields=["client_id", "-made_at", "id"], name="reminder_by_client"),
+            models.Index(fields=["addressee", "-made_at", "id"], name="reminder_by_addressee"),
+            models.Index(fields=["channel", "-made_at", "id"], name="reminder_by_channel"),
+            models.Index(
+                fields=["practitioner_id", "-made_at", "id"],
+                name="reminder_by_practitioner",
+                condition=models.Q(practitioner_id__isnull=False),
+            ),
             models.Index(
                 fields=["day", "id"],
                 name="reminder_to_tell",
@@ -86,11 +94,19 @@ class Reminder(models.Model):
         return unpack(self.client_id, self.sealed)["address"]
 
 
+FAILED = models.Q(kind__in=("refused", "bounced", "wrong_number"), lifted_at__isnull=True)
+"""Addresses that take nothing."""
+ANSWERED = models.Q(kind__in=("stopped", "replied"), lifted_at__isnull=True, noted_by__isnull=True)
+"""What clients said by link or text; what the staff was told they need not call about."""
+
+
 class ContactNotice(models.Model):
     """What the world said to a message: an address that takes none, a wish to stop, a reply.
 
     ``key``: the provider's own id of it, so that what comes twice is one. ``sealed``: where the
-    message went, and the reply or the server's answer.
+    message went, the reply or the server's answer, and why it was lifted. ``noted_by``: who of
+    the staff was told it, null for what came by itself. ``lifted_at``, ``lifted_by``: since when
+    it holds no more and by whom.
     """
 
     class Kind(models.TextChoices):
@@ -104,20 +120,24 @@ class ContactNotice(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     key = models.CharField(max_length=200, unique=True)
-    client_id = models.UUIDField(db_index=True)
+    client_id = models.UUIDField()
     kind = models.CharField(max_length=32, choices=Kind.choices)
     channel = models.CharField(max_length=32)
     sealed = models.BinaryField()
     address_code = models.CharField(max_length=64)
     on_day = models.DateField()
     at = models.DateTimeField()
+    noted_by = models.UUIDField(null=True)
+    lifted_at = models.DateTimeField(null=True)
+    lifted_by = models.UUIDField(null=True)
 
     class Meta:
         """What the call list and a sender ask."""
 
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["on_day", "id"], name="notice_by_day"),
-            models.Index(fields=["kind", "on_day", "id"], name="notice_by_kind"),
+            models.Index(fields=["on_day", "id"], name="notice_failed", condition=FAILED),
+            models.Index(fields=["on_day", "id"], name="notice_answered", condition=ANSWERED),
+            models.Index(fields=["client_id", "-at", "id"], name="notice_by_client"),
         ]
 
     def __str__(self) -> str:
@@ -132,3 +152,8 @@ class ContactNotice(models.Model):
     def words(self) -> str:
         """The reply, or the server's answer."""
         return unpack(self.client_id, self.sealed)["words"]
+
+    @property
+    def lifted_because(self) -> str:
+        """Why it was lifted; empty before."""
+        return unpack(self.client_id, self.sealed).get("lifted_because", "")

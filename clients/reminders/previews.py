@@ -9,23 +9,24 @@ from uuid import UUID
 from clients.identity.selectors import client_details_row
 from clients.reminders.domain.gsm import length
 from clients.reminders.domain.rules import Wording
-from clients.reminders.wordings import mail_of, text_of, voice_of
+from clients.reminders.wordings import mail_of, passed_over, text_of, voice_of
 from practice.clock import clock
 from practice.core.localtime import local_day
 from practice.people_and_places.selectors.staff import staff_names
 from practice.policy.selectors import practice_get
 
 
-def wordings_for(client_id: UUID, caller_id: UUID) -> dict[str, Any]:
-    """The voice text of who asks, and each template."""
+def wordings_for(client_id: UUID, caller_id: UUID, language: str | None = None) -> dict[str, Any]:
+    """The voice text of who asks, and each template; in the client's language or another."""
     client, practice = client_details_row(client_id), practice_get()
+    language = language or client.language
     tomorrow = local_day(clock.now(), client.zone) + timedelta(days=1)
     facts = {"day": tomorrow, "time": time(10, 30)}
     caller = staff_names([caller_id]).get(caller_id, "")
     shown = []
     for wording in Wording:
-        subject, body = mail_of(wording, facts, practice, client.language, "…")
-        text = text_of(wording, facts, practice, client.language)
+        subject, body = mail_of(wording, facts, practice, language, "…")
+        text = text_of(wording, facts, practice, language)
         shown.append(
             {
                 "template": wording.value,
@@ -36,7 +37,8 @@ def wordings_for(client_id: UUID, caller_id: UUID) -> dict[str, Any]:
             }
         )
     return {
-        "language": client.language,
-        "voice": voice_of(practice, caller, client.language),
+        "language": language,
+        "voice": voice_of(practice, caller, language),
         "templates": shown,
+        "passed_over": passed_over(language),
     }

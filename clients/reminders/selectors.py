@@ -16,7 +16,7 @@ from clients.identity.selectors import of_visible_clients
 from clients.reminders.domain.hours import ReminderSettings
 from clients.reminders.domain.kinds import ReminderKind
 from clients.reminders.domain.rules import Addressee, Channel, MessageLimits
-from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.models import FAILED, ContactNotice, Reminder
 from clients.reminders.sealing import address_code
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
@@ -25,11 +25,6 @@ from practice.jobs.models import ScheduledJob
 from practice.policy.selectors import practice_get, settings_group
 
 SEND_JOB = "send_reminder"
-ENDED = (
-    ContactNotice.Kind.REFUSED,
-    ContactNotice.Kind.BOUNCED,
-    ContactNotice.Kind.WRONG_NUMBER,
-)
 
 
 @dataclass(frozen=True)
@@ -63,8 +58,29 @@ def contact_hours(client: Client) -> ContactHours | None:
 def _takes_none(client_id: UUID, address: str) -> bool:
     """Whether an address of the client has failed for good; another one is a new one."""
     return ContactNotice.objects.filter(
-        client_id=client_id, address_code=address_code(address), kind__in=ENDED
+        FAILED, client_id=client_id, address_code=address_code(address)
     ).exists()
+
+
+def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
+    """The client's wish for no more messages of a channel, if they did not take it back."""
+    return ContactNotice.objects.filter(
+        client_id=client_id,
+        channel=channel,
+        kind=ContactNotice.Kind.STOPPED,
+        lifted_at__isnull=True,
+    ).first()
+
+
+def contact_notices(client_id: UUID) -> QuerySet[ContactNotice]:
+    """What came back from a client."""
+    return ContactNotice.objects.filter(client_id=client_id)
+
+
+def contact_notice_get(actor: Actor, notice_id: UUID) -> ContactNotice:
+    """One of a client whom the caller sees. Raises Rejected 404."""
+    rows = of_visible_clients(actor, ContactNotice.objects.filter(pk=notice_id))
+    return existing(rows.first(), "contact notice")
 
 
 def route_to(client: Client) -> Route | None:

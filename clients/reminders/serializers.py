@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
+from clients.identity.fields import language_field
 from clients.reminders.domain.rules import Addressee, Channel
 from clients.reminders.models import Reminder
 from practice.http.fields import EnumField, InstantField
-from practice.http.serializers import RecordSerializer
+from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
 class ReminderOutputSerializer(RecordSerializer):
@@ -54,6 +55,21 @@ class WordingOutputSerializer(RecordSerializer):
 class WordingsOutputSerializer(RecordSerializer):
     """What a client may be written and told, in their language."""
 
-    language = serializers.CharField(help_text="The client's language, e.g. `es`.")
+    language = serializers.CharField(help_text="In which language, e.g. `es`.")
     voice = serializers.CharField(help_text="What is said to a machine, and nothing else.")
     templates = WordingOutputSerializer(many=True, help_text="Each template.")
+    passed_over = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="Translations of this language that are not used, with the reason: they say"
+        " something clinical, or have other places to fill than the English; English stands in"
+        " their place.",
+    )
+
+
+class WordingsQuerySerializer(StrictSerializer):
+    """In which language."""
+
+    language = language_field(
+        "Another language than the client's, e.g. one that the practice is adding: `fr`.",
+        required=False,
+    )

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from clients.reminders import stop_views, views
+from clients.reminders import notice_views, stop_views, views
 
 urlpatterns = [
     path("reminders", views.ReminderListView.as_view(), name="reminder-list"),
@@ -13,6 +13,16 @@ urlpatterns = [
         "clients/<uuid:client_id>/reminder-wordings",
         views.ReminderWordingsView.as_view(),
         name="reminder-wordings",
+    ),
+    path(
+        "clients/<uuid:client_id>/contact-notices",
+        notice_views.ContactNoticeListView.as_view(),
+        name="contact-notice-list",
+    ),
+    path(
+        "contact-notices/<uuid:contact_notice_id>/lifting",
+        notice_views.ContactNoticeLiftingView.as_view(),
+        name="contact-notice-lifting",
     ),
     path(
         "no-more-messages/<str:token>",

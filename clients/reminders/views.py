@@ -16,7 +16,11 @@ from clients.reminders.models import Reminder
 from clients.reminders.previews import wordings_for
 from clients.reminders.sealing import fetch_keys
 from clients.reminders.selectors import reminder_list
-from clients.reminders.serializers import ReminderOutputSerializer, WordingsOutputSerializer
+from clients.reminders.serializers import (
+    ReminderOutputSerializer,
+    WordingsOutputSerializer,
+    WordingsQuerySerializer,
+)
 from clients.reminders.services.listed import reminder_done
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
@@ -81,17 +85,21 @@ class ReminderWordingsView(ClientRecordView):
 
     roles = {"GET": CARE}
     logged_as = "wordings of reminders"
+    query_form = WordingsQuerySerializer
 
     @endpoint(
         "Read what a client may be written",
         response=WordingsOutputSerializer,
+        query=WordingsQuerySerializer,
         errors=(404,),
         description="Every template in the client's language, with example values: as mail, as"
         " text, and what is said to a machine. The words come from the translations of the program"
-        " and from those of the practice (`PRACTICE_LOCALE`).",
+        " (English and Spanish); the practice adds wordings and languages of its own as a folder of"
+        " translations (`PRACTICE_LOCALE`: `<language>/LC_MESSAGES/django.mo`, made by `msgfmt`),"
+        " which come first. What of them does not fit stands in `passed_over`.",
         tags=["reminders"],
     )
     def get(self, request: Request, client_id: UUID) -> Response:
         self.log_read(request, client_id, self.logged_as)
-        found = wordings_for(client_id, self.actor(request).id)
+        found = wordings_for(client_id, self.actor(request).id, **self.query(request))
         return self.read_response(WordingsOutputSerializer(found).data)

@@ -6,6 +6,7 @@ folder ``PRACTICE_LOCALE`` of the practice's own languages and wordings.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, time
@@ -16,7 +17,7 @@ from django.utils.translation import gettext, override
 from django.utils.translation import gettext_noop as marked
 
 from clients.reminders.domain.gsm import LONGEST, in_gsm, length, shortened
-from clients.reminders.domain.neutral import neutral_address, sender_name
+from clients.reminders.domain.neutral import clinical_words, neutral_address, sender_name
 from clients.reminders.domain.rules import Wording
 from practice.policy.models import Practice
 
@@ -64,8 +65,39 @@ VOICE: Final = marked("This is %(caller)s from %(name)s. Please call us back on 
 VOICE_NO_PHONE: Final = marked("This is %(caller)s from %(name)s. Please call us back.")
 
 
+def in_their_language(words: str) -> str:
+    """Our words as the active language has them. A translation that says something clinical, or
+    has other places to fill than ours, is passed over: nobody reads it."""
+    found = gettext(words)
+    return words if unfit(words, found) else found
+
+
+def unfit(words: str, translation: str) -> str:
+    """Why a translation of our words may not go out; empty where it may."""
+    places, filled = (re.findall(r"%(?:\(\w+\)s|.?)", one) for one in (words, translation))
+    if clinical := clinical_words(translation):
+        return f"it says {', '.join(sorted(set(clinical)))}"
+    if sorted(places) != sorted(filled):
+        return f"its places to fill are {', '.join(sorted(filled)) or 'none'}"
+    return ""
+
+
+def passed_over(language: str) -> list[str]:
+    """The translations of a language that are not used, with the reason."""
+    with override(language):
+        found = [(words, gettext(words)) for words in every_wording()]
+    return [f"{there!r}: {why}" for words, there in found if (why := unfit(words, there))]
+
+
+def every_wording() -> list[str]:
+    """Each sentence that a client may be written or told."""
+    parts = [(one.subject, one.body, one.text) for one in TEMPLATES.values()]
+    frame = (GREETING, CALL_US, CALL_US_ON, NO_MORE, TEXT, TEXT_NO_PHONE, VOICE, VOICE_NO_PHONE)
+    return [*dict.fromkeys(words for some in parts for words in some), *frame]
+
+
 def _filled(words: str, values: Mapping[str, Any]) -> str:
-    return gettext(words) % values
+    return in_their_language(words) % values
 
 
 def _values(facts: Mapping[str, Any]) -> dict[str, str]:
@@ -90,7 +122,7 @@ def mail_of(
         values = _values(facts)
         call = _filled(CALL_US_ON if practice.phone else CALL_US, {"phone": practice.phone})
         lines = [
-            gettext(GREETING),
+            in_their_language(GREETING),
             "",
             _filled(template.body, values),
             call,
@@ -98,21 +130,23 @@ def mail_of(
             sender_name(practice.name),
             *neutral_address(practice.postal_address),
             "",
-            f"{gettext(NO_MORE)} {stop_at}",
+            f"{in_their_language(NO_MORE)} {stop_at}",
             "",
         ]
         return _filled(template.subject, values), "\n".join(lines)
 
 
 def text_of(wording: Wording, facts: Mapping[str, Any], practice: Practice, language: str) -> str:
-    """A text message, in one of 160 places: the practice's name gives way."""
+    """A text message, in one of 160 places: the practice's name gives way, then the sentence;
+    how to end texts stays."""
     with override(language):
         sentence = _filled(TEMPLATES[wording].text, _values(facts))
-        words = gettext(TEXT if practice.phone else TEXT_NO_PHONE)
-    values = {"sentence": sentence, "phone": practice.phone}
-    without = length(in_gsm(words % {**values, "name": ""}))
-    name = shortened(sender_name(practice.name), LONGEST - without)
-    return shortened(in_gsm(words % {**values, "name": name}), LONGEST)
+        words = in_their_language(TEXT if practice.phone else TEXT_NO_PHONE)
+    frame = {"name": "", "sentence": "", "phone": practice.phone}
+    left = LONGEST - length(in_gsm(words % frame))
+    sentence = shortened(sentence, left)
+    name = shortened(sender_name(practice.name), left - length(sentence))
+    return shortened(in_gsm(words % {**frame, "name": name, "sentence": sentence}), LONGEST)
 
 
 def voice_of(practice: Practice, caller: str, language: str) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from types import ModuleType
-from typing import Any, Generic, TypeVar, cast
+from typing import Any, Final, Generic, TypeVar, cast
 from uuid import UUID
 
 import msgspec
@@ -24,6 +24,9 @@ B = TypeVar("B")
 S = TypeVar("S")
 
 Decided = Sequence[Event | DatedEvent]
+
+PRACTICE_ITSELF: Final = UUID(int=1)
+"""Who acts where nobody asked, and whose a job is that is of no client."""
 
 
 class Actor(msgspec.Struct, frozen=True, kw_only=True):

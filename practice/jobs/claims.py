@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from practice.clock import clock
 from practice.core.jobs import JobOrder
 from practice.jobs.models import ScheduledJob
+from practice.work.clock_check import database_now
 
 LEASE = timedelta(minutes=4)
 """Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
@@ -30,11 +31,12 @@ def claim_jobs(now: datetime, *, limit: int = BATCH) -> list[ScheduledJob]:
     Two workers never get the same row: PostgreSQL skips locked rows, SQLite lets one
     writer in at a time (it ignores SKIP LOCKED silently).
     """
-    token, until = uuid4(), now + LEASE
+    at = lease_clock()
+    token, until = uuid4(), at + LEASE
     items: list[ScheduledJob] = []
     with transaction.atomic(durable=True):
         for order in sorted(JobOrder):
-            items += _due(order, now)[: limit - len(items)]
+            items += _due(order, now, at)[: limit - len(items)]
         if items:
             ids = [item.pk for item in items]
             ScheduledJob.objects.filter(pk__in=ids).update(claim=token, lease_until=until)
@@ -43,12 +45,21 @@ def claim_jobs(now: datetime, *, limit: int = BATCH) -> list[ScheduledJob]:
     return items
 
 
-def _due(order: JobOrder, now: datetime) -> QuerySet[ScheduledJob]:
-    """What is due of one order, nobody's: a stretch of the index that ends where the rows to
-    come begin, however many there are. Over all orders it would go on through those."""
+def lease_clock() -> datetime:
+    """By which all leases are judged: the database's clock, which the workers share. By their
+    own, one that is wrong takes what another has in hand."""
+    if clock.held:
+        return clock.now()
+    return database_now() or clock.now()
+
+
+def _due(order: JobOrder, now: datetime, at: datetime) -> QuerySet[ScheduledJob]:
+    """What is due of one order, nobody's by the lease clock: a stretch of the index that ends
+    where the rows to come begin, however many there are. Over all orders it would go on through
+    those."""
     found = ScheduledJob.objects.filter(
         status=ScheduledJob.Status.WAITING, order=order, due_at__lte=now
-    ).exclude(lease_until__gt=now)
+    ).exclude(lease_until__gt=at)
     if connection.vendor == "postgresql":
         found = found.select_for_update(skip_locked=True)
     return found.order_by("due_at", "id")
@@ -66,7 +77,7 @@ def renew_lease(item: ScheduledJob) -> None:
 
     The rows of a batch are claimed together, and the last of them may come minutes later.
     """
-    now = clock.now()
+    now = lease_clock()
     ours = ours_of(item).filter(lease_until__gt=now)
     if item.lease_until is not None and item.lease_until - now >= LEASE * 7 / 8:
         is_ours = ours.exists()

@@ -13,16 +13,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
 from itertools import takewhile
-from uuid import UUID
 
 from celery.exceptions import SoftTimeLimitExceeded
-from django.db import Error
 from django.db.models import QuerySet
 
 from practice.clock import clock
 from practice.core.appspec import installed
-from practice.core.decisions import Actor
+from practice.core.decisions import PRACTICE_ITSELF, Actor
 from practice.core.terms import Role
+from practice.jobs.accepted import keep_accepted
 from practice.jobs.claims import (
     BATCH,
     LeaseLost,
@@ -50,12 +49,9 @@ from practice.work.unit_of_work import UnitOfWork
 
 log = logging.getLogger(__name__)
 
-PRACTICE_ITSELF = UUID(int=1)
 _ACTING = Actor(id=PRACTICE_ITSELF, role=Role.OWNER)
 TICK_BUDGET_SECONDS = 60.0
 """After so long no further row is begun; the next tick goes on."""
-FINISH_PAUSES = (0.2, 1.0, 3.0)
-"""Seconds between the tries to mark a row done that the world outside has taken."""
 MOST_ATTEMPTS = 30_000
 
 
@@ -128,27 +124,7 @@ def _deliver(item: ScheduledJob, deliver: Delivery) -> None:
     """Hand something to the world outside under a fresh lease, then mark it done."""
     renew_lease(item)
     deliver(item)
-    _finish_accepted(item)
-
-
-def _finish_accepted(item: ScheduledJob) -> None:
-    """Mark done what the world outside has taken; what interrupts meanwhile comes after that.
-
-    Else a time limit or a lock in just this moment would hand it over again.
-    """
-    interrupted: SoftTimeLimitExceeded | None = None
-    for pause in (*FINISH_PAUSES, None):
-        try:
-            finish(item)
-            break
-        except SoftTimeLimitExceeded as limit:
-            interrupted = limit
-        except Error:
-            if pause is None:
-                raise
-            time.sleep(pause)
-    if interrupted is not None:
-        raise interrupted
+    keep_accepted(lambda: finish(item))
 
 
 def put_back(item: ScheduledJob, error: Exception, now: datetime) -> None:

@@ -3,7 +3,8 @@
 It owns the only durable transaction of the program. In order: claim the
 idempotency key, lock the stream heads (sorted) and then the places, read the clock,
 load the slices, decide for each client, let higher layers react, append everything at
-once, project, run the steps registered for after the append, store the answer, commit.
+once, project; at the end run the steps registered for after the append, once for all that was
+appended, store the answer, commit.
 A refusal anywhere leaves nothing behind.
 """
 
@@ -90,6 +91,7 @@ class UnitOfWork:
         self._now: datetime | None = None
         self._written: set[UUID] = set()
         self._told_of: set[UUID] = set()
+        self._unfollowed: list[RecordedEvent] = []
 
     @property
     def now(self) -> datetime:
@@ -217,7 +219,15 @@ class UnitOfWork:
             batch.loader.stored()
             self._written.add(batch.client_id)
         for batch in batches:
-            _follow(batch.client_id, batch.events)
+            update_read_tables(batch.client_id, batch.events)
+            self._unfollowed += batch.events
+
+    def follow(self) -> None:
+        """Run the registered steps on what was appended since they ran last."""
+        events, self._unfollowed = self._unfollowed, []
+        if events:
+            for step in installed.after_append:
+                step(events)
 
     def close_stream(
         self,
@@ -238,6 +248,7 @@ class UnitOfWork:
             batch.add(decide(batch.loader.require(slices), self.context))
             if batch.events:
                 batch.head.starts_at_version = batch.head.version + 1
+                self.follow()  # What is planned for the client is then cleared with the rest.
                 purge_client(client_id)
                 self._append([batch])
                 self._states.close(client_id)
@@ -256,13 +267,6 @@ class UnitOfWork:
     def _batch(self, client_id: UUID) -> Batch:
         head = self._locks.heads[client_id]
         return Batch(head, self._states.of(client_id), self.context, self.request_id)
-
-
-def _follow(client_id: UUID, events: list[RecordedEvent]) -> None:
-    """Bring the read tables in step with stored events, then run the registered steps."""
-    update_read_tables(client_id, events)
-    for step in installed.after_append:
-        step(events)
 
 
 def new_client_stream() -> UUID:
@@ -292,6 +296,7 @@ def unit_of_work(
         if claim is not None:
             kept_until = claim_key(claim, clock.now())
         yield work
+        work.follow()
         if claim is not None and work.response is not None:
             store_response(claim, kept_until, work.subject, work.response)
         work.keep_states()

@@ -12,7 +12,7 @@ from clients.clinical.domain.fact_dates import bears_dates, earliest_new_day
 from clients.clinical.domain.facts import CLIENT_FACTS, FACT_EVENTS, client_facts
 from clients.permissions.domain.evaluation import RULES_VERSION
 from practice.clock import clock
-from practice.core.decisions import Context, Decided, Job, Reactor, States
+from practice.core.decisions import PRACTICE_ITSELF, Context, Decided, Job, Reactor, States
 from practice.core.events import RecordedEvent
 from practice.jobs.handlers import JobPostponed
 from practice.jobs.models import ScheduledJob
@@ -42,7 +42,6 @@ from sessions.reevaluation.domain.decisions import (
     settled_flags,
 )
 
-PRACTICE_ITSELF = UUID(int=1)
 REEVALUATION_SWEEP = "reevaluate_all_clients"
 CLIENT_REEVALUATION = "reevaluate_client"
 BY_RULES = "rules "

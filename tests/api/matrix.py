@@ -192,6 +192,11 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "day-sheet": {"GET": {OWNER, DESK, PRACTITIONER}},
     "day-sheet-printout": {"GET": {OWNER, DESK, PRACTITIONER}},
     "at-a-glance": {"GET": {OWNER, DESK, PRACTITIONER}},
+    "contact-notice-list": {
+        "GET": {OWNER, DESK, PRACTITIONER},
+        "POST": {OWNER, DESK, PRACTITIONER},
+    },
+    "contact-notice-lifting": {"POST": {OWNER, DESK, PRACTITIONER}},
     "reminder-list": {"GET": {OWNER, DESK, PRACTITIONER}},
     "reminder-done": {"POST": {OWNER, DESK, PRACTITIONER}},
     "reminder-wordings": {"GET": {OWNER, DESK, PRACTITIONER}},

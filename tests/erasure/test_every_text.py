@@ -117,7 +117,13 @@ OWN_OF_ERASURE = {"record.closed", "record.key_destroyed"}
 
 
 SEALED = {"NoteDraft.sealed", "NoteDraft.unsent"}
-IN_MESSAGES = {"Reminder.told", "Reminder.address", "ContactNotice.address", "ContactNotice.words"}
+IN_MESSAGES = {
+    "Reminder.told",
+    "Reminder.address",
+    "ContactNotice.address",
+    "ContactNotice.words",
+    "ContactNotice.lifted_because",
+}
 NAME, ORDERED = "the client's name", "the reason of the order"
 
 SAID_AGAIN = {"authorization.recorded"}
@@ -210,7 +216,7 @@ def tabled(client_id: UUID) -> set[str]:
         **sealed,
     )
     told = {"told": mark("Reminder.told"), "address": mark("Reminder.address")}
-    said = {"address": mark("ContactNotice.address"), "words": mark("ContactNotice.words")}
+    said = {name: mark(f"ContactNotice.{name}") for name in ("address", "words", "lifted_because")}
     Reminder.objects.create(
         **_message(client_id),
         about=uuid4(),

@@ -10,7 +10,7 @@ from django.db import OperationalError
 
 from practice.clock import clock
 from practice.core.decisions import Job
-from practice.jobs import services
+from practice.jobs import accepted, services
 from practice.jobs.claims import LEASE, LeaseLost, claim_jobs
 from practice.jobs.handlers import JobNotWanted
 from practice.jobs.models import ScheduledJob
@@ -135,7 +135,8 @@ def test_a_delivery_begins_with_a_whole_lease(monkeypatch: pytest.MonkeyPatch) -
     mail(monkeypatch, lambda job: leases.append(ScheduledJob.objects.get(pk=job.pk).lease_until))
     plan(client(), kind="toy mail")
     now = clock.now()
-    (item,) = claim_jobs(now)
+    with clock.at(now):
+        (item,) = claim_jobs(now)
     begun = now + LEASE - timedelta(seconds=1)
     with clock.at(begun):
         handle_one(item)
@@ -150,7 +151,8 @@ def test_a_lease_of_which_most_is_left_is_not_written_anew(
     mail(monkeypatch, lambda job: leases.append(ScheduledJob.objects.get(pk=job.pk).lease_until))
     plan(client(), kind="toy mail")
     now = clock.now()
-    (item,) = claim_jobs(now)
+    with clock.at(now):
+        (item,) = claim_jobs(now)
     with clock.at(now + waited):
         handle_one(item)
     assert leases == [now + LEASE + (waited if renewed else timedelta(0))]
@@ -240,6 +242,6 @@ def test_a_database_error_after_a_mail_was_accepted_does_not_send_it_again(
         finish(item)
 
     monkeypatch.setattr(services, "finish", locked)
-    monkeypatch.setattr(services, "FINISH_PAUSES", (0.0, 0.0, 0.0))
+    monkeypatch.setattr(accepted, "PAUSES", (0.0, 0.0, 0.0))
     plan(client(), kind="toy mail")
     assert (run_due_jobs().done, len(sent), status_of_job()) == (1, 1, ScheduledJob.Status.DONE)

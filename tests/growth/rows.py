@@ -72,7 +72,7 @@ def _copied(field: Any, dealt: Mapping[str, int]) -> str:
         other = f"md5('{field.column}' || floor(random() * {some})::int)::uuid"
         return f"CASE WHEN random() * {some} < 1 THEN {column} ELSE {other} END"
     if isinstance(field, models.DateTimeField):
-        return f"{column} + day * interval '1 day'"
+        return f"{column} + copy.day * interval '1 day'"
     if isinstance(field, models.DateField):
-        return f"{column} + day"
+        return f"{column} + copy.day"
     return column

@@ -19,7 +19,8 @@ DAYS_OVERDUE = 9
 """In the second week: the first weekly reminder is due."""
 
 
-def _overdue(client_id: UUID, count: int) -> list[UUID]:
+def overdue(client_id: UUID, count: int) -> list[UUID]:
+    """So many re-checks of a client are overdue; no job speaks of them."""
     due = clock.now() - timedelta(days=DAYS_OVERDUE)
     rows = [
         Recheck(
@@ -40,7 +41,12 @@ def _overdue(client_id: UUID, count: int) -> list[UUID]:
     return [row.pk for row in rows]
 
 
-def _jobs(kind: str, client_id: UUID, about: Iterable[UUID]) -> None:
+def jobs_due(
+    kind: str, client_id: UUID, about: Iterable[UUID], *, over: timedelta = timedelta(0)
+) -> None:
+    """A job about each, due a second ago or, one after the other, in the time ``over`` before."""
+    ids = list(about)
+    last = clock.now() - timedelta(seconds=1)
     ScheduledJob.objects.bulk_create(
         ScheduledJob(
             kind=kind,
@@ -49,15 +55,15 @@ def _jobs(kind: str, client_id: UUID, about: Iterable[UUID]) -> None:
             about=one,
             occasion="1 v1",
             order=JobOrder.REMINDER,
-            due_at=clock.now() - timedelta(seconds=1),
+            due_at=last - over * (number / len(ids)),
         )
-        for one in about
+        for number, one in enumerate(ids)
     )
 
 
 def reminders_due(client_id: UUID, count: int) -> None:
     """So many re-checks are overdue, and nobody was reminded yet."""
-    _jobs(REMINDER_JOB, client_id, _overdue(client_id, count))
+    jobs_due(REMINDER_JOB, client_id, overdue(client_id, count))
 
 
 def mails_due(client_id: UUID, count: int) -> None:
@@ -76,9 +82,9 @@ def mails_due(client_id: UUID, count: int) -> None:
             made_at=now,
             status=Reminder.Status.WAITING,
         )
-        for one in _overdue(client_id, count)
+        for one in overdue(client_id, count)
     )
-    _jobs(SEND_JOB, client_id, [row.pk for row in rows])
+    jobs_due(SEND_JOB, client_id, [row.pk for row in rows])
 
 
 def all_sent(count: int) -> bool:

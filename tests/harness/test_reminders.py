@@ -95,7 +95,7 @@ def test_workers_killed_between_claim_and_finish(tmp_path: Path, mailbox: Mailbo
         for number in range(KILLS):
             time.sleep(chance.uniform(0.2, 1.0))
             victim = chance.randrange(WORKERS)
-            workers[victim].popen.kill()
+            workers[victim].kill()  # With the child that does the work.
             workers[victim].popen.wait(10)
             workers[victim] = a_worker(practice, WORKERS + number)
         seconds = wait_until_sent(DUE)

@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-from uuid import UUID
-
 from billing.authorizations.domain import events
 from billing.visits.domain.shared_time import shared_elsewhere
-from practice.core.decisions import Job, JobPlan
+from practice.core.decisions import PRACTICE_ITSELF, Job, JobPlan
 from practice.core.events import RecordedEvent
 
 SHARED_TIME_JOB = "shared_time"
-
-PRACTICE_ITSELF = UUID(int=1)
-"""The subject: the event does not name the other client, and an erasure of its own client's
-record must not withdraw what the other visit is told."""
 
 SHARED_TIME_JOBS = JobPlan(
     SHARED_TIME_JOB,
@@ -43,7 +37,7 @@ def visit_calculated(event: events.VisitCalculated, meta: RecordedEvent) -> list
     return [
         Job(
             SHARED_TIME_JOB,
-            PRACTICE_ITSELF,
+            PRACTICE_ITSELF,  # An erasure of the own client's record withdraws nothing here.
             about=session_id,
             occasion=f"{event.visit_id} {meta.version}",
         )

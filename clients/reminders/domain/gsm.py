@@ -40,6 +40,6 @@ def length(text: str) -> int:
 def shortened(text: str, places: int) -> str:
     """As much of a text, in the alphabet, as goes into some places."""
     found = in_gsm(text)
-    while length(found) > places:
+    while found and length(found) > places:
         found = found[:-1]
     return found.rstrip()

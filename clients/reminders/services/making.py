@@ -13,11 +13,10 @@ from clients.reminders.hooks import kind_of_job
 from clients.reminders.models import Reminder
 from clients.reminders.sealing import pack
 from clients.reminders.selectors import SEND_JOB, Route, route_to, rule_of
-from practice.core.decisions import Job
+from practice.core.decisions import PRACTICE_ITSELF, Job
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import write_jobs
-from practice.jobs.services import PRACTICE_ITSELF
 from practice.work.unit_of_work import UnitOfWork
 
 LOOKED_AT_AGAIN: Final = timedelta(days=1)

@@ -17,20 +17,26 @@ from clients.reminders.sealing import address_code, pack
 from clients.reminders.stop_links import reminder_of
 from clients.reminders.texting import TextReply, text_provider
 from practice.clock import clock
-from practice.core.decisions import Actor, Context, Decided, States
+from practice.core.decisions import PRACTICE_ITSELF, Actor, Context, Decided, States
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected
 from practice.core.terms import Role
-from practice.jobs.services import PRACTICE_ITSELF
 from practice.policy.selectors import practice_get
 from practice.work.commands import run_command
 from practice.work.unit_of_work import UnitOfWork
 
-_WISHES = {Channel.MAIL: ContactBy.MAIL, Channel.TEXT: ContactBy.TEXT}
+WISHES = {Channel.MAIL: ContactBy.MAIL, Channel.TEXT: ContactBy.TEXT}
 
 
 def keep_notice(
-    *, key: str, client_id: UUID, kind: str, channel: str, address: str, words: str
+    *,
+    key: str,
+    client_id: UUID,
+    kind: str,
+    channel: str,
+    address: str = "",
+    words: str,
+    noted_by: UUID | None = None,
 ) -> ContactNotice:
     """Keep what came back, once by its key."""
     now = clock.now()
@@ -44,6 +50,7 @@ def keep_notice(
             "sealed": pack(client_id, address=address, words=words),
             "on_day": local_day(now, practice_get().zone),
             "at": now,
+            "noted_by": noted_by,
         },
     )
     return row
@@ -52,7 +59,7 @@ def keep_notice(
 def without(details: ClientDetails, channel: Channel) -> dict[str, Any]:
     """The changes of a client's details that end a channel for every kind of message; none
     where it is not allowed as it is."""
-    wish = _WISHES[channel]
+    wish = WISHES[channel]
     changes: dict[str, Any] = {}
     rest = tuple(one for one in details.contact_also_by if one is not wish)
     if details.contact_by is wish:
@@ -90,6 +97,9 @@ def stop(reminder: Reminder, client_id: UUID, *, key: str, words: str) -> None:
     channel = Channel(reminder.channel)
 
     def execute(uow: UnitOfWork) -> None:
+        uow.lock(client_id)
+        if ContactNotice.objects.filter(key=key).exists():
+            return  # It came before, and the client may have changed their mind since.
         end_channel(uow, client_id=client_id, channel=channel)
         keep_notice(
             key=key,
@@ -108,7 +118,11 @@ def stop_by_link(token: str) -> None:
     reminder_id = reminder_of(token)
     row = Reminder.objects.filter(pk=reminder_id).first() if reminder_id else None
     if row is not None and row.client_id is not None:
-        stop(row, row.client_id, key=f"stopped:{row.pk}", words="")
+        key = f"stopped:{row.pk}"
+        taken_back = ContactNotice.objects.filter(key__startswith=key, lifted_at__isnull=False)
+        if again := taken_back.count():
+            key = f"{key}:{again}"
+        stop(row, row.client_id, key=key, words="")
 
 
 def _as_practice(execute: Any, request_id: str) -> None:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
-from celery.exceptions import SoftTimeLimitExceeded
 from django.db import IntegrityError, transaction
 from django.db.models import F
 
@@ -32,6 +30,7 @@ from clients.reminders.texting import text_provider
 from clients.reminders.wordings import mail_of, text_of
 from practice.clock import clock
 from practice.core.localtime import day_bounds, local_day
+from practice.jobs.accepted import keep_accepted
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.mail import mail_connection
 from practice.jobs.models import ScheduledJob
@@ -102,7 +101,7 @@ def _hand_over(
             text_provider().send(route.address, text, str(row.pk))
     except AddressRefused as refused:
         raise _refused(row, client, route, str(refused)) from None
-    _kept_through_limits(
+    keep_accepted(
         lambda: Reminder.objects.filter(pk=row.pk).update(
             status=Reminder.Status.SENT, sent_at=clock.now()
         )
@@ -159,12 +158,3 @@ def _take_day(row: Reminder, client: Client) -> None:
 
 def _begin(day: date, zone: str) -> datetime:
     return day_bounds(day, zone)[0]
-
-
-def _kept_through_limits(write: Callable[[], object]) -> None:
-    """What the world has taken is written down, though the time of the tick is over just now."""
-    try:
-        write()
-    except SoftTimeLimitExceeded:
-        write()
-        raise

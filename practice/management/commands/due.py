@@ -2,12 +2,11 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 
-from practice.jobs.hooks import each_tick
+from practice.core.reasons import Rejected
 from practice.jobs.selectors import abandoned_jobs
-from practice.jobs.services import mark_tick, run_due_jobs
-from practice.jobs.standing import plan_standing_jobs
+from practice.jobs.ticking import one_tick
 
 
 class Command(BaseCommand):
@@ -17,10 +16,10 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Print what was done, and what was given up and waits for the owner."""
-        mark_tick()
-        plan_standing_jobs()
-        each_tick()
-        tick = run_due_jobs()
+        try:
+            tick = one_tick()
+        except Rejected as wrong_clock:
+            raise CommandError(str(wrong_clock)) from None
         self.stdout.write(f"{tick.done} done, {tick.failed} put back, {tick.lost} lost to another.")
         if given_up := abandoned_jobs().count():
             self.stdout.write(f"{given_up} given up: the owner's list of jobs has them.")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from typing import Any, Final
-from uuid import UUID
+from uuid import UUID, uuid4
 
-from clients.reminders.models import Reminder
+from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.services.notices import keep_notice
 from practice.core.terms import Role
 from tests.api.prepared.practice import Before, Make, Prepared
 from tests.sessions.people import reminder_of
@@ -26,6 +27,19 @@ def _by_the_desk(p: Prepared) -> None:
     p.role = Role.FRONT_DESK
 
 
-THINGS: Final[dict[str, Make]] = {"reminder": _listed}
+def _failed(p: Prepared) -> str:
+    """An address of the client that takes no mail."""
+    row = keep_notice(
+        key=f"refused:{uuid4()}",
+        client_id=UUID(p.id("client")),
+        kind=ContactNotice.Kind.REFUSED,
+        channel="mail",
+        address="mara@example.org",
+        words="550 no such mailbox",
+    )
+    return str(row.pk)
+
+
+THINGS: Final[dict[str, Make]] = {"reminder": _listed, "contact_notice": _failed}
 
 BEFORE: Final[dict[str, Before]] = {"reminder-done-POST": _by_the_desk}

@@ -7,7 +7,6 @@ from datetime import date, time
 from pathlib import Path
 
 import pytest
-from django.conf import settings
 from django.utils.translation import gettext, override
 
 from clients.reminders import wordings
@@ -103,10 +102,6 @@ def test_spanish_has_every_word_with_the_same_places_to_fill() -> None:
             there = gettext(words)
         assert there != words, words
         assert set(re.findall(r"%\(\w+\)s", there)) == set(re.findall(r"%\(\w+\)s", words))
-
-
-def test_a_practice_adds_its_own_wordings_before_ours() -> None:
-    assert settings.LOCALE_PATHS[-1] == settings.BASE_DIR / "clients" / "locale"
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -1,0 +1,12 @@
+"""What features above say to a change of a client's details."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from uuid import UUID
+
+from clients.identity.domain.events import ClientDetailsChanged
+from practice.core.appspec import ExtensionPoint
+
+DETAILS_CHANGED = ExtensionPoint[Callable[[UUID, ClientDetailsChanged], None]]("details changed")
+"""``check(client_id, event)``: raises Rejected for a change that the staff may not enter."""

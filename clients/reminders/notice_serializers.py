@@ -1,0 +1,69 @@
+"""Serializers of what came back from clients."""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from clients.reminders.domain.rules import Channel
+from clients.reminders.models import ContactNotice
+from clients.reminders.services.stops import LiftNotice, SaidBy, StopMessages
+from practice.http.fields import EnumField, InstantField, TextField
+from practice.http.serializers import RecordSerializer, StrictSerializer
+
+
+class StopInputSerializer(StrictSerializer):
+    """The client asks a member of staff for no more messages."""
+
+    command = StopMessages
+    example = {"said_by": "phone", "channels": ["mail"], "words": "Please no more mails."}
+
+    said_by = EnumField(SaidBy, help_text="How the client said it, e.g. `phone`.")
+    channels = serializers.ListField(
+        child=serializers.ChoiceField(choices=["mail", "text"]),
+        required=False,
+        min_length=1,
+        max_length=2,
+        help_text="Which messages end; default all: `mail` and `text`.",
+    )
+    words = TextField(
+        required=False, allow_blank=True, max_length=300, help_text="In the client's words."
+    )
+
+    def validate_channels(self, given: list[str]) -> tuple[Channel, ...]:
+        """Each once."""
+        return tuple(dict.fromkeys(map(Channel, given)))
+
+
+class LiftInputSerializer(StrictSerializer):
+    """Why a notice holds no more."""
+
+    command = LiftNotice
+    example = {"reason": "The client called: the mailbox was full and takes mail again."}
+
+    reason = TextField(
+        max_length=300,
+        help_text="Why: what makes sure that the address works again; for a wish to stop, the"
+        " client's own word and how it came.",
+    )
+
+
+class ContactNoticeOutputSerializer(RecordSerializer):
+    """What came back from a client, or what they said of messages."""
+
+    id = serializers.UUIDField(help_text="Id of the notice; `about_id` of the call list.")
+    client_id = serializers.UUIDField(help_text="Of which client.")
+    kind = serializers.ChoiceField(
+        choices=ContactNotice.Kind.choices,
+        help_text="`refused`, `bounced`, `wrong_number`: the address takes no messages;"
+        " `stopped`: the client wants no more of the channel; `replied`: an answer to a text.",
+    )
+    channel = serializers.ChoiceField(choices=["mail", "text"], help_text="Of which messages.")
+    address = serializers.CharField(help_text="Where the message went; empty for what was said.")
+    words = serializers.CharField(help_text="The reply, the server's answer, or how it was said.")
+    at = InstantField(help_text="When it came.")
+    noted_by = serializers.UUIDField(
+        allow_null=True, help_text="Who of the staff was told it; null: it came by itself."
+    )
+    lifted_at = InstantField(allow_null=True, help_text="Since when it holds no more.")
+    lifted_by = serializers.UUIDField(allow_null=True, help_text="Who lifted it.")
+    lifted_because = serializers.CharField(help_text="Why it was lifted; empty before.")

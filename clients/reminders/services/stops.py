@@ -1,0 +1,147 @@
+"""What a client says to the staff about messages, and what the desk found out of an address."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Final
+from uuid import UUID, uuid4
+
+import msgspec
+
+from clients.identity.domain.contact import ContactBy, Phone
+from clients.identity.domain.decisions import check_details
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.identity.domain.state import IDENTITY
+from clients.reminders.domain.rules import Channel
+from clients.reminders.models import FAILED, ContactNotice
+from clients.reminders.sealing import pack
+from clients.reminders.selectors import contact_notice_get, standing_stop
+from clients.reminders.services.notices import WISHES, end_channel, keep_notice
+from practice.core.decisions import Context, Decided, States
+from practice.core.reasons import Rejected
+from practice.work.unit_of_work import UnitOfWork
+
+
+class SaidBy(StrEnum):
+    """How the client told the practice."""
+
+    PHONE = "phone"
+    IN_PERSON = "in_person"
+    IN_WRITING = "in_writing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopMessages:
+    """The client wants no more messages. ``channels``: which; all that there are by default."""
+
+    said_by: SaidBy
+    channels: tuple[Channel, ...] = (Channel.MAIL, Channel.TEXT)
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LiftNotice:
+    """Why it holds no more: the address works again, or the client's own word and how it came."""
+
+    reason: str
+
+
+def messages_stop(uow: UnitOfWork, *, client_id: UUID, command: StopMessages) -> ContactNotice:
+    """End channels for every kind of message, as the link in a mail or a reply does; what is
+    waiting to go out by them is told otherwise or not at all. Never refused."""
+    uow.lock(client_id)
+    rows = []
+    for channel in command.channels:
+        end_channel(uow, client_id=client_id, channel=channel)
+        rows.append(
+            standing_stop(client_id, channel)
+            or keep_notice(
+                key=f"told:{uuid4()}",
+                client_id=client_id,
+                kind=ContactNotice.Kind.STOPPED,
+                channel=channel,
+                words=f"{command.said_by}: {command.words}".removesuffix(": "),
+                noted_by=uow.actor.id,
+            )
+        )
+    return rows[0]
+
+
+def notice_lift(uow: UnitOfWork, *, contact_notice_id: UUID, command: LiftNotice) -> ContactNotice:
+    """An address works again, or the client wants messages again: the reason is kept, with who
+    and when. Again, it stays as it was. Raises Rejected 409 for a reply, which holds nothing up,
+    400 where the wish cannot be carried out, e.g. there is no address on record."""
+    row = contact_notice_get(uow.actor, contact_notice_id)
+    uow.lock(row.client_id)
+    row.refresh_from_db()
+    if row.lifted_at is not None:
+        return row
+    if row.kind == ContactNotice.Kind.REPLIED:
+        raise Rejected("nothing_to_lift", "A reply holds nothing up; there is nothing to lift.")
+    alike = ContactNotice.objects.filter(client_id=row.client_id, lifted_at__isnull=True)
+    if row.kind == ContactNotice.Kind.STOPPED:
+        alike = alike.filter(kind=row.kind, channel=row.channel)
+        _allow_again(uow, row.client_id, Channel(row.channel))
+    else:
+        alike = alike.filter(FAILED, address_code=row.address_code)
+    for one in alike:
+        one.sealed = pack(
+            one.client_id, address=one.address, words=one.words, lifted_because=command.reason
+        )
+        one.lifted_at, one.lifted_by = uow.now, uow.actor.id
+        one.save(update_fields=["sealed", "lifted_at", "lifted_by"])
+    row.refresh_from_db()
+    return row
+
+
+def with_channel(details: ClientDetails, channel: Channel) -> dict[str, Any]:
+    """The changes of a client's details that allow a channel again; none where it is allowed.
+    Texts go to the first number, since all were ended."""
+    wish = WISHES[channel]
+    changes: dict[str, Any] = {}
+    if details.contact_by is ContactBy.NONE:
+        changes["contact_by"] = wish
+    elif not details.may_contact(wish):
+        changes["contact_also_by"] = (*details.contact_also_by, wish)
+    phones = details.known_phones()
+    if channel is Channel.TEXT and phones and not any(one.texts for one in phones):
+        first: Phone = msgspec.structs.replace(phones[0], texts=True)
+        changes["phones"] = (first, *phones[1:])
+    return changes
+
+
+def _allow_again(uow: UnitOfWork, client_id: UUID, channel: Channel) -> None:
+    def decide(states: States, ctx: Context) -> Decided:
+        details = states[IDENTITY].details
+        changes = with_channel(details, channel) if details is not None else {}
+        if details is None or not changes:
+            return []
+        after = msgspec.structs.replace(details, **changes)
+        check_details(after, ctx)
+        return [ClientDetailsChanged(details=after, changed=tuple(changes))]
+
+    uow.execute(client_id, (IDENTITY,), decide)
+
+
+_SAYS_HOW: Final = frozenset({"contact_by", "contact_also_by", "phones"})
+_ALLOWED: Final = {ContactBy.MAIL: Channel.MAIL, ContactBy.TEXT: Channel.TEXT}
+
+
+def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> None:
+    """The staff may not allow a channel that the client has ended: their own word alone does.
+    Raises Rejected 409 with the notice to lift."""
+    if not _SAYS_HOW.intersection(event.changed):
+        return
+    details = event.details
+    texts = any(one.texts for one in details.phones)
+    for wish, channel in _ALLOWED.items():
+        allowed = details.may_contact(wish) or (channel is Channel.TEXT and texts)
+        notice = standing_stop(client_id, channel) if allowed else None
+        if notice is not None:
+            raise Rejected(
+                "client_said_stop",
+                f"The client wants no more messages by {channel}. Where they say that they want"
+                " them again, lift their notice with their word as the reason.",
+                extra={"contact_notice_id": str(notice.pk)},
+            )

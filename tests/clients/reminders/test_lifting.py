@@ -1,0 +1,236 @@
+"""An address that failed works again; a client says stop to a person, and later changes their
+mind: at their own word alone, with who and when."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.core import mail
+from rest_framework.test import APIClient
+
+from clients.identity.domain.contact import ContactBy, Phone
+from clients.identity.models import Client
+from clients.reminders.models import ContactNotice
+from clients.reminders.services.notices import keep_notice, take_reply
+from clients.reminders.texting import TextReply
+from practice.clock import clock
+from practice.core.terms import Role
+from practice.work.loading import load_events
+from tests.builders import Api, Built, ok
+from tests.clients.reminders.given import (
+    NUMBER,
+    booked_tomorrow,
+    by_text,
+    of_kind,
+    on_day,
+    reachable,
+    tick,
+)
+from tests.clients.reminders.test_ending_messages import FORM, mailed, on_list
+
+KIND = "session_tomorrow"
+WORKS = {"reason": "The client says that the mailbox was full."}
+AGAIN = {"reason": "The client called and wants the mails again."}
+PHONED = {"said_by": "phone", "words": "Please no more."}
+
+
+def refused(client_id: UUID, number: int = 1, address: str = "rosa@example.org") -> ContactNotice:
+    return keep_notice(
+        key=f"refused:{number}",
+        client_id=client_id,
+        kind=ContactNotice.Kind.REFUSED,
+        channel="mail",
+        address=address,
+        words="550 no such mailbox",
+    )
+
+
+def signed_in(built: Built, role: Role) -> Api:
+    """Signed in once: the clock stands."""
+    kept = vars(built)
+    name = "desk" if role is Role.FRONT_DESK else role.value
+    if name not in kept:
+        kept[name] = built.api(role)
+    found: Api = kept[name]
+    return found
+
+
+def lift(built: Built, notice: Any, body: dict[str, str], role: Role = Role.FRONT_DESK) -> Any:
+    pk = notice["id"] if isinstance(notice, dict) else notice.pk
+    return signed_in(built, role).post(f"contact-notices/{pk}/lifting", body)
+
+
+def told(built: Built, client_id: UUID, **changes: Any) -> Any:
+    body = {**PHONED, **changes}
+    return signed_in(built, Role.FRONT_DESK).post(f"clients/{client_id}/contact-notices", body)
+
+
+def goes(built: Built, client_id: UUID, days: int = 5) -> bool:
+    """Whether a reminder of a session is mailed."""
+    before = len(mail.outbox)
+    booked_tomorrow(built, client_id, days=days)
+    tick(on_day(days - 1))
+    return len(mail.outbox) > before
+
+
+def test_a_lifted_address_is_written_to_again_and_leaves_the_call_list(built: Built) -> None:
+    client_id = reachable(built)
+    notice = refused(client_id)
+    assert not goes(built, client_id)
+    entry = ok(signed_in(built, Role.OWNER).get("call-list", {"reason": "address_failed"}))[
+        "results"
+    ]
+    assert [one["about_id"] for one in entry] == [str(notice.pk)], "lifted by the entry's own id"
+    shown = ok(lift(built, notice, WORKS))
+    desk = built.staff[Role.FRONT_DESK].pk
+    assert (shown["lifted_by"], shown["lifted_because"]) == (str(desk), WORKS["reason"])
+    assert shown["lifted_at"]
+    assert on_list(built, "address_failed") == []
+    assert goes(built, client_id, days=8)
+
+
+def test_every_failure_of_the_address_is_lifted_and_no_other(built: Built) -> None:
+    client_id, other = reachable(built), reachable(built)
+    first, second = refused(client_id), refused(client_id, 2)
+    elsewhere, theirs = refused(client_id, 3, "old@example.org"), refused(other, 4)
+    ok(lift(built, second, WORKS))
+    lifted = set(ContactNotice.objects.exclude(lifted_at=None).values_list("pk", flat=True))
+    assert lifted == {first.pk, second.pk}
+    assert {elsewhere.pk, theirs.pk}.isdisjoint(lifted)
+
+
+def test_lifted_again_it_stays_as_it_was_and_failing_again_it_fails(built: Built) -> None:
+    client_id = reachable(built)
+    notice = refused(client_id)
+    before = ok(lift(built, notice, WORKS))
+    assert ok(lift(built, notice, AGAIN, Role.OWNER)) == before
+    refused(client_id, 2)
+    assert not goes(built, client_id)
+
+
+@pytest.mark.parametrize("reason", ["", "   "])
+def test_lifting_says_why(built: Built, reason: str) -> None:
+    notice = refused(reachable(built))
+    assert lift(built, notice, {"reason": reason}).status_code == 400
+    assert lift(built, notice, {}).status_code == 400
+
+
+def test_a_reply_holds_nothing_up(built: Built) -> None:
+    client_id = by_text(built)
+    booked_tomorrow(built, client_id)
+    tick(on_day(4))
+    take_reply(TextReply("r1", NUMBER, "Thank you"))
+    assert lift(built, ContactNotice.objects.get(), WORKS).status_code == 409
+
+
+def test_said_on_the_phone_it_ends_at_once_as_by_the_link(built: Built) -> None:
+    client_id = reachable(built)
+    booked_tomorrow(built, client_id)
+    tick(on_day(3, 23))  # Decided on or not: it has not gone.
+    shown = ok(told(built, client_id), 201)
+    desk = built.staff[Role.FRONT_DESK].pk
+    assert (shown["kind"], shown["noted_by"]) == ("stopped", str(desk))
+    assert shown["words"] == "phone: Please no more."
+    assert Client.objects.get(pk=client_id).contact_by == ContactBy.NONE
+    assert load_events(client_id)[-1].data.changed == ("contact_by",)
+    tick(on_day(4))
+    assert mail.outbox == []
+    assert on_list(built, "client_answered") == [], "the desk knows"
+
+
+def test_one_channel_or_all(built: Built) -> None:
+    phones = (Phone(number=NUMBER, texts=True),)
+    also = (ContactBy.TEXT, ContactBy.PHONE)
+    wishes = {"contact_also_by": also, "phones": phones, "phone": NUMBER}
+    client_id = reachable(built, **wishes)
+    ok(told(built, client_id, channels=["mail"], said_by="in_person"), 201)
+    row = Client.objects.get(pk=client_id)
+    assert (row.contact_by, row.contact_also_by) == (ContactBy.TEXT, [ContactBy.PHONE])
+    ok(told(built, client_id), 201)
+    row.refresh_from_db()
+    assert (row.contact_by, row.contact_also_by) == (ContactBy.PHONE, [])
+    assert [one["texts"] for one in row.phones] == [False]
+    stops = ContactNotice.objects.filter(kind="stopped").order_by("channel")
+    assert [one.channel for one in stops] == ["mail", "text"], "what was said is kept once"
+
+
+def test_by_phone_or_by_link_the_desk_cannot_allow_again_what_the_client_ended(
+    built: Built,
+) -> None:
+    client_id, link = mailed(built)
+    APIClient().post(link, "", content_type=FORM)
+    desk, path = signed_in(built, Role.FRONT_DESK), f"clients/{client_id}"
+    notice = ContactNotice.objects.get()
+    for change in ({"contact_by": "mail"}, {"contact_by": "phone", "contact_also_by": ["mail"]}):
+        answer = desk.patch(path, {**change, "phone": NUMBER})
+        assert answer.status_code == 409
+        assert answer.json()["contact_notice_id"] == str(notice.pk)
+    ok(desk.patch(path, {"contact_by": "phone", "phone": NUMBER}))
+    ok(desk.patch(path, {"email": "new@example.org"}))
+    ok(lift(built, notice, AGAIN))
+    row = Client.objects.get(pk=client_id)
+    assert (row.contact_by, row.contact_also_by) == (ContactBy.PHONE, [ContactBy.MAIL])
+    assert goes(built, client_id, days=8)
+
+
+def test_other_details_are_changed_whatever_the_client_ended(built: Built) -> None:
+    client_id = reachable(built)
+    keep_notice(key="s", client_id=client_id, kind="stopped", channel="mail", words="")
+    desk, path = signed_in(built, Role.FRONT_DESK), f"clients/{client_id}"
+    ok(desk.patch(path, {"given_name": "Rosalind"}))
+
+
+def test_texts_that_were_ended_come_back_at_the_first_number_by_the_client_s_word(
+    built: Built,
+) -> None:
+    client_id = by_text(built)
+    shown = ok(told(built, client_id, channels=["text"]), 201)
+    desk, texts = signed_in(built, Role.FRONT_DESK), [{"number": NUMBER, "texts": True}]
+    refused_ = desk.patch(f"clients/{client_id}", {"phones": texts, "contact_by": "phone"})
+    assert refused_.json()["code"] == "client_said_stop"
+    ok(lift(built, shown, AGAIN))
+    row = Client.objects.get(pk=client_id)
+    assert (row.contact_by, [one["texts"] for one in row.phones]) == (ContactBy.TEXT, [True])
+
+
+def test_a_stop_that_was_taken_back_does_not_come_back_by_itself(built: Built) -> None:
+    """The provider sends a reply again; the link in the old mail is opened anew."""
+    client_id, link = mailed(built)
+    APIClient().post(link, "", content_type=FORM)
+    ok(lift(built, ContactNotice.objects.get(), AGAIN))
+    reply = TextReply("r1", NUMBER, "STOP")
+    texted = by_text(built)
+    booked_tomorrow(built, texted, hour=9)
+    tick(on_day(4))
+    take_reply(reply)
+    ok(lift(built, ContactNotice.objects.get(client_id=texted), AGAIN))
+    take_reply(reply)
+    assert Client.objects.get(pk=texted).contact_by == ContactBy.TEXT
+    APIClient().post(link, "", content_type=FORM)
+    assert Client.objects.get(pk=client_id).contact_by == ContactBy.NONE, "they asked again"
+    mine = ContactNotice.objects.filter(client_id=client_id)
+    assert (mine.count(), mine.filter(lifted_at=None).count()) == (2, 1)
+
+
+def test_what_came_back_is_listed_with_who_lifted_it(built: Built) -> None:
+    client_id = reachable(built)
+    with clock.at(on_day(0, 9)):
+        notice = refused(client_id)
+    ok(lift(built, notice, WORKS))
+    ok(told(built, client_id), 201)
+    rows = ok(signed_in(built, Role.FRONT_DESK).get(f"clients/{client_id}/contact-notices"))[
+        "results"
+    ]
+    assert {one["kind"] for one in rows} == {"refused", "stopped"}
+    (failed,) = [one for one in rows if one["kind"] == "refused"]
+    assert (failed["address"], failed["lifted_because"]) == ("rosa@example.org", WORKS["reason"])
+
+
+def test_another_place_s_client_is_none_of_the_desk_s(built: Built) -> None:
+    client_id = reachable(built, facility_ids=(built.west.pk,), zone=built.west.zone)
+    notice = refused(client_id)
+    assert lift(built, notice, WORKS).status_code == 404
+    assert told(built, client_id).status_code == 404
+    assert of_kind(KIND) == []
