@@ -18,7 +18,7 @@ from django.utils.translation import gettext_noop as marked
 from clients.reminders.domain.gsm import LONGEST, in_gsm, length, shortened
 from clients.reminders.domain.neutral import neutral_address, sender_name
 from clients.reminders.domain.rules import Wording
-from practice.policy.models import Practice
+from practice.policy.selectors import PracticeAddress
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,11 @@ def _values(facts: Mapping[str, Any]) -> dict[str, str]:
 
 
 def mail_of(
-    wording: Wording, facts: Mapping[str, Any], practice: Practice, language: str, stop_at: str
+    wording: Wording,
+    facts: Mapping[str, Any],
+    practice: PracticeAddress,
+    language: str,
+    stop_at: str,
 ) -> tuple[str, str]:
     """Subject and body of a mail."""
     template = TEMPLATES[wording]
@@ -104,7 +108,9 @@ def mail_of(
         return _filled(template.subject, values), "\n".join(lines)
 
 
-def text_of(wording: Wording, facts: Mapping[str, Any], practice: Practice, language: str) -> str:
+def text_of(
+    wording: Wording, facts: Mapping[str, Any], practice: PracticeAddress, language: str
+) -> str:
     """A text message, in one of 160 places: the practice's name gives way."""
     with override(language):
         sentence = _filled(TEMPLATES[wording].text, _values(facts))
@@ -115,7 +121,7 @@ def text_of(wording: Wording, facts: Mapping[str, Any], practice: Practice, lang
     return shortened(in_gsm(words % {**values, "name": name}), LONGEST)
 
 
-def voice_of(practice: Practice, caller: str, language: str) -> str:
+def voice_of(practice: PracticeAddress, caller: str, language: str) -> str:
     """What is said to a machine: name, practice, call back, and nothing else."""
     values = {"caller": caller, "name": sender_name(practice.name), "phone": practice.phone}
     with override(language):

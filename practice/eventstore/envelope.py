@@ -172,14 +172,15 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     """The events of a stream's stored rows, each upcast to its newest version.
 
     A row is (position, version, type, type version, effective and recorded time, actor,
-    request id, key id, ciphertext); ids are UUIDs or their 16 bytes. Raises
+    request id, key id, ciphertext), whatever may follow; ids are UUIDs or their 16 bytes. Raises
     UnreadableRecordError for a lost key and for an event that does not open.
     """
     prefix, decode = stream.bytes, registry.decode
     decryptors: dict[UUID | bytes, Callable[[bytes, bytes], bytes]] = {}
     actors: dict[UUID | bytes, UUID] = {}
     events = []
-    for position, version, name, of, effective, recorded, who, request, key_id, ciphertext in rows:
+    for row in rows:
+        position, version, name, of, effective, recorded, who, request, key_id, ciphertext, *_ = row
         if key_id not in decryptors:
             decryptors[key_id] = _key_for(stream, as_uuid(key_id)).decrypt
         if who not in actors:

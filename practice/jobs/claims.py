@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from uuid import uuid4
+from typing import Any
+from uuid import UUID, uuid4
 
 from django.db import connection, transaction
 from django.db.models import QuerySet
@@ -12,6 +13,8 @@ from django.db.models import QuerySet
 from practice.clock import clock
 from practice.core.jobs import JobOrder
 from practice.jobs.models import ScheduledJob
+from practice.work.kept_queries import KeptQuery
+from practice.work.request_cache import STAMP, go_by
 
 LEASE = timedelta(minutes=4)
 """Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
@@ -56,22 +59,35 @@ def _due(order: JobOrder, now: datetime) -> QuerySet[ScheduledJob]:
 
 def ours_of(item: ScheduledJob) -> QuerySet[ScheduledJob]:
     """The row, as long as our claim on it stands."""
-    return ScheduledJob.objects.filter(
-        pk=item.pk, claim=item.claim, status=ScheduledJob.Status.WAITING
-    )
+    return _claimed(item.pk, item.claim)
+
+
+def _claimed(pk: int, claim: UUID | None) -> QuerySet[ScheduledJob]:
+    return ScheduledJob.objects.filter(pk=pk, claim=claim, status=ScheduledJob.Status.WAITING)
+
+
+def _held(pk: int, claim: UUID, now: datetime) -> QuerySet[Any, Any]:
+    return _claimed(pk, claim).filter(lease_until__gt=now).values_list(STAMP)
+
+
+_HELD = KeptQuery(_held)
 
 
 def renew_lease(item: ScheduledJob) -> None:
     """See that a row is still ours, and for most of a lease from now. Raises LeaseLost.
 
-    The rows of a batch are claimed together, and the last of them may come minutes later.
+    The rows of a batch are claimed together, and the last of them may come minutes later. Where
+    it is only looked at, the stamp of the practice's rows comes along: what follows goes by it.
     """
     now = clock.now()
-    ours = ours_of(item).filter(lease_until__gt=now)
     if item.lease_until is not None and item.lease_until - now >= LEASE * 7 / 8:
-        is_ours = ours.exists()
+        held = _HELD.rows(pk=item.pk, claim=item.claim, now=now)
+        is_ours = bool(held)
+        for (stamp,) in held:
+            go_by(stamp)
     else:
         item.lease_until = now + LEASE
+        ours = ours_of(item).filter(lease_until__gt=now)
         is_ours = bool(ours.update(lease_until=item.lease_until))
     if not is_ours:
         raise LeaseLost(item.key)
