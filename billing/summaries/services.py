@@ -59,7 +59,7 @@ def visit_summary_disclose(
         all_visits = visits_of(balance, authorization_id, date.min, date.max)
         now = Now(rows_of_visits(all_visits, by), states[VISIT_CHANGES], facts.zone)
         heading = _heading(facts, authorization, (first, last), command, ctx)
-        document = make_summary(heading, visits, by, facts.amounts, earlier, now)
+        document = make_summary(heading, visits, facts.amounts, earlier, now)
         return send_summary(document, authorization_id, authorization.payer_id, command)
 
     return uow.execute(client_id, SLICES, decide)

@@ -13,12 +13,12 @@ from clients.reminders.wordings import mail_of, passed_over, text_of, voice_of
 from practice.clock import clock
 from practice.core.localtime import local_day
 from practice.people_and_places.selectors.staff import staff_names
-from practice.policy.selectors import practice_get
+from practice.policy.selectors import practice_address
 
 
 def wordings_for(client_id: UUID, caller_id: UUID, language: str | None = None) -> dict[str, Any]:
     """The voice text of who asks, and each template; in the client's language or another."""
-    client, practice = client_details_row(client_id), practice_get()
+    client, practice = client_details_row(client_id), practice_address()
     language = language or client.language
     tomorrow = local_day(clock.now(), client.zone) + timedelta(days=1)
     facts = {"day": tomorrow, "time": time(10, 30)}

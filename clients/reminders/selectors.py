@@ -22,7 +22,8 @@ from practice.core.decisions import Actor
 from practice.core.reasons import existing
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
-from practice.policy.selectors import practice_get, settings_group
+from practice.policy.selectors import practice_address, settings_group
+from practice.work.kept_queries import KeptQuery
 
 SEND_JOB = "send_reminder"
 
@@ -55,11 +56,17 @@ def contact_hours(client: Client) -> ContactHours | None:
     return msgspec.convert(client.contact_hours, ContactHours | None)
 
 
+def _failed(client_id: UUID, code: str) -> QuerySet[Any, Any]:
+    found = ContactNotice.objects.filter(FAILED, client_id=client_id, address_code=code)
+    return found.values_list("pk")[:1]
+
+
+_FAILED = KeptQuery(_failed)
+
+
 def _takes_none(client_id: UUID, address: str) -> bool:
     """Whether an address of the client has failed for good; another one is a new one."""
-    return ContactNotice.objects.filter(
-        FAILED, client_id=client_id, address_code=address_code(address)
-    ).exists()
+    return bool(_FAILED.rows(client_id=client_id, code=address_code(address)))
 
 
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
@@ -89,7 +96,7 @@ def route_to(client: Client) -> Route | None:
     Mail needs the practice's postal address, which stands in each.
     """
     for wish in (client.contact_by, *client.contact_also_by):
-        if wish == ContactBy.MAIL and client.email and practice_get().postal_address.strip():
+        if wish == ContactBy.MAIL and client.email and practice_address().postal_address.strip():
             if not _takes_none(client.pk, client.email):
                 return Route(Channel.MAIL, client.email)
         elif wish == ContactBy.TEXT:

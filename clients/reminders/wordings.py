@@ -19,7 +19,7 @@ from django.utils.translation import gettext_noop as marked
 from clients.reminders.domain.gsm import LONGEST, in_gsm, length, shortened
 from clients.reminders.domain.neutral import clinical_words, neutral_address, sender_name
 from clients.reminders.domain.rules import Wording
-from practice.policy.models import Practice
+from practice.policy.selectors import PracticeAddress
 
 
 @dataclass(frozen=True)
@@ -114,7 +114,11 @@ def _values(facts: Mapping[str, Any]) -> dict[str, str]:
 
 
 def mail_of(
-    wording: Wording, facts: Mapping[str, Any], practice: Practice, language: str, stop_at: str
+    wording: Wording,
+    facts: Mapping[str, Any],
+    practice: PracticeAddress,
+    language: str,
+    stop_at: str,
 ) -> tuple[str, str]:
     """Subject and body of a mail."""
     template = TEMPLATES[wording]
@@ -136,7 +140,9 @@ def mail_of(
         return _filled(template.subject, values), "\n".join(lines)
 
 
-def text_of(wording: Wording, facts: Mapping[str, Any], practice: Practice, language: str) -> str:
+def text_of(
+    wording: Wording, facts: Mapping[str, Any], practice: PracticeAddress, language: str
+) -> str:
     """A text message, in one of 160 places: the practice's name gives way, then the sentence;
     how to end texts stays."""
     with override(language):
@@ -149,7 +155,7 @@ def text_of(wording: Wording, facts: Mapping[str, Any], practice: Practice, lang
     return shortened(in_gsm(words % {**frame, "name": name, "sentence": sentence}), LONGEST)
 
 
-def voice_of(practice: Practice, caller: str, language: str) -> str:
+def voice_of(practice: PracticeAddress, caller: str, language: str) -> str:
     """What is said to a machine: name, practice, call back, and nothing else."""
     values = {"caller": caller, "name": sender_name(practice.name), "phone": practice.phone}
     with override(language):

@@ -6,6 +6,7 @@ import hmac
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
+from operator import attrgetter
 from pathlib import Path
 from uuid import UUID
 
@@ -114,7 +115,7 @@ def verify_log(digests: Sequence[Path] | None = None) -> VerificationResult:
     marks = dict(kept.marks)
     suspects: list[UUID] = []
     uses: list[KeyUse] = []
-    for stream_bytes, rows in groupby(every_row(), key=lambda row: row.stream):
+    for stream_bytes, rows in groupby(every_row(), key=attrgetter("stream")):
         stream = UUID(bytes=stream_bytes)
         found.streams += 1
         checked = verify_stream(stream, rows, heads.pop(stream, None), marks.pop(stream, {}))

@@ -62,6 +62,7 @@ MOVE_HEADS = (
 HEAD = "(%s::uuid, %s::integer, %b::bytea, %s::timestamptz, %s::integer)"
 ROW = "(%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %b, %s, %b)"
 CHUNK = 2_000
+FETCH = f"FETCH {CHUNK} FROM every_row"
 MANY_ROWS = 1_000
 """More are copied in: a row has 13 values."""
 MOST_VALUES = 65_535
@@ -203,13 +204,18 @@ def every_row(stream: UUID | None = None) -> Iterator[tuple[Any, ...]]:
     """Every row of the log, or of a stream, as the chain binds it, by stream and version; in
     constant memory."""
     where, params = ("", []) if stream is None else (" WHERE stream = %s", [stream])
-    sql = f"SELECT {CHAINED} FROM {EVENTS}{where} ORDER BY stream, version"
+    declared = f"DECLARE every_row CURSOR FOR SELECT {CHAINED} FROM {EVENTS}{where}"
     with (
         transaction.atomic(),
         connection.wrap_database_errors,
-        psycopg.ServerCursor(connection.connection, "every_row") as cursor,
+        connection.connection.pipeline(),
+        psycopg.Cursor(connection.connection) as cursor,
     ):
-        cursor.itersize = CHUNK
-        cursor.execute(sql, params, binary=True)
-        while rows := cursor.fetchmany(CHUNK):
+        cursor.execute(f"{declared} ORDER BY stream, version", params)
+        # The next rows are asked for before the last are looked at: the server makes them ready
+        # meanwhile.
+        cursor.execute(FETCH, binary=True)
+        while rows := cursor.fetchall():
+            cursor.execute(FETCH, binary=True)
             yield from rows
+        cursor.execute("CLOSE every_row")

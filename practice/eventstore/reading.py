@@ -33,7 +33,8 @@ def load_until(stream: UUID, version: int, *, types: Sequence[str], start: int) 
     unwanted = unwanted_types(types)
     rows = _rows_until(stream, version, unwanted, start)
     mac = bytes(rows[-1][MAC]) if rows else b""
-    wanted = [row[:MAC] for row in rows if row[TYPE] not in unwanted]
+    # Only the row of the version itself, the last, may be of a type that nobody asked for.
+    wanted = rows[:-1] if rows and rows[-1][TYPE] in unwanted else rows
     events, sizes = SizedEvents.of(stream, wanted)
     return EventsUntil(events, sizes, mac)
 

@@ -195,7 +195,7 @@ def load_since(
     rows = _rows_since(stream, version, types)
     if not rows or rows[0][VERSION] != version or bytes(rows[0][MAC]) != mac:
         return None
-    return SizedEvents.of(stream, [row[:MAC] for row in rows[1:]])
+    return SizedEvents.of(stream, rows[1:])
 
 
 def unwanted_types(types: Sequence[str] | None) -> list[str]:

@@ -4,20 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from uuid import uuid4
+from typing import Any
+from uuid import UUID, uuid4
 
 from django.db import connection, transaction
-from django.db.models import QuerySet
+from django.db.models import DateTimeField, QuerySet, Value
+from django.db.models.expressions import RawSQL
 
 from practice.clock import clock
 from practice.core.jobs import JobOrder
 from practice.jobs.models import ScheduledJob
 from practice.work.clock_check import database_now
+from practice.work.kept_queries import KeptQuery
+from practice.work.request_cache import STAMP, go_by
 
 LEASE = timedelta(minutes=4)
 """Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
 step at its time-out, an eighth of it gone: whoever holds a lease that ran out is dead."""
 BATCH = 50
+DATABASE_NOW = RawSQL("clock_timestamp()", (), output_field=DateTimeField())  # noqa: S611
+"""The lease clock as a column of another statement, on PostgreSQL."""
 
 
 class LeaseLost(Exception):
@@ -67,23 +73,37 @@ def _due(order: JobOrder, now: datetime, at: datetime) -> QuerySet[ScheduledJob]
 
 def ours_of(item: ScheduledJob) -> QuerySet[ScheduledJob]:
     """The row, as long as our claim on it stands."""
-    return ScheduledJob.objects.filter(
-        pk=item.pk, claim=item.claim, status=ScheduledJob.Status.WAITING
-    )
+    return _claimed(item.pk, item.claim)
+
+
+def _claimed(pk: int, claim: UUID | None) -> QuerySet[ScheduledJob]:
+    return ScheduledJob.objects.filter(pk=pk, claim=claim, status=ScheduledJob.Status.WAITING)
+
+
+def _held(pk: int, claim: UUID) -> QuerySet[Any, Any]:
+    at = DATABASE_NOW if connection.vendor == "postgresql" else Value(None, DateTimeField())
+    return _claimed(pk, claim).values_list(STAMP, at, "lease_until")
+
+
+_HELD = KeptQuery(_held)
 
 
 def renew_lease(item: ScheduledJob) -> None:
     """See that a row is still ours, and for most of a lease from now. Raises LeaseLost.
 
-    The rows of a batch are claimed together, and the last of them may come minutes later.
+    The rows of a batch are claimed together, and the last of them may come minutes later. With
+    the look at the row come the lease clock and the stamp of the practice's rows: what follows
+    goes by that.
     """
-    now = lease_clock()
-    ours = ours_of(item).filter(lease_until__gt=now)
-    if item.lease_until is not None and item.lease_until - now >= LEASE * 7 / 8:
-        is_ours = ours.exists()
-    else:
-        item.lease_until = now + LEASE
-        is_ours = bool(ours.update(lease_until=item.lease_until))
+    is_ours = False
+    for stamp, at, until in _HELD.rows(pk=item.pk, claim=item.claim):
+        go_by(stamp)
+        now = clock.now() if clock.held or at is None else at
+        is_ours = until > now
+        if until - now < LEASE * 7 / 8:
+            item.lease_until = now + LEASE
+            ours = ours_of(item).filter(lease_until__gt=now)
+            is_ours = bool(ours.update(lease_until=item.lease_until))
     if not is_ours:
         raise LeaseLost(item.key)
 

@@ -44,6 +44,7 @@ from practice.jobs.handlers import (
 from practice.jobs.mail import one_mail_connection
 from practice.jobs.models import ScheduledJob, TickMark
 from practice.jobs.retrying import is_given_up, job_settings, pause_after
+from practice.work import request_cache as unit
 from practice.work.commands import run_command
 from practice.work.unit_of_work import UnitOfWork
 
@@ -121,9 +122,11 @@ def _request_id(item: ScheduledJob) -> str:
 
 
 def _deliver(item: ScheduledJob, deliver: Delivery) -> None:
-    """Hand something to the world outside under a fresh lease, then mark it done."""
-    renew_lease(item)
-    deliver(item)
+    """Hand something to the world outside under a fresh lease, then mark it done. What of the
+    practice's rows it asks for is read once, and as they stood when the lease was looked at."""
+    with unit.caching():
+        renew_lease(item)
+        deliver(item)
     keep_accepted(lambda: finish(item))
 
 

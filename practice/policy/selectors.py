@@ -30,6 +30,7 @@ class PracticeAddress(NamedTuple):
 
     name: str
     phone: str
+    postal_address: str
 
 
 def practice_address() -> PracticeAddress:
@@ -38,7 +39,7 @@ def practice_address() -> PracticeAddress:
 
 
 def _address(row: Practice) -> PracticeAddress:
-    return PracticeAddress(row.name, row.phone)
+    return PracticeAddress(row.name, row.phone, row.postal_address)
 
 
 def setting_list() -> QuerySet[PracticeSetting]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hmac
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from uuid import UUID
@@ -12,7 +13,7 @@ from django.db import transaction
 from practice.audit.verification import verify_log
 from practice.core.events import RecordedEvent
 from practice.eventstore import store
-from practice.eventstore.envelope import ChainedRow, Envelope, canonical
+from practice.eventstore.envelope import ChainedRow, Envelope, canonical, mac_of
 from practice.eventstore.models import StoredEvent, StreamHead
 from tests.dsl import DESK
 from tests.eventstore import toy
@@ -59,6 +60,12 @@ def test_the_bytes_that_the_chain_binds_stay_what_they_are() -> None:
     )
 
 
+def test_the_chain_is_the_hmac_of_the_row_before_and_of_those_bytes() -> None:
+    row, previous, key = ChainedRow.of(ROW), b"the mac before", b"secret"
+    bound = b"14:the mac before" + canonical(row)
+    assert mac_of(row, previous, key) == hmac.digest(key, bound, "sha256")
+
+
 @pytest.mark.parametrize(
     ("firsts", "start"),
     [([1], 1), ([1, 7], 7), ([1, 7, 9], 7), ([2], 2), ([2, 7], 2), ([], 1)],
@@ -96,9 +103,25 @@ def test_what_is_read_for_the_chain_is_what_the_columns_say() -> None:
     append([one], 3)
     with transaction.atomic():
         read = list(store.every_row())
+        assert list(store.every_row(one)) == read  # And once more in the same transaction.
     columns = StoredEvent.objects.order_by("stream", "version").values_list(*store.COLUMNS)
     assert read == [ChainedRow.of(Envelope._make(row)) for row in columns]
     assert [row.occurred_at for row in read[1:]] == [1772280000000001, -1, 1772280000000001]
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.postgresql
+@pytest.mark.parametrize("rows", [1, 2, 3, 4])
+def test_every_row_is_read_once_however_many_come_at_a_time(
+    monkeypatch: pytest.MonkeyPatch, rows: int
+) -> None:
+    from practice.eventstore import postgresql
+
+    monkeypatch.setattr(postgresql, "FETCH", f"FETCH {rows} FROM every_row")
+    append([toy.client()], 2)
+    assert [row.version for row in store.every_row()] == [1, 2, 3]
+    assert next(iter(store.every_row())).version == 1  # Left in the middle: nothing hangs.
+    assert StoredEvent.objects.count() == 3
 
 
 @pytest.mark.django_db(transaction=True)

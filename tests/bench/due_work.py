@@ -84,6 +84,8 @@ def add(
             [kind, f"{kind} {after} {uuid4()} ", subject, order, count],
         )
         cursor.execute(f"VACUUM ANALYZE {ScheduledJob._meta.db_table}")
+        # They have lain there for long: what is measured does not write them down beside it.
+        cursor.execute("CHECKPOINT")
 
 
 def claims(count: int) -> list[float]:

@@ -96,7 +96,6 @@ def summary(
     return make_summary(
         SummaryHeading(**{**standard, **heading}),
         visits_of(balance, named("authorization"), *period),
-        facts_of(stream, names),
         {amount: row[amount] for amount in AMOUNTS},
         folded(stream, KEPT_SUMMARIES),
         now_of(stream, names),

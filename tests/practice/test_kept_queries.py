@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
 from django.db.models import QuerySet
 
+from practice.clock import clock
 from practice.core.terms import Role
+from practice.jobs.models import ScheduledJob
 from practice.people_and_places.models.facilities import Facility
 from practice.people_and_places.models.staff import Staff
 from practice.work.kept_queries import KeptQuery
+from practice.work.request_cache import STAMP, read_stamp
 from tests.builders import Built
 
 
@@ -32,6 +36,30 @@ def test_it_gives_the_rows_of_the_query_for_each_set_of_values(built: Built) -> 
     expected = [sorted(by_role(**values)) for values in asked]
     assert [sorted(kept.rows(**values)) for values in asked] == expected
     assert any(expected)
+
+
+@pytest.mark.django_db
+def test_numbers_and_times_are_values_too() -> None:
+    now = clock.now()
+    one = ScheduledJob.objects.create(
+        kind="toy", key="one", subject=uuid4(), about=uuid4(), due_at=now, claim=uuid4()
+    )
+
+    def due(pk: int, until: datetime, claim: UUID) -> QuerySet[Any, Any]:
+        found = ScheduledJob.objects.filter(pk=pk, due_at__lt=until, claim=claim)
+        return found.values_list("key", STAMP)
+
+    kept, claim, second = KeptQuery(due), one.claim, timedelta(seconds=1)
+    rows = [
+        kept.rows(pk=pk, until=until, claim=who)
+        for pk, until, who in (
+            (one.pk + 1, now + second, claim),
+            (one.pk, now + second, claim),
+            (one.pk, now, claim),
+            (one.pk, now + second, uuid4()),
+        )
+    ]
+    assert rows == [[], [("one", read_stamp())], [], []]
 
 
 def test_a_value_that_does_not_reach_the_statement_is_a_mistake() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
+from functools import cache, partial
 from typing import Any, Final
 from uuid import UUID
 
@@ -36,7 +36,7 @@ def corrected_since(
 ) -> tuple[VisitCorrection, ...]:
     """The visits of a summary's period that are not as it said, oldest day first; of the days
     asked for."""
-    asked = partial(_asked, sent, days)
+    asked = cache(partial(_asked, sent, days))  # Many rows lie on a day.
     before = {row.key: row for row in sent.document.rows if asked(row.date)}
     after = {row.key: row for row in now.rows if asked(row.date)}
     by_visit: dict[UUID, list[FieldCorrection]] = {}

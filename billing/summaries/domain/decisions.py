@@ -14,7 +14,7 @@ from billing.summaries.domain.corrections import Now, corrections_of, with_corre
 from billing.summaries.domain.document import SummaryDocument, SummaryHeading
 from billing.summaries.domain.events import RecordDisclosed, VisitSummaryKept
 from billing.summaries.domain.forms import digests_of, forms_of
-from billing.summaries.domain.rows import RowFacts, rows_of_visits, totals_of
+from billing.summaries.domain.rows import totals_of
 from billing.summaries.domain.state import KeptSummaries, KeptSummary
 from practice.core.reasons import Reason, Rejected
 
@@ -74,19 +74,19 @@ def check_visits(
 def make_summary(
     heading: SummaryHeading,
     visits: Sequence[VisitCalculated],
-    facts: RowFacts,
     amounts: dict[str, int | None],
     earlier: KeptSummaries,
     now: Now,
 ) -> SummaryDocument:
     """The summary of some visits, with what was corrected since ``earlier`` ones of the same
-    authorization. ``now`` has the rows of all its visits."""
+    authorization. ``now`` has the rows of all its visits, of which those of the period stand in
+    it."""
 
     def in_period(day: date) -> bool:
         return heading.period_start <= day <= heading.period_end
 
     corrections = corrections_of(list(earlier.values()), now, in_period)
-    rows = rows_of_visits(visits, facts)
+    rows = tuple(row for row in now.rows if in_period(row.date))
     return SummaryDocument(
         heading=heading,
         rows=with_corrections(rows, corrections, earlier, now.zone),

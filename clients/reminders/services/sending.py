@@ -34,7 +34,7 @@ from practice.jobs.accepted import keep_accepted
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.mail import mail_connection
 from practice.jobs.models import ScheduledJob
-from practice.policy.selectors import practice_get
+from practice.policy.selectors import practice_address
 
 WEEK = timedelta(days=7)
 
@@ -86,7 +86,7 @@ def _hand_over(
     row: Reminder, kind: ReminderKind, client: Client, wanted: Wanted, route: Route
 ) -> None:
     wording = wanted.wording or rule_of(kind).template
-    practice = practice_get()
+    practice = practice_address()
     try:
         if route.channel is Channel.MAIL:
             stop_at = stop_link(row.pk)
