@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('client_sessions', '0017_notes_of_the_day'),
+        ('client_sessions', '0018_co_signatures'),
     ]
 
     operations = [
