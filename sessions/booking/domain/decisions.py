@@ -113,9 +113,11 @@ def decide_move(
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
-    if session.class_id is not None and not command.with_class:
-        raise place_of_a_class()
     slot, facts = facts.slot, facts.of_purpose(session.purpose)
+    if facts.class_places is not None and not command.with_class:
+        if not _same_place(session, slot):
+            raise place_of_a_class()
+        check_place(facts.class_places, command.requested_mode, facts.permissions)
     check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
         check_not_past(slot, facts.settings, ctx)
