@@ -32,7 +32,7 @@ def licence(built: Built, **values: Any) -> None:
     """The owner changes the licence of the physical therapist in the east; due work is done."""
     person = built.practitioners[Credential.PHYSICAL_THERAPIST]
     held = Licence.objects.get(practitioner=person, jurisdiction=built.east.jurisdiction)
-    ok(built.api(Role.OWNER).change(f"licences/{held.pk}", values))
+    ok(built.api(Role.OWNER).change(f"practitioners/{person.pk}/licences/{held.pk}", values))
     run_due_jobs()
 
 

@@ -10,16 +10,13 @@ import pytest
 from clients.consent.domain.events import ConsentWithdrawn
 from clients.preference.domain.terms import PreferenceScope
 from practice.accesslog.models import AccessEntry
-from practice.core.events import RecordedEvent
 from practice.core.terms import Credential, Gender, Role
-from practice.jobs.services import run_due_jobs
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from tests.builders import Built, build_practice, ok, refused
-from tests.sessions.booking.http import WELL, book, key, local
+from tests.sessions.booking.http import book, local, took_place
 from tests.sessions.groups.http import made, placed
 from tests.sessions.people import consent, doing, open_client, prefers, tell
-from tests.sessions.replanning import http
 from tests.sessions.replanning.http import by_id, calls, licence, paula, replan, row
 
 pytestmark = pytest.mark.django_db
@@ -187,14 +184,10 @@ def test_many_are_planned_in_pages_that_each_say_how_many_are_left(
 
 def test_what_the_day_said_is_never_planned_away(built: Built) -> None:
     client = open_client(built)
-    here = book(built, client, local(0, 0), minutes=30, attendance="attended")
-    assert here
     later = book(built, client, local(2))
     tell(built, client, ConsentWithdrawn(consent_id=None, reason="Not any more."))
     tell(built, client, consent())
-    answers = {**WELL, "new_symptoms": ["calf_pain"]}
-    path = f"sessions/{here['id']}/arrival"
-    ok(built.api(Role.PRACTITIONER).post(path, {"answers": answers}))
+    took_place(built, client, new_symptoms=["chest_pain"])
     assert state(built, client, later).day_flag is not None
     (one,) = replan(built, client_id=str(client))["sessions"]
     assert (one["session_id"], one["result"]) == (later["id"], "stays")
@@ -225,18 +218,6 @@ def test_a_place_in_a_class_is_planned_anew_where_it_is(built: Built) -> None:
     refused(refusal, 409, "place_in_a_class")
 
 
-def test_what_a_move_narrowed_is_as_it_was_before_the_move(built: Built) -> None:
-    client = open_client(built)
-    session = book(built, client, local(3))
-    licence(built, expires_on=local(1)[:10])
-    path = f"sessions/{session['id']}/move"
-    ok(built.api(Role.FRONT_DESK).post(path, {"starts_at": local(4), "reason": "Asked."}))
-    assert (row(session).planned_mode, row(session).flagged) == ("self_directed", True)
-    licence(built, expires_on=local(400)[:10])
-    assert replan(built, client_id=str(client))["as_planned"] == 1
-    assert (row(session).mode, row(session).planned_mode) == ("hands_on", "hands_on")
-
-
 @pytest.mark.parametrize(
     ("sent", "field"),
     [
@@ -249,7 +230,7 @@ def test_what_cannot_be_meant_is_refused(built: Built, sent: dict[str, Any], fie
     body = {"reason": "Put right.", **sent}
     answer = built.api(Role.FRONT_DESK).post("session-replans", body)
     assert answer.status_code == 400
-    assert field in answer.json()["errors"]
+    assert [one["field"] for one in answer.json()["errors"]] == [field]
 
 
 def test_others_places_are_not_reached_and_everyone_named_counts_as_read(built: Built) -> None:
