@@ -48,4 +48,19 @@ class PlaceInputSerializer(StrictSerializer):
     attendance = EnumField(
         Attendance,
         required=False,
-        help_text="Only for a 
+        help_text="Only for a class that took place: `attended` or `no_show`.",
+    )
+    answers = ArrivalAnswersInputSerializer(
+        required=False, help_text="Only for a class that took place: what was answered."
+    )
+
+    def to_command(self, **more: Any) -> PlaceRequest:
+        """The request of the validated input."""
+        given = dict(self.validated_data)
+        answers = given.pop("answers", None)
+        if answers is not None:
+            if "attendance" not in given:
+                told = "Only for a class that took place; else take them on arrival."
+                raise serializers.ValidationError({"answers": [told]})
+            given["answers"] = ArrivalAnswersInputSerializer.to_answers(answers)
+        return PlaceRequest(**given, **more)
