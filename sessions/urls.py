@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("sessions.absences.urls")),
     path("", include("sessions.notes.urls")),
     path("", include("sessions.reevaluation.urls")),
+    path("", include("sessions.replanning.urls")),
     path("", include("sessions.stretches.urls")),
     path("", include("sessions.session_split.urls")),
     path("", include("sessions.goals.urls")),

@@ -25,6 +25,7 @@ from sessions.calendar.domain.events import (
     RedFlagCleared,
     SessionArrived,
     SessionEnteredInError,
+    SessionMoved,
     SessionStatusCorrected,
     SessionStopped,
 )
@@ -150,13 +151,22 @@ STOPPED = Reactor(
 
 def _unfinished(client_id: UUID, states: States, rec: RecordedEvent) -> list[BookedReevaluation]:
     """The sessions that are not over: what is said in one bears on all of that day, and a red
-    flag on later ones too until it is cleared."""
+    flag on later ones too until it is cleared. A move bears on the session that is moved."""
     calendar = states[CALENDAR]
+    sessions = list(calendar.unfinished(rec.recorded_at))
+    if isinstance(rec.data, SessionMoved):
+        moved = rec.data.session_id
+        sessions = [one for one in sessions if one.id == moved and _something_said(calendar)]
     assessor = SessionAssessor(client_id, client_facts(states), calendar)
-    return [
-        BookedReevaluation(one, assessor.now(one, calendar))
-        for one in calendar.unfinished(rec.recorded_at)
-    ]
+    return [BookedReevaluation(one, assessor.now(one, calendar)) for one in sessions]
+
+
+def _something_said(calendar: CalendarState) -> bool:
+    """Whether a sign stands or words wait: else no move brings a session under any."""
+    return any(
+        any(sign.stands() for sign in one.signs) or any(said.waits() for said in one.words)
+        for one in calendar.sessions.values()
+    )
 
 
 SAID = Reactor(
@@ -167,6 +177,7 @@ SAID = Reactor(
         ArrivalWordsReviewed,
         SessionStatusCorrected,
         SessionEnteredInError,
+        SessionMoved,
     ),
     slices=(*CLIENT_FACTS, CALENDAR),
     react=lambda rec, _states, found, _ctx: day_flags(found, rec.type),
@@ -180,8 +191,15 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
     a fact of the practice that was put back ends."""
 
     def decide(states: States, ctx: Context) -> Decided:
+        calendar = states[CALENDAR]
         assessor = SessionAssessor(client_id, client_facts(states))
-        return settled_flags(_ahead(assessor, states[CALENDAR], ctx.now), cause)
+        ahead = _ahead(assessor, calendar, ctx.now)
+        of_day = [
+            BookedReevaluation(one.session, assessor.now(one.session, calendar))
+            for one in ahead
+            if one.session.flag and one.session.day_flag
+        ]
+        return settled_flags(ahead, cause, of_day)
 
     uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 

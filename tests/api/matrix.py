@@ -127,6 +127,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "travel-time-detail": {"GET": ALL, "PATCH": {OWNER}, "DELETE": {OWNER}},
     "session-kept-permissions": {"GET": {OWNER, PRACTITIONER}},
     "session-move": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "session-replans": {"POST": {OWNER, DESK, PRACTITIONER}},
     "client-waiting": {"POST": {OWNER, DESK, PRACTITIONER}},
     "absence-list": {"GET": {OWNER, DESK, PRACTITIONER}, "POST": {OWNER, DESK, PRACTITIONER}},
     "absence-detail": {"GET": {OWNER, DESK, PRACTITIONER}},

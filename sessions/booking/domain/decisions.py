@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from clients.permissions.domain.results import narrower
@@ -28,9 +29,14 @@ from sessions.booking.domain.what_is_asked import (
     check_possible,
     check_purpose,
     check_requested_mode,
+    check_took_place,
     nothing_to_move,
 )
-from sessions.calendar.domain.class_places import check_place, place_of_a_class
+from sessions.calendar.domain.class_places import (
+    check_late_place,
+    check_place,
+    place_of_a_class,
+)
 from sessions.calendar.domain.events import (
     SessionArrived,
     SessionBooked,
@@ -84,11 +90,9 @@ def decide_book_late(
     slot = facts.slot
     check_requested_mode(command.requested_mode)
     check_length(slot, facts.settings)
-    if slot.starts_at > ctx.now:
-        raise invalid("starts_at", "A late entry is for a session that has started; book this one.")
-    if slot.starts_at < ctx.now - timedelta(days=facts.settings.late_entry_days):
-        days = facts.settings.late_entry_days
-        raise invalid("starts_at", f"A late entry reaches back {days} days at most.")
+    check_took_place(slot, facts.settings, ctx)
+    if facts.class_places is not None:
+        check_late_place(facts.class_places, command.requested_mode)
     booked = _booking(facts, command, late_entry=True)
     events = [DatedEvent(booked, slot.starts_at)]
     if command.attendance is Attendance.NO_SHOW:
@@ -113,9 +117,11 @@ def decide_move(
     nothing is refused with 409 ``nothing_to_move``."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
-    if session.class_id is not None and not command.with_class:
-        raise place_of_a_class()
     slot, facts = facts.slot, facts.of_purpose(session.purpose)
+    if facts.class_places is not None and not command.with_class:
+        if not _same_place(session, slot):
+            raise place_of_a_class()
+        check_place(facts.class_places, command.requested_mode, facts.permissions)
     check_length(slot, facts.settings)
     if slot.starts_at != session.starts_at:
         check_not_past(slot, facts.settings, ctx)
@@ -130,7 +136,7 @@ def decide_move(
     check_requested_mode(command.requested_mode)
     check_purpose(session.purpose, facts)
     check_possible(command.requested_mode, facts.permissions)
-    session = away(session)
+    session = replace(away(session), day_flag=None)  # The day's answers are judged again there.
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
         raise nothing_to_move()

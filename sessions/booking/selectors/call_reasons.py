@@ -71,7 +71,8 @@ def _what(row: Session) -> str:
     left = EXTENT_WORDS[HandsOnExtent(row.hands_on)]
     if row.flag_cause == BY_MOVE:
         return f"narrowed when it was moved: {left} now."
-    if row.planned_mode == Mode.HANDS_ON:
+    at_first = {row.planned_mode, *(group["was"] for group in row.narrowed)}
+    if Mode.HANDS_ON in at_first:
         return f"narrowed since it was planned: {left} now."
     if row.mode == Mode.NOT_TODAY:
         return "was planned without hands-on work, and nothing can be done in it now."

@@ -31,6 +31,10 @@ from sessions.calendar.domain.terms import PermissionsSnapshot
 
 OF_TECHNIQUE = "technique."
 """Codes of reasons such as "nobody is touched in it", which are no news of this client."""
+NOT_ANSWERED = frozenset(
+    {"arrival.not_answered", "arrival.hands_on_unanswered", "arrival.incomplete"}
+)
+"""Codes of the day's open questions, which narrow nothing yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +108,7 @@ def narrowing_since(
         stood = found[key].now if key in found else was
         again = key in found and one.planned is stood and _says_more(one, found[key])
         if is_wider(stood, one.planned) or again:
-            found[key] = Narrowed(was, one.planned, _told(one.reasons))
+            found[key] = Narrowed(was, one.planned, told_reasons(one.reasons))
     if found == dict(before):
         found |= _barred_since(planned, current, base, found)
     if found == dict(before):
@@ -126,15 +130,17 @@ def _barred_since(
     for key in sorted((base.keys() & current.keys()) - found.keys()):
         known = told | {one.code for one in planned[key].reasons}
         if any(one.code in PLACE_CODES - known for one in current[key].reasons):
-            barred[key] = Narrowed(base[key], current[key].planned, _told(current[key].reasons))
+            barred[key] = Narrowed(
+                base[key], current[key].planned, told_reasons(current[key].reasons)
+            )
     return barred
 
 
 def _says_more(now: StretchPermission, before: Narrowed) -> bool:
     """Whether a verdict has a kind of reason that was not told of it; the words of one kind
     (weeks that pass) make no news."""
-    known = {one.code for one in before.reasons}
-    return any(one.code not in known for one in _told(now.reasons))
+    known = {one.code for one in before.reasons} | NOT_ANSWERED
+    return any(one.code not in known for one in told_reasons(now.reasons))
 
 
 def carried_over(
@@ -185,7 +191,7 @@ def closed_in(snapshot: PermissionsSnapshot) -> dict[StretchKey, Narrowed]:
     """What of the session may not be done by hand by a snapshot, and why."""
     kept = verdicts_in(snapshot)
     return {
-        key: Narrowed(Mode.HANDS_ON, kept[key].mode, _told(kept[key].reasons))
+        key: Narrowed(Mode.HANDS_ON, kept[key].mode, told_reasons(kept[key].reasons))
         for key in sorted(speaks_of(kept, snapshot))
         if kept[key].mode is not Mode.HANDS_ON
     }
@@ -194,10 +200,11 @@ def closed_in(snapshot: PermissionsSnapshot) -> dict[StretchKey, Narrowed]:
 def closed_of(evaluated: SessionPermissions) -> dict[StretchKey, Narrowed]:
     """The same of a judgement that is not kept."""
     return {
-        key_of(one): Narrowed(Mode.HANDS_ON, one.mode, _told(one.reasons))
+        key_of(one): Narrowed(Mode.HANDS_ON, one.mode, told_reasons(one.reasons))
         for one in evaluated.closed()
     }
 
 
-def _told(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
+def told_reasons(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
+    """Those that are news of the client, where there are any."""
     return tuple(one for one in reasons if not one.code.startswith(OF_TECHNIQUE)) or reasons
