@@ -25,6 +25,7 @@ from practice.jobs.models import ScheduledJob
 from practice.policy.selectors import practice_get, settings_group
 
 SEND_JOB = "send_reminder"
+LISTED_JOB = "look_at_listed_reminder"
 ENDED = (
     ContactNotice.Kind.REFUSED,
     ContactNotice.Kind.BOUNCED,

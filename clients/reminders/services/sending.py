@@ -25,7 +25,7 @@ from clients.reminders.selectors import (
     rule_of,
     usual_quiet_hours,
 )
-from clients.reminders.services.making import wanted_now
+from clients.reminders.services.making import plan_look, wanted_now
 from clients.reminders.services.notices import keep_notice
 from clients.reminders.stop_links import stop_link
 from clients.reminders.texting import text_provider
@@ -58,7 +58,7 @@ def deliver_reminder(job: ScheduledJob) -> None:
     if client is None or wanted is None or wanted.occasion != row.occasion or route is None:
         raise _not_wanted(row)
     if route.channel is Channel.LIST:
-        raise _told_by_a_person(row, kind)
+        raise _told_by_a_person(row, kind, job)
     _wait_for_hours(kind, client, now)
     _hand_over(row, kind, client, wanted, route)
 
@@ -68,11 +68,15 @@ def _not_wanted(row: Reminder) -> JobNotWanted:
     return JobNotWanted()
 
 
-def _told_by_a_person(row: Reminder, kind: ReminderKind) -> JobNotWanted:
+def _told_by_a_person(row: Reminder, kind: ReminderKind, job: ScheduledJob) -> JobNotWanted:
     """The client wishes no message any more, or none can reach them."""
     if kind.on_call_list:
         return _not_wanted(row)
-    Reminder.objects.filter(pk=row.pk).update(status=Reminder.Status.LISTED, channel=Channel.LIST)
+    with transaction.atomic():
+        Reminder.objects.filter(pk=row.pk).update(
+            status=Reminder.Status.LISTED, channel=Channel.LIST
+        )
+        plan_look(row, job, clock.now())
     return JobNotWanted()
 
 
