@@ -242,3 +242,16 @@ def test_what_was_told_stays_told(built: Built) -> None:
     ok(built.api(Role.OWNER).post(f"reminders/{row.pk}/done"))
     tick(on_day(6))
     assert stands("session_tomorrow") == ["done"]
+
+
+def test_the_list_names_whom_it_is_about(built: Built) -> None:
+    client_id = reachable(built, contact_by=ContactBy.PHONE, phone="+12155550100")
+    booked_tomorrow(built, client_id)
+    owner = built.api(Role.OWNER)
+    licence(owner, built, 50)
+    tick(on_day(4))
+    (one,) = ok(owner.get("reminders", {"kind": "session_tomorrow"}))["results"]
+    assert (one["client_name"], one["practitioner_name"]) == ("Rosa Marsh", "")
+    (other,) = ok(owner.get("reminders", {"kind": "licence_expiring"}))["results"]
+    assert other["client_name"] == ""
+    refused(owner.get("reminders", {"kind": "gossip"}), 400, "invalid")
