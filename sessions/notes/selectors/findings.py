@@ -16,9 +16,10 @@ from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
-from sessions.notes.domain.findings import DraftFinding, draft_findings
+from sessions.notes.domain.findings import DraftFinding, draft_findings, loaded_while_closed
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
+from sessions.notes.selectors.extensions import CLOSED_TO_LOAD
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.overlaps import note_overlap_warnings
 
@@ -41,6 +42,11 @@ def findings_of_draft(
         )
     settings = settings_group("notes", NoteSettings)[0]
     found = draft_findings(content, session, permitted, settings, now)
+    if content.strength:
+        closed = [
+            one for ask in CLOSED_TO_LOAD.answers for one in ask(client_id, session.local_date)
+        ]
+        found += loaded_while_closed(content.strength, closed)
     if content.minutes and session.status is not SessionStatus.COMPLETED:
         times = note_times(session, content)
         found += [
