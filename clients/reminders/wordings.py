@@ -65,7 +65,8 @@ VOICE_NO_PHONE: Final = marked("This is %(caller)s from %(name)s. Please call us
 
 
 def _filled(words: str, values: Mapping[str, Any]) -> str:
-    return gettext(words) % values
+    """The words with their values; an hour that ends with a stop ends the sentence with it."""
+    return (gettext(words) % values).replace("..", ".")
 
 
 def _values(facts: Mapping[str, Any]) -> dict[str, str]:

@@ -12,7 +12,7 @@ from django.db.models import F
 from clients.identity.models import Client
 from clients.reminders.domain.hours import contact_from
 from clients.reminders.domain.kinds import ReminderKind, Wanted
-from clients.reminders.domain.rules import Channel
+from clients.reminders.domain.rules import Channel, Wording
 from clients.reminders.hooks import kind_named
 from clients.reminders.mailing import AddressRefused, send_mail
 from clients.reminders.models import ContactNotice, Reminder
@@ -90,7 +90,7 @@ def _wait_for_hours(kind: ReminderKind, client: Client, now: datetime) -> None:
 def _hand_over(
     row: Reminder, kind: ReminderKind, client: Client, wanted: Wanted, route: Route
 ) -> None:
-    wording = wanted.wording or rule_of(kind).template
+    wording = wanted.wording or Wording(rule_of(kind).template)
     practice = practice_get()
     try:
         if route.channel is Channel.MAIL:

@@ -159,6 +159,10 @@ def test_whom_a_reminder_is_for_is_the_practices_own(built: Built) -> None:
         ("remind_recheck_due", "most_repeats", 7),
         ("remind_session_tomorrow", "hour", 24),
         ("remind_session_tomorrow", "quiet_hours", [1, 2, 3]),
+        ("remind_session_tomorrow", "quiet_hours", [20]),
+        ("remind_session_tomorrow", "template", "form_ends"),
+        ("remind_recheck_due", "template", "visit_tomorrow"),
+        ("remind_consent_expiring", "template", "visit_due"),
         ("messages", "texts_per_day", 2),
         ("messages", "texts_per_week", 4),
     ],
@@ -255,3 +259,21 @@ def test_the_list_names_whom_it_is_about(built: Built) -> None:
     (other,) = ok(owner.get("reminders", {"kind": "licence_expiring"}))["results"]
     assert other["client_name"] == ""
     refused(owner.get("reminders", {"kind": "gossip"}), 400, "invalid")
+
+
+@pytest.mark.parametrize(
+    ("key_", "value", "said"),
+    [
+        ("channel", "pigeon", "give one of: as_wished, list."),
+        ("quiet_hours", [20], "give two hours, from and until, or none."),
+    ],
+)
+def test_a_refused_setting_says_what_it_takes(
+    built: Built, key_: str, value: Any, said: str
+) -> None:
+    owner = built.api(Role.OWNER)
+    found = ok(owner.get("settings", {"group": "remind_session_tomorrow"}))["results"]
+    (row,) = [one for one in found if one["key"] == key_]
+    sent = {"value": value, "citation": "practice policy"}
+    answer = refused(owner.change(f"settings/{row['id']}", sent), 400, "invalid")
+    assert answer["detail"].endswith(said)

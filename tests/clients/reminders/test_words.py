@@ -75,6 +75,16 @@ def test_days_and_times_are_written_as_the_language_does() -> None:
     assert "a las 16:45" in body
 
 
+def test_an_hour_that_ends_with_a_stop_ends_the_sentence() -> None:
+    facts = {"day": date(2026, 9, 30), "time": time(10, 30)}
+    for words in (
+        mail_of(Wording.VISIT_TOMORROW, facts, practice(), "en", STOP_AT)[1],
+        text_of(Wording.VISIT_TOMORROW, facts, practice(), "en"),
+    ):
+        assert "at 10:30 a.m." in words
+        assert ".." not in words
+
+
 @pytest.mark.parametrize("language", ["es-US", "es-mx", "es"])
 def test_a_regional_language_reads_its_own(language: str) -> None:
     assert mail_of(Wording.VISIT_DUE, FACTS, practice(), language, STOP_AT)[0] == (
