@@ -86,7 +86,7 @@ def _previewed(story: DemoStory) -> None:
         means="what the client would read, in their language, with no clinical word",
         check=lambda answer: (
             answer["language"] == "es"
-            and any(one["mail"].startswith("Hola") for one in answer["templates"])
+            and any(one["mail"].startswith("Buenos días") for one in answer["templates"])
             and all(0 < one["text_places"] <= LONGEST_TEXT for one in answer["templates"])
         ),
     )
