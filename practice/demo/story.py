@@ -47,6 +47,7 @@ AGAIN: tuple[Callable[[DemoStory], None], ...] = (
     act_registering.the_practice,
     act_again.what_was_told,
     act_again.the_desk_reads,
+    act_again.the_owner_reads,
     act_looking_back.the_checks,
 )
 """Played where the story was told before: it reads, so that nobody is registered twice."""
