@@ -46,8 +46,8 @@ from clients.reminders.domain.hours import ReminderSettings
 from clients.reminders.domain.rules import MessageLimits
 from clients.reminders.hooks import REMINDER_KINDS
 from clients.reminders.licences import LICENCE_EXPIRING, plan_licence_reminder
-from clients.reminders.selectors import SEND_JOB
-from clients.reminders.services.making import remind
+from clients.reminders.selectors import LISTED_JOB, SEND_JOB
+from clients.reminders.services.making import look_at_listed, remind
 from clients.reminders.services.notices import take_replies
 from clients.reminders.services.sending import deliver_reminder
 from clients.reminders.services.stops import refuse_what_was_stopped
@@ -115,8 +115,9 @@ APP = AppSpec(
     job_kinds=(
         *(one.job_kind for one in REMINDERS),
         JobKind(name=SEND_JOB, must_happen=False, order=JobOrder.REMINDER),
+        JobKind(name=LISTED_JOB, must_happen=True),
     ),
-    job_handlers={one.job: remind for one in REMINDERS},
+    job_handlers={**{one.job: remind for one in REMINDERS}, LISTED_JOB: look_at_listed},
     job_deliveries={SEND_JOB: deliver_reminder},
     working_documents=("clients.Reminder", "clients.ContactNotice"),
     record_sections={

@@ -81,6 +81,7 @@ from sessions.notes.domain.projections import NOTE_ROWS
 from sessions.notes.domain.reactors import ENTER_NOTE_IN_ERROR
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.domain.state import NOTES
+from sessions.notes.selectors.extensions import CLOSED_TO_LOAD
 from sessions.notes.selectors.kept_drafts import kept_draft_warnings
 from sessions.notes.selectors.reminders import NOTE_UNSIGNED
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
@@ -98,6 +99,7 @@ from sessions.session_split.domain import event_texts as split_texts
 from sessions.session_split.domain import events as split_events
 from sessions.session_split.domain.settings import SessionSplitSettings
 from sessions.session_split.domain.state import SESSION_SPLITS
+from sessions.session_split.selectors.training import closed_to_load
 from sessions.stretches.domain import event_texts as stretch_texts
 from sessions.stretches.domain import events as stretch_events
 from sessions.stretches.domain import home_exercise_events
@@ -247,6 +249,7 @@ APP = AppSpec(
         OPEN_BUSINESS.by(open_session_reasons),
         DOCUMENT_FAULTS.by(draft_faults),
         SUPERVISION_USES.by(notes_resting_on_supervision),
+        CLOSED_TO_LOAD.by(closed_to_load),
         FOLLOW_UPS.by(FOLLOW_UP),
         WHO_WAITS.by(who_waits),
         PROGRAMME.by(programme_stretches),

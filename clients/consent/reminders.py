@@ -6,7 +6,7 @@ from clients.consent.domain.jobs import CONSENT_REMINDER
 from clients.consent.domain.terms import ConsentStatus
 from clients.consent.models import Consent
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
-from clients.reminders.domain.rules import ClientRule
+from clients.reminders.domain.rules import ConsentRule
 from practice.core.localtime import day_bounds
 from practice.policy.selectors import practice_get
 
@@ -27,4 +27,4 @@ def _decide(asked: Question) -> Wanted | None:
     )
 
 
-CONSENT_EXPIRING = ReminderKind(job=CONSENT_REMINDER, settings=ClientRule, decide=_decide)
+CONSENT_EXPIRING = ReminderKind(job=CONSENT_REMINDER, settings=ConsentRule, decide=_decide)

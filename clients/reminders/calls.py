@@ -16,7 +16,8 @@ SAID = {
     ContactNotice.Kind.REFUSED: "The mail server takes no mail for {address}: ask for another.",
     ContactNotice.Kind.BOUNCED: "A mail to {address} came back: ask for another address.",
     ContactNotice.Kind.WRONG_NUMBER: "{address} takes no texts: ask for another number.",
-    ContactNotice.Kind.STOPPED: "The client wants no more messages by {channel}.",
+    ContactNotice.Kind.STOPPED: "The client wants no more messages by {channel}:"
+    " ask at the next visit what suits them.",
     ContactNotice.Kind.REPLIED: "The client replied to a text: {words}",
 }
 

@@ -5,13 +5,20 @@ from __future__ import annotations
 import django_filters
 
 from clients.reminders.domain.rules import Addressee, Channel
+from clients.reminders.hooks import REMINDER_KINDS
 from clients.reminders.models import Reminder
 from practice.http.filters import ChoiceFilter, FilterSet
 
 
-class ReminderFilter(FilterSet):
-    """Of whom, for whom, how, and where it stands."""
+def kind_choices() -> list[tuple[str, str]]:
+    """Every kind that an app brought."""
+    return sorted((one.name, one.name) for one in REMINDER_KINDS.answers)
 
+
+class ReminderFilter(FilterSet):
+    """Of what, of whom, for whom, how, and where it stands."""
+
+    kind = ChoiceFilter(choices=kind_choices, help_text="E.g. `session_tomorrow`.")
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
     status = ChoiceFilter(choices=Reminder.Status.choices, help_text="E.g. `listed`.")
     addressee = ChoiceFilter(
@@ -23,4 +30,4 @@ class ReminderFilter(FilterSet):
 
     class Meta:
         model = Reminder
-        fields = ("client_id", "status", "addressee", "channel")
+        fields = ("kind", "client_id", "status", "addressee", "channel")

@@ -26,6 +26,7 @@ from practice.policy.selectors import practice_address, settings_group
 from practice.work.kept_queries import KeptQuery
 
 SEND_JOB = "send_reminder"
+LISTED_JOB = "look_at_listed_reminder"
 
 
 @dataclass(frozen=True)

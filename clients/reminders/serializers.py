@@ -20,16 +20,18 @@ class ReminderOutputSerializer(RecordSerializer):
     client_id = serializers.UUIDField(
         allow_null=True, help_text="Of which client; null for what is of none, e.g. a licence."
     )
+    client_name = serializers.CharField(help_text="The client's name; empty where it is of none.")
     addressee = EnumField(Addressee, help_text="For whom, e.g. `client`.")
     practitioner_id = serializers.UUIDField(
         allow_null=True, help_text="For which practitioner, where it is for one."
     )
+    practitioner_name = serializers.CharField(help_text="Their name, e.g. `Ana Rivera`; or empty.")
     channel = EnumField(Channel, help_text="How it goes; `list`: a person tells it.")
     status = serializers.ChoiceField(
         choices=Reminder.Status.choices,
         help_text="`waiting`: for its hour or the server; `sent`; `listed`: to be told by a person;"
-        " `done`: told; `not_wanted`: before it went it was of no use any more; `refused`: the"
-        " address takes none.",
+        " `done`: told; `not_wanted`: it was of no use any more before it was told, such as of a"
+        " paper that was answered; `refused`: the address takes none.",
     )
     told = serializers.CharField(help_text="What it says, for the staff.")
     day = serializers.DateField(help_text="The day that it is about, e.g. `2026-05-04`.")

@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from clients.identity.client_views import ClientRecordView
+from clients.identity.display_names import with_display_names
 from clients.reminders.filters import ReminderFilter
 from clients.reminders.models import Reminder
 from clients.reminders.previews import wordings_for
@@ -32,7 +33,7 @@ from practice.work.unit_of_work import UnitOfWork
 
 def render_reminder(_uow: UnitOfWork, row: Reminder) -> Representation:
     """The reminder as it stands."""
-    return Representation(ReminderOutputSerializer(row).data)
+    return Representation(ReminderOutputSerializer(with_display_names([row])[0]).data)
 
 
 @extend_schema_view(
@@ -62,7 +63,7 @@ class ReminderListView(ListView):
         clients = (row.client_id for row in rows if row.client_id is not None)
         self.log_reads(request, clients, "reminders")
         fetch_keys(rows)
-        return ReminderOutputSerializer(rows, many=True).data
+        return ReminderOutputSerializer(with_display_names(rows), many=True).data
 
 
 class ReminderDoneView(CommandView):

@@ -64,6 +64,8 @@ TEXT_NO_PHONE: Final = marked("%(name)s: %(sentence)s To end texts, reply STOP."
 VOICE: Final = marked("This is %(caller)s from %(name)s. Please call us back on %(phone)s.")
 VOICE_NO_PHONE: Final = marked("This is %(caller)s from %(name)s. Please call us back.")
 
+_DOUBLE_STOP: Final = re.compile(r"(?<!\.)\.\.(?!\.)")
+
 
 def in_their_language(words: str) -> str:
     """Our words as the active language has them. A translation that says something clinical, or
@@ -97,7 +99,8 @@ def every_wording() -> list[str]:
 
 
 def _filled(words: str, values: Mapping[str, Any]) -> str:
-    return in_their_language(words) % values
+    """The words with their values; an hour that ends with a stop ends the sentence with it."""
+    return _DOUBLE_STOP.sub(".", in_their_language(words) % values)
 
 
 def _values(facts: Mapping[str, Any]) -> dict[str, str]:

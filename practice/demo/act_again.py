@@ -75,6 +75,25 @@ def the_desk_reads(story: DemoStory) -> None:
     )
 
 
+def the_owner_reads(story: DemoStory) -> None:
+    """The month and the reminders as they stand."""
+    story.act(4, "The owner's month, as it stands")
+    for path, means, check in (
+        ("/owner/month", "the month: hours, re-checks, incidents, unsigned notes", _month),
+        ("/reminders?status=sent", "what went out by itself", _went_out),
+    ):
+        story.do("owner", "GET", path, gives=200, means=means, check=check)
+
+
+def _month(answer: DemoResponse) -> bool:
+    return bool(answer["month"]) and answer["incidents"]["link"].startswith("/api/v1/incidents")
+
+
+def _went_out(answer: DemoResponse) -> bool:
+    rows = answer["results"]
+    return len(rows) > 0 and all(one["status"] == "sent" and one["client_name"] for one in rows)
+
+
 PLACES = {"harbor": "Harbor Lane", "mill": "Mill Court"}
 
 

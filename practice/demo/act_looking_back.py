@@ -1,7 +1,8 @@
-"""Acts 8 and 11: consent is withdrawn, the owner looks back."""
+"""Acts 8 and 13: consent is withdrawn, the owner looks back."""
 
 from __future__ import annotations
 
+from practice.demo.act_reminding import month
 from practice.demo.callers import DemoResponse
 from practice.demo.checks import codes, shows
 from practice.demo.telling import DemoStory
@@ -72,7 +73,8 @@ def _nothing_by_hand(answer: DemoResponse) -> bool:
 
 def the_owner_looks(story: DemoStory) -> None:
     """Every event; the record as it was known; the chain; the read tables."""
-    story.act(11, "The owner looks back")
+    story.act(13, "The owner looks back")
+    month(story)
     do, path = story.do, f"/clients/{story['client']}"
     do(
         "owner",

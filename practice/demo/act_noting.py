@@ -9,11 +9,28 @@ from practice.demo.callers import DemoResponse
 from practice.demo.checks import has, refused
 from practice.demo.telling import DemoStory, new_id
 
+CARDIO = {
+    "line_id": "0b5a7a0e-6f0e-4c55-9d0f-6d8f2f0f7a01",
+    "mode": "bicycle",
+    "minutes": 6,
+    "heart_rate": 112,
+    "exertion": 4,
+}
+STRENGTH = {
+    "line_id": "0b5a7a0e-6f0e-4c55-9d0f-6d8f2f0f7a02",
+    "exercise": "row with a band",
+    "side": "right",
+    "sets": 2,
+    "repetitions": 10,
+    "load_kg": 2.5,
+}
+
 
 def the_note(story: DemoStory) -> None:
     """From the first draft to the signed note and its addendum."""
     story.kept["note"] = f"/sessions/{story['visit']}/note"
     _written(story)
+    _planned_lines(story)
     _signed(story)
 
 
@@ -102,6 +119,29 @@ def _collided(story: DemoStory, first: Any, second: str) -> None:
     )["draft"]
 
 
+def _planned_lines(story: DemoStory) -> None:
+    """All of the plan as done as planned by one act; what differed is saved after it."""
+    found = story.do(
+        "practitioner",
+        "POST",
+        f"{story['note']}/lines",
+        {"device": "phone", "sequence": 2, "origin": "plan", "response": "As expected."},
+        gives=200,
+        means="the plan's lines, done as planned, with the response that was said of all",
+        match=story["draft"]["revision"],
+        check=lambda answer: (
+            len(answer["written"]) > 0
+            and all(
+                (one["response"], one["stretch"]) == ("As expected.", "abduction_pattern")
+                for one in answer["note"]["lines"]
+                if one["brought_from"] == "plan"
+            )
+            and answer["note"]["minutes"] == {}
+        ),
+    )
+    story.kept["draft"] = {"revision": found["revision"]}
+
+
 def _signed(story: DemoStory) -> None:
     do, path = story.do, story["note"]
     story.do(
@@ -115,23 +155,31 @@ def _signed(story: DemoStory) -> None:
     )
     rest = {
         "device": "phone",
-        "sequence": 2,
+        "sequence": 3,
         "subjective": "Sleeps on that side again.",
+        "cardio": [CARDIO],
+        "strength": [STRENGTH],
         "assessment": "Abduction gains; end range guarded.",
         "plan": "Same again, then the V.",
-        "minutes": {"stretching": 38, "cardio": 10, "strength": 0, "measuring_and_talk": 7},
+        "minutes": {"stretching": 38, "cardio": 6, "strength": 4, "measuring_and_talk": 7},
         "not_counted_minutes": 5,
     }
-    told = {name: value for name, value in rest.items() if name not in ("device", "sequence")}
+    lines = ("device", "sequence", "cardio", "strength")
+    told = {name: value for name, value in rest.items() if name not in lines}
     saved = do(
         "practitioner",
         "PATCH",
         path,
         rest,
         gives=200,
-        means="minutes of each part, assessment and plan; the collision is settled",
+        means="cardio, strength, minutes of each part, plan; the collision is settled",
         match=story["draft"]["revision"],
-        check=lambda answer: answer["collisions"] == {} and has(answer["note"], told),
+        check=lambda answer: (
+            answer["collisions"] == {}
+            and has(answer["note"], told)
+            and has(answer["note"]["cardio"][0], CARDIO)
+            and has(answer["note"]["strength"][0], STRENGTH)
+        ),
     )
     signed = do(
         "practitioner",
@@ -145,7 +193,7 @@ def _signed(story: DemoStory) -> None:
         check=lambda answer: (
             answer["attended_minutes"] == 60
             and answer["outside"] == []
-            and has(answer["minutes"], {"stretching": 38, "cardio": 10, "measuring_and_talk": 7})
+            and has(answer["minutes"], {"stretching": 38, "cardio": 6, "measuring_and_talk": 7})
             and has(answer.body, {name: rest[name] for name in ("subjective", "plan")})
         ),
     )

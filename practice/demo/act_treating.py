@@ -166,8 +166,8 @@ def _opened(story: DemoStory) -> None:
         "POST",
         f"/sessions/{story['visit']}/opening",
         gives=200,
-        means="the session is opened",
-        check=lambda answer: answer["opened_at"] is not None and answer["reasons"] == [],
+        means="the session is opened; the answer is the plan in short, at most about 5 KB",
+        check=_short_plan,
     )
     story.do(
         "practitioner",
@@ -177,6 +177,29 @@ def _opened(story: DemoStory) -> None:
         means="what may be done hands-on, why not the rest, stretches, readings, the split",
         check=_plan_is_whole,
     )
+
+
+def _short_plan(answer: DemoResponse) -> bool:
+    """What a phone needs: how it stands, the programme with its dose, the last readings."""
+    doses = [
+        dose
+        for group in answer["programme"]
+        for one in group["prescriptions"]
+        for dose in one["doses"]
+    ]
+    return (
+        answer["opened_at"] is not None
+        and answer["reasons"] == []
+        and "hands-on" in answer["headline"]
+        and all(one["repetitions"] > 0 for one in doses)
+        and len(doses) > 0
+        and [one["degrees"] for one in answer["readings"]] != []
+        and len(str(answer.body)) < SHORT
+    )
+
+
+SHORT = 6000
+"""Characters of the short plan, written with Python's quotes."""
 
 
 def _plan_is_whole(answer: DemoResponse) -> bool:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import time
 from datetime import date, datetime
+from typing import Any
 
 from dateutil.relativedelta import relativedelta
 
@@ -11,10 +11,9 @@ from practice.demo.act_registering import history
 from practice.demo.act_treating import ASKED, read, reading
 from practice.demo.callers import DemoResponse
 from practice.demo.checks import Check, has, shows
-from practice.demo.telling import DemoStory, StepFailed
+from practice.demo.outbox import mail_to
+from practice.demo.telling import DemoStory
 
-PATIENCE_SECONDS = 75
-"""A tick comes every minute even where no wake reaches the worker."""
 INTERVALS = [2, 6, 12]
 A_WEEKEND = 1
 """Harbor Lane is closed on Sundays: a date that falls on one moves by a day."""
@@ -24,10 +23,12 @@ def re_checks(story: DemoStory) -> None:
     """Discharged ten weeks ago, entered today: the two-month re-check is due already."""
     story.act(6, "Discharged, checked again, and prescribed again")
     _second_client(story)
-    for who, degrees in (("client", 180), ("second", 178)):
+    _third_client(story)
+    for who, degrees in (("client", 180), ("second", 178), ("mailed", 178)):
         _discharged(story, who, degrees)
-    for who, channel in (("client", "mail"), ("second", "list_only")):
+    for who, channel in (("client", "mail"), ("second", "list_only"), ("mailed", "mail")):
         _called(story, who, channel)
+    _reminded(story)
     _lost_and_held(story)
 
 
@@ -39,21 +40,44 @@ def _second_client(story: DemoStory) -> None:
         "phone": "+14155550171",
         "zone": "America/Los_Angeles",
         "contact_by": "phone",
-        "facility_ids": [story["harbor"]],
     }
-    story.kept["second"] = story.do(
+    _registered(story, "second", body, "another client, who wants no mail")
+
+
+BY_MAIL = {
+    "given_name": "Ximena",
+    "family_name": "Abreu-Lund",
+    "birth_date": "1974-08-23",
+    "email": "ximena.abreu-lund@example.org",
+    "zone": "America/Los_Angeles",
+    "language": "es",
+    "contact_by": "mail",
+}
+ANY_HOUR = {"starts": "00:00", "ends": "23:59"}
+"""At which hours a client may be written to, so that the story may be told at any."""
+
+
+def _third_client(story: DemoStory) -> None:
+    body = {**BY_MAIL, "contact_hours": ANY_HOUR}
+    _registered(story, "mailed", body, "and one who takes mail, in Spanish; no visit is booked")
+
+
+def _registered(story: DemoStory, who: str, body: dict[str, Any], means: str) -> None:
+    """On record at Harbor Lane, with a reviewed history."""
+    given_name, contact_by = body["given_name"], body["contact_by"]
+    story.kept[who] = story.do(
         "front desk",
         "POST",
         "/clients",
-        body,
+        {**body, "facility_ids": [story["harbor"]]},
         gives=201,
-        means="another client, who wants no mail",
-        check=shows(given_name="Odile", contact_by="phone"),
+        means=means,
+        check=shows(given_name=given_name, contact_by=contact_by),
     )["id"]
     story.do(
         "practitioner",
         "POST",
-        f"/clients/{story['second']}/health-history/review",
+        f"/clients/{story[who]}/health-history/review",
         {**history(story), **ASKED},
         gives=200,
         means="reviewed with the client",
@@ -162,11 +186,11 @@ def _planned(story: DemoStory) -> Check:
 def _called(story: DemoStory, who: str, channel: str) -> None:
     """Wait for the worker: nothing but the tick puts a re-check on the call list."""
     path = f"/rechecks?client_id={story[who]}&status=on_call_list"
-    until = time.monotonic() + PATIENCE_SECONDS
-    while not story.people["front desk"].send("GET", path)["results"]:
-        if time.monotonic() > until:
-            raise StepFailed("no worker put the due re-check on the call list")
-        time.sleep(0.5)
+    desk = story.people["front desk"]
+    story.wait_for(
+        lambda: bool(desk.send("GET", path)["results"]),
+        "no worker put the due re-check on the call list",
+    )
     story.do(
         "front desk",
         "GET",
@@ -176,6 +200,27 @@ def _called(story: DemoStory, who: str, channel: str) -> None:
         check=lambda answer: (
             [(one["months"], one["channel"]) for one in answer["results"]] == [(2, channel)]
             and "degrees" not in str(answer.body)
+        ),
+    )
+
+
+def _reminded(story: DemoStory) -> None:
+    """The mail goes when the tick sends it; it bears no clinical word."""
+    path = f"/reminders?client_id={story['mailed']}&kind=recheck_due"
+    desk = story.people["front desk"]
+    story.wait_for(
+        lambda: [one["status"] for one in desk.send("GET", path)["results"]] == ["sent"],
+        "no worker sent the reminder of the re-check",
+    )
+    story.do(
+        "front desk",
+        "GET",
+        path,
+        gives=200,
+        means="the reminder of it went by mail, once; it says no more than a visit is due",
+        check=lambda answer: (
+            [(one["status"], one["channel"]) for one in answer["results"]] == [("sent", "mail")]
+            and "Su próxima visita" in mail_to(story.messages, BY_MAIL["email"])
         ),
     )
 

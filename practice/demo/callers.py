@@ -105,7 +105,10 @@ def parse_response(status: int, headers: Mapping[str, str], content: bytes) -> D
 
 
 class DemoUser:
-    """A member of staff who has signed in; their token is sent with each request."""
+    """A member of staff who has signed in; their token is sent with each request.
+
+    An empty token is that of somebody who has not signed in.
+    """
 
     def __init__(self, caller: DemoCaller, role: str, token: str) -> None:
         self.caller, self.role, self.token = caller, role, token
@@ -120,7 +123,7 @@ class DemoUser:
         key: str | None = None,
     ) -> DemoResponse:
         """One request; ``match`` becomes If-Match; ``key`` "new" a new Idempotency-Key."""
-        headers = {"Authorization": f"Bearer {self.token}"}
+        headers = {"Authorization": f"Bearer {self.token}"} if self.token else {}
         if match is not None:
             headers["If-Match"] = match if isinstance(match, str) else f'"{match}"'
         if key is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from practice.demo import (
     act_again,
@@ -13,6 +14,8 @@ from practice.demo import (
     act_paying,
     act_phone,
     act_registering,
+    act_reminding,
+    act_safety,
     act_treating,
     act_watching,
 )
@@ -34,6 +37,8 @@ ACTS: tuple[Callable[[DemoStory], None], ...] = (
     act_looking_back.consent_withdrawn,
     act_phone.the_call,
     act_phone.on_record,
+    act_safety.goal_and_incident,
+    act_reminding.reminders,
     act_looking_back.the_owner_looks,
 )
 
@@ -42,6 +47,7 @@ AGAIN: tuple[Callable[[DemoStory], None], ...] = (
     act_registering.the_practice,
     act_again.what_was_told,
     act_again.the_desk_reads,
+    act_again.the_owner_reads,
     act_looking_back.the_checks,
 )
 """Played where the story was told before: it reads, so that nobody is registered twice."""
@@ -59,6 +65,7 @@ def run_story(story: DemoStory) -> bool:
     return True
 
 
-def play(address: str, say: Callable[[str], None] = print) -> bool:
-    """The story against a running server; whether every step held."""
-    return run_story(DemoStory(HttpCaller(address), say))
+def play(address: str, say: Callable[[str], None] = print, messages: Path | None = None) -> bool:
+    """The story against a running server, whose mails and texts lie in ``messages`` (else in this
+    process's ``VAR``); whether every step held."""
+    return run_story(DemoStory(HttpCaller(address), say, messages))

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
+
+from django.conf import settings
 
 from practice.clock import clock
 from practice.demo.callers import DemoCaller, DemoResponse, DemoUser, sign_in_demo_user
 from practice.demo.checks import Check, holds
 from practice.demo.people import LOGINS
+
+PATIENCE_SECONDS = 75
+"""A tick comes every minute even where no wake reaches the worker."""
 
 
 class StepFailed(Exception):
@@ -18,10 +25,19 @@ class StepFailed(Exception):
 
 
 class DemoStory:
-    """Who is signed in, what was made so far, and how each step is shown."""
+    """Who is signed in, what was made so far, and how each step is shown.
 
-    def __init__(self, caller: DemoCaller, say: Callable[[str], None] = print) -> None:
+    ``messages``: the folder in which mails and texts of the practice lie as files.
+    """
+
+    def __init__(
+        self,
+        caller: DemoCaller,
+        say: Callable[[str], None] = print,
+        messages: Path | None = None,
+    ) -> None:
         self.caller, self.say = caller, say
+        self.messages = messages or Path(settings.VAR)
         self.steps = 0
         self.kept: dict[str, Any] = {}
         self.now = clock.now().replace(second=0, microsecond=0)
@@ -47,6 +63,18 @@ class DemoStory:
     def day(self, offset: int) -> str:
         """A day from today, e.g. -70 for ten weeks ago."""
         return (self.today + timedelta(days=offset)).isoformat()
+
+    def local_day(self) -> str:
+        """The day at Harbor Lane."""
+        return self.now.astimezone(self["harbor zone"]).date().isoformat()
+
+    def wait_for(self, done: Callable[[], bool], missing: str) -> None:
+        """Until a worker has done its part; raises StepFailed with what is missing."""
+        until = time.monotonic() + PATIENCE_SECONDS
+        while not done():
+            if time.monotonic() > until:
+                raise StepFailed(missing)
+            time.sleep(0.3)
 
     def act(self, number: int, title: str) -> None:
         """Print the heading of an act."""

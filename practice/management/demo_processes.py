@@ -92,6 +92,7 @@ class DemoProcesses:
         command = [sys.executable, "-m", "gunicorn", "practice.wsgi", f"--bind=127.0.0.1:{port}"]
         server = self._start("API server", [*command, *SERVER_LIMITS], "server.log")
         address = f"http://127.0.0.1:{port}"
+        self.env.setdefault("PUBLIC_URL", address)  # Where the links in mails lead.
         server.wait_until(lambda: is_alive(address), 60)
         self.say(f"API server: {address}")
         return address

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 import msgspec
+from msgspec import inspect
 
 from practice.core.appspec import installed
 from practice.core.reasons import invalid
@@ -47,8 +48,25 @@ def _check_shape(row: PracticeSetting, value: Any) -> None:
         try:
             msgspec.convert({**group, row.key: value}, shape)
         except msgspec.ValidationError as error:
-            raise invalid("value", f"This does not fit {row.group}.{row.key}: {error}.") from None
+            words = ", ".join(_words_taken(shape, row.key))
+            said = f"give one of: {words}" if words else str(error).partition(" - at ")[0]
+            raise invalid("value", f"This does not fit {row.group}.{row.key}: {said}.") from None
     _check_kind(row.value, value)
+
+
+def _words_taken(shape: type[msgspec.Struct], key: str) -> list[str]:
+    """The words of a setting that takes one of a closed list; empty for any other."""
+    found = next((one.type for one in _fields(shape) if one.name == key), None)
+    if isinstance(found, inspect.LiteralType):
+        return [str(one) for one in found.values]
+    if isinstance(found, inspect.EnumType):
+        return [str(one.value) for one in found.cls]
+    return []
+
+
+def _fields(shape: type[msgspec.Struct]) -> tuple[inspect.Field, ...]:
+    info = inspect.type_info(shape)
+    return info.fields if isinstance(info, inspect.StructType) else ()
 
 
 def _check_bounds(row: PracticeSetting, value: Any) -> None:

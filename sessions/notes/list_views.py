@@ -23,6 +23,7 @@ from sessions.notes.filters import UnsignedNoteFilter, WaitingWordsFilter
 from sessions.notes.models import Note, NoteDraft
 from sessions.notes.selectors.lists import (
     named_waiting,
+    other_words,
     own_notes_with,
     unsigned,
     waiting_words,
@@ -104,12 +105,13 @@ class WaitingWordsListView(ListView):
         response=NoteFoundOutputSerializer(many=True),
         description=(
             "The caller's own signed notes in which the text occurs, small and capital letters "
-            "alike, in the words of the note or of an addendum; the latest first. Drafts are "
-            "sealed with the client's key and are not searched. The words are compared note by "
-            "note within the days asked for: no index of words is kept, as it would be a second "
-            "copy of what an erasure must take away. So it costs the reading of the practitioner's "
-            "notes of those days, a year if none are named, three years at most. Sent in a body, "
-            "since query strings end up in logs; what was asked is logged sealed."
+            "alike, in the words of the note, of its lines or of an addendum (of lines the fields "
+            "too, such as `left`); the latest first. Drafts are sealed with the client's key and "
+            "are not searched. The words are compared note by note within the days asked for: no "
+            "index of words is kept, as it would be a second copy of what an erasure must take "
+            "away. So it costs the reading of the practitioner's notes of those days, a year if "
+            "none are named, three years at most. Sent in a body, since query strings end up in "
+            "logs; what was asked is logged sealed."
         ),
         tags=["notes"],
     )
@@ -142,7 +144,10 @@ class OwnNoteSearchView(PagedView):
             asked=json.dumps(request.data, sort_keys=True, ensure_ascii=False),
             request_id=request_id_of(request),
         )
-        return super().serialize_rows(request, named_notes(rows))
+        found: list[Any] = named_notes(rows)
+        for row in found:
+            row.other_words = other_words(row)
+        return super().serialize_rows(request, found)
 
     def post(self, request: Request) -> Response:
         return self.list_response(request)

@@ -22,7 +22,7 @@ from sessions.plan.domain.brought_lines import (
     PlannedLine,
     lines_of_last_note,
     lines_of_plan,
-    new_lines,
+    lines_to_save,
 )
 from sessions.plan.selectors import PlannedStretch, session_plan_get
 
@@ -33,8 +33,8 @@ def lines_bring(
     """Bring lines into the session's draft as one save of a device.
 
     ``command``: ``device``, ``app_start``, ``sequence``, ``origin`` and a ``response`` that is
-    said of all lines of the plan. A line that the draft holds stays as it is. Raises Rejected as
-    a save does, and 409 where there is nothing to bring from.
+    said of all lines of the plan. A line that the draft holds stays as it is, but for a response
+    that it lacks. Raises Rejected as a save does, and 409 where there is nothing to bring from.
     """
     opened = draft_opened(uow, session_id)
     known = opened.draft.knows(device_of(command), (if_match, command["sequence"]))
@@ -45,7 +45,7 @@ def lines_bring(
         base=if_match,
         changes={
             f"{LINE_PREFIX}{one.line_id}": msgspec.to_builtins(one)
-            for one in new_lines(lines, opened.draft.content())
+            for one in lines_to_save(lines, opened.draft.content())
         },
     )
     return take_save(uow, opened.paper, save)

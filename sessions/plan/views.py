@@ -113,5 +113,6 @@ class NoteLinesView(CommandView):
         " and mode; then save the exceptions. From `last_note`: what was done last time, each line"
         " marked `brought_from` until it is saved anew; unsigned until then. Minutes and pain are"
         " never brought, a response only as it is said here for all lines of the plan; texts never"
-        " copied. Lines that the draft holds stay as they are; it is a save like any other.",
+        " copied. Lines that the draft holds stay as they are, but for a response that was not"
+        " said yet; it is a save like any other.",
     )

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from tests.e2e.more_lies import MORE_LIES
+
 LIES: dict[str, tuple[tuple[str, Any], ...]] = {
+    **MORE_LIES,
     "two facilities in two states, Harbor Lane in US-CA and Mill Court in US-PA": (
         ("results.0.jurisdiction", "US-NV"),
         ("results.1.zone", "America/Chicago"),
@@ -84,7 +87,12 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
         ("reading.taken_at", "2020-01-01T10:00:00Z"),
     ),
     "the abduction pattern is prescribed to the client": (("stretch", "flexion_pattern"),),
-    "the session is opened": (("opened_at", None),),
+    "the session is opened; the answer is the plan in short, at most about 5 KB": (
+        ("opened_at", None),
+        ("headline", ""),
+        ("programme", []),
+        ("readings", []),
+    ),
     "what may be done hands-on, why not the rest, stretches, readings, the split": (
         ("split.suggested.0.minutes", 1),
         ("programme", []),
@@ -108,8 +116,14 @@ LIES: dict[str, tuple[tuple[str, Any], ...]] = {
     "today's reading: 149°, eleven degrees gained, more than measurement error": (
         ("reading.comparisons", []),
     ),
-    "minutes of each part, assessment and plan; the collision is settled": (
+    "the plan's lines, done as planned, with the response that was said of all": (
+        ("written", []),
+        ("note.minutes", {"stretching": 38}),
+    ),
+    "cardio, strength, minutes of each part, plan; the collision is settled": (
         ("collisions", {"subjective": ["one", "two"]}),
+        ("note.cardio.0.heart_rate", 90),
+        ("note.strength.0.side", "left"),
         ("note.minutes.cardio", 0),
         ("note.plan", ""),
     ),

@@ -52,6 +52,10 @@ class ReminderRule(msgspec.Struct, frozen=True, kw_only=True):
     most_repeats: int
     quiet_hours: Annotated[tuple[Hour, ...], msgspec.Meta(max_length=2)]
 
+    def __post_init__(self) -> None:
+        if len(self.quiet_hours) == 1:
+            raise ValueError("give two hours, from and until, or none")
+
     def quiet(self, usual: ReminderSettings) -> ReminderSettings:
         """The hours in which nobody is written to."""
         if len(self.quiet_hours) < 2:
@@ -71,7 +75,24 @@ class ClientRule(ReminderRule, frozen=True, kw_only=True):
 
     addressee: Literal["client", "desk"]
     channel: Literal["as_wished", "list"]
-    template: Wording
+
+
+class RecheckRule(ClientRule, frozen=True, kw_only=True):
+    """Of a visit that is due: a template says what its kind knows, and no other."""
+
+    template: Literal["visit_due", "still_to_come"]
+
+
+class SessionRule(ClientRule, frozen=True, kw_only=True):
+    """Of a session that is booked."""
+
+    template: Literal["visit_tomorrow"]
+
+
+class ConsentRule(ClientRule, frozen=True, kw_only=True):
+    """Of a consent that ends."""
+
+    template: Literal["form_ends"]
 
 
 class StaffRule(ReminderRule, frozen=True, kw_only=True):

@@ -9,10 +9,10 @@ from uuid import UUID
 from clients.identity.models import Client
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import Addressee, Channel
-from clients.reminders.hooks import kind_of_job
+from clients.reminders.hooks import kind_named, kind_of_job
 from clients.reminders.models import Reminder
 from clients.reminders.sealing import pack
-from clients.reminders.selectors import SEND_JOB, Route, route_to, rule_of
+from clients.reminders.selectors import LISTED_JOB, SEND_JOB, Route, route_to, rule_of
 from practice.core.decisions import PRACTICE_ITSELF, Job
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
@@ -21,21 +21,33 @@ from practice.work.unit_of_work import UnitOfWork
 
 LOOKED_AT_AGAIN: Final = timedelta(days=1)
 """What waits for its day is looked at each day: the practice may have changed the lead time."""
+LISTED_LOOKED_AT: Final = timedelta(minutes=15)
+"""So soon it is off the list when its reason is gone."""
+
+
+def decided(
+    kind: ReminderKind, *, client_id: UUID, about: UUID, occasion: str, now: datetime
+) -> Wanted | None:
+    """The reminder as its kind would make it at ``now``; None where it is off, or its kind says
+    so."""
+    rule = rule_of(kind)
+    if not rule.is_on:
+        return None
+    return kind.decide(
+        Question(client_id=client_id, about=about, occasion=occasion, rule=rule, now=now)
+    )
 
 
 def wanted_now(
     kind: ReminderKind, *, client_id: UUID, about: UUID, occasion: str, now: datetime
 ) -> Wanted | None:
-    """The reminder as it is wanted at ``now``; None where it is off, of no use any more, or its
-    kind says so."""
-    rule = rule_of(kind)
-    if not rule.is_on:
-        return None
-    asked = Question(client_id=client_id, about=about, occasion=occasion, rule=rule, now=now)
-    found = kind.decide(asked)
-    if found is None or (found.until is not None and now >= found.until):
-        return None
-    return found
+    """The same; None too where it is of no use any more."""
+    found = decided(kind, client_id=client_id, about=about, occasion=occasion, now=now)
+    return None if found is None or _is_over(found, now) else found
+
+
+def _is_over(found: Wanted, now: datetime) -> bool:
+    return found.until is not None and now >= found.until
 
 
 def remind(uow: UnitOfWork, job: ScheduledJob) -> None:
@@ -92,6 +104,38 @@ def _make(
             "status": Reminder.Status.LISTED if told else Reminder.Status.WAITING,
         },
     )
-    if made and not told:
+    if made and told:
+        plan_look(row, job, uow.now)
+    elif made:
         occasion = f"{job.occasion}"[:80]
         write_jobs([Job(SEND_JOB, job.subject, row.pk, occasion, due_at=uow.now)])
+
+
+def plan_look(row: Reminder, job: ScheduledJob, now: datetime) -> None:
+    """What stands on a list is looked at again, until it was told or is of no use any more."""
+    due_at = now + LISTED_LOOKED_AT
+    write_jobs([Job(LISTED_JOB, job.subject, row.pk, f"{job.occasion}"[:80], due_at=due_at)])
+
+
+def look_at_listed(uow: UnitOfWork, job: ScheduledJob) -> None:
+    """Take a reminder off the list whose reason is gone: a paper that was answered, a note that
+    was signed, a session that is over. Raises JobPostponed while it stands."""
+    row = Reminder.objects.filter(pk=job.about, status=Reminder.Status.LISTED).first()
+    if row is None:
+        raise JobNotWanted
+    found = decided(
+        kind_named(row.kind),
+        client_id=job.subject,
+        about=row.about,
+        occasion=job.occasion,
+        now=uow.now,
+    )
+    stands = found is not None and found.occasion == row.occasion
+    if found is not None and row.addressee == Addressee.CLIENT:
+        # Past its use nothing is told to a client; for the staff it is still to be seen to.
+        stands = stands and not _is_over(found, uow.now)
+    if stands:
+        raise JobPostponed(uow.now + LISTED_LOOKED_AT)
+    Reminder.objects.filter(pk=row.pk, status=Reminder.Status.LISTED).update(
+        status=Reminder.Status.NOT_WANTED
+    )

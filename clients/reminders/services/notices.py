@@ -10,9 +10,10 @@ import msgspec
 from clients.identity.domain.contact import ContactBy
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.domain.state import IDENTITY
-from clients.reminders.domain.replies import says_stop
+from clients.reminders.domain.replies import says_stop, says_wrong_number
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.numbers import who_gets_texts_at
 from clients.reminders.sealing import address_code, pack
 from clients.reminders.stop_links import reminder_of
 from clients.reminders.texting import TextReply, text_provider
@@ -95,6 +96,11 @@ def end_channel(uow: UnitOfWork, *, client_id: UUID, channel: Channel) -> None:
 def stop(reminder: Reminder, client_id: UUID, *, key: str, words: str) -> None:
     """End the channel of a reminder for its client, and show the desk that they said so."""
     channel = Channel(reminder.channel)
+    stop_at(reminder.address, client_id, channel=channel, key=key, words=words)
+
+
+def stop_at(address: str, client_id: UUID, *, channel: Channel, key: str, words: str) -> None:
+    """End a channel for a client who said so from an address, and show the desk that they did."""
 
     def execute(uow: UnitOfWork) -> None:
         uow.lock(client_id)
@@ -106,7 +112,7 @@ def stop(reminder: Reminder, client_id: UUID, *, key: str, words: str) -> None:
             client_id=client_id,
             kind=ContactNotice.Kind.STOPPED,
             channel=channel,
-            address=reminder.address,
+            address=address,
             words=words,
         )
 
@@ -143,19 +149,18 @@ def take_replies() -> None:
 
 
 def take_reply(reply: TextReply) -> None:
-    """Keep one reply with every client who was written to at its number."""
-    sent = Reminder.objects.filter(channel=Channel.TEXT, address_code=address_code(reply.number))
-    for client_id in sorted({one for one in sent.values_list("client_id", flat=True) if one}):
+    """Keep one reply with every client who was written to at its number, or might be."""
+    for client_id in who_gets_texts_at(reply.number):
         key = f"{reply.key}:{client_id}"
         if says_stop(reply.words):
-            last = sent.filter(client_id=client_id).latest("made_at")
-            stop(last, client_id, key=key, words=reply.words)
-        else:
-            keep_notice(
-                key=key,
-                client_id=client_id,
-                kind=ContactNotice.Kind.REPLIED,
-                channel=Channel.TEXT,
-                address=reply.number,
-                words=reply.words,
-            )
+            stop_at(reply.number, client_id, channel=Channel.TEXT, key=key, words=reply.words)
+            continue
+        wrong = says_wrong_number(reply.words)
+        keep_notice(
+            key=key,
+            client_id=client_id,
+            kind=ContactNotice.Kind.WRONG_NUMBER if wrong else ContactNotice.Kind.REPLIED,
+            channel=Channel.TEXT,
+            address=reply.number,
+            words=reply.words,
+        )

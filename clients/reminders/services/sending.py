@@ -10,7 +10,7 @@ from django.db.models import F
 from clients.identity.models import Client
 from clients.reminders.domain.hours import contact_from
 from clients.reminders.domain.kinds import ReminderKind, Wanted
-from clients.reminders.domain.rules import Channel
+from clients.reminders.domain.rules import Channel, Wording
 from clients.reminders.hooks import kind_named
 from clients.reminders.mailing import AddressRefused, send_mail
 from clients.reminders.models import ContactNotice, Reminder
@@ -23,7 +23,7 @@ from clients.reminders.selectors import (
     rule_of,
     usual_quiet_hours,
 )
-from clients.reminders.services.making import wanted_now
+from clients.reminders.services.making import plan_look, wanted_now
 from clients.reminders.services.notices import keep_notice
 from clients.reminders.stop_links import stop_link
 from clients.reminders.texting import text_provider
@@ -57,7 +57,7 @@ def deliver_reminder(job: ScheduledJob) -> None:
     if client is None or wanted is None or wanted.occasion != row.occasion or route is None:
         raise _not_wanted(row)
     if route.channel is Channel.LIST:
-        raise _told_by_a_person(row, kind)
+        raise _told_by_a_person(row, kind, job)
     _wait_for_hours(kind, client, now)
     _hand_over(row, kind, client, wanted, route)
 
@@ -67,11 +67,15 @@ def _not_wanted(row: Reminder) -> JobNotWanted:
     return JobNotWanted()
 
 
-def _told_by_a_person(row: Reminder, kind: ReminderKind) -> JobNotWanted:
+def _told_by_a_person(row: Reminder, kind: ReminderKind, job: ScheduledJob) -> JobNotWanted:
     """The client wishes no message any more, or none can reach them."""
     if kind.on_call_list:
         return _not_wanted(row)
-    Reminder.objects.filter(pk=row.pk).update(status=Reminder.Status.LISTED, channel=Channel.LIST)
+    with transaction.atomic():
+        Reminder.objects.filter(pk=row.pk).update(
+            status=Reminder.Status.LISTED, channel=Channel.LIST
+        )
+        plan_look(row, job, clock.now())
     return JobNotWanted()
 
 
@@ -85,7 +89,7 @@ def _wait_for_hours(kind: ReminderKind, client: Client, now: datetime) -> None:
 def _hand_over(
     row: Reminder, kind: ReminderKind, client: Client, wanted: Wanted, route: Route
 ) -> None:
-    wording = wanted.wording or rule_of(kind).template
+    wording = wanted.wording or Wording(rule_of(kind).template)
     practice = practice_address()
     try:
         if route.channel is Channel.MAIL:

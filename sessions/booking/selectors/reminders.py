@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
-from clients.reminders.domain.rules import ClientRule
+from clients.reminders.domain.rules import SessionRule
 from practice.core.localtime import zone_named
 from sessions.booking.domain.jobs import SESSION_REMINDER
 from sessions.calendar.models import Session
@@ -25,4 +25,4 @@ def _decide(asked: Question) -> Wanted | None:
     )
 
 
-SESSION_TOMORROW = ReminderKind(job=SESSION_REMINDER, settings=ClientRule, decide=_decide)
+SESSION_TOMORROW = ReminderKind(job=SESSION_REMINDER, settings=SessionRule, decide=_decide)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.notes.domain import co_signature_events, events
@@ -30,20 +32,28 @@ def _changes(before: events.NoteCount, after: events.NoteCount) -> list[str]:
     """Everything that differs, each with what it was and what it is."""
     was, now = _counted(before), _counted(after)
     return [
-        f"{name} {was.get(name, 0)} to {now.get(name, 0)}"
-        for name in {**was, **now}
-        if was.get(name, 0) != now.get(name, 0)
+        *(
+            f"{name} {was.get(name, 0)} to {now.get(name, 0)}"
+            for name in {**was, **now}
+            if was.get(name, 0) != now.get(name, 0)
+        ),
+        *_moved("start", before.times.started_at, after.times.started_at),
+        *_moved("end", before.times.ended_at, after.times.ended_at),
     ]
 
 
-def _counted(count: events.NoteCount) -> dict[str, int | str]:
+def _counted(count: events.NoteCount) -> dict[str, int]:
     parts = {f"{one.part.value.replace('_', ' ')} minutes": one.minutes for one in count.minutes}
-    return {
-        **parts,
-        "minutes not counted": count.not_counted_minutes,
-        "start": count.times.started_at.isoformat(),
-        "end": count.times.ended_at.isoformat(),
-    }
+    return {**parts, "minutes not counted": count.not_counted_minutes}
+
+
+def _moved(name: str, was: datetime, now: datetime) -> list[str]:
+    """Both on one clock: that on which a person said either, else UTC."""
+    if was == now:
+        return []
+    said = next((one.tzinfo for one in (now, was) if one.utcoffset()), UTC)
+    shown = [f"{one.astimezone(said):%Y-%m-%d %H:%M}" for one in (was, now)]
+    return [f"{name} {shown[0]} to {shown[1]} ({now.astimezone(said).tzname()})"]
 
 
 @EVENT_TEXTS.on(events.UnsentWordsDiscarded)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -10,7 +10,7 @@ import msgspec
 
 from clients.health.domain.sites import technique_text
 from practice.core.reasons import Reason
-from practice.core.terms import Mode
+from practice.core.terms import Mode, Side
 from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.decisions import (
@@ -24,6 +24,7 @@ from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
 from sessions.notes.domain.minutes import note_count, wrong_minutes
 from sessions.notes.domain.outside import LinePermission, lines_outside
 from sessions.notes.domain.settings import NoteSettings
+from sessions.notes.domain.terms import StrengthWork
 from sessions.notes.domain.times import MINUTE, start_text, wrong_times
 
 
@@ -39,6 +40,34 @@ class DraftFinding(msgspec.Struct, frozen=True, kw_only=True):
     text: str
     allowed: Mode | None = None
     reasons: tuple[Reason, ...] = ()
+
+
+class ClosedLimb(msgspec.Struct, frozen=True, kw_only=True):
+    """A limb, or the trunk with no side, that may carry no load, with every reason."""
+
+    name: str
+    side: Side | None
+    reasons: tuple[Reason, ...]
+
+
+def loaded_while_closed(
+    strength: Iterable[StrengthWork], closed: Sequence[ClosedLimb]
+) -> Iterator[DraftFinding]:
+    """Strength with a load, or one that is not said, on a side of which a limb may carry none.
+
+    Which limb an exercise loads only who was there knows; it is asked, and may be signed.
+    """
+    for work in strength:
+        met = [one for one in closed if one.side in (None, work.side) or work.side is Side.BOTH]
+        if work.load_kg == 0 or not met:
+            continue
+        names = ", ".join(one.name for one in met)
+        yield DraftFinding(
+            field=f"strength.{work.line_id}",
+            code="load_closed",
+            text=f"No load today on: {names}. Say in the response that it was not loaded, or why.",
+            reasons=tuple({one.code: one for limb in met for one in limb.reasons}.values()),
+        )
 
 
 def draft_findings(

@@ -15,11 +15,12 @@ from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
 from sessions.notes.domain.drafts import Draft
-from sessions.notes.domain.findings import DraftFinding, draft_findings
+from sessions.notes.domain.findings import DraftFinding, draft_findings, loaded_while_closed
 from sessions.notes.domain.measured_lines import not_taken
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
 from sessions.notes.selectors.co_signature import co_signature_warnings, techniques_by_hand
+from sessions.notes.selectors.extensions import CLOSED_TO_LOAD
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.overlaps import note_overlap_warnings
 
@@ -43,6 +44,11 @@ def findings_of_draft(
         )
     settings = settings_group("notes", NoteSettings)[0]
     found = [*draft_findings(content, session, permitted, settings, now), *not_taken(draft)]
+    if content.strength:
+        closed = [
+            one for ask in CLOSED_TO_LOAD.answers for one in ask(client_id, session.local_date)
+        ]
+        found += loaded_while_closed(content.strength, closed)
     unsigned = session.status is not SessionStatus.COMPLETED
     if unsigned and (content.lines or content.minutes):
         by_hand = techniques_by_hand(content.lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
+from itertools import product
 from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, TextField
@@ -26,6 +27,7 @@ from sessions.notes.selectors.upcoming import unsigned_sessions
 
 HOUR = timedelta(hours=1)
 SEARCHED = ("subjective", "objective", "assessment", "plan", "split_reason")
+SEARCHED_JSON = ("lines", "cardio", "strength", "outside", "addenda")
 LONGEST_SEARCH = timedelta(days=1096)
 USUAL_SEARCH = timedelta(days=365)
 
@@ -120,6 +122,23 @@ def own_notes_with(actor: Actor, asked: Mapping[str, Any], today: date) -> Query
     for column in SEARCHED:
         occurs |= Q(**{f"{column}__icontains": text})
     # As the engines write JSON: letters beyond ASCII plain or escaped.
-    for written in {text, json.dumps(text)[1:-1]}:
-        occurs |= Q(addenda_text__icontains=written)
-    return rows.annotate(addenda_text=Cast(F("addenda"), TextField())).filter(occurs)
+    for column, written in product(SEARCHED_JSON, {text, json.dumps(text)[1:-1]}):
+        occurs |= Q(**{f"{column}_text__icontains": written})
+    texts = {f"{one}_text": Cast(F(one), TextField()) for one in SEARCHED_JSON}
+    return rows.annotate(**texts).filter(occurs)
+
+
+def other_words(note: Note) -> list[str]:
+    """The words of a note beside its four texts: of its lines, and of its addenda with what came
+    in after the signature."""
+    words = [note.split_reason, *_words_of_lines(vars(note))]
+    words += [one.get("explanation", "") for one in note.outside]
+    for addendum in note.addenda:
+        late = addendum.get("late") or {}
+        words += [addendum["text"], *late.get("texts", {}).values(), *_words_of_lines(late)]
+    return [one for one in words if one]
+
+
+def _words_of_lines(held: Mapping[str, Any]) -> list[str]:
+    lines = [one for kind in ("lines", "cardio", "strength") for one in held.get(kind) or ()]
+    return [one.get(name, "") for one in lines for name in ("exercise", "response")]

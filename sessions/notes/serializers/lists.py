@@ -72,3 +72,7 @@ class NoteFoundOutputSerializer(RecordSerializer):
     objective = serializers.CharField(help_text="What is seen and measured.")
     assessment = serializers.CharField(help_text="What it means.")
     plan = serializers.CharField(help_text="What comes next.")
+    other_words = serializers.ListField(
+        child=serializers.CharField(),
+        help_text="What was said of its lines, and its addenda, e.g. `Cardio was 15 minutes.`",
+    )

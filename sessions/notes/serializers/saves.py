@@ -145,7 +145,9 @@ class DraftSaveInputSerializer(StrictSerializer):
         help_text="When it ended, where it was not as booked; e.g. `2026-03-09T10:40:00-07:00`.",
     )
     lines = NoteLineInputSerializer(
-        many=True, required=False, help_text="What was done, line by line."
+        many=True,
+        required=False,
+        help_text="What was done, line by line, each as a whole: what is left out of it is empty.",
     )
     cardio = CardioWorkInputSerializer(many=True, required=False, help_text="Cardio, by mode.")
     strength = StrengthWorkInputSerializer(

@@ -72,6 +72,17 @@ def lines_of_last_note(session_id: UUID, lines: Iterable[NoteLine]) -> list[Note
     ]
 
 
-def new_lines(lines: Iterable[NoteLine], content: Mapping[str, object]) -> list[NoteLine]:
-    """Those that the draft does not hold yet: what somebody wrote is never overwritten."""
-    return [one for one in lines if f"line.{one.line_id}" not in content]
+def lines_to_save(lines: Iterable[NoteLine], content: Mapping[str, object]) -> list[NoteLine]:
+    """Those that the draft does not hold yet, and those of the plan of which no response was said
+    until now: what somebody wrote is never overwritten."""
+    found = []
+    for one in lines:
+        held = content.get(f"line.{one.line_id}")
+        if held is None:
+            found.append(one)
+            continue
+        there = msgspec.convert(held, NoteLine)
+        asked = there.brought_from is BroughtFrom.PLAN and not there.response.strip()
+        if asked and one.response.strip():
+            found.append(msgspec.structs.replace(there, response=one.response))
+    return found

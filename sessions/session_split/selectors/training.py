@@ -11,9 +11,10 @@ from uuid import UUID
 from dateutil.relativedelta import relativedelta
 
 from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
-from clients.clinical.domain.limbs import LoadedLimb
+from clients.clinical.domain.limbs import SIDE_OF, LoadedLimb
 from clients.identity.domain.state import IDENTITY
 from practice.clock import clock
+from practice.core.decisions import States
 from practice.core.localtime import local_day
 from practice.core.reasons import invalid
 from practice.core.terms import SessionPart
@@ -22,6 +23,7 @@ from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.selectors.facilities import zone_of
 from sessions.measurements.domain.state import MEASUREMENTS
+from sessions.notes.domain.findings import ClosedLimb
 from sessions.notes.domain.state import NOTES
 from sessions.session_split.domain.cardio import (
     CardioZones,
@@ -31,6 +33,8 @@ from sessions.session_split.domain.cardio import (
 )
 from sessions.session_split.domain.events import PlannedMinutes
 from sessions.session_split.domain.loading_criteria import (
+    BodyFacts,
+    LimbFacts,
     LimbLoadingCriteria,
     evaluate_loading_criteria,
 )
@@ -38,6 +42,9 @@ from sessions.session_split.domain.state import SESSION_SPLITS
 from sessions.session_split.domain.strength import LoadSuggestion, StrengthSet, suggest_load
 from sessions.session_split.selectors.loading import body_facts, limb_facts
 from sessions.session_split.selectors.settings import session_split_settings
+
+LOAD_SLICES = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS)
+"""What the loading criteria read."""
 
 
 @dataclass(frozen=True)
@@ -122,19 +129,38 @@ def load_for(
 ) -> LoadForLimb:
     """A suggested load for a limb from recent sets; lower where it is swollen, and none while
     the limb may carry no load today by the same criteria as the session split."""
-    states = loading.load_states(client_id, (MEASUREMENTS, CALENDAR, IDENTITY, *CLIENT_FACTS))
-    client, details = client_facts(states), states[IDENTITY].details
+    states = loading.load_states(client_id, (IDENTITY, *LOAD_SLICES))
+    details = states[IDENTITY].details
     home = next(iter(details.facility_ids), None) if details else None
     today = local_day(clock.now(), zone_of(home))
     settings = session_split_settings()[0]
-    assessor = SessionAssessor(client_id, client)
-    permissions = assessor.load(today, assessor.day(states[CALENDAR], today))
-    body = body_facts(client, today, sedentary=sedentary)
-    facts = next(
-        one for one in limb_facts(permissions, states[MEASUREMENTS]) if one.permission.limb is limb
-    )
-    criteria = evaluate_loading_criteria(facts, body, settings)
+    facts, body = _limbs_on(client_id, states, today, sedentary)
+    mine = next(one for one in facts if one.permission.limb is limb)
+    criteria = evaluate_loading_criteria(mine, body, settings)
     return LoadForLimb(
         criteria,
-        suggest_load(sets, settings, swelling=facts.permission.swollen) if criteria.open else None,
+        suggest_load(sets, settings, swelling=mine.permission.swollen) if criteria.open else None,
     )
+
+
+def _limbs_on(
+    client_id: UUID, states: States, day: date, sedentary: bool | None
+) -> tuple[Sequence[LimbFacts], BodyFacts]:
+    client = client_facts(states)
+    assessor = SessionAssessor(client_id, client)
+    permissions = assessor.load(day, assessor.day(states[CALENDAR], day))
+    body = body_facts(client, day, sedentary=sedentary)
+    return limb_facts(permissions, states[MEASUREMENTS]), body
+
+
+def closed_to_load(client_id: UUID, day: date) -> list[ClosedLimb]:
+    """The limbs that may carry no load on a day, by the same criteria as the session split."""
+    states = loading.load_states(client_id, LOAD_SLICES)
+    facts, body = _limbs_on(client_id, states, day, None)
+    settings = session_split_settings()[0]
+    found = [evaluate_loading_criteria(one, body, settings) for one in facts]
+    return [
+        ClosedLimb(name=one.limb.replace("_", " "), side=SIDE_OF.get(one.limb), reasons=one.reasons)
+        for one in found
+        if not one.open
+    ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
-from clients.reminders.domain.rules import ClientRule, Wording
+from clients.reminders.domain.rules import RecheckRule, Wording
 from practice.core.localtime import day_bounds, local_day
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
@@ -62,7 +62,7 @@ def _carried(row: Recheck, zone: str, now: datetime) -> bool:
 
 RECHECK_DUE = ReminderKind(
     job=REMINDER_JOB,
-    settings=ClientRule,
+    settings=RecheckRule,
     decide=_decide,
     on_call_list=True,
 )

@@ -69,7 +69,9 @@ def test_the_button_and_the_mail_program_end_every_kind_without_signing_in(
     booked_tomorrow(built, client_id, days=8)
     tick(on_day(7))
     assert len(mail.outbox) == 1
-    assert on_list(built, "client_answered") == ["The client wants no more messages by mail."]
+    assert on_list(built, "client_answered") == [
+        "The client wants no more messages by mail: ask at the next visit what suits them."
+    ]
 
 
 def test_what_else_the_client_allows_stays(built: Built) -> None:

@@ -13,12 +13,21 @@ from clients.consent.domain.events import ConsentRecorded, ConsentWithdrawn
 from clients.consent.reminders import CONSENT_EXPIRING
 from clients.reminders.domain.kinds import Question, Wanted
 from clients.reminders.domain.rules import ClientRule
+from clients.identity.domain.contact import ContactBy
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
 from practice.policy.selectors import settings_group
 from tests.builders import Api, Built, ok, refused
-from tests.clients.reminders.given import of_kind, on_day, rule, tick
+from tests.clients.reminders.given import (
+    booked_tomorrow,
+    job_states,
+    of_kind,
+    on_day,
+    reachable,
+    rule,
+    tick,
+)
 from tests.sessions.booking.http import WELL, body, key, local
 from tests.sessions.people import consent, open_client, reminder_of, tell
 
@@ -177,6 +186,10 @@ def test_whom_a_reminder_is_for_is_the_practices_own(built: Built) -> None:
         ("remind_recheck_due", "most_repeats", 7),
         ("remind_session_tomorrow", "hour", 24),
         ("remind_session_tomorrow", "quiet_hours", [1, 2, 3]),
+        ("remind_session_tomorrow", "quiet_hours", [20]),
+        ("remind_session_tomorrow", "template", "form_ends"),
+        ("remind_recheck_due", "template", "visit_tomorrow"),
+        ("remind_consent_expiring", "template", "visit_due"),
         ("messages", "texts_per_day", 2),
         ("messages", "texts_per_week", 4),
     ],
@@ -203,3 +216,91 @@ def test_what_goes_by_itself_is_not_told_by_a_person(built: Built) -> None:
 def test_work_with_a_row_of_the_practice_is_written_with_it(built: Built) -> None:
     licence(built.api(Role.OWNER), built, 100)
     assert ScheduledJob.objects.filter(kind="remind_licence_expiring").count() == 1
+
+
+def stands(kind: str) -> list[str]:
+    return [one.status for one in of_kind(kind)]
+
+
+def test_a_paper_that_is_answered_is_off_the_list(built: Built) -> None:
+    client_id = open_client(built)
+    desk = built.api(Role.FRONT_DESK)
+    papers = f"clients/{client_id}/papers"
+    asked_of = {"name": "Otto Lang", "role": "physician"}
+    sent = {"kind": "referral", "asked_of": asked_of, "needed_by": local(10)[:10]}
+    paper = ok(desk.post(papers, sent), 201)
+    tick(on_day(11))
+    tick(on_day(12))
+    assert stands("paper_unanswered") == ["listed"]
+    ok(desk.post(f"{papers}/{paper['id']}/answer", {"outcome": "given", "answered_by": "O. Lang"}))
+    tick(on_day(12, 12))
+    assert stands("paper_unanswered") == ["not_wanted"]
+    assert job_states("paper_unanswered") == ["done"]
+
+
+def test_a_licence_that_is_renewed_is_off_the_list(built: Built) -> None:
+    owner = built.api(Role.OWNER)
+    made = licence(owner, built, 50)
+    tick(on_day(1))
+    assert stands("licence_expiring") == ["listed"]
+    ok(owner.change(made["path"], {"expires_on": local(400)[:10]}))
+    tick(on_day(1, 12))
+    assert stands("licence_expiring") == ["not_wanted"]
+
+
+def test_what_is_for_the_staff_stays_on_the_list_past_its_day(built: Built) -> None:
+    """Nobody has seen to it: a consent that has ended is still to be signed anew."""
+    tell(built, open_client(built), until(100))
+    tick(on_day(70))
+    tick(on_day(101))
+    assert stands("consent_expiring") == ["listed"]
+
+
+def test_what_a_client_was_to_be_told_is_of_no_use_after_it(built: Built) -> None:
+    booked_tomorrow(built, reachable(built, contact_by=ContactBy.PHONE, phone="+12155550100"))
+    tick(on_day(4))
+    tick(on_day(5, 14))
+    assert stands("session_tomorrow") == ["listed"]
+    tick(on_day(5, 15))  # It begins.
+    assert stands("session_tomorrow") == ["not_wanted"]
+
+
+def test_what_was_told_stays_told(built: Built) -> None:
+    client_id = reachable(built, contact_by=ContactBy.PHONE, phone="+12155550100")
+    booked_tomorrow(built, client_id)
+    tick(on_day(4))
+    (row,) = of_kind("session_tomorrow")
+    ok(built.api(Role.OWNER).post(f"reminders/{row.pk}/done"))
+    tick(on_day(6))
+    assert stands("session_tomorrow") == ["done"]
+
+
+def test_the_list_names_whom_it_is_about(built: Built) -> None:
+    client_id = reachable(built, contact_by=ContactBy.PHONE, phone="+12155550100")
+    booked_tomorrow(built, client_id)
+    owner = built.api(Role.OWNER)
+    licence(owner, built, 50)
+    tick(on_day(4))
+    (one,) = ok(owner.get("reminders", {"kind": "session_tomorrow"}))["results"]
+    assert (one["client_name"], one["practitioner_name"]) == ("Rosa Marsh", "")
+    (other,) = ok(owner.get("reminders", {"kind": "licence_expiring"}))["results"]
+    assert other["client_name"] == ""
+    refused(owner.get("reminders", {"kind": "gossip"}), 400, "invalid")
+
+
+@pytest.mark.parametrize(
+    ("key_", "value", "said"),
+    [
+        ("channel", "pigeon", "give one of: as_wished, list."),
+        ("quiet_hours", [20], "give two hours, from and until, or none."),
+    ],
+)
+def test_a_refused_setting_says_what_it_takes(
+    built: Built, key_: str, value: Any, said: str
+) -> None:
+    owner = built.api(Role.OWNER)
+    found = ok(owner.get("settings", {"group": "remind_session_tomorrow"}))["results"]
+    (row,) = [one for one in found if one["key"] == key_]
+    sent = {"value": value, "citation": "practice policy"}
+    answer = refused(owner.change(f"settings/{row['id']}", sent), 400, "invalid")
+    assert answer["detail"].endswith(said)

@@ -101,7 +101,7 @@ def test_three_in_seven_days(built: Built, texts: Path) -> None:
     assert counts == [1, 2, 3, 3, 3, 3, 3, 4]
 
 
-@pytest.mark.parametrize("words", ["STOP", "quit", "Cancel", "opt out"])
+@pytest.mark.parametrize("words", ["STOP", "quit", "Cancel", "opt out", "Stop please."])
 def test_a_word_ends_all_texts_at_once_and_the_desk_sees_it(
     built: Built, texts: Path, words: str
 ) -> None:
@@ -118,7 +118,10 @@ def test_a_word_ends_all_texts_at_once_and_the_desk_sees_it(
     tick(on_day(7))
     assert len(out(texts)) == 1
     found = ok(built.api(Role.OWNER).get("call-list", {"client_id": str(client_id)}))
-    assert found["results"][0]["text"] == "The client wants no more messages by text."
+    assert (
+        found["results"][0]["text"]
+        == "The client wants no more messages by text: ask at the next visit what suits them."
+    )
 
 
 def test_another_reply_is_shown_to_the_desk_and_ends_nothing(built: Built, texts: Path) -> None:
@@ -141,6 +144,25 @@ def test_a_household_that_shares_a_number_is_ended_together(built: Built, texts:
     tick(on_day(4))
     reply(texts, "stop")
     assert set(Client.objects.values_list("contact_by", flat=True)) == {"none"}
+
+
+def test_a_number_given_for_texts_is_ended_before_one_went_there(built: Built, texts: Path) -> None:
+    client_id, other = by_text(built), by_text(built, "+12155550134")
+    reply(texts, "STOP")
+    assert Client.objects.get(pk=client_id).contact_by == ContactBy.NONE
+    assert ContactNotice.objects.get().client_id == client_id
+    assert Client.objects.get(pk=other).contact_by == ContactBy.TEXT
+
+
+def test_a_number_of_somebody_else_is_ended(built: Built, texts: Path) -> None:
+    client_id = by_text(built)
+    booked_tomorrow(built, client_id)
+    tick(on_day(4))
+    reply(texts, "Wrong number, I am not Rosa")
+    assert ContactNotice.objects.get().kind == "wrong_number"
+    booked_tomorrow(built, client_id, days=8)
+    tick(on_day(7))
+    assert (len(out(texts)), of_kind(KIND)[-1].status) == (1, "listed")
 
 
 def test_a_reply_of_a_number_that_nobody_has_is_let_go(built: Built, texts: Path) -> None:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext, override
 from clients.reminders import wordings
 from clients.reminders.domain.gsm import BASIC, EXTENDED, LONGEST, in_gsm, length, shortened
 from clients.reminders.domain.neutral import clinical_words, sender_name
-from clients.reminders.domain.replies import says_stop
+from clients.reminders.domain.replies import says_stop, says_wrong_number
 from clients.reminders.domain.rules import Wording
 from clients.reminders.wordings import TEMPLATES, mail_of, text_of, voice_of
 from practice.policy.models import Practice
@@ -72,6 +72,16 @@ def test_days_and_times_are_written_as_the_language_does() -> None:
     assert english == "Your visit on Wednesday, September 30"
     assert spanish == "Su visita: miércoles, 30 de septiembre"
     assert "a las 16:45" in body
+
+
+def test_an_hour_that_ends_with_a_stop_ends_the_sentence() -> None:
+    facts = {"day": date(2026, 9, 30), "time": time(10, 30)}
+    for words in (
+        mail_of(Wording.VISIT_TOMORROW, facts, practice(), "en", STOP_AT)[1],
+        text_of(Wording.VISIT_TOMORROW, facts, practice(), "en"),
+    ):
+        assert "at 10:30 a.m." in words
+        assert ".." not in words
 
 
 @pytest.mark.parametrize("language", ["es-US", "es-mx", "es"])
@@ -144,9 +154,53 @@ def test_each_of_the_words_ends_texts(words: str) -> None:
     assert says_stop(words)
 
 
-@pytest.mark.parametrize("words", ["", "yes", "Can you stop by at ten?", "thank you", "the end?"])
+@pytest.mark.parametrize(
+    "words",
+    # 47 CFR 64.1200(a)(10): nor does another reasonable way to say it go unheard.
+    [
+        "Stop please.",
+        "please STOP texting me!",
+        "no more texts",
+        "stop the messages",
+        "STOP?",
+        "STOP STOP",
+        "No más mensajes por favor",
+        "¡Basta!",
+        "remove me",
+    ],
+)
+def test_another_reasonable_way_to_say_it_ends_texts_too(words: str) -> None:
+    assert says_stop(words)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "",
+        "yes",
+        "Can you stop by at ten?",
+        "thank you",
+        "the end?",
+        "please cancel my visit",
+        "no more pain",
+        "more please",
+        "Wrong number",
+    ],
+)
 def test_another_reply_is_for_the_desk(words: str) -> None:
     assert not says_stop(words)
+
+
+@pytest.mark.parametrize(
+    "words", ["Wrong number, I am not Greta", "WRONG PERSON", "Número equivocado"]
+)
+def test_a_reply_says_that_the_number_is_somebody_elses(words: str) -> None:
+    assert says_wrong_number(words)
+
+
+@pytest.mark.parametrize("words", ["", "Which number do I call?", "I was wrong", "stop"])
+def test_a_number_is_not_wrong_for_less(words: str) -> None:
+    assert not says_wrong_number(words)
 
 
 def test_voice_says_name_practice_and_call_back_and_nothing_else() -> None:

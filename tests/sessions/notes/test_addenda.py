@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import timedelta, timezone
 from typing import Any
 from uuid import UUID
 
@@ -77,6 +77,18 @@ def test_a_correction_of_one_part_leaves_the_others_and_shows_before_and_after()
     assert (note.minutes, note.count.attended_minutes) == (parts(stretching=35, cardio=10), 55)
     assert addendum(event, recorded(event)) == (
         "A note was added to and corrected: stretching minutes 40 to 35."
+    )
+
+
+def test_a_corrected_time_is_told_on_one_clock() -> None:
+    """A device says it with its offset, what stood is in UTC: a reader must see the difference."""
+    was = signed_note().started_at
+    said = (was - timedelta(minutes=5)).astimezone(timezone(timedelta(hours=-8)))
+    event = add(started_at=said)
+    shown = was.astimezone(said.tzinfo)
+    assert addendum(event, recorded(event)) == (
+        f"A note was added to and corrected: start {shown:%Y-%m-%d %H:%M} to"
+        f" {said:%Y-%m-%d %H:%M} (UTC-08:00)."
     )
 
 

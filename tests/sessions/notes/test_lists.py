@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
@@ -13,7 +14,7 @@ from practice.core.terms import Credential, Role
 from sessions.notes.models import Note
 from tests.builders import Api, Built, account, build_practice, ok, refused, token_for
 from tests.sessions.booking.http import WELL, book, local, took_place
-from tests.sessions.notes.http import Device, whole_note
+from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client
 
 pytestmark = pytest.mark.django_db
@@ -128,6 +129,23 @@ def signed(built: Built) -> Device:
     ok(phone.sign(), 201)
     ok(phone.api.post(f"{phone.path}/addenda", {"text": "Café après, the arm felt light."}), 201)
     return phone
+
+
+def test_words_of_lines_and_addenda_are_found_and_shown(built: Built, signed: Device) -> None:
+    session = took_place(built, open_client(built))
+    phone = Device(built, session["id"])
+    row = {"line_id": str(uuid4()), "exercise": "row with the belt", "sets": 1, "repetitions": 8}
+    phone.save(**whole_note(lines=[line(response="Easier at the top.")], strength=[row]))
+    ok(phone.sign(), 201)
+    phone.save(objective="The elbow stays straight.")
+    ok(phone.api.post(f"{phone.path}/addenda", {"send_unsent": phone.revision}), 201)
+    paula = built.api(Role.PRACTITIONER)
+    for text in ("easier at", "the BELT", "stays straight"):
+        (one,) = ok(paula.post("notes/search", {"text": text}))["results"]
+        assert one["session_id"] == session["id"]
+        assert any(text.casefold() in words.casefold() for words in one["other_words"])
+    (other,) = ok(paula.post("notes/search", {"text": "felt light"}))["results"]
+    assert other["other_words"] == ["Café après, the arm felt light."]
 
 
 @pytest.mark.parametrize(

@@ -93,6 +93,23 @@ def test_the_response_is_asked_for_where_it_was_not_said(built: Built) -> None:
     assert {one["field"].split(".")[-1] for one in told["errors"]} == {"response"}
 
 
+def test_a_response_said_later_reaches_the_lines_that_have_none(built: Built) -> None:
+    client_id = open_client(built)
+    prescribed(built, client_id)
+    phone = Device(built, took_place(built, client_id)["id"])
+    first, second = ok(bring(phone))["note"]["lines"]
+    phone.revision = 1
+    own = line(line_id=first["line_id"], stretch=first["stretch"], response="less at the end")
+    phone.save(lines=[own])
+    answered = ok(bring(phone, response="As expected."))
+    said = {one["line_id"]: one["response"] for one in answered["note"]["lines"]}
+    assert said == {first["line_id"]: "less at the end", second["line_id"]: "As expected."}
+    assert answered["written"] == [f"line.{second['line_id']}"]
+    assert "response_missing" not in {one["code"] for one in answered["findings"]}
+    phone.revision = answered["revision"]
+    assert ok(bring(phone, response="Another."))["written"] == [], "what was said stays"
+
+
 def test_lines_of_the_last_note_are_marked_until_they_are_touched(built: Built) -> None:
     client_id = open_client(built)
     before = Device(
