@@ -50,7 +50,9 @@ class ContactOutputSerializer(RecordSerializer):
 class ConsentAtAGlanceOutputSerializer(RecordSerializer):
     """Touch consent in a sentence."""
 
-    stands = serializers.BooleanField(help_text="Whether it counts today.")
+    stands = serializers.BooleanField(
+        help_text="Whether it stands today, by the judgement of permissions."
+    )
     sentence = serializers.CharField(help_text="What stands, until when; or why nothing does.")
 
 
