@@ -19,6 +19,7 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import check_open, overruled_warnings
+from sessions.booking.domain.late_entry import contradicted
 from sessions.booking.domain.narrowed_by_move import flags_of_move, narrowed_by_move
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.undoing import check_same_cancellation, undone_by
@@ -78,8 +79,8 @@ def decide_book_late(
 ) -> Decided:
     """Enter a session that took place already, dated when it did.
 
-    What happened is never refused: an overlap is kept and named, and a practitioner
-    against the preference is among the reasons. Only times that cannot be are 400.
+    What happened is never refused: an overlap is kept and named, and what it contradicts is
+    warned of. Only times that cannot be are 400.
     """
     slot = facts.slot
     check_requested_mode(command.requested_mode)
@@ -89,7 +90,7 @@ def decide_book_late(
     if slot.starts_at < ctx.now - timedelta(days=facts.settings.late_entry_days):
         days = facts.settings.late_entry_days
         raise invalid("starts_at", f"A late entry reaches back {days} days at most.")
-    booked = _booking(facts, command, late_entry=True)
+    booked = _booking(facts, command)
     events = [DatedEvent(booked, slot.starts_at)]
     if command.attendance is Attendance.NO_SHOW:
         no_show = SessionMarkedNoShow(session_id=booked.session_id)
@@ -210,14 +211,15 @@ def _booking(
     facts: BookingFacts,
     command: BookSession | EnterLateSession,
     *,
-    late_entry: bool = False,
     overruled: str = "",
 ) -> SessionBooked:
     slot = facts.slot
-    if late_entry:
-        warnings = (*facts.warnings, *facts.closed, *facts.preference.against)
-    else:
-        warnings = (*facts.warnings, *overruled_warnings(facts, overruled))
+    late_entry = isinstance(command, EnterLateSession)
+    more = (
+        contradicted(command, facts)
+        if isinstance(command, EnterLateSession)
+        else overruled_warnings(facts, overruled)
+    )
     return SessionBooked(
         session_id=facts.session_id,
         practitioner_id=slot.practitioner_id,
@@ -235,7 +237,7 @@ def _booking(
         ),
         permissions=facts.permissions,
         exception_id=facts.preference.exception_id,
-        warnings=warnings,
+        warnings=(*facts.warnings, *more),
         overruled=overruled,
         overlaps=tuple(sorted({conflict.session_id for conflict in facts.conflicts}))
         if late_entry

@@ -107,7 +107,8 @@ class CoverageLeftOutputSerializer(RecordSerializer):
     units_left = serializers.IntegerField(allow_null=True, help_text="Units left, e.g. 16.")
     minutes_left = serializers.IntegerField(allow_null=True, help_text="Minutes left, e.g. 240.")
     days_booked = serializers.IntegerField(
-        help_text="Days within it on which sessions are booked; they are among what is left."
+        help_text="Days within it on which sessions are booked that draw on it; they are among"
+        " what is left."
     )
 
 

@@ -64,7 +64,9 @@ def read(api: Api, client: UUID) -> dict[str, Any]:
 def refusal(built: Built, client: UUID) -> list[str]:
     """The reasons for which booking refuses hands-on."""
     sent = body(built, client, local(9), requested_mode="hands_on")
-    found = refused(built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 409, "not_hands_on")
+    found = refused(
+        built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 409, "not_hands_on"
+    )
     return [one["code"] for one in found["reasons"]]
 
 
