@@ -23,13 +23,13 @@ def _decide(asked: Question) -> Wanted | None:
     age = ages_for(signing, row.until)[row.pk]
     if not stands(*signing[row.pk], row.until, age):
         return None
-    zone, asked = practice_get().zone, who_renews(*signing[row.pk], age)
+    zone, whom = practice_get().zone, who_renews(*signing[row.pk], age)
     return Wanted(
         occasion=row.until.isoformat(),
         day=row.until,
         at=asked.rule.goes_at(row.until, zone, days_before=asked.rule.lead_days),
         until=day_bounds(row.until, zone)[1],
-        told=f"A consent form ends on {row.until}: ask the {asked} for a new one.",
+        told=f"A consent form ends on {row.until}: ask the {whom} for a new one.",
         facts={"day": row.until},
     )
 

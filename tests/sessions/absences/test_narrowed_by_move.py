@@ -82,6 +82,18 @@ def test_what_was_never_by_hand_is_not_called_narrowed_by_its_move(built: Built)
     )
 
 
+def test_whom_the_client_prefers_not_is_said_in_the_reasons_of_the_plan(built: Built) -> None:
+    session = booked(built, open_client(built))
+    prefers_not = [{"code": "preference.all_work", "text": "Prefers a man.", "source": "a test"}]
+    row = Session.objects.filter(pk=session)
+    flagged = {"flagged": True, "flagged_at": row.get().evaluated_at}
+    row.update(**flagged, mode="not_today", reasons=prefers_not)
+    (text,) = called(built)
+    assert "may not be held with Paula, by the client's own preference" in text
+    row.update(mode="self_directed")
+    assert "may not be held" not in called(built)[0]
+
+
 def test_whom_the_client_prefers_not_is_said_though_another_flag_came_first(built: Built) -> None:
     """A session that may not be held with the practitioner is to be rebooked, whatever else."""
     client = open_client(built)

@@ -13,7 +13,7 @@ from practice.core.events import DatedEvent
 from practice.core.terms import Credential, Gender, Role
 from practice.policy.models import PracticeSetting
 from tests.builders import Built, build_practice, ok, refused
-from tests.sessions.booking.http import WELL, body, book, key, local
+from tests.sessions.booking.http import WELL, body, book, key, local, took_place
 from tests.sessions.people import open_client, prefers, tell
 
 pytestmark = pytest.mark.django_db
@@ -28,10 +28,10 @@ def codes(shown: dict[str, Any]) -> list[str]:
     return [one["code"] for one in shown["warnings"]]
 
 
-def late(built: Built, client: Any, **more: Any) -> dict[str, Any]:
+def late(built: Built, client: Any, hour: int = 10) -> dict[str, Any]:
     """An hour of yesterday, entered as hands-on."""
-    more = {"attendance": "attended", "answers": WELL, **more}
-    return book(built, client, local(-1), requested_mode="hands_on", **more)
+    said = {"attendance": "attended", "answers": WELL, "requested_mode": "hands_on"}
+    return book(built, client, local(-1, hour), **said)
 
 
 def test_a_late_entry_after_a_withdrawal_says_what_it_contradicts(built: Built) -> None:
@@ -41,7 +41,7 @@ def test_a_late_entry_after_a_withdrawal_says_what_it_contradicts(built: Built) 
     tell(built, client, DatedEvent(ConsentWithdrawn(consent_id=None), ago))
     sent = body(built, client, local(4), requested_mode="hands_on")
     refused(built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 409, "not_hands_on")
-    made = late(built, client, starts_at=local(-1, 14))
+    made = late(built, client, 14)
     assert made["mode"] == "self_directed"
     assert {"not_hands_on", "consent.withdrawn"} <= set(codes(made))
     kept = ok(built.api(Role.FRONT_DESK).get(f"sessions/{made['id']}"))
@@ -50,7 +50,7 @@ def test_a_late_entry_after_a_withdrawal_says_what_it_contradicts(built: Built) 
 
 def test_a_late_entry_with_a_practitioner_against_the_preference_says_so(built: Built) -> None:
     client = open_client(built)
-    tell(built, client, prefers(gender=Gender.MAN))
+    tell(built, client, DatedEvent(prefers(gender=Gender.MAN), clock.now() - timedelta(days=3)))
     assert "preference.all_work" in codes(late(built, client))
 
 
@@ -60,7 +60,7 @@ def test_a_session_without_a_room_is_warned_where_all_are_taken(built: Built) ->
         for one in (
             Credential.PHYSICAL_THERAPIST,
             Credential.MASSAGE_THERAPIST,
-            Credential.PERSONAL_TRAINER,
+            Credential.OCCUPATIONAL_THERAPIST,
         )
     ]
     rooms = [built.rooms["East 1"], built.rooms["East 2"]]
@@ -86,10 +86,8 @@ def test_a_booking_far_ahead_is_asked_about_its_year(built: Built) -> None:
 
 
 def test_what_was_answered_by_a_slip_names_what_takes_it_back(built: Built) -> None:
-    session = book(built, open_client(built), local(0, 23))
+    session = took_place(built, open_client(built), new_symptoms=["chest_pain"])
     desk, path = built.api(Role.FRONT_DESK), f"sessions/{session['id']}"
-    answers = {**WELL, "other_symptoms": "My chest hurts."}
-    ok(desk.post(f"{path}/arrival", answers, key=key()))
     sent = {"status": "booked", "reason": "It was another client."}
     problem = refused(desk.post(f"{path}/correction", sent, key=key()), 409, "red_flag_stands")
     assert f"POST /{path}/red-flag-clearance" in problem["detail"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -71,7 +71,7 @@ def test_a_session_in_a_room_and_a_place_without_rooms_run_out_of_none() -> None
 )
 def test_more_than_the_months_ahead_the_year_may_be_a_slip(day: date, told: bool) -> None:
     """By the day on the facility's clock: it is 2 March there, and 3 March in London."""
-    now = datetime(2026, 3, 2, 23, 0, tzinfo=ZoneInfo(ZONE))
+    now = datetime(2026, 3, 2, 23, 0, tzinfo=ZoneInfo(ZONE)).astimezone(UTC)
     at = datetime(day.year, day.month, day.day, 22, 30, tzinfo=ZoneInfo(ZONE))
     found = far_ahead_warnings(slot(at), now, 12)
     assert [one.code for one in found] == (["far_ahead"] if told else [])

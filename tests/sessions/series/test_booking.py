@@ -190,6 +190,18 @@ def test_the_answer_counts_at_its_top_what_is_against_the_calendar(built: Built)
     assert against(weekend)[0] == 2
 
 
+def test_an_overruled_day_counts_as_closed_at_the_top(built: Built) -> None:
+    closure = {
+        "facility_id": str(built.east.pk),
+        "first_day": DAYS[0],
+        "last_day": DAYS[0],
+        "reason": "snow",
+    }
+    ok(send(built, "closures", closure, Role.OWNER), 201)
+    answer = book_series(built, open_client(built), overrule="They come in for it.")
+    assert (answer["booked"], against(answer)) == (4, (1, 0, 0))
+
+
 def against(answer: dict[str, Any]) -> tuple[int, ...]:
     names = ("on_closed_days", "outside_working_hours", "on_public_holidays")
     return tuple(answer[name] for name in names)
