@@ -149,17 +149,6 @@ def used_before_start(number: str, starts_on: date, days: Sequence[date]) -> lis
     return [Reason(code="used_before_start", text=text, source=SOURCE)]
 
 
-def number_of_another(number: str, *, taken: bool) -> list[Reason]:
-    """A warning where another client has the same number of the same payer."""
-    if not taken:
-        return []
-    text = (
-        f"Another client of the practice has an authorization {number} of this payer too. See "
-        "whether it was entered for the right client; one entered in error can be voided."
-    )
-    return [Reason(code="number_of_another_client", text=text, source=SOURCE)]
-
-
 def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
     """A warning where sessions are booked on days after an authorization's last day."""
     if not days:
