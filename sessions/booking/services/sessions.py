@@ -29,7 +29,6 @@ from sessions.booking.domain.decisions import (
     decide_move,
     late_cancellation_warnings,
 )
-from sessions.booking.domain.late_entry import contradicted
 from sessions.booking.selectors.extensions import kept_with_session
 from sessions.booking.services.conflicts import conflicts_refused, place_of_slot
 from sessions.booking.services.facts import (
@@ -125,7 +124,6 @@ def book_decided(
             answers=command.answers,
         )
         decided = decide_book_late(calendar, entry, facts, uow.context)
-        facts = replace(facts, warnings=(*facts.warnings, *contradicted(entry, facts)))
     else:
         if kind is not None:
             check_length(kind, slot.length // timedelta(minutes=1))

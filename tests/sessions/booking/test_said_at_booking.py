@@ -42,6 +42,7 @@ def room(number: int | None, begin: datetime = AHEAD, end: datetime = END) -> Ro
         ([room(401), room(402, AHEAD - 60 * MINUTE, AHEAD)], True),
         ([room(401), room(402, AHEAD - 60 * MINUTE, AHEAD + MINUTE)], False),
         ([room(401), room(402, END, END + 60 * MINUTE)], True),
+        ([room(401, END, END + MINUTE), room(402, END, END + MINUTE)], True),
         ([room(401), room(402, END - MINUTE, END + 60 * MINUTE)], False),
         ([room(401, AHEAD, AHEAD + 30 * MINUTE), room(None, AHEAD + 30 * MINUTE)], True),
         ([room(401, AHEAD, AHEAD + 31 * MINUTE), room(None, AHEAD + 30 * MINUTE)], False),
