@@ -190,7 +190,7 @@ def _scope(scope: NarrowedScope) -> dict[str, Any]:
 def _grant(ledger: ConsentLedger, grant: Grant, zone: str, judged: _Judged) -> dict[str, Any]:
     why = _why(ledger, grant, zone)
     if grant == ledger.standing and judged.against:
-        why = f"Of those on record it counts, and it does not stand: {judged.against[0].text}"
+        why = f"It was given last, and it does not stand: {judged.against[0].text}"
     return {
         "consent_id": grant.consent_id,
         "status": ledger.status_of(grant),
