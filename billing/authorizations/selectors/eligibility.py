@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from uuid import UUID
 
 from billing.authorizations.domain.eligibility import PayerFacts
 from billing.authorizations.domain.events import AuthorizationTerms, AuthorizedLine
 from billing.authorizations.models import Authorization
 from billing.payers.selectors import payer_rules
+from practice.core.terms import Credential
 from sessions.calendar.models import Session
 from sessions.session_split.selectors.settings import session_split_settings
+
+
+@dataclass(frozen=True, slots=True)
+class BookedWork:
+    """A booked session as a payer looks at it."""
+
+    practitioner_id: UUID
+    credential: Credential
+    class_id: UUID | None
 
 
 def payer_facts(payer_ids: Collection[UUID]) -> PayerFacts:
@@ -35,4 +46,5 @@ def draws(known: PayerFacts, one: Authorization, session: Session) -> bool:
     """Whether a booked session would use anything of an authorization that covers its day."""
     if not one.starts_on <= session.local_date <= one.last_day:
         return False
-    return known.draws(one.payer_id, terms_of(one), session, session.local_date)
+    work = BookedWork(session.practitioner_id, Credential(session.credential), session.class_id)
+    return known.draws(one.payer_id, terms_of(one), work, session.local_date)
