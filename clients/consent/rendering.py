@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 from uuid import UUID
 
 import msgspec
 
 from clients.consent.domain.cautions import language_warning
-from clients.consent.domain.days import counts_on
-from clients.consent.domain.decisions import ConsentSettings
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
 from clients.consent.domain.guardian_end import guardian_end_warning, guardianship_end_warning
 from clients.consent.domain.ledger import ConsentLedger, Grant, Narrowing
+from clients.consent.domain.standing import against_signer, against_standing
+from clients.consent.domain.state import consent_facts
 from clients.consent.domain.terms import ConsentMethod, ConsentSigner, ConsentStatus, GrantStatus
-from clients.consent.selectors import consent_ages, consent_of
+from clients.consent.selectors import Signing, ages_for, consent_ages, consent_of
 from clients.consent.serializers import ConsentOutputSerializer
 from clients.identity.models import Client
 from clients.identity.selectors import client_details_row
@@ -24,7 +25,6 @@ from practice.clock import clock
 from practice.core.localtime import local_day
 from practice.core.reasons import Reason
 from practice.core.terms import Role
-from practice.policy.selectors import settings_group
 
 NO_CONSENT: dict[str, Any] = {
     "status": ConsentStatus.NONE,
@@ -73,15 +73,27 @@ def serialize_consent(_role: Role, client_id: UUID, version: int) -> Any:
     grants = sorted(ledger.grants, key=lambda one: one.version, reverse=True)
     narrowings = sorted(ledger.narrowings, key=lambda one: one.version, reverse=True)
     held = ledger.narrowings_of(standing) if standing else []
+    judged = _Judged(ledger, client, today)
     shown |= {
-        "in_force": row is not None and counts_on(today, row.status, row.given_on, row.until),
-        "warnings": list(_warnings(ledger, client)),
+        "in_force": not judged.against,
+        "warnings": [*judged.of_signer, *_warnings(ledger, client)],
         "narrowed": [_scope(one.scope) for one in held],
-        "grants": [_grant(ledger, one, client.zone) for one in grants],
+        "grants": [_grant(ledger, one, client.zone, judged) for one in grants],
         "narrowings": [_narrowing(one) for one in narrowings],
         "version": version,
     }
     return ConsentOutputSerializer(shown).data
+
+
+class _Judged:
+    """The judgement of today that permissions make: why it does not stand, and what of that is
+    of the signer."""
+
+    def __init__(self, ledger: ConsentLedger, client: Client, today: date) -> None:
+        signing = Signing(consent_facts(ledger), client.birth_date)
+        age = ages_for({client.pk: signing}, today)[client.pk]
+        self.against = list(against_standing(*signing, today, age))
+        self.of_signer = list(against_signer(*signing, today, age))
 
 
 def _warnings(ledger: ConsentLedger, client: Client) -> Iterator[Reason]:
@@ -117,9 +129,7 @@ def _guardian_end(standing: Grant, client: Client) -> Iterator[Reason]:
         yield sooner
     if standing.obtained.signer is not ConsentSigner.GUARDIAN or client.birth_date is None:
         return
-    own_age = settings_group("permissions", ConsentSettings)[0].consent_age_years
-    years = max(consent_ages(client.pk, own_age))
-    ending = guardian_end_warning(standing, client.birth_date, years)
+    ending = guardian_end_warning(standing, client.birth_date, max(consent_ages(client.pk)))
     if ending is not None:
         yield ending
 
@@ -177,11 +187,14 @@ def _scope(scope: NarrowedScope) -> dict[str, Any]:
     }
 
 
-def _grant(ledger: ConsentLedger, grant: Grant, zone: str) -> dict[str, Any]:
+def _grant(ledger: ConsentLedger, grant: Grant, zone: str, judged: _Judged) -> dict[str, Any]:
+    why = _why(ledger, grant, zone)
+    if grant == ledger.standing and judged.against:
+        why = f"It was given last, and it does not stand: {judged.against[0].text}"
     return {
         "consent_id": grant.consent_id,
         "status": ledger.status_of(grant),
-        "why": _why(ledger, grant, zone),
+        "why": why,
         "can_be_confirmed": ledger.can_be_confirmed(grant),
         "given_on": grant.given_on,
         "until": grant.last_day,

@@ -248,7 +248,9 @@ class ConsentOutputSerializer(RecordSerializer):
     status = EnumField(
         ConsentStatus, help_text="`granted`, `suspended`, `declined`, `withdrawn` or `none`."
     )
-    in_force = serializers.BooleanField(help_text="It is granted and counts today.")
+    in_force = serializers.BooleanField(
+        help_text="It stands today: it is granted, counts, and who signed could."
+    )
     warnings = ReasonSerializer(many=True, help_text="What to see to, e.g. a consent suspended.")
     consent_id = serializers.UUIDField(allow_null=True, help_text="Id of the consent.")
     regions = BodySiteSerializer(many=True, help_text="What may be touched.")

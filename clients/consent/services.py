@@ -31,7 +31,7 @@ def consent_record(
         command = msgspec.structs.replace(command, obtained=obtained)
     check_practitioners_exist(command.scope.practitioner_ids)
     settings = settings_group("permissions", consenting.ConsentSettings)[0]
-    ages = consent_ages(client_id, settings.consent_age_years)
+    ages = consent_ages(client_id)
     return execute(
         uow,
         client_id,

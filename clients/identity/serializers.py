@@ -39,6 +39,10 @@ def _some(kind: type[StrictSerializer], most: int, help_text: str) -> Any:
     return kind(help_text=help_text, **about)
 
 
+AS_A_WHOLE = " Changed as a whole: to leave out what stands needs `If-Match` (428)."
+"""Of each list of values in a client's details."""
+
+
 class ClientInputSerializer(StrictSerializer):
     """The details by which a client is registered or changed."""
 
@@ -92,7 +96,7 @@ class ClientInputSerializer(StrictSerializer):
         child=EnumField(ContactBy),
         required=False,
         max_length=3,
-        help_text="What the client allows beside `contact_by`, e.g. `phone`.",
+        help_text="What the client allows beside `contact_by`, e.g. `phone`." + AS_A_WHOLE,
     )
     contact_hours = ContactHoursSerializer(
         required=False, allow_null=True, help_text="When they may be contacted; null: any time."
@@ -133,7 +137,7 @@ class ClientInputSerializer(StrictSerializer):
         child=serializers.UUIDField(),
         required=False,
         max_length=100,
-        help_text="Clients who were shown as possible doubles and are other people.",
+        help_text="Clients who were shown as possible doubles and are other people." + AS_A_WHOLE,
     )
     facility_ids = serializers.ListField(
         child=serializers.UUIDField(),
@@ -141,7 +145,7 @@ class ClientInputSerializer(StrictSerializer):
         min_length=1,
         max_length=100,
         help_text="Facilities where the client comes, the one registered at first; default those"
-        " of whoever registers.",
+        " of whoever registers." + AS_A_WHOLE,
     )
 
 

@@ -154,7 +154,8 @@ class ClientDetailView(ClientRecordView):
         description=(
             "Fields that are left out stay, and so do facilities that the caller does not "
             "see. The history keeps what stood before. With `If-Match` a change of a record "
-            "that has moved on is refused. Phones, emergency contacts and unsuitable times that "
-            "are on record are left out only with it (428): another device may have added them."
+            "that has moved on is refused. What stands in a list (phones, "
+            "emergency contacts, unsuitable times, other ways of contact, facilities, clients told "
+            "apart) is left out only with it (428): another device may have added it."
         ),
     )

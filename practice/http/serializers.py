@@ -12,6 +12,9 @@ from rest_framework import serializers
 from rest_framework.fields import empty
 from rest_framework.utils.serializer_helpers import BindingDict
 
+WHOLE: Final = "non_field_errors"
+"""The framework's key of what is wrong with an object or a list as a whole."""
+
 
 class BoundOnce(serializers.BaseSerializer[Any]):
     """The fields of a class are built and bound once, not in each request.
@@ -58,11 +61,30 @@ class RecordSerializer(BoundOnce, serializers.Serializer[Any]):
 class StrictList(serializers.ListSerializer[Any]):
     """A list of inputs: where null may stand for the list it stands for none of its items."""
 
+    def to_internal_value(self, data: Any) -> Any:
+        """The validated items; 400 for what is no list."""
+        if not isinstance(data, list):
+            fields = getattr(self.child, "fields", None)
+            each = f" Each of it: {_shape_of(fields)}" if fields else ""
+            raise serializers.ValidationError({WHOLE: [f"A list is expected here.{each}"]})
+        return super().to_internal_value(data)
+
     def run_child_validation(self, data: Any) -> Any:
         """The validated item; the framework lets the items be null where the list may be."""
         if data is None:
             raise serializers.ValidationError("An item of this list may not be null.")
         return super().run_child_validation(data)
+
+
+def _shape_of(fields: BindingDict) -> str:
+    """What an object has, for one who sent something else."""
+    known = {name: field for name, field in fields.items() if not field.read_only}
+    needed = [name for name, field in known.items() if field.required]
+    rest = [name for name in known if name not in needed]
+    parts = [f"with {', '.join(needed)}"] if needed else []
+    parts += [f"perhaps {', '.join(rest)}"] if rest else []
+    shape = ", ".join(f'"{name}": …' for name in needed or rest[:1])
+    return f"An object is expected here, {' and '.join(parts)}, e.g. {{{shape}}}."
 
 
 class StrictSerializer(RecordSerializer):
@@ -82,17 +104,18 @@ class StrictSerializer(RecordSerializer):
         list_serializer_class = StrictList
 
     def to_internal_value(self, data: Any) -> Any:
-        """The validated input; 400 for unknown fields."""
-        if isinstance(data, Mapping):
-            known = [name for name, field in self.fields.items() if not field.read_only]
-            unknown = [name for name in data if name not in known]
-            if unknown:
-                takes = f"Unknown field. Known are: {', '.join(sorted(known)) or 'none'}."
-                raise serializers.ValidationError({name: [takes] for name in unknown[:20]})
-            wrong = [name for name in known if _number_as_id(self.fields[name], data.get(name))]
-            if wrong:
-                says = "An id is written as text, e.g. 0b1f0c5e-9d0b-4b57-8a62-3f1a6f1b7e10."
-                raise serializers.ValidationError({name: [says] for name in wrong})
+        """The validated input; 400 for unknown fields, and for what is no object."""
+        if not isinstance(data, Mapping):
+            raise serializers.ValidationError({WHOLE: [_shape_of(self.fields)]})
+        known = [name for name, field in self.fields.items() if not field.read_only]
+        unknown = [name for name in data if name not in known]
+        if unknown:
+            takes = f"Unknown field. Known are: {', '.join(sorted(known)) or 'none'}."
+            raise serializers.ValidationError({name: [takes] for name in unknown[:20]})
+        wrong = [name for name in known if _number_as_id(self.fields[name], data.get(name))]
+        if wrong:
+            says = "An id is written as text, e.g. 0b1f0c5e-9d0b-4b57-8a62-3f1a6f1b7e10."
+            raise serializers.ValidationError({name: [says] for name in wrong})
         return super().to_internal_value(data)
 
     def to_command(self, **more: Any) -> Any:

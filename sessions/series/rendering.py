@@ -19,6 +19,7 @@ from sessions.series.domain.answers import (
     Occurrence,
     OccurrenceResult,
     count_of,
+    counts_against_calendar,
     refusal_member,
 )
 from sessions.series.models import SessionSeries
@@ -36,6 +37,7 @@ def render_series_result(uow: UnitOfWork, done: SeriesResult) -> Representation:
         "id": done.series_id,
         "client_id": done.client_id,
         **{one.value: count_of(done.occurrences, one) for one in OccurrenceResult},
+        **counts_against_calendar(done.occurrences),
         "occurrences": [
             {
                 **_occurrence(uow.actor.role, one, rows.get(one.session_id)),

@@ -227,6 +227,15 @@ class SeriesResultOutputSerializer(RecordSerializer):
     unchanged = serializers.IntegerField(help_text="So many were as asked already.")
     refused = serializers.IntegerField(help_text="So many could not be; each says why.")
     left = serializers.IntegerField(help_text="So many were left as they are; each says why.")
+    on_closed_days = serializers.IntegerField(
+        help_text="Of those booked or moved, so many when the facility is closed."
+    )
+    outside_working_hours = serializers.IntegerField(
+        help_text="Of those, so many when the practitioner does not work there or is absent."
+    )
+    on_public_holidays = serializers.IntegerField(
+        help_text="Of those, so many on a public holiday."
+    )
     occurrences = OccurrenceOutputSerializer(many=True, help_text="Each session, in order of time.")
 
 

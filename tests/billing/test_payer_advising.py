@@ -6,8 +6,9 @@ from datetime import date, timedelta
 from types import SimpleNamespace
 from typing import Any
 
+from billing.authorizations.domain.eligibility import PayerFacts
 from billing.payers.domain.rules import PayerRules
-from billing.visits.domain.booking_advisory import PayerFacts, advise_on_payer
+from billing.visits.domain.booking_advisory import advise_on_payer
 from practice.core.terms import Credential, SessionPart
 from sessions.booking.domain.commands import Slot
 from tests.billing.streams import (

@@ -9,6 +9,7 @@ from uuid import UUID
 
 import msgspec
 
+from billing.authorizations.domain.eligibility import NOTHING_KNOWN, PayerFacts
 from billing.authorizations.domain.state import (
     AUTHORIZATION_BALANCE,
     AuthorizationBalance,
@@ -45,10 +46,12 @@ class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
 def advise_booking(
     facts: BookingQuestion, states: States, known: AdvisoryFacts, ctx: Context
 ) -> Sequence[Reason]:
-    """Warn when no authorization covers the day, or the one that does runs out or ends soon.
+    """Warn when no authorization covers the day, or the one that it draws on runs out or ends
+    soon.
 
     No warning where the client pays for themself on that day, nor of no authorization in a
-    practice that has no payer: everyone pays there.
+    practice that has no payer: everyone pays there. A session that draws on none that covers its
+    day, since the payer pays nothing of it, takes nothing of any; nor do others like it count.
     """
     authorization_balance, day = states[AUTHORIZATION_BALANCE], facts.slot.local_start.date()
     if states[SELF_PAY].on(day):
@@ -58,8 +61,12 @@ def advise_booking(
     covering = [one for one in authorization_balance.authorizations.values() if one.covers_day(day)]
     if not covering:
         return [_outside(authorization_balance, day)]
-    authorization = _first_with_room(authorization_balance, covering)
-    booked = _booked_days(states[CALENDAR], authorization, facts.session_id) | {day.isoformat()}
+    drawn = [one for one in covering if known.payer.draws(one.payer_id, one.terms, facts.slot, day)]
+    if not drawn:
+        return []
+    authorization = _first_with_room(authorization_balance, drawn)
+    booked = _booked_days(states[CALENDAR], authorization, facts.session_id, known.payer)
+    booked |= {day.isoformat()}
     found = [
         _visits_left(authorization_balance, authorization, booked, known.settings),
         _units_left(authorization_balance, authorization),
@@ -70,10 +77,12 @@ def advise_booking(
 
 @dataclass(frozen=True, slots=True)
 class AdvisoryFacts:
-    """What was read for a booking; ``has_payers``: whether the practice has any payer in use."""
+    """What was read for a booking; ``has_payers``: whether the practice has any payer in use;
+    ``payer``: what the client's own pay for."""
 
     settings: BillingSettings
     has_payers: bool
+    payer: PayerFacts = NOTHING_KNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,17 +149,6 @@ def used_before_start(number: str, starts_on: date, days: Sequence[date]) -> lis
     return [Reason(code="used_before_start", text=text, source=SOURCE)]
 
 
-def number_of_another(number: str, *, taken: bool) -> list[Reason]:
-    """A warning where another client has the same number of the same payer."""
-    if not taken:
-        return []
-    text = (
-        f"Another client of the practice has an authorization {number} of this payer too. See "
-        "whether it was entered for the right client; one entered in error can be voided."
-    )
-    return [Reason(code="number_of_another_client", text=text, source=SOURCE)]
-
-
 def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
     """A warning where sessions are booked on days after an authorization's last day."""
     if not days:
@@ -200,15 +198,20 @@ def _first_with_room(
 
 
 def _booked_days(
-    calendar: CalendarState, authorization: AuthorizationState, moved: UUID | None
+    calendar: CalendarState,
+    authorization: AuthorizationState,
+    moved: UUID | None,
+    payer: PayerFacts,
 ) -> set[str]:
-    """Days within its period on which the client has sessions, but for the one being moved."""
+    """Days within its period on which the client has sessions that draw on it, but for the one
+    being moved."""
     return {
         one.local_date.isoformat()
         for one in calendar.sessions.values()
         if one.status in TIME_HOLDING_STATUSES
         and one.id != moved
         and authorization.covers_day(one.local_date)
+        and payer.draws(authorization.payer_id, authorization.terms, one, one.local_date)
     }
 
 

@@ -12,7 +12,7 @@ from billing.authorizations.domain.advisories import (
     running_out_reasons,
 )
 
-NOT_COVERED, RUNS_OUT = "aut", "aut-end"
+NOT_COVERED, NOTHING_PAID, RUNS_OUT = "aut", "aut-paid", "aut-end"
 
 
 def coverage_gap(

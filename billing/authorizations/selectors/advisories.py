@@ -10,6 +10,7 @@ from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.domain.threshold_advisory import ThresholdFacts, advise_of_thresholds
 from billing.authorizations.domain.unpaid import unpaid_by_authorizations
 from billing.authorizations.selectors.authorizations import billing_settings
+from billing.authorizations.selectors.eligibility import payer_facts
 from billing.payers.selectors import has_payers, payer_rules
 from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Advisory, States
@@ -32,8 +33,10 @@ ADVISE_OF_THRESHOLDS = Advisory(
 )
 
 
-def _booking_facts(_client_id: UUID, _states: States) -> AdvisoryFacts:
-    return AdvisoryFacts(billing_settings(), has_payers())
+def _booking_facts(_client_id: UUID, states: States) -> AdvisoryFacts:
+    held = states[AUTHORIZATION_BALANCE].authorizations.values()
+    payer = payer_facts({one.payer_id for one in held})
+    return AdvisoryFacts(billing_settings(), has_payers(), payer)
 
 
 ADVISE_ON_BOOKING = Advisory(

@@ -1,4 +1,4 @@
-"""What a client's authorizations have left, and how many of their days are booked already."""
+"""What a client's authorizations have left, and on how many days what is booked draws on them."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from datetime import date
 from uuid import UUID
 
 from billing.authorizations.models import Authorization
+from billing.authorizations.selectors.eligibility import draws, payer_facts
 from billing.payers.selectors import payer_names
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
@@ -20,11 +21,12 @@ def authorizations_left(client_id: UUID, day: date) -> list[CoverageLeft]:
         ).order_by("last_day", "id")
     )
     names = payer_names(held)
-    booked = set(
+    booked = list(
         Session.objects.filter(
             client_id=client_id, status__in=TIME_HOLDING_STATUSES, local_date__gte=day
-        ).values_list("local_date", flat=True)
+        ).only("local_date", "practitioner_id", "credential", "class_id")
     )
+    known = payer_facts({one.payer_id for one in held})
     return [
         CoverageLeft(
             authorization_id=one.pk,
@@ -35,7 +37,7 @@ def authorizations_left(client_id: UUID, day: date) -> list[CoverageLeft]:
             visits_left=one.visits_left,
             units_left=one.units_left,
             minutes_left=one.minutes_left,
-            days_booked=sum(one.starts_on <= other <= one.last_day for other in booked),
+            days_booked=len({other.local_date for other in booked if draws(known, one, other)}),
         )
         for one in held
     ]

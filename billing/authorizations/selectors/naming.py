@@ -10,12 +10,11 @@ from uuid import UUID
 from billing.authorizations.domain.advisories import (
     RemainingBalance,
     booked_after_end,
-    number_of_another,
     running_out_reasons,
     used_after_end,
     used_before_start,
 )
-from billing.authorizations.domain.member_ids import another_member_id
+from billing.authorizations.domain.member_ids import another_member_id, number_of_another
 from billing.authorizations.domain.yearly_thresholds import (
     ThresholdBalance,
     threshold_balances,

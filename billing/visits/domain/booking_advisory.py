@@ -6,14 +6,12 @@ count, by the rule that will calculate the visit.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationState
+from billing.authorizations.domain.eligibility import PayerFacts, Unpaid
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.domain.terms import UNCOVERED_REASON_TEXT, UncoveredReason
-from billing.payers.domain.rules import PayerRulesById
 from billing.self_pay.domain.state import SELF_PAY
-from billing.visits.domain.timed_units import Eligibility
 from practice.core.decisions import Context, States
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, SessionPart
@@ -22,22 +20,6 @@ from sessions.booking.domain.commands import BookingQuestion, Slot
 SOURCE = "the payer's rules"
 PARTLY = "work_partly_paid"
 OF_THE_PERSON = (UncoveredReason.CREDENTIAL_NOT_PAID, UncoveredReason.PRACTITIONER_NOT_AUTHORIZED)
-
-Unpaid = Mapping[SessionPart, UncoveredReason]
-
-
-@dataclass(frozen=True, slots=True)
-class PayerFacts:
-    """What was read for a booking: the rules of the client's payers, and the parts of a session
-    that each credential delivers here."""
-
-    payers: PayerRulesById
-    delivers: Mapping[Credential, tuple[SessionPart, ...]]
-
-    def kinds(self, credential: Credential) -> tuple[SessionPart, ...]:
-        """The kinds of work of a credential; measuring and talk go with any of them."""
-        delivered = self.delivers.get(credential, ())
-        return tuple(one for one in delivered if one is not SessionPart.MEASURING_AND_TALK)
 
 
 def advise_on_payer(
@@ -56,7 +38,7 @@ def advise_on_payer(
         ),
         key=lambda one: one.rank,
     )
-    found = [(one, _unpaid(one, known.payers, facts.slot, kinds)) for one in covering]
+    found = [(one, known.unpaid(one.payer_id, one.terms, facts.slot, day)) for one in covering]
     if not found or any(not unpaid for _, unpaid in found):
         return []
     authorization, unpaid = next((one for one in found if len(one[1]) < len(kinds)), found[0])
@@ -73,15 +55,6 @@ def unpaid_by_payer(
     """The warning of a booking of which the payer would pay nothing."""
     found = advise_on_payer(facts, states, known, ctx)
     return [reason for reason in found if reason.code != PARTLY]
-
-
-def _unpaid(
-    one: AuthorizationState, payers: PayerRulesById, slot: Slot, kinds: Sequence[SessionPart]
-) -> Unpaid:
-    """The kinds of work that an authorization would not count, and why."""
-    eligible = Eligibility(payers[one.payer_id].on(slot.local_start.date()), one.terms)
-    reasons = {part: eligible.uncovered_reason(slot, part)[1] for part in kinds}
-    return {part: reason for part, reason in reasons.items() if reason is not None}
 
 
 def _some(names: str, slot: Slot, unpaid: Unpaid) -> Reason:

@@ -13,6 +13,7 @@ from uuid import UUID
 
 import msgspec
 
+from billing.authorizations.domain.eligibility import Eligibility
 from billing.authorizations.domain.events import VisitCalculated
 from billing.authorizations.domain.state import AuthorizationBalance, AuthorizationState
 from billing.authorizations.domain.terms import CoverageStatus, UncoveredReason
@@ -29,7 +30,6 @@ from billing.visits.domain.counting import counted_visits
 from billing.visits.domain.expected_amounts import expected_amount_of
 from billing.visits.domain.timed_units import (
     EarnedUnits,
-    Eligibility,
     billable_units_of,
     calculate_earned_units,
 )

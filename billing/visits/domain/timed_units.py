@@ -7,8 +7,8 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from billing.authorizations.domain.eligibility import Eligibility
 from billing.authorizations.domain.events import (
-    AuthorizationTerms,
     BillableUnits,
     ExcludedMinutes,
     TreatedSession,
@@ -16,7 +16,6 @@ from billing.authorizations.domain.events import (
 from billing.authorizations.domain.terms import SharedTimeAnswer, UncoveredReason
 from billing.payers.domain.rules import PayerRules, VisitDefinition
 from billing.units.domain.units import ExpectedUnits, LostMinutes, units_of_uncertain
-from billing.visits.domain.booked_work import Work
 from billing.visits.domain.shared_time import (
     UncountedMinutes,
     in_a_group,
@@ -58,44 +57,6 @@ class EarnedUnits:
     def minutes_of(self, code: str) -> int:
         """Minutes that count for one timed code."""
         return sum(one.minutes for one in self.counted if one.code == code and one.timed)
-
-
-@dataclass(frozen=True, slots=True)
-class Eligibility:
-    """Which minutes an authorization and its payer count.
-
-    ``kept_codes`` were drawn for this visit earlier: an amendment does not take them back.
-    """
-
-    rules: PayerRules
-    terms: AuthorizationTerms
-    kept_codes: frozenset[str] = frozenset()
-
-    def uncovered_reason(
-        self, session: Work, part: SessionPart
-    ) -> tuple[str, UncoveredReason | None]:
-        """The service code of a part, and why its minutes do not count (None = they do)."""
-        code = self.rules.codes.get((part, session.credential), "")
-        if session.class_id is not None:
-            code = self.rules.group_code
-        return code, self._reason(session, code)
-
-    def uncovered_group_reason(self, session: TreatedSession) -> UncoveredReason | None:
-        """Why time with several clients at once does not count (None = it does)."""
-        return self._reason(session, self.rules.group_code)
-
-    def _reason(self, session: Work, code: str) -> UncoveredReason | None:
-        named = {line.code for line in self.terms.lines} | self.kept_codes
-        if session.credential not in self.rules.paid_credentials:
-            return UncoveredReason.CREDENTIAL_NOT_PAID
-        named_ids = self.terms.practitioner_ids
-        if named_ids and session.practitioner_id not in named_ids:
-            return UncoveredReason.PRACTITIONER_NOT_AUTHORIZED
-        if not code:
-            return UncoveredReason.NO_SERVICE_CODE
-        if self.terms.lines and code not in named:
-            return UncoveredReason.CODE_NOT_AUTHORIZED
-        return None
 
 
 def calculate_earned_units(

@@ -5,21 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from uuid import UUID
 
+from billing.authorizations.domain.eligibility import PayerFacts
 from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
-from billing.payers.selectors import payer_rules
+from billing.authorizations.selectors.eligibility import payer_facts
 from billing.self_pay.domain.state import SELF_PAY
-from billing.visits.domain.booking_advisory import PayerFacts, advise_on_payer, unpaid_by_payer
+from billing.visits.domain.booking_advisory import advise_on_payer, unpaid_by_payer
 from practice.core.decisions import Advisory, States
 from sessions.booking.domain.commands import BOOKING, UNPAID
-from sessions.session_split.selectors.settings import session_split_settings
 
 
 def _facts(_client_id: UUID, states: States) -> PayerFacts:
     held = states[AUTHORIZATION_BALANCE].authorizations.values()
-    return PayerFacts(
-        payer_rules({one.payer_id for one in held}),
-        session_split_settings()[0].delivers,
-    )
+    return payer_facts({one.payer_id for one in held})
 
 
 ADVISE_ON_PAYER = Advisory(

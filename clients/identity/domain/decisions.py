@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any, Final
 
 import msgspec
 
@@ -53,14 +54,17 @@ def register_client(
     return [ClientRegistered(details=details, doubles_shown=doubles)]
 
 
+WHOLE_LISTS: Final = ("contact_also_by", "facility_ids", "told_apart_from")
+"""The lists of values in a client's details: each is given as a whole."""
+
+
 def change_details(state: Identity, command: ChangeDetails, ctx: Context) -> Decided:
     """New details; nothing where nothing is new."""
     known = _known(state)
     before = msgspec.structs.asdict(known)
     changes = with_main_phone(before["phones"], command.changes)
-    if "phones" in command.changes and not command.was_read:
-        both = known.known_phones(), changes["phones"]
-        check_none_left_out("phones", *([one.number for one in some] for some in both))
+    if not command.was_read:
+        _check_nothing_unread_goes(known, command.changes, changes)
     for field in KINDS.keys() & changes.keys():
         changes[field] = replaced(
             field, changes[field], before[field], ctx.new_id, was_read=command.was_read
@@ -71,6 +75,19 @@ def change_details(state: Identity, command: ChangeDetails, ctx: Context) -> Dec
         return []
     check_details(details, ctx)
     return [ClientDetailsChanged(details=details, changed=tuple(changed))]
+
+
+def _check_nothing_unread_goes(
+    known: ClientDetails, asked: Mapping[str, Any], changes: Mapping[str, Any]
+) -> None:
+    """Raises Rejected 428 where a list that is given as a whole leaves out what stands."""
+    if "phones" in asked:
+        both = known.known_phones(), changes["phones"]
+        check_none_left_out("phones", *([one.number for one in some] for some in both))
+    for field in WHOLE_LISTS:
+        if field in asked:
+            stands, given = getattr(known, field), changes[field]
+            check_none_left_out(field, [str(one) for one in stands], [str(one) for one in given])
 
 
 def change_entries(

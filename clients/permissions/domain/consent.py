@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
 
 from clients.clinical.domain.facts import ClientFacts
-from clients.consent.domain.age import counted_age
+from clients.consent.domain.age import PRACTICE_POLICY, AgeOfConsent, counted_age
 from clients.consent.domain.cautions import language_warning, same_language
 from clients.consent.domain.days import ends_soon
 from clients.consent.domain.event_texts import scope_text
 from clients.consent.domain.events import NarrowedScope
+from clients.consent.domain.standing import SOURCE, against_standing, stands
 from clients.consent.domain.state import ConsentFacts
 from clients.consent.domain.terms import ConsentSigner, ConsentStatus
 from clients.health.domain.content import BodySite
@@ -28,18 +28,7 @@ from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 
-SOURCE = "the client's own touch consent"
 REGION, TECHNIQUE, NARROWED = "consent.region", "consent.technique", "consent.narrowed"
-AGE = "age of medical consent: practice policy until a row of the jurisdiction is on record"
-REASONS_WITHOUT_CONSENT = {
-    ConsentStatus.NONE: ("consent.none", "No touch consent is on record."),
-    ConsentStatus.DECLINED: ("consent.declined", "The client declined touch."),
-    ConsentStatus.WITHDRAWN: ("consent.withdrawn", "The client withdrew touch consent."),
-    ConsentStatus.SUSPENDED: (
-        "consent.suspended",
-        "Touch consent is suspended since a withdrawal said earlier: ask whether it stands.",
-    ),
-}
 
 
 def _no(code: str, text: str, *, pending: bool = False) -> PermissionFinding:
@@ -52,11 +41,11 @@ def for_session(
 ) -> Iterator[PermissionFinding]:
     """What the consent says of the day, the signer, the practitioner and its conditions."""
     consent = facts.client.consent
-    if consent.status in REASONS_WITHOUT_CONSENT:
-        yield _no(*REASONS_WITHOUT_CONSENT[consent.status])
+    age = _age(facts, settings)
+    for reason in against_standing(consent, facts.client.birth_date, facts.day, age):
+        yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+    if consent.status is not ConsentStatus.GRANTED:
         return
-    yield from _days(consent, facts.day)
-    yield from _signer(consent, facts, settings)
     if not _for_this_person(consent, facts.practitioner):
         yield _no("consent.other_person", "The touch consent is for other practitioners.")
     yield from _conditions(consent, facts)
@@ -124,23 +113,14 @@ def warnings(facts: PermissionFacts, settings: PermissionSettings) -> Iterator[R
         return
     if facts.client.birth_date is None:
         text = "The birth date is not known: whether the client consents alone is not known."
-        yield Reason(code="consent.age_unknown", text=text, source=AGE)
+        yield Reason(code="consent.age_unknown", text=text, source=PRACTICE_POLICY)
     foreign = language_warning(consent.language, facts.client.language, consent.interpreter_name)
     if foreign is not None:
         yield foreign
-    if ends_soon(facts.day, consent.until, settings.consent_warning_days):
+    standing = stands(consent, facts.client.birth_date, facts.day, _age(facts, settings))
+    if standing and ends_soon(facts.day, consent.until, settings.consent_warning_days):
         text = f"The touch consent ends on {consent.until.isoformat()}."
         yield Reason(code="consent.ends_soon", text=text, source=SOURCE)
-
-
-def _days(consent: ConsentFacts, day: date) -> Iterator[PermissionFinding]:
-    if consent.given_on is None or consent.given_on > day:
-        yield _no("consent.not_yet", "The touch consent had not been given on that day.")
-    if consent.until is None:
-        yield _no("consent.no_end", "The touch consent names no last day.")
-    elif consent.until < day:
-        ended = f"The touch consent ended on {consent.until.isoformat()}."
-        yield _no("consent.expired", ended)
 
 
 def signed_as_adult(client: ClientFacts, oldest: int) -> bool:
@@ -152,33 +132,12 @@ def signed_as_adult(client: ClientFacts, oldest: int) -> bool:
     return alone and consent.given_on >= birthday(client.birth_date, oldest)
 
 
-def _signer(
-    consent: ConsentFacts, facts: PermissionFacts, settings: PermissionSettings
-) -> Iterator[PermissionFinding]:
-    """Below the age of medical consent a guardian's consent is needed, until that birthday."""
-    if facts.client.birth_date is None:
-        return
+def _age(facts: PermissionFacts, settings: PermissionSettings) -> AgeOfConsent:
     law = facts.consent_age
-    years, source = settings.consent_age_years, AGE
-    if law is not None:
-        years, source = counted_age(law.years, years, verified=law.verified), law.source
-    of_age_on = birthday(facts.client.birth_date, years)
-    if consent.signer is ConsentSigner.GUARDIAN:
-        if facts.day >= of_age_on:
-            text = (
-                f"The guardian's consent ended on {of_age_on.isoformat()}, when the client became "
-                f"{years}: the client consents for themself now."
-            )
-            reason = Reason(code="consent.guardian_ended", text=text, source=source)
-            yield PermissionFinding(Mode.SELF_DIRECTED, reason)
-    elif not consent.adult_proof and consent.given_on and consent.given_on < of_age_on:
-        text = (
-            f"The client was below the age of medical consent ({years}) when they signed alone: "
-            "a guardian's consent is needed"
-        )
-        text += "." if facts.day < of_age_on else ", or the client's own of today."
-        reason = Reason(code="consent.minor", text=text, source=source)
-        yield PermissionFinding(Mode.SELF_DIRECTED, reason)
+    if law is None:
+        return AgeOfConsent(settings.consent_age_years, PRACTICE_POLICY)
+    years = counted_age(law.years, settings.consent_age_years, verified=law.verified)
+    return AgeOfConsent(years, law.source)
 
 
 def _for_this_person(consent: ConsentFacts, person: PractitionerFacts) -> bool:

@@ -71,22 +71,31 @@ FACILITY_CLOSED = CallSource(
 
 
 def _found(sessions: Sequence[Session]) -> Mapping[UUID, Sequence[str]]:
-    rows = Session.objects.filter(
-        pk__in=[one.pk for one in sessions], status="booked", overruled=""
-    )
+    """Those that were booked all the same say so: someone is to be there."""
+    rows = Session.objects.filter(pk__in=[one.pk for one in sessions], status="booked")
     absent = rows.filter(Exists(standing_off(Absence, "practitioner_id")))
     closed = rows.filter(Exists(standing_off(Closure, "facility_id")))
     found: dict[UUID, list[str]] = {}
     for code, ones in (("practitioner_absent", absent), ("facility_closed", closed)):
-        for pk in ones.values_list("pk", flat=True):
-            found.setdefault(pk, []).append(code)
+        for pk, overruled in ones.values_list("pk", "overruled"):
+            found.setdefault(pk, []).append(ALL_THE_SAME[code] if overruled else code)
     return found
 
+
+ALL_THE_SAME = {"practitioner_absent": "absent_overruled", "facility_closed": "closed_overruled"}
+"""The same of a session that somebody booked all the same."""
 
 ABSENCE_GAPS = GapSource(
     {
         "practitioner_absent": "The practitioner is absent then: move it, or call the client.",
         "facility_closed": "The facility is closed then: move it, or call the client.",
+        "absent_overruled": (
+            "The practitioner is recorded absent then, and it was booked all the same: see that"
+            " they come."
+        ),
+        "closed_overruled": (
+            "The facility is closed then, and it was booked all the same: see that it opens."
+        ),
     },
     _found,
 )

@@ -24,7 +24,10 @@ from sessions.calendar.domain.session_state import (
 )
 from sessions.calendar.domain.terms import CancelledBy, CorrectedStatus, PermissionsSnapshot
 
-MOVE_THAT_FIRST = "Move or cancel that session first, or book this client another time."
+MOVE_THAT_FIRST = (
+    "A correction moves nothing. Move or cancel that session first, or book this client another"
+    " time: POST /sessions."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,8 +173,9 @@ def _check_correctable(
     if said and not facts.may_evaluate:
         raise Rejected(
             "red_flag_stands",
-            "What was answered in this session waits for a practitioner who may evaluate; only"
-            " one of them takes it back.",
+            "What was answered in this session waits for a practitioner who may evaluate. If it is"
+            " a slip, one of them sends this correction; else they look and say what was found:"
+            f" POST /sessions/{session.id}/red-flag-clearance, or words-review for free words.",
         )
 
 

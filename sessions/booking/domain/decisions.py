@@ -20,6 +20,7 @@ from sessions.booking.domain.commands import (
     Slot,
 )
 from sessions.booking.domain.hours import check_open, overruled_warnings
+from sessions.booking.domain.late_entry import contradicted
 from sessions.booking.domain.narrowed_by_move import flags_of_move, narrowed_by_move
 from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.undoing import check_same_cancellation, undone_by
@@ -84,8 +85,8 @@ def decide_book_late(
 ) -> Decided:
     """Enter a session that took place already, dated when it did.
 
-    What happened is never refused: an overlap is kept and named, and a practitioner
-    against the preference is among the reasons. Only times that cannot be are 400.
+    What happened is never refused: an overlap is kept and named, and what it contradicts is
+    warned of. Only times that cannot be are 400.
     """
     slot = facts.slot
     check_requested_mode(command.requested_mode)
@@ -93,7 +94,7 @@ def decide_book_late(
     check_took_place(slot, facts.settings, ctx)
     if facts.class_places is not None:
         check_late_place(facts.class_places, command.requested_mode)
-    booked = _booking(facts, command, late_entry=True)
+    booked = _booking(facts, command)
     events = [DatedEvent(booked, slot.starts_at)]
     if command.attendance is Attendance.NO_SHOW:
         no_show = SessionMarkedNoShow(session_id=booked.session_id)
@@ -216,14 +217,15 @@ def _booking(
     facts: BookingFacts,
     command: BookSession | EnterLateSession,
     *,
-    late_entry: bool = False,
     overruled: str = "",
 ) -> SessionBooked:
     slot = facts.slot
-    if late_entry:
-        warnings = (*facts.warnings, *facts.closed, *facts.preference.against)
-    else:
-        warnings = (*facts.warnings, *overruled_warnings(facts, overruled))
+    late_entry = isinstance(command, EnterLateSession)
+    more = (
+        contradicted(command, facts)
+        if isinstance(command, EnterLateSession)
+        else overruled_warnings(facts, overruled)
+    )
     return SessionBooked(
         session_id=facts.session_id,
         practitioner_id=slot.practitioner_id,
@@ -241,7 +243,7 @@ def _booking(
         ),
         permissions=facts.permissions,
         exception_id=facts.preference.exception_id,
-        warnings=warnings,
+        warnings=(*facts.warnings, *more),
         overruled=overruled,
         overlaps=tuple(sorted({conflict.session_id for conflict in facts.conflicts}))
         if late_entry

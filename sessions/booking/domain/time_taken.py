@@ -11,9 +11,11 @@ from sessions.booking.domain.commands import (
     SchedulingConflict,
 )
 
+CHOOSE_ANOTHER = "Choose another time."
+
 
 def time_taken_error(
-    conflicts: Sequence[SchedulingConflict], zone: str, todo: str = "Choose another time."
+    conflicts: Sequence[SchedulingConflict], zone: str, todo: str = CHOOSE_ANOTHER
 ) -> Rejected:
     """The refusal of a time that is taken, naming which of practitioner, room and client.
 

@@ -61,7 +61,8 @@ def _told(rows: Sequence[Session], _now: datetime) -> list[str]:
 
 
 def _what(row: Session) -> str:
-    codes = {one["code"] for one in row.flag_reasons}
+    planned = row.reasons if row.mode == Mode.NOT_TODAY else []
+    codes = {one["code"] for one in (*row.flag_reasons, *planned)}
     found = next((text for code, text in CANNOT_BE_HELD.items() if code in codes), None)
     if found is not None:
         return found.format(
@@ -70,7 +71,9 @@ def _what(row: Session) -> str:
         )
     left = EXTENT_WORDS[HandsOnExtent(row.hands_on)]
     if row.flag_cause == BY_MOVE:
-        return f"narrowed when it was moved: {left} now."
+        if any(one["was"] == Mode.HANDS_ON for one in row.narrowed):
+            return f"narrowed when it was moved: {left} now."
+        return "was planned without hands-on work, and less can be done in it since it was moved."
     at_first = {row.planned_mode, *(group["was"] for group in row.narrowed)}
     if Mode.HANDS_ON in at_first:
         return f"narrowed since it was planned: {left} now."

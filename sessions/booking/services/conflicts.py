@@ -21,7 +21,8 @@ from practice.people_and_places.selectors.kept import colleagues_at, place_get
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
 from sessions.booking.domain.neighbours import Neighbour
-from sessions.booking.domain.time_taken import time_taken_error
+from sessions.booking.domain.rooms import RoomUse
+from sessions.booking.domain.time_taken import CHOOSE_ANOTHER, time_taken_error
 from sessions.booking.services.places import SlotPlace
 from sessions.calendar.domain.class_places import together
 from sessions.calendar.domain.held_time import LONGEST_BUFFER, NO_BUFFERS, Buffers
@@ -120,6 +121,16 @@ def near_sessions(slot: Slot, session_id: UUID | None) -> list[Neighbour]:
     ]
 
 
+def room_uses(slot: Slot, session_id: UUID) -> list[RoomUse]:
+    """The rooms of a slot's facility as other sessions and classes hold them then; the places in a
+    class hold its one room."""
+    begin, end, there = slot.starts_at, slot.ends_at, Q(facility_id=slot.facility_id)
+    alone = holding_time(begin, end).filter(there, class_id=None).exclude(pk=session_id)
+    classes = classes_holding(begin, end).filter(there)
+    columns = ("room_id", "starts_at", "ends_at")
+    return [RoomUse(*one) for rows in (alone, classes) for one in rows.values_list(*columns)]
+
+
 def _places_of(slot: Slot) -> Q:
     """What holds the slot's practitioner, or its room where it has one."""
     same = Q(practitioner_id=slot.practitioner_id)
@@ -153,8 +164,9 @@ def _conflicts_of(
 
 
 @contextmanager
-def conflicts_refused(slot: Slot, session_id: UUID) -> Iterator[None]:
-    """Turn the refusal of the database's own guard into the refusal of a taken time."""
+def conflicts_refused(slot: Slot, session_id: UUID, todo: str = CHOOSE_ANOTHER) -> Iterator[None]:
+    """Turn the refusal of the database's own guard into the refusal of a taken time, which says
+    what is to be done."""
     try:
         yield
     except IntegrityError as error:
@@ -167,4 +179,5 @@ def conflicts_refused(slot: Slot, session_id: UUID) -> Iterator[None]:
                 for kind in taken
             ],
             slot.zone,
+            todo,
         ) from error

@@ -13,6 +13,7 @@ from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.booking.domain.commands import Slot
 from sessions.booking.domain.corrections import (
+    MOVE_THAT_FIRST,
     CorrectionFacts,
     CorrectSession,
     EnterSessionInError,
@@ -41,7 +42,7 @@ def session_correct(
 def correct_session(uow: UnitOfWork, row: Session, correction: CorrectSession) -> Outcome:
     """The same of a session whose client is locked; locks its practitioner and its room."""
     session, facts = _facts(uow, row)
-    with conflicts_refused(_slot(session), row.id):
+    with conflicts_refused(_slot(session), row.id, MOVE_THAT_FIRST):
         return uow.execute(
             row.client_id,
             SLICES,

@@ -28,11 +28,18 @@ from sessions.booking.domain.commands import (
     PreferenceFinding,
     Slot,
 )
+from sessions.booking.domain.far_ahead import far_ahead_warnings
 from sessions.booking.domain.hours import closed_reasons, hours_warnings
 from sessions.booking.domain.neighbours import buffer_warnings, travel_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
+from sessions.booking.domain.rooms import no_room_left
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
-from sessions.booking.services.conflicts import find_conflicts, named_conflicts, near_sessions
+from sessions.booking.services.conflicts import (
+    find_conflicts,
+    named_conflicts,
+    near_sessions,
+    room_uses,
+)
 from sessions.calendar.domain.class_places import over_full
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, buffers_of
@@ -128,13 +135,23 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
     warnings: list[Reason] = [
         *hours_warnings(slot, hours),
         *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
+        *far_ahead_warnings(slot, uow.now, facts.settings.far_ahead_months),
         *_kind_warnings(facts),
+        *_room_warnings(slot, facts.session_id),
         *near_warnings(slot, facts.session_id, buffers_of(facts.kind)),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
     ]
     conflicts = named_conflicts(uow.actor, facts.conflicts)
     return replace(facts, warnings=tuple(warnings), conflicts=conflicts)
+
+
+def _room_warnings(slot: Slot, session_id: UUID) -> list[Reason]:
+    """A place in a class is in the class's room; a named room is free, or booking refuses it."""
+    rooms = {one.pk for one in rooms_in_use(slot.facility_id)}
+    if slot.room_id is not None or slot.class_id is not None or not rooms:
+        return []
+    return no_room_left(slot, rooms, room_uses(slot, session_id))
 
 
 def near_warnings(

@@ -12,7 +12,7 @@ class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
     ``closed_days`` close every facility, with ``closes_on_public_holidays`` also those of its
     jurisdiction. ``absence_sessions_shown``: so many are shown at once with their stand-ins.
     ``no_show_warning``: after so many no-shows within ``no_show_days`` a booking is warned of
-    them; 0: never."""
+    them; 0: never. ``far_ahead_months``: a session more calendar months ahead is warned of."""
 
     shortest_session_minutes: int
     longest_session_minutes: int
@@ -31,3 +31,4 @@ class CalendarSettings(msgspec.Struct, frozen=True, kw_only=True):
     no_show_warning: int
     closes_on_public_holidays: bool
     absence_sessions_shown: int
+    far_ahead_months: int

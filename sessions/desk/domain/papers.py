@@ -10,17 +10,26 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from clients.consent.domain.days import counts_on, ends_soon
+from clients.consent.domain.age import AgeOfConsent
+from clients.consent.domain.days import ends_soon
+from clients.consent.domain.standing import Consenting, stands, who_consents, who_renews
+from clients.consent.domain.state import ConsentFacts
 from practice.core.reasons import GENERAL_HEALTH_REASON, Audience, Reason
 
 CONSENT, CONSENT_ENDS, NO_HISTORY, REVIEW = "con", "con-end", "hist", "rev"
 CLEARANCE, ANEW, RULE, HEALTH = "clr", "anew", "rule", "hlth"
 INTERPRETER, SUPPORT = "int", "sup"
 
+OF_MINOR = {CONSENT: "con-g", CONSENT_ENDS: "con-end-g", NO_HISTORY: "hist-g"}
+"""The same where a guardian is asked in the client's place."""
+
 TEXTS = {
     CONSENT: "No touch consent covers it: ask the client.",
+    OF_MINOR[CONSENT]: "No touch consent covers it: ask the guardian.",
     CONSENT_ENDS: "The touch consent ends soon: ask the client.",
+    OF_MINOR[CONSENT_ENDS]: "The touch consent ends soon: ask the guardian.",
     NO_HISTORY: "No health history: ask the client.",
+    OF_MINOR[NO_HISTORY]: "No health history: ask the guardian.",
     REVIEW: "Health history to review: ask the practitioner.",
     CLEARANCE: "A clearance is missing: ask the surgeon or physician.",
     ANEW: "A paper came since it was planned: plan it anew.",
@@ -40,27 +49,29 @@ OF_THE_DAY = ("arrival.", "stop", "red_flag.")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
     """A session as it was last evaluated: on which local day it is, when that was, how much
-    is by hand (``all_by_hand``) and what stands against the rest."""
+    is by hand (``all_by_hand``) and what stands against the rest. ``age``: from which the client
+    consents alone there."""
 
     day: date
     evaluated_at: datetime | None
     all_by_hand: bool
+    age: AgeOfConsent
     reasons: tuple[Reason, ...] = ()
+
+
+NO_CONSENT = ConsentFacts()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnRecord:
-    """What is on record of a client now: touch consent as it stands, when it was recorded and
-    what it asks for, the health history, and when a clearance was filed last;
+    """What is on record of a client now: touch consent as it stands and when it was recorded, the
+    health history, and when a clearance was filed last;
     ``interpreter_needed`` by the client's own details, whatever the consent asks for."""
 
-    consent_status: str = ""
-    given_on: date | None = None
-    until: date | None = None
+    birth_date: date | None = None
+    consent: ConsentFacts = NO_CONSENT
     consent_recorded_at: datetime | None = None
-    interpreter: bool = False
     interpreter_needed: bool = False
-    support_person: bool = False
     has_history: bool = False
     reports_waiting: bool = False
     reviewed_at: datetime | None = None
@@ -74,9 +85,11 @@ def record_gaps(planned: Planned, known: OnRecord, warning_days: int) -> list[st
 
 
 def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str]:
-    yield from _consent(planned, known, warning_days)
+    asked = who_consents(known.consent, known.birth_date, planned.day, planned.age)
+    no_history = _of(NO_HISTORY, asked)
+    yield from _consent(planned, known, asked, warning_days)
     if known.reviewed_at is None or known.reports_waiting:
-        yield REVIEW if known.has_history else NO_HISTORY
+        yield REVIEW if known.has_history else no_history
     if planned.all_by_hand:
         return
     for reason in planned.reasons:
@@ -84,7 +97,7 @@ def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str
             continue
         if reason.code.startswith("history.") or reason.code.endswith("not_asked"):
             reviewed_since = _since(known.reviewed_at, planned)
-            yield ANEW if reviewed_since else REVIEW if known.has_history else NO_HISTORY
+            yield ANEW if reviewed_since else REVIEW if known.has_history else no_history
         elif reason.audience is Audience.EVERYONE:
             yield RULE
         elif reason.code.endswith("no_clearance"):
@@ -93,18 +106,25 @@ def _found(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str
             yield HEALTH
 
 
-def _consent(planned: Planned, known: OnRecord, warning_days: int) -> Iterator[str]:
-    counts = counts_on(planned.day, known.consent_status, known.given_on, known.until)
+def _consent(
+    planned: Planned, known: OnRecord, asked: Consenting, warning_days: int
+) -> Iterator[str]:
+    consent = known.consent
+    counts = stands(consent, known.birth_date, planned.day, planned.age)
     if not counts:
-        yield CONSENT
+        yield _of(CONSENT, asked)
     elif _names(planned, "consent."):
-        yield ANEW if _since(known.consent_recorded_at, planned) else CONSENT
-    if counts and known.until and ends_soon(planned.day, known.until, warning_days):
-        yield CONSENT_ENDS
-    if known.interpreter_needed or (counts and known.interpreter):
+        yield ANEW if _since(known.consent_recorded_at, planned) else _of(CONSENT, asked)
+    if counts and consent.until and ends_soon(planned.day, consent.until, warning_days):
+        yield _of(CONSENT_ENDS, who_renews(consent, known.birth_date, planned.age))
+    if known.interpreter_needed or (counts and consent.interpreter):
         yield INTERPRETER
-    if counts and known.support_person:
+    if counts and consent.support_person:
         yield SUPPORT
+
+
+def _of(code: str, asked: Consenting) -> str:
+    return OF_MINOR[code] if asked is Consenting.GUARDIAN else code
 
 
 def _names(planned: Planned, prefix: str) -> bool:

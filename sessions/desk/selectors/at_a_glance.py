@@ -10,11 +10,13 @@ import msgspec
 
 from clients.calls.rendering import with_callers
 from clients.calls.selectors import call_rows, calls_of
-from clients.consent.domain.days import counts_on
 from clients.consent.domain.ledger import ConsentLedger
-from clients.consent.selectors import consent_of
+from clients.consent.domain.standing import stands
+from clients.consent.domain.state import consent_facts
+from clients.consent.selectors import Signing, ages_for, consent_of
 from clients.identity.display_names import with_display_names
 from clients.identity.domain.unsuitable import unsuitable_texts
+from clients.identity.models import Client
 from clients.identity.selectors import client_details_row
 from clients.permissions.domain.results import HandsOnExtent
 from clients.permissions.domain.settings import PermissionSettings
@@ -56,7 +58,7 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
     gaps = gaps_of(visits)
     codes = {code for found in gaps.values() for code in found}
     if not visits:
-        codes = set(_nothing_booked(client_id, now, client.zone))
+        codes = set(_nothing_booked(client, now))
     return {
         "client_id": client_id,
         "contact": {
@@ -69,7 +71,7 @@ def at_a_glance(actor: Actor, client_id: UUID, now: datetime) -> dict[str, Any]:
             "language": client.language,
             "their_time": f"{now.astimezone(zone_named(client.zone)):%H:%M}",
         },
-        "consent": _consent(client_id, today),
+        "consent": _consent(client, today),
         "missing": texts_of(codes),
         "next_visits": [_visit(row, gaps.get(row.pk, [])) for row in visits],
         "rhythm": client_rhythm(client_id, client.planned_sessions_per_week, today, now),
@@ -89,18 +91,25 @@ def _next_visits(client_id: UUID, now: datetime) -> list[Session]:
     return with_display_names(ahead.order_by("starts_at", "id")[:VISITS])
 
 
-def _nothing_booked(client_id: UUID, now: datetime, zone: str) -> list[str]:
+def _nothing_booked(client: Client, now: datetime) -> list[str]:
     """What would be missing today."""
     settings, _ = settings_group("permissions", PermissionSettings)
-    planned = Planned(day=local_day(now, zone), evaluated_at=now, all_by_hand=False)
-    return record_gaps(planned, on_record({client_id})[client_id], settings.consent_warning_days)
+    today, known = local_day(now, client.zone), on_record({client.pk})[client.pk]
+    signing = Signing(known.consent, known.birth_date)
+    age = ages_for({client.pk: signing}, today)[client.pk]
+    planned = Planned(day=today, evaluated_at=now, all_by_hand=False, age=age)
+    return record_gaps(planned, known, settings.consent_warning_days)
 
 
-def _consent(client_id: UUID, today: date) -> dict[str, Any]:
-    row = consent_of(client_id)
+def _consent(client: Client, today: date) -> dict[str, Any]:
+    row = consent_of(client.pk)
     ledger = msgspec.convert(row.ledger, ConsentLedger) if row else ConsentLedger()
-    stands = row is not None and counts_on(today, row.status, row.given_on, row.until)
-    return {"stands": stands, "sentence": consent_sentence(ledger, today)}
+    signing = Signing(consent_facts(ledger), client.birth_date)
+    age = ages_for({client.pk: signing}, today)[client.pk]
+    return {
+        "stands": stands(*signing, today, age),
+        "sentence": consent_sentence(ledger, client.birth_date, today, age),
+    }
 
 
 def _followed_up(row: Any) -> dict[str, Any]:

@@ -10,11 +10,13 @@ from django.db.models import Exists, OuterRef, QuerySet
 from clients.calls.hooks import CallSource
 from clients.consent.domain.terms import ConsentStatus
 from clients.consent.models import Consent
+from clients.consent.selectors import ages_for, signing_of
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.localtime import local_day
 from practice.policy.selectors import settings_group
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import zone_of
+from sessions.desk.domain.consent_sentence import consent_ending_sentence
 
 
 def _ending(now: datetime) -> QuerySet[Consent]:
@@ -34,8 +36,11 @@ def _ending(now: datetime) -> QuerySet[Consent]:
     )
 
 
-def _told(rows: Sequence[Consent], _now: datetime) -> list[str]:
-    return [f"The touch consent ends on {row.until}." for row in rows]
+def _told(rows: Sequence[Consent], now: datetime) -> list[str]:
+    """That it ends and who is asked for the next; or that it does not stand, and why."""
+    today, people = local_day(now, zone_of(None)), signing_of(rows)
+    ages = ages_for(people, today)
+    return [consent_ending_sentence(*people[row.pk], today, ages[row.pk]) for row in rows]
 
 
 CONSENT_ENDING = CallSource(

@@ -10,7 +10,12 @@ from uuid import UUID
 import msgspec
 from django.db.models import Max
 
+from clients.consent.domain.age import AgeOfConsent
+from clients.consent.domain.ledger import ConsentLedger
+from clients.consent.domain.standing import age_matters
+from clients.consent.domain.state import consent_facts
 from clients.consent.models import Consent
+from clients.consent.selectors import AgesOfConsent
 from clients.health.models import HealthHistory
 from clients.identity.models import Client
 from clients.orders.domain.terms import OrderKind
@@ -18,6 +23,8 @@ from clients.orders.models import Order
 from clients.permissions.domain.results import HandsOnExtent
 from clients.permissions.domain.settings import PermissionSettings
 from practice.core.reasons import Reason
+from practice.law.models import HIGHEST_CONSENT_AGE
+from practice.people_and_places.selectors.kept import places
 from practice.policy.selectors import settings_group
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.gaps import GapSource
@@ -37,14 +44,10 @@ def on_record(client_ids: set[UUID]) -> dict[UUID, OnRecord]:
     consents = Consent.objects.filter(pk__in=client_ids)
     histories = HealthHistory.objects.filter(pk__in=client_ids)
     found: dict[UUID, dict[str, Any]] = {one: {} for one in client_ids}
-    for consent in consents.defer("ledger", "sites", "techniques"):
-        found[consent.pk] |= {
-            "consent_status": consent.status,
-            "given_on": consent.given_on,
-            "until": consent.until,
-            "consent_recorded_at": consent.recorded_at,
-            "interpreter": consent.interpreter,
-            "support_person": consent.support_person,
+    for key, recorded_at, ledger in consents.values_list("pk", "recorded_at", "ledger"):
+        found[key] |= {
+            "consent": consent_facts(msgspec.convert(ledger, ConsentLedger)),
+            "consent_recorded_at": recorded_at,
         }
     for key, reviewed_at, reports in histories.values_list("pk", "reviewed_at", "reports"):
         found[key] |= {
@@ -52,9 +55,9 @@ def on_record(client_ids: set[UUID]) -> dict[UUID, OnRecord]:
             "reviewed_at": reviewed_at,
             "reports_waiting": bool(reports),
         }
-    needing = Client.objects.filter(pk__in=client_ids, interpreter_needed=True)
-    for key in needing.values_list("pk", flat=True):
-        found[key]["interpreter_needed"] = True
+    people = Client.objects.filter(pk__in=client_ids)
+    for key, needed, born in people.values_list("pk", "interpreter_needed", "birth_date"):
+        found[key] |= {"interpreter_needed": needed, "birth_date": born}
     for key, filed_at in _clearances(client_ids):
         found[key]["clearance_filed_at"] = filed_at
     return {key: OnRecord(**known) for key, known in found.items()}
@@ -68,15 +71,23 @@ def _clearances(client_ids: set[UUID]) -> Iterator[tuple[UUID, datetime]]:
     yield from standing.order_by().values_list("client_id").annotate(Max("filed_at"))
 
 
+def _age_there(ages: AgesOfConsent, row: Session, known: OnRecord) -> AgeOfConsent:
+    """The age of consent where the session is, asked for whom it can concern."""
+    concerned = age_matters(known.consent, known.birth_date, row.local_date, HIGHEST_CONSENT_AGE)
+    place = places().get(row.facility_id) if concerned else None
+    return ages.own if place is None else ages.at(place.jurisdiction, row.local_date)
+
+
 def _record_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
     settings, _ = settings_group("permissions", PermissionSettings)
-    known = on_record({row.client_id for row in sessions})
+    known, ages = on_record({row.client_id for row in sessions}), AgesOfConsent()
     return {
         row.pk: record_gaps(
             Planned(
                 day=row.local_date,
                 evaluated_at=row.evaluated_at,
                 all_by_hand=row.hands_on == HandsOnExtent.ALL,
+                age=_age_there(ages, row, known[row.client_id]),
                 reasons=reasons_against(row),
             ),
             known[row.client_id],

@@ -50,7 +50,9 @@ class ContactOutputSerializer(RecordSerializer):
 class ConsentAtAGlanceOutputSerializer(RecordSerializer):
     """Touch consent in a sentence."""
 
-    stands = serializers.BooleanField(help_text="Whether it counts today.")
+    stands = serializers.BooleanField(
+        help_text="Whether it stands today, by the judgement of permissions."
+    )
     sentence = serializers.CharField(help_text="What stands, until when; or why nothing does.")
 
 
@@ -105,7 +107,8 @@ class CoverageLeftOutputSerializer(RecordSerializer):
     units_left = serializers.IntegerField(allow_null=True, help_text="Units left, e.g. 16.")
     minutes_left = serializers.IntegerField(allow_null=True, help_text="Minutes left, e.g. 240.")
     days_booked = serializers.IntegerField(
-        help_text="Days within it on which sessions are booked; they are among what is left."
+        help_text="Days within it on which sessions are booked that draw on it; they are among"
+        " what is left."
     )
 
 

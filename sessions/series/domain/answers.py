@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -29,6 +29,7 @@ class OccurrenceResult(StrEnum):
 class Occurrence:
     """One session of a series: when it was to be (for a move: to go), and what became of it.
 
+    ``closed``: why the place is closed or the practitioner absent then, which somebody overruled.
     ``refusal`` is what booking refused it with; ``left_because`` why it was not touched.
     """
 
@@ -37,6 +38,7 @@ class Occurrence:
     zone: str
     session_id: UUID | None = None
     warnings: tuple[Reason, ...] = ()
+    closed: tuple[Reason, ...] = ()
     refusal: Rejected | None = None
     left_because: str = ""
 
@@ -44,6 +46,27 @@ class Occurrence:
 def count_of(found: Sequence[Occurrence], result: OccurrenceResult) -> int:
     """How many of them came to one result."""
     return sum(one.result is result for one in found)
+
+
+AGAINST_THE_CALENDAR: Final[Mapping[str, frozenset[str]]] = {
+    "on_closed_days": frozenset(
+        {"closed_day", "public_holiday", "closed_for_a_time", "facility_closed"}
+    ),
+    "outside_working_hours": frozenset({"outside_working_hours", "practitioner_absent"}),
+    "on_public_holidays": frozenset({"public_holiday", "on_public_holiday"}),
+}
+"""What of a series is to be looked at again, by the codes of what was warned of or overruled."""
+
+
+def counts_against_calendar(found: Sequence[Occurrence]) -> dict[str, int]:
+    """How many of those that stand were booked or moved to when the facility is closed, the
+    practitioner does not work, or a public holiday is; one may count in each."""
+    made = [one for one in found if one.result in (OccurrenceResult.BOOKED, OccurrenceResult.MOVED)]
+    said = [{reason.code for reason in (*one.warnings, *one.closed)} for one in made]
+    return {
+        name: sum(bool(codes & these) for these in said)
+        for name, codes in AGAINST_THE_CALENDAR.items()
+    }
 
 
 def require_any(

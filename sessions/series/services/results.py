@@ -46,4 +46,5 @@ def written(uow: UnitOfWork, decided: DecidedSession, result: OccurrenceResult) 
         zone=slot.zone,
         session_id=decided.facts.session_id,
         warnings=decided.facts.warnings,
+        closed=decided.facts.closed,
     )

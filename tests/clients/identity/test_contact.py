@@ -98,6 +98,34 @@ def test_billing_sees_the_times_without_their_reason(built: Built, desk: Api) ->
     assert (one["weekday"], one["reason"]) == (2, "")
 
 
+def test_what_stands_in_a_list_is_left_out_only_by_who_has_read_it(
+    built: Built, desk: Api, owner: Api
+) -> None:
+    """Another device may have added it since: ways to reach the client, where they are known, and
+    whom they are not."""
+    other = registered(desk)["id"]
+    here, there = str(built.east.pk), str(built.west.pk)
+    made = registered(owner, contact_by="mail", facility_ids=[here])
+    path = f"clients/{made['id']}"
+    whole = {
+        "contact_also_by": ["phone", "text"],
+        "facility_ids": [here, there],
+        "told_apart_from": [other],
+    }
+    less = {"contact_also_by": ["text"], "facility_ids": [there], "told_apart_from": []}
+    gone = {"contact_also_by": ["phone"], "facility_ids": [here], "told_apart_from": [other]}
+    version = ok(owner.patch(path, whole))["version"]
+    for field, left in less.items():
+        ok(owner.patch(path, {field: whole[field][::-1]}))
+        problem = refused(owner.patch(path, {field: left}), 428, "version_required")
+        assert problem["left_out"] == gone[field]
+        assert problem["errors"][0]["field"] == field
+    assert owner.patch(path, less, match=version).status_code == 412
+    version = ok(owner.get(path))["version"]
+    changed = ok(owner.patch(path, less, match=version))
+    assert {field: changed[field] for field in less} == less
+
+
 @pytest.mark.parametrize(
     ("change", "phone", "phones"),
     [

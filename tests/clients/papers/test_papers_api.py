@@ -61,6 +61,15 @@ def ask(api: Api, client: UUID | str, body: dict[str, Any] = CLEARANCE) -> dict[
     return made
 
 
+def test_whom_it_was_asked_of_is_an_object_and_the_refusal_shows_it(
+    built: Built, desk: Api
+) -> None:
+    wrong = {"kind": "clearance", "asked_of": "surgeon"}
+    problem = refused(desk.post(f"clients/{open_client(built)}/papers", wrong), 400, "invalid")
+    assert problem["errors"][0]["field"] == "asked_of"
+    assert "with name, role and perhaps phone" in problem["errors"][0]["detail"]
+
+
 def test_a_refused_clearance_narrows_at_once_and_until_it_is_lifted(
     built: Built, desk: Api, therapist: Api
 ) -> None:

@@ -126,3 +126,9 @@ def test_an_unknown_birth_date_warns_and_closes_nothing() -> None:
     permissions = g.evaluated(g.facts(birth_date=None))
     assert permissions.mode is Mode.HANDS_ON
     assert "consent.age_unknown" in {one.code for one in permissions.warnings}
+
+
+@pytest.mark.parametrize(("born", "ends"), [(date(2008, 1, 1), True), (date(2008, 1, 2), False)])
+def test_a_consent_that_does_not_stand_is_not_said_to_end(born: date, ends: bool) -> None:
+    permissions = g.evaluated(of(ConsentSigner.CLIENT, born, until=g.facts().day))
+    assert ("consent.ends_soon" in [one.code for one in permissions.warnings]) is ends

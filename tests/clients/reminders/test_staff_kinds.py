@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
+from dateutil.relativedelta import relativedelta
 from msgspec import structs
 
 from clients.consent.domain.events import ConsentRecorded, ConsentWithdrawn
@@ -14,6 +15,8 @@ from clients.consent.reminders import CONSENT_EXPIRING
 from clients.reminders.domain.kinds import Question, Wanted
 from clients.reminders.domain.rules import ClientRule
 from clients.identity.domain.contact import ContactBy
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.identity.selectors import client_details_row
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
@@ -97,6 +100,24 @@ def test_a_consent_that_ends_is_told_to_the_desk(built: Built) -> None:
     tick(on_day(80))
     (row,) = of_kind("consent_expiring")
     assert (row.addressee, row.status, row.client_id) == ("desk", "listed", client_id)
+
+
+@pytest.mark.parametrize("years", [17, 18])
+def test_a_consent_that_never_stood_is_not_told_of(built: Built, years: int) -> None:
+    """Ruling 56: who signed alone as a minor; an adult's ends, and is told."""
+    client_id = open_client(built)
+    tell(built, client_id, until(100))
+    signed = clock.now().date() - timedelta(days=30)
+    row = client_details_row(client_id)
+    details = ClientDetails(
+        given_name=row.given_name,
+        birth_date=signed - relativedelta(years=years),
+        zone=row.zone,
+        facility_ids=(built.east.pk,),
+    )
+    tell(built, client_id, ClientDetailsChanged(details=details))
+    tick(on_day(90))
+    assert len(of_kind("consent_expiring")) == years - 17
 
 
 @pytest.mark.parametrize("what", ["renewed", "withdrawn"])

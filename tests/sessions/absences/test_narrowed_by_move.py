@@ -7,13 +7,14 @@ from typing import Any
 
 import pytest
 
+from clients.consent.domain.events import ConsentWithdrawn
 from practice.clock import clock
-from practice.core.terms import Credential, Role
+from practice.core.terms import Credential, Gender, Role
 from sessions.calendar.models import Session
 from tests.builders import Built, ok
 from tests.sessions.absences.http import DAY, booked, move_all, olga, recorded, to_call
 from tests.sessions.booking.http import key
-from tests.sessions.people import open_client
+from tests.sessions.people import open_client, prefers, tell
 from tests.sessions.series.http import NOW, held_practice
 
 pytestmark = pytest.mark.django_db
@@ -62,6 +63,46 @@ def test_a_move_to_someone_who_may_not_by_hand_says_so_and_why(built: Built) -> 
     assert (
         text == f"The session on {DAY} at 10:00 narrowed when it was moved: nothing hands-on now."
     )
+
+
+def test_what_was_never_by_hand_is_not_called_narrowed_by_its_move(built: Built) -> None:
+    """Rebooked by a move to where nothing at all can be done: no hands-on work was lost."""
+    session = booked(built, open_client(built), requested_mode="self_directed")
+    row = Session.objects.get(pk=session)
+    groups = [{"was": "self_directed", "mode": "not_today", "reasons": [], "of": []}]
+    Session.objects.filter(pk=session).update(
+        flagged=True,
+        flagged_at=row.evaluated_at,
+        flag_cause="session.moved",
+        narrowed=groups,
+    )
+    (text,) = called(built)
+    assert text.endswith(
+        "was planned without hands-on work, and less can be done in it since it was moved."
+    )
+
+
+def test_whom_the_client_prefers_not_is_said_in_the_reasons_of_the_plan(built: Built) -> None:
+    session = booked(built, open_client(built))
+    prefers_not = [{"code": "preference.all_work", "text": "Prefers a man.", "source": "a test"}]
+    row = Session.objects.filter(pk=session)
+    flagged = {"flagged": True, "flagged_at": row.get().evaluated_at}
+    row.update(**flagged, mode="not_today", reasons=prefers_not)
+    (text,) = called(built)
+    assert "may not be held with Paula, by the client's own preference" in text
+    row.update(mode="self_directed")
+    assert "may not be held" not in called(built)[0]
+
+
+def test_whom_the_client_prefers_not_is_said_though_another_flag_came_first(built: Built) -> None:
+    """A session that may not be held with the practitioner is to be rebooked, whatever else."""
+    client = open_client(built)
+    booked(built, client)
+    tell(built, client, ConsentWithdrawn(consent_id=None))
+    tell(built, client, prefers(gender=Gender.MAN))
+    (text,) = called(built)
+    assert "may not be held with Paula, by the client's own preference" in text
+    assert "narrowed" not in text
 
 
 def test_a_move_that_narrows_nothing_says_nothing(built: Built) -> None:

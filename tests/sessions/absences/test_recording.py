@@ -96,6 +96,18 @@ def test_a_reason_overrules_an_absence_and_is_kept_and_shown(built: Built) -> No
     assert met(built, absence) == []
 
 
+def test_the_day_sheet_says_that_who_is_to_come_is_recorded_absent(built: Built) -> None:
+    """Overruled onto the absent day: it stands on the sheet, and someone sees that they come."""
+    recorded(built)
+    made = ok(ask(built, TEN, overrule="Comes in for this one."), 201)
+    asked = {"facility_id": str(built.east.pk), "day": made["local_date"]}
+    shown = ok(built.api(Role.FRONT_DESK).get("day-sheet", asked))
+    (line,) = shown["sessions"]
+    assert "absent_overruled" in line["missing"]
+    assert "practitioner_absent" not in line["missing"]
+    assert "recorded absent" in shown["texts"]["absent_overruled"]
+
+
 def test_what_is_not_closed_keeps_no_reason_to_overrule(built: Built) -> None:
     made = ok(ask(built, TEN, overrule="Just in case."), 201)
     assert made["overruled"] == ""

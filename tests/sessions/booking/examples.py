@@ -48,6 +48,7 @@ SETTINGS = CalendarSettings(
     no_show_warning=3,
     closes_on_public_holidays=False,
     absence_sessions_shown=20,
+    far_ahead_months=12,
 )
 HANDS_ON = PermissionsSnapshot(
     mode=Mode.HANDS_ON, settings={"permissions": 4}, limit_rows=(UUID(int=9),)

@@ -5,9 +5,16 @@ from __future__ import annotations
 from datetime import datetime
 
 import pytest
+from django.db import IntegrityError
 
+from practice.core.reasons import Rejected
 from practice.core.terms import Role
+from sessions.booking.domain.corrections import MOVE_THAT_FIRST
+from sessions.booking.domain.time_taken import CHOOSE_ANOTHER
+from sessions.booking.services.conflicts import conflicts_refused
+from sessions.calendar.guards import GUARDS
 from tests.builders import Built, build_practice, ok, refused
+from tests.sessions.booking.examples import SESSION, slot
 from tests.sessions.booking.http import WELL, body, book, key, local
 from tests.sessions.people import open_client, registered
 
@@ -55,6 +62,14 @@ def test_a_correction_whose_time_is_taken_names_who_took_it_and_what_to_do(built
     assert [one["session_id"] for one in problem["conflicts"]] == [other["id"]]
     assert "Choose another time" not in problem["detail"]
     assert "Move or cancel that session first" in problem["detail"]
+
+
+def test_the_guard_of_the_database_says_what_a_correction_can_do() -> None:
+    """Where two come at the same moment, the guard refuses; in the words of whoever asked."""
+    for todo in (CHOOSE_ANOTHER, MOVE_THAT_FIRST):
+        with pytest.raises(Rejected) as caught, conflicts_refused(slot(), SESSION, todo):
+            raise IntegrityError(next(iter(GUARDS)))
+        assert caught.value.detail.endswith(todo)
 
 
 def test_a_second_cancellation_is_told_what_stands_in_two_sentences(built: Built) -> None:

@@ -11,6 +11,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from clients.consent.domain.age import AgeOfConsent
 from clients.consent.domain.ledger import ConsentLedger
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ContactBy
 from practice.accesslog.models import AccessEntry
@@ -89,13 +90,17 @@ def test_a_sentence_says_from_when_and_until_when_it_counts(world: World) -> Non
     tell(world.built, world.client_id, given)
     found = ok(world.owner.get(f"clients/{world.client_id}/touch-consent"))
     assert found["in_force"]
-    assert consent_sentence(ConsentLedger(), given.until) == "No touch consent is on record."
+    assert said_of(ConsentLedger(), given.until) == "No touch consent is on record."
     ledger = _ledger(world.client_id)
-    assert "stands until" in consent_sentence(ledger, given.until)
+    assert "stands until" in said_of(ledger, given.until)
     after = given.until + timedelta(days=1)
-    assert consent_sentence(ledger, after).startswith("The touch consent ended on")
+    assert said_of(ledger, after).startswith("The touch consent ended on")
     before = given.given_on - timedelta(days=1)
-    assert consent_sentence(ledger, before).startswith("The touch consent counts from")
+    assert said_of(ledger, before).startswith("The touch consent counts from")
+
+
+def said_of(ledger: ConsentLedger, day: date) -> str:
+    return consent_sentence(ledger, date(1970, 5, 4), day, AgeOfConsent(18, "a test"))
 
 
 def _ledger(client_id: UUID) -> ConsentLedger:

@@ -5,8 +5,12 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
+import msgspec
 import pytest
 
+from clients.consent.domain.age import AgeOfConsent
+from clients.consent.domain.state import ConsentFacts
+from clients.consent.domain.terms import ConsentSigner, ConsentStatus
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.reasons import Audience, Reason
 from sessions.calendar.domain.session_state import SessionStatus
@@ -17,6 +21,10 @@ from tests.dsl import NOW
 DAY = date(2026, 3, 9)
 BEFORE, AFTER = NOW - timedelta(days=9), NOW + timedelta(seconds=1)
 WARNING_DAYS = 30
+AGE = AgeOfConsent(18, "a test")
+CONSENT = ConsentFacts(
+    status=ConsentStatus.GRANTED, given_on=date(2026, 1, 1), until=date(2026, 12, 31)
+)
 
 
 def reason(code: str, audience: Audience = Audience.EVERYONE) -> Reason:
@@ -30,15 +38,14 @@ def clinical(code: str) -> Reason:
 def gaps(*reasons: Reason, by_hand: bool = False, **known: Any) -> list[str]:
     """Of a client of whom nothing is missing, but for what is named."""
     whole: dict[str, Any] = {
-        "consent_status": "granted",
-        "given_on": date(2026, 1, 1),
-        "until": date(2026, 12, 31),
         "consent_recorded_at": BEFORE,
         "has_history": True,
         "reviewed_at": BEFORE,
     }
-    planned = Planned(day=DAY, evaluated_at=NOW, all_by_hand=by_hand, reasons=reasons)
-    return record_gaps(planned, OnRecord(**{**whole, **known}), WARNING_DAYS)
+    names = ConsentFacts.__struct_fields__
+    consent = msgspec.structs.replace(CONSENT, **{n: known.pop(n) for n in names if n in known})
+    planned = Planned(day=DAY, evaluated_at=NOW, all_by_hand=by_hand, age=AGE, reasons=reasons)
+    return record_gaps(planned, OnRecord(consent=consent, **{**whole, **known}), WARNING_DAYS)
 
 
 def test_nothing_is_missing_where_all_is_on_record() -> None:
@@ -49,8 +56,8 @@ def test_nothing_is_missing_where_all_is_on_record() -> None:
 @pytest.mark.parametrize(
     ("known", "missing"),
     [
-        ({"consent_status": "withdrawn"}, ["con"]),
-        ({"consent_status": ""}, ["con"]),
+        ({"status": ConsentStatus.WITHDRAWN}, ["con"]),
+        ({"status": ConsentStatus.NONE}, ["con"]),
         ({"given_on": DAY}, []),
         ({"given_on": DAY + timedelta(days=1)}, ["con"]),
         ({"until": DAY - timedelta(days=1)}, ["con"]),
@@ -69,6 +76,23 @@ def test_consent_counts_on_the_day_of_the_session_and_a_history_once_reviewed(
     """Ruling 36: a consent that ends within thirty days is named; both days included."""
     assert gaps(**known) == missing
     assert gaps(by_hand=True, **known) == missing
+
+
+def test_of_a_minor_the_guardian_is_asked() -> None:
+    """Ruling 56: on the day of the session; for the consent that follows, on the day it would
+    begin."""
+    minor, of_age = {"birth_date": date(2008, 3, 10)}, {"birth_date": date(2008, 3, 9)}
+    signed = {"given_on": date(2026, 3, 9), "reviewed_at": None, "has_history": False}
+    assert gaps(**minor, **signed) == ["con-g", "hist-g"]
+    assert gaps(**of_age, **signed) == ["hist"]
+    guardian = {"signer": ConsentSigner.GUARDIAN}
+    assert gaps(**minor, **guardian) == []
+    assert gaps(**of_age, **guardian) == ["con"]
+    ends = {**guardian, "until": DAY}
+    assert gaps(**minor, **ends) == ["con-end"]
+    assert gaps(birth_date=date(2008, 3, 11), **ends) == ["con-end-g"]
+    assert gaps(reason("consent.region"), **minor, **guardian) == ["con-g"]
+    assert "ask the guardian" in TEXTS["con-g"]
 
 
 def test_a_clearance_is_missing_until_one_was_filed_then_the_session_is_planned_anew() -> None:

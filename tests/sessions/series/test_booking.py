@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -176,3 +177,31 @@ def test_a_withdrawal_flags_the_sessions_of_a_series_like_any_other(built: Built
     made = book_series(built, client)
     tell(built, client, ConsentWithdrawn(consent_id=None, reason=""))
     assert {one["flagged"] for one in series(built, made["id"])["sessions"]} == {True}
+
+
+def test_the_answer_counts_at_its_top_what_is_against_the_calendar(built: Built) -> None:
+    """The facility is open from Monday to Friday."""
+    hours = [{"weekday": day, "opens": "08:00", "closes": "18:00"} for day in range(1, 6)]
+    ok(built.api(Role.OWNER).change(f"facilities/{built.east.pk}", {"opening_hours": hours}))
+    plain = book_series(built, open_client(built))
+    assert against(plain) == (0, 0, 0)
+    weekend = book_series(built, open_client(built), recurrence="FREQ=WEEKLY;BYDAY=FR,SU;COUNT=4")
+    assert weekend["booked"] == 4
+    assert against(weekend)[0] == 2
+
+
+def test_an_overruled_day_counts_as_closed_at_the_top(built: Built) -> None:
+    closure = {
+        "facility_id": str(built.east.pk),
+        "first_day": DAYS[0],
+        "last_day": DAYS[0],
+        "reason": "snow",
+    }
+    ok(send(built, "closures", closure, Role.OWNER), 201)
+    answer = book_series(built, open_client(built), overrule="They come in for it.")
+    assert (answer["booked"], against(answer)) == (4, (1, 0, 0))
+
+
+def against(answer: dict[str, Any]) -> tuple[int, ...]:
+    names = ("on_closed_days", "outside_working_hours", "on_public_holidays")
+    return tuple(answer[name] for name in names)

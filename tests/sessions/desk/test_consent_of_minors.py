@@ -1,0 +1,130 @@
+"""A consent that booking does not take is said to stand nowhere, over HTTP."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+import msgspec
+import pytest
+
+from clients.consent.domain.terms import ConsentSigner
+from clients.identity.domain.contact import Guardian
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.identity.selectors import client_details_row
+from practice.clock import clock
+from practice.core.terms import Role
+from tests.builders import Api, Built, build_practice, ok, refused
+from tests.sessions.booking.http import body, book, key, local
+from tests.sessions.people import consent, open_client, registered, reviewed, tell
+
+pytestmark = pytest.mark.django_db
+
+ALONE = (
+    "The touch consent does not stand: the client was below the age of medical consent (18) when"
+    " they signed alone: a guardian's consent is needed. Ask the guardian."
+)
+
+
+@pytest.fixture
+def built() -> Built:
+    return build_practice()
+
+
+def born(built: Built, client: UUID, on: date, **more: Any) -> None:
+    """The client's details with another birth date."""
+    row = client_details_row(client)
+    details = ClientDetails(
+        given_name=row.given_name,
+        family_name=row.family_name,
+        birth_date=on,
+        zone=row.zone,
+        facility_ids=(built.east.pk,),
+        **more,
+    )
+    tell(built, client, ClientDetailsChanged(details=details))
+
+
+def years_ago(years: int, days: int = 0) -> date:
+    today = clock.now().date()
+    return today.replace(year=today.year - years, day=min(today.day, 28)) - timedelta(days=days)
+
+
+def glance(api: Api, client: UUID) -> dict[str, Any]:
+    shown: dict[str, Any] = ok(api.get(f"clients/{client}/at-a-glance"))
+    return shown
+
+
+def read(api: Api, client: UUID) -> dict[str, Any]:
+    shown: dict[str, Any] = ok(api.get(f"clients/{client}/touch-consent"))
+    return shown
+
+
+def refusal(built: Built, client: UUID) -> list[str]:
+    """The reasons for which booking refuses hands-on."""
+    sent = body(built, client, local(9), requested_mode="hands_on")
+    found = refused(
+        built.api(Role.FRONT_DESK).post("sessions", sent, key=key()), 409, "not_hands_on"
+    )
+    return [one["code"] for one in found["reasons"]]
+
+
+def test_a_birth_date_put_right_takes_the_consent_of_a_minor_everywhere(built: Built) -> None:
+    """Ruling 56: who signed alone as a minor consented to nothing; one judgement says so."""
+    client, desk = open_client(built), built.api(Role.FRONT_DESK)
+    booked = book(built, client, local(3))
+    assert glance(desk, client)["consent"]["stands"]
+    assert read(desk, client)["in_force"]
+    born(built, client, years_ago(15))
+    assert "consent.minor" in refusal(built, client)
+    shown = glance(desk, client)
+    assert shown["consent"] == {"stands": False, "sentence": ALONE}
+    assert shown["missing"]["con-g"] == "No touch consent covers it: ask the guardian."
+    assert "con" not in shown["missing"]
+    consented = read(desk, client)
+    assert not consented["in_force"]
+    assert consented["warnings"][0]["code"] == "consent.minor"
+    assert "does not stand" in consented["grants"][0]["why"]
+    day = {"facility_id": str(built.east.pk), "day": local(3)[:10]}
+    (line,) = ok(desk.get("day-sheet", day))["sessions"]
+    assert line["id"] == booked["id"]
+    assert "con-g" in line["missing"]
+
+
+def test_of_a_guardian_whose_time_ended_the_guardian_is_asked(built: Built) -> None:
+    client, desk, today = registered(built), built.api(Role.FRONT_DESK), clock.now().date()
+    given = consent()
+    obtained = msgspec.structs.replace(
+        given.obtained, signer=ConsentSigner.GUARDIAN, guardian_name="Ruth Marsh"
+    )
+    by_guardian = msgspec.structs.replace(given, obtained=obtained)
+    guardian = Guardian(name="Ruth Marsh", relation="mother", until=today + timedelta(days=9))
+    born(built, client, years_ago(15))
+    tell(built, client, by_guardian, reviewed())
+    born(built, client, years_ago(15), guardian=guardian)
+    assert glance(desk, client)["consent"]["stands"]
+    ended = msgspec.structs.replace(guardian, until=today - timedelta(days=2))
+    born(built, client, years_ago(15), guardian=ended)
+    told = glance(desk, client)["consent"]
+    assert told == {
+        "stands": False,
+        "sentence": f"The touch consent ended on {ended.until}. Ask the guardian.",
+    }
+    assert "consent.expired" in refusal(built, client)
+
+
+def test_the_call_list_says_who_is_asked_and_what_does_not_stand(built: Built) -> None:
+    client, desk = registered(built), built.api(Role.FRONT_DESK)
+    soon = clock.now().date() + timedelta(days=20)
+    tell(built, client, msgspec.structs.replace(consent(), until=soon), reviewed())
+    book(built, client, local(5))
+
+    def told() -> str:
+        found = ok(desk.get("call-list", {"reason": "consent_ending"}))["results"]
+        text: str = found[0]["text"]
+        return text
+
+    assert told() == f"The touch consent ends on {soon}: ask the client."
+    born(built, client, years_ago(15))
+    assert told() == ALONE
