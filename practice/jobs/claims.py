@@ -22,7 +22,7 @@ LEASE = timedelta(minutes=4)
 """Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
 step at its time-out, an eighth of it gone: whoever holds a lease that ran out is dead."""
 BATCH = 50
-DATABASE_NOW = RawSQL("clock_timestamp()", (), output_field=DateTimeField())  # noqa: S611
+DATABASE_NOW = RawSQL("clock_timestamp()", (), output_field=DateTimeField())
 """The lease clock as a column of another statement, on PostgreSQL."""
 
 

@@ -12,11 +12,11 @@ from msgspec import structs
 
 from clients.consent.domain.events import ConsentRecorded, ConsentWithdrawn
 from clients.consent.reminders import CONSENT_EXPIRING
-from clients.reminders.domain.kinds import Question, Wanted
-from clients.reminders.domain.rules import ClientRule
 from clients.identity.domain.contact import ContactBy
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.selectors import client_details_row
+from clients.reminders.domain.kinds import Question, Wanted
+from clients.reminders.domain.rules import ClientRule
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
