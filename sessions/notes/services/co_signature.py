@@ -46,7 +46,7 @@ def _looked_at(
 ) -> SessionCommandResult:
     row = session_get(uow.actor, session_id)
     uow.lock(row.client_id)
-    note = existing(note_of(session_id), "signed note")
+    note = existing(note_of(row), "signed note")
     check_version(note.version, if_match, MOVED_ON)
     who = _caller(uow, note)
     outcome = uow.execute(

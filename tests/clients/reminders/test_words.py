@@ -15,18 +15,18 @@ from clients.reminders.domain.neutral import clinical_words, sender_name
 from clients.reminders.domain.replies import says_stop, says_wrong_number
 from clients.reminders.domain.rules import Wording
 from clients.reminders.wordings import TEMPLATES, mail_of, text_of, voice_of
-from practice.policy.models import Practice
+from practice.policy.selectors import PracticeAddress
 
 FACTS = {"day": date(2026, 9, 30), "time": time(16, 45)}
 LANGUAGES = ("en", "es")
 STOP_AT = "https://practice.example/api/v1/no-more-messages/abc"
 
 
-def practice(name: str = "Hillside", phone: str = "+12155550100") -> Practice:
-    return Practice(name=name, phone=phone, postal_address="12 River Street\nSpringfield")
+def practice(name: str = "Hillside", phone: str = "+12155550100") -> PracticeAddress:
+    return PracticeAddress(name, phone, "12 River Street\nSpringfield")
 
 
-def every_text(of: Practice) -> list[str]:
+def every_text(of: PracticeAddress) -> list[str]:
     found: list[str] = []
     for language in LANGUAGES:
         for wording in Wording:
