@@ -80,6 +80,12 @@ def test_own_words_come_before_ours_in_a_language_that_we_have(own: Path) -> Non
     assert "a las 16:45" in body, "ours for the rest"
 
 
+def test_own_words_keep_their_three_stops(own: Path) -> None:
+    translated(own, "es", {TOMORROW.subject: "Hasta pronto... %(day)s"})
+    subject, _ = mail_of(Wording.VISIT_TOMORROW, FACTS, practice(), "es", STOP_AT)
+    assert subject.startswith("Hasta pronto... ")
+
+
 @pytest.mark.parametrize(
     ("wording", "why"),
     [
