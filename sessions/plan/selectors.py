@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from clients.clinical.domain.facts import CLIENT_FACTS, ClientFacts, client_facts
+from clients.clinical.domain.facts import ClientFacts, client_facts
 from clients.clinical.domain.swelling_risk import at_risk_of_swelling
 from clients.permissions.domain.results import SessionPermissions, StretchPermission, narrower
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side, Technique
 from practice.work import loading
-from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.assessment.domain.assessment import Assessment
 from sessions.assessment.selectors.permissions import evaluated_session
 from sessions.calendar.domain.session_state import SessionState
-from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
 from sessions.catalogue.domain.content import StretchContent
 from sessions.catalogue.domain.order import order_rank, order_warnings
@@ -90,6 +89,7 @@ class SessionPlan:
 
     row: Session
     session: SessionState
+    case: Assessment
     permissions: SessionPermissions
     stretches: list[PlannedStretch]
     readings: list[Reading]
@@ -120,6 +120,7 @@ def session_plan_get(row: Session) -> SessionPlan:
     return SessionPlan(
         row=row,
         session=session,
+        case=judged.case,
         permissions=permissions,
         stretches=sorted(
             (one for one in planned if one.techniques), key=lambda one: order.index(one.row.stretch)
@@ -135,12 +136,10 @@ def session_plan_get(row: Session) -> SessionPlan:
 
 def co_signature_of_plan(plan: SessionPlan, now: datetime) -> list[Reason]:
     """That the note of what is planned by hand will wait for a co-signature, and of whom."""
-    states = loading.load_states(plan.row.client_id, (*CLIENT_FACTS, CALENDAR))
-    assessor = SessionAssessor(plan.row.client_id, client_facts(states), states[CALENDAR])
     by_hand = {
         one.technique for one in plan.permissions.stretch_permissions if one.mode is Mode.HANDS_ON
     }
-    return co_signature_warnings(assessor, plan.session, by_hand, now)
+    return co_signature_warnings(plan.case.facts, plan.session, by_hand, now)
 
 
 def _proposals(

@@ -8,6 +8,7 @@ import pytest
 
 from billing.authorizations.domain.terms import UncoveredReason
 from practice.audit.rebuild import compare
+from practice.eventstore.models import StoredEvent
 from sessions.calendar.models import Session
 from tests.billing.test_api_sessions import authorize
 from tests.billing.world import World
@@ -35,6 +36,12 @@ def under(world: World) -> CoSigning:
     return made
 
 
+def calculated(world: World) -> int:
+    """How often visits of the client were calculated."""
+    rows = StoredEvent.objects.filter(stream=world.client_id, type="visit.calculated")
+    return rows.count()
+
+
 def why(visit: dict[str, Any]) -> list[str]:
     """Why something of a visit is not covered."""
     return [one["code"] for one in visit["reasons"]]
@@ -58,6 +65,7 @@ def test_nothing_is_drawn_until_the_co_signature_and_then_what_a_signature_draws
         {},
     )
     assert used(world, made) == (10, 0)
+    assert calculated(world) == 1, "nothing was drawn and given back in between"
     assert [one["id"] for one in world.visits(reason=WAITS)] == [visit["id"]]
     assert ok(world.billing.get("coverable-visits"))["visits"] == []
     ok(under.co_sign(), 201)
@@ -65,6 +73,7 @@ def test_nothing_is_drawn_until_the_co_signature_and_then_what_a_signature_draws
     assert (drawn["id"], drawn["used_units"]) == (visit["id"], {"STR15": 2, "CAR15": 1})
     assert (drawn["covered"], why(drawn)) == ("covered", [])
     assert used(world, made) == (9, 3)
+    assert calculated(world) == 2
     assert world.visits(reason=WAITS) == []
     assert compare().differences == []
 

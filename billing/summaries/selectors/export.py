@@ -8,6 +8,8 @@ from datetime import date
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from billing.authorizations.domain.advisories import (
     notes_waiting,
     units_waiting,
@@ -95,26 +97,19 @@ def summary_names() -> SummaryNames:
     )
 
 
-def _days_waiting(row: Authorization, first: date, last: date) -> list[date]:
-    code = UncoveredReason.AWAITING_CO_SIGNATURE.value
-    found = Visit.objects.filter(
-        authorization_id=row.pk,
-        uncovered_reason_codes__contains=f"|{code}|",
-        local_date__range=(first, last),
-    )
-    return sorted(found.values_list("local_date", flat=True))
-
-
 def export_warnings(authorization_id: UUID, first: date, last: date) -> list[Reason]:
     """What a person should settle before a summary is sent: units of its period that wait for
     a choice, notes that await their co-signature, use after the authorization's last day."""
     row = Authorization.objects.get(pk=authorization_id)
+    code = f"|{UncoveredReason.AWAITING_CO_SIGNATURE.value}|"
     waiting = Visit.objects.filter(
-        authorization_id=row.pk, awaiting_override=True, local_date__range=(first, last)
-    ).values_list("local_date", flat=True)
-    days = sorted(waiting)
+        Q(awaiting_override=True) | Q(uncovered_reason_codes__contains=code),
+        authorization_id=row.pk,
+        local_date__range=(first, last),
+    ).values_list("local_date", "awaiting_override", "uncovered_reason_codes")
+    found = sorted(waiting)
     return [
-        *units_waiting(row.number, days),
-        *notes_waiting(row.number, _days_waiting(row, first, last)),
+        *units_waiting(row.number, [day for day, chosen, _ in found if chosen]),
+        *notes_waiting(row.number, [day for day, _, codes in found if code in codes]),
         *used_after_end(row.number, row.last_day, days_outside([row])[1][row.pk]),
     ]

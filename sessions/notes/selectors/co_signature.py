@@ -10,14 +10,13 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from clients.permissions.domain.co_signature import reasons_to_co_sign
+from clients.permissions.domain.inputs import PermissionFacts
 from practice.clock import clock
 from practice.core.decisions import Actor
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode, Role, Technique
 from practice.people_and_places.models.practitioners import Supervision
 from practice.people_and_places.selectors.kept import practitioner_names
-from sessions.assessment.selectors.assessor import SessionAssessor
-from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.co_signature_texts import awaited_text, nobody_can, status_text
 from sessions.notes.domain.co_signatures import OPEN, CoSignatureStatus
@@ -36,12 +35,12 @@ def techniques_by_hand(lines: Iterable[NoteLine]) -> frozenset[Technique]:
 
 
 def co_signature_warnings(
-    assessor: SessionAssessor, session: SessionState, by_hand: Iterable[Technique], now: datetime
+    facts: PermissionFacts, session: SessionState, by_hand: Iterable[Technique], now: datetime
 ) -> list[Reason]:
     """That the note of a session will wait for a co-signature once it is signed, of whom, and
-    why. ``by_hand``: what is, or may be, done by hand in it."""
-    place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
-    reasons = reasons_to_co_sign(assessor.case(place).facts, frozenset(by_hand))
+    why. ``facts``: those that the session is evaluated by; ``by_hand``: what is, or may be, done
+    by hand in it."""
+    reasons = reasons_to_co_sign(facts, frozenset(by_hand))
     if not reasons:
         return []
     work = NoteWork(

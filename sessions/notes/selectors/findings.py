@@ -10,6 +10,7 @@ from practice.policy.selectors import settings_group
 from practice.work import loading
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
+from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.state import CALENDAR
 from sessions.notes.domain.content import note_content
@@ -52,9 +53,11 @@ def findings_of_draft(
     unsigned = session.status is not SessionStatus.COMPLETED
     if unsigned and (content.lines or content.minutes):
         by_hand = techniques_by_hand(content.lines)
+        place = AssessmentPlace(session.practitioner_id, session.facility_id, session.local_date)
+        facts = assessor.case(place).facts
         found += [
             DraftFinding(field="signature", code=one.code, text=one.text)
-            for one in co_signature_warnings(assessor, session, by_hand, now)
+            for one in co_signature_warnings(facts, session, by_hand, now)
         ]
     if content.minutes and session.status is not SessionStatus.COMPLETED:
         times = note_times(session, content)

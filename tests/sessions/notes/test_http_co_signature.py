@@ -9,15 +9,17 @@ import pytest
 
 from clients.record.selectors import client_history
 from practice.audit.rebuild import compare
+from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.people_and_places.models.practitioners import Licence, Practitioner
 from practice.policy.row_seals import seal_rows
 from sessions.calendar.models import Session
 from sessions.notes.models import Note
 from tests.builders import Built, account, build_practice, ok, practitioner, refused
-from tests.sessions.booking.http import key
+from tests.sessions.booking.http import WELL, book, key
 from tests.sessions.notes.co_signing import CoSigning, supervise, under_supervision
 from tests.sessions.notes.http import line, whole_note
+from tests.sessions.people import open_client
 
 pytestmark = pytest.mark.django_db
 
@@ -49,6 +51,19 @@ def test_saves_warn_and_the_signature_says_of_whom_it_waits(under: CoSigning) ->
     assert [one["code"] for one in state["reasons"]] == ["co_signature.law"]
     assert "awaits_co_signature" in {one["code"] for one in signed["warnings"]}
     assert under.read() == {**signed, "warnings": under.read()["warnings"]}
+
+
+def test_the_opening_says_that_the_note_will_wait_and_of_whom(built: Built) -> None:
+    under = CoSigning.furnished(built)
+    starts_at = (clock.now() + timedelta(minutes=1)).isoformat()
+    path = f"sessions/{book(built, open_client(built), starts_at)['id']}"
+    supervise(built, under.rosa, Session.objects.latest("starts_at").local_date)
+    with clock.at(clock.now() + timedelta(minutes=2)):
+        ok(built.api(Role.FRONT_DESK).post(f"{path}/arrival", WELL))
+        opened = ok(built.api(Role.PRACTITIONER).post(f"{path}/opening"))
+    told = [opened["reason_texts"][str(one)]["text"] for one in opened["opening_warnings"]]
+    (found,) = [one for one in told if "co-signature" in one]
+    assert found.startswith("Once signed, the note waits for the co-signature of Rosa Amsel.")
 
 
 def test_what_stands_on_no_supervision_waits_for_nobody(under: CoSigning) -> None:
