@@ -101,7 +101,7 @@ class NoteInErrorView(CommandView, ListView):
             return no_notes()
         return notes_in_error(session_get(self.actor(self.request), self.kwargs["session_id"]).pk)
 
-    def get(self, request: Request, session_id: UUID) -> HttpResponseBase:  # type: ignore[override]
+    def get(self, request: Request, session_id: UUID) -> HttpResponseBase:
         """With the reading of the record logged, whether there is one or none."""
         row = session_get(self.actor(request), session_id)
         self.log_read(request, row.client_id, "notes entered in error")

@@ -27,8 +27,8 @@ from sessions.notes.selectors.measured import measured_in, measured_lines
 from sessions.notes.selectors.notes import (
     drafts_of,
     named_notes,
-    note_of,
     notes_of,
+    notes_standing,
     re_entered_as,
     shown_of,
 )
@@ -75,7 +75,8 @@ def serialize_signed_note(
 
 def render_signed_note(uow: UnitOfWork, done: SessionCommandResult) -> Representation:
     """The signed note of a session, with what still waits for its author."""
-    note = existing(note_of(session_row(done.session_id)), "signed note")
+    standing = notes_standing().filter(session_id=done.session_id).first()
+    note = existing(standing, "signed note")
     named_notes([note])
     told = [
         *unsent_warnings(done.session_id, uow.actor.practitioner_id),

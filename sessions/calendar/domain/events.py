@@ -175,8 +175,7 @@ class ArrivalWordsReviewed(Event, frozen=True, kw_only=True):
     """A practitioner who may evaluate read the client's free words and says what they mean.
 
     ``words`` are those that were read, in whichever session they were said; ``red_flags`` the
-    signs that they turned out to be, ``permissions`` what this session may be by then.
-    """
+    signs that they turned out to be, ``permissions`` what this session may be by then."""
 
     session_id: UUID
     words: tuple[str, ...]
@@ -230,8 +229,7 @@ class SessionDayFlagEnded(Event, frozen=True, kw_only=True):
 class SessionFlagEnded(Event, frozen=True, kw_only=True):
     """A flag ended because the fact of the practice that it told of was put back: the facility
     is open, the practitioner works there. ``mode`` and ``extent`` are as it was planned; a flag
-    that stood before follows with an event of its own.
-    """
+    that stood before follows with an event of its own."""
 
     session_id: UUID
     mode: Mode
@@ -264,8 +262,7 @@ class SessionCompleted(Event, frozen=True, kw_only=True):
 
 @event("session.completion_taken_back")
 class SessionCompletionTakenBack(Event, frozen=True, kw_only=True):
-    """The note of a session that took place was entered in error, with that ``reason``, and
-    nothing else of it: the client was there, and its note is to be written."""
+    """The session's note was entered in error for this reason; it stands and has none again."""
 
     session_id: UUID
     note_id: UUID
@@ -295,10 +292,8 @@ class SessionStatusCorrected(Event, frozen=True, kw_only=True):
 
 @event("session.entered_in_error")
 class SessionEnteredInError(Event, frozen=True, kw_only=True):
-    """The session should not stand here: the wrong client, or it never was. It holds no time.
-
-    ``was`` is the status that it had.
-    """
+    """The session should not stand here: the wrong client, or it never was. It holds no time;
+    ``was`` is the status that it had."""
 
     session_id: UUID
     was: str

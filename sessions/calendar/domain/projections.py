@@ -18,11 +18,7 @@ from sessions.calendar.domain.flag_columns import (
     flag_set,
 )
 from sessions.calendar.domain.red_flag_column import red_flag_lifted, red_flags_said
-from sessions.calendar.domain.session_columns import (
-    closed,
-    kind_columns,
-    plain,
-)
+from sessions.calendar.domain.session_columns import closed, kind_columns, plain
 from sessions.calendar.domain.session_state import SessionStatus
 
 
@@ -86,9 +82,8 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
 @SESSION_ROWS.on(events.SessionMoved)
 def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) -> None:
     row = rows.get(event.session_id) or {}
-    changes: dict[str, Any] = (
-        {"requested_mode": event.requested_mode} if event.requested_mode else {}
-    )
+    asked = event.requested_mode
+    changes: dict[str, Any] = {"requested_mode": asked} if asked else {}
     if any(row.get(one) != getattr(event, one) for one in ("starts_at", "facility_id")):
         changes |= NOT_CONFIRMED  # The client said that they come at another time or place.
     if event.alone:

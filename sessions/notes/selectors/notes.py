@@ -36,11 +36,6 @@ def shown_of(found: Sequence[Note], session: Session) -> Note | None:
     return standing[-1] if standing else None
 
 
-def note_of(session: Session) -> Note | None:
-    """The signed note of a session, one that was entered in error with it too."""
-    return shown_of(notes_of(session.pk), session)
-
-
 def re_entered_as(note: Note) -> UUID | None:
     """The note that took the place of one entered in error."""
     if not note.entered_in_error:
