@@ -32,6 +32,8 @@ WORDS: Final = {"told": "", "address": "", "words": ""}
 
 
 def _grow(p: Prepared) -> None:
+    for role in (Role.OWNER, DESK, HANDS):
+        p.api(role)  # Signed in for all tests, not in the transaction of one.
     client = UUID(p.id("client"))
     mine = p.built.staff[HANDS].practitioner_id
     row = reminder_of(client, UUID(p.id("session")), "sent")
