@@ -11,7 +11,7 @@ from practice.http.fields import EnumField, InstantField, TextField
 from practice.http.serializers import RecordSerializer, StrictSerializer
 
 
-class StopInputSerializer(StrictSerializer):
+class MessageStopInputSerializer(StrictSerializer):
     """The client asks a member of staff for no more messages."""
 
     command = StopMessages
@@ -19,7 +19,7 @@ class StopInputSerializer(StrictSerializer):
 
     said_by = EnumField(SaidBy, help_text="How the client said it, e.g. `phone`.")
     channels = serializers.ListField(
-        child=serializers.ChoiceField(choices=["mail", "text"]),
+        child=EnumField(Channel),
         required=False,
         min_length=1,
         max_length=2,
@@ -29,12 +29,14 @@ class StopInputSerializer(StrictSerializer):
         required=False, allow_blank=True, max_length=300, help_text="In the client's words."
     )
 
-    def validate_channels(self, given: list[str]) -> tuple[Channel, ...]:
-        """Each once."""
-        return tuple(dict.fromkeys(map(Channel, given)))
+    def validate_channels(self, given: list[Channel]) -> tuple[Channel, ...]:
+        """Each once, and messages alone."""
+        if Channel.LIST in given:
+            raise serializers.ValidationError("Give mail, text or both: a list is no message.")
+        return tuple(dict.fromkeys(given))
 
 
-class LiftInputSerializer(StrictSerializer):
+class ContactNoticeLiftInputSerializer(StrictSerializer):
     """Why a notice holds no more."""
 
     command = LiftNotice
@@ -57,7 +59,7 @@ class ContactNoticeOutputSerializer(RecordSerializer):
         help_text="`refused`, `bounced`, `wrong_number`: the address takes no messages;"
         " `stopped`: the client wants no more of the channel; `replied`: an answer to a text.",
     )
-    channel = serializers.ChoiceField(choices=["mail", "text"], help_text="Of which messages.")
+    channel = EnumField(Channel, help_text="Of which messages: `mail` or `text`.")
     address = serializers.CharField(help_text="Where the message went; empty for what was said.")
     words = serializers.CharField(help_text="The reply, the server's answer, or how it was said.")
     at = InstantField(help_text="When it came.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import UUID
 
 from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_view
@@ -12,9 +11,9 @@ from rest_framework.request import Request
 from clients.identity.client_views import ClientRecordListView
 from clients.reminders.models import ContactNotice
 from clients.reminders.notice_serializers import (
+    ContactNoticeLiftInputSerializer,
     ContactNoticeOutputSerializer,
-    LiftInputSerializer,
-    StopInputSerializer,
+    MessageStopInputSerializer,
 )
 from clients.reminders.sealing import fetch_keys
 from clients.reminders.selectors import contact_notices
@@ -49,8 +48,7 @@ class ContactNoticeListView(ClientRecordListView):
     order = ("-at", "id")
 
     def get_queryset(self) -> QuerySet[ContactNotice]:
-        client_id: UUID = self.kwargs["client_id"]
-        return contact_notices(client_id)
+        return contact_notices(self.kwargs.get("client_id"))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With what each says."""
@@ -61,7 +59,7 @@ class ContactNoticeListView(ClientRecordListView):
         "Record that a client wants no more messages",
         tag="reminders",
         roles=CARE,
-        input=StopInputSerializer,
+        input=MessageStopInputSerializer,
         output=ContactNoticeOutputSerializer,
         status=201,
         errors=(404, 409),
@@ -81,7 +79,7 @@ class ContactNoticeLiftingView(CommandView):
         "Lift a failed address, or a wish for no more messages",
         tag="reminders",
         roles=CARE,
-        input=LiftInputSerializer,
+        input=ContactNoticeLiftInputSerializer,
         output=ContactNoticeOutputSerializer,
         errors=(404, 409),
         execute=notice_lift,

@@ -175,6 +175,12 @@ def test_by_phone_or_by_link_the_desk_cannot_allow_again_what_the_client_ended(
     assert goes(built, client_id, days=8)
 
 
+def test_a_list_is_no_message_to_stop(built: Built) -> None:
+    client_id = reachable(built)
+    assert told(built, client_id, channels=["mail", "list"]).status_code == 400
+    assert not ContactNotice.objects.exists()
+
+
 def test_other_details_are_changed_whatever_the_client_ended(built: Built) -> None:
     client_id = reachable(built)
     keep_notice(key="s", client_id=client_id, kind="stopped", channel="mail", words="")
