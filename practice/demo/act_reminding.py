@@ -173,7 +173,7 @@ def _seen_by_desk(story: DemoStory) -> None:
         story.do(
             "front desk",
             "GET",
-            f"/call-list?client_id={story[who]}",
+            f"/call-list?client_id={story[who]}&reason=client_answered",
             gives=200,
             means=f"the desk sees that no more {channel} is wanted",
             check=_answered(channel),

@@ -16,8 +16,8 @@ def mail_to(messages: Path, address: str) -> str:
     """The subject and the body of the last mail to an address. Raises StepFailed without one."""
     found = ""
     for file in sorted((messages / "mail").glob("*.log")):
-        for one in re.split(r"(?m)^-{70,}\n", file.read_text(encoding="utf-8")):
-            mail = email.message_from_string(one, policy=policy.default)
+        for one in re.split(rb"(?m)^-{70,}\n", file.read_bytes()):
+            mail = email.message_from_bytes(one, policy=policy.default)
             if mail["To"] == address:
                 found = f"Subject: {mail['Subject']}\n\n{mail.get_content()}"
     if not found:

@@ -16,6 +16,8 @@ from practice.demo.callers import DemoCaller, DemoResponse, DemoUser, sign_in_de
 from practice.demo.checks import Check, holds
 from practice.demo.people import LOGINS
 
+LONG = 36
+"""Letters of an id; a secret has more."""
 PATIENCE_SECONDS = 75
 """A tick comes every minute even where no wake reaches the worker."""
 
@@ -110,9 +112,9 @@ class DemoStory:
 
     @staticmethod
     def _short(path: str) -> str:
-        """The path with ids cut to their first four letters."""
+        """The path with ids and secrets cut to their first four letters."""
         parts = path.split("?", maxsplit=1)[0].split("/")
-        return "/".join(f"{one[:4]}…" if len(one) == 36 and "-" in one else one for one in parts)
+        return "/".join(f"{one[:4]}…" if len(one) >= LONG else one for one in parts)
 
 
 def new_id() -> str:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 from uuid import UUID
 
 from dateutil.relativedelta import relativedelta
@@ -14,7 +15,7 @@ from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.clinical.domain.limbs import SIDE_OF, LoadedLimb
 from clients.identity.domain.state import IDENTITY
 from practice.clock import clock
-from practice.core.decisions import States
+from practice.core.decisions import Slice, States
 from practice.core.localtime import local_day
 from practice.core.reasons import invalid
 from practice.core.terms import SessionPart
@@ -43,7 +44,7 @@ from sessions.session_split.domain.strength import LoadSuggestion, StrengthSet, 
 from sessions.session_split.selectors.loading import body_facts, limb_facts
 from sessions.session_split.selectors.settings import session_split_settings
 
-LOAD_SLICES = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS)
+LOAD_SLICES: tuple[Slice[Any, Any], ...] = (MEASUREMENTS, CALENDAR, *CLIENT_FACTS)
 """What the loading criteria read."""
 
 
