@@ -48,7 +48,7 @@ class ContactNoticeListView(ClientRecordListView):
     order = ("-at", "id")
 
     def get_queryset(self) -> QuerySet[ContactNotice]:
-        return contact_notices(self.kwargs.get("client_id"))
+        return contact_notices([one for one in [self.kwargs.get("client_id")] if one])
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With what each says."""

@@ -1,11 +1,10 @@
 """The one runner: every change of a client's record goes through it.
 
-It owns the only durable transaction of the program. In order: claim the
-idempotency key, lock the stream heads (sorted) and then the places, read the clock,
-load the slices, decide for each client, let higher layers react, append everything at
-once, project; at the end run the steps registered for after the append, once for all that was
-appended, store the answer, commit.
-A refusal anywhere leaves nothing behind.
+It owns the only durable transaction of the program. In order: claim the idempotency key, lock
+the stream heads (sorted) and then the places, read the clock, load the slices, decide for each
+client, let higher layers react, append everything at once, project; at the end run the steps
+for after the append on all of it, store the answer, commit. A refusal anywhere leaves nothing
+behind.
 """
 
 from __future__ import annotations
@@ -225,9 +224,8 @@ class UnitOfWork:
     def follow(self) -> None:
         """Run the registered steps on what was appended since they ran last."""
         events, self._unfollowed = self._unfollowed, []
-        if events:
-            for step in installed.after_append:
-                step(events)
+        for step in installed.after_append if events else ():
+            step(events)
 
     def close_stream(
         self,
