@@ -205,6 +205,19 @@ def test_two_values_from_two_devices_are_both_shown(built: Built, phone: Device)
     assert Reading.objects.get().degrees == 140
 
 
+def test_of_two_values_neither_is_taken_when_what_refused_the_first_is_over(
+    built: Built, phone: Device
+) -> None:
+    soon = clock.now() + timedelta(minutes=30)
+    early = taken(occurred_at=soon.isoformat())
+    phone.save(readings=[early])
+    tablet = Device(built, phone.path.split("/")[1], "tablet")
+    refused(tablet.send(readings=[{**early, "degrees": 140}]), 412, "colliding_save")
+    with clock.at(soon + timedelta(minutes=1)):
+        phone.save(plan="Friday")
+    assert not Reading.objects.exists()
+
+
 def test_after_the_signature_it_is_taken_as_late_and_leaves_no_unsent_words(
     built: Built, phone: Device
 ) -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from clients.record.selectors import client_history
 from practice.audit.rebuild import compare
 from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import key
@@ -81,3 +82,14 @@ def test_a_home_exercise_assigned_in_the_session_stands_with_it(built: Built) ->
     in_error(phone)
     rows = ok(phone.api.get(f"clients/{client_id}/home-exercises"))["results"]
     assert [(one["id"], one["discontinued_reason"]) for one in rows] == [(given["id"], "")]
+
+
+def test_with_its_session_a_start_that_stands_is_told_once(built: Built) -> None:
+    client_id = open_client(built)
+    made = prescribe(built, client_id)
+    phone = signed(built, client_id, -3)
+    measure(phone.api, client_id, 180, side="left", occurred_at=days_ago(1))
+    ok(phone.api.post(f"stretches/{made}/discharge", {"reason": "Enough for now."}))
+    ok(phone.api.post(f"sessions/{session_id(phone)}/entry-in-error", WHY, key=key()))
+    texts = [one["text"] for one in client_history(client_id)["results"]]
+    assert len([one for one in texts if one.startswith("The start of a stretch was by")]) == 1
