@@ -95,11 +95,11 @@ def renew_lease(item: ScheduledJob) -> None:
     the look at the row come the lease clock and the stamp of the practice's rows: what follows
     goes by that.
     """
-    is_ours = False
+    is_ours = False  # Without a row somebody else has it.
     for stamp, at, until in _HELD.rows(pk=item.pk, claim=item.claim):
         go_by(stamp)
         now = clock.now() if clock.held or at is None else at
-        is_ours = until > now
+        is_ours = True
         if until - now < LEASE * 7 / 8:
             item.lease_until = now + LEASE
             ours = ours_of(item).filter(lease_until__gt=now)

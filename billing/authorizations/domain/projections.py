@@ -48,6 +48,7 @@ VISIT_ROWS = Projection(
         erasure_events.ErasureOrderWithdrawn,
         erasure_events.RecordKeyDestroyed,
     ),
+    version=2,
 )
 
 
