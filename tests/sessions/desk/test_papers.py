@@ -81,14 +81,15 @@ def test_consent_counts_on_the_day_of_the_session_and_a_history_once_reviewed(
 def test_of_a_minor_the_guardian_is_asked() -> None:
     """Ruling 56: on the day of the session; for the consent that follows, on the day it would
     begin."""
-    minor, of_age = {"birth_date": date(2008, 3, 10)}, {"birth_date": date(2008, 3, 9)}
-    signed = {"given_on": date(2026, 3, 9), "reviewed_at": None, "has_history": False}
+    minor: dict[str, Any] = {"birth_date": date(2008, 3, 10)}
+    of_age: dict[str, Any] = {"birth_date": date(2008, 3, 9)}
+    signed: dict[str, Any] = {"given_on": date(2026, 3, 9), "reviewed_at": None, "has_history": False}
     assert gaps(**minor, **signed) == ["con-g", "hist-g"]
     assert gaps(**of_age, **signed) == ["hist"]
-    guardian = {"signer": ConsentSigner.GUARDIAN}
+    guardian: dict[str, Any] = {"signer": ConsentSigner.GUARDIAN}
     assert gaps(**minor, **guardian) == []
     assert gaps(**of_age, **guardian) == ["con"]
-    ends = {**guardian, "until": DAY}
+    ends: dict[str, Any] = {**guardian, "until": DAY}
     assert gaps(**minor, **ends) == ["con-end"]
     assert gaps(birth_date=date(2008, 3, 11), **ends) == ["con-end-g"]
     assert gaps(reason("consent.region"), **minor, **guardian) == ["con-g"]
