@@ -83,7 +83,11 @@ def test_of_a_minor_the_guardian_is_asked() -> None:
     begin."""
     minor: dict[str, Any] = {"birth_date": date(2008, 3, 10)}
     of_age: dict[str, Any] = {"birth_date": date(2008, 3, 9)}
-    signed: dict[str, Any] = {"given_on": date(2026, 3, 9), "reviewed_at": None, "has_history": False}
+    signed: dict[str, Any] = {
+        "given_on": date(2026, 3, 9),
+        "reviewed_at": None,
+        "has_history": False,
+    }
     assert gaps(**minor, **signed) == ["con-g", "hist-g"]
     assert gaps(**of_age, **signed) == ["hist"]
     guardian: dict[str, Any] = {"signer": ConsentSigner.GUARDIAN}
