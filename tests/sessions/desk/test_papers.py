@@ -93,7 +93,7 @@ def test_of_a_minor_the_guardian_is_asked() -> None:
     guardian: dict[str, Any] = {"signer": ConsentSigner.GUARDIAN}
     assert gaps(**minor, **guardian) == []
     assert gaps(**of_age, **guardian) == ["con"]
-    ends = {**guardian, "until": DAY}
+    ends: dict[str, Any] = {**guardian, "until": DAY}
     assert gaps(**minor, **ends) == ["con-end"]
     assert gaps(birth_date=date(2008, 3, 11), **ends) == ["con-end-g"]
     assert gaps(reason("consent.region"), **minor, **guardian) == ["con-g"]
