@@ -27,11 +27,12 @@ from sessions.groups.serializers import (
     ClassChangedOutputSerializer,
     ClassDetailOutputSerializer,
     ClassDetailsOutputSerializer,
-    ClassMadeOutputSerializer,
+    ClassEnteredOutputSerializer,
     ClassOutputSerializer,
     PlaceBookedOutputSerializer,
 )
 from sessions.groups.services.classes import ClassResult
+from sessions.groups.services.late import EnteredClass
 from sessions.series.domain.answers import refusal_member
 
 _COMPUTED = {
@@ -58,11 +59,16 @@ def serialize_class_detail(row: ExerciseClass, places: Iterable[Session]) -> Any
     ).data
 
 
-def render_made(uow: UnitOfWork, done: ClassResult) -> Representation:
-    """A new class."""
+def render_made(uow: UnitOfWork, done: ClassResult | EnteredClass) -> Representation:
+    """A new class; with the sessions of those who had a place where it took place."""
     row = class_get(uow.actor, done.class_id)
-    shown = {**_class(row), "warnings": shown_reasons(uow.actor.role, done.warnings)}
-    return Representation(ClassMadeOutputSerializer(shown).data, row.revision)
+    entered = done.places if isinstance(done, EnteredClass) else []
+    shown = {
+        **_class(row),
+        "warnings": shown_reasons(uow.actor.role, done.warnings),
+        "places": [render_session(uow, one).data for one in entered],
+    }
+    return Representation(ClassEnteredOutputSerializer(shown).data, row.revision)
 
 
 def render_changed(uow: UnitOfWork, done: ClassResult) -> Representation:

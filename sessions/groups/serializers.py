@@ -6,7 +6,6 @@ from typing import Any
 
 from rest_framework import serializers
 
-from practice.core.terms import Mode
 from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
@@ -28,14 +27,15 @@ from sessions.booking.serializers.sessions import (
 from sessions.booking.services.requests import RequestedTime
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.groups.domain.outcomes import PlaceResult
+from sessions.groups.place_serializers import LatePlaceInputSerializer, late_place
 from sessions.groups.services.classes import ClassMoveRequest, ClassRequest
-from sessions.groups.services.places import PlaceRequest
 
+MOST_LATE_PLACES = 100
 _TIME_FIELDS = ("starts_at", "ends_at", "minutes")
 
 
 class ClassInputSerializer(SessionTimeInputSerializer):
-    """A class to be made."""
+    """A class to be made, or one that took place."""
 
     example = {
         "title": "Strength and balance",
@@ -60,9 +60,18 @@ class ClassInputSerializer(SessionTimeInputSerializer):
         help_text="Why it is to be although the place is closed or the practitioner absent then.",
     )
 
+    places = LatePlaceInputSerializer(
+        many=True,
+        required=False,
+        min_length=1,
+        max_length=MOST_LATE_PLACES,
+        help_text="Only for a class that took place: who had a place, and whether they came.",
+    )
+
     def to_command(self, **more: Any) -> ClassRequest:
         """The request of the validated input."""
         given = dict(self.validated_data)
+        given["places"] = tuple(late_place(dict(one)) for one in given.pop("places", ()))
         when = RequestedTime(**{name: given.pop(name) for name in _TIME_FIELDS if name in given})
         return ClassRequest(when=when, **given, **more)
 
@@ -135,19 +144,6 @@ class ClassDetailsInputSerializer(StrictSerializer):
     )
 
 
-class PlaceInputSerializer(StrictSerializer):
-    """A client who wants a place."""
-
-    command = PlaceRequest
-    example = {"client_id": example_id("client")}
-
-    client_id = serializers.UUIDField(help_text="The client.")
-    requested_mode = ModeField(
-        required=False,
-        help_text=f"Left out, or `{Mode.SELF_DIRECTED.value}`: nothing is by hand in a class.",
-    )
-
-
 class ClassOutputSerializer(RecordSerializer):
     """A class and how many places are left."""
 
@@ -198,6 +194,16 @@ class ClassMadeOutputSerializer(ClassOutputSerializer):
     """A new class, with what it is warned of."""
 
     warnings = ReasonForm(many=True, help_text="Things to see to; they forbid nothing.")
+
+
+class ClassEnteredOutputSerializer(ClassMadeOutputSerializer):
+    """A new class, or one that took place, with the session of each place."""
+
+    places = SessionOutputSerializer(
+        many=True,
+        help_text="Of a class that took place: each client's own session, with what was permitted"
+        " that day and what it is warned of.",
+    )
 
 
 class PlaceRefusalOutputSerializer(RecordSerializer):

@@ -17,6 +17,7 @@ from practice.http.roles import CARE
 from sessions.calendar.models import ExerciseClass
 from sessions.calendar.selectors.classes import class_get, class_list
 from sessions.groups.filters import ClassFilter
+from sessions.groups.place_serializers import PlaceInputSerializer
 from sessions.groups.rendering import (
     render_changed,
     render_details,
@@ -32,12 +33,11 @@ from sessions.groups.serializers import (
     ClassDetailOutputSerializer,
     ClassDetailsInputSerializer,
     ClassDetailsOutputSerializer,
+    ClassEnteredOutputSerializer,
     ClassInputSerializer,
-    ClassMadeOutputSerializer,
     ClassMoveInputSerializer,
     ClassOutputSerializer,
     PlaceBookedOutputSerializer,
-    PlaceInputSerializer,
 )
 from sessions.groups.services.classes import class_cancel, class_create, class_move
 from sessions.groups.services.details import class_change
@@ -70,11 +70,11 @@ class ClassListView(CommandView, ListView):
         return [serialize_class(row) for row in rows]
 
     post = Command(
-        "Make a class",
+        "Make a class, or enter one that took place",
         tag="sessions",
         roles=CARE,
         input=ClassInputSerializer,
-        output=ClassMadeOutputSerializer,
+        output=ClassEnteredOutputSerializer,
         status=201,
         errors=(404, 409),
         idempotency="required",
@@ -83,7 +83,10 @@ class ClassListView(CommandView, ListView):
         description="Several clients with one practitioner, nothing by hand. It takes the "
         "practitioner's and the room's time at once, whether or not anybody has a place: 409 "
         "`time_taken` where that is taken, `closed_then` where the place is closed or the "
-        "practitioner absent. At most `groups.most_places` places.",
+        "practitioner absent. At most `groups.most_places` places. One that took place, in an "
+        "outage say, is entered with `places`: each client's session is judged by what was so "
+        "that day, and an overlap is kept and said; 409 `class_on_record` where it is there "
+        "already.",
     )
 
 
@@ -141,7 +144,8 @@ class ClassPlacesView(CommandView):
         description="A session of the client's own, with its verdict, arrival, note and signature, "
         "booked by what a booking asks. 409 `class_full` where no place is left, "
         "`class_is_self_directed` where hands-on is asked for. The place is called off, and comes "
-        "free, by calling off the session.",
+        "free, by calling off the session. In a class that took place `attendance` says whether "
+        "the client came: 409 `has_a_place` where they have one.",
     )
 
 

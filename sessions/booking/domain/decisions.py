@@ -28,9 +28,14 @@ from sessions.booking.domain.what_is_asked import (
     check_possible,
     check_purpose,
     check_requested_mode,
+    check_took_place,
     nothing_to_move,
 )
-from sessions.calendar.domain.class_places import check_place, place_of_a_class
+from sessions.calendar.domain.class_places import (
+    check_late_place,
+    check_place,
+    place_of_a_class,
+)
 from sessions.calendar.domain.events import (
     SessionArrived,
     SessionBooked,
@@ -84,11 +89,9 @@ def decide_book_late(
     slot = facts.slot
     check_requested_mode(command.requested_mode)
     check_length(slot, facts.settings)
-    if slot.starts_at > ctx.now:
-        raise invalid("starts_at", "A late entry is for a session that has started; book this one.")
-    if slot.starts_at < ctx.now - timedelta(days=facts.settings.late_entry_days):
-        days = facts.settings.late_entry_days
-        raise invalid("starts_at", f"A late entry reaches back {days} days at most.")
+    check_took_place(slot, facts.settings, ctx)
+    if facts.class_places is not None:
+        check_late_place(facts.class_places, command.requested_mode)
     booked = _booking(facts, command, late_entry=True)
     events = [DatedEvent(booked, slot.starts_at)]
     if command.attendance is Attendance.NO_SHOW:

@@ -58,9 +58,23 @@ def check_length(slot: Slot, settings: CalendarSettings) -> None:
 
 def check_not_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
     """Raises Rejected 400 for a time that is past by more than a walk-in may be late."""
-    if slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes):
+    if is_past(slot, settings, ctx):
         detail = "That time is past. Enter a session that took place as a late entry."
         raise invalid("starts_at", detail)
+
+
+def is_past(slot: Slot, settings: CalendarSettings, ctx: Context) -> bool:
+    """Whether a time is past by more than a walk-in may be late."""
+    return slot.starts_at < ctx.now - timedelta(minutes=settings.start_grace_minutes)
+
+
+def check_took_place(slot: Slot, settings: CalendarSettings, ctx: Context) -> None:
+    """Raises Rejected 400 for a late entry of what has not begun, or that reaches too far back."""
+    if slot.starts_at > ctx.now:
+        raise invalid("starts_at", "A late entry is for a session that has started; book this one.")
+    if slot.starts_at < ctx.now - timedelta(days=settings.late_entry_days):
+        days = settings.late_entry_days
+        raise invalid("starts_at", f"A late entry reaches back {days} days at most.")
 
 
 def nothing_to_move() -> Rejected:

@@ -33,6 +33,7 @@ from sessions.booking.domain.neighbours import buffer_warnings, travel_warnings
 from sessions.booking.domain.part_hands_on import part_warnings
 from sessions.booking.selectors.client_side import client_side, sessions_in_state
 from sessions.booking.services.conflicts import find_conflicts, named_conflicts, near_sessions
+from sessions.calendar.domain.class_places import over_full
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
 from sessions.calendar.domain.held_time import NO_BUFFERS, Buffers, buffers_of
 from sessions.calendar.domain.state import CALENDAR
@@ -94,12 +95,18 @@ def booking_facts(
         case = assessor.case(place, session_id=session_id)
         session_permissions, provisional = case.planned(), True
     calendar = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
+    places = places_of_class(slot.class_id, session_id)
+    said["warnings"] = (
+        *session_permissions.warnings,
+        *part_warnings(session_permissions),
+        *(over_full(places) if late is not None else ()),
+    )
     return BookingFacts(
         session_id=session_id,
         slot=slot,
         permissions=case.snapshot(session_permissions, provisional=provisional),
         conflicts=find_conflicts(client_id, slot, session_id, with_classes=late is None),
-        class_places=places_of_class(slot.class_id, session_id),
+        class_places=places,
         closed=closed_reasons(slot, calendar),
         held=held_reasons(_held_slots(slot), slot.starts_at, slot.ends_at, slot.zone, clock.now()),
         preference=PreferenceFinding(
@@ -107,7 +114,6 @@ def booking_facts(
         ),
         settings=calendar_settings(),
         evaluating_credentials=assessor.settings.evaluating_credentials,
-        warnings=(*session_permissions.warnings, *part_warnings(session_permissions)),
         **said,
     )
 

@@ -13,6 +13,7 @@ from functools import partial
 from typing import Any, NamedTuple
 from uuid import UUID
 
+from clients.identity.selectors import require_visible_client
 from practice.core.localtime import EnteredTime
 from practice.core.reasons import Reason, Rejected
 from practice.people_and_places.locks import PlaceLocks
@@ -23,7 +24,7 @@ from sessions.booking.domain.commands import CancelSession, Slot
 from sessions.booking.domain.decisions import decide_cancel
 from sessions.booking.domain.hours import check_not_closed, hours_warnings
 from sessions.booking.domain.time_taken import time_taken_error
-from sessions.booking.domain.what_is_asked import check_length, check_not_past
+from sessions.booking.domain.what_is_asked import check_length, is_past
 from sessions.booking.services.class_places import time_of
 from sessions.booking.services.conflicts import find_conflicts, named_conflicts, place_of_slot
 from sessions.booking.services.facts import assessor_of, closed_to_treatment, near_warnings
@@ -36,6 +37,7 @@ from sessions.calendar.domain.terms import CancelledBy
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import class_get, sessions_of_class
 from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.groups.domain.late import check_class_ahead
 from sessions.groups.domain.outcomes import PlaceOutcome, PlaceResult, require_all_moved
 from sessions.groups.domain.rules import (
     check_ahead,
@@ -44,6 +46,8 @@ from sessions.groups.domain.rules import (
     nothing_to_move,
 )
 from sessions.groups.domain.settings import GroupSettings
+from sessions.groups.services.columns import slot_columns
+from sessions.groups.services.late import EnteredClass, LatePlace, class_enter
 
 CANNOT_BE = (400, 409)
 """The refusals of a single place; any other is of the whole command."""
@@ -52,7 +56,8 @@ CANNOT_BE = (400, 409)
 @dataclass(frozen=True, kw_only=True)
 class ClassRequest:
     """A class to be made: what it is called, with whom, where, when, for how many.
-    ``overrule``: why it is to be although the place is closed, or the practitioner absent, then."""
+    ``overrule``: why it is to be although the place is closed, or the practitioner absent, then.
+    ``places``: of a class that took place, who had one."""
 
     title: str
     practitioner_id: UUID
@@ -61,6 +66,7 @@ class ClassRequest:
     when: RequestedTime
     capacity: int
     overrule: str = ""
+    places: tuple[LatePlace, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,14 +95,18 @@ class ClassResult:
     freed: WaitingFits = field(default_factory=WaitingFits)
 
 
-def class_create(uow: UnitOfWork, *, command: ClassRequest) -> ClassResult:
-    """Make a class, which takes the practitioner's and the room's time at once.
+def class_create(uow: UnitOfWork, *, command: ClassRequest) -> ClassResult | EnteredClass:
+    """Make a class, which takes the practitioner's and the room's time at once, or enter one that
+    took place (``places``).
 
     Raises Rejected: 400 for a time or a number of places that cannot be, 409 where the time is
-    taken.
+    taken, 404 for a client who is not to be seen.
     """
     places = PlaceLocks([command.practitioner_id], [command.room_id])
-    uow.lock(places=places)
+    clients = {one.client_id for one in command.places}
+    uow.lock(*clients, places=places)
+    for client_id in clients:
+        require_visible_client(uow.actor, client_id)
     place = place_of_slot(
         uow,
         places,
@@ -106,10 +116,12 @@ def class_create(uow: UnitOfWork, *, command: ClassRequest) -> ClassResult:
     )
     class_id = uow.context.new_id()
     slot = place.slot(*command.when.span(place.facility.zone), class_id)
+    row = ExerciseClass(id=class_id, title=command.title, capacity=command.capacity)
+    if command.places:
+        return class_enter(uow, place, slot, row, command.places)
     check_capacity(command.capacity, settings_group("groups", GroupSettings)[0])
     checked = _check_slot(uow, slot, command.overrule)
-    row = ExerciseClass(id=class_id, title=command.title, capacity=command.capacity)
-    history.create_row(uow, row, {**_columns(slot), "overruled": checked.overruled}, "class")
+    history.create_row(uow, row, {**slot_columns(slot), "overruled": checked.overruled}, "class")
     return ClassResult(class_id, checked.warnings)
 
 
@@ -135,10 +147,10 @@ def class_move(
     if when.ends_at is None and when.minutes is None:
         when = replace(when, minutes=int((row.ends_at - row.starts_at).total_seconds()) // 60)
     slot = place.slot(*when.span(place.facility.zone), class_id)
-    if all(getattr(row, name) == value for name, value in _columns(slot).items()):
+    if all(getattr(row, name) == value for name, value in slot_columns(slot).items()):
         raise nothing_to_move()
     checked, before = _check_slot(uow, slot, command.overrule), whole_time_of(row)
-    history.update_row(uow, row, {**_columns(slot), "overruled": checked.overruled}, "class")
+    history.update_row(uow, row, {**slot_columns(slot), "overruled": checked.overruled}, "class")
     move = _move_of_place(slot, command.reason, checked.overruled)
     found = [_moved(uow, places, one, move) for one in sessions]
     if not command.cancel_who_cannot:
@@ -204,7 +216,7 @@ def _check_slot(uow: UnitOfWork, slot: Slot, overrule: str) -> _CheckedSlot:
     """What booking asks of a slot, whoever the client; Rejected where no class can be."""
     settings = calendar_settings()
     check_length(slot, settings)
-    check_not_past(slot, settings, uow.context)
+    check_class_ahead(is_past(slot, settings, uow.context))
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     closed = closed_to_treatment(slot, hours, uow.now)
     check_not_closed(closed, overrule)
@@ -212,18 +224,6 @@ def _check_slot(uow: UnitOfWork, slot: Slot, overrule: str) -> _CheckedSlot:
         raise time_taken_error(named_conflicts(uow.actor, conflicts), slot.zone)
     warnings = [*closed, *hours_warnings(slot, hours), *near_warnings(slot, None)]
     return _CheckedSlot(warnings, overrule.strip() if closed else "")
-
-
-def _columns(slot: Slot) -> dict[str, object]:
-    return {
-        "practitioner_id": slot.practitioner_id,
-        "facility_id": slot.facility_id,
-        "room_id": slot.room_id,
-        "starts_at": slot.starts_at,
-        "ends_at": slot.ends_at,
-        "local_date": slot.local_start.date(),
-        "zone": slot.zone,
-    }
 
 
 def _move_of_place(slot: Slot, reason: str, overruled: str) -> MoveRequest:
