@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 from msgspec import structs
 
 from clients.consent.domain.events import ConsentRecorded, ConsentWithdrawn
+from clients.consent.reminders import CONSENT_EXPIRING
+from clients.reminders.domain.kinds import Question, Wanted
+from clients.reminders.domain.rules import ClientRule
 from practice.clock import clock
 from practice.core.terms import Credential, Role
 from practice.jobs.models import ScheduledJob
+from practice.policy.selectors import settings_group
 from tests.builders import Api, Built, ok, refused
 from tests.clients.reminders.given import of_kind, on_day, rule, tick
 from tests.sessions.booking.http import WELL, body, key, local
@@ -95,6 +99,29 @@ def test_a_consent_that_does_not_stand_any_more_is_not_told_of(built: Built, wha
     tell(built, client_id, after)  # Recorded after the one that it follows.
     tick(on_day(90))
     assert of_kind("consent_expiring") == []
+
+
+def asked(client_id: UUID, given: ConsentRecorded) -> Wanted | None:
+    """What is decided of one consent at its time."""
+    remind, _ = settings_group(CONSENT_EXPIRING.job, ClientRule)
+    about, now = given.consent_id, clock.now()
+    return CONSENT_EXPIRING.decide(
+        Question(client_id=client_id, about=about, occasion="", rule=remind, now=now)
+    )
+
+
+def test_of_two_consents_only_the_one_that_stands_is_told_of(built: Built) -> None:
+    client_id = open_client(built)
+    first, second = until(20), until(25)
+    tell(built, client_id, first)
+    assert (found := asked(client_id, first)) is not None
+    assert found.day == first.until
+    tell(built, client_id, second)
+    assert asked(client_id, first) is None, "another stands in its place, though it ends soon too"
+    assert (found := asked(client_id, second)) is not None
+    assert found.day == second.until
+    tell(built, client_id, ConsentWithdrawn(consent_id=second.consent_id, reason="No more."))
+    assert asked(client_id, second) is None, "nothing ends that was withdrawn"
 
 
 def test_a_paper_that_is_not_answered_is_told_after_its_day(built: Built) -> None:
