@@ -25,6 +25,7 @@ from sessions.calendar.domain.events import (
     RedFlagCleared,
     SessionArrived,
     SessionEnteredInError,
+    SessionMoved,
     SessionStatusCorrected,
     SessionStopped,
 )
@@ -151,7 +152,7 @@ STOPPED = Reactor(
 
 def _unfinished(client_id: UUID, states: States, rec: RecordedEvent) -> list[BookedReevaluation]:
     """The sessions that are not over: what is said in one bears on all of that day, and a red
-    flag on later ones too until it is cleared."""
+    flag on later ones too until it is cleared. A move bears on the session that is moved."""
     calendar = states[CALENDAR]
     assessor = SessionAssessor(client_id, client_facts(states), calendar)
     return [
@@ -168,6 +169,7 @@ SAID = Reactor(
         ArrivalWordsReviewed,
         SessionStatusCorrected,
         SessionEnteredInError,
+        SessionMoved,
     ),
     slices=(*CLIENT_FACTS, CALENDAR),
     react=lambda rec, _states, found, _ctx: day_flags(found, rec.type),
@@ -181,8 +183,15 @@ def reevaluate_client(uow: UnitOfWork, client_id: UUID, cause: str) -> None:
     a fact of the practice that was put back ends."""
 
     def decide(states: States, ctx: Context) -> Decided:
+        calendar = states[CALENDAR]
         assessor = SessionAssessor(client_id, client_facts(states))
-        return settled_flags(_ahead(assessor, states[CALENDAR], ctx.now), cause)
+        ahead = _ahead(assessor, calendar, ctx.now)
+        of_day = [
+            BookedReevaluation(one.session, assessor.now(one.session, calendar))
+            for one in ahead
+            if one.session.flag and one.session.day_flag
+        ]
+        return settled_flags(ahead, cause, of_day)
 
     uow.execute(client_id, (*CLIENT_FACTS, CALENDAR), decide)
 

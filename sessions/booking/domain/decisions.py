@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from clients.permissions.domain.results import narrower
@@ -135,7 +136,7 @@ def decide_move(
     check_requested_mode(command.requested_mode)
     check_purpose(session.purpose, facts)
     check_possible(command.requested_mode, facts.permissions)
-    session = away(session)
+    session = replace(away(session), day_flag=None)  # The day's answers are judged again there.
     mode = narrower(command.requested_mode or session.mode, facts.permissions.mode)
     if command.requested_mode is None and _same_place(session, slot) and mode is session.mode:
         raise nothing_to_move()

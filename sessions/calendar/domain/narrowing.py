@@ -31,6 +31,10 @@ from sessions.calendar.domain.terms import PermissionsSnapshot
 
 OF_TECHNIQUE = "technique."
 """Codes of reasons such as "nobody is touched in it", which are no news of this client."""
+NOT_ANSWERED = frozenset(
+    {"arrival.not_answered", "arrival.hands_on_unanswered", "arrival.incomplete"}
+)
+"""Codes of the day's open questions, which narrow nothing yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +139,7 @@ def _barred_since(
 def _says_more(now: StretchPermission, before: Narrowed) -> bool:
     """Whether a verdict has a kind of reason that was not told of it; the words of one kind
     (weeks that pass) make no news."""
-    known = {one.code for one in before.reasons}
+    known = {one.code for one in before.reasons} | NOT_ANSWERED
     return any(one.code not in known for one in told_reasons(now.reasons))
 
 

@@ -11,12 +11,17 @@ from practice.core.localtime import last_local_day
 from practice.core.projections import ProjectedRows, Projection
 from practice.core.terms import Mode
 from sessions.calendar.domain import events, terms
+from sessions.calendar.domain.flag_columns import (
+    NO_FLAG,
+    day_flag_gone,
+    flag_gone,
+    flag_set,
+)
 from sessions.calendar.domain.red_flag_column import red_flag_lifted, red_flags_said
 from sessions.calendar.domain.session_columns import (
     closed,
     kind_columns,
     plain,
-    stretches,
 )
 from sessions.calendar.domain.session_state import SessionStatus
 
@@ -51,8 +56,6 @@ def _place(
     }
 
 
-NO_FLAG: dict[str, Any] = {"flagged": False, "flag_reasons": [], "flag_cause": "", "narrowed": []}
-OF_FLAG = (*NO_FLAG, "mode", "hands_on", "closed")
 NOT_CONFIRMED: dict[str, Any] = {"confirmed_at": None, "confirmed_by": "", "confirmed_how": ""}
 
 
@@ -62,7 +65,7 @@ def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsO
     return event.permissions.planned_extent
 
 
-SESSION_ROWS = Projection("client_sessions.Session", watches=(events,))
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,), version=2)
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -171,22 +174,8 @@ def looked_at(
 @SESSION_ROWS.on(events.SessionFlagged)
 def flagged(rows: ProjectedRows, event: events.SessionFlagged, meta: RecordedEvent) -> None:
     row = rows.get(event.session_id)
-    if row is None:
-        return
-    changes: dict[str, Any] = {
-        "flagged": True,
-        "flagged_at": meta.recorded_at,
-        "mode": narrower(Mode(row["mode"]), event.now),
-        "hands_on": least_extent(HandsOnExtent(row["hands_on"]), event.extent),
-        "narrowed": stretches(event.narrowed, event.reasons),
-        "flag_reasons": plain(event.reasons),
-        "flag_cause": event.cause,
-    }
-    if event.of_day:
-        changes["before_day_flag"] = row["before_day_flag"] or {one: row[one] for one in OF_FLAG}
-    else:
-        changes |= {"widest_mode": event.now, "widest_hands_on": event.extent}
-    rows.change(event.session_id, **changes)
+    if row is not None:
+        rows.change(event.session_id, **flag_set(row, event, meta.recorded_at))
 
 
 @SESSION_ROWS.on(events.SessionDayFlagEnded)
@@ -194,21 +183,15 @@ def day_flag_ended(
     rows: ProjectedRows, event: events.SessionDayFlagEnded, meta: RecordedEvent
 ) -> None:
     row = rows.get(event.session_id)
-    if row is not None and row["before_day_flag"]:
-        rows.change(event.session_id, **row["before_day_flag"], before_day_flag=None)
+    if row is not None:
+        rows.change(event.session_id, **day_flag_gone(row))
 
 
 @SESSION_ROWS.on(events.SessionFlagEnded)
 def flag_ended(rows: ProjectedRows, event: events.SessionFlagEnded, meta: RecordedEvent) -> None:
-    rows.change(
-        event.session_id,
-        **NO_FLAG,
-        flagged_at=None,
-        mode=event.mode,
-        hands_on=event.extent,
-        widest_mode=event.mode,
-        widest_hands_on=event.extent,
-    )
+    row = rows.get(event.session_id)
+    if row is not None:
+        rows.change(event.session_id, **flag_gone(row, event))
 
 
 @SESSION_ROWS.on(events.SessionStopped)

@@ -57,9 +57,16 @@ def reevaluation_flags(found: Sequence[BookedReevaluation], cause: str) -> Decid
     ]
 
 
-def settled_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
+def settled_flags(
+    found: Sequence[BookedReevaluation], cause: str, of_day: Sequence[BookedReevaluation] = ()
+) -> Decided:
     """The same where facts of the practice changed: a flag that tells of place or practitioner
-    ends once that is not so any more, and what stood before it stands again."""
+    ends once that is not so any more, and what stood before it stands again.
+
+    ``of_day``: the same sessions as the day's answers leave them; a flag of theirs stands, and
+    tells no longer of the place.
+    """
+    today = {one.session.id: one.case for one in of_day}
     made: list[Event | DatedEvent] = []
     for one in found:
         if not _put_back(one):
@@ -70,14 +77,16 @@ def settled_flags(found: Sequence[BookedReevaluation], cause: str) -> Decided:
         made.append(SessionFlagEnded(session_id=moved.id, mode=moved.planned_mode, extent=extent))
         again = reevaluation_flags([BookedReevaluation(moved, one.case)], cause)
         made += again or ([] if moved.flag is None else [_stands_again(moved, moved.flag)])
+        if moved.day_flag is not None and moved.id in today:
+            made += day_flags([BookedReevaluation(moved, today[moved.id])], cause)
     return made
 
 
 def _put_back(one: BookedReevaluation) -> bool:
     """Whether a flag tells of place or practitioner what is not so any more. While the client is
-    there, or answers of the day narrow it besides, nothing turns wider."""
+    there nothing turns wider."""
     session = one.session
-    if session.flag is None or session.day_flag or session.status is not SessionStatus.BOOKED:
+    if session.flag is None or session.status is not SessionStatus.BOOKED:
         return False
     return bool(place_codes(session.flag.reasons) - place_codes(one.planned.reasons))
 

@@ -151,6 +151,7 @@ THINGS: Final[dict[str, Make]] = {
 
 BEFORE: Final[dict[str, Before]] = {
     "absence-moves-POST": lambda p: p.id("absence"),
+    "session-replans-POST": someone_to_call,
     "class-move-POST": _class_with_a_place,
     "class-cancellation-POST": _class_with_a_place,
     "closure-moves-POST": lambda p: p.id("closure"),
