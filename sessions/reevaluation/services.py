@@ -154,11 +154,20 @@ def _unfinished(client_id: UUID, states: States, rec: RecordedEvent) -> list[Boo
     """The sessions that are not over: what is said in one bears on all of that day, and a red
     flag on later ones too until it is cleared. A move bears on the session that is moved."""
     calendar = states[CALENDAR]
+    sessions = list(calendar.unfinished(rec.recorded_at))
+    if isinstance(rec.data, SessionMoved):
+        moved = rec.data.session_id
+        sessions = [one for one in sessions if one.id == moved and _something_said(calendar)]
     assessor = SessionAssessor(client_id, client_facts(states), calendar)
-    return [
-        BookedReevaluation(one, assessor.now(one, calendar))
-        for one in calendar.unfinished(rec.recorded_at)
-    ]
+    return [BookedReevaluation(one, assessor.now(one, calendar)) for one in sessions]
+
+
+def _something_said(calendar: CalendarState) -> bool:
+    """Whether a sign stands or words wait: else no move brings a session under any."""
+    return any(
+        any(sign.stands() for sign in one.signs) or any(said.waits() for said in one.words)
+        for one in calendar.sessions.values()
+    )
 
 
 SAID = Reactor(
