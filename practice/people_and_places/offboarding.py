@@ -56,7 +56,7 @@ def room_warnings(room: Room) -> list[Reason]:
         return []
     text = (
         f"{count} booked sessions in {room.name} are upcoming, and it is out of use: move them into"
-        f" another. GET /sessions?facility_id={room.facility_id}&status=booked lists those there."
+        f" another. GET /sessions?room_id={room.pk}&status=booked lists them."
     )
     return [Reason(code="sessions_in_room", text=text, source=POLICY)]
 

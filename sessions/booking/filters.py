@@ -42,6 +42,7 @@ class SessionFilter(FilterSet):
     practitioner_id = django_filters.UUIDFilter(
         field_name="practitioner_id", help_text="Of a practitioner."
     )
+    room_id = django_filters.UUIDFilter(field_name="room_id", help_text="In a room.")
     client_id = django_filters.UUIDFilter(field_name="client_id", help_text="Of a client.")
     series_id = django_filters.UUIDFilter(field_name="series_id", help_text="Of a series.")
     class_id = django_filters.UUIDFilter(field_name="class_id", help_text="Places of a class.")
@@ -76,6 +77,7 @@ class SessionFilter(FilterSet):
         fields = (
             "facility_id",
             "practitioner_id",
+            "room_id",
             "client_id",
             "series_id",
             "class_id",

@@ -191,13 +191,21 @@ def test_a_session_that_is_moved_away_is_as_it_was_planned(built: Built) -> None
 
 def test_a_room_out_of_use_warns_with_the_count(built: Built) -> None:
     client, room = open_client(built), built.rooms["East 1"]
-    book(built, client, local(3), room_id=str(room.pk))
-    book(built, client, local(4))
+    in_room = book(built, client, local(3), room_id=str(room.pk))
+    elsewhere = book(built, client, local(4))
     path = f"rooms/{room.pk}"
     assert change(built, path, name="One") == {}
     told = change(built, path, is_active=False)
     assert set(told) == {"sessions_in_room"}
     assert told["sessions_in_room"].startswith("1 booked sessions in One are upcoming")
+    assert f"GET /sessions?room_id={room.pk}&status=booked" in told["sessions_in_room"]
+    query = {"room_id": str(room.pk), "status": "booked"}
+    listed = ok(built.api(Role.FRONT_DESK).get("sessions", query))["results"]
+    assert [one["id"] for one in listed] == [in_room["id"]]
+    assert "room_out_of_use" in missing(built, in_room)
+    assert "room_out_of_use" not in missing(built, elsewhere)
+    change(built, path, is_active=True)
+    assert "room_out_of_use" not in missing(built, in_room)
     other = built.rooms["East 2"]
     assert change(built, f"rooms/{other.pk}", is_active=False) == {}
 
