@@ -23,9 +23,8 @@ ROOM_OUT_OF_USE = "room_out_of_use"
 
 def _found(sessions: Sequence[Session]) -> Mapping[UUID, Sequence[str]]:
     """As the flag tells it, which each row bears; of rooms, as they are now."""
-    rooms = {
-        one.pk for place in {row.facility_id for row in sessions} for one in rooms_in_use(place)
-    }
+    places = {row.facility_id for row in sessions}
+    rooms = {one.pk for place in places for one in rooms_in_use(place)}
     found: dict[UUID, list[str]] = {}
     for row in sessions:
         told = [CODES[one["code"]] for one in row.flag_reasons if one["code"] in CODES]
