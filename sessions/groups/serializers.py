@@ -60,8 +60,8 @@ class ClassInputSerializer(SessionTimeInputSerializer):
         help_text="Why it is to be although the place is closed or the practitioner absent then.",
     )
 
-    places = LatePlaceInputSerializer(
-        many=True,
+    places = serializers.ListField(
+        child=LatePlaceInputSerializer(),
         required=False,
         min_length=1,
         max_length=MOST_LATE_PLACES,
