@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from clients.consent.domain.jobs import CONSENT_REMINDER
-from clients.consent.domain.terms import ConsentStatus
 from clients.consent.models import Consent
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import ClientRule
@@ -12,9 +11,10 @@ from practice.policy.selectors import practice_get
 
 
 def _decide(asked: Question) -> Wanted | None:
-    """None where it was withdrawn, or another stands in its place."""
+    """None where it was withdrawn (only one that stands has a last day), or another stands in
+    its place."""
     row = Consent.objects.filter(pk=asked.client_id, consent_id=asked.about).first()
-    if row is None or row.until is None or row.status != ConsentStatus.GRANTED:
+    if row is None or row.until is None:
         return None
     zone = practice_get().zone
     return Wanted(
