@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from clients.consent.domain.jobs import CONSENT_REMINDER
 from clients.consent.domain.standing import stands, who_renews
-from clients.consent.domain.terms import ConsentStatus
 from clients.consent.models import Consent
 from clients.consent.selectors import ages_for, signing_of
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
@@ -14,10 +13,10 @@ from practice.policy.selectors import practice_get
 
 
 def _decide(asked: Question) -> Wanted | None:
-    """None where it was withdrawn, another stands in its place, or who signed it could not: then
-    it does not stand, and the desk asks."""
+    """None where it was withdrawn (only one that stands has a last day), another stands in its
+    place, or who signed it could not: then it does not stand, and the desk asks."""
     row = Consent.objects.filter(pk=asked.client_id, consent_id=asked.about).first()
-    if row is None or row.until is None or row.status != ConsentStatus.GRANTED:
+    if row is None or row.until is None:
         return None
     signing = signing_of([row])
     age = ages_for(signing, row.until)[row.pk]

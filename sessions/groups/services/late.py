@@ -13,7 +13,6 @@ from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import Attendance, Slot
 from sessions.booking.domain.hours import hours_warnings
-from sessions.booking.domain.what_is_asked import check_length, check_took_place
 from sessions.booking.services.class_places import place_request
 from sessions.booking.services.conflicts import find_conflicts
 from sessions.booking.services.facts import closed_to_treatment, near_warnings
@@ -23,7 +22,7 @@ from sessions.booking.services.sessions import SessionCommandResult, book_decide
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.models import ExerciseClass, Session
 from sessions.calendar.selectors.classes import classes_holding
-from sessions.calendar.selectors.facilities import calendar_settings, facility_calendar
+from sessions.calendar.selectors.facilities import facility_calendar
 from sessions.groups.domain.late import (
     check_no_place_yet,
     check_not_on_record,
@@ -63,9 +62,6 @@ def class_enter(
     What happened is kept: an overlap, a closed place and a practitioner against a preference are
     said. Raises Rejected: 400 for a time or places that cannot be, 409 where it is on record.
     """
-    settings = calendar_settings()
-    check_length(slot, settings)
-    check_took_place(slot, settings, uow.context)
     check_capacity(row.capacity, settings_group("groups", GroupSettings)[0])
     check_places_fit([one.client_id for one in late], row.capacity)
     check_not_on_record(_same_class(slot))

@@ -84,6 +84,8 @@ def test_it_began_already_and_not_too_long_ago(built: Built, minutes: int, statu
     answer = enter(built, missed(registered(built)), at=at)
     assert answer.status_code == status, answer.content
     assert ExerciseClass.objects.exists() is (status == 201)
+    if status == 400:
+        assert "A late entry" in answer.json()["errors"][0]["detail"]
 
 
 def test_an_overlap_is_kept_and_said(built: Built) -> None:

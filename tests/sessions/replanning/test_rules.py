@@ -7,11 +7,12 @@ from types import SimpleNamespace
 from typing import Any, cast
 from uuid import UUID
 
+import msgspec
 import pytest
 
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.reasons import Reason, Rejected
-from practice.core.terms import Mode, Side
+from practice.core.terms import Mode, Region, Side
 from sessions.booking.domain.attendance import flag_if_narrowed
 from sessions.calendar.domain.events import SessionFlagged
 from sessions.calendar.domain.session_state import SessionFlag, SessionState, SessionStatus
@@ -28,6 +29,19 @@ from tests.clients.permissions import given as g
 from tests.sessions.calendar.test_narrowing import ARMS, RIGHT_ARM_CLOSED, session, snapshot
 
 OPEN, RIGHT_CLOSED = snapshot(g.OPEN.client, ARMS), snapshot(RIGHT_ARM_CLOSED, ARMS)
+LEFT_ARM_CLOSED = msgspec.structs.replace(
+    g.OPEN.client,
+    consent=msgspec.structs.replace(
+        g.CONSENT,
+        sites=tuple(
+            g.site(region, side)
+            for region in Region
+            for side in (Side.LEFT, Side.RIGHT)
+            if (region, side) not in {(Region.ARM, Side.LEFT), (Region.SHOULDER, Side.LEFT)}
+        ),
+    ),
+)
+LEFT_CLOSED = snapshot(LEFT_ARM_CLOSED, ARMS)
 WHY = Reason(code="consent.sites", text="Not there.", source="consent")
 
 
@@ -57,6 +71,13 @@ def test_what_was_planned_narrower_stays_so() -> None:
     assert (anew.result, anew.left) == (ReplanResult.AS_PLANNED, None)
     part = planned_anew(replace(planned, flag=flag), RIGHT_CLOSED)
     assert part.left is None, "the right arm was closed when it was planned: nothing is missing"
+
+
+def test_what_was_never_planned_by_hand_makes_no_session_wider() -> None:
+    planned = session(RIGHT_CLOSED)
+    (flag,) = flag_if_narrowed(planned, LEFT_CLOSED, "consent.recorded")
+    anew = planned_anew(session(RIGHT_CLOSED, flag), LEFT_CLOSED)
+    assert anew.result is ReplanResult.STAYS, "the right arm, open now, was closed when planned"
 
 
 def flagged_for_all(planned: SessionState) -> SessionFlag:
