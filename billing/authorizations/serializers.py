@@ -121,7 +121,11 @@ class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
 class AuthorizationPatchInputSerializer(AuthorizationTermsInputSerializer):
     """Fields to be amended, with the reason; fields left out stay."""
 
-    example = {"ends_on": "2026-06-30", "visits_authorized": 16, "reason": "extended by letter of 6 March"}
+    example = {
+        "ends_on": "2026-06-30",
+        "visits_authorized": 16,
+        "reason": "extended by letter of 6 March",
+    }
 
     reason = TextField(max_length=400, help_text="Why, e.g. `extended by letter of 2 May`.")
 

@@ -132,7 +132,10 @@ class CoverableVisitOutputSerializer(StrictSerializer):
     client_name = serializers.CharField(help_text="The client's name.")
     local_date = serializers.DateField(help_text="The day it took place on.")
     discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
-    covered = EnumField(CoverageStatus, help_text="As it stands, e.g. `not_covered`; in the answer of the act, after it.")
+    covered = EnumField(
+        CoverageStatus,
+        help_text="As it stands, e.g. `not_covered`; in the answer of the act, after it.",
+    )
     uncovered_reasons = serializers.ListField(
         child=EnumField(UncoveredReason), help_text="Why, as it stands."
     )

@@ -21,7 +21,13 @@ from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
 from practice.http.examples import example_id
-from practice.http.fields import EnumField, InstantField, KeptInstantField, TextField, WholeNumberField
+from practice.http.fields import (
+    EnumField,
+    InstantField,
+    KeptInstantField,
+    TextField,
+    WholeNumberField,
+)
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 
