@@ -31,13 +31,21 @@ class AuthorizedLineInputSerializer(StrictSerializer):
     )
 
 
+AMOUNTS = ("visits", "units", "minutes")
+"""What an authorization limits. Written by the names by which it is read, or by these."""
+
+
 def _amount(what: str, example: int) -> WholeNumberField:
+    return _number(f"{what} authorized, e.g. {example}; null or left out: not limited.")
+
+
+def _short(name: str) -> WholeNumberField:
+    return _number(f"`{name}_authorized` by its short name; give one of the two.")
+
+
+def _number(told: str) -> WholeNumberField:
     return WholeNumberField(
-        required=False,
-        allow_null=True,
-        min_value=1,
-        max_value=MAX_AMOUNT,
-        help_text=f"{what} authorized, e.g. {example}; null or left out: not limited.",
+        required=False, allow_null=True, min_value=1, max_value=MAX_AMOUNT, help_text=told
     )
 
 
@@ -50,9 +58,12 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
     )
     starts_on = DayField(help_text="First day of the period, e.g. `2026-03-01`.")
     ends_on = DayField(help_text="Last day of the period, e.g. `2026-05-31`.")
-    visits = _amount("Visits", 12)
-    units = _amount("Units", 48)
-    minutes = _amount("Minutes", 720)
+    visits_authorized = _amount("Visits", 12)
+    units_authorized = _amount("Units", 48)
+    minutes_authorized = _amount("Minutes", 720)
+    visits = _short("visits")
+    units = _short("units")
+    minutes = _short("minutes")
     lines = AuthorizedLineInputSerializer(
         many=True, required=False, help_text="Service codes authorized; none: every code."
     )
@@ -76,6 +87,19 @@ class AuthorizationTermsInputSerializer(StrictSerializer):
         help_text="Order of the coverage it belongs to, 1 for the first payer.",
     )
 
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Each amount once, by whichever of its names."""
+        for name in AMOUNTS:
+            as_read = f"{name}_authorized"
+            if as_read not in attrs:
+                continue
+            if name in attrs:
+                raise serializers.ValidationError(
+                    {as_read: f"Give `{as_read}` or `{name}`, not both."}
+                )
+            attrs[name] = attrs.pop(as_read)
+        return attrs
+
 
 class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
     """An authorization to be recorded."""
@@ -86,8 +110,8 @@ class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
         "member_id": "LHP-99812",
         "starts_on": "2026-03-01",
         "ends_on": "2026-05-31",
-        "visits": 12,
-        "units": 48,
+        "visits_authorized": 12,
+        "units_authorized": 48,
         "lines": [{"code": "STR15", "units": 24}],
     }
 
@@ -97,7 +121,11 @@ class AuthorizationInputSerializer(AuthorizationTermsInputSerializer):
 class AuthorizationPatchInputSerializer(AuthorizationTermsInputSerializer):
     """Fields to be amended, with the reason; fields left out stay."""
 
-    example = {"ends_on": "2026-06-30", "visits": 16, "reason": "extended by letter of 6 March"}
+    example = {
+        "ends_on": "2026-06-30",
+        "visits_authorized": 16,
+        "reason": "extended by letter of 6 March",
+    }
 
     reason = TextField(max_length=400, help_text="Why, e.g. `extended by letter of 2 May`.")
 

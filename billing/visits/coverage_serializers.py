@@ -132,7 +132,10 @@ class CoverableVisitOutputSerializer(StrictSerializer):
     client_name = serializers.CharField(help_text="The client's name.")
     local_date = serializers.DateField(help_text="The day it took place on.")
     discipline = EnumField(Discipline, help_text="Discipline, e.g. `physical_therapy`.")
-    covered = EnumField(CoverageStatus, help_text="As it stands: `partly` or `not_covered`.")
+    covered = EnumField(
+        CoverageStatus,
+        help_text="As it stands, e.g. `not_covered`; in the answer of the act, after it.",
+    )
     uncovered_reasons = serializers.ListField(
         child=EnumField(UncoveredReason), help_text="Why, as it stands."
     )
@@ -177,14 +180,15 @@ class CoverageOutputSerializer(StrictSerializer):
     )
 
 
-def serialize_coverage(found: Coverage) -> dict[str, Any]:
-    """The list with the names of the clients; the same queries for any number."""
+def serialize_coverage(found: Coverage, *, done: bool = False) -> dict[str, Any]:
+    """The list with the names of the clients; the same queries for any number. ``done``: they
+    are covered, and shown as they stand after it."""
     ids = [one.after.visit_id for one in found.visits]
     rows = with_display_names(Visit.objects.filter(pk__in=ids))
     names = {row.pk: row.client_name for row in rows}  # type: ignore[attr-defined]
     shown = [
         {
-            **_visit(one.before, one.after),
+            **_visit(one.after if done else one.before, one.after),
             "client_id": client_id,
             "client_name": names[one.after.visit_id],
             "authorization_number": found.authorization(client_id, one).terms.number,

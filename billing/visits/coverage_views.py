@@ -25,14 +25,14 @@ from practice.work.unit_of_work import UnitOfWork
 
 
 def render_coverage(uow: UnitOfWork, found: Coverage) -> Representation:
-    """What the visits took; each client's record is read."""
+    """The visits as they stand now, and what they took; each client's record is read."""
     log_reads(
         staff_id=uow.actor.id,
         client_ids=found.by_client,
         what="visits",
         request_id=uow.request_id,
     )
-    return Representation(serialize_coverage(found))
+    return Representation(serialize_coverage(found, done=True))
 
 
 class CoverableVisitListView(CommandView):
@@ -70,7 +70,8 @@ class CoverableVisitListView(CommandView):
         render=render_coverage,
         description="In one transaction, as they were shown: 409 where none would be covered or "
         "where the list is no longer that of `version`. Name the visits, or a client or an "
-        "authorization for all of theirs.",
+        "authorization for all of theirs. "
+        "The answer shows them as they stand after it.",
     )
 
 

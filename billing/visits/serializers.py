@@ -21,7 +21,13 @@ from billing.visits.domain.shared_answers import GivenAnswer
 from billing.visits.selectors.visits import name_visits
 from practice.core.terms import Credential, SessionPart
 from practice.http.examples import example_id
-from practice.http.fields import EnumField, InstantField, TextField, WholeNumberField
+from practice.http.fields import (
+    EnumField,
+    InstantField,
+    KeptInstantField,
+    TextField,
+    WholeNumberField,
+)
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import StrictSerializer
 
@@ -42,8 +48,8 @@ class SharedTimeOutputSerializer(StrictSerializer):
     """Time that a session shares with another one."""
 
     session_id = serializers.UUIDField(help_text="The other session.")
-    starts_at = InstantField(help_text="From when.")
-    ends_at = InstantField(help_text="Until when.")
+    starts_at = KeptInstantField(help_text="From when.")
+    ends_at = KeptInstantField(help_text="Until when.")
     same_client = serializers.BooleanField(
         help_text="true: the same client, whoever worked; false: the same practitioner with "
         "another client."
@@ -64,10 +70,10 @@ class VisitSessionOutputSerializer(StrictSerializer):
     practitioner_name = serializers.CharField(help_text="The practitioner's name.")
     credential = EnumField(Credential, help_text="Under which credential.")
     minutes = PartMinutesOutputSerializer(many=True, help_text="Minutes of each part.")
-    signed_at = InstantField(help_text="When the note was signed.")
+    signed_at = KeptInstantField(help_text="When the note was signed.")
     signed_by = serializers.UUIDField(help_text="Account that signed it.")
-    started_at = InstantField(required=False, help_text="When it started.")
-    ended_at = InstantField(required=False, help_text="When it ended.")
+    started_at = KeptInstantField(required=False, help_text="When it started.")
+    ended_at = KeptInstantField(required=False, help_text="When it ended.")
     shared = SharedTimeOutputSerializer(
         many=True, required=False, help_text="Time that it shares with other sessions."
     )

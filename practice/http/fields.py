@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from enum import StrEnum
 from functools import lru_cache
 from typing import Any, Final
@@ -230,6 +230,16 @@ class InstantField(serializers.Field[Any, Any, Any, Any]):
     def to_representation(self, value: Any) -> Any:
         """RFC 3339 with its offset."""
         return instant_text(value) if isinstance(value, datetime) else value
+
+
+class KeptInstantField(InstantField):
+    """An instant out of a row's JSON, which has it with the offset that it was sent with; shown
+    in UTC, as those of all columns."""
+
+    def to_representation(self, value: Any) -> Any:
+        """RFC 3339 with `Z`."""
+        moment = datetime.fromisoformat(value) if isinstance(value, str) else value
+        return instant_text(moment.astimezone(UTC))
 
 
 @extend_schema_field(

@@ -63,6 +63,22 @@ def test_diagnoses_are_written_by_billing_and_read_by_billing_and_practitioners(
     assert ok(world.billing.get(f"authorizations/{made['id']}"))["diagnoses"] == ["M25.611"]
 
 
+@pytest.mark.parametrize("name", ["visits", "units", "minutes"])
+def test_an_amount_is_written_by_the_name_by_which_it_is_read(world: World, name: str) -> None:
+    as_read = f"{name}_authorized"
+    made = world.authorize(minutes=100)
+    path = f"authorizations/{made['id']}"
+    both = {name: 3, as_read: 3, "reason": "letter"}
+    problem = refused(world.desk.patch(path, both), 400, "invalid")
+    assert [one["field"] for one in problem["errors"]] == [as_read]
+    for amount in (3, None):
+        shown = ok(world.desk.patch(path, {as_read: amount, "reason": "letter"}))
+        assert shown[as_read] == amount
+    body = {key: one for key, one in world.body(number="PA-9").items() if key != name}
+    path = f"clients/{world.client_id}/authorizations"
+    assert ok(world.desk.post(path, {**body, as_read: 7}), 201)[as_read] == 7
+
+
 @pytest.mark.parametrize(
     ("changes", "field"),
     [
