@@ -72,7 +72,7 @@ def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
     ).first()
 
 
-def contact_notices(client_id: UUID | None) -> QuerySet[ContactNotice]:
+def contact_notices(client_id: UUID) -> QuerySet[ContactNotice]:
     """What came back from a client."""
     return ContactNotice.objects.filter(client_id=client_id)
 
