@@ -69,6 +69,7 @@ def test_a_lease_that_ran_out_is_seen_by_a_clock_that_is_behind(
     assert len(claim_jobs(clock.now())) == 1
 
 
+@pytest.mark.postgresql
 def test_a_clock_that_a_loader_holds_is_the_clock_of_leases() -> None:
     plan(client())
     held = clock.now() + timedelta(days=1)

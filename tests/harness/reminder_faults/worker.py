@@ -98,7 +98,7 @@ if os.environ.get("CLOCK_FILE"):
         """The time of the file."""
         return clock._set.get() or datetime.now(UTC) + _seconds_ahead()
 
-    setattr(clock.Clock, "now", now)  # noqa: B010  mypy: assigned to a method
+    clock.Clock.now = now  # type: ignore[assignment, method-assign]
     if os.environ.get("CLOCK_OF_ALL") == "1":
         of_the_database = clock_check.database_now
 
