@@ -117,9 +117,9 @@ def _mail_ended(story: DemoStory) -> None:
     mail = mail_to(story.messages, BY_MAIL["email"])  # The last: that of the session.
     if "Harbor and Mill" not in mail or "Wharf Street" not in mail:
         raise StepFailed(f"the mail is not what the story needs: {mail}")
-    story.say(f"   the mail's subject and first lines, a file in {story.messages / 'mail'}:")
+    story.say(f"  the mail's subject and first lines, a file in {story.messages / 'mail'}:")
     for line in _first_lines(mail):
-        story.say(f"      {line}")
+        story.say(f"  | {line}")
     link = stop_path(mail)
     story.do(
         "anyone",
@@ -149,7 +149,7 @@ def _text_ended(story: DemoStory) -> None:
     text = text_to(story.messages, BY_TEXT["phone"])
     if not 0 < len(text) <= LONGEST_TEXT or "STOP" not in text:
         raise StepFailed(f"the text is not what the story needs: {text}")
-    story.say(f"   the text: {text}")
+    story.say(f"  the text: {text}")
     put_reply(story.messages, BY_TEXT["phone"], "Stop please.")
     path = f"/clients/{story['texted']}"
     desk = story.people["front desk"]
@@ -208,5 +208,5 @@ def month(story: DemoStory) -> None:
         found["link"].removeprefix("/api/v1") + "&page_size=200",
         gives=200,
         means="each figure has its list: the incidents that it counts",
-        check=lambda answer: len(answer["results"]) == found["happened"] > 0,
+        check=lambda answer: len([one["id"] for one in answer["results"]]) == found["happened"],
     )
