@@ -80,9 +80,9 @@ def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
     ).first()
 
 
-def contact_notices(client_id: UUID) -> QuerySet[ContactNotice]:
-    """What came back from a client."""
-    return ContactNotice.objects.filter(client_id=client_id)
+def contact_notices(client_ids: Collection[UUID]) -> QuerySet[ContactNotice]:
+    """What came back from some clients."""
+    return ContactNotice.objects.filter(client_id__in=client_ids)
 
 
 def contact_notice_get(actor: Actor, notice_id: UUID) -> ContactNotice:
