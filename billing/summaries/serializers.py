@@ -39,6 +39,11 @@ class VisitSummaryInputSerializer(StrictSerializer):
         help_text="true: with the diagnoses; for roles that read them, and then for them alone. "
         "Default: without.",
     )
+    overrule = TextField(
+        required=False,
+        max_length=500,
+        help_text="Why it is sent although units of its visits wait for a person's choice.",
+    )
 
 
 class VisitSummaryReferenceOutputSerializer(StrictSerializer):

@@ -10,6 +10,7 @@ from billing.authorizations.selectors.authorizations import authorization_get
 from billing.summaries.domain.corrections import Now
 from billing.summaries.domain.decisions import (
     ExportSummary,
+    check_choices,
     check_visits,
     make_summary,
     send_summary,
@@ -33,7 +34,8 @@ def visit_summary_disclose(
 ) -> Outcome:
     """Make an authorization's visit summary, keep it as it is sent and log the disclosure.
 
-    Rejected 409 where the period holds no visit, unless ``no_visits`` asks to state that;
+    Rejected 409 where the period holds no visit, unless ``no_visits`` asks to state that, and
+    where units of its visits wait for a choice, unless ``overrule`` says why it is sent;
     403 for diagnoses asked for by a role that may not read them.
     """
     if command.diagnoses and uow.actor.role not in DIAGNOSES:
@@ -51,6 +53,7 @@ def visit_summary_disclose(
         first, last = _period(authorization, command)
         visits = visits_of(balance, authorization_id, first, last)
         check_visits(visits, first, last, wanted=command.no_visits)
+        overruled = check_choices(authorization.terms.number, visits, command.overrule)
         earlier = {
             key: one
             for key, one in states[KEPT_SUMMARIES].items()
@@ -60,7 +63,8 @@ def visit_summary_disclose(
         now = Now(rows_of_visits(all_visits, by), states[VISIT_CHANGES], facts.zone)
         heading = _heading(facts, authorization, (first, last), command, ctx)
         document = make_summary(heading, visits, facts.amounts, earlier, now)
-        return send_summary(document, authorization_id, authorization.payer_id, command)
+        payer_id = authorization.payer_id
+        return send_summary(document, authorization_id, payer_id, command, overruled)
 
     return uow.execute(client_id, SLICES, decide)
 

@@ -14,7 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from billing.authorizations.selectors.authorizations import authorization_get
-from billing.summaries.domain.decisions import correction_warnings
+from billing.summaries.domain.decisions import correction_warnings, overruled_warnings
 from billing.summaries.domain.events import RecordDisclosed, VisitSummaryKept
 from billing.summaries.domain.forms import SummaryForm
 from billing.summaries.domain.state import KeptSummary
@@ -52,6 +52,7 @@ def render_reference(uow: UnitOfWork, outcome: Outcome) -> Representation:
         "sha256": made.sha256,
         "warnings": [
             *export_warnings(kept.authorization_id, kept.starts_on, kept.ends_on),
+            *overruled_warnings(kept),
             *correction_warnings(KeptSummary(uow.now, kept)),
         ],
     }
@@ -114,7 +115,8 @@ class VisitSummaryListView(CommandView, SentSummaryListView):
         description="Logged as a disclosure and kept as it is sent; `href` and `Location` say "
         "where it is read, with the same bytes for ever. One made later shows what was corrected "
         "since. 409 and no disclosure where the period holds no visit, unless a statement of none "
-        "is asked for.",
+        "is asked for; and where units of its visits wait for a choice (`units_await_override`), "
+        "unless `overrule` says why it is sent before that: what is sent stays as it is.",
     )
 
 

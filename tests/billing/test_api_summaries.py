@@ -237,17 +237,26 @@ def test_an_export_while_units_wait_or_after_an_early_end_warns(world: World) ->
     made = world.authorize()
     world.sign(0, stretching=20, cardio=20)
     world.sign(7)
-    (warning,) = ok(export(world, made), 201)["warnings"]
-    assert warning["code"] == "units_await_override"
-    assert "2026-03-02" in warning["text"]
+    problem = refused(export(world, made), 409, "units_await_override")
+    assert "2026-03-02" in problem["detail"]
+    assert "overrule" in problem["detail"]
+    refused(export(world, made, overrule=" "), 400, "invalid")
+    assert not Disclosure.objects.exists()  # It is warned before it is sealed, not after.
+    waits = {"overrule": "the payer asked for it today"}
+    warnings = ok(export(world, made, key="export-1a", **waits), 201)["warnings"]
+    assert [one["code"] for one in warnings] == ["units_await_override", "overruled"]
+    assert warnings[1]["text"].endswith(waits["overrule"])
+    texts = ok(world.owner.get(f"clients/{world.client_id}/history"))["results"]
+    assert any(waits["overrule"] in one["text"] for one in texts)
     later = export(world, made, key="export-2", starts_on="2026-03-03")
     assert ok(later, 201)["warnings"] == []
     body = {"ends_on": "2026-03-04", "reason": "change of payer"}
     ok(world.desk.post(f"authorizations/{made['id']}/ending", body))
-    reference = ok(export(world, made, key="export-3"), 201)
+    reference = ok(export(world, made, key="export-3", **waits), 201)
     assert [one["code"] for one in reference["warnings"]] == [
         "units_await_override",
         "used_after_end",
+        "overruled",
     ]
     assert document(world, reference["href"])["heading"]["ended_on"] == "2026-03-04"
     rows = download(world, reference["href"])

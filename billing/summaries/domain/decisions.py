@@ -8,6 +8,7 @@ from uuid import UUID
 
 import msgspec
 
+from billing.authorizations.domain.advisories import units_waiting
 from billing.authorizations.domain.events import VisitCalculated
 from billing.authorizations.domain.state import AuthorizationBalance
 from billing.summaries.domain.corrections import Now, corrections_of, with_corrections
@@ -25,7 +26,8 @@ VISIT_SUMMARY = "authorized_visit_summary"
 class ExportSummary(msgspec.Struct, frozen=True, kw_only=True):
     """An export: to whom and why; the period (both days included) is the authorization's own
     where it is not given. ``no_visits``: a statement of none is wanted where there are none.
-    ``diagnoses``: they are to be in it."""
+    ``diagnoses``: they are to be in it. ``overrule``: why it is to be sent although units of its
+    visits wait for a person's choice."""
 
     recipient: str
     purpose: str
@@ -33,6 +35,7 @@ class ExportSummary(msgspec.Struct, frozen=True, kw_only=True):
     ends_on: date | None = None
     no_visits: bool = False
     diagnoses: bool = False
+    overrule: str = ""
 
 
 def visits_of(
@@ -71,6 +74,20 @@ def check_visits(
         )
 
 
+def check_choices(number: str, visits: Sequence[VisitCalculated], overrule: str) -> str:
+    """Why a summary is sent although units of its visits wait for a person's choice; empty where
+    none wait. Rejected 409 where some do and nobody says why: once sent it stays as it is."""
+    waiting = units_waiting(number, sorted(one.local_date for one in visits if one.undecided))
+    if waiting and not overrule.strip():
+        told = " ".join(one.text for one in waiting)
+        raise Rejected(
+            "units_await_override",
+            f"{told} Or say in `overrule` why it is to be sent all the same.",
+            reasons=waiting,
+        )
+    return overrule.strip() if waiting else ""
+
+
 def make_summary(
     heading: SummaryHeading,
     visits: Sequence[VisitCalculated],
@@ -96,7 +113,11 @@ def make_summary(
 
 
 def send_summary(
-    document: SummaryDocument, authorization_id: UUID, payer_id: UUID, command: ExportSummary
+    document: SummaryDocument,
+    authorization_id: UUID,
+    payer_id: UUID,
+    command: ExportSummary,
+    overruled: str = "",
 ) -> list[RecordDisclosed | VisitSummaryKept]:
     """The disclosure with the digests of what was sent, and what was sent itself."""
     heading, forms = document.heading, forms_of(document)
@@ -119,8 +140,17 @@ def send_summary(
             ends_on=heading.period_end,
             forms=forms,
             diagnoses=bool(heading.diagnoses),
+            overruled=overruled,
         ),
     ]
+
+
+def overruled_warnings(kept: VisitSummaryKept) -> list[Reason]:
+    """Why it was sent although units waited, where someone said so."""
+    if not kept.overruled:
+        return []
+    text = f"Sent all the same: {kept.overruled}"
+    return [Reason(code="overruled", text=text, source="who sent it")]
 
 
 def correction_warnings(kept: KeptSummary) -> list[Reason]:

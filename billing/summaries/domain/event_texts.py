@@ -17,4 +17,6 @@ def disclosed(event: events.RecordDisclosed, meta: RecordedEvent) -> str:
 
 @EVENT_TEXTS.on(events.VisitSummaryKept)
 def kept(event: events.VisitSummaryKept, meta: RecordedEvent) -> str:
-    return f"The visit summary of {event.starts_on} to {event.ends_on} was kept as it was sent."
+    why = f", while units waited for a choice: {event.overruled}." if event.overruled else "."
+    period = f"{event.starts_on} to {event.ends_on}"
+    return f"The visit summary of {period} was kept as it was sent{why}"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 import msgspec
 
-from practice.core.events import Event, event
+from practice.core.events import Event, event, upcaster
 
 
 @event("record.disclosed")
@@ -28,12 +29,13 @@ class RecordDisclosed(Event, frozen=True, kw_only=True):
     sha256: dict[str, str] = msgspec.field(default_factory=dict)
 
 
-@event("visit_summary.kept")
+@event("visit_summary.kept", version=2)
 class VisitSummaryKept(Event, frozen=True, kw_only=True):
     """A visit summary as it was sent: the text of each form by the form's name, never changed.
 
     Under the client's key, so that an erasure destroys it; the disclosure of the same id keeps
-    the digests. ``diagnoses``: whether it holds any.
+    the digests. ``diagnoses``: whether it holds any; ``overruled``: why it was sent although
+    units of its visits waited for a person's choice.
     """
 
     summary_id: UUID
@@ -42,3 +44,10 @@ class VisitSummaryKept(Event, frozen=True, kw_only=True):
     ends_on: date
     forms: dict[str, str]
     diagnoses: bool = False
+    overruled: str = ""
+
+
+@upcaster("visit_summary.kept", from_version=1)
+def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 was sent whatever waited, and nobody said why."""
+    return payload
