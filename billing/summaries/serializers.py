@@ -21,6 +21,7 @@ class VisitSummaryInputSerializer(StrictSerializer):
     command = ExportSummary
     example = {
         "recipient": "Lakeshore claims",
+        "overrule": "Asked for today; the choice follows as a correction.",
         "purpose": "review of visits in March",
         "starts_on": "2026-03-01",
         "ends_on": "2026-03-31",

@@ -107,7 +107,14 @@ def _exported(built: Built, authorization_id: str) -> float:
     billing = built.api(Role.BILLING)
     path = f"authorizations/{authorization_id}/visit-summary"
     start = time.perf_counter()
-    made = ok(billing.post(path, {"recipient": "Lakeshore", "purpose": "claim"}, key=key()), 201)
+    made = ok(
+        billing.post(
+            path,
+            {"recipient": "Lakeshore", "purpose": "claim", "overrule": "Due today."},
+            key=key(),
+        ),
+        201,
+    )
     answer = billing.get(f"visit-summaries/{made['id']}", HTTP_ACCEPT="text/csv")
     seconds = time.perf_counter() - start
     assert answer.status_code == 200, answer.content[:500]

@@ -70,7 +70,7 @@ def _furnish(p: Prepared) -> None:
     p.made["me"] = str(p.built.staff[Role.OWNER].pk)
     p.made["desk"] = str(p.built.staff[Role.FRONT_DESK].pk)
     path = f"authorizations/{p.id('authorization')}/visit-summary"
-    p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})
+    p.post(path, {"recipient": "Lakeshore claims", "purpose": "review", "overrule": "Due today."})
     p.post(f"clients/{p.id('client')}/goals", GoalInputSerializer.example, Role.PRACTITIONER)
     p.post(f"clients/{p.id('client')}/calls", {"outcome": "no_answer"}, Role.FRONT_DESK)
 

@@ -103,7 +103,9 @@ def _not_reviewed(p: Prepared) -> None:
 def _summary(p: Prepared) -> None:
     p.id("visit")
     path = f"authorizations/{p.id('authorization')}/visit-summary"
-    p.made["summary"] = p.post(path, {"recipient": "Lakeshore claims", "purpose": "review"})["id"]
+    p.made["summary"] = p.post(
+        path, {"recipient": "Lakeshore claims", "purpose": "review", "overrule": "Due today."}
+    )["id"]
 
 
 def _all_make_copies(_p: Prepared) -> None:

@@ -112,7 +112,9 @@ def test_no_note_and_no_export_carries_it(p: Prepared) -> None:
     made = report(p, session_id=p.id("session"))
     hands, billing = p.api(Role.PRACTITIONER), p.api(Role.BILLING)
     summary = f"authorizations/{p.id('authorization')}/visit-summary"
-    p.post(summary, {"recipient": "Lakeshore claims", "purpose": "review"})
+    p.post(
+        summary, {"recipient": "Lakeshore claims", "purpose": "review", "overrule": "Due today."}
+    )
     asked = p.post(f"clients/{p.id('client')}/record-requests", {})
     shown = [
         ok(hands.get(f"sessions/{p.id('session')}/note")),
