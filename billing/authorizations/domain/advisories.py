@@ -9,6 +9,7 @@ from uuid import UUID
 
 import msgspec
 
+from billing.authorizations.domain.day_warnings import SOURCE, count_of
 from billing.authorizations.domain.eligibility import NOTHING_KNOWN, PayerFacts
 from billing.authorizations.domain.state import (
     AUTHORIZATION_BALANCE,
@@ -22,14 +23,6 @@ from practice.core.reasons import Reason
 from sessions.booking.domain.commands import BookingQuestion
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES, CalendarState
 from sessions.calendar.domain.state import CALENDAR
-
-SOURCE = "the payer's authorization"
-MAX_DAYS_LISTED = 20
-"""No sentence lists more days than this."""
-WHAT_TO_DO_OUTSIDE = (
-    "What was used stays used: give the visit back, amend the period again, or name another "
-    "authorization for it."
-)
 
 
 class BillingSettings(msgspec.Struct, frozen=True, kw_only=True):
@@ -110,7 +103,7 @@ def running_out_reasons(
     ]
     days = (rest.last_day - day).days
     if days <= settings.expiring_days:
-        text = f"It ends on {rest.last_day}, {_count(days, 'day')} from today."
+        text = f"It ends on {rest.last_day}, {count_of(days, 'day')} from today."
         found.append(Reason(code="days", text=text, source=SOURCE))
     return [one for one in found if one is not None]
 
@@ -119,68 +112,8 @@ def _few(what: str, left: int | None, lead: int) -> Reason | None:
     if left is None or left > lead:
         return None
     are = "is" if left == 1 else "are"
-    text = f"{_count(left, what[:-1])} {are} left; the practice looks at it from {lead} on."
+    text = f"{count_of(left, what[:-1])} {are} left; the practice looks at it from {lead} on."
     return Reason(code=what, text=text, source=SOURCE)
-
-
-def used_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
-    """A warning where visits used an authorization on days after its last day.
-
-    They used it while its period still held them, and what is used stays used.
-    """
-    if not days:
-        return []
-    text = (
-        f"Authorization {number} ends on {last_day}, but visits on {_count(len(days), 'day')} "
-        f"after that used it: {_listed(days)}. {WHAT_TO_DO_OUTSIDE}"
-    )
-    return [Reason(code="used_after_end", text=text, source=SOURCE)]
-
-
-def used_before_start(number: str, starts_on: date, days: Sequence[date]) -> list[Reason]:
-    """A warning where visits used an authorization on days that an amendment left before its
-    first day."""
-    if not days:
-        return []
-    text = (
-        f"Authorization {number} begins on {starts_on}, but visits on "
-        f"{_count(len(days), 'day')} before that used it: {_listed(days)}. {WHAT_TO_DO_OUTSIDE}"
-    )
-    return [Reason(code="used_before_start", text=text, source=SOURCE)]
-
-
-def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[Reason]:
-    """A warning where sessions are booked on days after an authorization's last day."""
-    if not days:
-        return []
-    text = (
-        f"Authorization {number} ends on {last_day}; after it lie {_count(len(days), 'day')} with "
-        f"sessions booked: {_listed(days)}. Without another authorization they are not covered."
-    )
-    return [Reason(code="booked_after_end", text=text, source=SOURCE)]
-
-
-def units_waiting(number: str, days: Sequence[date]) -> list[Reason]:
-    """A warning where units of visits wait for a person's choice: no unit of them is used."""
-    if not days:
-        return []
-    text = (
-        f"Units of {_count(len(days), 'visit')} of authorization {number} wait for a person's "
-        f"choice and are not among those used: {_listed(days)}. Choose, and export it again."
-    )
-    return [Reason(code="units_await_override", text=text, source=SOURCE)]
-
-
-def notes_waiting(number: str, days: Sequence[date]) -> list[Reason]:
-    """A warning where notes of visits await their co-signature: they are not exported."""
-    of = f"Notes of {_count(len(days), 'visit')} of authorization {number} await their co-signature"
-    text = f"{of} and are left out: {_listed(days)}. Export it again once they are co-signed."
-    return [Reason(code="notes_await_co_signature", text=text, source=SOURCE)] if days else []
-
-
-def _listed(days: Sequence[date]) -> str:
-    more = f" and {len(days) - MAX_DAYS_LISTED} more" if len(days) > MAX_DAYS_LISTED else ""
-    return ", ".join(str(day) for day in days[:MAX_DAYS_LISTED]) + more
 
 
 def _first_with_room(
@@ -233,8 +166,8 @@ def _visits_left(
             code="authorization_used_up",
             text=(
                 f"Authorization {authorization.terms.number} has "
-                f"{_count(max(0, authorization.terms.visits - used), 'visit')} left for "
-                f"{_count(days, 'booked day')}, "
+                f"{count_of(max(0, authorization.terms.visits - used), 'visit')} left for "
+                f"{count_of(days, 'booked day')}, "
                 "this one included."
             ),
             source=SOURCE,
@@ -242,16 +175,12 @@ def _visits_left(
     return Reason(
         code="authorization_running_out",
         text=(
-            f"After {_count(days, 'booked day')}, this one included, authorization "
+            f"After {count_of(days, 'booked day')}, this one included, authorization "
             f"{authorization.terms.number} has {left} of "
-            f"{_count(authorization.terms.visits, 'visit')} left."
+            f"{count_of(authorization.terms.visits, 'visit')} left."
         ),
         source=SOURCE,
     )
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _units_left(

@@ -7,10 +7,9 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from uuid import UUID
 
-from billing.authorizations.domain.advisories import (
-    RemainingBalance,
+from billing.authorizations.domain.advisories import RemainingBalance, running_out_reasons
+from billing.authorizations.domain.day_warnings import (
     booked_after_end,
-    running_out_reasons,
     used_after_end,
     used_before_start,
 )

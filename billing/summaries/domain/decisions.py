@@ -8,7 +8,7 @@ from uuid import UUID
 
 import msgspec
 
-from billing.authorizations.domain.advisories import units_waiting
+from billing.authorizations.domain.day_warnings import units_waiting
 from billing.authorizations.domain.events import VisitCalculated
 from billing.authorizations.domain.state import AuthorizationBalance
 from billing.summaries.domain.corrections import Now, corrections_of, with_corrections

@@ -10,11 +10,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q
 
-from billing.authorizations.domain.advisories import (
-    notes_waiting,
-    units_waiting,
-    used_after_end,
-)
+from billing.authorizations.domain.day_warnings import notes_waiting, units_waiting, used_after_end
 from billing.authorizations.domain.terms import UncoveredReason
 from billing.authorizations.models import Authorization, Visit
 from billing.authorizations.selectors.naming import days_outside

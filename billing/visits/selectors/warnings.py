@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from uuid import UUID
 
-from billing.authorizations.domain.advisories import used_after_end, used_before_start
+from billing.authorizations.domain.day_warnings import used_after_end, used_before_start
 from billing.authorizations.domain.yearly_thresholds import (
     ThresholdBalance,
     threshold_balances,
