@@ -49,7 +49,8 @@ def booked_after_end(number: str, last_day: date, days: Sequence[date]) -> list[
         return []
     text = (
         f"Authorization {number} ends on {last_day}; after it lie "
-        f"{count_of(len(days), 'day')} with sessions booked: {_listed(days)}. Without another authorization they are not covered."
+        f"{count_of(len(days), 'day')} with sessions booked: {_listed(days)}. "
+        "Without another authorization they are not covered."
     )
     return [Reason(code="booked_after_end", text=text, source=SOURCE)]
 
