@@ -106,7 +106,8 @@ def _collided(story: DemoStory, first: Any, second: str) -> None:
         means="the same field from behind: both values are shown",
         match=0,
         check=lambda answer: (
-            answer["collisions"] == [{"field": "subjective", "current": first, "yours": second}]
+            [(one["field"], one["current"], one["yours"]) for one in answer["collisions"]]
+            == [("subjective", first, second)]
         ),
     )
     story.kept["draft"] = story.do(

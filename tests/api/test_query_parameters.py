@@ -26,8 +26,12 @@ from tests.builders import Built, ok, refused
 from tests.clients.bodies import CLIENT, CONSENT
 
 NONSENSE = ("no-such-value", "", " ", "0001-01-01T00:00:00+23:59", "TRUE", "9999", "-1")
-MAY_BE = {("record-history", "after_version", "9999")}
-"""What is nonsense elsewhere and may well be meant here: a record may have so many events."""
+MAY_BE = {
+    ("record-history", "after_version", "9999"),
+    ("reminder-wordings", "language", "no-such-value"),
+}
+"""What is nonsense elsewhere and may well be meant here: a record may have so many events, and a
+tag of this form a language, though none that we have: it is read in English."""
 CHECKED_TEXT = {("stretch-list", "stretch")}
 """Filters of free text that are looked up in a table."""
 

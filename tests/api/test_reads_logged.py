@@ -3,7 +3,7 @@ forgets it is found by this walk over all addresses."""
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -22,9 +22,10 @@ from tests.billing.test_api_sessions import authorize
 from tests.billing.test_api_summaries import ASK
 from tests.billing.test_dated_rules import codes_from
 from tests.billing.world import World
-from tests.builders import Built, ok
-from tests.sessions.booking.http import book, key, local, took_place
+from tests.builders import Built, ok, practitioner
+from tests.sessions.booking.http import WELL, book, key, local, took_place
 from tests.sessions.groups.http import made, placed
+from tests.sessions.notes.co_signing import supervise
 from tests.sessions.notes.http import Device, line, whole_note
 from tests.sessions.people import open_client, reminder_of
 from tests.sessions.series.http import book_series
@@ -107,7 +108,7 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
     fall = {"kind": "fall", "what_happened": "Slipped."}
     ok(built.api(Role.FRONT_DESK).post(f"clients/{client_id}/incidents", fall), 201)
     export = f"authorizations/{authorization['id']}/visit-summary"
-    summary = ok(world.billing.post(export, ASK, key=key()), 201)
+    summary = ok(world.billing.post(export, {**ASK, "overrule": "Due."}, key=key()), 201)
     paula = built.practitioners[Credential.PHYSICAL_THERAPIST]
     given = world.owner.post(f"clients/{client_id}/record-requests", {}, key=key())
     away = local(45)[:10]
@@ -130,6 +131,7 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "summary_id": summary["id"],
         "visit_id": Visit.objects.get().pk,
     }
+    _awaits_co_signature(built, client_id)
     reminder_of(client_id, uuid4(), "sent")
     theirs = reminder_of(client_id, uuid4(), "listed")
     Reminder.objects.filter(pk=theirs.pk).update(addressee="practitioner", practitioner_id=paula.pk)
@@ -145,6 +147,15 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "day-sheet-printout": sheet,
     }
     return ids, queries
+
+
+def _awaits_co_signature(built: Built, client_id: UUID) -> None:
+    session = book(built, client_id, local(-2), attendance="attended", answers=WELL)
+    rosa = practitioner("Rosa Amsel", Credential.PHYSICAL_THERAPIST, built.east)
+    supervise(built, rosa, date.fromisoformat(session["local_date"]), co_signs=True)
+    phone = Device(built, session["id"])
+    phone.save(**whole_note())
+    ok(phone.sign(), 201)
 
 
 def class_with(built: Built, client_id: UUID) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
+from unittest.mock import patch
 from uuid import UUID
 
 from django.db import connection, transaction
@@ -70,15 +71,11 @@ def statements(work: Callable[[], Any], word: str) -> int:
 def fail_after(one: UUID, uow: UnitOfWork) -> None:
     """An execute whose last step fails, and a caller that goes on."""
 
-    def fail(events: Any) -> None:
+    def fail(client_id: UUID, events: Any) -> None:
         raise OSError
 
-    installed.after_append.append(fail)
-    try:
-        with suppress(OSError):
-            uow.execute(one, (SHELF,), put("stored"))
-    finally:
-        installed.after_append.remove(fail)
+    with patch("practice.work.unit_of_work.update_read_tables", fail), suppress(OSError):
+        uow.execute(one, (SHELF,), put("stored"))
 
 
 def fail_deciding(one: UUID, uow: UnitOfWork) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 
 import pytest
-from django.db import connection
+from django.db import connection, reset_queries
 from django.test.utils import CaptureQueriesContext
 
 from practice.core.appspec import installed
@@ -40,6 +40,7 @@ def test_however_many_appends_it_is_one_plan(steps: list[Sequence[RecordedEvent]
     one, other = client(), client()
     steps.clear()
     ScheduledJob.objects.all().delete()
+    reset_queries()  # The log of a long run is full, and then nothing is new in it.
     with (
         CaptureQueriesContext(connection) as heard,
         unit_of_work(actor=DESK, request_id="unit") as uow,
@@ -50,7 +51,7 @@ def test_however_many_appends_it_is_one_plan(steps: list[Sequence[RecordedEvent]
     assert [len(events) for events in steps] == [6]
     assert ScheduledJob.objects.count() == 6
     table = ScheduledJob._meta.db_table
-    assert sum(f'INSERT INTO "{table}"' in one["sql"] for one in heard.captured_queries) == 1
+    assert sum(f'INTO "{table}"' in one["sql"] for one in heard.captured_queries) == 1
 
 
 def test_what_was_refused_plans_nothing(steps: list[Sequence[RecordedEvent]]) -> None:

@@ -17,7 +17,7 @@ from sessions.notes.domain.state import NOTES, NotesState
 from sessions.notes.models import Note
 from sessions.notes.selectors.co_signature import work_of
 from sessions.notes.selectors.co_signers import CoSignerRows
-from sessions.notes.selectors.notes import notes_standing
+from sessions.notes.selectors.notes import notes_of
 
 MOVED_ON = "The note has moved on to version {version}. Read it again, then co-sign or return it."
 Decide = Callable[[NotesState, CoSignatures, UUID, CoSigner | None, str], Decided]
@@ -46,7 +46,8 @@ def _looked_at(
 ) -> SessionCommandResult:
     row = session_get(uow.actor, session_id)
     uow.lock(row.client_id)
-    note = existing(notes_standing().filter(session_id=row.pk).first(), "signed note")
+    signed = notes_of(row.pk)
+    note = existing(signed[-1] if signed else None, "signed note")
     check_version(note.version, if_match, MOVED_ON)
     who = _caller(uow, note)
     outcome = uow.execute(

@@ -280,8 +280,9 @@ FAULTS: Final[dict[str, Callable[[Scene], ReminderFault]]] = {
 }
 
 
-QUICK: Final = ("each", "database", "redis", "day", "many")
-"""What the suite runs, all with the same processes; clocks have tests of their own."""
+QUICK: Final = ("database", "day")
+"""What the suite runs, with the same processes; kills and a broker that is away are in
+``tests/harness/test_reminders.py``, clocks have tests of their own."""
 
 
 def remove_clocks(folder: Path) -> None:
