@@ -50,12 +50,15 @@ def test_the_first_look_works_as_it_is_pasted(tmp_path: Path) -> None:
     with live_practice(tmp_path / "var") as practice:
         practice.manage("load_demo", "--clients", "1")
         printed = run_as_pasted(pasted, f"{practice.start_server(0)}/api/v1")
-    start, _, _, permissions, booking, refusal = printed
+    start, _, _, permissions, booking, note, out, refusal = printed
     assert "README.md" in start
     assert '"3.1' in (pasted / "openapi.json").read_text()[:40]
     assert '"planned": "hands_on"' in permissions
     assert '"code": "surgery.no_clearance"' in permissions
     assert '"status": "booked"' in booking
+    assert note.splitlines()[-2:] == ["1", "(['subjective'], 'Slept well.', 'Go on twice a week.')"]
+    assert '"results"' in out
+    assert '"month"' in out
     assert '"code": "against_preference"' in refusal
     assert '"source": "the client\'s stated preference"' in refusal
 
