@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, time
+from functools import lru_cache
 from typing import Any, Final
 
 from django.utils.formats import date_format, time_format
@@ -74,6 +75,7 @@ def in_their_language(words: str) -> str:
     return words if unfit(words, found) else found
 
 
+@lru_cache(maxsize=1024)
 def unfit(words: str, translation: str) -> str:
     """Why a translation of our words may not go out; empty where it may."""
     places, filled = (re.findall(r"%(?:\(\w+\)s|.?)", one) for one in (words, translation))
