@@ -9,8 +9,9 @@ from django.db.models import QuerySet
 
 from clients.calls.hooks import CallSource
 from clients.reminders.domain.rules import Addressee
-from clients.reminders.models import ANSWERED, FAILED, ContactNotice, Reminder
+from clients.reminders.models import ANSWERED, ContactNotice, Reminder
 from clients.reminders.sealing import fetch_keys
+from clients.reminders.selectors import failed_on_record
 
 SAID = {
     ContactNotice.Kind.REFUSED: "The mail server takes no mail for {address}: ask for another.",
@@ -34,7 +35,7 @@ def _told(rows: Sequence[Reminder], _now: datetime) -> list[str]:
 
 
 def _failed(_now: datetime) -> QuerySet[ContactNotice]:
-    return ContactNotice.objects.filter(FAILED)
+    return failed_on_record()
 
 
 def _answered(_now: datetime) -> QuerySet[ContactNotice]:

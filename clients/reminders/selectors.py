@@ -70,6 +70,28 @@ def _takes_none(client_id: UUID, address: str) -> bool:
     return bool(_FAILED.rows(client_id=client_id, code=address_code(address)))
 
 
+def failed_on_record() -> QuerySet[ContactNotice]:
+    """Notices of failed addresses that their clients still have: one that was replaced since
+    needs no call, and counts again once it is given again."""
+    failed = ContactNotice.objects.filter(FAILED)
+    present = _present_codes(failed)
+    gone = [
+        pk
+        for pk, client_id, code in failed.values_list("pk", "client_id", "address_code")
+        if code not in present.get(client_id, ())
+    ]
+    return failed.exclude(pk__in=gone) if gone else failed
+
+
+def _present_codes(failed: QuerySet[ContactNotice]) -> dict[UUID, set[str]]:
+    """The codes of the mail address and the numbers of the clients of some notices."""
+    rows = Client.objects.filter(pk__in=failed.values("client_id"))
+    return {
+        pk: {address_code(one) for one in (email, phone, *(each["number"] for each in phones))}
+        for pk, email, phone, phones in rows.values_list("pk", "email", "phone", "phones")
+    }
+
+
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
     """The client's wish for no more messages of a channel, if they did not take it back."""
     return ContactNotice.objects.filter(
