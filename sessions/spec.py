@@ -13,6 +13,7 @@ from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import (
+    EVALUATED_BY,
     SETTINGS_CHANGED,
     UPCOMING_SESSION_COUNTS,
     UPCOMING_SESSIONS_AT,
@@ -243,6 +244,7 @@ APP = AppSpec(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         UPCOMING_SESSIONS_AT.by(upcoming_sessions_at),
         UPCOMING_SESSIONS_IN.by(upcoming_sessions_in),
+        EVALUATED_BY.by("calendar", "permissions", "supervision", "swelling"),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
         KEPT_WITH_SESSION.by(kept_draft_warnings),
         STANDING_JOBS.by(reevaluation.rules_sweep),
