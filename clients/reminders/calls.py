@@ -9,9 +9,9 @@ from django.db.models import QuerySet
 
 from clients.calls.hooks import CallSource
 from clients.reminders.domain.rules import Addressee
-from clients.reminders.models import ANSWERED, ContactNotice, Reminder
+from clients.reminders.models import ANSWERED, FAILED, ContactNotice, Reminder
 from clients.reminders.sealing import fetch_keys
-from clients.reminders.selectors import failed_on_record
+from clients.reminders.selectors import still_on_record
 
 SAID = {
     ContactNotice.Kind.REFUSED: "The mail server takes no mail for {address}: ask for another.",
@@ -35,7 +35,7 @@ def _told(rows: Sequence[Reminder], _now: datetime) -> list[str]:
 
 
 def _failed(_now: datetime) -> QuerySet[ContactNotice]:
-    return failed_on_record()
+    return ContactNotice.objects.filter(FAILED)
 
 
 def _answered(_now: datetime) -> QuerySet[ContactNotice]:
@@ -69,6 +69,7 @@ ADDRESSES_FAILED = CallSource(
     about="id",
     since="at",
     told=_said,
+    still=still_on_record,
 )
 CLIENTS_ANSWERED = CallSource(
     reason="client_answered",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -70,26 +70,15 @@ def _takes_none(client_id: UUID, address: str) -> bool:
     return bool(_FAILED.rows(client_id=client_id, code=address_code(address)))
 
 
-def failed_on_record() -> QuerySet[ContactNotice]:
-    """Notices of failed addresses that their clients still have: one that was replaced since
-    needs no call, and counts again once it is given again."""
-    failed = ContactNotice.objects.filter(FAILED)
-    present = _present_codes(failed)
-    gone = [
-        pk
-        for pk, client_id, code in failed.values_list("pk", "client_id", "address_code")
-        if code not in present.get(client_id, ())
-    ]
-    return failed.exclude(pk__in=gone) if gone else failed
-
-
-def _present_codes(failed: QuerySet[ContactNotice]) -> dict[UUID, set[str]]:
-    """The codes of the mail address and the numbers of the clients of some notices."""
-    rows = Client.objects.filter(pk__in=failed.values("client_id"))
-    return {
-        pk: {address_code(one) for one in (email, phone, *(each["number"] for each in phones))}
+def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
+    """Those of an address that its client still has: one that was replaced since needs no call,
+    and counts again once it is given again."""
+    rows = Client.objects.filter(pk__in={one.client_id for one in notices})
+    present = {
+        pk: {address_code(one) for one in (email, phone, *(of["number"] for of in phones)) if one}
         for pk, email, phone, phones in rows.values_list("pk", "email", "phone", "phones")
     }
+    return [one for one in notices if one.address_code in present.get(one.client_id, ())]
 
 
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:

@@ -130,8 +130,10 @@ class SettingDetailView(CommandView):
         if_match="required",
         execute=services.setting_change,
         render=render_changed_setting,
-        description="Numbers stay within `least` and `most`. Sessions to come are re-evaluated where"
-        " what is permitted depends on the setting.",
+        description=(
+            "Numbers stay within `least` and `most`. Sessions to come are re-evaluated where what "
+            "is permitted depends on the setting."
+        ),
     )
 
 

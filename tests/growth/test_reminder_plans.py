@@ -47,7 +47,9 @@ def _grow(p: Prepared) -> None:
         addressee="CASE WHEN mod(n, 50) = 1 THEN 'owner' ELSE 'client' END",
         channel="CASE WHEN mod(n, 50) = 0 THEN 'list' ELSE 'mail' END",
     )
-    keep_notice(key="k", client_id=client, kind="refused", channel="mail", address="a", words="")
+    address = "a@example.org"  # On the record: another needs no call.
+    ok(p.api(DESK).patch(f"clients/{client}", {"email": address}))
+    keep_notice(key="k", client_id=client, kind="refused", channel="mail", address=address, words="")
     few = "CASE mod(n, 10) WHEN 0 THEN 'stopped' WHEN 1 THEN 'bounced' ELSE 'replied' END"
     lifted = "CASE WHEN mod(n, 10) > 1 THEN copied.at END"
     multiply(ContactNotice, key="'copy ' || n", kind=few, lifted_at=lifted)

@@ -255,6 +255,22 @@ def test_an_address_that_was_replaced_needs_no_call_and_stays_among_what_came_ba
     assert len(failed(built)) == 1, "given again, it is to be asked for"
 
 
+def test_a_page_is_full_although_some_of_its_rows_need_no_call(built: Built) -> None:
+    clients = [reachable(built) for _ in range(2)]
+    with clock.at(on_day(-2, 9)):
+        for number in range(3):
+            refused(clients[0], number, f"old{number}@example.org")
+    with clock.at(on_day(-1, 9)):
+        present = [refused(one, 10 + number) for number, one in enumerate(clients)]
+    asked = {"reason": "address_failed", "page_size": "1"}
+    owner = signed_in(built, Role.OWNER)
+    first = ok(owner.get("call-list", asked))
+    rest = ok(owner.get("call-list", {**asked, "cursor": first["next_cursor"]}))
+    seen = [one["about_id"] for one in (*first["results"], *rest["results"])]
+    assert sorted(seen) == sorted(str(one.pk) for one in present)
+    assert rest["next_cursor"] is None
+
+
 def test_a_number_that_was_replaced_needs_no_call(built: Built) -> None:
     client_id = by_text(built)
     other = "+12155550188"
