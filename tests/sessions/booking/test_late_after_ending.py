@@ -67,6 +67,16 @@ def test_a_late_entry_is_kept_and_says_what_ended_since(built: Built, what: str,
     assert refusal.status_code == 400, "nothing to come is booked there"
 
 
+def test_a_kind_that_is_not_offered_any_more_was_offered_then(built: Built) -> None:
+    owner, client = built.api(Role.OWNER), open_client(built)
+    kind = {"name": "Hour", "purpose": "treatment", "default_minutes": 60, "lengths": [60]}
+    made = ok(owner.post("session-kinds", kind), 201)
+    ends(built, f"session-kinds/{made['id']}")
+    shown = ok(enter(built, client, kind_id=made["id"]), 201)
+    assert shown["kind_name"] == "Hour"
+    assert "kind_out_of_use" in codes(shown)
+
+
 def test_a_late_class_and_its_places_are_kept_too(built: Built) -> None:
     client, other = open_client(built), open_client(built)
     ends(built, f"facilities/{built.east.pk}")
