@@ -13,6 +13,7 @@ from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
 from practice.people_and_places.hooks import SUPERVISION_USES
 from practice.policy.hooks import (
+    EVALUATED_BY,
     SETTINGS_CHANGED,
     UPCOMING_SESSION_COUNTS,
     UPCOMING_SESSIONS_AT,
@@ -28,6 +29,7 @@ from sessions.booking.domain.jobs import SESSION_REMINDERS
 from sessions.booking.selectors.call_reasons import SESSIONS_NARROWED
 from sessions.booking.selectors.extensions import KEPT_WITH_SESSION
 from sessions.booking.selectors.held_up import sessions_held_up
+from sessions.booking.selectors.hours_gaps import HOURS_GAPS
 from sessions.booking.selectors.paper_gaps import PAPER_GAPS
 from sessions.booking.selectors.place_gaps import PLACE_GAPS
 from sessions.booking.selectors.reminders import SESSION_TOMORROW
@@ -243,6 +245,7 @@ APP = AppSpec(
         UPCOMING_SESSION_COUNTS.by(upcoming_sessions_of_practitioner),
         UPCOMING_SESSIONS_AT.by(upcoming_sessions_at),
         UPCOMING_SESSIONS_IN.by(upcoming_sessions_in),
+        EVALUATED_BY.by("calendar", "permissions", "supervision", "swelling"),
         SETTINGS_CHANGED.by(reevaluation.plan_reevaluation_sweep),
         KEPT_WITH_SESSION.by(kept_draft_warnings),
         STANDING_JOBS.by(reevaluation.rules_sweep),
@@ -258,7 +261,7 @@ APP = AppSpec(
         CALL_REASONS.by(RECHECKS_DUE, REMINDERS_NOT_SENT, SESSIONS_NARROWED, CONSENT_ENDING),
         CALL_REASONS.by(PRACTITIONER_ABSENT, FACILITY_CLOSED, CLASSES_CHANGED),
         CALL_REASONS.by(INCIDENTS_TO_FOLLOW_UP),
-        SESSION_GAPS.by(ABSENCE_GAPS, PLACE_GAPS, RECORD_GAPS, RHYTHM_GAPS),
+        SESSION_GAPS.by(ABSENCE_GAPS, PLACE_GAPS, HOURS_GAPS, RECORD_GAPS, RHYTHM_GAPS),
         SESSION_GAPS.by(PAPER_GAPS, NOTE_GAPS, MAIL_GAPS),
     ),
 )

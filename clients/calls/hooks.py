@@ -28,6 +28,8 @@ class CallSource:
     None of them is ever null there. An index on ``by`` and ``about`` of these rows answers a page.
     ``told(rows, now)``: for each row a sentence in plain words that the desk may read and tell,
     in as many queries for one row as for fifty.
+    ``still(rows)``: those of a page that are to be called about, where the database cannot tell;
+    None: all of them.
     """
 
     reason: str
@@ -37,6 +39,7 @@ class CallSource:
     about: str
     since: str
     told: Callable[[Sequence[Any], datetime], list[str]]
+    still: Callable[[Sequence[Any]], list[Any]] | None = None
 
 
 CALL_REASONS = ExtensionPoint[CallSource]("whom to call, and why")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import islice
@@ -91,11 +91,9 @@ def subjects_of(client_id: UUID, now: datetime) -> list[CallSubject]:
     """All that stands on the call list for a client and was not told, whether it is to be
     called about now or again later."""
     return [
-        CallSubject(reason=one.reason, id=about)
+        CallSubject(reason=one.reason, id=row.call_about)
         for one in CALL_REASONS.answers
-        for about in _standing(one, now)
-        .filter(~_told(one), client_id=client_id)
-        .values_list("call_about", flat=True)
+        for row in _still(one, _standing(one, now).filter(~_told(one), client_id=client_id))
     ]
 
 
@@ -139,8 +137,20 @@ def _after(one: CallSource, call_by: str, reason: str, about: str) -> Q:
 
 def _sorted(
     one: CallSource, rows: QuerySet[Any], size: int | None
-) -> Iterable[tuple[CallSource, Any]]:
-    return ((one, row) for row in rows.order_by("call_by", "call_about")[:size])
+) -> Iterator[tuple[CallSource, Any]]:
+    """In order, a page at a time, as far as the list asks: more only where some do not stand."""
+    ordered, start = rows.order_by("call_by", "call_about"), 0
+    while True:
+        page = ordered[start : None if size is None else start + size]
+        for row in _still(one, page):
+            yield one, row
+        if one.still is None or size is None or len(page) < size:
+            return
+        start, size = start + size, 2 * size
+
+
+def _still(one: CallSource, rows: QuerySet[Any]) -> Iterable[Any]:
+    return rows if one.still is None else one.still(rows)
 
 
 def _entries(found: Sequence[tuple[CallSource, Any]], now: datetime) -> list[CallEntry]:

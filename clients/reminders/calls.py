@@ -11,6 +11,7 @@ from clients.calls.hooks import CallSource
 from clients.reminders.domain.rules import Addressee
 from clients.reminders.models import ANSWERED, FAILED, ContactNotice, Reminder
 from clients.reminders.sealing import fetch_keys
+from clients.reminders.selectors import still_on_record
 
 SAID = {
     ContactNotice.Kind.REFUSED: "The mail server takes no mail for {address}: ask for another.",
@@ -68,6 +69,7 @@ ADDRESSES_FAILED = CallSource(
     about="id",
     since="at",
     told=_said,
+    still=still_on_record,
 )
 CLIENTS_ANSWERED = CallSource(
     reason="client_answered",

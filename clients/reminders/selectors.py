@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -68,6 +68,17 @@ _FAILED = KeptQuery(_failed)
 def _takes_none(client_id: UUID, address: str) -> bool:
     """Whether an address of the client has failed for good; another one is a new one."""
     return bool(_FAILED.rows(client_id=client_id, code=address_code(address)))
+
+
+def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
+    """Those of an address that its client still has: one that was replaced since needs no call,
+    and counts again once it is given again."""
+    rows = Client.objects.filter(pk__in={one.client_id for one in notices})
+    present = {
+        pk: {address_code(one) for one in (email, phone, *(of["number"] for of in phones)) if one}
+        for pk, email, phone, phones in rows.values_list("pk", "email", "phone", "phones")
+    }
+    return [one for one in notices if one.address_code in present.get(one.client_id, ())]
 
 
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:

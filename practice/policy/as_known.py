@@ -44,6 +44,18 @@ def lists_as_known(
     }
 
 
+def out_of_use_since(row: RevisionedModel) -> datetime | None:
+    """When a row went out of use (``is_active``) for the last time; None: the history does not
+    say."""
+    ended = SettingChange.objects.filter(
+        table=row._meta.label,
+        row_id=str(row.pk),
+        before__is_active=True,
+        after__is_active=False,
+    )
+    return ended.order_by("-id").values_list("occurred_at", flat=True).first()
+
+
 def settings_as_known(group: str, shape: type[Group], at: datetime) -> tuple[Group, int]:
     """A group of settings as it stood, and its revision then."""
     rows = [row for row in rows_as_known(PracticeSetting, at) if row.group == group]

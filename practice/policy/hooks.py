@@ -15,6 +15,9 @@ SETTINGS_CHANGED = ExtensionPoint["Callable[[UnitOfWork], None]"]("settings chan
 """Called within the transaction after a change of settings, limits, policies, licences,
 competences, practitioners or facilities."""
 
+EVALUATED_BY = ExtensionPoint[str]("groups of settings by which sessions are evaluated")
+"""A change of any other group leaves what is permitted as it is."""
+
 UPCOMING_SESSION_COUNTS = ExtensionPoint[Callable[[UUID | None], int]]("upcoming sessions")
 """``count(practitioner_id)``: sessions still to come, of one practitioner or with None in all."""
 
@@ -41,6 +44,11 @@ def count_upcoming_sessions_at(facility_id: UUID, practitioner_id: UUID | None =
 def count_upcoming_sessions_in(room_id: UUID) -> int:
     """The same in one room."""
     return sum(count(room_id) for count in UPCOMING_SESSIONS_IN.answers)
+
+
+def evaluates_sessions(group: str) -> bool:
+    """Whether what is permitted in a session depends on a group of settings."""
+    return group in EVALUATED_BY.answers
 
 
 def notify_settings_changed(uow: UnitOfWork) -> None:

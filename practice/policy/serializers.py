@@ -73,7 +73,8 @@ class ChangedSettingOutputSerializer(SettingOutputSerializer):
 
     sessions_reevaluated = serializers.IntegerField(
         read_only=True,
-        help_text="Booked sessions to come that are re-evaluated in the background, e.g. 14.",
+        help_text="Booked sessions to come that are re-evaluated in the background, e.g. 14;"
+        " 0 where nothing permitted depends on the setting.",
     )
 
 

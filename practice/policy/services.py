@@ -36,7 +36,8 @@ def setting_change(
         _check_shape(row, command["value"])
         _check_bounds(row, command["value"])
     history.update_row(uow, row, command, "setting")
-    hooks.notify_settings_changed(uow)
+    if hooks.evaluates_sessions(row.group):
+        hooks.notify_settings_changed(uow)
     return row
 
 

@@ -32,8 +32,9 @@ from practice.work.unit_of_work import UnitOfWork
 
 def render_changed_setting(_uow: UnitOfWork, row: PracticeSetting) -> Representation:
     """A setting with how many sessions to come are re-evaluated by it."""
-    again = {"sessions_reevaluated": hooks.count_upcoming_sessions()}
-    return Representation({**SettingOutputSerializer(row).data, **again}, row.revision)
+    count = hooks.count_upcoming_sessions() if hooks.evaluates_sessions(row.group) else 0
+    shown = {**SettingOutputSerializer(row).data, "sessions_reevaluated": count}
+    return Representation(shown, row.revision)
 
 
 class PracticeView(CommandView):
@@ -129,7 +130,10 @@ class SettingDetailView(CommandView):
         if_match="required",
         execute=services.setting_change,
         render=render_changed_setting,
-        description="Numbers stay within `least` and `most`. Sessions to come are re-evaluated.",
+        description=(
+            "Numbers stay within `least` and `most`. Sessions to come are re-evaluated where what "
+            "is permitted depends on the setting."
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from billing.authorizations.domain.terms import CoverageStatus, UncoveredReason
 from billing.authorizations.models import Visit
 from billing.payers.domain.rules import PayerRules
 from billing.payers.models import ServiceCode
-from practice.core.terms import Credential, SessionPart
+from practice.core.terms import Credential, Role, SessionPart
 from practice.jobs.services import run_due_jobs
 from sessions.calendar.models import Session
 from tests.billing.practice_rows import note_on, sign
@@ -32,8 +32,9 @@ from tests.billing.streams import (
 from tests.billing.test_api_sessions import authorize
 from tests.billing.world import World
 from tests.builders import ok, practitioner
-from tests.sessions.booking.http import book, local
-from tests.sessions.groups.http import made, placed
+from tests.sessions.booking.http import WELL, book, key, local
+from tests.sessions.groups.http import class_body, made, placed
+from tests.sessions.notes.http import Device, whole_note
 
 CLASS = named("class")
 BESIDE = replace(someone_else("15:00", "16:00"), class_id=CLASS)
@@ -138,7 +139,7 @@ def warned(session: dict[str, Any]) -> set[str]:
     return {one["code"] for one in session["warnings"]}
 
 
-def sign_place(session_id: str) -> None:
+def sign_place(session_id: str, **changes: Any) -> None:
     """Sign a place as booked: its time is that of the class."""
     row = Session.objects.get(pk=session_id)
     note = msgspec.structs.replace(
@@ -148,6 +149,7 @@ def sign_place(session_id: str) -> None:
         started_at=row.starts_at,
         ended_at=row.ends_at,
         local_date=row.local_date,
+        **changes,
     )
     sign(row.client_id, note)
 
@@ -188,3 +190,37 @@ def test_the_payer_is_asked_for_the_group_at_booking(world: World) -> None:
     assert "work_not_paid" in warned(alone)
     assert not {"work_not_paid", "work_partly_paid", "credential_not_paid"} & warned(place)
     assert "credential_not_paid" in warned(own)
+
+
+def entered_late(world: World, clients: list[UUID], **changes: Any) -> list[dict[str, Any]]:
+    """The places of a class of yesterday to which all came."""
+    places = [{"client_id": str(one), "attendance": "attended", "answers": WELL} for one in clients]
+    sent = class_body(world.built, local(-1), places=places, **changes)
+    answer = world.built.api(Role.FRONT_DESK).post("classes", sent, key=key())
+    found: list[dict[str, Any]] = ok(answer, 201)["places"]
+    return found
+
+
+@pytest.mark.django_db
+def test_a_class_entered_late_is_signed_and_paid_as_any(world: World) -> None:
+    first = world.client_id
+    authorize(world)
+    second = world.client_id = world.register(world.built.east.pk)
+    authorize(world, number="PA-418")
+    for place in entered_late(world, [first, second]):
+        phone = Device(world.built, place["id"])
+        phone.save(**whole_note(minutes={"cardio": 45}, not_counted_minutes=0))
+        ok(phone.sign(), 201)
+    run_due_jobs()
+    assert [units_of(one) for one in (first, second)] == [{"GRP": 1}] * 2
+
+
+@pytest.mark.django_db
+def test_a_trainers_class_entered_late_is_the_clients_own_to_pay(world: World) -> None:
+    authorize(world)
+    trainer = practitioner("Trainer", Credential.PERSONAL_TRAINER, world.built.east).pk
+    (place,) = entered_late(world, [world.client_id], practitioner_id=str(trainer))
+    row = Session.objects.get(pk=place["id"])
+    assert "credential_not_paid" in warned(place)
+    sign_place(place["id"], credential=Credential(row.credential))
+    assert units_of(world.client_id) == {}

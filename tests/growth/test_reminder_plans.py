@@ -12,7 +12,7 @@ from uuid import UUID
 import pytest
 from django.db import connection
 
-from clients.identity.models import ClientFacility
+from clients.identity.models import Client, ClientFacility
 from clients.reminders.models import ContactNotice, Reminder
 from clients.reminders.services.notices import keep_notice
 from practice.clock import clock
@@ -21,7 +21,7 @@ from tests.api.prepared import NOW, Prepared
 from tests.bench.statements import listening
 from tests.builders import build_practice, ok
 from tests.growth.plans import MOST, faults_of
-from tests.growth.rows import SIZE, multiply
+from tests.growth.rows import BUSY_CLIENTS, SIZE, copy, multiply
 from tests.growth.test_list_plans import PLACE, Asked
 from tests.harness.each_operation import taken_back
 from tests.sessions.people import reminder_of
@@ -47,7 +47,12 @@ def _grow(p: Prepared) -> None:
         addressee="CASE WHEN mod(n, 50) = 1 THEN 'owner' ELSE 'client' END",
         channel="CASE WHEN mod(n, 50) = 0 THEN 'list' ELSE 'mail' END",
     )
-    keep_notice(key="k", client_id=client, kind="refused", channel="mail", address="a", words="")
+    address = "a@example.org"  # On every record: one that was replaced needs no call.
+    same = {"id": "md5('client_id' || (n - 1))::uuid", "email": f"'{address}'"}
+    copy(Client, BUSY_CLIENTS, {}, same)
+    keep_notice(
+        key="k", client_id=client, kind="refused", channel="mail", address=address, words=""
+    )
     few = "CASE mod(n, 10) WHEN 0 THEN 'stopped' WHEN 1 THEN 'bounced' ELSE 'replied' END"
     lifted = "CASE WHEN mod(n, 10) > 1 THEN copied.at END"
     multiply(ContactNotice, key="'copy ' || n", kind=few, lifted_at=lifted)

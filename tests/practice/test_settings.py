@@ -167,9 +167,13 @@ def test_bounds_are_told_in_words() -> None:
 
 def test_a_change_says_how_many_sessions_are_judged_again(built: Built, monkeypatch) -> None:
     monkeypatch.setitem(installed.extensions, UPCOMING_SESSION_COUNTS, (lambda practitioner: 7,))
-    body = {"value": 8, "citation": "policy"}
-    changed = ok(built.api(Role.OWNER).patch(f"settings/{setting().pk}", body, match=1))
+    owner, body = built.api(Role.OWNER), {"value": 8, "citation": "policy"}
+    fever = of("permissions", "fever_celsius")
+    warmer = {"value": 38.1, "citation": "policy"}
+    changed = ok(owner.patch(f"settings/{fever.pk}", warmer, match=fever.revision))
     assert changed["sessions_reevaluated"] == 7
+    changed = ok(owner.patch(f"settings/{setting().pk}", body, match=1))
+    assert changed["sessions_reevaluated"] == 0, "nothing permitted depends on it"
 
 
 def test_a_threshold_is_changed_only_by_whoever_has_read_it_ruling_b7(built: Built) -> None:

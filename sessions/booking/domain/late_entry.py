@@ -2,10 +2,53 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
 from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.booking.domain.commands import Attendance, BookingFacts, EnterLateSession
 from sessions.calendar.domain.event_texts import MODE_WORDS
+
+
+class Ended(StrEnum):
+    """What of a place is there no more, now that a session of an earlier day is entered."""
+
+    FACILITY = "facility_closed_for_good"
+    PRACTITIONER = "practitioner_left"
+    ELSEWHERE = "practitioner_elsewhere"
+    ROOM = "room_out_of_use"
+    KIND = "kind_out_of_use"
+
+
+ENDED_TEXTS = {
+    Ended.FACILITY: "This facility is closed for good",
+    Ended.PRACTITIONER: "This practitioner does not work here any more",
+    Ended.ELSEWHERE: "This practitioner does not work at that facility",
+    Ended.ROOM: "This room is out of use",
+    Ended.KIND: "This kind of session is not offered any more",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class EndedPlace:
+    """``on``: the facility's day on which it ended; None: that is not known."""
+
+    what: Ended
+    on: date | None = None
+
+
+def ended_reason(ended: EndedPlace, day: date) -> Reason:
+    """What a session of a day is warned of by what has ended by now: what happened is kept."""
+    told = ENDED_TEXTS[ended.what]
+    if ended.on is None:
+        text = f"{told}. Entered all the same: see that it is right for that day."
+    elif day <= ended.on:
+        text = f"{told}, since {ended.on}: after that day, so it is entered as it was."
+    else:
+        text = f"{told}, since {ended.on}, which is before that day: see that it is right."
+    return Reason(code=ended.what.value, text=text, source="practice policy")
 
 
 def contradicted(command: EnterLateSession, facts: BookingFacts) -> tuple[Reason, ...]:

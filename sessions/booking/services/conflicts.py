@@ -15,11 +15,17 @@ from django.db.models import Q
 
 from clients.identity.display_names import with_display_names
 from practice.core.decisions import Actor
+from practice.core.localtime import local_day
 from practice.core.reasons import invalid
 from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.selectors.kept import colleagues_at, place_get
+from practice.people_and_places.models.facilities import Facility, Room
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.selectors.kept import Place, colleagues_at, place_get
+from practice.policy.as_known import out_of_use_since
+from practice.policy.rows import RevisionedModel
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import ConflictWith, SchedulingConflict, Slot
+from sessions.booking.domain.late_entry import Ended, EndedPlace
 from sessions.booking.domain.neighbours import Neighbour
 from sessions.booking.domain.rooms import RoomUse
 from sessions.booking.domain.time_taken import CHOOSE_ANOTHER, time_taken_error
@@ -51,24 +57,46 @@ def place_of_slot(
     practitioner_id: UUID,
     facility_id: UUID,
     room_id: UUID | None,
+    late: bool = False,
 ) -> SlotPlace:
     """Check that practitioner, facility and room, which are locked, fit together.
 
+    ``late``: for a session that took place, of which nothing that has ended since is refused.
     Raises Rejected: 404 for a facility that the caller may not see, 400 with the field
     for a practitioner or a room that does not work there.
     """
     facility = place_get(uow.actor, facility_id)
     practitioner = places.practitioners.get(practitioner_id)
-    if practitioner is None or not practitioner.is_active:
+    if practitioner is None or not (practitioner.is_active or late):
         raise invalid("practitioner_id", "There is no such practitioner at work here.")
-    if practitioner_id not in colleagues_at(facility_id):
+    if practitioner_id not in colleagues_at(facility_id) and not late:
         raise invalid("practitioner_id", "This practitioner does not work at that facility.")
     room = places.rooms.get(room_id) if room_id else None
-    if room_id and (room is None or not room.is_active or room.facility_id != facility_id):
+    if room_id and (room is None or room.facility_id != facility_id):
         raise invalid("room_id", "There is no such room in use at that facility.")
-    if not facility.is_active:
+    if room is not None and not (room.is_active or late):
+        raise invalid("room_id", "There is no such room in use at that facility.")
+    if not (facility.is_active or late):
         raise invalid("facility_id", "This facility is closed for good.")
-    return SlotPlace(practitioner, facility, room_id)
+    ended = _ended(practitioner, facility, room) if late else ()
+    return SlotPlace(practitioner, facility, room_id, tuple(ended))
+
+
+def _ended(practitioner: Practitioner, facility: Place, room: Room | None) -> Iterator[EndedPlace]:
+    """What of a place is there no more, each with the facility's day on which it ended."""
+
+    def on(what: Ended, row: RevisionedModel) -> EndedPlace:
+        since = out_of_use_since(row)
+        return EndedPlace(what, None if since is None else local_day(since, facility.zone))
+
+    if not facility.is_active:
+        yield on(Ended.FACILITY, Facility.objects.get(pk=facility.pk))
+    if not practitioner.is_active:
+        yield on(Ended.PRACTITIONER, practitioner)
+    elif practitioner.pk not in colleagues_at(facility.pk):
+        yield EndedPlace(Ended.ELSEWHERE)
+    if room is not None and not room.is_active:
+        yield on(Ended.ROOM, room)
 
 
 def find_conflicts(
@@ -121,12 +149,12 @@ def near_sessions(slot: Slot, session_id: UUID | None) -> list[Neighbour]:
     ]
 
 
-def room_uses(slot: Slot, session_id: UUID) -> list[RoomUse]:
+def room_uses(slot: Slot, session_id: UUID | None) -> list[RoomUse]:
     """The rooms of a slot's facility as other sessions and classes hold them then; the places in a
-    class hold its one room."""
+    class hold its one room. Without a session: a class's own time."""
     begin, end, there = slot.starts_at, slot.ends_at, Q(facility_id=slot.facility_id)
     alone = holding_time(begin, end).filter(there, class_id=None).exclude(pk=session_id)
-    classes = classes_holding(begin, end).filter(there)
+    classes = classes_holding(begin, end).filter(there).exclude(pk=slot.class_id)
     columns = ("room_id", "starts_at", "ends_at")
     return [RoomUse(*one) for rows in (alone, classes) for one in rows.values_list(*columns)]
 

@@ -137,7 +137,7 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
         *client_warnings(slot, client, facts.settings, uow.now, facts.session_id),
         *far_ahead_warnings(slot, uow.now, facts.settings.far_ahead_months),
         *_kind_warnings(facts),
-        *_room_warnings(slot, facts.session_id),
+        *(room_warnings(slot, facts.session_id) if slot.class_id is None else ()),
         *near_warnings(slot, facts.session_id, buffers_of(facts.kind)),
         *facts.warnings,
         *uow.advise(BOOKING, client_id, BookingQuestion(slot=slot, session_id=facts.session_id)),
@@ -146,10 +146,11 @@ def with_warnings(uow: UnitOfWork, client_id: UUID, facts: BookingFacts) -> Book
     return replace(facts, warnings=tuple(warnings), conflicts=conflicts)
 
 
-def _room_warnings(slot: Slot, session_id: UUID) -> list[Reason]:
-    """A place in a class is in the class's room; a named room is free, or booking refuses it."""
+def room_warnings(slot: Slot, session_id: UUID | None) -> list[Reason]:
+    """A named room is free, or booking refuses it; a place in a class is in the class's room.
+    Without a session: a class's own time."""
     rooms = {one.pk for one in rooms_in_use(slot.facility_id)}
-    if slot.room_id is not None or slot.class_id is not None or not rooms:
+    if slot.room_id is not None or not rooms:
         return []
     return no_room_left(slot, rooms, room_uses(slot, session_id))
 

@@ -55,7 +55,8 @@ class BookRequest:
 
     def of_kind(self, kind: SessionKind) -> BookRequest:
         """The same with what follows from the kind. Raises Rejected for what does not fit it."""
-        check_bookable(kind)
+        if self.attendance is None:
+            check_bookable(kind)
         when = self.when
         if when.ends_at is None and when.minutes is None:
             when = replace(when, minutes=kind.default_minutes)

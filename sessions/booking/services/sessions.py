@@ -21,6 +21,7 @@ from sessions.booking.domain.commands import (
     CancelSession,
     EnterLateSession,
     MoveSession,
+    Slot,
 )
 from sessions.booking.domain.decisions import (
     decide_book,
@@ -29,6 +30,7 @@ from sessions.booking.domain.decisions import (
     decide_move,
     late_cancellation_warnings,
 )
+from sessions.booking.domain.late_entry import Ended, EndedPlace, ended_reason
 from sessions.booking.selectors.extensions import kept_with_session
 from sessions.booking.services.conflicts import conflicts_refused, place_of_slot
 from sessions.booking.services.facts import (
@@ -47,6 +49,7 @@ from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import calendar_settings
 from sessions.calendar.selectors.sessions import session_get
 from sessions.kinds.domain.kind import (
+    SessionKind,
     check_length,
     mode_of,
 )
@@ -81,6 +84,7 @@ def session_book(uow: UnitOfWork, *, command: BookRequest) -> SessionCommandResu
         practitioner_id=command.practitioner_id,
         facility_id=command.facility_id,
         room_id=command.room_id,
+        late=command.attendance is not None,
     )
     return write(uow, book_decided(uow, place, command))
 
@@ -114,6 +118,8 @@ def book_decided(
     booked_as = None if kind is None else kind.booked()
     facts = replace(facts, series_id=command.series_id, kind=booked_as)
     facts = with_warnings(uow, command.client_id, facts)
+    if late is not None:
+        facts = replace(facts, warnings=(*facts.warnings, *_ended_warnings(place, slot, kind)))
     purpose = command.purpose or SessionPurpose.TREATMENT
     calendar = states(SLICES)[CALENDAR]
     if attendance is not None:
@@ -132,6 +138,14 @@ def book_decided(
         )
         decided = decide_book(calendar, book, facts, uow.context)
     return DecidedSession(command.client_id, facts, decided)
+
+
+def _ended_warnings(place: SlotPlace, slot: Slot, kind: SessionKind | None) -> list[Reason]:
+    """What of a session that is entered late is there no more."""
+    ended = list(place.ended)
+    if kind is not None and not kind.is_active:
+        ended.append(EndedPlace(Ended.KIND))
+    return [ended_reason(one, slot.local_start.date()) for one in ended]
 
 
 def write(uow: UnitOfWork, decided: DecidedSession) -> SessionCommandResult:

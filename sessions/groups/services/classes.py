@@ -27,7 +27,12 @@ from sessions.booking.domain.time_taken import time_taken_error
 from sessions.booking.domain.what_is_asked import check_length, is_past
 from sessions.booking.services.class_places import time_of
 from sessions.booking.services.conflicts import find_conflicts, named_conflicts, place_of_slot
-from sessions.booking.services.facts import assessor_of, closed_to_treatment, near_warnings
+from sessions.booking.services.facts import (
+    assessor_of,
+    closed_to_treatment,
+    near_warnings,
+    room_warnings,
+)
 from sessions.booking.services.freed import WaitingFits, who_waits_for, whole_time_of
 from sessions.booking.services.requests import MoveRequest, RequestedTime
 from sessions.booking.services.sessions import SLICES, move_decided, write
@@ -113,6 +118,7 @@ def class_create(uow: UnitOfWork, *, command: ClassRequest) -> ClassResult | Ent
         practitioner_id=command.practitioner_id,
         facility_id=command.facility_id,
         room_id=command.room_id,
+        late=bool(command.places),
     )
     class_id = uow.context.new_id()
     slot = place.slot(*command.when.span(place.facility.zone), class_id)
@@ -222,7 +228,12 @@ def _check_slot(uow: UnitOfWork, slot: Slot, overrule: str) -> _CheckedSlot:
     check_not_closed(closed, overrule)
     if conflicts := find_conflicts(None, slot, None):
         raise time_taken_error(named_conflicts(uow.actor, conflicts), slot.zone)
-    warnings = [*closed, *hours_warnings(slot, hours), *near_warnings(slot, None)]
+    warnings = [
+        *closed,
+        *hours_warnings(slot, hours),
+        *room_warnings(slot, None),
+        *near_warnings(slot, None),
+    ]
     return _CheckedSlot(warnings, overrule.strip() if closed else "")
 
 

@@ -13,9 +13,10 @@ from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.domain.commands import Attendance, Slot
 from sessions.booking.domain.hours import hours_warnings
+from sessions.booking.domain.late_entry import ended_reason
 from sessions.booking.services.class_places import place_request
 from sessions.booking.services.conflicts import find_conflicts
-from sessions.booking.services.facts import closed_to_treatment, near_warnings
+from sessions.booking.services.facts import closed_to_treatment, near_warnings, room_warnings
 from sessions.booking.services.places import SlotPlace
 from sessions.booking.services.requests import BookRequest
 from sessions.booking.services.sessions import SessionCommandResult, book_decided, write
@@ -67,8 +68,10 @@ def class_enter(
     check_not_on_record(_same_class(slot))
     hours = facility_calendar(slot.facility_id, slot.zone, (slot.practitioner_id,))
     warnings = [
+        *(ended_reason(one, slot.local_start.date()) for one in place.ended),
         *closed_to_treatment(slot, hours, uow.now),
         *hours_warnings(slot, hours),
+        *room_warnings(slot, None),
         *near_warnings(slot, None),
         *overlap_warnings({one.session_id for one in find_conflicts(None, slot, None)}),
     ]

@@ -50,6 +50,7 @@ def place_book(uow: UnitOfWork, *, class_id: UUID, command: PlaceRequest) -> Ses
         practitioner_id=row.practitioner_id,
         facility_id=row.facility_id,
         room_id=row.room_id,
+        late=command.attendance is not None,
     )
     if command.attendance is not None:
         late = LatePlace(

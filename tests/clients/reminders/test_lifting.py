@@ -234,6 +234,60 @@ def test_what_came_back_is_listed_with_who_lifted_it(built: Built) -> None:
     assert (failed["address"], failed["lifted_because"]) == ("rosa@example.org", WORKS["reason"])
 
 
+def failed(built: Built) -> list[str]:
+    rows = ok(signed_in(built, Role.OWNER).get("call-list", {"reason": "address_failed"}))
+    return [one["about_id"] for one in rows["results"]]
+
+
+def test_an_address_that_was_replaced_needs_no_call_and_stays_among_what_came_back(
+    built: Built,
+) -> None:
+    client_id, desk = reachable(built), signed_in(built, Role.FRONT_DESK)
+    path = f"clients/{client_id}"
+    refused(client_id)
+    refused(client_id, 2, "older@example.org")
+    assert len(failed(built)) == 1, "only the address on the record"
+    ok(desk.patch(path, {"email": "new@example.org"}))
+    assert failed(built) == []
+    rows = ok(desk.get(f"{path}/contact-notices"))["results"]
+    assert [one["lifted_at"] for one in rows] == [None, None]
+    ok(desk.patch(path, {"email": "rosa@example.org"}))
+    assert len(failed(built)) == 1, "given again, it is to be asked for"
+
+
+def test_a_page_is_full_although_some_of_its_rows_need_no_call(built: Built) -> None:
+    clients = [reachable(built) for _ in range(2)]
+    with clock.at(on_day(-2, 9)):
+        for number in range(3):
+            refused(clients[0], number, f"old{number}@example.org")
+    with clock.at(on_day(-1, 9)):
+        present = [refused(one, 10 + number) for number, one in enumerate(clients)]
+    asked = {"reason": "address_failed", "page_size": "1"}
+    owner = signed_in(built, Role.OWNER)
+    first = ok(owner.get("call-list", asked))
+    rest = ok(owner.get("call-list", {**asked, "cursor": first["next_cursor"]}))
+    seen = [one["about_id"] for one in (*first["results"], *rest["results"])]
+    assert sorted(seen) == sorted(str(one.pk) for one in present)
+    assert rest["next_cursor"] is None
+
+
+def test_a_number_that_was_replaced_needs_no_call(built: Built) -> None:
+    client_id = by_text(built)
+    other = "+12155550188"
+    keep_notice(
+        key="w1",
+        client_id=client_id,
+        kind=ContactNotice.Kind.WRONG_NUMBER,
+        channel="text",
+        address=NUMBER,
+        words="wrong number",
+    )
+    assert len(failed(built)) == 1
+    desk, phones = signed_in(built, Role.FRONT_DESK), [{"number": other, "texts": True}]
+    ok(desk.change(f"clients/{client_id}", {"phones": phones, "phone": other}))
+    assert failed(built) == []
+
+
 def test_another_place_s_client_is_none_of_the_desk_s(built: Built) -> None:
     client_id = reachable(built, facility_ids=(built.west.pk,), zone=built.west.zone)
     notice = refused(client_id)

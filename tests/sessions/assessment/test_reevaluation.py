@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 
 import pytest
 
+from clients.clinical.domain.facts import CLIENT_FACTS, client_facts
 from clients.consent.domain.events import ConsentWithdrawn
 from clients.health.domain.content import Condition, HistoryContent
 from clients.health.domain.events import HistoryReported
@@ -15,11 +16,18 @@ from clients.health.domain.terms import ConditionKind
 from practice.clock import clock
 from practice.core.events import DatedEvent
 from practice.core.terms import Credential, Gender, Role
+from practice.jobs.models import ScheduledJob
 from practice.jobs.services import run_due_jobs
 from practice.law.models import JurisdictionLimit
 from practice.people_and_places.models.practitioners import Practitioner
-from practice.policy.hooks import notify_settings_changed
+from practice.policy import selectors
+from practice.policy.hooks import EVALUATED_BY, notify_settings_changed
+from practice.policy.models import PracticeSetting
+from practice.work.request_cache import invalidate
+from sessions.assessment.selectors.assessor import SessionAssessor
+from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.models import Session
+from sessions.reevaluation.services import REEVALUATION_SWEEP
 from tests.builders import Built, build_practice, ok
 from tests.sessions.booking.http import book, local
 from tests.sessions.people import consent, doing, open_client, prefers, tell
@@ -123,6 +131,48 @@ def test_a_changed_table_of_law_flags_by_due_work_and_judges_each_client_once(
     doing(built, notify_settings_changed)
     run_due_jobs()
     assert session(booked).version == version, "what is flagged already is not flagged again"
+
+
+@pytest.mark.parametrize(
+    ("group", "sweeps"),
+    [
+        ("permissions", 1),
+        ("supervision", 1),
+        ("swelling", 1),
+        ("calendar", 1),
+        ("access", 0),
+        ("remind_session_tomorrow", 0),
+    ],
+)
+def test_only_a_setting_on_which_permissions_depend_starts_the_sweep(
+    built: Built, group: str, sweeps: int
+) -> None:
+    row = PracticeSetting.objects.filter(group=group).order_by("key")[0]
+    before = ScheduledJob.objects.filter(kind=REEVALUATION_SWEEP).count()
+    body = {"value": row.value, "citation": "practice policy of the day"}
+    owner = built.api(Role.OWNER)
+    ok(owner.patch(f"settings/{row.pk}", body, match=row.revision))
+    assert ScheduledJob.objects.filter(kind=REEVALUATION_SWEEP).count() - before == sweeps
+
+
+def test_every_group_by_which_a_session_is_evaluated_is_declared(
+    built: Built, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client, read = open_client(built), set[str]()
+    booked = book(built, client, local(3))
+    calendar = doing(built, lambda uow: uow.states(client, (CALENDAR, *CLIENT_FACTS)))
+    every = selectors._every_setting
+
+    class Heard(dict[str, Any]):
+        def get(self, group: str, default: Any = None) -> Any:
+            read.add(group)
+            return super().get(group, default)
+
+    monkeypatch.setattr(selectors, "_every_setting", lambda: Heard(every()))
+    invalidate()
+    session = calendar[CALENDAR].session(UUID(booked["id"]))
+    SessionAssessor(client, client_facts(calendar)).session(session).planned()
+    assert {"permissions", "supervision", "swelling"} <= read <= set(EVALUATED_BY.answers)
 
 
 def test_the_sessions_of_someone_who_left_are_flagged_by_due_work(built: Built) -> None:

@@ -76,6 +76,18 @@ def a_day(built: Built, days: int = 0) -> list[UUID]:
     return found
 
 
+def test_a_session_outside_the_opening_hours_says_so(built: Built) -> None:
+    inside = book(built, open_client(built), local(0, 11))
+    hours = [{"weekday": 1, "opens": "11:00", "closes": "18:00"}]
+    ok(built.api(Role.OWNER).change(f"facilities/{built.east.pk}", {"opening_hours": hours}))
+    outside = book(built, open_client(built), local(0, 10))
+    shown = sheet(built.api(Role.FRONT_DESK), built)
+    missing = {one["id"]: one.get("missing", []) for one in shown["sessions"]}
+    assert "outside_opening_hours" in missing[outside["id"]]
+    assert "outside_opening_hours" not in missing[inside["id"]], "the whole hour is within"
+    assert "see that it opens" in shown["texts"]["outside_opening_hours"]
+
+
 def test_ten_sessions_take_two_kilobytes(built: Built) -> None:
     a_day(built)
     answer = built.api(Role.FRONT_DESK).get("day-sheet", {"facility_id": str(built.east.pk)})

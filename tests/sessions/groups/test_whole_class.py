@@ -9,8 +9,9 @@ import pytest
 
 from practice.clock import clock
 from practice.core.terms import Credential, Gender, Role
+from practice.people_and_places.selectors.kept import rooms_in_use
 from sessions.calendar.models import ExerciseClass, Session
-from tests.builders import Built, build_practice, ok
+from tests.builders import Built, build_practice, ok, practitioner
 from tests.sessions.booking.http import WELL, book, key, local
 from tests.sessions.groups.http import act, class_body, made, placed, read
 from tests.sessions.people import open_client, prefers, registered, tell
@@ -32,6 +33,23 @@ def refused(answer: Any, status: int = 409) -> Any:
 
 def rows(built: Built, class_id: str) -> list[Session]:
     return list(Session.objects.filter(class_id=class_id).order_by("id"))
+
+
+def test_a_class_without_a_room_where_all_are_taken_is_warned_of(built: Built) -> None:
+    marco, olga = (
+        str(built.practitioners[one].pk)
+        for one in (Credential.MASSAGE_THERAPIST, Credential.OCCUPATIONAL_THERAPIST)
+    )
+    group = made(built)
+    assert "no_room_left" not in {one["code"] for one in group["warnings"]}
+    rooms = [str(row.pk) for row in rooms_in_use(built.east.pk)]
+    for room, who in zip(rooms[1:], (marco, olga), strict=False):
+        book(built, registered(built), local(4), room_id=room, practitioner_id=who)
+    fits = ok(act(built, group["id"], "move", starts_at=local(4), reason="Another day."))
+    assert "no_room_left" not in {one["code"] for one in fits["warnings"]}, "it takes one itself"
+    third = practitioner("Third Therapist", Credential.MASSAGE_THERAPIST, built.east)
+    more = made(built, local(4), practitioner_id=str(third.pk))
+    assert "no_room_left" in {one["code"] for one in more["warnings"]}
 
 
 def test_a_class_moves_with_every_place_and_each_keeps_its_id(built: Built) -> None:
