@@ -70,7 +70,7 @@ def opened(client_id: UUID, rows: Sequence[StoredEvent]) -> list[dict[str, Any]]
         {
             **shown,
             "day": local_day(one.occurred_at, zone),
-            "kind": _kind_of(one),
+            **_kind_of(one),
             "about": _about(one),
         }
         for one, shown in zip(events, shown_events(events), strict=True)
@@ -96,9 +96,15 @@ def _types_of(kind: str) -> list[str]:
     return [registry.by_class[one].name for one in _texts_named(kind).handles]
 
 
-def _kind_of(event: RecordedEvent) -> str:
-    named = (one.name for one in installed.event_texts if type(event.data) in one.handlers)
-    return next(named, "")
+def kind_label(kind: str) -> str:
+    """What a reader calls one of ``history_kinds``."""
+    return _texts_named(kind).label
+
+
+def _kind_of(event: RecordedEvent) -> dict[str, str]:
+    found = (one for one in installed.event_texts if type(event.data) in one.handlers)
+    texts = next(found, None)
+    return {"kind": texts.name if texts else "", "kind_label": texts.label if texts else ""}
 
 
 def _about(event: RecordedEvent) -> dict[str, UUID]:

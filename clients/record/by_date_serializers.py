@@ -48,6 +48,7 @@ class HistoryEntryOutputSerializer(EventOutputSerializer):
 
     day = serializers.DateField(help_text="Day of the client's own calendar.")
     kind = serializers.CharField(help_text="Whose event it is, e.g. `measurements`.")
+    kind_label = serializers.CharField(help_text="The kind in plain words, e.g. `Measurement`.")
     about = serializers.DictField(
         child=serializers.UUIDField(),
         help_text="Ids of what it is about, by name, e.g. `session_id`.",

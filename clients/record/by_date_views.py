@@ -17,6 +17,7 @@ from clients.identity.selectors import client_details_row
 from clients.record.by_date import (
     MOST_PRINTED,
     history_by_date,
+    kind_label,
     opened,
     to_print,
     zone_of_client,
@@ -86,6 +87,7 @@ class HistoryPrintoutView(ClientRecordView):
     def get(self, request: Request, client_id: UUID) -> HttpResponse:
         """The page."""
         asked = self.query(request)
+        label = kind_label(asked["kind"]) if asked.get("kind") else ""
         entries, more = to_print(client_id, history_by_date(client_id, **asked))
         self.log_read(request, client_id, "history by date, printed")
         zone = zone_of_client(client_id)
@@ -93,7 +95,7 @@ class HistoryPrintoutView(ClientRecordView):
             "clients/history.html",
             {
                 "client": client_details_row(client_id),
-                "asked": {"from": asked.get("from_"), **asked},
+                "asked": {"from": asked.get("from_"), "kind_label": label, **asked},
                 "entries": entries,
                 "more": more,
                 "most": MOST_PRINTED,

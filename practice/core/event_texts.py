@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from types import ModuleType
 
 from practice.core.dispatch import Answering
-from practice.core.events import RecordedEvent
+from practice.core.events import Event, RecordedEvent
 
 
 class EventTexts(Answering[str]):
-    """The sentences for the events of one feature."""
+    """The sentences for the events of one feature; ``label``: what a reader calls their kind."""
+
+    def __init__(
+        self,
+        name: str,
+        *,
+        label: str = "",
+        watches: tuple[ModuleType, ...] = (),
+        ignores: tuple[type[Event], ...] = (),
+    ) -> None:
+        super().__init__(name, watches=watches, ignores=ignores)
+        self.label = label or name.replace("_", " ").capitalize()
 
 
 def text_of_event(recorded: RecordedEvent, event_texts: Iterable[EventTexts]) -> str:

@@ -13,7 +13,7 @@ from clients.identity.display_names import with_display_names
 from practice.clock import clock
 from practice.core.localtime import zone_named
 from practice.core.terms import Role
-from practice.http.representations import Representation
+from practice.http.representations import Representation, with_warnings
 from practice.http.roles import CLINICAL
 from practice.people_and_places.models.staff import Staff
 from practice.work.unit_of_work import Outcome, UnitOfWork
@@ -37,6 +37,12 @@ def render_incident(uow: UnitOfWork, outcome: Outcome) -> Representation:
     """The incident as it stands after a command; the ETag is that of the whole record."""
     (shown,) = serialize_incidents(uow.actor.role, [incident_row(outcome.entity_id)])
     return Representation(shown, outcome.version)
+
+
+def render_closed_incident(uow: UnitOfWork, outcome: Outcome) -> Representation:
+    """The same, with what the closing ended beside the follow-up."""
+    shown = render_incident(uow, outcome)
+    return with_warnings(shown.data, outcome.warnings, outcome.version)
 
 
 def _staff_names(incidents: Sequence[Incident]) -> dict[UUID, str]:

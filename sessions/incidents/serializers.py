@@ -9,6 +9,7 @@ from rest_framework import serializers
 from clients.identity.fields import LONGEST_TEXT
 from practice.http.examples import example_id
 from practice.http.fields import DayField, EnumField, InstantField, NameField, TextField
+from practice.http.problems import ReasonSerializer
 from practice.http.serializers import RecordSerializer, StrictSerializer
 from sessions.incidents.domain import commands
 from sessions.incidents.domain.terms import (
@@ -175,3 +176,11 @@ class IncidentOutputSerializer(RecordSerializer):
     )
     in_error = serializers.CharField(help_text="Why it was none; empty where it stands.")
     version = serializers.IntegerField(help_text="Version of the record with its last change.")
+
+
+class ClosedIncidentOutputSerializer(IncidentOutputSerializer):
+    """A closed incident, with what its closing ended."""
+
+    warnings = ReasonSerializer(
+        many=True, help_text="`call_no_longer_due`: a call that was asked for is not made any more."
+    )

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from clients.identity.domain.state import IDENTITY
 from practice.core.decisions import Context, Decided, States
-from practice.core.reasons import Rejected
+from practice.core.reasons import Reason, Rejected
 from practice.people_and_places.selectors.facilities import facility_get, practitioner_get
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.calendar.domain.state import CALENDAR
@@ -82,13 +82,16 @@ def incident_follow_up(
 def incident_close(
     uow: UnitOfWork, *, client_id: UUID, incident_id: UUID, command: commands.CloseIncident
 ) -> Outcome:
-    """The follow-up ends."""
-    return _of_incident(
-        uow,
-        client_id,
-        incident_id,
-        lambda incident, ctx: decisions.close_incident(incident, command, ctx),
-    )
+    """The follow-up ends; the outcome warns of a call that is no longer due."""
+    warnings: list[Reason] = []
+
+    def decide(incident: Incident, ctx: Context) -> Decided:
+        warnings[:] = decisions.closing_warnings(incident)
+        return decisions.close_incident(incident, command, ctx)
+
+    done = _of_incident(uow, client_id, incident_id, decide)
+    done.warnings += warnings
+    return done
 
 
 def incident_reopen(

@@ -17,9 +17,13 @@ from sessions.incidents import serializers as forms
 from sessions.incidents import services
 from sessions.incidents.filters import IncidentFilter
 from sessions.incidents.models import Incident
-from sessions.incidents.rendering import render_incident, serialize_incidents
+from sessions.incidents.rendering import (
+    render_closed_incident,
+    render_incident,
+    serialize_incidents,
+)
 from sessions.incidents.selectors import incident_list, incidents_of
-from sessions.incidents.serializers import IncidentOutputSerializer
+from sessions.incidents.serializers import ClosedIncidentOutputSerializer, IncidentOutputSerializer
 
 TAG = "incidents"
 
@@ -133,12 +137,14 @@ class IncidentClosingView(ClientRecordView):
         tag=TAG,
         roles=CLINICAL,
         input=forms.IncidentClosingInputSerializer,
-        output=IncidentOutputSerializer,
+        output=ClosedIncidentOutputSerializer,
         errors=(404, 409),
         execute=services.incident_close,
-        render=render_incident,
+        render=render_closed_incident,
         description="By the owner, or a practitioner who was not there and did not report it"
-        " (403 `own_incident`). 409 `nobody_told` while nobody is on record as told.",
+        " (403 `own_incident`). 409 `nobody_told` while nobody is on record as told."
+        " A follow-up call that was asked for leaves the call list: `warnings` name it"
+        " (`call_no_longer_due`).",
     )
 
 

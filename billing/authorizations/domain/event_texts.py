@@ -7,7 +7,7 @@ from billing.authorizations.domain.terms import UNCOVERED_REASON_TEXT
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("authorizations", watches=(events,))
+EVENT_TEXTS = EventTexts("authorizations", label="Authorization", watches=(events,))
 
 
 def _units(units: dict[str, int]) -> str:

@@ -6,7 +6,7 @@ from billing.self_pay.domain import events
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("self_pay", watches=(events,))
+EVENT_TEXTS = EventTexts("self_pay", label="Self-pay", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.SelfPayStated)

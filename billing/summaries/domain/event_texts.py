@@ -6,7 +6,7 @@ from billing.summaries.domain import events
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("disclosures", watches=(events,))
+EVENT_TEXTS = EventTexts("disclosures", label="Disclosure", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.RecordDisclosed)

@@ -7,7 +7,7 @@ from clients.calls.domain.events import CallOutcome
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("calls", watches=(events,))
+EVENT_TEXTS = EventTexts("calls", label="Call", watches=(events,))
 
 OUTCOME_WORDS = {
     CallOutcome.REACHED: "reached",

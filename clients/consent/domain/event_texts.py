@@ -10,7 +10,7 @@ from practice.core.confirmation import confirmed_text
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("consent", watches=(events,))
+EVENT_TEXTS = EventTexts("consent", label="Consent", watches=(events,))
 
 
 def scope_text(scope: NarrowedScope) -> str:

@@ -8,7 +8,7 @@ from clients.health.domain.wording import history_text, words_text
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("health", watches=(events,))
+EVENT_TEXTS = EventTexts("health", label="Health", watches=(events,))
 
 
 def _neck(content: HistoryContent) -> str:

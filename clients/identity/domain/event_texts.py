@@ -7,7 +7,7 @@ from clients.identity.domain.names import full_name
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("identity", watches=(events,))
+EVENT_TEXTS = EventTexts("identity", label="Client details", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.ClientRegistered)

@@ -12,7 +12,7 @@ LIFTED = {
     OrderKind.CLEARANCE: "A clearance was revoked",
     OrderKind.RESTRICTION: "A restriction was lifted",
 }
-EVENT_TEXTS = EventTexts("orders", watches=(events,))
+EVENT_TEXTS = EventTexts("orders", label="Order", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.OrderFiled)

@@ -8,7 +8,7 @@ from clients.papers.domain.terms import PaperKind, PaperOutcome
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("papers", watches=(events,))
+EVENT_TEXTS = EventTexts("papers", label="Paper", watches=(events,))
 KINDS = {
     PaperKind.CLEARANCE: "clearance",
     PaperKind.REFERRAL: "referral",

@@ -6,7 +6,7 @@ from clients.preference.domain import events
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 
-EVENT_TEXTS = EventTexts("preference", watches=(events,))
+EVENT_TEXTS = EventTexts("preference", label="Practitioner preference", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.PreferenceStated)

@@ -13,7 +13,7 @@ from sessions.calendar.domain import events
 from sessions.calendar.domain.session_state import STATUS_TEXT
 from sessions.calendar.domain.terms import PermissionsSnapshot
 
-EVENT_TEXTS = EventTexts("calendar", watches=(events,))
+EVENT_TEXTS = EventTexts("calendar", label="Session", watches=(events,))
 
 MODE_WORDS = {
     Mode.HANDS_ON: "hands-on",

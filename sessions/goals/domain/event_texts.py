@@ -6,7 +6,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.goals.domain import events
 
-EVENT_TEXTS = EventTexts("treatment_goals", watches=(events,))
+EVENT_TEXTS = EventTexts("treatment_goals", label="Treatment goal", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.TreatmentGoalSet)

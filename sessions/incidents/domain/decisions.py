@@ -12,7 +12,7 @@ import msgspec
 from clients.identity.domain import dates
 from practice.core.decisions import Context, Decided
 from practice.core.localtime import local_day
-from practice.core.reasons import Rejected, existing, invalid
+from practice.core.reasons import Reason, Rejected, existing, invalid
 from practice.core.terms import Role
 from sessions.calendar.domain.session_state import SessionState
 from sessions.incidents.domain import commands, events
@@ -98,6 +98,17 @@ def close_incident(incident: Incident, command: commands.CloseIncident, ctx: Con
             incident_id=incident.id, step_id=ctx.new_id(), closed_at=ctx.now, words=command.words
         )
     ]
+
+
+def closing_warnings(incident: Incident) -> list[Reason]:
+    """The follow-up call that nobody is asked for any more once an open incident is closed."""
+    if incident.call_on is None:
+        return []
+    text = (
+        f"A follow-up call was asked for on {incident.call_on:%Y-%m-%d}: with the closing it leaves"
+        " the call list. If it is still to be made, call now or open the incident again."
+    )
+    return [Reason(code="call_no_longer_due", text=text, source="practice policy")]
 
 
 def reopen_incident(incident: Incident, command: commands.ReasonOnly, ctx: Context) -> Decided:

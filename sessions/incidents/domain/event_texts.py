@@ -7,7 +7,7 @@ from practice.core.events import RecordedEvent
 from sessions.incidents.domain import events
 from sessions.incidents.domain.terms import IncidentKind
 
-EVENT_TEXTS = EventTexts("incidents", watches=(events,))
+EVENT_TEXTS = EventTexts("incidents", label="Safety incident", watches=(events,))
 KINDS = {
     IncidentKind.FALL: "a fall",
     IncidentKind.FAINT: "a faint",

@@ -9,7 +9,7 @@ from practice.core.events import RecordedEvent
 from sessions.measurements.domain import events
 from sessions.measurements.domain.ranges import movement_words
 
-EVENT_TEXTS = EventTexts("measurements", watches=(events,))
+EVENT_TEXTS = EventTexts("measurements", label="Measurement", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.ReadingRecorded)

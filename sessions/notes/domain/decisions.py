@@ -124,16 +124,20 @@ def note_times(session: SessionState, content: NoteContent) -> SessionTimes:
 
 def count_warnings(count: NoteCount, session: SessionState, now: datetime) -> list[Reason]:
     """What to heed about the minutes of a note: signed before its end, more than was booked."""
-    found: list[Reason] = []
-    zone = session.zone
-    if count.times.ended_at > now:
-        here = now.astimezone(ZoneInfo(zone))
-        text = f"It is {here:%H:%M}: the session ends at {end_text(count.times, zone)}."
-        found.append(Reason(code="signed_before_end", text=text, source=POLICY))
+    found = early_signature_warnings(count.times, session.zone, now)
     if count.attended_minutes > session.booked_minutes:
         text = f"{count.attended_minutes} minutes attended, {session.booked_minutes} booked."
         found.append(Reason(code="more_than_booked", text=text, source=POLICY))
     return found
+
+
+def early_signature_warnings(times: SessionTimes, zone: str, now: datetime) -> list[Reason]:
+    """That a signature now would come before the end of the session."""
+    if times.ended_at <= now:
+        return []
+    here = now.astimezone(ZoneInfo(zone))
+    text = f"It is {here:%H:%M}: the session ends at {end_text(times, zone)}."
+    return [Reason(code="signed_before_end", text=text, source=POLICY)]
 
 
 def _check_signable(session: SessionState, notes: NotesState, facts: SignFacts) -> None:

@@ -8,7 +8,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.notes.domain import co_signature_events, events
 
-EVENT_TEXTS = EventTexts("notes", watches=(events, co_signature_events))
+EVENT_TEXTS = EventTexts("notes", label="Note", watches=(events, co_signature_events))
 
 
 @EVENT_TEXTS.on(events.NoteSigned)

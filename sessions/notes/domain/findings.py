@@ -11,9 +11,10 @@ import msgspec
 from clients.health.domain.sites import technique_text
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side
-from sessions.calendar.domain.session_state import SessionState
+from sessions.calendar.domain.session_state import SessionState, SessionStatus
 from sessions.notes.domain.content import NoteContent
 from sessions.notes.domain.decisions import (
+    early_signature_warnings,
     note_times,
     untouched_line,
     wrong_line,
@@ -145,3 +146,7 @@ def _of_minutes(
     if total > passed:
         text = f"{total} minutes, and {passed} have passed since {start_text(times, session.zone)}."
         yield DraftFinding(field="minutes", code="more_than_passed", text=text)
+    # Before any minutes are entered nobody is about to sign.
+    if content.minutes and session.status is not SessionStatus.COMPLETED:
+        for one in early_signature_warnings(times, session.zone, now):
+            yield DraftFinding(field="signature", code=one.code, text=one.text)

@@ -37,7 +37,8 @@ class DraftFindingOutputSerializer(RecordSerializer):
         " `untouched_line`, `response_missing`,"
         " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`,"
         " `not_taken` of something measured,"
-        " `overlaps_practitioner`, `overlaps_client`; `awaits_co_signature` (nothing to put right:"
+        " `overlaps_practitioner`, `overlaps_client`, `signed_before_end` once"
+        " minutes are entered; `awaits_co_signature` (nothing to put right:"
         " who co-signs it once it is signed)."
     )
     text = serializers.CharField(help_text="What it is and what to do.")

@@ -6,7 +6,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.series.domain import events
 
-EVENT_TEXTS = EventTexts("session_series", watches=(events,))
+EVENT_TEXTS = EventTexts("session_series", label="Series of sessions", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.SeriesBooked)

@@ -7,7 +7,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.session_split.domain import events
 
-EVENT_TEXTS = EventTexts("session_split", watches=(events,))
+EVENT_TEXTS = EventTexts("session_split", label="Split of the session", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.SessionSplitSet)

@@ -65,10 +65,13 @@ def _stretching_allowed(session: SessionState, case: Assessment) -> bool:
 
 
 def _widest_mode(session: SessionState, case: Assessment, evaluated: SessionPermissions) -> Mode:
-    """The widest that anything may be: as answered today; before that, as it may be if the
-    answers bring nothing new, unless those of an earlier session that day close it."""
+    """The widest that anything may be: once the client has arrived, what holds now, as the opening
+    says it, within what was asked for; before that, as planned and as it may be if the answers
+    bring nothing new, unless those of an earlier session that day close it."""
+    if session.answers is not None:
+        return narrower(session.requested_mode or Mode.HANDS_ON, evaluated.mode)
     mode = evaluated.mode
-    if session.answers is None and mode is not Mode.NOT_TODAY:
+    if mode is not Mode.NOT_TODAY:
         mode = case.planned().mode
     return narrower(session.mode, mode)
 

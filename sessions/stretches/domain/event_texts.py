@@ -8,7 +8,7 @@ from practice.core.events import RecordedEvent
 from sessions.measurements.domain.ranges import movement_words
 from sessions.stretches.domain import events, home_exercise_events
 
-EVENT_TEXTS = EventTexts("stretches", watches=(events, home_exercise_events))
+EVENT_TEXTS = EventTexts("stretches", label="Stretches", watches=(events, home_exercise_events))
 
 
 @EVENT_TEXTS.on(events.StretchPrescribed)

@@ -8,7 +8,7 @@ from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
 from sessions.waiting_list.domain import events
 
-EVENT_TEXTS = EventTexts("waiting_list", watches=(events,))
+EVENT_TEXTS = EventTexts("waiting_list", label="Waiting list", watches=(events,))
 
 
 @EVENT_TEXTS.on(events.WaitingAdded)

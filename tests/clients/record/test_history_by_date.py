@@ -154,6 +154,9 @@ def test_the_page_to_print_says_what_is_not_on_it(
     whole = page(kind="measurements")
     assert whole.index("120°") < whole.index("130°"), "the earliest first"
     assert "Earlier entries are not on this page" not in whole
+    assert "<td>Measurement</td>" in whole
+    assert "of the kind “Measurement” alone" in whole
+    assert "<td>measurements</td>" not in whole, "kinds are in plain words"
     monkeypatch.setattr(by_date, "MOST_PRINTED", 1)
     latest = page(kind="measurements")
     assert "130°" in latest

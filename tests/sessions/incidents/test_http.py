@@ -69,6 +69,15 @@ def test_the_owner_lists_open_ones_by_place_person_kind_and_time(p: Prepared) ->
     assert set(listed(p, status="open")) == {fall["id"], faint["id"]}
 
 
+def test_closing_tells_of_the_call_that_leaves_the_call_list(p: Prepared) -> None:
+    for call_on, warned in (("2026-03-09", ["call_no_longer_due"]), (None, [])):
+        made = report(p, **({"call_on": call_on} if call_on else {}))
+        post(p, made, "told", {"whom": "owner"})
+        closed = post(p, made, "closing", {"words": "healed"})
+        assert [one["code"] for one in closed["warnings"]] == warned
+        assert all(call_on in one["text"] for one in closed["warnings"] if call_on)
+
+
 def test_the_desk_calls_without_a_word_of_what_happened(p: Prepared) -> None:
     made, client = report(p, call_on="2026-03-09"), p.id("client")
     desk, asked = p.api(Role.FRONT_DESK), {"reason": "follow_up_call"}

@@ -82,6 +82,20 @@ def code(decide: Any) -> str:
     return refused.value.code
 
 
+@pytest.mark.parametrize(
+    ("told", "warned"),
+    [
+        ((), ["2026-03-04"]),
+        ((followed_up(date(2026, 3, 9)),), ["2026-03-09"]),
+        ((followed_up(None),), []),
+    ],
+)
+def test_closing_names_the_call_that_it_ends(told: tuple[Any, ...], warned: list[str]) -> None:
+    found = decisions.closing_warnings(stands(*told))
+    assert [one.code for one in found] == ["call_no_longer_due"] * len(warned)
+    assert all(day in one.text for day, one in zip(warned, found, strict=True))
+
+
 def test_a_report_takes_place_and_practitioner_from_its_session() -> None:
     (made,) = report(session_id=SESSION)
     assert (made.content.facility_id, made.content.practitioner_id) == (HOUSE, THERE)

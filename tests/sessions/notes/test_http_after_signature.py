@@ -248,8 +248,13 @@ def test_signing_before_the_end_is_foretold_at_the_save_and_warned_of(
     opened(built, session, noon)
     with clock.at(noon + timedelta(seconds=73)):
         phone = Device(built, session["id"])
+        early = phone.save(plan="x")["findings"]
+        assert early == [], "before any minutes nobody is about to sign"
         saved = phone.save(**whole_note())
-        assert [one["code"] for one in saved["findings"]] == ["more_than_passed"]
+        assert [(one["field"], one["code"]) for one in saved["findings"]] == [
+            ("minutes", "more_than_passed"),
+            ("signature", "signed_before_end"),
+        ]
         signed = ok(phone.sign(), 201)
     assert [one["code"] for one in signed["warnings"]] == ["signed_before_end"]
     assert (signed["started_from"], signed["ended_from"]) == ("opening", "booking")
