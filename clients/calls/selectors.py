@@ -150,7 +150,7 @@ def _sorted(
 
 
 def _still(one: CallSource, rows: QuerySet[Any]) -> Iterable[Any]:
-    return rows if one.still is None else one.still(rows)
+    return rows if one.still is None else one.still(list(rows))
 
 
 def _entries(found: Sequence[tuple[CallSource, Any]], now: datetime) -> list[CallEntry]:

@@ -153,10 +153,15 @@ def room_uses(slot: Slot, session_id: UUID | None) -> list[RoomUse]:
     """The rooms of a slot's facility as other sessions and classes hold them then; the places in a
     class hold its one room. Without a session: a class's own time."""
     begin, end, there = slot.starts_at, slot.ends_at, Q(facility_id=slot.facility_id)
-    alone = holding_time(begin, end).filter(there, class_id=None).exclude(pk=session_id)
-    classes = classes_holding(begin, end).filter(there).exclude(pk=slot.class_id)
-    columns = ("room_id", "starts_at", "ends_at")
-    return [RoomUse(*one) for rows in (alone, classes) for one in rows.values_list(*columns)]
+    alone = holding_time(begin, end).filter(there, class_id=None)
+    classes = classes_holding(begin, end).filter(there)
+    columns = ("pk", "room_id", "starts_at", "ends_at")
+    return [
+        RoomUse(*use)
+        for rows, own in ((alone, session_id), (classes, slot.class_id))
+        for pk, *use in rows.values_list(*columns)
+        if pk != own
+    ]
 
 
 def _places_of(slot: Slot) -> Q:
