@@ -82,6 +82,5 @@ def test_every_operation_succeeds_for_every_role_and_no_variation_breaks_it(db: 
             table.good(case)
     print(table)  # Shown with -s, and where the test fails.
     assert table.faults == []
-    import json as _j; open('/tmp/keep/counts10.json','w').write(_j.dumps(dict(table.counts)))
     assert over_their_counts(table.counts) == {}
     assert seen == {str(one) for one in operations()}

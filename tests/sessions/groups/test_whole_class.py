@@ -47,6 +47,9 @@ def test_a_class_without_a_room_where_all_are_taken_is_warned_of(built: Built) -
         book(built, registered(built), local(4), room_id=room, practitioner_id=who)
     fits = ok(act(built, group["id"], "move", starts_at=local(4), reason="Another day."))
     assert "no_room_left" not in {one["code"] for one in fits["warnings"]}, "it takes one itself"
+    later = ok(act(built, group["id"], "move", starts_at=local(4, 10, 30), reason="Later."))
+    assert "no_room_left" not in {one["code"] for one in later["warnings"]}, "nor its own way"
+    ok(act(built, group["id"], "move", starts_at=local(4), reason="As it was."))
     third = practitioner("Third Therapist", Credential.MASSAGE_THERAPIST, built.east)
     more = made(built, local(4), practitioner_id=str(third.pk))
     assert "no_room_left" in {one["code"] for one in more["warnings"]}
