@@ -41,6 +41,18 @@ def test_csv_has_one_row_for_each_visit_and_service_code_and_nothing_else() -> N
     assert len({tuple(row) for row in rows}) == 1
 
 
+def test_a_summary_of_some_days_shows_their_visits_alone() -> None:
+    """Both days of the period included: a payer is sent what it asked for, and no more."""
+    stream = Stream()
+    stream.authorize()
+    days = [date(2026, 3, 1), date(2026, 3, 2), date(2026, 3, 9), date(2026, 3, 10)]
+    for day in days:
+        stream.sign({STRETCHING: 15}, note=f"note of {day}", day=day)
+    document = summary(stream, period=(days[1], days[2]))
+    assert [row.date for row in document.rows] == days[1:3]
+    assert document.totals.minutes == 30
+
+
 def test_values_come_back_as_they_were() -> None:
     stream = Stream()
     stream.authorize(diagnoses=("M25.611", "Z90.11"))
