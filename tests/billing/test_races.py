@@ -30,6 +30,8 @@ from practice.work.loading import load_states
 from practice.work.unit_of_work import unit_of_work
 from tests.billing.practice_rows import ACTOR, client_with, note_on, payer, sign
 from tests.eventstore.test_races import no_row_locks, together
+from tests.races.lifted import shown_within_rounds
+from tests.races.meeting import before_writing
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 AT_ONCE, LEFT = 20, 5
@@ -60,12 +62,12 @@ def test_exactly_the_visits_left_are_covered_and_none_is_lost() -> None:
 
 
 def test_without_the_lock_of_the_record_signatures_are_lost() -> None:
-    with no_row_locks():
-        for _ in range(20):
-            Payer.objects.all().delete()
-            if any(isinstance(one, Exception) for one in signed_at_once()[2]):
-                return
-    pytest.fail("no signature was lost in 20 rounds: the race test proves nothing")
+    def lost(_: int) -> bool:
+        Payer.objects.all().delete()
+        return any(isinstance(one, Exception) for one in signed_at_once()[2])
+
+    with no_row_locks(), before_writing() as meeting:
+        shown_within_rounds(lost, meeting)
 
 
 @contextmanager
@@ -126,10 +128,16 @@ def test_two_clients_signed_at_once_for_one_hour_are_not_both_paid() -> None:
     assert not any(paid_twice() for _ in range(5))
 
 
+def test_the_second_looks_at_the_hour_when_the_first_is_written() -> None:
+    with before_writing(seconds=0.3) as meeting:
+        assert not paid_twice()
+    assert not meeting.met
+
+
 def test_without_the_lock_of_the_practitioner_both_are_paid(monkeypatch: Any) -> None:
     monkeypatch.setattr(overlaps, "_lock", lambda practitioner_id: None)
-    if not any(paid_twice() for _ in range(20)):
-        pytest.fail("both were never paid in 20 rounds: the race test proves nothing")
+    with before_writing() as meeting:
+        shown_within_rounds(lambda _: paid_twice(), meeting)
 
 
 def covered_at_once(monkeypatch: Any, *, on_what_was_read_before: bool) -> tuple[list[Any], int]:

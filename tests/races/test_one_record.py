@@ -22,6 +22,7 @@ from tests.builders import Api, Built, account, build_practice, token_for
 from tests.eventstore.test_races import no_row_locks, together
 from tests.harness.furnishing import READING, authorization
 from tests.races.lifted import quiet, shown_within_rounds
+from tests.races.meeting import before_writing
 from tests.sessions.booking.http import key, took_place
 from tests.sessions.notes.http import Device, whole_note
 from tests.sessions.people import open_client, registered
@@ -79,8 +80,8 @@ def test_without_the_lock_a_consent_is_lost(built: Built) -> None:
         posted_at_once(built, f"clients/{client_id}/touch-consent", consents())
         return given(client_id) < before + AT_ONCE
 
-    with no_row_locks():
-        shown_within_rounds(lost)
+    with no_row_locks(), before_writing() as meeting:
+        shown_within_rounds(lost, meeting)
 
 
 def authorized_at_once(built: Built, client_id: UUID, payer_id: UUID) -> list[int]:
@@ -98,9 +99,9 @@ def test_an_authorization_entered_by_several_at_once_is_there_once(built: Built)
 
 def test_without_the_lock_entering_an_authorization_breaks_down(built: Built) -> None:
     lakeshore = payer()
-    with no_row_locks():
+    with no_row_locks(), before_writing() as meeting:
         shown_within_rounds(
-            lambda _: 500 in authorized_at_once(built, registered(built), lakeshore.pk)
+            lambda _: 500 in authorized_at_once(built, registered(built), lakeshore.pk), meeting
         )
 
 
@@ -136,8 +137,8 @@ def test_of_two_signatures_of_one_note_one_counts(built: Built) -> None:
 
 
 def test_without_the_locks_a_second_signature_breaks_down(built: Built) -> None:
-    with no_row_locks():
-        shown_within_rounds(lambda _: 500 in Signing(built).at_once())
+    with no_row_locks(), before_writing() as meeting:
+        shown_within_rounds(lambda _: 500 in Signing(built).at_once(), meeting)
 
 
 class Leaving:
@@ -191,5 +192,5 @@ def test_without_the_lock_a_write_and_the_agreement_collide(built: Built) -> Non
         found = leaving.at_once()
         return 500 in found or not leaving.nothing_after_the_closing()
 
-    with no_row_locks():
-        shown_within_rounds(collided)
+    with no_row_locks(), before_writing() as meeting:
+        shown_within_rounds(collided, meeting)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import timedelta
+from functools import partial
 from typing import Any
 from unittest import mock
 from uuid import UUID
@@ -14,9 +14,7 @@ from clients.consent.domain.events import ConsentWithdrawn
 from practice.clock import clock
 from practice.core.localtime import EnteredTime
 from practice.core.terms import Credential, Role
-from practice.people_and_places.locks import PlaceLocks, lock_rows
 from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
 from sessions.booking.services import sessions as calendar
 from sessions.booking.services.requests import MoveRequest, RequestedTime
@@ -24,7 +22,14 @@ from sessions.calendar import guards
 from sessions.calendar.models import Session
 from tests.builders import Built, build_practice, practitioner
 from tests.eventstore.test_races import no_row_locks, together
-from tests.races.lifted import broken, refused, shown_within_rounds
+from tests.races.lifted import (
+    UnorderedPlaces,
+    broken,
+    places_unlocked,
+    refused,
+    shown_within_rounds,
+)
+from tests.races.meeting import Meeting, before_writing
 from tests.sessions.booking.test_races import Rush, book
 from tests.sessions.people import open_client, registered, tell
 
@@ -99,28 +104,11 @@ def test_opposite_moves_wait_in_no_circle_and_neither_takes_a_taken_place(built:
     assert double_bookings() == []
 
 
-class UnorderedPlaces(PlaceLocks):
-    """Locks one row after another as they were named."""
-
-    def __init__(
-        self, practitioner_ids: Iterable[UUID | None] = (), room_ids: Iterable[UUID | None] = ()
-    ) -> None:
-        self.named = list(practitioner_ids), list(room_ids)
-        super().__init__(*self.named)
-
-    def lock(self) -> None:
-        """As they were named."""
-        people, rooms = self.named
-        for one in filter(None, people):
-            self.practitioners |= lock_rows(Practitioner, frozenset({one}))
-        for one in filter(None, rooms):
-            self.rooms |= lock_rows(Room, frozenset({one}))
-
-
 def test_without_the_order_of_places_opposite_moves_end_in_a_deadlock(built: Built) -> None:
     swap = Swap(built)
-    with mock.patch.object(calendar, "PlaceLocks", UnorderedPlaces):
-        shown_within_rounds(lambda _: bool(broken(swap.at_once())))
+    meeting = Meeting()
+    with mock.patch.object(calendar, "PlaceLocks", partial(UnorderedPlaces, meeting)):
+        shown_within_rounds(lambda _: bool(broken(swap.at_once())), meeting)
 
 
 @pytest.mark.parametrize("kind", ["practitioner", "room"])
@@ -132,13 +120,9 @@ def test_without_the_lock_of_the_place_alone_it_is_booked_twice(built: Built, ki
         rush.for_one(kind, day + 1)
         return bool(double_bookings())
 
-    def unlocked(places: PlaceLocks) -> None:
-        found = (Practitioner.objects.in_bulk(places.ids), Room.objects.in_bulk(places.ids))
-        places.practitioners, places.rooms = found
-
-    with guards.session_guards_dropped(), mock.patch.object(PlaceLocks, "lock", unlocked):
+    with guards.session_guards_dropped(), places_unlocked(), before_writing() as meeting:
         try:
-            shown_within_rounds(twice)
+            shown_within_rounds(twice, meeting)
         finally:
             Session.objects.all().delete()
 
@@ -156,5 +140,5 @@ def test_without_the_lock_of_the_head_a_withdrawal_and_a_booking_collide(built: 
 
         return bool(broken(together(attempt, 2)))
 
-    with no_row_locks():
-        shown_within_rounds(collided)
+    with no_row_locks(), before_writing() as meeting:
+        shown_within_rounds(collided, meeting)

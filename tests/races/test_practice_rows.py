@@ -13,9 +13,11 @@ from django.db import connection
 from practice.clock import clock
 from practice.core.terms import Credential, Technique
 from practice.people_and_places.models.practitioners import Competence, Supervision
+from practice.policy import change_log
 from tests.builders import Built, build_practice, practitioner
 from tests.eventstore.test_races import no_row_locks
 from tests.races.lifted import shown_within_rounds
+from tests.races.meeting import meeting_before
 from tests.races.test_one_record import posted_at_once
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -61,8 +63,8 @@ def no_unique_sign_off() -> Iterator[None]:
 
 
 def test_without_its_constraint_a_technique_is_signed_off_twice(built: Built) -> None:
-    with no_unique_sign_off():
-        shown_within_rounds(lambda _: signed_off_at_once(built).count(201) > 1)
+    with no_unique_sign_off(), meeting_before(change_log, "create_row") as meeting:
+        shown_within_rounds(lambda _: signed_off_at_once(built).count(201) > 1, meeting)
 
 
 def supervised_at_once(built: Built, people: list[Any], days: int) -> list[int]:
@@ -88,8 +90,18 @@ def test_two_are_never_named_as_each_others_supervisor(built: Built, people: lis
     assert Supervision.objects.count() == 3
 
 
+def test_the_second_looks_for_a_circle_when_the_first_is_written(
+    built: Built, people: list[Any]
+) -> None:
+    with meeting_before(change_log, "create_row", seconds=0.3) as meeting:
+        assert sorted(supervised_at_once(built, people, 1)) == [201, 409]
+    assert not meeting.met
+
+
 def test_without_the_lock_of_the_practice_the_circle_closes(
     built: Built, people: list[Any]
 ) -> None:
-    with no_row_locks():
-        shown_within_rounds(lambda days: supervised_at_once(built, people, days + 1) == [201, 201])
+    with no_row_locks(), meeting_before(change_log, "create_row") as meeting:
+        shown_within_rounds(
+            lambda days: supervised_at_once(built, people, days + 1) == [201, 201], meeting
+        )

@@ -3,19 +3,14 @@ booking. Without the lock a session is left that neither knows of."""
 
 from __future__ import annotations
 
-from time import sleep
 from typing import Any
-from unittest import mock
 
 import pytest
 
 from practice.clock import clock
 from practice.core.reasons import Rejected
 from practice.core.terms import AbsenceKind, Credential, Role
-from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.exceptions import Absence, Closure
-from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.models.practitioners import Practitioner
 from practice.people_and_places.services.exceptions import (
     AbsenceRequest,
     ClosureRequest,
@@ -23,10 +18,10 @@ from practice.people_and_places.services.exceptions import (
 )
 from practice.work.unit_of_work import unit_of_work
 from sessions.absences.services.recording import absence_record, closure_record
-from sessions.booking.services import sessions as booking
 from tests.builders import Built, build_practice
 from tests.eventstore.test_races import together
-from tests.races.lifted import shown_within_rounds
+from tests.races.lifted import places_unlocked, shown_within_rounds
+from tests.races.meeting import Meeting, before_writing
 from tests.sessions.booking.test_races import book
 from tests.sessions.people import registered
 
@@ -38,24 +33,17 @@ def built() -> Built:
     return build_practice()
 
 
-@pytest.fixture(autouse=True)
-def time_passes(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Between what a booking has seen and its writing, which is when the other counts."""
-    write = booking.write
-
-    def later(*given: Any) -> Any:
-        sleep(0.05)
-        return write(*given)
-
-    monkeypatch.setattr(booking, "write", later)
-
-
 class AtOnce:
-    """One books a day while another records that nobody is there on it."""
+    """One books a day while another records that nobody is there on it.
 
-    def __init__(self, built: Built, kind: type[Absence | Closure]) -> None:
+    They wait for each other: the one when it has seen who is there and has written nothing, the
+    other when it has counted whom it meets and has not committed.
+    """
+
+    def __init__(self, built: Built, kind: type[Absence | Closure], meeting: Meeting) -> None:
         self.built = built
         self.kind = kind
+        self.meeting = meeting
         self.client = registered(built)
 
     def unknown_to_both(self, number: int) -> bool:
@@ -84,7 +72,7 @@ class AtOnce:
             else:
                 snow = ClosureRequest(facility_id=self.built.east.pk, when=when, reason="Snow.")
                 found = closure_record(uow, command=snow)
-            sleep(0.05)  # Before the commit.
+            self.meeting.wait()
             return found
 
 
@@ -101,18 +89,15 @@ def book_day(number: int) -> Any:
 def test_a_booking_sees_what_is_recorded_or_is_named_by_it(
     built: Built, kind: type[Absence | Closure]
 ) -> None:
-    race = AtOnce(built, kind)
-    assert [number for number in range(8) if race.unknown_to_both(number)] == []
+    with before_writing(seconds=0.1) as meeting:
+        race = AtOnce(built, kind, meeting)
+        assert [number for number in range(8) if race.unknown_to_both(number)] == []
+    assert not meeting.met
 
 
 @pytest.mark.parametrize("kind", [Absence, Closure])
 def test_without_the_lock_a_booking_is_left_of_which_nobody_knows(
     built: Built, kind: type[Absence | Closure]
 ) -> None:
-    def unlocked(places: PlaceLocks) -> None:
-        found = (Practitioner.objects.in_bulk(places.ids), Room.objects.in_bulk(places.ids))
-        places.practitioners, places.rooms = found
-
-    race = AtOnce(built, kind)
-    with mock.patch.object(PlaceLocks, "lock", unlocked):
-        shown_within_rounds(race.unknown_to_both)
+    with places_unlocked(), before_writing() as meeting:
+        shown_within_rounds(AtOnce(built, kind, meeting).unknown_to_both, meeting)

@@ -7,6 +7,7 @@ units do end in a deadlock.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import Any
 from unittest import mock
 from uuid import UUID
@@ -17,16 +18,16 @@ from django.db import OperationalError
 from clients.identity.domain.state import IDENTITY
 from practice.core.terms import Credential, Role
 from practice.eventstore import store
-from practice.people_and_places.locks import PlaceLocks, lock_rows
-from practice.people_and_places.models.practitioners import Practitioner
+from practice.people_and_places.locks import PlaceLocks
 from practice.work.locks import Locks
 from practice.work.unit_of_work import Decision, Outcome, unit_of_work
 from tests.builders import Built, build_practice, practitioner
 from tests.eventstore.test_races import together
+from tests.races.lifted import ROUNDS, UnorderedPlaces, shown_within_rounds
+from tests.races.meeting import Meeting
 from tests.sessions.people import consent, registered
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
-ROUNDS = 20
 
 
 @pytest.fixture
@@ -60,24 +61,17 @@ class Pairs:
         return together(attempt, 2)
 
 
-class UnorderedPlaces(PlaceLocks):
-    """Locks one practitioner after another as they were named."""
+def unordered_heads(meeting: Meeting) -> Callable[[Locks, Iterable[UUID]], bool]:
+    """Locks one head after another as they were named; after the first the two meet."""
 
-    def __init__(self, practitioner_ids: Sequence[UUID]) -> None:
-        super().__init__(practitioner_ids)
-        self.named = practitioner_ids
+    def lock_heads(self: Locks, client_ids: Iterable[UUID]) -> bool:
+        for one in client_ids:
+            if one not in self.heads:
+                self.heads.update(store.lock_heads([one]))
+                meeting.wait()
+        return True
 
-    def lock(self) -> None:
-        for one in self.named:
-            self.practitioners |= lock_rows(Practitioner, frozenset([one]))
-
-
-def unordered_heads(self: Locks, client_ids: Iterable[UUID]) -> bool:
-    """Locks one head after another as they were named."""
-    for one in client_ids:
-        if one not in self.heads:
-            self.heads.update(store.lock_heads([one]))
-    return True
+    return lock_heads
 
 
 def failed(results: Sequence[Any]) -> list[Exception]:
@@ -100,17 +94,12 @@ def test_units_in_opposite_order_never_wait_in_a_circle(built: Built, shared_cli
 
 
 def test_heads_locked_as_they_are_named_end_in_a_deadlock(built: Built) -> None:
-    pairs = Pairs(built, shared_clients=True)
-    with mock.patch.object(Locks, "lock_heads", unordered_heads):
-        for _ in range(ROUNDS):
-            if ends_in_deadlock(pairs.at_once(PlaceLocks)):
-                return
-    pytest.fail("no deadlock in 20 rounds: the race test proves nothing")
+    pairs, meeting = Pairs(built, shared_clients=True), Meeting()
+    with mock.patch.object(Locks, "lock_heads", unordered_heads(meeting)):
+        shown_within_rounds(lambda _: ends_in_deadlock(pairs.at_once(PlaceLocks)), meeting)
 
 
 def test_places_locked_as_they_are_named_end_in_a_deadlock(built: Built) -> None:
-    pairs = Pairs(built, shared_clients=False)
-    for _ in range(ROUNDS):
-        if ends_in_deadlock(pairs.at_once(UnorderedPlaces)):
-            return
-    pytest.fail("no deadlock in 20 rounds: the race test proves nothing")
+    pairs, meeting = Pairs(built, shared_clients=False), Meeting()
+    unordered = partial(UnorderedPlaces, meeting)
+    shown_within_rounds(lambda _: ends_in_deadlock(pairs.at_once(unordered)), meeting)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Any
-from unittest import mock
 from uuid import UUID
 
 import pytest
@@ -12,9 +11,6 @@ from practice.clock import clock
 from practice.core.localtime import EnteredTime
 from practice.core.terms import Credential, Role
 from practice.http.unavailable import unavailability_of
-from practice.people_and_places.locks import PlaceLocks
-from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
 from sessions.booking.services.requests import RequestedTime
 from sessions.calendar.models import Session
@@ -27,7 +23,8 @@ from sessions.groups.services.classes import (
 from sessions.groups.services.places import PlaceRequest, place_book
 from tests.builders import Built, build_practice
 from tests.eventstore.test_races import together
-from tests.races.lifted import refused, shown_within_rounds
+from tests.races.lifted import places_unlocked, refused, shown_within_rounds
+from tests.races.meeting import before_writing
 from tests.sessions.people import registered
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -94,12 +91,8 @@ def test_without_the_lock_of_the_practitioner_the_last_place_is_given_twice(buil
         rush(built, class_id, clients)
         return taken(class_id) > 2
 
-    def unlocked(places: PlaceLocks) -> None:
-        found = (Practitioner.objects.in_bulk(places.ids), Room.objects.in_bulk(places.ids))
-        places.practitioners, places.rooms = found
-
-    with mock.patch.object(PlaceLocks, "lock", unlocked):
-        shown_within_rounds(overbooked)
+    with places_unlocked(), before_writing() as meeting:
+        shown_within_rounds(overbooked, meeting)
 
 
 def test_a_place_given_while_the_class_moves_goes_along_or_is_refused(built: Built) -> None:

@@ -15,6 +15,7 @@ from sessions.replanning.services import ReplanRequest, sessions_replan
 from tests.builders import Built, build_practice
 from tests.eventstore.test_races import no_row_locks, together
 from tests.races.lifted import broken, refused, shown_within_rounds
+from tests.races.meeting import before_writing
 from tests.sessions.booking.test_races import book
 from tests.sessions.people import consent, open_client, tell
 
@@ -62,9 +63,9 @@ def test_without_the_lock_of_the_head_the_two_collide(built: Built) -> None:
 
     def collided(number: int) -> bool:
         client = narrowed(built, number + 1)
-        with no_row_locks():
-            results = at_once(built, client)
+        results = at_once(built, client)
         by_hand = Session.objects.get(client_id=client).mode == "hands_on"
         return by_hand or bool(broken(results))
 
-    shown_within_rounds(collided)
+    with no_row_locks(), before_writing() as meeting:
+        shown_within_rounds(collided, meeting)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 from unittest import mock
 from uuid import UUID
@@ -11,9 +12,7 @@ import pytest
 from practice.clock import clock
 from practice.core.localtime import EnteredTime
 from practice.core.terms import Credential, Role
-from practice.people_and_places.locks import PlaceLocks
 from practice.people_and_places.models.facilities import Room
-from practice.people_and_places.models.practitioners import Practitioner
 from practice.work.unit_of_work import unit_of_work
 from sessions.booking.services import sessions as booking
 from sessions.calendar import guards
@@ -24,8 +23,16 @@ from sessions.series.services.changes import series_move
 from sessions.series.services.results import SeriesResult
 from tests.builders import Built, build_practice, practitioner
 from tests.eventstore.test_races import together
-from tests.races.lifted import ROUNDS, broken, refused, shown_within_rounds
-from tests.races.test_places import UnorderedPlaces, double_bookings
+from tests.races.lifted import (
+    ROUNDS,
+    UnorderedPlaces,
+    broken,
+    places_unlocked,
+    refused,
+    shown_within_rounds,
+)
+from tests.races.meeting import Meeting, before_writing
+from tests.races.test_places import double_bookings
 from tests.sessions.people import registered
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -107,8 +114,9 @@ def test_two_series_in_opposite_order_never_wait_in_a_circle(built: Built) -> No
 
 def test_without_the_order_of_places_two_series_end_in_a_deadlock(built: Built) -> None:
     crossing = Crossing(built)
-    with mock.patch.object(booking, "PlaceLocks", UnorderedPlaces):
-        shown_within_rounds(lambda number: bool(broken(crossing.round(number))))
+    meeting = Meeting()
+    with mock.patch.object(booking, "PlaceLocks", partial(UnorderedPlaces, meeting)):
+        shown_within_rounds(lambda number: bool(broken(crossing.round(number))), meeting)
 
 
 def test_of_two_series_for_the_same_times_exactly_one_has_them(built: Built) -> None:
@@ -129,17 +137,13 @@ def test_without_the_locks_of_the_places_a_time_of_two_series_is_booked_twice(
 ) -> None:
     two = TwoSeries(built)
 
-    def unlocked(places: PlaceLocks) -> None:
-        found = (Practitioner.objects.in_bulk(places.ids), Room.objects.in_bulk(places.ids))
-        places.practitioners, places.rooms = found
-
     def twice(number: int) -> bool:
         two.first = two.first.replace(day=1 + number)
         together(lambda which: two.book(which, at=0), 2)
         return bool(double_bookings())
 
-    with guards.session_guards_dropped(), mock.patch.object(PlaceLocks, "lock", unlocked):
+    with guards.session_guards_dropped(), places_unlocked(), before_writing() as meeting:
         try:
-            shown_within_rounds(twice)
+            shown_within_rounds(twice, meeting)
         finally:
             Session.objects.all().delete()
