@@ -32,16 +32,23 @@ def seconds_of_wake() -> float:
     return time.perf_counter() - began
 
 
-def test_a_frozen_broker_is_waited_for_once_and_shortly(broker_at: socket.socket) -> None:
-    first, *others = [seconds_of_wake() for _ in range(20)]
-    assert first < 2
-    assert sum(others) < 0.1
+def test_a_frozen_broker_is_waited_for_once_and_shortly(
+    broker_at: socket.socket, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(wake, "PAUSE_SECONDS", 60.0)
+    assert seconds_of_wake() < 3
+    until = wake.circuit.open_until
+    assert until > float("-inf")
+    for _ in range(20):
+        wake.wake_workers()
+    assert wake.circuit.open_until == until, "each try that fails prolongs the pause"
 
 
 def test_after_the_pause_one_more_is_tried(broker_at: socket.socket) -> None:
+    began = time.monotonic()
     wake.wake_workers()
-    until = wake.circuit.open_until
-    assert wake.PAUSE_SECONDS - 1 < until - time.monotonic() <= wake.PAUSE_SECONDS
+    until, failed = wake.circuit.open_until, time.monotonic()
+    assert began <= until - wake.PAUSE_SECONDS <= failed
     wake.circuit.open_until = time.monotonic()
     assert seconds_of_wake() > 0.2  # A broker that is only slow is waited for.
     assert wake.circuit.open_until > until
@@ -56,7 +63,7 @@ def test_a_refused_connection_costs_nothing(monkeypatch: pytest.MonkeyPatch) -> 
     try:
         wake.wake_workers()
         wake.circuit.open_until = float("-inf")
-        assert seconds_of_wake() < 1
+        assert seconds_of_wake() < 3
         assert wake.circuit.open_until > time.monotonic()
     finally:
         app.conf.update(broker_url=before)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -22,7 +23,7 @@ pytestmark = [
     pytest.mark.redis,
     pytest.mark.harness,
 ]
-REQUESTS, SLOW = 10, 0.25
+REQUESTS = 10
 
 
 @pytest.fixture
@@ -41,17 +42,32 @@ def broker(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Broker]:
     one.stop()
 
 
-def seconds_of(built: Built) -> list[float]:
-    """How long each of some requests took that wake a worker after their commit."""
-    owner, taken = built.api(Role.OWNER), []
+@pytest.fixture
+def tries(monkeypatch: pytest.MonkeyPatch) -> list[float]:
+    """How long each try to reach the broker held its request. Of the whole request the rest would
+    be measured too, which depends on what else the machine does."""
+    taken: list[float] = []
+    send = wake.current_app.send_task
+
+    def timed(*given: Any, **options: Any) -> Any:
+        began = time.perf_counter()
+        try:
+            return send(*given, **options)
+        finally:
+            taken.append(time.perf_counter() - began)
+
+    monkeypatch.setattr(wake.current_app, "send_task", timed)
+    return taken
+
+
+def ask(built: Built) -> None:
+    """Some requests that wake a worker after their commit."""
+    owner = built.api(Role.OWNER)
     row = PracticeSetting.objects.get(group="calendar", key="start_grace_minutes")
     for number in range(REQUESTS):
         row.refresh_from_db()
-        began = time.perf_counter()
         change = {"value": row.value, "citation": f"practice policy {number}"}
         ok(owner.patch(f"settings/{row.pk}", change, match=row.revision))
-        taken.append(time.perf_counter() - began)
-    return taken
 
 
 def refuse(broker: Broker) -> None:
@@ -64,33 +80,39 @@ def freeze(broker: Broker) -> None:
 
 @pytest.mark.parametrize("fault", [refuse, freeze])
 def test_a_broker_that_is_away_holds_one_request_for_a_moment(
-    broker: Broker, fault: Callable[[Broker], None]
+    broker: Broker,
+    fault: Callable[[Broker], None],
+    tries: list[float],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.setattr(wake, "PAUSE_SECONDS", 600.0)  # Longer than any machine needs for them.
     built = build_practice()
-    usual = sorted(seconds_of(built))[REQUESTS // 2]
+    ask(built)
+    assert len(tries) == REQUESTS
+    tries.clear()
     fault(broker)
-    taken = sorted(one - usual for one in seconds_of(built))
+    ask(built)
     if fault is freeze:
         broker.thaw()
     planned = ScheduledJob.objects.filter(kind=REEVALUATION_SWEEP, status="waiting").count()
-    how = f"{fault.__name__}; the slowest of {REQUESTS} requests waited {taken[-1]:.2f} s more"
+    how = f"{fault.__name__}; of {REQUESTS} requests one waited {max(tries):.2f} s more"
     lost, doubled = int(planned < 1), max(planned - 1, 0)
     keep(FaultRow("broker away", how, REQUESTS, REQUESTS, lost, doubled, None))
-    assert taken[-1] < wake.PATIENCE_SECONDS + 0.7, "one short attempt"
-    assert taken[-2] < SLOW, "then none for some seconds"
+    (held,) = tries  # One attempt, then none for some seconds.
+    assert held < wake.PATIENCE_SECONDS + 2, "a short one"
     assert planned == 1
 
 
 def test_without_the_pause_a_frozen_broker_holds_every_request(
-    broker: Broker, monkeypatch: pytest.MonkeyPatch
+    broker: Broker, tries: list[float], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     built = build_practice()
     monkeypatch.setattr(wake, "PAUSE_SECONDS", 0.0)
-    usual = sorted(seconds_of(built))[REQUESTS // 2]
     broker.freeze()
-    taken = [one - usual for one in seconds_of(built)]
+    ask(built)
     broker.thaw()
-    assert min(taken) > wake.PATIENCE_SECONDS - 0.1
+    assert len(tries) == REQUESTS
+    assert min(tries) > wake.PATIENCE_SECONDS - 0.1
 
 
 def test_a_broker_that_is_back_is_woken_through_again(

@@ -38,11 +38,12 @@ def test_a_database_that_goes_away_is_a_503_and_loses_nothing(tmp_path: Path) ->
         load = Load(tmp_path, told(built, address))
         try:
             for _ in range(ROUNDS):
-                time.sleep(1.5)
+                load.until_some_more("measured")
                 gate.close()
                 time.sleep(1)
+                load.until_some_more("unavailable", 2)
                 gate.open()
-            time.sleep(1.5)
+            load.until_all_was_done()
         finally:
             load.end()
     gate.close()
@@ -52,7 +53,7 @@ def test_a_database_that_goes_away_is_a_503_and_loses_nothing(tmp_path: Path) ->
     keep(
         FaultRow(
             "database away under load",
-            "a gate before PostgreSQL refuses and cuts connections for 1 s",
+            "a gate before PostgreSQL refuses and cuts connections for 1 s and more",
             ROUNDS,
             writes,
             len(lost),

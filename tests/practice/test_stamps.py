@@ -151,6 +151,7 @@ def test_a_change_while_a_unit_waits_for_its_lock_is_what_it_decides_by(built: B
         before = zone_in_a_request()
         other = WEST if before != WEST else EAST
         decided: list[str] = []
+        has_read = threading.Event()
 
         def decide(states: Any, context: Any) -> list[Any]:
             decided.append(zone_of(None))
@@ -160,6 +161,7 @@ def test_a_change_while_a_unit_waits_for_its_lock_is_what_it_decides_by(built: B
             try:
                 with unit_of_work(actor=DESK, request_id="waiting") as uow:
                     assert zone_of(None) == before  # What is read before the lock is forgotten.
+                    has_read.set()
                     uow.execute(one, (SHELF,), decide)
             finally:
                 connection.close()
@@ -170,9 +172,10 @@ def test_a_change_while_a_unit_waits_for_its_lock_is_what_it_decides_by(built: B
             store.lock_heads([one])
             waiting = threading.Thread(target=work)
             waiting.start()
-            waiting.join(1)
+            assert has_read.wait(30)
+            waiting.join(0.5)
             assert waiting.is_alive()
             assert not decided
             moved(other)
-        waiting.join(10)
+        waiting.join(30)
         assert decided == [other]
