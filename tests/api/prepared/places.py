@@ -68,8 +68,8 @@ def _rule(p: Prepared) -> str:
 
 
 def _number_setting(_p: Prepared) -> str:
-    """One whose value may be 8."""
-    rows = PracticeSetting.objects.filter(unit="hours").order_by("pk")
+    """One whose value may be 8; by its name, since what it costs to change one depends on it."""
+    rows = PracticeSetting.objects.filter(unit="hours").order_by("group", "key")
     return str(next(one.pk for one in rows if isinstance(one.value, int)))
 
 

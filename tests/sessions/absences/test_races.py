@@ -3,11 +3,12 @@ booking. Without the lock a session is left that neither knows of."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 
-from practice.clock import clock
 from practice.core.reasons import Rejected
 from practice.core.terms import AbsenceKind, Credential, Role
 from practice.people_and_places.models.exceptions import Absence, Closure
@@ -22,7 +23,7 @@ from tests.builders import Built, build_practice
 from tests.eventstore.test_races import together
 from tests.races.lifted import places_unlocked, shown_within_rounds
 from tests.races.meeting import Meeting, before_writing
-from tests.sessions.booking.test_races import book
+from tests.sessions.booking.test_races import TODAY, book
 from tests.sessions.people import registered
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
@@ -78,11 +79,11 @@ class AtOnce:
 
 def book_day(number: int) -> Any:
     """The local day on which ``book`` books: at three in the afternoon UTC."""
-    from datetime import timedelta
-    from zoneinfo import ZoneInfo
-
-    start = clock.now().replace(hour=15, minute=0, second=0, microsecond=0)
-    return (start + timedelta(days=number + 1)).astimezone(ZoneInfo("America/New_York")).date()
+    return (
+        (TODAY + timedelta(days=number + 1, hours=15))
+        .astimezone(ZoneInfo("America/New_York"))
+        .date()
+    )
 
 
 @pytest.mark.parametrize("kind", [Absence, Closure])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
+from datetime import timedelta
 from typing import Any
 from unittest import mock
 from uuid import UUID
@@ -43,7 +44,7 @@ def rush(built: Built, clients: list[UUID]) -> list[Any]:
             practitioner_id=built.practitioners[Credential.PHYSICAL_THERAPIST].pk,
             facility_id=built.east.pk,
             when=RequestedTime(
-                starts_at=EnteredTime(instant=start.replace(year=start.year + 1)), minutes=60
+                starts_at=EnteredTime(instant=start + timedelta(days=364)), minutes=60
             ),
         )
         with unit_of_work(actor=built.actor(Role.OWNER), request_id="rush") as uow:

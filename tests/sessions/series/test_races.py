@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from functools import partial
 from typing import Any
 from unittest import mock
@@ -58,16 +59,17 @@ class TwoSeries:
             Room.objects.create(facility=built.east, name=f"Room {n}").pk for n in range(2)
         ]
         self.first = clock.now().replace(hour=15, minute=0, second=0, microsecond=0)
+        self.first += timedelta(days=364)
 
     def book(self, which: int, *, at: int, hours_later: int = 0, **more: Any) -> SeriesResult:
         """A series of one client with the practitioner and in the room of a number."""
-        day = self.first.replace(hour=15 + hours_later)
+        start = self.first + timedelta(hours=hours_later)
         request = SeriesRequest(
             client_id=self.clients[which],
             practitioner_id=self.people[at],
             facility_id=self.built.east.pk,
             room_id=self.rooms[at],
-            starts_at=EnteredTime(instant=day.replace(year=day.year + 1)),
+            starts_at=EnteredTime(instant=start),
             minutes=60,
             recurrence=RULE,
             **more,
@@ -138,7 +140,7 @@ def test_without_the_locks_of_the_places_a_time_of_two_series_is_booked_twice(
     two = TwoSeries(built)
 
     def twice(number: int) -> bool:
-        two.first = two.first.replace(day=1 + number)
+        two.first += timedelta(days=7)
         together(lambda which: two.book(which, at=0), 2)
         return bool(double_bookings())
 
