@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from threading import Barrier, Thread
 from typing import Any
+from unittest import mock
 from uuid import UUID, uuid4
 
 import pytest
@@ -20,7 +21,7 @@ from practice.work import loading
 from tests.eventstore.toy import SHELF, client, put, run
 from tests.eventstore.toy_jobs import install_toy_jobs
 from tests.races.lifted import shown_within_rounds
-from tests.races.meeting import Meeting, before_writing
+from tests.races.meeting import PATIENCE, Meeting, before_writing
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgresql]
 WRITERS = 6
@@ -88,7 +89,7 @@ def test_writers_of_one_stream_queue_and_none_is_lost() -> None:
 
 def test_the_second_writer_decides_when_the_first_has_written() -> None:
     one = client()
-    with before_writing(seconds=0.3) as meeting:
+    with before_writing(seconds=1.0) as meeting:
         results = together(lambda number: run(one, put(f"cup {number}")), 2)
     assert not [error for error in results if isinstance(error, Exception)]
     assert not meeting.met
@@ -121,24 +122,34 @@ def test_no_due_row_is_claimed_twice() -> None:
         assert len(claimed) == len(set(claimed)) == 40
 
 
-def test_without_row_locks_due_rows_are_claimed_by_two_workers(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    meeting, due = Meeting(), claims._due
+@contextmanager
+def after_finding_what_is_due(seconds: float = PATIENCE) -> Iterator[Meeting]:
+    """Two workers meet when each has found rows that are due and has claimed none."""
+    meeting, due = Meeting(seconds=seconds), claims._due
 
-    def found(*given: Any) -> Any:
-        """What is due, once two have found it and neither has claimed it."""
+    def found(*given: Any) -> list[ScheduledJob]:
         rows = list(due(*given))
         if rows:
             meeting.wait()
         return rows
 
+    with mock.patch.object(claims, "_due", found):
+        yield meeting
+
+
+def test_what_one_worker_has_found_the_others_pass_over() -> None:
+    with after_finding_what_is_due(seconds=1.0) as meeting:
+        claimed = claim_at_once()
+    assert len(claimed) == len(set(claimed)) == 40
+    assert not meeting.met
+
+
+def test_without_row_locks_due_rows_are_claimed_by_two_workers() -> None:
     def twice(_: int) -> bool:
         claimed = claim_at_once()
         return len(claimed) > len(set(claimed))
 
-    monkeypatch.setattr(claims, "_due", found)
-    with no_row_locks():
+    with no_row_locks(), after_finding_what_is_due() as meeting:
         shown_within_rounds(twice, meeting)
 
 

@@ -110,7 +110,8 @@ def test_a_day_without_beat_and_broker(tmp_path: Path, mailbox: Mailbox) -> None
     with processes(tmp_path, REDIS_URL=broker.url, **mail_to(mailbox)) as practice:
         practice.start_worker()
         beat = practice.start_beat()
-        beat.popen.kill()
+        beat.kill()
+        beat.popen.wait(10)
         broker.stop()
         reminders_due(client, DUE)
         time.sleep(3)

@@ -111,6 +111,14 @@ def test_without_the_order_of_places_opposite_moves_end_in_a_deadlock(built: Bui
         shown_within_rounds(lambda _: bool(broken(swap.at_once())), meeting)
 
 
+def test_the_second_who_wants_a_time_looks_when_the_first_has_it(built: Built) -> None:
+    clients = [registered(built), registered(built)]
+    with before_writing(seconds=1.0) as meeting:
+        results = together(lambda which: book(built, clients[which], 1), 2)
+    assert refused(results) == ["time_taken"]
+    assert not meeting.met
+
+
 @pytest.mark.parametrize("kind", ["practitioner", "room"])
 def test_without_the_lock_of_the_place_alone_it_is_booked_twice(built: Built, kind: str) -> None:
     """The heads are locked all the while: different clients never meet there."""

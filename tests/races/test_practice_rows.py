@@ -93,7 +93,7 @@ def test_two_are_never_named_as_each_others_supervisor(built: Built, people: lis
 def test_the_second_looks_for_a_circle_when_the_first_is_written(
     built: Built, people: list[Any]
 ) -> None:
-    with meeting_before(change_log, "create_row", seconds=0.3) as meeting:
+    with meeting_before(change_log, "create_row", seconds=1.0) as meeting:
         assert sorted(supervised_at_once(built, people, 1)) == [201, 409]
     assert not meeting.met
 

@@ -154,6 +154,7 @@ def day_without_beat(scene: Scene) -> ReminderFault:
     *clients, one, other = due.clients_by_mail(scene.built, 7)
     house.start(**scene.usual)
     house.kill_beats()
+    house.until_no_tick_is_left()
     time.sleep(3)
     wanted = due.rechecks_due(clients, scene.due, over=day)
     some = scene.due // 10
