@@ -7,7 +7,7 @@ busy machine the one is often done before the other begins, and a control shows 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from threading import Condition, Thread, current_thread, main_thread
 from typing import Any
 from unittest import mock
@@ -67,7 +67,7 @@ def meeting_before(
         yield meeting
 
 
-def before_writing(seconds: float = PATIENCE) -> Any:
+def before_writing(seconds: float = PATIENCE) -> AbstractContextManager[Meeting]:
     """Two units of work meet when each has decided and has written no event: neither has seen
     anything of the other. Under the lock that is lifted the second never gets there."""
     return meeting_before(store, "append", seconds=seconds)
