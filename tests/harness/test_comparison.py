@@ -62,7 +62,8 @@ def writing(built: Built, clients: list[UUID]) -> Iterator[list[int]]:
 def test_people_who_write_meanwhile_are_no_difference() -> None:
     built = build_practice()
     clients = [open_client(built) for _ in range(CLIENTS)]
-    found, end = [], time.monotonic() + SECONDS
+    found: list[list[str]] = []
+    end = time.monotonic() + SECONDS
     with writing(built, clients) as done:
         while len(found) < ROUNDS or (sum(done) <= ROUNDS and time.monotonic() < end):
             found.append(rebuild.compare().differences)
