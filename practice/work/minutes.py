@@ -1,4 +1,4 @@
-"""The minutes of instants as a query gives them: thousands of times read as whole numbers.
+"""Minutes as a query gives them: thousands of times read as whole numbers.
 
 A time read as such is a datetime made one by one, longer than its row took the database.
 """
@@ -11,11 +11,15 @@ from django.db.models import Func, IntegerField
 
 
 class MinuteOf(Func):
-    """The minute that an instant lies in, as ``practice.core.localtime.minute_of`` counts it."""
+    """The minute that the instant of a column lies in: ``practice.core.localtime.minute_of``."""
 
     arity = 1
     output_field = IntegerField()
     rest = ""
+
+    def get_db_converters(self, connection: Any) -> list[Any]:
+        """None: both databases give whole numbers."""
+        return []
 
     def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
         """Of a timestamp with time zone."""
@@ -30,7 +34,7 @@ class MinuteOf(Func):
 
 
 class MinuteAfter(MinuteOf):
-    """The first minute that begins at an instant or after it, as ``minute_after`` counts it."""
+    """The first minute that begins at the instant of a column or after it: ``minute_after``."""
 
     rest = " + 59 + (length(%(expressions)s) > 19)"
 
