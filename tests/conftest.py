@@ -41,6 +41,13 @@ def engine_of_settings() -> str:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    from hypothesis import HealthCheck, settings  # Not before pytest has seen to its plugin.
+
+    # How long an example takes says how busy the machine is, not whether the program is right.
+    settings.register_profile(
+        "untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    )
+    settings.load_profile("untimed")
     if CLOCK:
         # Every reading of the time, ours and the libraries'; modules are collected by it too.
         import time_machine

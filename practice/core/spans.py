@@ -31,8 +31,10 @@ def common(one: Sequence[Span], other: Sequence[Span]) -> list[Span]:
         at = bisect_left(other, (begin,))
         if at and other[at - 1][1] > begin:
             found.append((begin, min(end, other[at - 1][1])))
-        for opens, closes in other[at : bisect_left(other, (end,), at)]:
-            found.append((opens, min(end, closes)))
+        # Step by step: a span meets few, and a second search would go through all the rest.
+        while at < len(other) and other[at][0] < end:
+            found.append((other[at][0], min(end, other[at][1])))
+            at += 1
     return found
 
 
@@ -42,10 +44,12 @@ def without(spans: Sequence[Span], taken: Sequence[Span]) -> list[Span]:
     for begin, end in spans:
         at = bisect_left(taken, (begin,))
         left = max(begin, taken[at - 1][1]) if at else begin
-        for opens, closes in taken[at : bisect_left(taken, (end,), at)]:
+        while at < len(taken) and taken[at][0] < end:
+            opens, closes = taken[at]
             if left < opens:
                 found.append((left, opens))
             left = closes
+            at += 1
         if left < end:
             found.append((left, end))
     return found

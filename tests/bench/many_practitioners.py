@@ -27,7 +27,7 @@ def build(*, practitioners: int, rounds: int) -> dict[str, Any]:
     )
     client_id = open_client(built)
     book(built, client_id, f"{today(built, 1)}T09:00:00+00:00", practitioner_id=str(people[0]))
-    _fill(people)
+    _fill(people, built.east.zone)
     days = calendar_settings().open_times_days
     query = f"client_id={client_id}&facility_id={built.east.pk}&minutes=60"
     query += f"&from={today(built)}&to={today(built, days - 1)}"
@@ -37,10 +37,15 @@ def build(*, practitioners: int, rounds: int) -> dict[str, Any]:
     return {"tokens": tokens, "asked": one, "days": days, "pure": pure}
 
 
-def _fill(people: list[UUID]) -> None:
-    """Sessions of an hour side by side, of clients who are nobody."""
+def _fill(people: list[UUID], zone: str) -> None:
+    """Sessions of an hour side by side from nine local time on, of clients who are nobody.
+
+    At any hour of the run the same: they never lie over local midnight, where each would be read
+    for two days.
+    """
     ids = ", ".join(f"'{one}'" for one in people)
     count = len(people)
+    nine = f"(date_trunc('day', now() AT TIME ZONE '{zone}') + interval '9 hours')"
     hour = (
         f"interval '1 hour' * mod(n / {count}, {A_DAY}) + interval '1 day' * (n / {count * A_DAY})"
     )
@@ -48,8 +53,8 @@ def _fill(people: list[UUID]) -> None:
         "client_id": "gen_random_uuid()",
         "room_id": "NULL",
         "practitioner_id": f"(ARRAY[{ids}]::uuid[])[1 + mod(n, {count})]",
-        "starts_at": f"date_trunc('day', now()) + {hour}",
-        "ends_at": f"date_trunc('day', now()) + {hour} + interval '1 hour'",
+        "starts_at": f"({nine} + {hour}) AT TIME ZONE '{zone}'",
+        "ends_at": f"({nine} + {hour} + interval '1 hour') AT TIME ZONE '{zone}'",
         "local_date": "CURRENT_DATE",
     }
     copy(Session, count * A_DAY * DAYS, {}, own)

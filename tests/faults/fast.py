@@ -44,7 +44,7 @@ class FastLane:
         self._rest: list[pytest.Item] = []
 
     def pytest_configure(self, config: pytest.Config) -> None:
-        """Made-up examples are not shrunk: that one of them fails is enough."""
+        """Made-up examples are not shrunk: that one of them fails is enough. As untimed as all."""
         from hypothesis import Phase, settings  # Not before pytest has seen to its plugin.
 
         phases = (Phase.explicit, Phase.generate)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from clients.clinical.domain.facts import ClientFacts
@@ -18,11 +18,9 @@ BACK_DONORS = frozenset({OperationKind.LATISSIMUS_RECONSTRUCTION})
 ABDOMEN_DONORS = frozenset({OperationKind.ABDOMINAL_FLAP})
 
 
-def known_histories(client: ClientFacts) -> Iterator[HistoryContent]:
+def known_histories(client: ClientFacts) -> tuple[HistoryContent, ...]:
     """The reviewed history and whatever was reported since: each narrows, none widens."""
-    if client.reviewed is not None:
-        yield client.reviewed
-    yield from client.reported
+    return client.reported if client.reviewed is None else (client.reviewed, *client.reported)
 
 
 def known_operations(client: ClientFacts, day: date) -> list[Operation]:

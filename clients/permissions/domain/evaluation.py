@@ -1,4 +1,4 @@
-"""``judge``: what may be done in one session, from plain facts. Pure and fail-closed.
+"""``evaluate``: what may be done in one session, from plain facts. Pure and fail-closed.
 
 Every rule adds findings; the strictest wins and every reason is kept. Rules never
 see each other, so that their order does not matter and one more can only narrow.
@@ -41,6 +41,7 @@ from clients.permissions.domain.findings import (
     StretchTarget,
     TargetRule,
     sorted_reasons,
+    targets_by_side,
 )
 from clients.permissions.domain.inputs import PermissionFacts
 from clients.permissions.domain.results import (
@@ -56,7 +57,7 @@ from clients.permissions.domain.settings import PermissionSettings
 from clients.permissions.domain.stretch import StretchSpec
 from clients.permissions.domain.used import evaluated_versions
 from practice.core.reasons import Reason
-from practice.core.terms import Mode, Side, Technique
+from practice.core.terms import Mode, Technique
 
 RULES_VERSION = 4
 SESSION_RULES: tuple[SessionRule, ...] = (
@@ -122,8 +123,8 @@ def evaluate(
     stretch_permissions: list[StretchPermission] = []
     pending = any(finding.pending for finding in general)
     for spec in stretches:
-        for side in spec.sides:
-            found, unanswered = _stretch(facts, spec, side, settings, general, bars)
+        for targets in targets_by_side(spec):
+            found, unanswered = _stretch(facts, targets, settings, general, bars)
             stretch_permissions.extend(found)
             pending = pending or unanswered
     gaps = _gaps(facts, stretches, settings)
@@ -156,20 +157,14 @@ def _gaps(
     facts: PermissionFacts, stretches: Sequence[StretchSpec], settings: PermissionSettings
 ) -> dict[str, Reason]:
     """What consent and sign-off leave open in all of it, one reason for each code."""
-    targets = [
-        StretchTarget(spec, technique, side)
-        for spec in stretches
-        for side in spec.sides
-        for technique in spec.techniques
-    ]
+    targets = [one for spec in stretches for side in targets_by_side(spec) for one in side]
     found = [*consent.summary(facts, targets), *competence.summary(facts, targets, settings)]
     return {reason.code: reason for reason in found}
 
 
 def _stretch(
     facts: PermissionFacts,
-    spec: StretchSpec,
-    side: Side,
+    targets: Sequence[StretchTarget],
     settings: PermissionSettings,
     general: list[PermissionFinding],
     bars: list[Reason],
@@ -177,8 +172,7 @@ def _stretch(
     """The verdicts of one stretch on one side, and whether an answer is still missing."""
     stretch_permissions = []
     pending = False
-    for technique in sorted(set(spec.techniques)):
-        target = StretchTarget(spec, technique, side)
+    for target in targets:
         own = [f for rule in TARGET_RULES for f in rule(facts, target, settings)]
         pending = pending or any(finding.pending for finding in own)
         stretch_permissions.append(_verdict(target, [*general, *own], bars))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from clients.clinical.domain.orders_in_force import ClientOnDay
 from clients.health.domain.content import BodySite, RangeLimit
@@ -131,6 +131,16 @@ class StretchTarget:
     def assisted_only(self) -> bool:
         """Contract-relax and passive: the client cannot do them alone."""
         return self.technique is not Technique.ACTIVE_ISOLATED
+
+
+@lru_cache(maxsize=4096)
+def targets_by_side(spec: StretchSpec) -> tuple[tuple[StretchTarget, ...], ...]:
+    """A stretch on each of its sides, there by each of its techniques.
+
+    Kept: where it touches and pulls is worked out once, not in each session that is judged.
+    """
+    techniques = sorted(set(spec.techniques))
+    return tuple(tuple(StretchTarget(spec, one, side) for one in techniques) for side in spec.sides)
 
 
 SessionRule = Callable[[PermissionFacts, PermissionSettings], Iterable[PermissionFinding]]

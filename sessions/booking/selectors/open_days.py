@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from functools import partial
 from typing import NamedTuple, TypeAlias
 from uuid import UUID
 
 from clients.identity.domain.contact import UnsuitableTime
 from clients.identity.domain.unsuitable import unsuitable_spans
-from practice.core.localtime import day_minutes, minute_after, minute_of
+from practice.core.localtime import day_minutes
 from practice.core.spans import Span
 from practice.people_and_places.selectors.kept import Colleague, Place, RoomInUse
 from sessions.booking.domain.open_times import FacilityTimes, OpenTimesRequest, TakenTimes
 from sessions.booking.domain.spread import OpenPlaces
 from sessions.calendar.domain.facility_calendar import FacilityCalendar
-from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers, held_time
+from sessions.calendar.domain.held_time import LONGEST_BUFFER, Buffers, held_minutes
 from sessions.calendar.selectors.sessions import times_held
 from sessions.held_slots.domain.held_slot import HeldSlot, held_spans
 from sessions.travel.domain.travel import LONGEST_TRAVEL, minutes_between
@@ -51,8 +51,8 @@ class OpenFor(NamedTuple):
     unsuitable_times: Sequence[UnsuitableTime] = ()
 
 
-_At: TypeAlias = tuple[UUID, datetime, datetime]
-"""A facility, and from when until when a practitioner has a session there."""
+_At: TypeAlias = tuple[UUID, Span]
+"""A facility, and when a practitioner has a session there."""
 
 
 class OpenDays:
@@ -123,24 +123,24 @@ class OpenDays:
         for span in spans:
             found[client_id] += unsuitable_spans(times, client_zone, span)
         self._elsewhere.clear()
-        for practitioner_id, room_id, of_client, starts_at, ends_at, facility_id, *buffers in rows:
-            self._elsewhere[practitioner_id].append((facility_id, starts_at, ends_at))
-            if of_client == client_id:
-                found[of_client].append((minute_of(starts_at), minute_after(ends_at)))
-            held = held_time(starts_at, ends_at, Buffers(*buffers))
-            begin, end = held_time(*held, self._asked.buffers.turned)
-            for whose in (practitioner_id, room_id):
-                if whose is not None:
-                    found[whose].append((minute_of(begin), minute_after(end)))
+        kept_free = self._asked.buffers.turned
+        for one in rows:
+            own = (one.begin, one.end)
+            self._elsewhere[one.practitioner_id].append((one.facility_id, own))
+            if one.client_id == client_id:
+                found[client_id].append(own)
+            held = held_minutes(held_minutes(own, one.buffers), kept_free)
+            found[one.practitioner_id].append(held)
+            if one.room_id is not None:
+                found[one.room_id].append(held)
         return found
 
     def _on_the_way(self, practitioner_id: UUID, facility_id: UUID) -> Iterator[Span]:
         """When a practitioner is at another place, or on the way from or to this one."""
         times = travel_times()
-        for there, starts_at, ends_at in self._elsewhere[practitioner_id] if times else ():
+        for there, span in self._elsewhere[practitioner_id] if times else ():
             if way := minutes_between(times, there, facility_id):
-                begin, end = held_time(starts_at, ends_at, Buffers(way, way))
-                yield minute_of(begin), minute_after(end)
+                yield held_minutes(span, Buffers(way, way))
 
     def _taken(
         self, place: OpenPlace, held: Mapping[UUID, list[Span]], days: Sequence[date]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Final, NamedTuple
 
+from practice.core.spans import Span
 from sessions.calendar.domain.terms import BookedKind
 
 LONGEST_BUFFER: Final = 120
@@ -40,3 +41,9 @@ def held_time(
     time is the session alone."""
     before, after = buffers
     return starts_at - timedelta(minutes=before), ends_at + timedelta(minutes=after)
+
+
+def held_minutes(span: Span, buffers: Buffers) -> Span:
+    """The held time of a session from one minute until another."""
+    (begin, end), (before, after) = span, buffers
+    return begin - before, end + after

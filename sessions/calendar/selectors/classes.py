@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from functools import reduce
 from operator import or_
@@ -17,6 +17,7 @@ from practice.core.reasons import existing
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.domain.class_places import PLACE_TAKING_STATUSES, ClassPlaces
 from sessions.calendar.models import ExerciseClass, Session
+from sessions.calendar.selectors.times_held import TIME_COLUMNS, TimeHeld
 
 LONGEST: Final = timedelta(hours=24)
 """No session and no class lasts longer, so that none that began before can reach a time."""
@@ -74,16 +75,12 @@ def classes_holding(begin: datetime, end: datetime) -> QuerySet[ExerciseClass]:
     return ExerciseClass.objects.filter(_held(begin, end))
 
 
-def times_of_classes(
-    asked: Sequence[tuple[datetime, datetime]], of_them: Q
-) -> Iterable[tuple[UUID, UUID | None, None, datetime, datetime, UUID, int, int]]:
-    """Practitioner, room, no client, start, end and facility of the classes within some times that
-    match; a class has no buffers."""
+def times_of_classes(asked: Sequence[tuple[datetime, datetime]], of_them: Q) -> Iterator[TimeHeld]:
+    """Those of the classes within some times that match; a class has no buffers and no client."""
     within = reduce(or_, (_held(*span) for span in asked), Q(pk__in=()))
     rows = ExerciseClass.objects.filter(within, of_them)
-    columns = ("practitioner_id", "room_id", "starts_at", "ends_at", "facility_id")
-    for who, room, begin, end, facility_id in rows.values_list(*columns):
-        yield who, room, None, begin, end, facility_id, 0, 0
+    for row in rows.values_list(*TIME_COLUMNS):
+        yield TimeHeld(*row)
 
 
 def class_titles(rows: Iterable[Any]) -> dict[UUID | None, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from functools import reduce
 from operator import or_
@@ -18,6 +18,7 @@ from practice.people_and_places.selectors.facilities import at_visible_facilitie
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.classes import LONGEST, times_of_classes
+from sessions.calendar.selectors.times_held import TIME_COLUMNS, TimeHeld
 
 
 def session_list(actor: Actor) -> QuerySet[Session]:
@@ -51,17 +52,16 @@ def times_held(
     practitioners: Iterable[UUID],
     rooms: Iterable[UUID],
     client_id: UUID,
-) -> Iterable[tuple[UUID, UUID | None, UUID | None, datetime, datetime, UUID, int, int]]:
+) -> Iterator[TimeHeld]:
     """The same within any of some spans of minutes, for some people and rooms and a client, in one
-    query each for sessions and classes: practitioner, room, client, start, end, facility and
-    buffers."""
+    query each for sessions and classes."""
     asked = [(instant_of(begin), instant_of(end)) for begin, end in merged(spans)]
     within = reduce(or_, (_held(*span) for span in asked), Q(pk__in=()))
     of_them = Q(practitioner_id__in=practitioners) | Q(room_id__in=rooms)
-    columns = ("practitioner_id", "room_id", "client_id", "starts_at", "ends_at", "facility_id")
-    buffers = ("buffer_before", "buffer_after")
     rows = Session.objects.filter(within, of_them | Q(client_id=client_id))
-    return [*rows.values_list(*columns, *buffers), *times_of_classes(asked, of_them)]
+    for row in rows.values_list(*TIME_COLUMNS, "buffer_before", "buffer_after", "client_id"):
+        yield TimeHeld(*row)
+    yield from times_of_classes(asked, of_them)
 
 
 def _held(begin: datetime, end: datetime) -> Q:
