@@ -288,3 +288,14 @@ def test_while_the_client_is_in_a_session_nobody_else_is_offered(built: Built) -
     near = {**query, "earliest": "10:30", "latest": "14:30", "practitioner_id": olga}
     starts = {one["starts_at"][11:16] for one in found(built, near)["results"]}
     assert starts == {"10:30", "10:45", "11:00", "13:00", "13:15", "13:30"}
+
+
+def test_while_another_client_has_the_only_room_nobody_is_offered(built: Built) -> None:
+    Room.objects.filter(name="East 2").delete()
+    room = str(Room.objects.get(name="East 1").pk)
+    book(built, open_client(built), local(3, 12), room_id=room)
+    olga = str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
+    query = asked(open_client(built), 3, 3, practitioner_id=olga, page_size=200)
+    near = {**query, "earliest": "10:30", "latest": "14:30"}
+    starts = {one["starts_at"][11:16] for one in found(built, near)["results"]}
+    assert starts == {"10:30", "10:45", "11:00", "13:00", "13:15", "13:30"}
