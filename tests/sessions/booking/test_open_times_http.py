@@ -11,7 +11,7 @@ import pytest
 
 from practice.clock import clock
 from practice.core.terms import Activity, Allowance, Credential, Gender, Role
-from practice.people_and_places.models.facilities import OpeningHours, Room
+from practice.people_and_places.models.facilities import OpeningHours
 from practice.people_and_places.models.practitioners import WorkingHours
 from practice.policy.models import PracticeSetting
 from tests.builders import Built, build_practice, limit, ok, refused
@@ -156,18 +156,6 @@ def test_a_filter_that_cannot_be_is_refused_with_its_name(
     assert [one["field"] for one in problem["errors"]] == [field]
 
 
-def test_a_private_room_is_asked_for_and_where_there_is_none_it_is_said(built: Built) -> None:
-    Room.objects.filter(name="East 1").update(is_private=False)
-    query = asked(open_client(built), 2, 2, facility_id=str(built.east.pk), page_size=200)
-    assert {one["room_name"] for one in found(built, query)["results"]} == {"East 1"}
-    private = found(built, {**query, "private_room": "true"})
-    assert {one["room_name"] for one in private["results"]} == {"East 2"}
-    Room.objects.filter(facility=built.east).update(is_private=False)
-    none = found(built, {**query, "private_room": "true"})
-    assert none["results"] == []
-    assert [one["code"] for one in none["facilities"][0]["reasons"]] == ["no_private_room"]
-
-
 def test_a_closed_day_says_why_and_is_not_offered(built: Built) -> None:
     first = date.fromisoformat(local(2)[:10])
     PracticeSetting.objects.filter(group="calendar", key="closed_days").update(
@@ -286,16 +274,5 @@ def test_while_the_client_is_in_a_session_nobody_else_is_offered(built: Built) -
     query = asked(client, 3, 3, facility_id=str(built.east.pk), page_size=200)
     olga = str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
     near = {**query, "earliest": "10:30", "latest": "14:30", "practitioner_id": olga}
-    starts = {one["starts_at"][11:16] for one in found(built, near)["results"]}
-    assert starts == {"10:30", "10:45", "11:00", "13:00", "13:15", "13:30"}
-
-
-def test_while_another_client_has_the_only_room_nobody_is_offered(built: Built) -> None:
-    Room.objects.filter(name="East 2").delete()
-    room = str(Room.objects.get(name="East 1").pk)
-    book(built, open_client(built), local(3, 12), room_id=room)
-    olga = str(built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
-    query = asked(open_client(built), 3, 3, practitioner_id=olga, page_size=200)
-    near = {**query, "earliest": "10:30", "latest": "14:30"}
     starts = {one["starts_at"][11:16] for one in found(built, near)["results"]}
     assert starts == {"10:30", "10:45", "11:00", "13:00", "13:15", "13:30"}
