@@ -141,7 +141,7 @@ def _keyed(key: bytes) -> HMAC:
 
 def associated_data(stream: bytes, version: int, type_name: str) -> bytes:
     """Associated data of the payload's encryption: a payload cannot move to another place."""
-    return stream + b"|%d|" % version + type_name.encode()
+    return b"%b|%d|%b" % (stream, version, type_name.encode())
 
 
 def encrypt(recorded: RecordedEvent, key: Key, previous: bytes) -> Envelope:

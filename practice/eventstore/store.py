@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 from operator import itemgetter
+from types import MappingProxyType
 from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import connection
 from django.db.models import Q
+from msgspec import structs
 
-from practice.core.events import RecordedEvent, registry
+from practice.core.events import Event, RecordedEvent, registry
 from practice.core.reasons import not_found
 from practice.eventstore.envelope import ChainedRow, Envelope, as_uuid, decrypt, encrypt
 from practice.eventstore.models import StoredEvent, StreamHead
@@ -126,7 +129,7 @@ def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
     rows: list[Envelope] = []
     placed: list[list[RecordedEvent]] = []
     for head, events in batches:
-        numbered = [one._replace(position=next(positions)) for one in events]
+        numbered = [structs.replace(one, position=next(positions)) for one in events]
         placed.append(numbered)
         rows += _encrypted(head, numbered)
     heads = [head for head, _ in batches]
@@ -171,15 +174,23 @@ def load(
 
 
 class SizedEvents(NamedTuple):
-    """Events and how many bytes each takes in the log."""
+    """Events and how many bytes those of each class take in the log."""
 
-    events: list[RecordedEvent]
-    sizes: list[int]
+    events: Sequence[RecordedEvent] = ()
+    sizes: Mapping[type[Event], int] = MappingProxyType({})
 
     @classmethod
     def of(cls, stream: UUID, rows: Sequence[Sequence[Any]]) -> SizedEvents:
         """From stored rows. Raises as ``load`` does."""
-        return cls(decrypt(stream, rows), [len(row[CIPHERTEXT]) for row in rows])
+        events = decrypt(stream, rows)
+        sizes: dict[type[Event], int] = defaultdict(int)
+        for one, row in zip(events, rows, strict=True):
+            sizes[type(one.data)] += len(row[CIPHERTEXT])
+        return cls(events, sizes)
+
+    def size_of(self, kinds: Iterable[type[Event]]) -> int:
+        """The stored bytes of the events of some kinds."""
+        return sum(self.sizes.get(kind, 0) for kind in kinds)
 
 
 def load_sized(stream: UUID, *, types: Sequence[str], start: int) -> SizedEvents:

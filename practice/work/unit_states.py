@@ -14,6 +14,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection, transaction
+from msgspec import structs
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent, registry
@@ -46,7 +47,8 @@ class LockedStates(StateLoader):
         payload = registry.encode(recorded.data)
         # A builder outlives the unit: it holds what any other process would read, and nothing
         # that the one who decided still has in hand.
-        read = recorded._replace(
+        read = structs.replace(
+            recorded,
             occurred_at=recorded.occurred_at.astimezone(UTC),
             recorded_at=recorded.recorded_at.astimezone(UTC),
             data=registry.decode(known.name, known.version, payload),
@@ -79,12 +81,12 @@ class LockedStates(StateLoader):
             )
             kept_states.put_back(self._key(name), kept)
 
-    def _read(self, types: Sequence[str]) -> list[RecordedEvent]:
+    def _read(self, types: Sequence[str]) -> Sequence[RecordedEvent]:
         return self._whole(types).events
 
     def _whole(self, types: Sequence[str]) -> store.SizedEvents:
         if not self._head.version:
-            return store.SizedEvents([], [])
+            return store.SizedEvents()
         return store.load_sized(self._head.stream, types=types, start=self._head.starts_at_version)
 
     def _begun(self, missing: Sequence[Slice[Any, Any]]) -> dict[str, Any]:
@@ -130,7 +132,7 @@ class LockedStates(StateLoader):
     ) -> bool:
         """Bring kept builders up to the head; whether they stand on this log."""
         if version == self._head.version:
-            events = store.SizedEvents([], []) if mac == bytes(self._head.mac) else None
+            events = store.SizedEvents() if mac == bytes(self._head.mac) else None
         else:
             types = registry.names(takers_of(slices, builders))
             events = store.load_since(self._head.stream, version, mac, types=types)
@@ -147,11 +149,7 @@ class LockedStates(StateLoader):
     ) -> None:
         fold(takers_of(slices, builders), loaded.events)
         for slice_ in slices:
-            self._sizes[slice_.name] = sum(
-                size
-                for one, size in zip(loaded.events, loaded.sizes, strict=True)
-                if type(one.data) in slice_.handlers
-            )
+            self._sizes[slice_.name] = loaded.size_of(slice_.handlers)
 
     def _key(self, name: str) -> StateKey:
         return connection.alias, self._head.stream, name
