@@ -180,7 +180,8 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     actors: dict[UUID | bytes, UUID] = {}
     events = []
     for row in rows:
-        position, version, name, of, effective, recorded, who, request, key_id, ciphertext, *_ = row
+        # Cut, not "*_": that makes a list for each row.
+        position, version, name, of, effective, recorded, who, request, key_id, ciphertext = row[:10]
         if key_id not in decryptors:
             decryptors[key_id] = _key_for(stream, as_uuid(key_id)).decrypt
         if who not in actors:
