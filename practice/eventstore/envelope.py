@@ -181,7 +181,9 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     events = []
     for row in rows:
         # Cut, not "*_": that makes a list for each row.
-        position, version, name, of, effective, recorded, who, request, key_id, ciphertext = row[:10]
+        position, version, name, of, effective, recorded, who, request, key_id, ciphertext = row[
+            :10
+        ]
         if key_id not in decryptors:
             decryptors[key_id] = _key_for(stream, as_uuid(key_id)).decrypt
         if who not in actors:

@@ -6,7 +6,7 @@ driver's does neither. On a stream of 200 events that was half the time of a com
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import Any
 from uuid import UUID
@@ -80,7 +80,8 @@ def run(sql: str, params: Sequence[Any]) -> list[tuple[Any, ...]]:
     connection.ensure_connection()
     with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
         cursor.execute(sql, params, binary=True)
-        return cursor.fetchall() if cursor.description else []
+        # Not "description", which describes each column.
+        return [] if cursor.rownumber is None else cursor.fetchall()
 
 
 def lock_heads(streams: Sequence[UUID]) -> list[tuple[Any, ...]]:
@@ -126,46 +127,56 @@ def append(rows: Sequence[Envelope], heads: Sequence[tuple[Any, ...]]) -> None:
     run(f"{moved} INSERT INTO {EVENTS} ({COLUMNS}) VALUES {places}", params)
 
 
+Columns = list[tuple[str, Callable[..., Any] | None]]
+"""The columns of a model by name, each with what makes a value of it ready to be sent; None where
+it is sent as it is."""
+
+
+def _columns(model: type[models.Model]) -> Columns:
+    return [
+        (one.attname, one.get_db_prep_save if isinstance(one, models.JSONField) else None)
+        for one in model._meta.concrete_fields
+    ]
+
+
+def _values(row: dict[str, Any], columns: Columns) -> list[Any]:
+    return [row[name] if prep is None else prep(row[name], connection) for name, prep in columns]
+
+
 @lru_cache(maxsize=256)
-def _upsert(model: type[models.Model]) -> tuple[str, str, str, tuple[models.Field[Any, Any], ...]]:
+def _upsert(model: type[models.Model]) -> tuple[str, str, str, Columns]:
     """Beginning, one row and end of the statement that writes rows of a model."""
     quote = connection.ops.quote_name
-    fields = tuple(model._meta.concrete_fields)
-    names = [quote(str(one.column)) for one in fields]
+    columns = _columns(model)
+    names = [quote(str(one.column)) for one in model._meta.concrete_fields]
     changes = [f"{quoted} = excluded.{quoted}" for quoted in names if quoted != quote("id")]
     return (
         f"INSERT INTO {quote(model._meta.db_table)} ({', '.join(names)}) VALUES ",
-        f"({', '.join(['%s'] * len(fields))})",
+        f"({', '.join(['%s'] * len(columns))})",
         f" ON CONFLICT (id) DO UPDATE SET {', '.join(changes)}",
-        fields,
+        columns,
     )
 
 
 def upsert(model: type[models.Model], rows: Sequence[dict[str, Any]]) -> None:
-    """Write whole rows of a read table, new or changed, in as few statements as can be."""
-    beginning, places, end, fields = _upsert(model)
-    at_once = MOST_VALUES // len(fields)
+    """Write whole rows of a read table, new or changed, in as few statements as can be. Their
+    values are those that the database gives back (``database_row``)."""
+    beginning, places, end, columns = _upsert(model)
+    at_once = MOST_VALUES // len(columns)
     for first in range(0, len(rows), at_once):
         some = rows[first : first + at_once]
-        params = [
-            one.get_db_prep_save(row[one.attname], connection) for row in some for one in fields
-        ]
+        params = [value for row in some for value in _values(row, columns)]
         run(beginning + ", ".join([places] * len(some)) + end, params)
 
 
 @lru_cache(maxsize=256)
-def _copy(model: type[models.Model]) -> tuple[str, list[str], list[tuple[str, Any]]]:
-    """The statement that copies rows of a model in, the types of its columns, and for each
-    column its name and, where the value is not sent as it is, what makes it ready."""
+def _copy(model: type[models.Model]) -> tuple[str, list[str], Columns]:
+    """The statement that copies rows of a model in, the types of its columns, and these."""
     quote, fields = connection.ops.quote_name, model._meta.concrete_fields
     names = ", ".join(quote(str(one.column)) for one in fields)
     types = [str(one.db_type(connection)).partition("(")[0] for one in fields]
-    columns = [
-        (one.attname, one.get_db_prep_save if isinstance(one, models.JSONField) else None)
-        for one in fields
-    ]
     table = quote(model._meta.db_table)
-    return f"COPY {table} ({names}) FROM STDIN (FORMAT binary)", types, columns
+    return f"COPY {table} ({names}) FROM STDIN (FORMAT binary)", types, _columns(model)
 
 
 def insert(model: type[models.Model], rows: Iterable[dict[str, Any]]) -> None:
@@ -179,12 +190,7 @@ def insert(model: type[models.Model], rows: Iterable[dict[str, Any]]) -> None:
     ):
         copy.set_types(types)
         for row in rows:
-            copy.write_row(
-                [
-                    row[name] if prep is None else prep(row[name], connection)
-                    for name, prep in columns
-                ]
-            )
+            copy.write_row(_values(row, columns))
 
 
 def delete(model: type[models.Model], keys: Sequence[UUID]) -> None:

@@ -39,6 +39,7 @@ class LockedStates(StateLoader):
         self._slices: dict[str, Slice[Any, Any]] = {}
         self._sizes: dict[str, int] = {}
         self._deadlines: dict[str, float] = {}
+        self._generations: dict[str, tuple[Any, ...]] = {}
         self._unstored: list[RecordedEvent] = []
 
     def add(self, recorded: RecordedEvent) -> None:
@@ -69,13 +70,13 @@ class LockedStates(StateLoader):
         key_until = keystore.deadline(self._head.stream)
         if self._head.starts_at_version > 1 or key_until is None:
             return
-        for name, slice_ in self._slices.items():
+        for name in self._slices:
             kept = KeptState(
                 folded=self._builders[name],
                 version=self._head.version,
                 mac=bytes(self._head.mac),
                 starts_at_version=self._head.starts_at_version,
-                generation=generation_of(slice_),
+                generation=self._generations[name],
                 deadline=min(key_until, self._deadlines.get(name, key_until)),
                 size=self._sizes[name],
             )
@@ -117,12 +118,13 @@ class LockedStates(StateLoader):
 
     def _kept(self, slice_: Slice[Any, Any]) -> KeptState | None:
         """A kept state, taken out, if this head may go on from it."""
+        generation = self._generations[slice_.name] = generation_of(slice_)
         kept = kept_states.take(self._key(slice_.name))
         if kept is None or not self._warm:
             return None
         fits = (
             kept.starts_at_version == self._head.starts_at_version
-            and kept.generation == generation_of(slice_)
+            and kept.generation == generation
             and kept.version <= self._head.version
         )
         return kept if fits else None
