@@ -39,7 +39,7 @@ LOAD = (
     f" AND {WANTED} ORDER BY version"
 )
 LOAD_STREAMS = (
-    f"SELECT uuid_send(stream), {LOADED} FROM {EVENTS} WHERE stream = ANY(%s)"
+    f"SELECT {LOADED}, uuid_send(stream) FROM {EVENTS} WHERE stream = ANY(%s)"
     " ORDER BY stream, version"
 )
 LOAD_SINCE = (
@@ -95,7 +95,7 @@ def load(stream: UUID, unwanted: Sequence[str], start: int) -> list[tuple[Any, .
 
 
 def load_streams(streams: Sequence[UUID]) -> list[tuple[Any, ...]]:
-    """The rows of some streams by stream and version, each with the bytes of its stream first."""
+    """The rows of some streams by stream and version, each with the bytes of its stream last."""
     return run(LOAD_STREAMS, [list(streams)])
 
 

@@ -9,8 +9,9 @@ from uuid import UUID
 from django.db import connection
 from django.db.models import Q
 
+from practice.eventstore.envelope import LOADED, MAC, TYPE, SizedEvents
 from practice.eventstore.models import StoredEvent
-from practice.eventstore.store import LOADED, MAC, TYPE, SizedEvents, unwanted_types
+from practice.eventstore.store import unwanted_types
 
 
 def load_until(

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 from operator import itemgetter
-from types import MappingProxyType
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -16,23 +14,26 @@ from django.db import connection
 from django.db.models import Q
 from msgspec import structs
 
-from practice.core.events import Event, RecordedEvent, registry
+from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
-from practice.eventstore.envelope import ChainedRow, Envelope, as_uuid, decrypt, encrypt
+from practice.eventstore.envelope import (
+    KEY_ID,
+    LOADED,
+    MAC,
+    VERSION,
+    ChainedRow,
+    Envelope,
+    SizedEvents,
+    as_uuid,
+    decrypt,
+    encrypt,
+)
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
 COLUMNS = tuple(Envelope._fields)
 CHUNK = 2_000
-LOADED = (
-    *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
-    *("request_id", "key_id", "ciphertext"),
-)
-VERSION, TYPE, KEY_ID, CIPHERTEXT = (
-    LOADED.index(name) for name in ("version", "type", "key_id", "ciphertext")
-)
-MAC = len(LOADED)
 
 
 @dataclass
@@ -173,26 +174,6 @@ def load(
     return decrypt(stream, _rows(stream, types, start))
 
 
-class SizedEvents(NamedTuple):
-    """Events and how many bytes those of each class take in the log."""
-
-    events: Sequence[RecordedEvent] = ()
-    sizes: Mapping[type[Event], int] = MappingProxyType({})
-
-    @classmethod
-    def of(cls, stream: UUID, rows: Sequence[Sequence[Any]]) -> SizedEvents:
-        """From stored rows. Raises as ``load`` does."""
-        events = decrypt(stream, rows)
-        sizes: dict[type[Event], int] = defaultdict(int)
-        for one, row in zip(events, rows, strict=True):
-            sizes[type(one.data)] += len(row[CIPHERTEXT])
-        return cls(events, sizes)
-
-    def size_of(self, kinds: Iterable[type[Event]]) -> int:
-        """The stored bytes of the events of some kinds."""
-        return sum(self.sizes.get(kind, 0) for kind in kinds)
-
-
 def load_sized(stream: UUID, *, types: Sequence[str], start: int) -> SizedEvents:
     """What ``load`` gives, with sizes."""
     return SizedEvents.of(stream, _rows(stream, types, start))
@@ -254,9 +235,9 @@ def stored_streams(streams: Sequence[UUID]) -> dict[UUID, StoredStream]:
         rows = postgresql.load_streams(streams)
     else:
         found = StoredEvent.objects.filter(stream__in=streams).order_by("stream", "version")
-        rows = found.values_list("stream", *LOADED)
-    by_stream = groupby(rows, key=itemgetter(0))
-    stored = (StoredStream.of(as_uuid(name), [row[1:] for row in own]) for name, own in by_stream)
+        rows = found.values_list(*LOADED, "stream")
+    by_stream = groupby(rows, key=itemgetter(len(LOADED)))
+    stored = (StoredStream.of(as_uuid(name), list(own)) for name, own in by_stream)
     return {one.stream: one for one in stored}
 
 

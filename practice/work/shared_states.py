@@ -18,8 +18,8 @@ from practice.core.decisions import Slice, States
 from practice.core.events import registry
 from practice.core.reasons import existing
 from practice.eventstore import reading
+from practice.eventstore.envelope import SizedEvents
 from practice.eventstore.models import StreamHead
-from practice.eventstore.store import SizedEvents
 from practice.keys.keystore import keystore
 from practice.work.kept_queries import KeptQuery
 from practice.work.kept_states import KeptState, StateKey, generation_of, kept_states

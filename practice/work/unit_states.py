@@ -19,6 +19,7 @@ from msgspec import structs
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent, registry
 from practice.eventstore import store
+from practice.eventstore.envelope import SizedEvents
 from practice.eventstore.store import LockedHead
 from practice.keys.keystore import keystore
 from practice.work.kept_states import KeptState, StateKey, generation_of, kept_states
@@ -85,9 +86,9 @@ class LockedStates(StateLoader):
     def _read(self, types: Sequence[str]) -> Sequence[RecordedEvent]:
         return self._whole(types).events
 
-    def _whole(self, types: Sequence[str]) -> store.SizedEvents:
+    def _whole(self, types: Sequence[str]) -> SizedEvents:
         if not self._head.version:
-            return store.SizedEvents()
+            return SizedEvents()
         return store.load_sized(self._head.stream, types=types, start=self._head.starts_at_version)
 
     def _begun(self, missing: Sequence[Slice[Any, Any]]) -> dict[str, Any]:
@@ -134,7 +135,7 @@ class LockedStates(StateLoader):
     ) -> bool:
         """Bring kept builders up to the head; whether they stand on this log."""
         if version == self._head.version:
-            events = store.SizedEvents() if mac == bytes(self._head.mac) else None
+            events = SizedEvents() if mac == bytes(self._head.mac) else None
         else:
             types = registry.names(takers_of(slices, builders))
             events = store.load_since(self._head.stream, version, mac, types=types)
@@ -147,7 +148,7 @@ class LockedStates(StateLoader):
         self,
         slices: Sequence[Slice[Any, Any]],
         builders: dict[str, Any],
-        loaded: store.SizedEvents,
+        loaded: SizedEvents,
     ) -> None:
         fold(takers_of(slices, builders), loaded.events)
         for slice_ in slices:

@@ -151,9 +151,7 @@ def test_nothing_installed_has_a_gap():
 def test_of_one_instant_the_one_recorded_last_comes_last():
     """Versions of two streams count apart; the time of recording orders across them."""
     first = structs.replace(recorded(CUPS.Put()), version=9)
-    second = structs.replace(
-        first, stream=UUID(int=8), version=2, recorded_at=NOW.replace(hour=16)
-    )
+    second = structs.replace(first, stream=UUID(int=8), version=2, recorded_at=NOW.replace(hour=16))
     third = structs.replace(second, version=3)
     earlier = structs.replace(third, occurred_at=NOW.replace(hour=14))
     assert sorted([third, second, earlier, first], key=lambda one: one.order) == [
