@@ -12,7 +12,7 @@ from typing import Any
 from uuid import UUID
 
 import psycopg
-from django.db import connection, models, transaction
+from django.db import DEFAULT_DB_ALIAS, connection, connections, models, transaction
 
 from practice.eventstore.envelope import Envelope
 from practice.eventstore.models import StoredEvent
@@ -77,8 +77,9 @@ MOST_VALUES = 65_535
 
 def run(sql: str, params: Sequence[Any]) -> list[tuple[Any, ...]]:
     """Execute one statement on the driver's own cursor; its rows. Raises Django's errors."""
-    connection.ensure_connection()
-    with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
+    used = connections[DEFAULT_DB_ALIAS]  # "connection" would look it up with each word.
+    used.ensure_connection()
+    with used.wrap_database_errors, psycopg.Cursor(used.connection) as cursor:
         cursor.execute(sql, params, binary=True)
         # Not "description", which describes each column.
         return [] if cursor.rownumber is None else cursor.fetchall()

@@ -6,6 +6,7 @@ import psycopg
 import pytest
 from django.db import connection
 
+from practice.core.events import Event
 from practice.eventstore import store
 from practice.eventstore.envelope import SizedEvents, encrypt
 from practice.keys.keystore import keystore
@@ -60,6 +61,7 @@ def test_sizes_are_the_stored_bytes_of_each_class() -> None:
     stored = [
         (type(event.data), len(encrypt(event, key, b"").ciphertext)) for event in loaded.events
     ]
-    for kinds in ([CupPut], [CupCounted], [CupPut, CupCounted]):
+    asked: list[list[type[Event]]] = [[CupPut], [CupCounted], [CupPut, CupCounted]]
+    for kinds in asked:
         assert loaded.size_of(kinds) == sum(size for kind, size in stored if kind in kinds)
     assert SizedEvents().size_of([CupPut]) == 0
