@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from django.db import connection, transaction
+from django.db import IntegrityError, connection, transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from practice.audit.collector import collector_paused
@@ -142,25 +142,42 @@ def write_differences(
 ) -> None:
     """Make the rows of some streams those that are wanted, by primary key."""
     stored = stored_rows(model, streams)
-    gone = stored.keys() - wanted.keys()
-    wrong = [key for key, row in wanted.items() if stored.get(key) != row]
-    # Also what is not there: the row may stand under another client, where a hand has put it.
-    replace_rows(model, [*gone, *wrong], [wanted[key] for key in wrong])
+    wrong = [key for key, row in stored.items() if wanted.get(key) != row]
+    new = [row for key, row in wanted.items() if stored.get(key) != row]
+    if wrong or new:
+        replace_rows(model, wrong, new)
 
 
 def replace_rows(model: type[ReadTable], old: list[UUID], new: list[ProjectedRow]) -> None:
     """Delete rows and insert others in bulk: by COPY on PostgreSQL, through the ORM elsewhere."""
-    if not old:
-        return
+    _delete(model, old)
+    try:
+        with transaction.atomic():
+            _insert(model, new)
+    except IntegrityError:
+        # A row stands under another client, where a hand has put it.
+        _delete(model, [row["id"] for row in new])
+        _insert(model, new)
+
+
+def _delete(model: type[ReadTable], keys: list[UUID]) -> None:
     if connection.vendor == "postgresql":
         from practice.eventstore import postgresql
 
-        postgresql.delete(model, old)
-        postgresql.insert(model, new)
+        if keys:
+            postgresql.delete(model, keys)
         return
-    for first in range(0, len(old), MOST_KEYS):
-        model._default_manager.filter(pk__in=old[first : first + MOST_KEYS]).delete()
-    model._default_manager.bulk_create(model(**row) for row in new)
+    for first in range(0, len(keys), MOST_KEYS):
+        model._default_manager.filter(pk__in=keys[first : first + MOST_KEYS]).delete()
+
+
+def _insert(model: type[ReadTable], rows: list[ProjectedRow]) -> None:
+    if connection.vendor == "postgresql":
+        from practice.eventstore import postgresql
+
+        postgresql.insert(model, rows)
+    else:
+        model._default_manager.bulk_create(model(**row) for row in rows)
 
 
 def compare() -> RebuildResult:

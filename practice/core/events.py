@@ -27,7 +27,7 @@ class Event(msgspec.Struct, frozen=True, kw_only=True, gc=False):
     # No cycle is possible in frozen plain data: the collector need not look at thousands of them.
 
 
-class RecordedEvent(NamedTuple):
+class RecordedEvent(msgspec.Struct, frozen=True, gc=False):
     """One event as the log holds it.
 
     ``occurred_at`` is when it happened, ``recorded_at`` when it was written

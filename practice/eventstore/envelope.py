@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Callable, Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -21,7 +23,7 @@ from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.hmac import HMAC
 from django.conf import settings
 
-from practice.core.events import RecordedEvent, registry
+from practice.core.events import Event, RecordedEvent, registry
 from practice.keys.keystore import (
     PRACTICE_SUBJECT,
     Key,
@@ -31,6 +33,15 @@ from practice.keys.keystore import (
 )
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+LOADED = (
+    *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
+    *("request_id", "key_id", "ciphertext"),
+)
+VERSION, TYPE, KEY_ID, CIPHERTEXT = (
+    LOADED.index(name) for name in ("version", "type", "key_id", "ciphertext")
+)
+MAC = len(LOADED)
+"""Where a row has its mac, if it was asked for."""
 
 
 class DamagedEventError(UnreadableRecordError):
@@ -141,7 +152,7 @@ def _keyed(key: bytes) -> HMAC:
 
 def associated_data(stream: bytes, version: int, type_name: str) -> bytes:
     """Associated data of the payload's encryption: a payload cannot move to another place."""
-    return stream + b"|%d|" % version + type_name.encode()
+    return b"%b|%d|%b" % (stream, version, type_name.encode())
 
 
 def encrypt(recorded: RecordedEvent, key: Key, previous: bytes) -> Envelope:
@@ -180,13 +191,14 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
     actors: dict[UUID | bytes, UUID] = {}
     events = []
     for row in rows:
-        position, version, name, of, effective, recorded, who, request, key_id, ciphertext, *_ = row
+        # Cut to its columns: with "*_" a list would be made for each row.
+        position, version, name, of, effective, recorded, who, request, key_id, sealed = row[:MAC]
         if key_id not in decryptors:
             decryptors[key_id] = _key_for(stream, as_uuid(key_id)).decrypt
         if who not in actors:
             actors[who] = as_uuid(who)
         try:
-            plain = decryptors[key_id](ciphertext, associated_data(prefix, version, name))
+            plain = decryptors[key_id](sealed, associated_data(prefix, version, name))
             data = decode(name, of, plain)
         except (SealDamagedError, msgspec.MsgspecError) as error:
             raise DamagedEventError(f"{stream}@{version}: the event does not open") from error
@@ -204,6 +216,26 @@ def decrypt(stream: UUID, rows: Iterable[Sequence[Any]]) -> list[RecordedEvent]:
             )
         )
     return events
+
+
+class SizedEvents(NamedTuple):
+    """Events and how many bytes those of each class take in the log."""
+
+    events: Sequence[RecordedEvent] = ()
+    sizes: Mapping[type[Event], int] = MappingProxyType({})
+
+    @classmethod
+    def of(cls, stream: UUID, rows: Sequence[Sequence[Any]]) -> SizedEvents:
+        """From stored rows. Raises as ``load`` does."""
+        events = decrypt(stream, rows)
+        sizes: dict[type[Event], int] = defaultdict(int)
+        for one, row in zip(events, rows, strict=True):
+            sizes[type(one.data)] += len(row[CIPHERTEXT])
+        return cls(events, sizes)
+
+    def size_of(self, kinds: Iterable[type[Event]]) -> int:
+        """The stored bytes of the events of some kinds."""
+        return sum(self.sizes.get(kind, 0) for kind in kinds)
 
 
 def _key_for(stream: UUID, key_id: UUID) -> Key:

@@ -12,24 +12,28 @@ from uuid import UUID
 
 from django.db import connection
 from django.db.models import Q
+from msgspec import structs
 
 from practice.core.events import RecordedEvent, registry
 from practice.core.reasons import not_found
-from practice.eventstore.envelope import ChainedRow, Envelope, as_uuid, decrypt, encrypt
+from practice.eventstore.envelope import (
+    KEY_ID,
+    LOADED,
+    MAC,
+    VERSION,
+    ChainedRow,
+    Envelope,
+    SizedEvents,
+    as_uuid,
+    decrypt,
+    encrypt,
+)
 from practice.eventstore.models import StoredEvent, StreamHead
 from practice.keys.canary import trial
 from practice.keys.keystore import PRACTICE_SUBJECT, keystore
 
 COLUMNS = tuple(Envelope._fields)
 CHUNK = 2_000
-LOADED = (
-    *("position", "version", "type", "type_version", "occurred_at", "recorded_at", "actor"),
-    *("request_id", "key_id", "ciphertext"),
-)
-VERSION, TYPE, KEY_ID, CIPHERTEXT = (
-    LOADED.index(name) for name in ("version", "type", "key_id", "ciphertext")
-)
-MAC = len(LOADED)
 
 
 @dataclass
@@ -126,7 +130,7 @@ def append(batches: Sequence[NewEvents]) -> list[list[RecordedEvent]]:
     rows: list[Envelope] = []
     placed: list[list[RecordedEvent]] = []
     for head, events in batches:
-        numbered = [one._replace(position=next(positions)) for one in events]
+        numbered = [structs.replace(one, position=next(positions)) for one in events]
         placed.append(numbered)
         rows += _encrypted(head, numbered)
     heads = [head for head, _ in batches]
@@ -168,18 +172,6 @@ def load(
     KeyDestroyed after erasure and UnknownEventVersion for a row from the future.
     """
     return decrypt(stream, _rows(stream, types, start))
-
-
-class SizedEvents(NamedTuple):
-    """Events and how many bytes each takes in the log."""
-
-    events: list[RecordedEvent]
-    sizes: list[int]
-
-    @classmethod
-    def of(cls, stream: UUID, rows: Sequence[Sequence[Any]]) -> SizedEvents:
-        """From stored rows. Raises as ``load`` does."""
-        return cls(decrypt(stream, rows), [len(row[CIPHERTEXT]) for row in rows])
 
 
 def load_sized(stream: UUID, *, types: Sequence[str], start: int) -> SizedEvents:
@@ -243,9 +235,9 @@ def stored_streams(streams: Sequence[UUID]) -> dict[UUID, StoredStream]:
         rows = postgresql.load_streams(streams)
     else:
         found = StoredEvent.objects.filter(stream__in=streams).order_by("stream", "version")
-        rows = found.values_list("stream", *LOADED)
-    by_stream = groupby(rows, key=itemgetter(0))
-    stored = (StoredStream.of(as_uuid(name), [row[1:] for row in own]) for name, own in by_stream)
+        rows = found.values_list(*LOADED, "stream")
+    by_stream = groupby(rows, key=itemgetter(len(LOADED)))
+    stored = (StoredStream.of(as_uuid(name), list(own)) for name, own in by_stream)
     return {one.stream: one for one in stored}
 
 

@@ -197,9 +197,10 @@ def run_projection(
 
 def update_read_tables(client_id: UUID, events: list[RecordedEvent]) -> None:
     """Keep the read tables of one client in step with events just appended."""
-    kinds = {type(recorded.data) for recorded in events}
-    for projection in installed.projections.values():
-        if not kinds.isdisjoint(projection.handles):
+    takers = _takers(tuple(installed.projections.values()))
+    tables = {table for one in events for table, _ in takers.get(type(one.data), ())}
+    for table, projection in installed.projections.items():
+        if table in tables:
             rows = DatabaseRows(model_of(projection), client_id)
             run_projection(projection, rows, events)
             rows.write()

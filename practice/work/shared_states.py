@@ -18,6 +18,7 @@ from practice.core.decisions import Slice, States
 from practice.core.events import registry
 from practice.core.reasons import existing
 from practice.eventstore import reading
+from practice.eventstore.envelope import SizedEvents
 from practice.eventstore.models import StreamHead
 from practice.keys.keystore import keystore
 from practice.work.kept_queries import KeptQuery
@@ -82,17 +83,17 @@ class SharedStates:
     def _fold(self, slices: Sequence[Slice[Any, Any]], head: SeenHead) -> None:
         builders = {slice_.name: slice_.initial() for slice_ in slices}
         takers = takers_of(slices, builders)
-        loaded = reading.load_until(
+        loaded, mac = reading.load_until(
             self._stream, head.version, types=registry.names(takers), start=head.starts_at_version
         )
         fold(takers, loaded.events)
         for slice_ in slices:
             self._frozen[slice_.name] = slice_.freeze(builders[slice_.name])
-        if loaded.mac == head.mac:
+        if mac == head.mac:
             self._share(slices, head, loaded)
 
     def _share(
-        self, slices: Sequence[Slice[Any, Any]], head: SeenHead, loaded: reading.EventsUntil
+        self, slices: Sequence[Slice[Any, Any]], head: SeenHead, loaded: SizedEvents
     ) -> None:
         """Keep what was frozen, unless the key is gone or the record was closed."""
         deadline = keystore.deadline(self._stream)

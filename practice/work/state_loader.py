@@ -8,7 +8,7 @@ from typing import Any
 from practice.core.decisions import Slice, States
 from practice.core.events import Event, RecordedEvent, registry
 
-EventReader = Callable[[Sequence[str]], list[RecordedEvent]]
+EventReader = Callable[[Sequence[str]], Sequence[RecordedEvent]]
 Takers = dict[type[Event], list[tuple[Callable[..., None], Any]]]
 
 

@@ -14,10 +14,12 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection, transaction
+from msgspec import structs
 
 from practice.core.decisions import Slice
 from practice.core.events import RecordedEvent, registry
 from practice.eventstore import store
+from practice.eventstore.envelope import SizedEvents
 from practice.eventstore.store import LockedHead
 from practice.keys.keystore import keystore
 from practice.work.kept_states import KeptState, StateKey, generation_of, kept_states
@@ -38,6 +40,7 @@ class LockedStates(StateLoader):
         self._slices: dict[str, Slice[Any, Any]] = {}
         self._sizes: dict[str, int] = {}
         self._deadlines: dict[str, float] = {}
+        self._generations: dict[str, tuple[Any, ...]] = {}
         self._unstored: list[RecordedEvent] = []
 
     def add(self, recorded: RecordedEvent) -> None:
@@ -46,7 +49,8 @@ class LockedStates(StateLoader):
         payload = registry.encode(recorded.data)
         # A builder outlives the unit: it holds what any other process would read, and nothing
         # that the one who decided still has in hand.
-        read = recorded._replace(
+        read = structs.replace(
+            recorded,
             occurred_at=recorded.occurred_at.astimezone(UTC),
             recorded_at=recorded.recorded_at.astimezone(UTC),
             data=registry.decode(known.name, known.version, payload),
@@ -67,24 +71,24 @@ class LockedStates(StateLoader):
         key_until = keystore.deadline(self._head.stream)
         if self._head.starts_at_version > 1 or key_until is None:
             return
-        for name, slice_ in self._slices.items():
+        for name in self._slices:
             kept = KeptState(
                 folded=self._builders[name],
                 version=self._head.version,
                 mac=bytes(self._head.mac),
                 starts_at_version=self._head.starts_at_version,
-                generation=generation_of(slice_),
+                generation=self._generations[name],
                 deadline=min(key_until, self._deadlines.get(name, key_until)),
                 size=self._sizes[name],
             )
             kept_states.put_back(self._key(name), kept)
 
-    def _read(self, types: Sequence[str]) -> list[RecordedEvent]:
+    def _read(self, types: Sequence[str]) -> Sequence[RecordedEvent]:
         return self._whole(types).events
 
-    def _whole(self, types: Sequence[str]) -> store.SizedEvents:
+    def _whole(self, types: Sequence[str]) -> SizedEvents:
         if not self._head.version:
-            return store.SizedEvents([], [])
+            return SizedEvents()
         return store.load_sized(self._head.stream, types=types, start=self._head.starts_at_version)
 
     def _begun(self, missing: Sequence[Slice[Any, Any]]) -> dict[str, Any]:
@@ -115,12 +119,13 @@ class LockedStates(StateLoader):
 
     def _kept(self, slice_: Slice[Any, Any]) -> KeptState | None:
         """A kept state, taken out, if this head may go on from it."""
+        generation = self._generations[slice_.name] = generation_of(slice_)
         kept = kept_states.take(self._key(slice_.name))
         if kept is None or not self._warm:
             return None
         fits = (
             kept.starts_at_version == self._head.starts_at_version
-            and kept.generation == generation_of(slice_)
+            and kept.generation == generation
             and kept.version <= self._head.version
         )
         return kept if fits else None
@@ -130,7 +135,7 @@ class LockedStates(StateLoader):
     ) -> bool:
         """Bring kept builders up to the head; whether they stand on this log."""
         if version == self._head.version:
-            events = store.SizedEvents([], []) if mac == bytes(self._head.mac) else None
+            events = SizedEvents() if mac == bytes(self._head.mac) else None
         else:
             types = registry.names(takers_of(slices, builders))
             events = store.load_since(self._head.stream, version, mac, types=types)
@@ -143,15 +148,11 @@ class LockedStates(StateLoader):
         self,
         slices: Sequence[Slice[Any, Any]],
         builders: dict[str, Any],
-        loaded: store.SizedEvents,
+        loaded: SizedEvents,
     ) -> None:
         fold(takers_of(slices, builders), loaded.events)
         for slice_ in slices:
-            self._sizes[slice_.name] = sum(
-                size
-                for one, size in zip(loaded.events, loaded.sizes, strict=True)
-                if type(one.data) in slice_.handlers
-            )
+            self._sizes[slice_.name] = loaded.size_of(slice_.handlers)
 
     def _key(self, name: str) -> StateKey:
         return connection.alias, self._head.stream, name

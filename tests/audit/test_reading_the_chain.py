@@ -13,7 +13,7 @@ from django.db import transaction
 from practice.audit.verification import verify_log
 from practice.core.events import RecordedEvent
 from practice.eventstore import store
-from practice.eventstore.envelope import ChainedRow, Envelope, canonical, mac_of
+from practice.eventstore.envelope import LOADED, ChainedRow, Envelope, canonical, mac_of
 from practice.eventstore.models import StoredEvent, StreamHead
 from tests.dsl import DESK
 from tests.eventstore import toy
@@ -164,7 +164,7 @@ def test_what_lies_before_the_start_is_not_opened() -> None:
 def test_a_third_key_moves_no_start() -> None:
     def row(version: int, key_id: bytes) -> tuple[object, ...]:
         values: dict[str, object] = {"version": version, "key_id": key_id}
-        return tuple(values.get(name) for name in store.LOADED)
+        return tuple(values.get(name) for name in LOADED)
 
     rows = [row(1, b"a"), row(2, b"a"), row(3, b"b"), row(4, b"c")]
     assert store.StoredStream.of(UUID(int=1), rows[:2]).starts_at_version == 1

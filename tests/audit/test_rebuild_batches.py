@@ -78,8 +78,10 @@ def test_rows_that_are_right_are_not_written_again(
     built: Built, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     registered(built)
-    written: list[UUID] = []
-    monkeypatch.setattr(rebuild, "replace_rows", lambda model, old, new: written.extend(old))
+    written: list[Any] = []
+    monkeypatch.setattr(
+        rebuild, "replace_rows", lambda model, old, new: written.extend([*old, *new])
+    )
     assert rebuild.rebuild().rows
     assert written == []
 

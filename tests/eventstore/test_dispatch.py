@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from msgspec import structs
 
 from practice.core.appspec import installed
 from practice.core.decisions import JobPlan, Slice
@@ -149,10 +150,10 @@ def test_nothing_installed_has_a_gap():
 
 def test_of_one_instant_the_one_recorded_last_comes_last():
     """Versions of two streams count apart; the time of recording orders across them."""
-    first = recorded(CUPS.Put())._replace(version=9)
-    second = first._replace(stream=UUID(int=8), version=2, recorded_at=NOW.replace(hour=16))
-    third = second._replace(version=3)
-    earlier = third._replace(occurred_at=NOW.replace(hour=14))
+    first = structs.replace(recorded(CUPS.Put()), version=9)
+    second = structs.replace(first, stream=UUID(int=8), version=2, recorded_at=NOW.replace(hour=16))
+    third = structs.replace(second, version=3)
+    earlier = structs.replace(third, occurred_at=NOW.replace(hour=14))
     assert sorted([third, second, earlier, first], key=lambda one: one.order) == [
         earlier,
         first,

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import DatabaseError, connection
+from msgspec import structs
 
 from practice.core.events import DatedEvent, EventType, RecordedEvent, UnknownEventVersion, registry
 from practice.core.reasons import Rejected
@@ -233,7 +234,7 @@ def test_what_is_kept_is_what_the_log_gives_back(monkeypatch: pytest.MonkeyPatch
     assert kept_one.occurred_at.utcoffset() == timedelta(0)
     kept_states.clear()
     seen(one)
-    assert folded[-1]._replace(position=0) == kept_one
+    assert structs.replace(folded[-1], position=0) == kept_one
 
 
 @pytest.mark.sqlite

@@ -34,3 +34,11 @@ def test_the_minute_of_an_instant_and_the_first_after_it(instant: datetime) -> N
     found = Staff.objects.values_list(MinuteOf("last_login"), MinuteAfter("last_login"))[0]
     assert found == (minute_of(instant), minute_after(instant))
     assert all(isinstance(one, int) for one in found)
+
+
+@pytest.mark.postgresql
+def test_postgresql_cuts_a_begin_and_rounds_an_end_up() -> None:
+    build_practice()
+    Staff.objects.update(last_login=WHOLE + timedelta(seconds=1))
+    found = Staff.objects.values_list(MinuteOf("last_login"), MinuteAfter("last_login"))[0]
+    assert found == (minute_of(WHOLE), minute_of(WHOLE) + 1)

@@ -194,7 +194,9 @@ def test_a_report_of_the_moment_reaches_back_by_the_days_it_bears_alone(
             conditions=(Condition(id=uuid4(), kind=ConditionKind.CLOT, since=on),)
         ),
     )
-    rec = recorded(told, 99, row.ends_at - timedelta(minutes=10))._replace(stream=row.client_id)
+    rec = msgspec.structs.replace(
+        recorded(told, 99, row.ends_at - timedelta(minutes=10)), stream=row.client_id
+    )
     known = doing(built, lambda uow: uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR, NOTES)))
     assessor = SessionAssessor(row.client_id, client_facts(known))
     found = list(_notes_reached(row.client_id, assessor, known[CALENDAR], known[NOTES], rec))

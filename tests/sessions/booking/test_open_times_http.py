@@ -11,7 +11,7 @@ import pytest
 
 from practice.clock import clock
 from practice.core.terms import Activity, Allowance, Credential, Gender, Role
-from practice.people_and_places.models.facilities import OpeningHours, Room
+from practice.people_and_places.models.facilities import OpeningHours
 from practice.people_and_places.models.practitioners import WorkingHours
 from practice.policy.models import PracticeSetting
 from tests.builders import Built, build_practice, limit, ok, refused
@@ -154,18 +154,6 @@ def test_a_filter_that_cannot_be_is_refused_with_its_name(
     answer = built.api(Role.OWNER).get("open-times", asked(open_client(built), **narrowed))
     problem = refused(answer, 400, "invalid")
     assert [one["field"] for one in problem["errors"]] == [field]
-
-
-def test_a_private_room_is_asked_for_and_where_there_is_none_it_is_said(built: Built) -> None:
-    Room.objects.filter(name="East 1").update(is_private=False)
-    query = asked(open_client(built), 2, 2, facility_id=str(built.east.pk), page_size=200)
-    assert {one["room_name"] for one in found(built, query)["results"]} == {"East 1"}
-    private = found(built, {**query, "private_room": "true"})
-    assert {one["room_name"] for one in private["results"]} == {"East 2"}
-    Room.objects.filter(facility=built.east).update(is_private=False)
-    none = found(built, {**query, "private_room": "true"})
-    assert none["results"] == []
-    assert [one["code"] for one in none["facilities"][0]["reasons"]] == ["no_private_room"]
 
 
 def test_a_closed_day_says_why_and_is_not_offered(built: Built) -> None:
