@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
 from django.db import connection, transaction
-from django.db.models import DateTimeField, QuerySet, Value
+from django.db.models import DateTimeField, Model, QuerySet, Value
 from django.db.models.expressions import RawSQL
 
 from practice.clock import clock
@@ -22,6 +22,7 @@ LEASE = timedelta(minutes=4)
 """Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
 step at its time-out, an eighth of it gone: whoever holds a lease that ran out is dead."""
 BATCH = 50
+M = TypeVar("M", bound=Model)
 DATABASE_NOW = RawSQL("clock_timestamp()", (), output_field=DateTimeField())
 """The lease clock as a column of another statement, on PostgreSQL."""
 
@@ -130,17 +131,17 @@ def finish_all(items: Sequence[ScheduledJob]) -> None:
     """Mark the rows of one claim done, at the end of the transaction that did them. Raises
     LeaseLost when one is no longer ours, or somebody is changing it: two that wait for each
     other's rows would wait for ever."""
-    lock_all(of_claim(items), len(items))
-    mark_done(of_claim(items))
+    if mark_done(unlocked(of_claim(items))) < len(items):
+        raise LeaseLost(items[0].key)
 
 
-def lock_all(rows: QuerySet[Any], count: int) -> None:
-    """Lock rows without waiting. Raises LeaseLost where there are fewer, or somebody is changing
-    one."""
-    if connection.vendor == "postgresql":
-        rows = rows.select_for_update(skip_locked=True)
-    if len(rows.values_list("pk")) < count:
-        raise LeaseLost
+def unlocked(rows: QuerySet[M]) -> QuerySet[M]:
+    """Those of some rows that nobody is changing: an update of them waits for no lock. Within a
+    transaction."""
+    if connection.vendor != "postgresql":
+        return rows
+    locked = rows.select_for_update(skip_locked=True).values("pk")
+    return rows.model._base_manager.filter(pk__in=locked)
 
 
 def of_claim(items: Sequence[ScheduledJob]) -> QuerySet[ScheduledJob]:

@@ -11,7 +11,8 @@ from uuid import UUID
 
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db import IntegrityError, connection, transaction
-from django.db.models import F, QuerySet
+from django.db.models import F, Value
+from django.db.models.functions import Coalesce
 
 from clients.identity.models import Client
 from clients.reminders.domain.hours import contact_from
@@ -38,7 +39,7 @@ from clients.reminders.wordings import mail_of, text_of
 from practice.clock import clock
 from practice.core.jobs import JobHandover
 from practice.core.localtime import day_bounds, local_day
-from practice.jobs.claims import lock_all
+from practice.jobs.claims import LeaseLost, unlocked
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.mail import mail_connection
 from practice.jobs.models import ScheduledJob
@@ -171,8 +172,8 @@ def _go(message: _Message) -> None:
         raise _refused(message.row, message.client, message.route, str(refused)) from None
 
 
-_COUNT: Final = (
-    f"UPDATE {Reminder._meta.db_table} SET tries = tries + 1, channel = %s, address_code = %s,"  # noqa: S608
+_WHERE: Final = (
+    f"UPDATE {Reminder._meta.db_table} SET channel = %s, address_code = %s,"  # noqa: S608
     " sealed = %s WHERE id = %s"
 )
 """In SQL: to make the ORM write it took a fifth of the time of a mail."""
@@ -191,29 +192,29 @@ def _count_tries(messages: Sequence[_Message]) -> None:
         for one in messages
     ]
     with transaction.atomic(), connection.cursor() as cursor:
-        if len(rows) > 1:
-            lock_all(Reminder.objects.filter(pk__in=[row.pk for row in rows]), len(rows))
-        cursor.executemany(_COUNT, values)
+        _update_all([row.pk for row in rows], tries=F("tries") + 1)
+        cursor.executemany(_WHERE, values)
 
 
 def taken(jobs: Sequence[ScheduledJob]) -> None:
     """Write down that the server took them. Raises LeaseLost where somebody is changing one of
     several."""
-    rows = _rows_of(jobs)
-    if len(jobs) > 1:
-        lock_all(rows, len(jobs))
-    rows.exclude(status=Reminder.Status.SENT).update(
-        status=Reminder.Status.SENT, sent_at=clock.now()
-    )
+    sent_at = Coalesce("sent_at", Value(clock.now()))  # One that went before went then.
+    _update_all([job.about for job in jobs], status=Reminder.Status.SENT, sent_at=sent_at)
 
 
 def not_begun(jobs: Sequence[ScheduledJob]) -> None:
     """They were counted and were not handed over: the server was slow, or failed."""
-    _rows_of(jobs).exclude(status=Reminder.Status.SENT).update(tries=F("tries") - 1)
+    counted = Reminder.objects.filter(pk__in=[job.about for job in jobs])
+    counted.exclude(status=Reminder.Status.SENT).update(tries=F("tries") - 1)
 
 
-def _rows_of(jobs: Sequence[ScheduledJob]) -> QuerySet[Reminder]:
-    return Reminder.objects.filter(pk__in=[job.about for job in jobs])
+def _update_all(ids: Collection[UUID], **values: Any) -> None:
+    rows = Reminder.objects.filter(pk__in=ids)
+    if len(ids) == 1:
+        rows.update(**values)
+    elif unlocked(rows).update(**values) < len(ids):
+        raise LeaseLost
 
 
 SENDING: Final = JobHandover(prepare=prepare, taken=taken, not_begun=not_begun)
