@@ -211,13 +211,15 @@ def _run_batch(items: list[ScheduledJob], ends: float, tally: Counter[_Outcome])
     while items and time.monotonic() < ends:
         some = _joined(items, alone)
         outcomes = _run_some(some)
-        alone |= {item.pk for item in some[len(outcomes) :]}
+        if not outcomes or outcomes[-1] is _Outcome.FAILED:
+            alone |= {item.pk for item in some[len(outcomes) :]}
         tally.update(outcomes)
         del items[: len(outcomes)]
 
 
 def _run_some(items: Sequence[ScheduledJob]) -> list[_Outcome]:
-    """What became of the first of them; the rest, if any, is to be done each by itself."""
+    """What became of the first of them. Where none was done, or the last failed, what is behind
+    is to be done each by itself."""
     if (handover := handover_of(items[0].kind)) is not None:
         return _run_handover(items, handover)
     if len(items) == 1:

@@ -143,8 +143,13 @@ class PlainQueue:
             for pk, claim in rows:
                 run(self.count, [pk])
                 headers = {"Message-ID": f"<{pk}@bench.invalid>"}
-                mail = ["A day", "We expect you.\n" * 9, None, ["rosa@example.org"]]
-                EmailMessage(*mail, headers=headers, connection=mails).send()
+                EmailMessage(
+                    subject="A day",
+                    body="We expect you.\n" * 9,
+                    to=["rosa@example.org"],
+                    headers=headers,
+                    connection=mails,
+                ).send()
                 run(self.finish, [[pk], claim])
                 done += 1
         seconds = time.perf_counter() - start

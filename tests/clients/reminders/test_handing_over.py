@@ -64,9 +64,12 @@ def test_all_of_them_are_counted_before_the_first_goes(
     """A process that dies now may have sent any of them: it is known of each."""
     counted: list[list[int]] = []
     send = sending.send_mail
-    monkeypatch.setattr(
-        sending, "send_mail", lambda *args, **mail: (counted.append(tries()), send(*args, **mail))
-    )
+
+    def counting(*args: Any, **mail: Any) -> None:
+        counted.append(tries())
+        send(*args, **mail)
+
+    monkeypatch.setattr(sending, "send_mail", counting)
     mails_due(client_id, 3)
     run_due_jobs()
     assert counted == [[1, 1, 1]] * 3
@@ -97,7 +100,7 @@ def test_a_server_that_takes_its_time_doubles_no_more_than_it_did(
     box.seconds = handing_over.UNDER_WAY_SECONDS
     mails_due(client_id, 3)
     assert run_due_jobs().done == 3
-    assert seen == [(1, 3), (1, 2), (1, 3)]
+    assert seen == [(1, 3)] * 3
     assert tries() == [1] * 3
 
 
