@@ -49,7 +49,7 @@ from clients.reminders.licences import LICENCE_EXPIRING, plan_licence_reminder
 from clients.reminders.selectors import LISTED_JOB, SEND_JOB
 from clients.reminders.services.making import look_at_listed, remind
 from clients.reminders.services.notices import take_replies
-from clients.reminders.services.sending import deliver_reminder
+from clients.reminders.services.sending import SENDING
 from clients.reminders.services.stops import refuse_what_was_stopped
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
@@ -114,11 +114,11 @@ APP = AppSpec(
     job_plans=(CONSENT_REMINDERS, PAPER_REMINDERS),
     job_kinds=(
         *(one.job_kind for one in REMINDERS),
-        JobKind(name=SEND_JOB, must_happen=False, order=JobOrder.REMINDER),
+        JobKind(name=SEND_JOB, must_happen=False, order=JobOrder.REMINDER, together=25),
         JobKind(name=LISTED_JOB, must_happen=True),
     ),
     job_handlers={**{one.job: remind for one in REMINDERS}, LISTED_JOB: look_at_listed},
-    job_deliveries={SEND_JOB: deliver_reminder},
+    job_handovers={SEND_JOB: SENDING},
     working_documents=("clients.Reminder", "clients.ContactNotice"),
     record_sections={
         "calls": RecordSection(CALLS, _calls_of_record),

@@ -23,7 +23,6 @@ from practice.core.reasons import existing
 from practice.core.terms import Role
 from practice.jobs.models import ScheduledJob
 from practice.policy.selectors import practice_address, settings_group
-from practice.work.kept_queries import KeptQuery
 
 SEND_JOB = "send_reminder"
 LISTED_JOB = "look_at_listed_reminder"
@@ -57,17 +56,10 @@ def contact_hours(client: Client) -> ContactHours | None:
     return msgspec.convert(client.contact_hours, ContactHours | None)
 
 
-def _failed(client_id: UUID, code: str) -> QuerySet[Any, Any]:
-    found = ContactNotice.objects.filter(FAILED, client_id=client_id, address_code=code)
-    return found.values_list("pk")[:1]
-
-
-_FAILED = KeptQuery(_failed)
-
-
-def _takes_none(client_id: UUID, address: str) -> bool:
-    """Whether an address of the client has failed for good; another one is a new one."""
-    return bool(_FAILED.rows(client_id=client_id, code=address_code(address)))
+def failed_addresses(client_ids: Collection[UUID]) -> set[tuple[UUID, str]]:
+    """The addresses of some clients that failed for good, as client and code; one query."""
+    rows = ContactNotice.objects.filter(FAILED, client_id__in=client_ids)
+    return set(rows.values_list("client_id", "address_code"))
 
 
 def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
@@ -102,18 +94,23 @@ def contact_notice_get(actor: Actor, notice_id: UUID) -> ContactNotice:
     return existing(rows.first(), "contact notice")
 
 
-def route_to(client: Client) -> Route | None:
+def route_to(client: Client, failed: Collection[tuple[UUID, str]]) -> Route | None:
     """How the client wishes to be told, the first way that can be gone; None: only in person.
 
-    Mail needs the practice's postal address, which stands in each.
+    Mail needs the practice's postal address, which stands in each. An address that failed is not
+    tried; another one is a new one. ``failed``: of ``failed_addresses``.
     """
+
+    def takes_none(address: str) -> bool:
+        return (client.pk, address_code(address)) in failed
+
     for wish in (client.contact_by, *client.contact_also_by):
         if wish == ContactBy.MAIL and client.email and practice_address().postal_address.strip():
-            if not _takes_none(client.pk, client.email):
+            if not takes_none(client.email):
                 return Route(Channel.MAIL, client.email)
         elif wish == ContactBy.TEXT:
             for phone in msgspec.convert(client.phones, tuple[Phone, ...]):
-                if phone.texts and not _takes_none(client.pk, phone.number):
+                if phone.texts and not takes_none(phone.number):
                     return Route(Channel.TEXT, phone.number)
     spoken = {client.contact_by, *client.contact_also_by} - {ContactBy.NONE}
     return Route(Channel.LIST) if spoken else None

@@ -15,7 +15,7 @@ from uuid import UUID
 from practice.core.decisions import Advisory, JobPlan, Reactor, RetainedFacts, Slice
 from practice.core.event_texts import EventTexts
 from practice.core.events import RecordedEvent
-from practice.core.jobs import JobKind
+from practice.core.jobs import JobHandover, JobKind
 from practice.core.projections import Projection
 
 A = TypeVar("A")
@@ -68,7 +68,7 @@ class AppSpec:
     - ``job_kinds``: the kinds of jobs that its plans and services write, each with whether it
       must happen and what it gives way to; ``job_handlers`` and ``job_deliveries``: by kind,
       ``handle(uow, job)`` within the transaction that marks the job done, ``deliver(job)``
-      outside any.
+      outside any; ``job_handovers``: by kind, how small things go out several at a time.
     - ``settings``: the struct of each group. ``record_sections``: by name.
     - ``owners_of_ids``: for the name of an id in an address, the label of the model whose row
       of that id has the ``client_id``; ``practice_ids``: names of ids that are of no client.
@@ -88,6 +88,7 @@ class AppSpec:
     job_kinds: tuple[JobKind, ...] = ()
     job_handlers: Mapping[str, JobHandler] = field(default_factory=dict)
     job_deliveries: Mapping[str, JobDelivery] = field(default_factory=dict)
+    job_handovers: Mapping[str, JobHandover] = field(default_factory=dict)
     settings: Mapping[str, type[Any]] = field(default_factory=dict)
     event_texts: tuple[EventTexts, ...] = ()
     record_sections: Mapping[str, RecordSection] = field(default_factory=dict)
@@ -113,6 +114,7 @@ class Installed:
     job_kinds: dict[str, JobKind] = field(default_factory=dict)
     job_handlers: dict[str, JobHandler] = field(default_factory=dict)
     job_deliveries: dict[str, JobDelivery] = field(default_factory=dict)
+    job_handovers: dict[str, JobHandover] = field(default_factory=dict)
     settings: dict[str, type[Any]] = field(default_factory=dict)
     event_texts: list[EventTexts] = field(default_factory=list)
     record_sections: dict[str, RecordSection] = field(default_factory=dict)
@@ -135,6 +137,7 @@ class Installed:
             self.job_kinds.update({one.name: one for one in spec.job_kinds})
             self.job_handlers.update(spec.job_handlers)
             self.job_deliveries.update(spec.job_deliveries)
+            self.job_handovers.update(spec.job_handovers)
             self.settings.update(spec.settings)
             self.event_texts.extend(spec.event_texts)
             self.record_sections.update(spec.record_sections)

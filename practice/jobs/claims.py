@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
 from django.db import connection, transaction
-from django.db.models import DateTimeField, QuerySet, Value
+from django.db.models import DateTimeField, Model, QuerySet, Value
 from django.db.models.expressions import RawSQL
 
 from practice.clock import clock
@@ -22,6 +22,7 @@ LEASE = timedelta(minutes=4)
 """Longer than a task may run (``CELERY_TASK_TIME_LIMIT``) and than one mail can take with every
 step at its time-out, an eighth of it gone: whoever holds a lease that ran out is dead."""
 BATCH = 50
+M = TypeVar("M", bound=Model)
 DATABASE_NOW = RawSQL("clock_timestamp()", (), output_field=DateTimeField())
 """The lease clock as a column of another statement, on PostgreSQL."""
 
@@ -80,12 +81,12 @@ def _claimed(pk: int, claim: UUID | None) -> QuerySet[ScheduledJob]:
     return ScheduledJob.objects.filter(pk=pk, claim=claim, status=ScheduledJob.Status.WAITING)
 
 
-def _held(pk: int, claim: UUID) -> QuerySet[Any, Any]:
+def _with_clock(rows: QuerySet[ScheduledJob]) -> QuerySet[Any, Any]:
     at = DATABASE_NOW if connection.vendor == "postgresql" else Value(None, DateTimeField())
-    return _claimed(pk, claim).values_list(STAMP, at, "lease_until")
+    return rows.values_list(STAMP, at, "lease_until")
 
 
-_HELD = KeptQuery(_held)
+_HELD = KeptQuery(lambda pk, claim: _with_clock(_claimed(pk, claim)))
 
 
 def renew_lease(item: ScheduledJob) -> None:
@@ -95,22 +96,34 @@ def renew_lease(item: ScheduledJob) -> None:
     the look at the row come the lease clock and the stamp of the practice's rows: what follows
     goes by that.
     """
-    is_ours = False  # Without a row somebody else has it.
-    for stamp, at, until in _HELD.rows(pk=item.pk, claim=item.claim):
-        go_by(stamp)
-        now = clock.now() if clock.held or at is None else at
-        is_ours = True
-        if until - now < LEASE * 7 / 8:
+    _renew([item], _HELD.rows(pk=item.pk, claim=item.claim))
+
+
+def renew_leases(items: Sequence[ScheduledJob]) -> None:
+    """The same for rows of one claim. Raises LeaseLost where one of them is lost."""
+    if len(items) == 1:
+        renew_lease(items[0])
+    else:
+        _renew(items, list(_with_clock(of_claim(items))))
+
+
+def _renew(items: Sequence[ScheduledJob], rows: Sequence[Any]) -> None:
+    if len(rows) < len(items):
+        raise LeaseLost(items[0].key)  # Somebody else has what is missing.
+    stamp, at, _ = rows[0]
+    go_by(stamp)
+    now = clock.now() if clock.held or at is None else at
+    if min(until for _, _, until in rows) - now < LEASE * 7 / 8:
+        ours = of_claim(items).filter(lease_until__gt=now)
+        if ours.update(lease_until=now + LEASE) < len(items):
+            raise LeaseLost(items[0].key)
+        for item in items:
             item.lease_until = now + LEASE
-            ours = ours_of(item).filter(lease_until__gt=now)
-            is_ours = bool(ours.update(lease_until=item.lease_until))
-    if not is_ours:
-        raise LeaseLost(item.key)
 
 
 def finish(item: ScheduledJob) -> None:
     """Mark a claimed row done by compare-and-set. Raises LeaseLost when it is no longer ours."""
-    if not _mark_done(ours_of(item)):
+    if not mark_done(ours_of(item)):
         raise LeaseLost(item.key)
 
 
@@ -118,11 +131,17 @@ def finish_all(items: Sequence[ScheduledJob]) -> None:
     """Mark the rows of one claim done, at the end of the transaction that did them. Raises
     LeaseLost when one is no longer ours, or somebody is changing it: two that wait for each
     other's rows would wait for ever."""
-    ours = of_claim(items)
-    if connection.vendor == "postgresql":
-        ours = ours.select_for_update(skip_locked=True)
-    if len(ours.values_list("pk")) < len(items) or _mark_done(of_claim(items)) < len(items):
+    if mark_done(unlocked(of_claim(items))) < len(items):
         raise LeaseLost(items[0].key)
+
+
+def unlocked(rows: QuerySet[M]) -> QuerySet[M]:
+    """Those of some rows that nobody is changing: an update of them waits for no lock. Within a
+    transaction."""
+    if connection.vendor != "postgresql":
+        return rows
+    locked = rows.select_for_update(skip_locked=True).values("pk")
+    return rows.model._base_manager.filter(pk__in=locked)
 
 
 def of_claim(items: Sequence[ScheduledJob]) -> QuerySet[ScheduledJob]:
@@ -134,7 +153,8 @@ def of_claim(items: Sequence[ScheduledJob]) -> QuerySet[ScheduledJob]:
     )
 
 
-def _mark_done(rows: QuerySet[ScheduledJob]) -> int:
+def mark_done(rows: QuerySet[ScheduledJob]) -> int:
+    """How many of claimed rows are marked done: those that are still as the query says."""
     return rows.update(
         status=ScheduledJob.Status.DONE, done_at=clock.now(), claim=None, lease_until=None
     )

@@ -20,6 +20,7 @@ from django.db.models import QuerySet
 from practice.clock import clock
 from practice.core.appspec import installed
 from practice.core.decisions import PRACTICE_ITSELF, Actor
+from practice.core.jobs import JobHandover
 from practice.core.terms import Role
 from practice.jobs.accepted import keep_accepted
 from practice.jobs.claims import (
@@ -33,6 +34,7 @@ from practice.jobs.claims import (
     release,
     renew_lease,
 )
+from practice.jobs.handing_over import hand_over
 from practice.jobs.handlers import (
     Delivery,
     Handler,
@@ -40,6 +42,7 @@ from practice.jobs.handlers import (
     JobPostponed,
     delivery_of,
     handler_of,
+    handover_of,
 )
 from practice.jobs.mail import one_mail_connection
 from practice.jobs.models import ScheduledJob, TickMark
@@ -157,20 +160,24 @@ def _run_one(item: ScheduledJob) -> _Outcome:
     except SoftTimeLimitExceeded:
         _put_off(ours_of(item))
         raise
-    except LeaseLost:
+    except Exception as error:  # noqa: BLE001  the row is the work: it is tried again
+        return _ended(item, error)
+    return _Outcome.DONE
+
+
+def _ended(item: ScheduledJob, error: Exception) -> _Outcome:
+    """Leave a row that was not done as its end says; a failure is shown when it is given up."""
+    if isinstance(error, LeaseLost):
         return _Outcome.LOST
-    except JobPostponed as wait:
-        ours_of(item).update(claim=None, lease_until=None, due_at=wait.until)
+    if isinstance(error, JobPostponed):
+        ours_of(item).update(claim=None, lease_until=None, due_at=error.until)
         return _Outcome.POSTPONED
-    except JobNotWanted:
+    if isinstance(error, JobNotWanted):
         ours_of(item).update(status=ScheduledJob.Status.NOT_WANTED, claim=None, lease_until=None)
         return _Outcome.NOT_WANTED
-    except Exception as error:
-        # The row is the work: whatever failed, it is tried again, and shown when given up.
-        log.exception("job %s failed", item.id)
-        put_back(item, error, clock.now())
-        return _Outcome.FAILED
-    return _Outcome.DONE
+    log.error("job %s failed", item.id, exc_info=error)
+    put_back(item, error, clock.now())
+    return _Outcome.FAILED
 
 
 def _put_off(rows: QuerySet[ScheduledJob]) -> None:
@@ -203,11 +210,36 @@ def _run_batch(items: list[ScheduledJob], ends: float, tally: Counter[_Outcome])
     alone: set[int] = set()
     while items and time.monotonic() < ends:
         some = _joined(items, alone)
-        if len(some) > 1 and not _run_together(some):
-            alone |= {item.pk for item in some}
-            continue
-        tally[_Outcome.DONE if len(some) > 1 else _run_one(some[0])] += len(some)
-        del items[: len(some)]
+        outcomes = _run_some(some)
+        if not outcomes or outcomes[-1] is _Outcome.FAILED:
+            alone |= {item.pk for item in some[len(outcomes) :]}
+        tally.update(outcomes)
+        del items[: len(outcomes)]
+
+
+def _run_some(items: Sequence[ScheduledJob]) -> list[_Outcome]:
+    """What became of the first of them. Where none was done, or the last failed, what is behind
+    is to be done each by itself."""
+    if (handover := handover_of(items[0].kind)) is not None:
+        return _run_handover(items, handover)
+    if len(items) == 1:
+        return [_run_one(items[0])]
+    return [_Outcome.DONE] * len(items) if _run_together(items) else []
+
+
+def _run_handover(items: Sequence[ScheduledJob], handover: JobHandover) -> list[_Outcome]:
+    """The same for what is handed over. Raises SoftTimeLimitExceeded as ``_run_one`` does."""
+    try:
+        ends = hand_over(items, handover)
+    except SoftTimeLimitExceeded:
+        _put_off(of_claim(items))
+        raise
+    except Exception as error:  # noqa: BLE001  of several: each finds out alone
+        ends = [] if len(items) > 1 else [error]
+    return [
+        _Outcome.DONE if error is None else _ended(item, error)
+        for item, error in zip(items, ends, strict=False)
+    ]
 
 
 def _joined(items: Sequence[ScheduledJob], alone: Collection[int]) -> list[ScheduledJob]:

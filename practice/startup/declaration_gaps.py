@@ -89,7 +89,11 @@ def _jobs(specs: Sequence[AppSpec]) -> Iterator[str]:
     """Kinds of jobs against who does them."""
     kinds = [one.name for spec in specs for one in spec.job_kinds]
     planned = set(kinds)
-    done = [kind for spec in specs for kind in (*spec.job_handlers, *spec.job_deliveries)]
+    done = [
+        kind
+        for spec in specs
+        for kind in (*spec.job_handlers, *spec.job_deliveries, *spec.job_handovers)
+    ]
     for kind in sorted(planned - set(done)):
         yield f"jobs of kind {kind} are planned and nobody handles or delivers them"
     for kind in sorted(set(done) - planned):

@@ -111,6 +111,14 @@ def test_what_is_read_for_the_chain_is_what_the_columns_say() -> None:
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.postgresql
+def test_the_log_is_read_twice_in_one_transaction() -> None:
+    append([toy.client()], 2)
+    with transaction.atomic():
+        assert list(store.every_row()) == list(store.every_row())
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.postgresql
 @pytest.mark.parametrize("rows", [1, 2, 3, 4])
 def test_every_row_is_read_once_however_many_come_at_a_time(
     monkeypatch: pytest.MonkeyPatch, rows: int

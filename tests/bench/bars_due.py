@@ -24,6 +24,7 @@ def due_work(plan: Plan) -> list[Bar]:
             for key, how, wanted in DONE
         ),
         Bar.rate("6 mail rendered and handed over to files", [found["mailed"]], wanted=500),
+        Bar.rate("6 a mail of plain SQL, two commits each", [found["plain_mailed"]], wanted=None),
     ]
 
 

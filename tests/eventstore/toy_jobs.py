@@ -20,6 +20,7 @@ KINDS = (
     JobKind(name="toy mail", must_happen=False, order=JobOrder.REMINDER),
     JobKind(name="toy sweep", must_happen=True, order=JobOrder.SWEEP),
     JobKind(name="toy together", must_happen=True, together=3),
+    JobKind(name="toy letter", must_happen=False, together=3),
 )
 
 

@@ -62,6 +62,23 @@ def test_numbers_and_times_are_values_too() -> None:
     assert rows == [[], [("one", read_stamp())], [], []]
 
 
+@pytest.mark.django_db
+@pytest.mark.postgresql
+def test_the_time_of_the_first_call_is_not_that_of_the_next() -> None:
+    now = clock.now()
+    for days in (0, 1):
+        ScheduledJob.objects.create(
+            kind="toy",
+            key=f"{days}",
+            subject=uuid4(),
+            about=uuid4(),
+            due_at=now + timedelta(days=days),
+        )
+    kept = KeptQuery(lambda until: ScheduledJob.objects.filter(due_at__lt=until).values_list("key"))
+    found = [kept.rows(until=now + timedelta(days=days, hours=1)) for days in (-1, 0, 1)]
+    assert [len(rows) for rows in found] == [0, 1, 2]
+
+
 def test_a_value_that_does_not_reach_the_statement_is_a_mistake() -> None:
     kept = KeptQuery(lambda name, zone: Facility.objects.filter(name=name).values_list("pk"))
     with pytest.raises(TypeError, match="zone"):

@@ -16,6 +16,7 @@ from django.test import override_settings
 from django.urls import path
 from django.views.defaults import page_not_found
 
+from clients.reminders.services.sending import SENDING
 from practice.core.appspec import AppSpec, ExtensionPoint, RecordSection, installed
 from practice.core.event_texts import EventTexts
 from practice.core.events import Event, event, registry
@@ -233,14 +234,18 @@ def test_a_read_table_without_a_projection_and_a_projection_without_a_table() ->
             "jobs of kind recheck are handled or delivered by two",
         ),
         (
+            lambda: more(BILLING, "job_handovers", {"send_reminder": SENDING}),
+            "jobs of kind send_reminder are handled or delivered by two",
+        ),
+        (
             lambda: changed(
-                CLIENTS,
+                PRACTICE,
                 job_kinds=tuple(
-                    replace(one, together=2) if one.name == "send_reminder" else one
-                    for one in SPECS[CLIENTS].job_kinds
+                    replace(one, together=2) if one.name == "nightly" else one
+                    for one in SPECS[PRACTICE].job_kinds
                 ),
             ),
-            "jobs of kind send_reminder are delivered: each by itself, none together",
+            "jobs of kind nightly are delivered: each by itself, none together",
         ),
         (
             lambda: without(SESSIONS, "settings", "doses"),

@@ -12,7 +12,14 @@ from clients.reminders.domain.rules import Addressee, Channel
 from clients.reminders.hooks import kind_named, kind_of_job
 from clients.reminders.models import Reminder
 from clients.reminders.sealing import pack
-from clients.reminders.selectors import LISTED_JOB, SEND_JOB, Route, route_to, rule_of
+from clients.reminders.selectors import (
+    LISTED_JOB,
+    SEND_JOB,
+    Route,
+    failed_addresses,
+    route_to,
+    rule_of,
+)
 from practice.core.decisions import PRACTICE_ITSELF, Job
 from practice.jobs.handlers import JobNotWanted, JobPostponed
 from practice.jobs.models import ScheduledJob
@@ -72,7 +79,8 @@ def _route(kind: ReminderKind, addressee: Addressee, client_id: UUID) -> Route |
     if addressee is not Addressee.CLIENT:
         return Route(Channel.LIST)
     client = Client.objects.filter(pk=client_id).first()
-    route = route_to(client) if client is not None else None
+    failed = failed_addresses([client_id])
+    route = route_to(client, failed) if client is not None else None
     if route is not None and rule_of(kind).channel == Channel.LIST:
         return Route(Channel.LIST)
     return route

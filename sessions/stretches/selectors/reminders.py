@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
 
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import RecheckRule, Wording
 from practice.core.localtime import day_bounds, local_day
+from practice.work.kept_queries import KeptQuery
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
 from sessions.calendar.selectors.facilities import zone_of
@@ -19,44 +24,55 @@ from sessions.stretches.selectors.settings import recheck_settings
 WEEK = timedelta(days=7)
 
 
+def _open(recheck_id: UUID) -> QuerySet[Any, Any]:
+    found = Recheck.objects.filter(pk=recheck_id, status=RecheckStatus.ON_CALL_LIST.value)
+    return found.values_list("client_id", "facility_id", "due_on")
+
+
+def _ahead(client_id: UUID, now: datetime) -> QuerySet[Any, Any]:
+    found = Session.objects.filter(
+        client_id=client_id, status__in=TIME_HOLDING_STATUSES, ends_at__gt=now
+    )
+    return found.values_list("id", "starts_at", "ends_at")
+
+
+_OPEN, _AHEAD = KeptQuery(_open), KeptQuery(_ahead)
+
+
 def _decide(asked: Question) -> Wanted | None:
     """None where it was done or skipped, a session near its date or near today carries it, or
     it was repeated as often as the practice does."""
-    row = Recheck.objects.filter(pk=asked.about, status=RecheckStatus.ON_CALL_LIST).first()
+    rows = _OPEN.rows(recheck_id=asked.about)
     weeks = step_of(asked.occasion)
-    if row is None or (weeks is not None and weeks > asked.rule.most_repeats):
+    if not rows or (weeks is not None and weeks > asked.rule.most_repeats):
         return None
-    zone = zone_of(row.facility_id)
-    if _carried(row, zone, asked.now):
+    ((client_id, facility_id, due_on),) = rows
+    zone = zone_of(facility_id)
+    if _carried(client_id, due_on, zone, asked.now):
         return None
     if weeks is None:
-        first = row.due_on - timedelta(days=asked.rule.lead_days)
-        last, wording, occasion = row.due_on, None, "ahead"
+        first = due_on - timedelta(days=asked.rule.lead_days)
+        last, wording, occasion = due_on, None, "ahead"
     else:
-        first = row.due_on + weeks * WEEK
+        first = due_on + weeks * WEEK
         last, occasion = first + WEEK, f"overdue {weeks}" if weeks else "day"
         wording = Wording.STILL_TO_COME if weeks else None
     return Wanted(
         occasion=occasion,
-        day=row.due_on,
+        day=due_on,
         at=asked.rule.goes_at(first, zone, days_before=0),
         until=day_bounds(last, zone)[0],
-        told=f"The next visit is due on {row.due_on}.",
-        facts={"day": row.due_on},
+        told=f"The next visit is due on {due_on}.",
+        facts={"day": due_on},
         wording=wording,
     )
 
 
-def _carried(row: Recheck, zone: str, now: datetime) -> bool:
+def _carried(client_id: UUID, due_on: date, zone: str, now: datetime) -> bool:
     """Whether a session near the due day carries it, or one near today where that has passed."""
     policy, _ = recheck_settings()
-    ahead = Session.objects.filter(
-        client_id=row.client_id, status__in=TIME_HOLDING_STATUSES, ends_at__gt=now
-    )
-    upcoming = [
-        UpcomingSession(*found) for found in ahead.values_list("id", "starts_at", "ends_at")
-    ]
-    due: date = max(row.due_on, local_day(now, zone))
+    upcoming = [UpcomingSession(*found) for found in _AHEAD.rows(client_id=client_id, now=now)]
+    due = max(due_on, local_day(now, zone))
     return covering_session(due, zone, upcoming, policy, now) is not None
 
 
