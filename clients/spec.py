@@ -114,7 +114,7 @@ APP = AppSpec(
     job_plans=(CONSENT_REMINDERS, PAPER_REMINDERS),
     job_kinds=(
         *(one.job_kind for one in REMINDERS),
-        JobKind(name=SEND_JOB, must_happen=False, order=JobOrder.REMINDER, together=25),
+        JobKind(name=SEND_JOB, must_happen=False, order=JobOrder.REMINDER, together=10),
         JobKind(name=LISTED_JOB, must_happen=True),
     ),
     job_handlers={**{one.job: remind for one in REMINDERS}, LISTED_JOB: look_at_listed},

@@ -120,7 +120,7 @@ def test_where_the_server_is_slow_each_is_written_down_by_itself(
 def test_never_is_much_taken_that_is_not_written_down() -> None:
     """Doubled by a process that dies: at the most a batch, and half a second of it."""
     assert handing_over.UNDER_WAY_SECONDS <= 0.5
-    assert installed.job_kinds["send_reminder"].together <= 25
+    assert installed.job_kinds["send_reminder"].together <= 10
 
 
 def test_one_that_fails_is_tried_again_and_doubles_none(post: Post) -> None:
