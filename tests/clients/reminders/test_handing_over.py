@@ -146,13 +146,13 @@ def test_many_cost_few_statements(client_id: UUID) -> None:
     mails_due(client_id, 2)
     run_due_jobs()
     found = []
-    for count in (5, 25):
+    for count in (5, 10):
         mails_due(client_id, count)
         with listening() as heard:
             assert run_due_jobs().done == count
         found.append(len(heard))
-    assert found[1] - found[0] <= 3 * 20, "a count and two reads each"
-    assert found[1] <= 3 * 25 + 25
+    assert found[1] - found[0] <= 3 * 5, "a count and two reads each"
+    assert found[1] <= 3 * 10 + 25
 
 
 @pytest.mark.postgresql
