@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clients.calls.hooks import CALL_REASONS
-from clients.consent.booked_sessions import BOOKED_SESSIONS
+from clients.identity.booked_sessions import BOOKED_SESSIONS
 from clients.papers.selectors import HELD_UP
 from clients.reminders.hooks import REMINDER_KINDS
 from clients.reminders.services.making import remind
