@@ -140,7 +140,8 @@ class ExerciseClass(RevisionedModel):
     It holds the practitioner's and the room's time, whether or not anybody has a place in it.
     A place is a session on the client's own stream that names the class (``class_id``).
     ``overruled``: why it stands although the place was closed or the practitioner absent;
-    ``ended_reason``: why it was called off.
+    ``ended_reason``: why it was called off. ``entered_late_at`` and ``entered_late_by`` (the
+    account): of one that was entered after it took place.
     """
 
     title = models.CharField(max_length=80)
@@ -155,6 +156,10 @@ class ExerciseClass(RevisionedModel):
     overruled = models.CharField(max_length=500, blank=True)
     is_cancelled = models.BooleanField(default=False)
     ended_reason = models.CharField(max_length=500, blank=True)
+    entered_late_at = models.DateTimeField(null=True)
+    entered_late_by = models.UUIDField(null=True)
+
+    ADDED: ClassVar = {"entered_late_at": None, "entered_late_by": None}
 
     class Meta:
         indexes: ClassVar[list[models.Index]] = [
