@@ -27,6 +27,7 @@ class Session(ReadTable):
     practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when
     that was last moved or called off. ``red_flags``: those that were said in it (``said_at``)
     and those that were lifted in it (``lifted_at``, ``lifted_by``: the practitioner), in order.
+    ``first_mode``: what it was planned as before it narrowed, where a move left it narrower.
     """
 
     practitioner_id = models.UUIDField()
@@ -80,6 +81,7 @@ class Session(ReadTable):
     class_changed_at = models.DateTimeField(null=True)
     local_end_date = models.DateField()
     overruled = models.TextField(default="")
+    first_mode = models.CharField(max_length=32, default="")
     red_flags = models.JSONField(default=list)
 
     class Meta(ReadTable.Meta):
@@ -103,6 +105,11 @@ class Session(ReadTable):
                 fields=["local_date", "id"],
                 name="session_flagged",
                 condition=models.Q(status="booked", flagged=True),
+            ),
+            models.Index(
+                fields=["local_date", "id"],
+                name="session_narrower_than_first",
+                condition=models.Q(status="booked") & ~models.Q(first_mode=""),
             ),
             models.Index(
                 fields=["series_id", "starts_at"],

@@ -61,7 +61,7 @@ def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsO
     return event.permissions.planned_extent
 
 
-SESSION_ROWS = Projection("client_sessions.Session", watches=(events,), version=2)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,), version=3)
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -90,6 +90,7 @@ def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) 
         changes["moved_alone"] = True
     if event.with_class:
         changes["class_changed_at"] = meta.recorded_at
+    changes["first_mode"] = "" if event.at_first is None else event.at_first.mode
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 
