@@ -110,6 +110,14 @@ def test_the_history_keeps_what_stood_and_why_and_the_row_stays_sealed(built: Bu
     assert not [one for one in row_faults() if "Supervision" in one]
 
 
+def test_a_supervision_from_before_there_was_a_reason_stands_as_it_was_sealed(
+    built: Built, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    CoSigning.furnished(built, law=False)
+    monkeypatch.setattr(Supervision, "ADDED", {"co_signs": False})
+    assert [one for one in row_faults() if "Supervision" in one], "its seal knows no such column"
+
+
 def test_what_stands_already_a_missing_reason_and_a_stale_reading_are_refused(
     built: Built,
 ) -> None:

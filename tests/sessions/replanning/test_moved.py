@@ -120,6 +120,10 @@ def test_who_plans_it_anew_decides_and_nothing_is_kept_beside(built: Built, clie
     assert anew["planned_at_first"] is None
     tell(built, client, consent())
     assert replan(built, client_id=str(client))["sessions"] == []
+    tell(built, client, prefers(Gender.MAN))
+    tell(built, client, prefers(Gender.WOMAN))
+    assert replan(built, client_id=str(client))["as_planned"] == 1
+    assert row(session).mode == "self_directed", "as it was planned last"
 
 
 def test_a_move_of_what_never_narrowed_or_from_where_it_may_not_be_held_keeps_nothing(
