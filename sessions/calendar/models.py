@@ -27,6 +27,7 @@ class Session(ReadTable):
     practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when
     that was last moved or called off. ``red_flags``: those that were said in it (``said_at``)
     and those that were lifted in it (``lifted_at``, ``lifted_by``: the practitioner), in order.
+    ``entered_elsewhere``: entered late with a practitioner who does not work at that facility.
     ``first_mode``: what it was planned as before it narrowed, where a move left it narrower.
     """
 
@@ -57,6 +58,7 @@ class Session(ReadTable):
     flag_cause = models.CharField(max_length=64, default="")
     exception_id = models.UUIDField(null=True)
     late_entry = models.BooleanField(default=False)
+    entered_elsewhere = models.BooleanField(default=False)
     warnings = models.JSONField(default=list)
     overlaps = models.JSONField(default=list)
     hands_on_today = models.CharField(max_length=32, default="unanswered")
@@ -105,6 +107,11 @@ class Session(ReadTable):
                 fields=["local_date", "id"],
                 name="session_flagged",
                 condition=models.Q(status="booked", flagged=True),
+            ),
+            models.Index(
+                fields=["starts_at", "id"],
+                name="session_entered_elsewhere",
+                condition=models.Q(entered_elsewhere=True),
             ),
             models.Index(
                 fields=["local_date", "id"],

@@ -70,6 +70,8 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "requested_mode": event.requested_mode or "",
         "purpose": event.purpose,
         "late_entry": event.late_entry,
+        "entered_elsewhere": event.late_entry
+        and any(one.code == terms.PRACTITIONER_ELSEWHERE for one in event.warnings),
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
