@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from practice.core.reasons import Rejected, invalid
+from practice.core.reasons import Rejected
 from practice.people_and_places.models.practitioners import Supervision
 from practice.policy import change_log as history
 from practice.work.unit_of_work import UnitOfWork
@@ -21,11 +21,8 @@ def supervision_change(
     the word before or after. Raises Rejected 409 ``nothing_changed`` for what stands already.
     """
     row = history.lock_row(Supervision, supervision_id, "supervision", if_match=if_match)
-    reason = command["reason"].strip()
-    if not reason:
-        raise invalid("reason", "Say why it changes.")
     if row.co_signs == command["co_signs"]:
         stands = "co-signs" if row.co_signs else "does not co-sign"
         raise Rejected("nothing_changed", f"The supervisor {stands} that day already.")
-    values = {"co_signs": command["co_signs"], "reason": reason}
+    values = {"co_signs": command["co_signs"], "reason": command["reason"].strip()}
     return history.update_row(uow, row, values, "supervision on this day")
