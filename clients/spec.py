@@ -48,7 +48,7 @@ from clients.reminders.hooks import REMINDER_KINDS
 from clients.reminders.licences import LICENCE_EXPIRING, plan_licence_reminder
 from clients.reminders.selectors import LISTED_JOB, SEND_JOB
 from clients.reminders.services.making import look_at_listed, remind
-from clients.reminders.services.notices import take_replies
+from clients.reminders.services.notices import mark_replaced, take_replies
 from clients.reminders.services.sending import SENDING
 from clients.reminders.services.stops import refuse_what_was_stopped
 from practice.core.appspec import AppSpec, RecordSection
@@ -138,6 +138,7 @@ APP = AppSpec(
         REMINDER_KINDS.by(*REMINDERS),
         LICENCE_KEPT.by(plan_licence_reminder),
         DETAILS_CHANGED.by(refuse_what_was_stopped),
+        DETAILS_CHANGED.by(mark_replaced),
         EACH_TICK.by(take_replies),
     ),
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clients.calls.hooks import CALL_REASONS
-from clients.consent.booked_sessions import BOOKED_SESSIONS
+from clients.identity.booked_sessions import BOOKED_SESSIONS
 from clients.papers.selectors import HELD_UP
 from clients.reminders.hooks import REMINDER_KINDS
 from clients.reminders.services.making import remind
@@ -11,7 +11,7 @@ from practice.audit.hooks import DOCUMENT_FAULTS, OPEN_BUSINESS
 from practice.core.appspec import AppSpec
 from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.standing import STANDING_JOBS
-from practice.people_and_places.hooks import SUPERVISION_USES
+from practice.people_and_places.hooks import SUPERVISED_NOTES, SUPERVISION_USES
 from practice.policy.hooks import (
     EVALUATED_BY,
     SETTINGS_CHANGED,
@@ -86,7 +86,10 @@ from sessions.notes.domain.state import NOTES
 from sessions.notes.selectors.extensions import CLOSED_TO_LOAD
 from sessions.notes.selectors.kept_drafts import kept_draft_warnings
 from sessions.notes.selectors.reminders import NOTE_UNSIGNED
-from sessions.notes.selectors.supervision import notes_resting_on_supervision
+from sessions.notes.selectors.supervision import (
+    notes_of_supervised_day,
+    notes_resting_on_supervision,
+)
 from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
 from sessions.notes.services.drafts import draft_faults
 from sessions.record_sections import RECORD_SECTIONS
@@ -252,6 +255,7 @@ APP = AppSpec(
         OPEN_BUSINESS.by(open_session_reasons),
         DOCUMENT_FAULTS.by(draft_faults),
         SUPERVISION_USES.by(notes_resting_on_supervision),
+        SUPERVISED_NOTES.by(notes_of_supervised_day),
         CLOSED_TO_LOAD.by(closed_to_load),
         FOLLOW_UPS.by(FOLLOW_UP),
         WHO_WAITS.by(who_waits),

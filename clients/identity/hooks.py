@@ -9,4 +9,5 @@ from clients.identity.domain.events import ClientDetailsChanged
 from practice.core.appspec import ExtensionPoint
 
 DETAILS_CHANGED = ExtensionPoint[Callable[[UUID, ClientDetailsChanged], None]]("details changed")
-"""``check(client_id, event)``: raises Rejected for a change that the staff may not enter."""
+"""``tell(client_id, event)``: raises Rejected for a change that the staff may not enter, and keeps
+in step what rests on the details."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
+from clients.identity.booked_sessions import sessions_after
 from clients.identity.contact_serializers import (
     DoubleWarningSerializer,
     PossibleDoubleOutputSerializer,
@@ -61,6 +62,13 @@ def serialize_possible_doubles(found: Iterable[PossibleDouble]) -> Any:
     """Those on record who may be the same person, before one is registered."""
     rows = [_double(one.client, one.signs) for one in found]
     return PossibleDoubleOutputSerializer(rows, many=True).data
+
+
+def render_changed_client(uow: UnitOfWork, outcome: Outcome) -> Representation:
+    """A client's details as they stand, with the sessions to come."""
+    data = dict(serialize_client(uow.actor.role, outcome.client_id, outcome.version))
+    data["sessions"] = sessions_after(uow, outcome)
+    return Representation(data, outcome.version)
 
 
 def render_registered_client(uow: UnitOfWork, outcome: Outcome) -> Representation:

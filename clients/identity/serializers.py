@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from clients.identity.booked_sessions import BookedSessionOutputSerializer
 from clients.identity.contact_serializers import (
     ContactHoursSerializer,
     DoubleWarningSerializer,
@@ -198,6 +199,16 @@ class ClientDetailOutputSerializer(ClientOutputSerializer):
     )
 
     version = serializers.IntegerField(help_text="Version of the client's whole record; the ETag.")
+
+
+class ChangedClientOutputSerializer(ClientDetailOutputSerializer):
+    """A client after a change of their details, and what it did to the sessions to come."""
+
+    sessions = BookedSessionOutputSerializer(
+        many=True,
+        help_text="Sessions that have not ended, by start: what each was and is now. A birth date"
+        " or a guardian decides whose consent counts, and until when.",
+    )
 
 
 class RegisteredClientOutputSerializer(ClientDetailOutputSerializer):

@@ -11,14 +11,19 @@ from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from clients.identity.client_views import ClientRecordView, record_renderer
+from clients.identity.client_views import ClientRecordView
 from clients.identity.contact_serializers import PossibleDoubleOutputSerializer
 from clients.identity.domain.doubles import PersonOnRecord
 from clients.identity.models import Client
-from clients.identity.rendering import serialize_client, serialize_possible_doubles
+from clients.identity.rendering import (
+    render_changed_client,
+    serialize_client,
+    serialize_possible_doubles,
+)
 from clients.identity.searching import client_search, possible_doubles
 from clients.identity.selectors import no_clients
 from clients.identity.serializers import (
+    ChangedClientOutputSerializer,
     ClientDetailOutputSerializer,
     ClientFoundOutputSerializer,
     ClientInputSerializer,
@@ -146,16 +151,17 @@ class ClientDetailView(ClientRecordView):
         input=ClientInputSerializer,
         example={"phone": "+1 415 555 0188", "contact_by": "phone"},
         partial=True,
-        output=ClientDetailOutputSerializer,
+        output=ChangedClientOutputSerializer,
         errors=(404, 409, 428),
         if_match="optional",
         execute=client_change,
-        render=record_renderer(serialize_client),
+        render=render_changed_client,
         description=(
             "Fields that are left out stay, and so do facilities that the caller does not "
             "see. The history keeps what stood before. With `If-Match` a change of a record "
             "that has moved on is refused. What stands in a list (phones, "
             "emergency contacts, unsuitable times, other ways of contact, facilities, clients told "
-            "apart) is left out only with it (428): another device may have added it."
+            "apart) is left out only with it (428): another device may have added it. `sessions` "
+            "says what became of those that are booked, as another birth date or guardian does."
         ),
     )

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from clients.consent.booked_sessions import sessions_after
+from clients.identity.booked_sessions import sessions_after
 from clients.preference.models import Preference
 from clients.preference.selectors import preference_of
 from clients.preference.serializers import ProviderPreferenceOutputSerializer

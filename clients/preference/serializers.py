@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
-from clients.consent.booked_sessions import BookedSessionOutputSerializer
+from clients.identity.booked_sessions import BookedSessionOutputSerializer
 from clients.identity.fields import LONGEST_TEXT, occurred_at_field
 from clients.preference.domain.commands import AgreeException, StatePreference
 from clients.preference.domain.terms import PreferenceScope

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from clients.calls.hooks import CallSource
 from clients.reminders.domain.rules import Addressee
-from clients.reminders.models import ANSWERED, FAILED, ContactNotice, Reminder
+from clients.reminders.models import ANSWERED, TO_CALL, ContactNotice, Reminder
 from clients.reminders.sealing import fetch_keys
 from clients.reminders.selectors import still_on_record
 
@@ -35,7 +35,7 @@ def _told(rows: Sequence[Reminder], _now: datetime) -> list[str]:
 
 
 def _failed(_now: datetime) -> QuerySet[ContactNotice]:
-    return ContactNotice.objects.filter(FAILED)
+    return ContactNotice.objects.filter(TO_CALL)
 
 
 def _answered(_now: datetime) -> QuerySet[ContactNotice]:

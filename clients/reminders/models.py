@@ -96,6 +96,8 @@ class Reminder(models.Model):
 
 FAILED = models.Q(kind__in=("refused", "bounced", "wrong_number"), lifted_at__isnull=True)
 """Addresses that take nothing."""
+TO_CALL = FAILED & models.Q(replaced=False)
+"""Those of them that the client still has."""
 ANSWERED = models.Q(kind__in=("stopped", "replied"), lifted_at__isnull=True, noted_by__isnull=True)
 """What clients said by link or text; what the staff was told they need not call about."""
 
@@ -106,7 +108,8 @@ class ContactNotice(models.Model):
     ``key``: the provider's own id of it, so that what comes twice is one. ``sealed``: where the
     message went, the reply or the server's answer, and why it was lifted. ``noted_by``: who of
     the staff was told it, null for what came by itself. ``lifted_at``, ``lifted_by``: since when
-    it holds no more and by whom.
+    it holds no more and by whom. ``replaced``: of an address that takes none, the client has it no
+    more; it turns back once they give it again.
     """
 
     class Kind(models.TextChoices):
@@ -130,12 +133,13 @@ class ContactNotice(models.Model):
     noted_by = models.UUIDField(null=True)
     lifted_at = models.DateTimeField(null=True)
     lifted_by = models.UUIDField(null=True)
+    replaced = models.BooleanField(default=False)
 
     class Meta:
         """What the call list and a sender ask."""
 
         indexes: ClassVar[list[models.Index]] = [
-            models.Index(fields=["on_day", "id"], name="notice_failed", condition=FAILED),
+            models.Index(fields=["on_day", "id"], name="notice_failed", condition=TO_CALL),
             models.Index(fields=["on_day", "id"], name="notice_answered", condition=ANSWERED),
             models.Index(fields=["client_id", "-at", "id"], name="notice_by_client"),
         ]

@@ -62,6 +62,9 @@ class ContactNoticeOutputSerializer(RecordSerializer):
     channel = EnumField(Channel, help_text="Of which messages: `mail` or `text`.")
     address = serializers.CharField(help_text="Where the message went; empty for what was said.")
     words = serializers.CharField(help_text="The reply, the server's answer, or how it was said.")
+    replaced = serializers.BooleanField(
+        help_text="true: the address failed, and the client has another by now; it needs no call."
+    )
     at = InstantField(help_text="When it came.")
     noted_by = serializers.UUIDField(
         allow_null=True, help_text="Who of the staff was told it; null: it came by itself."

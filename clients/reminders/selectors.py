@@ -64,13 +64,18 @@ def failed_addresses(client_ids: Collection[UUID]) -> set[tuple[UUID, str]]:
 
 def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
     """Those of an address that its client still has: one that was replaced since needs no call,
-    and counts again once it is given again."""
-    rows = Client.objects.filter(pk__in={one.client_id for one in notices})
-    present = {
-        pk: {address_code(one) for one in (email, phone, *(of["number"] for of in phones)) if one}
-        for pk, email, phone, phones in rows.values_list("pk", "email", "phone", "phones")
-    }
+    and counts again once it is given again. Rows from before this was marked are found here."""
+    present = present_codes(Client.objects.filter(pk__in={one.client_id for one in notices}))
     return [one for one in notices if one.address_code in present.get(one.client_id, ())]
+
+
+def present_codes(clients: QuerySet[Client]) -> dict[UUID, set[str]]:
+    """The codes of every address and number that some clients have now."""
+    rows = clients.values_list("pk", "email", "phone", "phones")
+    return {
+        pk: {address_code(one) for one in (email, phone, *(of["number"] for of in phones)) if one}
+        for pk, email, phone, phones in rows
+    }
 
 
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:

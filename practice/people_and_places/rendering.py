@@ -13,8 +13,14 @@ from practice.people_and_places.facility_warnings import (
     changed_facility_warnings,
     facility_warnings,
 )
+from practice.people_and_places.hooks import supervised_notes
 from practice.people_and_places.models.facilities import Facility, Room
-from practice.people_and_places.models.practitioners import Competence, Licence, Practitioner
+from practice.people_and_places.models.practitioners import (
+    Competence,
+    Licence,
+    Practitioner,
+    Supervision,
+)
 from practice.people_and_places.models.staff import Staff
 from practice.people_and_places.offboarding import (
     changed_practitioner_warnings,
@@ -32,6 +38,8 @@ from practice.people_and_places.serializers.people import (
     LicenceInputSerializer,
     PractitionerInputSerializer,
     StaffInputSerializer,
+    SupervisedNoteOutputSerializer,
+    SupervisionSerializer,
 )
 from practice.people_and_places.services.facilities import ChangedFacility
 from practice.people_and_places.services.practitioners import (
@@ -55,6 +63,13 @@ def serialize_my_account(staff: Staff) -> Any:
         "facilities": facilities_of_account(staff),
     }
     return MyAccountOutputSerializer(shown).data
+
+
+def render_changed_supervision(_uow: UnitOfWork, row: Supervision) -> Representation:
+    """A supervision, and what its change does to the notes of its day."""
+    notes = SupervisedNoteOutputSerializer(supervised_notes(row), many=True).data
+    shown = {**SupervisionSerializer(row).data, "notes": notes}
+    return Representation(shown, row.revision)
 
 
 def render_changed_account(_uow: UnitOfWork, row: Staff) -> Representation:

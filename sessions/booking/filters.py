@@ -58,6 +58,9 @@ class SessionFilter(FilterSet):
         method="filter_red_flags", help_text="true: in which a red flag was said or lifted."
     )
     flagged = StrictBooleanFilter(help_text="true: those that narrowed since planned.")
+    entered_elsewhere = StrictBooleanFilter(
+        help_text="true: entered late with a practitioner who did not work at that facility."
+    )
 
     def filter_red_flags(
         self, rows: QuerySet[Session], name: str, value: bool
@@ -85,4 +88,5 @@ class SessionFilter(FilterSet):
             "status",
             "flagged",
             "red_flags",
+            "entered_elsewhere",
         )

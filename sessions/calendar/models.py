@@ -27,6 +27,8 @@ class Session(ReadTable):
     practitioner absent. ``class_id``: it is a place in a class, ``class_changed_at``: when
     that was last moved or called off. ``red_flags``: those that were said in it (``said_at``)
     and those that were lifted in it (``lifted_at``, ``lifted_by``: the practitioner), in order.
+    ``entered_elsewhere``: entered late with a practitioner who does not work at that facility.
+    ``first_mode``: what it was planned as before it narrowed, where a move left it narrower.
     """
 
     practitioner_id = models.UUIDField()
@@ -56,6 +58,7 @@ class Session(ReadTable):
     flag_cause = models.CharField(max_length=64, default="")
     exception_id = models.UUIDField(null=True)
     late_entry = models.BooleanField(default=False)
+    entered_elsewhere = models.BooleanField(default=False)
     warnings = models.JSONField(default=list)
     overlaps = models.JSONField(default=list)
     hands_on_today = models.CharField(max_length=32, default="unanswered")
@@ -80,6 +83,7 @@ class Session(ReadTable):
     class_changed_at = models.DateTimeField(null=True)
     local_end_date = models.DateField()
     overruled = models.TextField(default="")
+    first_mode = models.CharField(max_length=32, default="")
     red_flags = models.JSONField(default=list)
 
     class Meta(ReadTable.Meta):
@@ -103,6 +107,16 @@ class Session(ReadTable):
                 fields=["local_date", "id"],
                 name="session_flagged",
                 condition=models.Q(status="booked", flagged=True),
+            ),
+            models.Index(
+                fields=["starts_at", "id"],
+                name="session_entered_elsewhere",
+                condition=models.Q(entered_elsewhere=True),
+            ),
+            models.Index(
+                fields=["local_date", "id"],
+                name="session_narrower_than_first",
+                condition=models.Q(status="booked") & ~models.Q(first_mode=""),
             ),
             models.Index(
                 fields=["series_id", "starts_at"],
@@ -140,7 +154,8 @@ class ExerciseClass(RevisionedModel):
     It holds the practitioner's and the room's time, whether or not anybody has a place in it.
     A place is a session on the client's own stream that names the class (``class_id``).
     ``overruled``: why it stands although the place was closed or the practitioner absent;
-    ``ended_reason``: why it was called off.
+    ``ended_reason``: why it was called off. ``entered_late_at`` and ``entered_late_by`` (the
+    account): of one that was entered after it took place.
     """
 
     title = models.CharField(max_length=80)
@@ -155,6 +170,10 @@ class ExerciseClass(RevisionedModel):
     overruled = models.CharField(max_length=500, blank=True)
     is_cancelled = models.BooleanField(default=False)
     ended_reason = models.CharField(max_length=500, blank=True)
+    entered_late_at = models.DateTimeField(null=True)
+    entered_late_by = models.UUIDField(null=True)
+
+    ADDED: ClassVar = {"entered_late_at": None, "entered_late_by": None}
 
     class Meta:
         indexes: ClassVar[list[models.Index]] = [

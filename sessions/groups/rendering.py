@@ -43,6 +43,7 @@ _COMPUTED = {
     "ends_at",
     "places_taken",
     "places_free",
+    "entered_late",
 }
 _COLUMNS = [name for name in ClassOutputSerializer().get_fields() if name not in _COMPUTED]
 
@@ -114,7 +115,15 @@ def _class(row: ExerciseClass) -> dict[str, Any]:
         "ends_at": row.ends_at.astimezone(zone),
         "places_taken": taken,
         "places_free": 0 if row.is_cancelled else max(0, row.capacity - taken),
+        "entered_late": _entered_late(row),
     }
+
+
+def _entered_late(row: Any) -> dict[str, Any] | None:
+    if row.entered_late_at is None:
+        return None
+    by = {"id": row.entered_late_by, "name": row.entered_late_by_name or ""}
+    return {"recorded_at": row.entered_late_at, "recorded_by": by}
 
 
 def _place(row: Any) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from clients.record.serializers import RecordedByOutputSerializer
 from practice.http.examples import example_id
 from practice.http.fields import (
     EnumField,
@@ -144,6 +145,13 @@ class ClassDetailsInputSerializer(StrictSerializer):
     )
 
 
+class EnteredLateOutputSerializer(RecordSerializer):
+    """When a class that had taken place was entered, and by whom."""
+
+    recorded_at = serializers.DateTimeField(help_text="When it was entered.")
+    recorded_by = RecordedByOutputSerializer(help_text="Who entered it.")
+
+
 class ClassOutputSerializer(RecordSerializer):
     """A class and how many places are left."""
 
@@ -167,6 +175,11 @@ class ClassOutputSerializer(RecordSerializer):
     )
     overruled = serializers.CharField(
         help_text="Why it stands although the place was closed, or the practitioner absent."
+    )
+    entered_late = EnteredLateOutputSerializer(
+        allow_null=True,
+        help_text="It was entered after it took place, and so was each place then; null: it was"
+        " made ahead.",
     )
     is_cancelled = serializers.BooleanField(help_text="true: it is called off.")
     ended_reason = serializers.CharField(help_text="Why it was called off; or empty.")

@@ -96,6 +96,12 @@ def owner_month(month: Month) -> dict[str, Any]:
             SessionFilter,
             session_list(month.actor),
         ),
+        "sessions_entered_elsewhere": _headline(
+            "sessions",
+            {"entered_elsewhere": "true", **month.days},
+            SessionFilter,
+            session_list(month.actor),
+        ),
         "notes_outside_permission": _headline(
             "notes/outside-permission", month.days, OutsideNoteFilter, notes_outside(month.actor)
         ),

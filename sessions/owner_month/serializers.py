@@ -137,6 +137,9 @@ class OwnerMonthOutputSerializer(RecordSerializer):
     limits_unverified = HeadlineOutputSerializer(help_text="Rows of law that nobody verified.")
     red_flags = RedFlagsOutputSerializer(help_text="Said and lifted.")
     sessions_narrowed = HeadlineOutputSerializer(help_text="Narrowed since they were planned.")
+    sessions_entered_elsewhere = HeadlineOutputSerializer(
+        help_text="Entered late with a practitioner who did not work at that facility."
+    )
     notes_outside_permission = HeadlineOutputSerializer(help_text="Work outside its permission.")
     notes_unsigned = UnsignedOutputSerializer(help_text="Of sessions of the month.")
     notes_awaiting_co_signature = HeadlineOutputSerializer(

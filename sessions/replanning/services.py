@@ -27,7 +27,7 @@ from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import PermissionsSnapshot
 from sessions.calendar.models import Session
-from sessions.calendar.selectors.sessions import flagged_sessions, session_get
+from sessions.calendar.selectors.sessions import narrowed_sessions, session_get
 from sessions.reevaluation.domain.told import standing_extent
 from sessions.replanning.domain.replanning import (
     PlannedAnew,
@@ -95,7 +95,7 @@ def _selected(actor: Actor, command: ReplanRequest, now: datetime) -> QuerySet[S
         "local_date__gte": command.first,
         "local_date__lte": command.last,
     }
-    rows = flagged_sessions(actor, now).filter(
+    rows = narrowed_sessions(actor, now).filter(
         **{name: value for name, value in asked.items() if value is not None}
     )
     if command.after is not None:

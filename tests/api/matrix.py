@@ -46,7 +46,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "competence-list": {"GET": ALL, "POST": {OWNER}},
     "competence-detail": {"DELETE": {OWNER}},
     "supervision-list": {"GET": ALL, "POST": {OWNER}},
-    "supervision-detail": {"DELETE": {OWNER}},
+    "supervision-detail": {"GET": ALL, "PATCH": {OWNER}, "DELETE": {OWNER}},
     "supervision-ending": {"POST": {OWNER}},
     "staff-list": {"GET": {OWNER}, "POST": {OWNER}},
     "staff-detail": {"GET": {OWNER}, "PATCH": {OWNER}},

@@ -56,6 +56,17 @@ def _licence(built: Built) -> str:
     return f"practitioners/{licence.practitioner_id}/licences/{licence.pk}"
 
 
+def _supervision(built: Built) -> str:
+    supervised = built.practitioners[Credential.MASSAGE_THERAPIST]
+    body = {
+        "supervisor_id": str(_paula(built).pk),
+        "supervised_id": str(supervised.pk),
+        "facility_id": str(built.east.pk),
+        "day": "2026-03-10",
+    }
+    return f"supervisions/{ok(built.api(Role.OWNER).post('supervisions', body), 201)['id']}"
+
+
 def _service_code(_built: Built) -> str:
     payer()
     return f"service-codes/{ServiceCode.objects.all()[0].pk}"
@@ -111,6 +122,7 @@ ROWS: dict[str, tuple[Callable[[Built], str], dict[str, Any]]] = {
         {"username": "front"},
     ),
     "session-kind-detail": (_kind, {"name": "Second visit"}),
+    "supervision-detail": (_supervision, {"co_signs": True, "reason": "First weeks here."}),
     "held-slot-detail": (_held_slot, {"ends": "13:00"}),
     "class-detail": (_class, {"title": "Balance"}),
     "travel-time-detail": (_travel_time, {"minutes": 40}),

@@ -50,6 +50,7 @@ NAMES_NO_CLIENT = {
             *("practitioner-list", "room-detail", "room-list", "service-code-detail"),
             *("service-code-list", "setting-change-list", "setting-detail", "setting-list"),
             *("setting-revision", "staff-detail", "staff-list", "supervision-list"),
+            "supervision-detail",
         ),
         _PRACTICE,
     ),

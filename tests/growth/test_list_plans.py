@@ -122,6 +122,7 @@ def _grow() -> None:
         Session,
         status="CASE WHEN day > 0 THEN 'booked' ELSE 'completed' END",
         flagged="mod(n, 50) = 0",
+        entered_elsewhere="mod(n, 500) = 7",
         flagged_at="copied.evaluated_at",
     )
     still = "CASE WHEN random() < 0.05 THEN 'waiting' ELSE 'withdrawn' END"
@@ -190,6 +191,7 @@ ASKED: Final = (
     Asked("sessions", {"client_id": "client"}, HANDS),
     Asked("sessions", {"client_id": "client"} | DAY, HANDS),
     Asked("sessions", {"flagged": "true"} | HERE | DAY, DESK),
+    Asked("sessions", {"entered_elsewhere": "true"}),
     Asked("sessions", {"series_id": "series"}, DESK),
     Asked("sessions", {"status": "cancelled"} | HERE | DAY, DESK),
     Asked("sessions"),
@@ -293,6 +295,7 @@ NEEDED: Final = {
     "recheck_by_due": Asked("rechecks", {}, DESK),
     "note_awaits_co_signature": Asked("notes/awaiting-co-signature"),
     "recheck_to_call": Asked("call-list", {"reason": "recheck_due"}),
+    "session_entered_elsewhere": Asked("sessions", {"entered_elsewhere": "true"}),
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),

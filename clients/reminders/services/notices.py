@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 import msgspec
+from django.db import transaction
 
 from clients.identity.domain.contact import ContactBy
 from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
 from clients.identity.domain.state import IDENTITY
+from clients.identity.models import Client
 from clients.reminders.domain.replies import says_stop, says_wrong_number
 from clients.reminders.domain.rules import Channel
-from clients.reminders.models import ContactNotice, Reminder
+from clients.reminders.models import FAILED, ContactNotice, Reminder
 from clients.reminders.numbers import who_gets_texts_at
 from clients.reminders.sealing import address_code, pack
+from clients.reminders.selectors import present_codes
 from clients.reminders.stop_links import reminder_of
 from clients.reminders.texting import TextReply, text_provider
 from practice.clock import clock
@@ -26,6 +29,12 @@ from practice.policy.selectors import practice_get
 from practice.work.commands import run_command
 from practice.work.unit_of_work import UnitOfWork
 
+ADDRESSES: Final = frozenset({"email", "phone", "phones"})
+OF_ADDRESS: Final = (
+    ContactNotice.Kind.REFUSED,
+    ContactNotice.Kind.BOUNCED,
+    ContactNotice.Kind.WRONG_NUMBER,
+)
 WISHES = {Channel.MAIL: ContactBy.MAIL, Channel.TEXT: ContactBy.TEXT}
 
 
@@ -40,21 +49,43 @@ def keep_notice(
     noted_by: UUID | None = None,
 ) -> ContactNotice:
     """Keep what came back, once by its key."""
-    now = clock.now()
-    row, _ = ContactNotice.objects.get_or_create(
-        key=key,
-        defaults={
-            "client_id": client_id,
-            "kind": kind,
-            "channel": channel,
-            "address_code": address_code(address),
-            "sealed": pack(client_id, address=address, words=words),
-            "on_day": local_day(now, practice_get().zone),
-            "at": now,
-            "noted_by": noted_by,
-        },
-    )
+    now, code = clock.now(), address_code(address)
+    with transaction.atomic():
+        row, _ = ContactNotice.objects.get_or_create(
+            key=key,
+            defaults={
+                "client_id": client_id,
+                "kind": kind,
+                "channel": channel,
+                "address_code": code,
+                "sealed": pack(client_id, address=address, words=words),
+                "on_day": local_day(now, practice_get().zone),
+                "at": now,
+                "noted_by": noted_by,
+                "replaced": kind in OF_ADDRESS and _replaced(client_id, code),
+            },
+        )
     return row
+
+
+def _replaced(client_id: UUID, code: str) -> bool:
+    """Whether the client has another address by now. Their row is held, so that a change of it
+    comes before this, or finds the notice."""
+    rows = Client.objects.select_for_update(no_key=True).filter(pk=client_id)
+    return code not in present_codes(rows).get(client_id, ())
+
+
+def mark_replaced(client_id: UUID, event: ClientDetailsChanged) -> None:
+    """Another address or number: what failed at one that the client has no more needs no call,
+    what failed at one that they have again does."""
+    if not ADDRESSES.intersection(event.changed):
+        return
+    numbers = (one.number for one in event.details.known_phones())
+    present = {address_code(one) for one in (event.details.email, *numbers) if one}
+    for row in ContactNotice.objects.filter(FAILED, client_id=client_id).defer("sealed"):
+        if row.replaced is (row.address_code in present):
+            row.replaced = not row.replaced
+            row.save(update_fields=["replaced"])
 
 
 def without(details: ClientDetails, channel: Channel) -> dict[str, Any]:

@@ -114,7 +114,7 @@ class Supervision(RevisionedModel):
     """Who supervises whom at a facility on one of its local days.
 
     ``co_signs``: by the practice's own rule the supervisor co-signs the notes of that day, also
-    where no law asks for supervision.
+    where no law asks for supervision. ``reason``: why that was changed last.
     """
 
     supervisor = models.ForeignKey(Practitioner, models.CASCADE, related_name="supervising")
@@ -122,8 +122,9 @@ class Supervision(RevisionedModel):
     facility = models.ForeignKey(Facility, models.CASCADE, related_name="supervisions")
     day = models.DateField(db_index=True)
     co_signs = models.BooleanField(default=False)
+    reason = models.CharField(max_length=300, blank=True, default="")
 
-    ADDED: ClassVar = {"co_signs": False}
+    ADDED: ClassVar = {"co_signs": False, "reason": ""}
 
     class Meta:
         """One supervisor for a person, place and day."""

@@ -79,6 +79,11 @@ def visible_supervisions(actor: Actor) -> QuerySet[Supervision]:
     return Supervision.objects.filter(facility__in=visible_facilities(actor).values("pk"))
 
 
+def supervision_get(actor: Actor, supervision_id: UUID) -> Supervision:
+    """One of them. Raises Rejected 404."""
+    return existing(visible_supervisions(actor).filter(pk=supervision_id).first(), "supervision")
+
+
 def practitioner_get(actor: Actor, practitioner_id: UUID) -> Practitioner:
     """A practitioner that this member of staff may see. Raises Rejected 404."""
     return existing(visible_practitioners(actor).filter(pk=practitioner_id).first(), "practitioner")

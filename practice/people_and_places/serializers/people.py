@@ -178,6 +178,7 @@ class SupervisionSerializer(StrictSerializer):
     }
 
     id = serializers.UUIDField(read_only=True, help_text="Id of the supervision.")
+    revision = serializers.IntegerField(read_only=True, help_text="Counts changes; its ETag.")
     supervisor_id = serializers.UUIDField(help_text="Practitioner who supervises.")
     supervised_id = serializers.UUIDField(help_text="Practitioner who works under supervision.")
     facility_id = serializers.UUIDField(help_text="Where.")
@@ -186,6 +187,40 @@ class SupervisionSerializer(StrictSerializer):
         default=False,
         help_text="true: by the practice's own rule the supervisor co-signs the notes of that day;"
         " where work stands on supervision by law they do anyway. False if left out.",
+    )
+    reason = serializers.CharField(
+        read_only=True, help_text="Why `co_signs` was changed last; or empty."
+    )
+
+
+class SupervisionChangeInputSerializer(StrictSerializer):
+    """Whether the supervisor co-signs, and why that changes."""
+
+    example = {"co_signs": True, "reason": "First weeks at this facility."}
+
+    co_signs = FlagField(help_text="true: the supervisor co-signs the notes of that day.")
+    reason = TextField(max_length=300, help_text="Why, e.g. `First weeks at this facility.`")
+
+
+class SupervisedNoteOutputSerializer(RecordSerializer):
+    """A session of that day under the supervision, and what the change does to its note."""
+
+    session_id = serializers.UUIDField(help_text="The session.")
+    signed = serializers.BooleanField(help_text="Its note is signed.")
+    changes = serializers.BooleanField(
+        help_text="true: its note is not signed yet and goes by the change; a signed one stays."
+    )
+    text = serializers.CharField(help_text="The same in a sentence.")
+
+
+class SupervisionChangedOutputSerializer(SupervisionSerializer):
+    """A supervision after its change, and what that does to the notes of its day."""
+
+    notes = SupervisedNoteOutputSerializer(
+        many=True,
+        read_only=True,
+        help_text="Those not signed yet, and of the signed ones those that wait for a co-signature"
+        " or, where one is asked for now, were signed without.",
     )
 
 

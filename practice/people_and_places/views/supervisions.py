@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from drf_spectacular.utils import extend_schema_view
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
@@ -12,13 +15,17 @@ from practice.http.openapi import endpoint
 from practice.http.representations import row_renderer
 from practice.http.roles import ANY_STAFF, OWNER_ONLY
 from practice.people_and_places.filters import SupervisionFilter
-from practice.people_and_places.selectors.facilities import visible_supervisions
+from practice.people_and_places.rendering import render_changed_supervision
+from practice.people_and_places.selectors.facilities import supervision_get, visible_supervisions
 from practice.people_and_places.serializers.people import (
+    SupervisionChangedOutputSerializer,
+    SupervisionChangeInputSerializer,
     SupervisionEndInputSerializer,
     SupervisionEndOutputSerializer,
     SupervisionSerializer,
 )
 from practice.people_and_places.services import practitioners as services
+from practice.people_and_places.services.supervisions import supervision_change
 
 
 @extend_schema_view(
@@ -64,6 +71,37 @@ class SupervisionListView(CommandView, ListView):
 class SupervisionDetailView(CommandView):
     """One supervision of a practitioner by another."""
 
+    roles = {"GET": ANY_STAFF}
+    names_no_client = True
+
+    @endpoint(
+        "Read a supervision",
+        response=SupervisionSerializer,
+        errors=(404,),
+        description="Who supervises whom, where, on which local day, and whether they co-sign. Its"
+        " revision, for `If-Match`, is the ETag.",
+        tags=["people"],
+    )
+    def get(self, request: Request, supervision_id: UUID) -> Response:
+        """The supervision with its revision as ETag."""
+        row = supervision_get(self.actor(request), supervision_id)
+        return self.read_response(SupervisionSerializer(row).data, version=row.revision)
+
+    patch = Command(
+        "Have the supervisor co-sign, or no more",
+        tag="people",
+        roles=OWNER_ONLY,
+        input=SupervisionChangeInputSerializer,
+        output=SupervisionChangedOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=supervision_change,
+        render=render_changed_supervision,
+        description="It counts for notes that are signed from now on; `notes` says which are not"
+        " signed yet, and which of the signed ones stay as they are: what waits for a co-signature"
+        " waits on. The history of changes keeps what stood and why. 409 `nothing_changed` for"
+        " what stands already.",
+    )
     delete = Command(
         "Take a supervision back",
         tag="people",

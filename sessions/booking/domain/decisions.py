@@ -45,6 +45,7 @@ from sessions.calendar.domain.events import (
     SessionMarkedNoShow,
     SessionMoved,
 )
+from sessions.calendar.domain.first_plan import kept_by_move
 from sessions.calendar.domain.place_flags import away
 from sessions.calendar.domain.session_state import (
     STATUS_TEXT,
@@ -113,9 +114,8 @@ def decide_move(
     state: CalendarState, command: MoveSession, facts: BookingFacts, ctx: Context
 ) -> Decided:
     """Move a booked session, keeping its identity. Its flag ends where a person plans it anew
-    (``requested_mode``), else where nothing that had narrowed would widen; a move that narrows
-    it sets one. What would change
-    nothing is refused with 409 ``nothing_to_move``."""
+    (``requested_mode``), else where nothing that had narrowed would widen: then what it was at
+    first goes with it. A move that narrows it sets one; 409 ``nothing_to_move`` for no change."""
     session = state.session(command.session_id)
     _check_status(session, (SessionStatus.BOOKED,), "moved")
     slot, facts = facts.slot, facts.of_purpose(session.purpose)
@@ -165,6 +165,7 @@ def decide_move(
             reason=command.reason.strip(),
             alone=_alone(session, command) and not _same_place(session, slot),
             with_class=command.with_class,
+            at_first=kept_by_move(session, mode, facts.permissions, command.requested_mode),
         ),
         *flags_of_move(session, mode, facts.permissions, command.requested_mode),
     ]

@@ -10,6 +10,7 @@ from practice.core.reasons import Reason
 from practice.core.terms import Mode
 from sessions.booking.domain.commands import Attendance, BookingFacts, EnterLateSession
 from sessions.calendar.domain.event_texts import MODE_WORDS
+from sessions.calendar.domain.terms import PRACTITIONER_ELSEWHERE
 
 
 class Ended(StrEnum):
@@ -17,7 +18,7 @@ class Ended(StrEnum):
 
     FACILITY = "facility_closed_for_good"
     PRACTITIONER = "practitioner_left"
-    ELSEWHERE = "practitioner_elsewhere"
+    ELSEWHERE = PRACTITIONER_ELSEWHERE
     ROOM = "room_out_of_use"
     KIND = "kind_out_of_use"
 

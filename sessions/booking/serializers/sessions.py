@@ -63,6 +63,11 @@ class SessionOutputSerializer(RecordSerializer):
         allow_null=True, help_text="What was asked for when it was planned; null: nothing was."
     )
     planned_mode = ModeField(help_text="What it was planned as: never more than permitted.")
+    planned_at_first = ModeField(
+        allow_null=True,
+        help_text="What it was planned as before it narrowed, where a move left it narrower: "
+        "`POST /session-replans` gives it back as far as it may be; null: nothing was lost.",
+    )
     mode = ModeField(help_text="The most that any of it may be as last evaluated.")
     hands_on = EnumField(
         HandsOnExtent,
@@ -121,6 +126,7 @@ _COMPUTED_FIELDS = {
     "starts_at",
     "ends_at",
     "requested_mode",
+    "planned_at_first",
     "closed",
     "narrowed",
     "reasons",
@@ -143,6 +149,7 @@ def serialize_session(role: Role, row: Session, warnings: list[Reason] | None = 
             "starts_at": row.starts_at.astimezone(zone),
             "ends_at": row.ends_at.astimezone(zone),
             "requested_mode": row.requested_mode or None,
+            "planned_at_first": row.first_mode or None,
             "closed": serialize_stored_stretches(role, row.closed),
             "narrowed": serialize_stored_stretches(role, row.narrowed),
             "reasons": serialize_stored_reasons(role, _reasons(row)),

@@ -13,7 +13,7 @@ from clients.permissions.domain.results import HandsOnExtent
 from practice.core.events import Event, event, upcaster
 from practice.core.reasons import Reason
 from practice.core.terms import Credential, Mode
-from sessions.calendar.domain.stretch_groups import NarrowedGroup
+from sessions.calendar.domain.stretch_groups import NarrowedGroup, PlannedAtFirst
 from sessions.calendar.domain.terms import (
     BookedKind,
     CancelledBy,
@@ -62,13 +62,14 @@ class SessionBooked(Event, frozen=True, kw_only=True):
     kind: BookedKind | None = None
 
 
-@event("session.moved", version=2)
+@event("session.moved", version=3)
 class SessionMoved(Event, frozen=True, kw_only=True):
     """The same session at another time, place or with another practitioner, or planned anew.
 
     ``requested_mode`` None: what was asked for when it was booked stands. ``alone``: it went
     to another time, place or practitioner by itself and stands apart from its series since.
     ``with_class``: the class moved in which it is a place. ``overruled``: as in SessionBooked.
+    ``at_first``: what it was planned as before it narrowed, where nobody planned it anew.
     """
 
     session_id: UUID
@@ -89,13 +90,13 @@ class SessionMoved(Event, frozen=True, kw_only=True):
     alone: bool = False
     with_class: bool = False
     overruled: str = ""
+    at_first: PlannedAtFirst | None = None
 
 
 @event("session.cancelled", version=2)
 class SessionCancelled(Event, frozen=True, kw_only=True):
-    """Called off before it took place. ``notice_minutes`` is how long before its start the
-    practice was told. ``alone``: it was, and not the series that it is in; ``with_class``: for the
-    sake of the class in which it is a place."""
+    """Called off, ``notice_minutes`` before its start. ``alone``: without the series that it is
+    in; ``with_class``: with the class in which it is a place."""
 
     session_id: UUID
     by: CancelledBy
@@ -107,9 +108,10 @@ class SessionCancelled(Event, frozen=True, kw_only=True):
 
 @upcaster("session.booked", from_version=1)
 @upcaster("session.moved", from_version=1)
+@upcaster("session.moved", from_version=2)
 @upcaster("session.cancelled", from_version=1)
 def _as_written(payload: dict[str, Any]) -> dict[str, Any]:
-    """Version 1 knew no series, classes, kinds of session or closed times that were overruled."""
+    """Fields that came since: series, classes, kinds, what is overruled; what was at first."""
     return payload
 
 
@@ -142,9 +144,8 @@ class SessionMarkedNoShow(Event, frozen=True, kw_only=True):
 class SessionArrived(Event, frozen=True, kw_only=True):
     """The client came and answered the arrival questions.
 
-    ``answers`` are those given this time: what is not answered in them keeps its earlier
-    answer. ``red_flags`` are the signs in them, by the thresholds of the day; each stands
-    until it is cleared. ``words`` are free words that say something; they wait for a review.
+    ``answers`` are those given this time; the others keep their earlier answer. ``red_flags``
+    are the signs in them; each stands until it is cleared. ``words`` wait for a review.
     """
 
     session_id: UUID
@@ -227,9 +228,8 @@ class SessionDayFlagEnded(Event, frozen=True, kw_only=True):
 
 @event("session.flag_ended")
 class SessionFlagEnded(Event, frozen=True, kw_only=True):
-    """A flag ended because the fact of the practice that it told of was put back: the facility
-    is open, the practitioner works there. ``mode`` and ``extent`` are as it was planned; a flag
-    that stood before follows with an event of its own."""
+    """A flag ended because the fact of the practice that it told of was put back. ``mode`` and
+    ``extent`` are as it was planned; a flag that stood before follows as an event of its own."""
 
     session_id: UUID
     mode: Mode

@@ -61,7 +61,7 @@ def _planned_extent(event: events.SessionBooked | events.SessionMoved) -> HandsO
     return event.permissions.planned_extent
 
 
-SESSION_ROWS = Projection("client_sessions.Session", watches=(events,), version=2)
+SESSION_ROWS = Projection("client_sessions.Session", watches=(events,), version=3)
 
 
 @SESSION_ROWS.on(events.SessionBooked)
@@ -70,6 +70,8 @@ def booked(rows: ProjectedRows, event: events.SessionBooked, meta: RecordedEvent
         "requested_mode": event.requested_mode or "",
         "purpose": event.purpose,
         "late_entry": event.late_entry,
+        "entered_elsewhere": event.late_entry
+        and any(one.code == terms.PRACTITIONER_ELSEWHERE for one in event.warnings),
         "overlaps": [str(one) for one in event.overlaps],
         "status": SessionStatus.BOOKED,
         "series_id": event.series_id,
@@ -90,6 +92,7 @@ def moved(rows: ProjectedRows, event: events.SessionMoved, meta: RecordedEvent) 
         changes["moved_alone"] = True
     if event.with_class:
         changes["class_changed_at"] = meta.recorded_at
+    changes["first_mode"] = "" if event.at_first is None else event.at_first.mode
     rows.change(event.session_id, **_place(event, meta), **changes)
 
 

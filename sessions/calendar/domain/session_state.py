@@ -14,7 +14,7 @@ from practice.core.reasons import Reason, not_found
 from practice.core.terms import Credential, Mode
 from sessions.calendar.domain import terms
 from sessions.calendar.domain.signs import RaisedSign, SaidWords
-from sessions.calendar.domain.stretch_groups import NarrowedGroup
+from sessions.calendar.domain.stretch_groups import NarrowedGroup, PlannedAtFirst
 
 
 class SessionStatus(StrEnum):
@@ -93,7 +93,8 @@ class SessionState:
     all that were given, the later over the earlier. ``touch_stop`` is the earliest stop of
     touch, ``end_stop`` the earliest that ended the session. ``moved_alone``: it stands apart
     from the other sessions of its series. ``overruled``: why it stands although the place was
-    closed or the practitioner absent. ``class_id``: it is a place in a class.
+    closed or the practitioner absent. ``class_id``: it is a place in a class. ``at_first``:
+    what it was planned as before it narrowed, where a move left it narrower.
     """
 
     id: UUID
@@ -132,6 +133,7 @@ class SessionState:
     moved_alone: bool = False
     class_id: UUID | None = None
     overruled: str = ""
+    at_first: PlannedAtFirst | None = None
 
     @property
     def length(self) -> timedelta:

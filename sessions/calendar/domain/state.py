@@ -89,6 +89,7 @@ def moved(builder: CalendarBuilder, event: events.SessionMoved, meta: RecordedEv
             confirmation=session.confirmation if _same_time(session, event) else None,
             moved_alone=session.moved_alone or event.alone,
             overruled=event.overruled,
+            at_first=event.at_first,
         )
 
 

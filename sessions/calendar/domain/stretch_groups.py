@@ -54,6 +54,20 @@ class NarrowedGroup(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[int, ...] = ()
 
 
+class PlannedGroup(msgspec.Struct, frozen=True, kw_only=True):
+    """Stretches that were planned alike."""
+
+    mode: Mode
+    of: tuple[StretchSet, ...]
+
+
+class PlannedAtFirst(msgspec.Struct, frozen=True, kw_only=True):
+    """What a session was planned as before anything narrowed it: the widest of it, and each."""
+
+    mode: Mode
+    stretches: tuple[PlannedGroup, ...] = ()
+
+
 def stretch_sets(keys: Iterable[StretchKey]) -> tuple[StretchSet, ...]:
     """Stretches, techniques and sides in as few sets as say them exactly."""
     techniques = _gathered(((stretch, side), technique) for stretch, technique, side in keys)

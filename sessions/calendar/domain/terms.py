@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Final
 from uuid import UUID
 
 import msgspec
@@ -155,6 +156,10 @@ class PermissionsSnapshot(msgspec.Struct, frozen=True, kw_only=True):
     stretches: tuple[StretchGroup, ...] = ()
     stretch_reasons: tuple[Reason, ...] = ()
     programme: tuple[StretchSet, ...] = ()
+
+
+PRACTITIONER_ELSEWHERE: Final = "practitioner_elsewhere"
+"""The code of the warning that a practitioner does not work at the facility."""
 
 
 class CorrectedStatus(StrEnum):

@@ -14,6 +14,7 @@ from django.db.models.functions import Coalesce
 
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
+from practice.people_and_places.models.staff import Staff
 from practice.people_and_places.selectors.facilities import at_visible_facilities
 from sessions.calendar.domain.class_places import PLACE_TAKING_STATUSES, ClassPlaces
 from sessions.calendar.models import ExerciseClass, Session
@@ -24,8 +25,11 @@ LONGEST: Final = timedelta(hours=24)
 
 
 def class_list(actor: Actor) -> QuerySet[ExerciseClass]:
-    """The classes at facilities that the caller may see, with how many places are ``taken``."""
-    return at_visible_facilities(actor, with_taken(ExerciseClass.objects.all()))
+    """The classes at facilities that the caller may see, with how many places are ``taken`` and
+    who entered one late (``entered_late_by_name``)."""
+    entered_by = Staff.objects.filter(pk=OuterRef("entered_late_by")).values("name")
+    rows = with_taken(ExerciseClass.objects.annotate(entered_late_by_name=Subquery(entered_by)))
+    return at_visible_facilities(actor, rows)
 
 
 def class_get(actor: Actor, class_id: UUID) -> ExerciseClass:

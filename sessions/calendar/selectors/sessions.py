@@ -41,6 +41,12 @@ def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
     return session_list(actor).filter(flagged=True, status="booked", ends_at__gt=now)
 
 
+def narrowed_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
+    """The same, with those that a move left narrower than they were planned at first."""
+    kept = Q(flagged=True) | ~Q(first_mode="")
+    return session_list(actor).filter(kept, status="booked", ends_at__gt=now)
+
+
 def holding_time(begin: datetime, end: datetime) -> QuerySet[Session]:
     """The sessions that hold any moment between two instants: a booking there meets them."""
     return Session.objects.filter(_held(begin, end))

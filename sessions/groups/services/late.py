@@ -75,7 +75,8 @@ def class_enter(
         *near_warnings(slot, None),
         *overlap_warnings({one.session_id for one in find_conflicts(None, slot, None)}),
     ]
-    history.create_row(uow, row, slot_columns(slot), "class")
+    entered = {"entered_late_at": uow.now, "entered_late_by": uow.actor.id}
+    history.create_row(uow, row, {**slot_columns(slot), **entered}, "class")
     return EnteredClass(row.pk, warnings, list(_entered(uow, place, row, late)))
 
 

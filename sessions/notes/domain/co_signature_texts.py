@@ -58,3 +58,34 @@ def _act_text(act: Mapping[str, Any], names: Mapping[UUID, str], zone: str) -> s
     at = datetime.fromisoformat(act["at"]).astimezone(ZoneInfo(zone))
     words = f": {act['words']}" if act["words"] else "."
     return f"by {name}, {credential}, on {at:%Y-%m-%d} at {at:%H:%M}{words}"
+
+
+BY_SUPERVISION = "co_signature.supervision"
+"""The code of the one reason that the practice sets by itself, for a day's supervision."""
+
+
+def to_be_signed_text(*, co_signs: bool) -> str:
+    """What the practice's word on co-signing does to a note that is not signed yet."""
+    if co_signs:
+        return "Its note is not signed yet: once signed, it waits for a co-signature."
+    return (
+        "Its note is not signed yet: once signed, it waits for a co-signature only where the law"
+        " or the facility asks for supervision."
+    )
+
+
+def changed_text(status: CoSignatureStatus, reason_codes: Sequence[str], *, co_signs: bool) -> str:
+    """The same of a signed note, which stays as it was signed; empty where nothing is to be said.
+
+    ``reason_codes``: why it is to be co-signed.
+    """
+    if status is CoSignatureStatus.NOT_REQUIRED:
+        text = "Its note was signed before: no co-signature is asked of it."
+        return text if co_signs else ""
+    if status is CoSignatureStatus.CO_SIGNED:
+        return ""
+    if co_signs:
+        return "Its note waits already."
+    if set(reason_codes) == {BY_SUPERVISION}:
+        return "Its note was signed while the supervisor was to co-sign: it waits on."
+    return "Its note waits on: the law or the facility asks for supervision."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from clients.consent.domain.booked_session import BookedSession
+from clients.identity.domain.booked_session import BookedSession
 from clients.permissions.domain.results import HandsOnExtent, least_extent
 from practice.core.reasons import Reason
 from sessions.assessment.domain.assessment import session_reasons

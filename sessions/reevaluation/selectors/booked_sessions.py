@@ -1,4 +1,4 @@
-"""What a change of consent did to the sessions that are booked, as the reactor judged it."""
+"""What a fact of the client did to the sessions that are booked, as the reactor judged it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from datetime import datetime
 
 import msgspec
 
-from clients.consent.domain.booked_session import BookedSession
+from clients.identity.domain.booked_session import BookedSession
 from clients.permissions.domain.results import HandsOnExtent
 from practice.core.reasons import Reason
 from practice.work.unit_of_work import Outcome

@@ -16,14 +16,13 @@ from practice.core.decisions import Decided
 from practice.core.reasons import Reason, Rejected
 from practice.core.terms import Mode
 from sessions.calendar.domain.events import SessionFlagged
+from sessions.calendar.domain.first_plan import first_mode, modes_at_first, narrowed_of
 from sessions.calendar.domain.modes import is_wider
 from sessions.calendar.domain.narrowing import (
     Narrowed,
     Narrowing,
     as_planned,
     narrowed_groups,
-    narrowed_in,
-    speaks_of,
     told_reasons,
     verdicts_in,
 )
@@ -80,30 +79,28 @@ class ReplanOutcome:
 def planned_anew(session: SessionState, now: PermissionsSnapshot) -> PlannedAnew:
     """How much of a flagged session may be again as it was planned at first.
 
-    At first: what the flag says that it was, else the plan. A move that narrowed it has
-    a narrower plan, and its flag still says what was before.
+    At first: what the flag says that it was, what a move kept, else the plan.
     """
-    flag = session.flag
-    before = narrowed_in(flag.narrowed, flag.reasons) if flag else {}
-    modes = [session.planned_mode, *(one.was for one in before.values())]
-    first = max(modes, key=MODE_WIDTH.__getitem__)
+    before, first = narrowed_of(session), first_mode(session)
     planned, current = verdicts_in(session.plan), verdicts_in(now)
     if not planned or not current:
         return _by_mode_alone(session, first, now)
-    at_first = {key: one.was for key, one in before.items() if key in current}
-    for key in (speaks_of(planned, session.plan, now) & current.keys()) - at_first.keys():
-        at_first[key] = as_planned(planned[key].planned, key[1], session.planned_mode)
+    at_first = modes_at_first(session, now)
     may = {
         key: narrower(was, as_planned(current[key].planned, key[1], first))
         for key, was in at_first.items()
     }
-    stands = {key: before[key].now if key in before else was for key, was in at_first.items()}
+    stands = {
+        key: as_planned(planned[key].planned, key[1], session.planned_mode)
+        for key in at_first.keys() & planned.keys()
+    }
+    stands |= {key: before[key].now for key in at_first.keys() & before.keys()}
     left = {
         key: Narrowed(was, may[key], told_reasons(current[key].reasons))
         for key, was in sorted(at_first.items())
         if is_wider(was, may[key])
     }
-    wider = any(is_wider(may[key], stands[key]) for key in may)
+    wider = any(is_wider(may[key], stands.get(key, was)) for key, was in at_first.items())
     return PlannedAnew(first, wider, _narrowing(left, may) if left else None)
 
 
@@ -123,7 +120,8 @@ def _narrowing(left: Mapping[StretchKey, Narrowed], may: Mapping[StretchKey, Mod
 def check_may_be_replanned(session: SessionState) -> None:
     """Raises Rejected 409 for a session that is not narrowed any more, that somebody came to,
     or that the day's answers narrow: those are cleared or corrected, never planned away."""
-    if session.status is not SessionStatus.BOOKED or not (session.flag or session.day_flag):
+    narrowed = session.flag or session.day_flag or session.at_first
+    if session.status is not SessionStatus.BOOKED or not narrowed:
         raise Rejected(
             "not_narrowed", "It is not booked and narrowed any more: somebody was quicker."
         )

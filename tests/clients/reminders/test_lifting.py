@@ -8,10 +8,12 @@ from uuid import UUID
 
 import pytest
 from django.core import mail
+from django.db.models import QuerySet
 from rest_framework.test import APIClient
 
 from clients.identity.domain.contact import ContactBy, Phone
 from clients.identity.models import Client
+from clients.reminders.calls import ADDRESSES_FAILED
 from clients.reminders.models import ContactNotice
 from clients.reminders.services.notices import keep_notice, take_reply
 from clients.reminders.texting import TextReply
@@ -251,8 +253,35 @@ def test_an_address_that_was_replaced_needs_no_call_and_stays_among_what_came_ba
     assert failed(built) == []
     rows = ok(desk.get(f"{path}/contact-notices"))["results"]
     assert [one["lifted_at"] for one in rows] == [None, None]
+    assert [one["replaced"] for one in rows] == [True, True]
     ok(desk.patch(path, {"email": "rosa@example.org"}))
     assert len(failed(built)) == 1, "given again, it is to be asked for"
+    rows = ok(desk.get(f"{path}/contact-notices"))["results"]
+    assert {one["address"]: one["replaced"] for one in rows} == {
+        "rosa@example.org": False,
+        "older@example.org": True,
+    }
+
+
+def test_what_was_said_of_no_address_is_never_replaced(built: Built) -> None:
+    client_id, desk = reachable(built), signed_in(built, Role.FRONT_DESK)
+    ok(told(built, client_id), 201)
+    ok(desk.patch(f"clients/{client_id}", {"email": "new@example.org"}))
+    rows = ok(desk.get(f"clients/{client_id}/contact-notices"))["results"]
+    assert {one["replaced"] for one in rows} == {False}
+
+
+def test_a_replaced_address_is_not_read_by_the_call_list_at_all(built: Built) -> None:
+    client_id, desk = reachable(built), signed_in(built, Role.FRONT_DESK)
+    refused(client_id)
+    assert to_call().count() == 1
+    ok(desk.patch(f"clients/{client_id}", {"email": "new@example.org"}))
+    refused(client_id, 2, "older@example.org")
+    assert to_call().count() == 0, "neither one that was replaced nor one that came back late"
+
+
+def to_call() -> QuerySet[Any]:
+    return ADDRESSES_FAILED.rows(clock.now())
 
 
 def test_a_page_is_full_although_some_of_its_rows_need_no_call(built: Built) -> None:

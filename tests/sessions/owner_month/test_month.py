@@ -69,6 +69,20 @@ def test_each_headline_counts_what_its_list_shows(p: Prepared) -> None:
     assert month(p)["limits_unverified"]["count"] == 0
 
 
+def test_a_late_entry_with_who_never_worked_there_is_shown_to_the_owner(p: Prepared) -> None:
+    marco = p.built.practitioners[Credential.MASSAGE_THERAPIST]
+    late = {"attendance": "attended", "answers": WELL}
+    booked(p, "2026-03-05T10:00:00-05:00", practitioner_id=str(marco.pk), **late)
+    assert month(p)["sessions_entered_elsewhere"]["count"] == 0, "they work there"
+    marco.facilities.remove(p.built.east)
+    session = booked(p, "2026-03-06T10:00:00-05:00", practitioner_id=str(marco.pk), **late)
+    found = month(p)["sessions_entered_elsewhere"]
+    (row,) = behind(p, found["link"])
+    assert (found["count"], row["id"]) == (1, session)
+    assert "practitioner_elsewhere" in {one["code"] for one in row["warnings"]}
+    assert month(p, month="2026-02")["sessions_entered_elsewhere"]["count"] == 0
+
+
 def test_work_outside_its_permission_of_the_month_and_of_no_other(p: Prepared) -> None:
     p.id("visit")
     Note.objects.update(is_outside=True)

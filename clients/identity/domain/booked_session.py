@@ -1,4 +1,4 @@
-"""A booked session before and after a change of touch consent or of provider preference. Pure."""
+"""A booked session before and after a change of what its client said of themself. Pure."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from practice.core.reasons import Reason
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookedSession:
-    """A session to come before and after a change of consent: how much of it is by hand (all,
+    """A session to come before and after such a change: how much of it is by hand (all,
     part, nothing), how much could be if it were planned anew, and why not all."""
 
     session_id: UUID
