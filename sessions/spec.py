@@ -88,7 +88,7 @@ from sessions.notes.selectors.kept_drafts import kept_draft_warnings
 from sessions.notes.selectors.reminders import NOTE_UNSIGNED
 from sessions.notes.selectors.supervision import notes_resting_on_supervision
 from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
-from sessions.notes.services.drafts import draft_faults
+from sessions.notes.services.kept_drafts import draft_faults
 from sessions.record_sections import RECORD_SECTIONS
 from sessions.reevaluation import services as reevaluation
 from sessions.reevaluation.selectors.booked_sessions import booked_sessions_after

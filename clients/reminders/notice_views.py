@@ -67,8 +67,8 @@ class ContactNoticeListView(ClientRecordListView):
         render=render_notice,
         description="They said it on the phone, in person or in writing. It ends the channels for"
         " every kind of reminder from now on, as the link in a mail and a reply of STOP do; the"
-        " answer is the notice of the first. What they do allow stays. They get messages again"
-        " only at their own word: lift the notice.",
+        " answer is the notice of the first. Said again in other words it is kept once more. What"
+        " they do allow stays. They get messages again only at their own word: lift the notice.",
     )
 
 
@@ -86,5 +86,6 @@ class ContactNoticeLiftingView(CommandView):
         render=render_notice,
         description="A failed address: it works again, and reminders go there from now on. A wish"
         " to stop: only where the client says that they want messages again; their channel is"
-        " allowed again. Who lifted it, when and why stays. 409 for a reply.",
+        " allowed again. Who lifted it, when and why stays: 409 `already_lifted` for another reason"
+        " afterwards, and for a reply.",
     )

@@ -83,12 +83,17 @@ def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
 
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
     """The client's wish for no more messages of a channel, if they did not take it back."""
+    return standing_stops(client_id, channel).first()
+
+
+def standing_stops(client_id: UUID, channel: Channel) -> QuerySet[ContactNotice]:
+    """Each time that they said so and did not take it back, the first of them first."""
     return ContactNotice.objects.filter(
         client_id=client_id,
         channel=channel,
         kind=ContactNotice.Kind.STOPPED,
         lifted_at__isnull=True,
-    ).first()
+    ).order_by("at", "id")
 
 
 def contact_notices(client_ids: Collection[UUID]) -> QuerySet[ContactNotice]:

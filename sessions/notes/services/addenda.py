@@ -33,12 +33,8 @@ from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.co_signature import techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.notes import drafts_of
-from sessions.notes.services.drafts import (
-    author_of,
-    decrypt_draft,
-    encrypt_draft,
-    lock_draft,
-)
+from sessions.notes.services.drafts import author_of, lock_draft
+from sessions.notes.services.kept_drafts import decrypt_draft, encrypt_draft
 from sessions.notes.services.notes import note_settings
 
 MOVED_ON = "What was saved after the signature is at revision {version} now. Read it again."

@@ -25,6 +25,8 @@ from sessions.notes.domain.measured_fields import (
 )
 from sessions.notes.domain.measured_lines import to_take
 from sessions.notes.models import NoteDraft
+from sessions.notes.selectors.notes import drafts_of
+from sessions.notes.services.kept_drafts import decrypt_draft
 
 
 def take_measured(
@@ -42,7 +44,7 @@ def take_measured(
         record, mark = record_id(paper.session_id, name), mark_of(value)
         motion = uow.states(paper.client_id, (MEASUREMENTS,))[MEASUREMENTS]
         if _is_known(motion, record):
-            draft.measured[name] = MeasuredLine(mark, taken=True)
+            draft.measured[name] = MeasuredLine(_taken_as(paper, name, mark), taken=True)
             continue
         try:
             outcome = _record(uow, paper, name, value, record)
@@ -69,6 +71,17 @@ def _is_known(motion: MeasurementsState, record: UUID) -> bool:
         or motion.reading(record) is not None
         or any(one.measured.circumferences_id == record for one in motion.circumferences)
     )
+
+
+def _taken_as(paper: NoteDraft, name: str, mark: str) -> str:
+    """The mark of a record as another draft of its session sent it; ``mark`` where none knows."""
+    for other in drafts_of(paper.session_id):
+        if other.pk != paper.pk:
+            for unsent in (False, True):
+                line = decrypt_draft(other, unsent=unsent).measured.get(name)
+                if line is not None and line.taken:
+                    return line.mark
+    return mark
 
 
 def _record(

@@ -36,7 +36,8 @@ from sessions.notes.selectors.co_signature import techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.notes import re_entered
 from sessions.notes.selectors.overlaps import note_overlap_warnings
-from sessions.notes.services.drafts import decrypt_draft, leave_to_authors, lock_draft
+from sessions.notes.services.drafts import leave_to_authors, lock_draft
+from sessions.notes.services.kept_drafts import decrypt_draft
 
 SLICES = (CALENDAR, NOTES)
 DRAFT_MOVED_ON = "The draft has moved on to revision {version}. Read it again, then sign."
