@@ -26,7 +26,7 @@ from sessions.notes.domain.addenda import (
 from sessions.notes.domain.co_signatures import CO_SIGNATURES
 from sessions.notes.domain.co_signers import required_later
 from sessions.notes.domain.commands import AddToNote
-from sessions.notes.domain.content import note_content
+from sessions.notes.domain.content import check_lines_complete, note_content
 from sessions.notes.domain.measured_lines import without_taken
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
@@ -135,6 +135,7 @@ def _late_fields(paper: NoteDraft) -> dict[str, Any]:
 
 def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentWords:
     draft, fields = decrypt_draft(paper, unsent=True), _late_fields(paper)
+    check_lines_complete(fields)
     words = UnsentWords(fields=fields)
     states = uow.states(paper.client_id, (*CLIENT_FACTS, CALENDAR, NOTES))
     return UnsentWords(

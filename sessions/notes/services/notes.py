@@ -24,7 +24,7 @@ from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.sessions import session_get
-from sessions.notes.domain.content import note_content
+from sessions.notes.domain.content import check_lines_complete, note_content
 from sessions.notes.domain.decisions import SignFacts, decide_sign, note_times
 from sessions.notes.domain.findings import unknown_stretch_text, unknown_stretches
 from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
@@ -102,6 +102,7 @@ def _sign_facts(
     draft = decrypt_draft(paper)
     if not paper.closed:
         check_all_taken(draft)
+        check_lines_complete(draft.content())
     content = note_content(draft.content())
     times = note_times(session, content)
     timeline = FactsTimeline(paper.client_id)

@@ -139,6 +139,15 @@ def test_a_stop_said_again_in_other_words_is_kept_beside_the_first(built: Built)
     assert not rows.filter(lifted_at=None).exists(), "one word takes all of them back"
 
 
+def test_a_stop_said_by_phone_in_the_words_of_a_reply_is_kept_with_who_was_told(
+    built: Built,
+) -> None:
+    client_id = by_text(built)
+    keep_notice(key="r2", client_id=client_id, kind="stopped", channel="text", words="phone: stop")
+    shown = ok(told(built, client_id, channels=["text"], words="stop"), 201)
+    assert shown["noted_by"] == str(built.staff[Role.FRONT_DESK].pk)
+
+
 @pytest.mark.parametrize("reason", ["", "   "])
 def test_lifting_says_why(built: Built, reason: str) -> None:
     notice = refused(reachable(built))
