@@ -32,6 +32,16 @@ urlpatterns = [
         name="note-return",
     ),
     path(
+        "sessions/<uuid:session_id>/note/return/take-back",
+        co_signature_views.NoteReturnTakeBackView.as_view(),
+        name="note-return-take-back",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/co-signer",
+        co_signature_views.CoSignerView.as_view(),
+        name="note-co-signer",
+    ),
+    path(
         "notes/awaiting-co-signature",
         co_signature_views.AwaitingCoSignatureListView.as_view(),
         name="note-awaiting-co-signature-list",

@@ -182,6 +182,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-unsent-discard": {"POST": {PRACTITIONER}},
     "note-co-signature": {"POST": {PRACTITIONER}},
     "note-return": {"POST": {PRACTITIONER}},
+    "note-return-take-back": {"POST": {PRACTITIONER}},
+    "note-co-signer": {"POST": {OWNER}},
     "note-awaiting-co-signature-list": {"GET": {OWNER, PRACTITIONER}},
     "note-in-error": {"GET": {OWNER, PRACTITIONER}, "POST": {OWNER, PRACTITIONER}},
     "note-draft-discard": {"POST": {PRACTITIONER}},

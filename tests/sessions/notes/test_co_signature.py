@@ -139,7 +139,8 @@ def test_nobody_co_signs_their_own_note() -> None:
 def test_where_it_stands_and_whether_the_draw_waits(
     events: tuple[Any, ...], status: CoSignatureStatus, awaited: bool
 ) -> None:
-    assert folded(*events).of(SESSION) == CoSignature(status, awaited)
+    by = (SUPERVISOR,) if status is CoSignatureStatus.RETURNED else ()
+    assert folded(*events).of(SESSION) == CoSignature(status, awaited, by)
 
 
 def co_sign(*events: Any, who: CoSigner | None = WHO, words: str = "") -> Any:
