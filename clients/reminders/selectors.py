@@ -16,7 +16,7 @@ from clients.identity.selectors import of_visible_clients
 from clients.reminders.domain.hours import ReminderSettings
 from clients.reminders.domain.kinds import ReminderKind
 from clients.reminders.domain.rules import Addressee, Channel, MessageLimits
-from clients.reminders.models import FAILED, ContactNotice, Reminder
+from clients.reminders.models import FAILED, ContactNotice, Reminder, UnknownReply
 from clients.reminders.sealing import address_code
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
@@ -70,6 +70,26 @@ def _takes_none(client_id: UUID, address: str) -> bool:
     return bool(_FAILED.rows(client_id=client_id, code=address_code(address)))
 
 
+def notice_key(reply_key: str, client_id: UUID) -> str:
+    """The key of what a reply by text leaves with a client."""
+    return f"{reply_key}:{client_id}"
+
+
+def number_stop(client_id: UUID, number: str) -> UnknownReply | None:
+    """A STOP that came from a number while it was nobody's: it holds for whoever it is recorded
+    for, until it is assigned to them and their own word decides."""
+    stops = UnknownReply.objects.filter(stops=True, address_code=address_code(number))
+    for one in stops.order_by("at", "id"):
+        if not ContactNotice.objects.filter(key=notice_key(one.key, client_id)).exists():
+            return one
+    return None
+
+
+def unknown_replies() -> QuerySet[UnknownReply]:
+    """What came from numbers that fit no client."""
+    return UnknownReply.objects.all()
+
+
 def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
     """Those of an address that its client still has: one that was replaced since needs no call,
     and counts again once it is given again."""
@@ -118,7 +138,9 @@ def route_to(client: Client) -> Route | None:
                 return Route(Channel.MAIL, client.email)
         elif wish == ContactBy.TEXT:
             for phone in msgspec.convert(client.phones, tuple[Phone, ...]):
-                if phone.texts and not _takes_none(client.pk, phone.number):
+                if phone.texts and not (
+                    _takes_none(client.pk, phone.number) or number_stop(client.pk, phone.number)
+                ):
                     return Route(Channel.TEXT, phone.number)
     spoken = {client.contact_by, *client.contact_also_by} - {ContactBy.NONE}
     return Route(Channel.LIST) if spoken else None

@@ -200,6 +200,8 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
         "POST": {OWNER, DESK, PRACTITIONER},
     },
     "contact-notice-lifting": {"POST": {OWNER, DESK, PRACTITIONER}},
+    "unknown-reply-list": {"GET": {OWNER, DESK}},
+    "unknown-reply-settlement": {"POST": {OWNER, DESK}},
     "reminder-list": {"GET": {OWNER, DESK, PRACTITIONER}},
     "reminder-done": {"POST": {OWNER, DESK, PRACTITIONER}},
     "reminder-wordings": {"GET": {OWNER, DESK, PRACTITIONER}},

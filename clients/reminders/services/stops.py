@@ -17,8 +17,14 @@ from clients.identity.domain.state import IDENTITY
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import FAILED, ContactNotice
 from clients.reminders.sealing import pack
-from clients.reminders.selectors import contact_notice_get, standing_stop, standing_stops
+from clients.reminders.selectors import (
+    contact_notice_get,
+    number_stop,
+    standing_stop,
+    standing_stops,
+)
 from clients.reminders.services.notices import WISHES, end_channel, keep_notice
+from clients.reminders.services.sent_again import send_again
 from practice.core.decisions import Context, Decided, States
 from practice.core.reasons import Rejected
 from practice.work.unit_of_work import UnitOfWork
@@ -81,7 +87,8 @@ def notice_lift(uow: UnitOfWork, *, contact_notice_id: UUID, command: LiftNotice
     """An address works again, or the client wants messages again: the reason is kept, with who
     and when. Again for the same reason, it stays as it was. Raises Rejected 409 for another
     reason, with the one that stands, and for a reply, which holds nothing up; 400 where the wish
-    cannot be carried out, e.g. there is no address on record."""
+    cannot be carried out, e.g. there is no address on record. What a failed address had refused
+    is decided again: it is sent once, or says why not (``sent_again`` of the row)."""
     row = contact_notice_get(uow.actor, contact_notice_id)
     uow.lock(row.client_id)
     row.refresh_from_db()
@@ -98,6 +105,8 @@ def notice_lift(uow: UnitOfWork, *, contact_notice_id: UUID, command: LiftNotice
         one.lifted_at, one.lifted_by = uow.now, uow.actor.id
         one.save(update_fields=["sealed", "lifted_at", "lifted_by"])
     row.refresh_from_db()
+    failed = row.kind != ContactNotice.Kind.STOPPED
+    row.sent_again = send_again(row, uow.now) if failed else []  # type: ignore[attr-defined]
     return row
 
 
@@ -165,6 +174,15 @@ def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> Non
     if not _SAYS_HOW.intersection(event.changed):
         return
     details = event.details
+    for phone in details.phones:
+        stopped = number_stop(client_id, phone.number) if phone.texts else None
+        if stopped is not None:
+            raise Rejected(
+                "number_said_stop",
+                f"A text from {phone.number} said stop before it was known whose it is. Assign that"
+                " reply to the client; where they want texts, lift their notice with their word.",
+                extra={"unknown_reply_id": str(stopped.pk)},
+            )
     texts = any(one.texts for one in details.phones)
     for wish, channel in _ALLOWED.items():
         allowed = details.may_contact(wish) or (channel is Channel.TEXT and texts)
