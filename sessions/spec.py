@@ -74,6 +74,8 @@ from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.measurements.hooks import SENT_MEASUREMENTS
+from sessions.measurements.serializers.sent import SENT_CIRCUMFERENCES, SENT_READING
 from sessions.notes.domain import co_signature_events
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
@@ -251,6 +253,7 @@ APP = AppSpec(
         STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
         DOCUMENT_FAULTS.by(draft_faults),
+        SENT_MEASUREMENTS.by(SENT_READING, SENT_CIRCUMFERENCES),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         CLOSED_TO_LOAD.by(closed_to_load),
         FOLLOW_UPS.by(FOLLOW_UP),

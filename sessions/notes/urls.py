@@ -52,6 +52,11 @@ urlpatterns = [
         name="note-in-error",
     ),
     path(
+        "sessions/<uuid:session_id>/note/carried",
+        in_error_views.WordsCarryView.as_view(),
+        name="note-carried",
+    ),
+    path(
         "sessions/<uuid:session_id>/note/draft/discard",
         in_error_views.DraftDiscardView.as_view(),
         name="note-draft-discard",

@@ -182,6 +182,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "note-unsent-discard": {"POST": {PRACTITIONER}},
     "note-co-signature": {"POST": {PRACTITIONER}},
     "note-return": {"POST": {PRACTITIONER}},
+    "note-carried": {"POST": {PRACTITIONER}},
     "note-return-take-back": {"POST": {PRACTITIONER}},
     "note-co-signer": {"POST": {OWNER}},
     "note-awaiting-co-signature-list": {"GET": {OWNER, PRACTITIONER}},

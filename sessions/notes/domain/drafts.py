@@ -50,13 +50,29 @@ _WEIGHT = (SaveOutcome.REPEATED, SaveOutcome.OVERTAKEN, SaveOutcome.WRITTEN)
 class Draft(msgspec.Struct):
     """A note being written. ``revision`` counts the saves that changed something, ``arrivals``
     all; ``devices`` knows the saves met of each device, ``measured`` what came of each line
-    that was measured."""
+    that was measured. ``carried``: fields taken over from a note in error, by the revision since
+    which they stand so, until a save that had read them names them."""
 
     revision: int = 0
     arrivals: int = 0
     devices: dict[str, DeviceSaves] = msgspec.field(default_factory=dict)
     fields: dict[str, DraftField] = msgspec.field(default_factory=dict)
     measured: dict[str, MeasuredLine] = msgspec.field(default_factory=dict)
+    carried: dict[str, int] = msgspec.field(default_factory=dict)
+
+    def untouched(self) -> list[str]:
+        """The fields that were carried over and hold something, and that nobody has touched."""
+        content = self.content()
+        return [name for name in sorted(self.carried) if name in content]
+
+    def touch(self, save: DraftSave, sent: Iterable[str], written: Iterable[str]) -> None:
+        """What a save carries over is marked; what it names, having read it, is its writer's."""
+        if save.carries:
+            self.carried.update(dict.fromkeys(written, self.revision))
+            return
+        for name in sent:
+            if self.carried.get(name, save.base + 1) <= save.base:
+                del self.carried[name]
 
     def content(self) -> dict[str, Value]:
         """Every field that holds something, by name."""
@@ -145,9 +161,11 @@ def apply_draft_save(draft: Draft, save: DraftSave) -> DraftSaveResult:
     became = {
         name: _outcome(new, stood[name], draft.fields[name].values) for name, new in taken.items()
     }
+    written = _which(became, SaveOutcome.WRITTEN)
+    draft.touch(save, of_lines((*sent, *changes)), written)
     return DraftSaveResult(
         revision=draft.revision,
-        written=_which(became, SaveOutcome.WRITTEN),
+        written=written,
         repeated=_which(became, SaveOutcome.REPEATED),
         overtaken=_which(became, SaveOutcome.OVERTAKEN),
         merged=of_lines(merged),

@@ -13,6 +13,7 @@ from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.state import CALENDAR
+from sessions.notes.domain.carried import carried_findings
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
 from sessions.notes.domain.drafts import Draft
@@ -51,6 +52,7 @@ def findings_of_draft(
     settings = settings_group("notes", NoteSettings)[0]
     found = draft_findings(content, session, permitted, settings, now)
     found += [*incomplete_findings(draft.content()), *not_taken(draft)]
+    found += carried_findings(draft.untouched())
     if content.strength:
         closed = [
             one for ask in CLOSED_TO_LOAD.answers for one in ask(client_id, session.local_date)

@@ -225,3 +225,20 @@ class DraftSaveInputSerializer(WholeDraftInputSerializer):
         help_text="From when to when each part lay: its minutes are taken from it where none are"
         " entered; where they differ it is named in `findings`. What is left out stays.",
     )
+
+
+class WordsCarryInputSerializer(StrictSerializer):
+    """From which note entered in error the words are taken over."""
+
+    example = {"device": "phone-7f2c", "sequence": 1, "carry_from": example_id("note_in_error")}
+
+    device = TextField(max_length=64, help_text="The device's own name, e.g. `phone-7f2c`.")
+    app_start = TextField(
+        required=False, max_length=32, help_text="The app's name of its start, as in a save."
+    )
+    sequence = WholeNumberField(
+        min_value=1, max_value=10**9, help_text="The device's running number, rising."
+    )
+    carry_from = serializers.UUIDField(
+        help_text="Your own note that was entered in error: its id, as `re_enters` takes it."
+    )

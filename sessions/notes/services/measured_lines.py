@@ -6,14 +6,10 @@ from collections.abc import Collection, Mapping
 from typing import Any
 from uuid import UUID
 
-from rest_framework.exceptions import ValidationError
-
 from practice.core.reasons import Reason, Rejected
-from practice.http.problems import flattened
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
-from sessions.measurements.serializers.body import CircumferencesInputSerializer
-from sessions.measurements.serializers.readings import ReadingInputSerializer
+from sessions.measurements.hooks import read_sent
 from sessions.measurements.services import circumferences_record, reading_record
 from sessions.notes.domain.device_saves import mark_of
 from sessions.notes.domain.drafts import Draft
@@ -54,10 +50,6 @@ def take_measured(
             draft.measured[name] = MeasuredLine(
                 mark, code=refused.code, text=refused.detail, fields=refused.fields
             )
-        except ValidationError as wrong:
-            fields = dict(flattened(wrong.detail))
-            text = " ".join(f"{field}: {one}" for field, one in fields.items())
-            draft.measured[name] = MeasuredLine(mark, code="invalid", text=text, fields=fields)
         else:
             draft.measured[name] = MeasuredLine(mark, taken=True)
             warnings[name] = outcome.warnings
@@ -90,7 +82,7 @@ def _record(
     sent = {key: one for key, one in value.items() if key != "line_id"}
     here = {"session_id": paper.session_id}
     if name.startswith(READING_PREFIX):
-        reading = {**ReadingInputSerializer.read(sent), **here, "reading_id": record}
+        reading = {**read_sent("readings", sent), **here, "reading_id": record}
         return reading_record(uow, client_id=paper.client_id, command=reading)
-    profile = {**CircumferencesInputSerializer.read(sent), **here, "circumferences_id": record}
+    profile = {**read_sent("circumferences", sent), **here, "circumferences_id": record}
     return circumferences_record(uow, client_id=paper.client_id, command=profile)

@@ -24,6 +24,7 @@ from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.sessions import session_get
+from sessions.notes.domain.carried import check_all_touched
 from sessions.notes.domain.content import check_lines_complete, note_content
 from sessions.notes.domain.decisions import SignFacts, decide_sign, note_times
 from sessions.notes.domain.findings import unknown_stretch_text, unknown_stretches
@@ -103,6 +104,7 @@ def _sign_facts(
     if not paper.closed:
         check_all_taken(draft)
         check_lines_complete(draft.content())
+        check_all_touched(draft.untouched())
     content = note_content(draft.content())
     times = note_times(session, content)
     timeline = FactsTimeline(paper.client_id)

@@ -71,7 +71,7 @@ def test_what_is_not_to_the_point_any_more_says_why_and_stays_unsent(
     if why == "off":
         rule(KIND, is_on=False)
     if why == "cancelled":
-        with clock.at(on_day(4, 12)):
+        with clock.at(on_day(4, 11)):
             desk, of_theirs = built.api(Role.FRONT_DESK), {"client_id": str(client_id)}
             (one,) = ok(desk.get("sessions", of_theirs))["results"]
             ok(desk.post(f"sessions/{one['id']}/cancellation", CANCELLED))
