@@ -59,8 +59,6 @@ def line_values(there: DraftField, said: Mapping[str, DraftField]) -> list[Value
     """The readings of a line, that which stands first: one for each save that disagrees, with all
     that nobody disputes."""
     now = _reading(there, said)
-    if there.values in ([], [None]):
-        return there.values
     disputed = [field for field in (there, *said.values()) if len(field.values) > 1]
     found = [now]
     for arrival in sorted({head.arrival for field in disputed for head in field.heads}):

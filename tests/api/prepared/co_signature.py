@@ -44,7 +44,7 @@ def _returned(p: Prepared) -> None:
     _awaiting(p)
     path = f"sessions/{p.id('session')}/note/return"
     body = {"reason": "Say how the client responded."}
-    p.match = ok(p.built.api(Role.PRACTITIONER).post(path, body, match=p.match))["version"]
+    p.match = ok(p.api(Role.PRACTITIONER).post(path, body, match=p.match))["version"]
 
 
 def _left(p: Prepared) -> None:
@@ -52,7 +52,7 @@ def _left(p: Prepared) -> None:
     _awaiting(p)
     Practitioner.objects.filter(pk=p.id("practitioner")).update(is_active=False)
     other = practitioner("Sol Weber", Credential.PHYSICAL_THERAPIST, p.built.east)
-    p.made["practitioner"] = {"id": str(other.pk)}
+    p.made["practitioner"] = str(other.pk)
 
 
 THINGS: Final[dict[str, Make]] = {}

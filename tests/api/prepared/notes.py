@@ -29,8 +29,8 @@ def _called_off(p: Prepared) -> None:
 def _in_error(p: Prepared) -> str:
     """A note of the caller for another session, entered in error."""
     began = "2026-03-09T08:00:00-04:00"
-    wrong = booked(p, began, attendance="attended", answers=WELL)["id"]
-    path, author = f"sessions/{wrong}/note", p.built.api(Role.PRACTITIONER)
+    wrong = booked(p, began, attendance="attended", answers=WELL)
+    path, author = f"sessions/{wrong}/note", p.api(Role.PRACTITIONER)
     ok(author.patch(path, {"device": "phone", "sequence": 1, **whole_note()}, match=0))
     ok(author.post(f"{path}/signature", {}, match=1, key=str(uuid4())), 201)
     why = {"reason": "Written for another client."}

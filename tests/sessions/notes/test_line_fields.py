@@ -138,7 +138,8 @@ def test_a_late_save_is_overtaken_only_in_what_a_later_one_said() -> None:
     assert send(draft, "phone", 2, 1, said(hold_seconds=3)).repeated == (LINE,)
     draft = draft_with(WHOLE)
     send(draft, "phone", 3, 1, said(hold_seconds=5))
-    assert send(draft, "phone", 2, 1, said(hold_seconds=3, minute=4)).written == (LINE,)
+    done = send(draft, "phone", 2, 1, said(hold_seconds=3, minute=4))
+    assert (done.written, done.overtaken, done.repeated) == ((LINE,), (), ())
     assert draft.content()[LINE] == {**WHOLE, "hold_seconds": 5, "minute": 4}
 
 
