@@ -59,7 +59,7 @@ def _again(row: Reminder, now: datetime) -> SentAgain:
 def _why_not(row: Reminder, occasion: str, now: datetime) -> str:
     """Why a reminder is not to be sent any more; empty where it is."""
     client_id = row.client_id
-    client = Client.objects.filter(pk=client_id).first()
+    client = None if client_id is None else Client.objects.filter(pk=client_id).first()
     if client is None or client_id is None:
         return GONE
     found = decided(

@@ -96,7 +96,7 @@ def note_content(fields: Mapping[str, Any]) -> NoteContent:
     )
 
 
-KINDS = {
+KINDS: dict[str, type[msgspec.Struct]] = {
     LINE_PREFIX: NoteLine,
     CARDIO_PREFIX: CardioWork,
     STRENGTH_PREFIX: StrengthWork,

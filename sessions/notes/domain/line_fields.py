@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 import msgspec
 
 from sessions.notes.domain.content import LINE_PREFIX, LINE_PREFIXES
-from sessions.notes.domain.draft_fields import DraftField, Value
+from sessions.notes.domain.draft_fields import DraftField, PastValue, Value
 
 _PREFIXES = tuple(LINE_PREFIXES.values())
 _ORIGIN = "brought_from"
@@ -109,7 +109,7 @@ def as_line_fields(fields: Mapping[str, DraftField]) -> dict[str, DraftField]:
 
 
 def _keys(field: DraftField) -> list[str]:
-    values = [one.value for one in (*field.saved, *field.history)]
+    values = [*(one.value for one in field.saved), *(one.value for one in field.history)]
     return sorted({key for value in values if isinstance(value, Mapping) for key in value})
 
 
@@ -123,5 +123,5 @@ def _part(field: DraftField, key: str | None) -> DraftField:
 
     return DraftField(
         saved=[msgspec.structs.replace(one, value=part(one.value)) for one in field.saved],
-        history=[msgspec.structs.replace(one, value=part(one.value)) for one in field.history],
+        history=[PastValue(past.revision, part(past.value)) for past in field.history],
     )

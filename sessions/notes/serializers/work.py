@@ -35,9 +35,9 @@ class ResponseField(TextField):
 class ChangedLine:
     """Beside a line's serializer: what a save leaves out of the line stays as it was said."""
 
-    def get_fields(self) -> dict[str, serializers.Field]:
+    def get_fields(self) -> dict[str, Any]:
         """All but the id may be left out."""
-        found: dict[str, serializers.Field] = super().get_fields()  # type: ignore[misc]
+        found: dict[str, Any] = super().get_fields()  # type: ignore[misc]
         for name, field in found.items():
             field.required = field.required and name == "line_id"
         return found

@@ -24,10 +24,10 @@ def words_carry(
     draft says already stays. Raises Rejected as a save does, and 400 for a note that is not the
     caller's, is not in error, or whose place another note has taken.
     """
-    note_id = re_entered(uow.actor, command["carry_from"], field="carry_from")
+    re_entered(uow.actor, command["carry_from"], field="carry_from")
     opened = draft_opened(uow, session_id)
     known = opened.draft.knows(device_of(command), (if_match, command["sequence"]))
-    note = Note.objects.get(pk=note_id)
+    note = Note.objects.get(pk=command["carry_from"])
     save = DraftSave(
         device=device_of(command),
         sequence=command["sequence"],
