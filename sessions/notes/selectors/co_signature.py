@@ -126,7 +126,7 @@ def awaiting_co_signature(actor: Actor, notes: QuerySet[Note]) -> QuerySet[Note]
     return rows.filter(Q(practitioner_id=actor.practitioner_id) | Q(to_co_sign=True))
 
 
-def _to_co_sign(actor: Actor) -> ExpressionWrapper[BooleanField[bool, bool]]:
+def _to_co_sign(actor: Actor) -> ExpressionWrapper[Q]:
     """Whether the caller supervised a note's author on the day of its session, or was named to
     co-sign it."""
     if actor.practitioner_id is None:
