@@ -124,7 +124,7 @@ APP = AppSpec(
         "calls": RecordSection(CALLS, _calls_of_record),
         "papers": RecordSection(PAPERS, _papers_of_record),
     },
-    practice_ids=("emergency_contact_id", "unsuitable_time_id"),
+    practice_ids=("emergency_contact_id", "unknown_reply_id", "unsuitable_time_id"),
     owners_of_ids={
         "contact_notice_id": "clients.ContactNotice",
         "order_id": "clients.Order",

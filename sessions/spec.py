@@ -74,6 +74,8 @@ from sessions.measurements.domain.reactors import ENTER_MEASUREMENTS_IN_ERROR
 from sessions.measurements.domain.settings import MeasurementSettings
 from sessions.measurements.domain.state import MEASUREMENTS
 from sessions.measurements.domain.swelling_settings import SwellingSettings
+from sessions.measurements.hooks import SENT_MEASUREMENTS
+from sessions.measurements.serializers.sent import SENT_CIRCUMFERENCES, SENT_READING
 from sessions.notes.domain import co_signature_events
 from sessions.notes.domain import event_texts as note_texts
 from sessions.notes.domain import events as note_events
@@ -91,7 +93,7 @@ from sessions.notes.selectors.supervision import (
     notes_resting_on_supervision,
 )
 from sessions.notes.selectors.upcoming import NOTE_GAPS, open_session_reasons
-from sessions.notes.services.drafts import draft_faults
+from sessions.notes.services.kept_drafts import draft_faults
 from sessions.record_sections import RECORD_SECTIONS
 from sessions.reevaluation import services as reevaluation
 from sessions.reevaluation.selectors.booked_sessions import booked_sessions_after
@@ -254,6 +256,7 @@ APP = AppSpec(
         STANDING_JOBS.by(reevaluation.rules_sweep),
         OPEN_BUSINESS.by(open_session_reasons),
         DOCUMENT_FAULTS.by(draft_faults),
+        SENT_MEASUREMENTS.by(SENT_READING, SENT_CIRCUMFERENCES),
         SUPERVISION_USES.by(notes_resting_on_supervision),
         SUPERVISED_NOTES.by(notes_of_supervised_day),
         CLOSED_TO_LOAD.by(closed_to_load),

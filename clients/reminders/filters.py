@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import django_filters
+from django.db.models import QuerySet
 
 from clients.reminders.domain.rules import Addressee, Channel
 from clients.reminders.hooks import REMINDER_KINDS
-from clients.reminders.models import Reminder
+from clients.reminders.models import Reminder, UnknownReply
 from practice.http.filters import ChoiceFilter, FilterSet
 
 
@@ -31,3 +32,23 @@ class ReminderFilter(FilterSet):
     class Meta:
         model = Reminder
         fields = ("kind", "client_id", "status", "addressee", "channel")
+
+
+class UnknownReplyFilter(FilterSet):
+    """Where it stands."""
+
+    settled = ChoiceFilter(
+        choices=[("open", "open"), ("assigned", "assigned"), ("discarded", "discarded")],
+        method="filter_settled",
+        help_text="`open`: to be seen to; `assigned`; `discarded`.",
+    )
+
+    class Meta:
+        model = UnknownReply
+        fields = ("settled",)
+
+    def filter_settled(
+        self, rows: QuerySet[UnknownReply], _name: str, value: str
+    ) -> QuerySet[UnknownReply]:
+        """Open is what has not been settled."""
+        return rows.filter(settled="" if value == "open" else value)

@@ -93,6 +93,11 @@ class Reminder(models.Model):
         """Where it went; empty before."""
         return unpack(self.client_id, self.sealed)["address"]
 
+    @property
+    def why_not(self) -> str:
+        """Why it was not sent again once its address worked again; empty otherwise."""
+        return unpack(self.client_id, self.sealed).get("why_not", "")
+
 
 FAILED = models.Q(kind__in=("refused", "bounced", "wrong_number"), lifted_at__isnull=True)
 """Addresses that take nothing."""
@@ -161,3 +166,57 @@ class ContactNotice(models.Model):
     def lifted_because(self) -> str:
         """Why it was lifted; empty before."""
         return unpack(self.client_id, self.sealed).get("lifted_because", "")
+
+
+class UnknownReply(models.Model):
+    """A text from a number that fits no client, until a person settles it.
+
+    ``key``: the provider's own id of it. ``sealed``: the number, the words and why it was
+    discarded, under the practice's key; emptied once a client is known, whose notice it is then.
+    ``stops``: it says that texts end, which holds for the number whoever it is recorded for.
+    """
+
+    class Settled(models.TextChoices):
+        """What became of it."""
+
+        OPEN = ""
+        ASSIGNED = "assigned"
+        DISCARDED = "discarded"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    key = models.CharField(max_length=200, unique=True)
+    address_code = models.CharField(max_length=64)
+    stops = models.BooleanField()
+    sealed = models.BinaryField()
+    at = models.DateTimeField()
+    settled = models.CharField(max_length=32, choices=Settled.choices, default="", blank=True)
+    settled_at = models.DateTimeField(null=True)
+    settled_by = models.UUIDField(null=True)
+
+    class Meta:
+        """What the list and a sender ask."""
+
+        indexes: ClassVar[list[models.Index]] = [
+            models.Index(fields=["-at", "id"], name="unknown_reply_by_time"),
+            models.Index(
+                fields=["address_code"], name="unknown_stop", condition=models.Q(stops=True)
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"reply {self.settled or 'open'}"
+
+    @property
+    def number(self) -> str:
+        """From where it came."""
+        return unpack(None, self.sealed)["number"]
+
+    @property
+    def words(self) -> str:
+        """What it says."""
+        return unpack(None, self.sealed)["words"]
+
+    @property
+    def reason(self) -> str:
+        """Why it was discarded; empty before."""
+        return unpack(None, self.sealed).get("reason", "")

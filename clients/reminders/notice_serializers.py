@@ -5,8 +5,9 @@ from __future__ import annotations
 from rest_framework import serializers
 
 from clients.reminders.domain.rules import Channel
-from clients.reminders.models import ContactNotice
+from clients.reminders.models import ContactNotice, UnknownReply
 from clients.reminders.services.stops import LiftNotice, SaidBy, StopMessages
+from clients.reminders.services.unknown_replies import SettleReply
 from practice.http.fields import EnumField, InstantField, TextField
 from practice.http.serializers import RecordSerializer, StrictSerializer
 
@@ -72,3 +73,54 @@ class ContactNoticeOutputSerializer(RecordSerializer):
     lifted_at = InstantField(allow_null=True, help_text="Since when it holds no more.")
     lifted_by = serializers.UUIDField(allow_null=True, help_text="Who lifted it.")
     lifted_because = serializers.CharField(help_text="Why it was lifted; empty before.")
+
+
+class SentAgainOutputSerializer(RecordSerializer):
+    """A reminder that the address had refused."""
+
+    reminder_id = serializers.UUIDField(help_text="The reminder.")
+    kind = serializers.CharField(help_text="What of, e.g. `session_tomorrow`.")
+    why_not = serializers.CharField(
+        help_text="Why it is not sent again; empty: it goes out now, in the client's hours."
+    )
+
+
+class ContactNoticeLiftedOutputSerializer(ContactNoticeOutputSerializer):
+    """The notice, and what becomes of the reminders that the address had refused."""
+
+    sent_again = SentAgainOutputSerializer(
+        many=True, help_text="Reminders that were refused there, the first made first."
+    )
+
+
+class ReplySettlementInputSerializer(StrictSerializer):
+    """Whose reply it is, or why it is nobody's."""
+
+    command = SettleReply
+    example = {"reason": "A wrong number: somebody asks for a taxi."}
+
+    client_id = serializers.UUIDField(
+        required=False, allow_null=True, help_text="The client whose reply it is."
+    )
+    reason = TextField(
+        required=False, allow_blank=True, max_length=300, help_text="Or why it is discarded."
+    )
+
+
+class UnknownReplyOutputSerializer(RecordSerializer):
+    """A text from a number that fits no client."""
+
+    id = serializers.UUIDField(help_text="Id of the reply.")
+    number = serializers.CharField(help_text="From where; empty once it is assigned to a client.")
+    words = serializers.CharField(help_text="What it says; empty once it is assigned.")
+    stops = serializers.BooleanField(
+        help_text="It says that texts end: that holds for the number, whoever it is recorded for."
+    )
+    at = InstantField(help_text="When it came.")
+    settled = serializers.ChoiceField(
+        choices=UnknownReply.Settled.choices,
+        help_text="`assigned` to a client, `discarded`; empty: somebody has to see to it.",
+    )
+    settled_at = InstantField(allow_null=True, help_text="When.")
+    settled_by = serializers.UUIDField(allow_null=True, help_text="By which staff member.")
+    reason = serializers.CharField(help_text="Why it was discarded; or empty.")

@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from clients.identity.client_views import ClientRecordListView
 from clients.reminders.models import ContactNotice
 from clients.reminders.notice_serializers import (
+    ContactNoticeLiftedOutputSerializer,
     ContactNoticeLiftInputSerializer,
     ContactNoticeOutputSerializer,
     MessageStopInputSerializer,
@@ -28,6 +29,13 @@ from practice.work.unit_of_work import UnitOfWork
 def render_notice(_uow: UnitOfWork, row: ContactNotice) -> Representation:
     """The notice as it stands."""
     return Representation(ContactNoticeOutputSerializer(row).data)
+
+
+def render_lifted(_uow: UnitOfWork, row: ContactNotice) -> Representation:
+    """The same, with the reminders that its address had refused."""
+    if not hasattr(row, "sent_again"):
+        row.sent_again = []  # type: ignore[attr-defined]  # lifted before
+    return Representation(ContactNoticeLiftedOutputSerializer(row).data)
 
 
 @extend_schema_view(
@@ -67,8 +75,8 @@ class ContactNoticeListView(ClientRecordListView):
         render=render_notice,
         description="They said it on the phone, in person or in writing. It ends the channels for"
         " every kind of reminder from now on, as the link in a mail and a reply of STOP do; the"
-        " answer is the notice of the first. What they do allow stays. They get messages again"
-        " only at their own word: lift the notice.",
+        " answer is the notice of the first. Said again in other words it is kept once more. What"
+        " they do allow stays. They get messages again only at their own word: lift the notice.",
     )
 
 
@@ -80,11 +88,13 @@ class ContactNoticeLiftingView(CommandView):
         tag="reminders",
         roles=CARE,
         input=ContactNoticeLiftInputSerializer,
-        output=ContactNoticeOutputSerializer,
+        output=ContactNoticeLiftedOutputSerializer,
         errors=(404, 409),
         execute=notice_lift,
-        render=render_notice,
-        description="A failed address: it works again, and reminders go there from now on. A wish"
+        render=render_lifted,
+        description="A failed address: it works again, and reminders go there from now on; those"
+        " that it had refused are decided again and sent once, or `sent_again` says why not. A wish"
         " to stop: only where the client says that they want messages again; their channel is"
-        " allowed again. Who lifted it, when and why stays. 409 for a reply.",
+        " allowed again. Who lifted it, when and why stays: 409 `already_lifted` for another reason"
+        " afterwards, and for a reply.",
     )

@@ -16,7 +16,7 @@ from clients.identity.selectors import of_visible_clients
 from clients.reminders.domain.hours import ReminderSettings
 from clients.reminders.domain.kinds import ReminderKind
 from clients.reminders.domain.rules import Addressee, Channel, MessageLimits
-from clients.reminders.models import FAILED, ContactNotice, Reminder
+from clients.reminders.models import FAILED, ContactNotice, Reminder, UnknownReply
 from clients.reminders.sealing import address_code
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
@@ -62,6 +62,26 @@ def failed_addresses(client_ids: Collection[UUID]) -> set[tuple[UUID, str]]:
     return set(rows.values_list("client_id", "address_code"))
 
 
+def notice_key(reply_key: str, client_id: UUID) -> str:
+    """The key of what a reply by text leaves with a client."""
+    return f"{reply_key}:{client_id}"
+
+
+def number_stop(client_id: UUID, number: str) -> UnknownReply | None:
+    """A STOP that came from a number while it was nobody's: it holds for whoever it is recorded
+    for, until it is assigned to them and their own word decides."""
+    stops = UnknownReply.objects.filter(stops=True, address_code=address_code(number))
+    for one in stops.order_by("at", "id"):
+        if not ContactNotice.objects.filter(key=notice_key(one.key, client_id)).exists():
+            return one
+    return None
+
+
+def unknown_replies() -> QuerySet[UnknownReply]:
+    """What came from numbers that fit no client."""
+    return UnknownReply.objects.all()
+
+
 def still_on_record(notices: Sequence[ContactNotice]) -> list[ContactNotice]:
     """Those of an address that its client still has: one that was replaced since needs no call,
     and counts again once it is given again. Rows from before this was marked are found here."""
@@ -80,12 +100,17 @@ def present_codes(clients: QuerySet[Client]) -> dict[UUID, set[str]]:
 
 def standing_stop(client_id: UUID, channel: Channel) -> ContactNotice | None:
     """The client's wish for no more messages of a channel, if they did not take it back."""
+    return standing_stops(client_id, channel).first()
+
+
+def standing_stops(client_id: UUID, channel: Channel) -> QuerySet[ContactNotice]:
+    """Each time that they said so and did not take it back, the first of them first."""
     return ContactNotice.objects.filter(
         client_id=client_id,
         channel=channel,
         kind=ContactNotice.Kind.STOPPED,
         lifted_at__isnull=True,
-    ).first()
+    ).order_by("at", "id")
 
 
 def contact_notices(client_ids: Collection[UUID]) -> QuerySet[ContactNotice]:
@@ -115,7 +140,9 @@ def route_to(client: Client, failed: Collection[tuple[UUID, str]]) -> Route | No
                 return Route(Channel.MAIL, client.email)
         elif wish == ContactBy.TEXT:
             for phone in msgspec.convert(client.phones, tuple[Phone, ...]):
-                if phone.texts and not takes_none(phone.number):
+                if phone.texts and not (
+                    takes_none(phone.number) or number_stop(client.pk, phone.number)
+                ):
                     return Route(Channel.TEXT, phone.number)
     spoken = {client.contact_by, *client.contact_also_by} - {ContactBy.NONE}
     return Route(Channel.LIST) if spoken else None

@@ -42,6 +42,9 @@ class ReminderOutputSerializer(RecordSerializer):
         " with the same id."
     )
     done_at = InstantField(allow_null=True, help_text="When a person had told it.")
+    why_not = serializers.CharField(
+        help_text="Why it was not sent again when its address worked again; else empty."
+    )
 
 
 class WordingOutputSerializer(RecordSerializer):

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from clients.reminders import notice_views, stop_views, views
+from clients.reminders import notice_views, stop_views, unknown_reply_views, views
 
 urlpatterns = [
     path("reminders", views.ReminderListView.as_view(), name="reminder-list"),
@@ -23,6 +23,16 @@ urlpatterns = [
         "contact-notices/<uuid:contact_notice_id>/lifting",
         notice_views.ContactNoticeLiftingView.as_view(),
         name="contact-notice-lifting",
+    ),
+    path(
+        "unknown-replies",
+        unknown_reply_views.UnknownReplyListView.as_view(),
+        name="unknown-reply-list",
+    ),
+    path(
+        "unknown-replies/<uuid:unknown_reply_id>/settlement",
+        unknown_reply_views.ReplySettlementView.as_view(),
+        name="unknown-reply-settlement",
     ),
     path(
         "no-more-messages/<str:token>",

@@ -146,3 +146,21 @@ def withdraw_due(client_id: UUID) -> None:
     ScheduledJob.objects.filter(subject=client_id, status__in=open_).update(
         status=ScheduledJob.Status.WITHDRAWN
     )
+
+
+def plan_again(job: ScheduledJob, due_at: datetime) -> None:
+    """Put work that came to its end back, as if it had just been planned: what stood in its way
+    is gone."""
+    ended = (ScheduledJob.Status.DONE, ScheduledJob.Status.NOT_WANTED)
+    done = ScheduledJob.objects.filter(pk=job.pk, status__in=ended).update(
+        status=ScheduledJob.Status.WAITING,
+        due_at=due_at,
+        attempts=0,
+        first_failed_at=None,
+        claim=None,
+        lease_until=None,
+        done_at=None,
+        last_error="",
+    )
+    if done:
+        transaction.on_commit(wake_workers)

@@ -12,7 +12,7 @@ from practice.clock import clock
 from practice.http.base_views import ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.roles import CLINICAL, PRACTITIONER_ONLY
+from practice.http.roles import CLINICAL, OWNER_ONLY, PRACTITIONER_ONLY
 from sessions.notes.filters import AwaitingCoSignatureFilter
 from sessions.notes.models import Note
 from sessions.notes.rendering import render_signed_note
@@ -22,10 +22,17 @@ from sessions.notes.selectors.notes import named_notes, notes_visible
 from sessions.notes.serializers.co_signature import (
     AwaitingCoSignatureOutputSerializer,
     CoSignatureInputSerializer,
+    CoSignerNamingInputSerializer,
     NoteReturnInputSerializer,
+    ReturnTakeBackInputSerializer,
 )
 from sessions.notes.serializers.notes import SignedNoteOutputSerializer
-from sessions.notes.services.co_signature import note_co_sign, note_return
+from sessions.notes.services.co_signature import (
+    co_signer_name,
+    note_co_sign,
+    note_return,
+    note_return_take_back,
+)
 
 WHO = (
     " By who supervised the note's author on the day of the session, there or elsewhere: still of"
@@ -73,6 +80,47 @@ class NoteReturnView(CommandView):
         render=render_signed_note,
         description="With what is to be put right or explained. The author answers by an addendum;"
         " then it waits for the co-signature again." + WHO,
+    )
+
+
+class NoteReturnTakeBackView(CommandView):
+    """Who returned a note takes that back."""
+
+    post = Command(
+        "Take the return of a note back",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=ReturnTakeBackInputSerializer,
+        output=SignedNoteOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=note_return_take_back,
+        render=render_signed_note,
+        description="By who returned it, with a reason, while its author has not answered by an"
+        " addendum (409 `not_returned`). The note waits for the co-signature again; a return by"
+        " somebody else stands. If-Match names the version of the signed note.",
+    )
+
+
+class CoSignerView(CommandView):
+    """The owner names who co-signs a note that nobody of that day can co-sign."""
+
+    post = Command(
+        "Name who co-signs a note in place of a supervisor who cannot",
+        tag="notes",
+        roles=OWNER_ONLY,
+        input=CoSignerNamingInputSerializer,
+        output=SignedNoteOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=co_signer_name,
+        render=render_signed_note,
+        description="Where nobody who supervised the author that day can co-sign the note"
+        " (`co_signature.nobody`), e.g. since they left. The same must hold of who is named as of a"
+        " supervisor: of the practice and assigned to the facility, of a credential that may"
+        " supervise the author's, with a licence there on the day of the session and today; not the"
+        " author, nor somebody whom the author supervised that day (409 `may_not_co_sign`). 409"
+        " `somebody_can_co_sign` otherwise. Who was named and why is shown with the note.",
     )
 
 

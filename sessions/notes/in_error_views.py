@@ -21,7 +21,12 @@ from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.selectors.sessions import session_get, session_row
 from sessions.notes.models import Note
-from sessions.notes.rendering import render_note, serialize_own_draft, serialize_signed_note
+from sessions.notes.rendering import (
+    render_draft_save,
+    render_note,
+    serialize_own_draft,
+    serialize_signed_note,
+)
 from sessions.notes.selectors.measured import measured_in
 from sessions.notes.selectors.notes import drafts_of, named_notes, no_notes, notes_in_error
 from sessions.notes.serializers.in_error import (
@@ -30,7 +35,9 @@ from sessions.notes.serializers.in_error import (
     NoteInErrorOutputSerializer,
     SignedNoteInErrorOutputSerializer,
 )
-from sessions.notes.serializers.notes import NoteOutputSerializer
+from sessions.notes.serializers.notes import DraftOutputSerializer, NoteOutputSerializer
+from sessions.notes.serializers.saves import WordsCarryInputSerializer
+from sessions.notes.services.carried import words_carry
 from sessions.notes.services.in_error import draft_discard, note_enter_in_error
 
 
@@ -118,6 +125,30 @@ class NoteInErrorView(CommandView, ListView):
             }
             for row in named_notes(rows)
         ]
+
+
+class WordsCarryView(CommandView):
+    """The words of a note in error, taken over to where they belong."""
+
+    post = Command(
+        "Take over the words of a note entered in error",
+        tag="notes",
+        roles=PRACTITIONER_ONLY,
+        input=WordsCarryInputSerializer,
+        output=DraftOutputSerializer,
+        errors=(404, 409),
+        if_match="required",
+        execute=words_carry,
+        render=render_draft_save,
+        description=(
+            "By its author alone, into the draft of the session where they belong: texts, minutes "
+            "and what was done, as one save, where the draft says nothing yet; it is the same "
+            "hour, written at the wrong place. Each is `carried_untouched` in `findings` until a "
+            "save names it, and none is signed before; a line outside its permission here is "
+            "marked and explained anew. Explanations, start and end, addenda and what was measured "
+            "are not carried. If-Match names the draft's revision; sign with `re_enters`."
+        ),
+    )
 
 
 class DraftDiscardView(CommandView):

@@ -15,7 +15,8 @@ class Note(ReadTable):
 
     Columns ``current_…`` hold what is counted with the corrections of all addenda; the
     others are as signed. ``entered_in_error``: why, empty where the note stands; ``…_by`` is the
-    staff member. ``co_signature_acts``: who co-signed or returned it, oldest first.
+    staff member. ``co_signature_acts``: who co-signed or returned it, oldest
+    first; ``co_signer_id``: whom the owner named to co-sign it, the last one.
     """
 
     session_id = models.UUIDField(db_index=True)
@@ -56,6 +57,7 @@ class Note(ReadTable):
     co_signature = models.CharField(max_length=32, default="not_required")
     co_signature_reasons = models.JSONField(default=list)
     co_signature_acts = models.JSONField(default=list)
+    co_signer_id = models.UUIDField(null=True)
     current_minutes = models.JSONField(default=dict)
     current_not_counted_minutes = models.IntegerField()
     current_attended_minutes = models.IntegerField()

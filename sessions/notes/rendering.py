@@ -40,7 +40,8 @@ from sessions.notes.serializers.notes import (
     NoteOutputSerializer,
     SignedNoteOutputSerializer,
 )
-from sessions.notes.services.drafts import DraftSaveOutcome, decrypt_draft
+from sessions.notes.services.drafts import DraftSaveOutcome
+from sessions.notes.services.kept_drafts import decrypt_draft
 
 _COMPUTED_FIELDS = {"outside", "warnings", "re_entered_as", "co_signature"}
 _COLUMN_FIELDS = [

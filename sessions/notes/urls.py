@@ -32,6 +32,16 @@ urlpatterns = [
         name="note-return",
     ),
     path(
+        "sessions/<uuid:session_id>/note/return/take-back",
+        co_signature_views.NoteReturnTakeBackView.as_view(),
+        name="note-return-take-back",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/co-signer",
+        co_signature_views.CoSignerView.as_view(),
+        name="note-co-signer",
+    ),
+    path(
         "notes/awaiting-co-signature",
         co_signature_views.AwaitingCoSignatureListView.as_view(),
         name="note-awaiting-co-signature-list",
@@ -40,6 +50,11 @@ urlpatterns = [
         "sessions/<uuid:session_id>/note/entered-in-error",
         in_error_views.NoteInErrorView.as_view(),
         name="note-in-error",
+    ),
+    path(
+        "sessions/<uuid:session_id>/note/carried",
+        in_error_views.WordsCarryView.as_view(),
+        name="note-carried",
     ),
     path(
         "sessions/<uuid:session_id>/note/draft/discard",

@@ -44,7 +44,7 @@ from sessions.notes.serializers.notes import (
     NoteOutputSerializer,
     SignedNoteOutputSerializer,
 )
-from sessions.notes.serializers.saves import DraftSaveInputSerializer
+from sessions.notes.serializers.saves import DraftSaveInputSerializer, WholeDraftInputSerializer
 from sessions.notes.services.addenda import addendum_add, unsent_discard
 from sessions.notes.services.drafts import draft_save
 from sessions.notes.services.notes import note_sign
@@ -100,7 +100,10 @@ class SessionNoteView(CommandView):
         return self.read_response(serialize_note(actor, row, signed, papers), version=version)
 
     put = replace(
-        SAVE_DRAFT, summary="Save a draft as a whole", execute=partial(draft_save, whole=True)
+        SAVE_DRAFT,
+        summary="Save a draft as a whole",
+        input=WholeDraftInputSerializer,
+        execute=partial(draft_save, whole=True),
     )
     patch = SAVE_DRAFT
 

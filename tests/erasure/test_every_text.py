@@ -56,6 +56,7 @@ Dates, minutes and ids are kept too and are no texts; of units the service codes
 The digest of what was disclosed belongs to the disclosure and opens nothing."""
 
 OF_NO_CLIENT = {
+    "clients.UnknownReply",  # Emptied once its client is known: their notice has the words.
     "contenttypes.ContentType",
     "auth.Permission",
     "auth.Group",

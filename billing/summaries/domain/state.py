@@ -128,6 +128,8 @@ VISIT_CHANGES: Slice[VisitChangesBuilder, VisitChanges] = Slice(
         authorization_events.AuthorizationRecorded,
         co_signature_events.CoSignatureRequired,
         co_signature_events.NoteReturned,
+        co_signature_events.NoteReturnTakenBack,
+        co_signature_events.CoSignerNamed,
         # Of notes and of the calendar little changes a visit.
         *(cls for cls in events_of(note_events) if cls not in CAUSES),
         *(cls for cls in events_of(calendar_events) if cls not in CAUSES),

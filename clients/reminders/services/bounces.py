@@ -21,8 +21,12 @@ def take_bounce(report: Message) -> bool:
     row = Reminder.objects.filter(pk=reminder_id).first() if words and reminder_id else None
     if row is None or row.client_id is None:
         return False
+    # A report that comes twice is one; a mail that was sent again may come back again.
+    key = f"bounced:{row.pk}" if row.tries < 2 else f"bounced:{row.pk}:{row.tries}"
+    if ContactNotice.objects.filter(key=key).exists():
+        return True
     keep_notice(
-        key=f"bounced:{row.pk}",
+        key=key,
         client_id=row.client_id,
         kind=ContactNotice.Kind.BOUNCED,
         channel=row.channel,

@@ -50,10 +50,11 @@ def wanted_now(
 ) -> Wanted | None:
     """The same; None too where it is of no use any more."""
     found = decided(kind, client_id=client_id, about=about, occasion=occasion, now=now)
-    return None if found is None or _is_over(found, now) else found
+    return None if found is None or is_over(found, now) else found
 
 
-def _is_over(found: Wanted, now: datetime) -> bool:
+def is_over(found: Wanted, now: datetime) -> bool:
+    """Whether a reminder is of no use any more."""
     return found.until is not None and now >= found.until
 
 
@@ -141,7 +142,7 @@ def look_at_listed(uow: UnitOfWork, job: ScheduledJob) -> None:
     stands = found is not None and found.occasion == row.occasion
     if found is not None and row.addressee == Addressee.CLIENT:
         # Past its use nothing is told to a client; for the staff it is still to be seen to.
-        stands = stands and not _is_over(found, uow.now)
+        stands = stands and not is_over(found, uow.now)
     if stands:
         raise JobPostponed(uow.now + LISTED_LOOKED_AT)
     Reminder.objects.filter(pk=row.pk, status=Reminder.Status.LISTED).update(

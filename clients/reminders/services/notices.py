@@ -14,10 +14,10 @@ from clients.identity.domain.state import IDENTITY
 from clients.identity.models import Client
 from clients.reminders.domain.replies import says_stop, says_wrong_number
 from clients.reminders.domain.rules import Channel
-from clients.reminders.models import FAILED, ContactNotice, Reminder
+from clients.reminders.models import FAILED, ContactNotice, Reminder, UnknownReply
 from clients.reminders.numbers import who_gets_texts_at
 from clients.reminders.sealing import address_code, pack
-from clients.reminders.selectors import present_codes
+from clients.reminders.selectors import notice_key, present_codes
 from clients.reminders.stop_links import reminder_of
 from clients.reminders.texting import TextReply, text_provider
 from practice.clock import clock
@@ -88,6 +88,12 @@ def mark_replaced(client_id: UUID, event: ClientDetailsChanged) -> None:
             row.save(update_fields=["replaced"])
 
 
+def key_since_lifted(key: str) -> str:
+    """A key for what comes once more after it was lifted: it is new, and not what was lifted."""
+    again = ContactNotice.objects.filter(key__startswith=key, lifted_at__isnull=False).count()
+    return f"{key}:{again}" if again else key
+
+
 def without(details: ClientDetails, channel: Channel) -> dict[str, Any]:
     """The changes of a client's details that end a channel for every kind of message; none
     where it is not allowed as it is."""
@@ -155,11 +161,7 @@ def stop_by_link(token: str) -> None:
     reminder_id = reminder_of(token)
     row = Reminder.objects.filter(pk=reminder_id).first() if reminder_id else None
     if row is not None and row.client_id is not None:
-        key = f"stopped:{row.pk}"
-        taken_back = ContactNotice.objects.filter(key__startswith=key, lifted_at__isnull=False)
-        if again := taken_back.count():
-            key = f"{key}:{again}"
-        stop(row, row.client_id, key=key, words="")
+        stop(row, row.client_id, key=key_since_lifted(f"stopped:{row.pk}"), words="")
 
 
 def _as_practice(execute: Any, request_id: str) -> None:
@@ -180,9 +182,13 @@ def take_replies() -> None:
 
 
 def take_reply(reply: TextReply) -> None:
-    """Keep one reply with every client who was written to at its number, or might be."""
-    for client_id in who_gets_texts_at(reply.number):
-        key = f"{reply.key}:{client_id}"
+    """Keep one reply with every client who was written to at its number, or might be; one that
+    fits nobody until a person settles it."""
+    found = who_gets_texts_at(reply.number)
+    if not found:
+        keep_unknown(reply)
+    for client_id in found:
+        key = notice_key(reply.key, client_id)
         if says_stop(reply.words):
             stop_at(reply.number, client_id, channel=Channel.TEXT, key=key, words=reply.words)
             continue
@@ -195,3 +201,16 @@ def take_reply(reply: TextReply) -> None:
             address=reply.number,
             words=reply.words,
         )
+
+
+def keep_unknown(reply: TextReply) -> None:
+    """Keep a reply whose number fits no client, once by its key."""
+    UnknownReply.objects.get_or_create(
+        key=reply.key,
+        defaults={
+            "address_code": address_code(reply.number),
+            "stops": says_stop(reply.words),
+            "sealed": pack(None, number=reply.number, words=reply.words),
+            "at": clock.now(),
+        },
+    )

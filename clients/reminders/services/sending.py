@@ -32,7 +32,7 @@ from clients.reminders.selectors import (
     usual_quiet_hours,
 )
 from clients.reminders.services.making import plan_look, wanted_now
-from clients.reminders.services.notices import keep_notice
+from clients.reminders.services.notices import keep_notice, key_since_lifted
 from clients.reminders.stop_links import stop_link
 from clients.reminders.texting import text_provider
 from clients.reminders.wordings import mail_of, text_of
@@ -224,7 +224,7 @@ def _refused(row: Reminder, client: Client, route: Route, words: str) -> JobNotW
     text = route.channel is Channel.TEXT
     with transaction.atomic():
         keep_notice(
-            key=f"refused:{row.pk}",
+            key=key_since_lifted(f"refused:{row.pk}"),
             client_id=client.pk,
             kind=ContactNotice.Kind.WRONG_NUMBER if text else ContactNotice.Kind.REFUSED,
             channel=route.channel,

@@ -8,6 +8,7 @@ from typing import Any, Final
 from uuid import UUID, uuid4
 
 import msgspec
+from django.db.models import QuerySet
 
 from clients.identity.domain.contact import ContactBy, Phone
 from clients.identity.domain.decisions import check_details
@@ -16,8 +17,14 @@ from clients.identity.domain.state import IDENTITY
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import FAILED, ContactNotice
 from clients.reminders.sealing import pack
-from clients.reminders.selectors import contact_notice_get, standing_stop
+from clients.reminders.selectors import (
+    contact_notice_get,
+    number_stop,
+    standing_stop,
+    standing_stops,
+)
 from clients.reminders.services.notices import WISHES, end_channel, keep_notice
+from clients.reminders.services.sent_again import send_again
 from practice.core.decisions import Context, Decided, States
 from practice.core.reasons import Rejected
 from practice.work.unit_of_work import UnitOfWork
@@ -49,50 +56,83 @@ class LiftNotice:
 
 def messages_stop(uow: UnitOfWork, *, client_id: UUID, command: StopMessages) -> ContactNotice:
     """End channels for every kind of message, as the link in a mail or a reply does; what is
-    waiting to go out by them is told otherwise or not at all. Never refused."""
+    waiting to go out by them is told otherwise or not at all. Never refused: said again in the
+    same words it is answered by what stands, in others it is kept beside it."""
     uow.lock(client_id)
+    words = f"{command.said_by}: {command.words.strip()}".removesuffix(": ")
     rows = []
     for channel in command.channels:
         end_channel(uow, client_id=client_id, channel=channel)
         rows.append(
-            standing_stop(client_id, channel)
+            _said_before(client_id, channel, words)
             or keep_notice(
                 key=f"told:{uuid4()}",
                 client_id=client_id,
                 kind=ContactNotice.Kind.STOPPED,
                 channel=channel,
-                words=f"{command.said_by}: {command.words}".removesuffix(": "),
+                words=words,
                 noted_by=uow.actor.id,
             )
         )
     return rows[0]
 
 
+def _said_before(client_id: UUID, channel: Channel, words: str) -> ContactNotice | None:
+    """The wish that stands and was told to the staff in these very words."""
+    told = standing_stops(client_id, channel).filter(noted_by__isnull=False)
+    return next((one for one in told if one.words == words), None)
+
+
 def notice_lift(uow: UnitOfWork, *, contact_notice_id: UUID, command: LiftNotice) -> ContactNotice:
     """An address works again, or the client wants messages again: the reason is kept, with who
-    and when. Again, it stays as it was. Raises Rejected 409 for a reply, which holds nothing up,
-    400 where the wish cannot be carried out, e.g. there is no address on record."""
+    and when. Again for the same reason, it stays as it was. Raises Rejected 409 for another
+    reason, with the one that stands, and for a reply, which holds nothing up; 400 where the wish
+    cannot be carried out, e.g. there is no address on record. What a failed address had refused
+    is decided again: it is sent once, or says why not (``sent_again`` of the row)."""
     row = contact_notice_get(uow.actor, contact_notice_id)
     uow.lock(row.client_id)
     row.refresh_from_db()
     if row.lifted_at is not None:
-        return row
+        return _lifted_before(row, command.reason)
     if row.kind == ContactNotice.Kind.REPLIED:
         raise Rejected("nothing_to_lift", "A reply holds nothing up; there is nothing to lift.")
-    alike = ContactNotice.objects.filter(client_id=row.client_id, lifted_at__isnull=True)
     if row.kind == ContactNotice.Kind.STOPPED:
-        alike = alike.filter(kind=row.kind, channel=row.channel)
         _allow_again(uow, row.client_id, Channel(row.channel))
-    else:
-        alike = alike.filter(FAILED, address_code=row.address_code)
-    for one in alike:
+    for one in _standing_alike(row):
         one.sealed = pack(
             one.client_id, address=one.address, words=one.words, lifted_because=command.reason
         )
         one.lifted_at, one.lifted_by = uow.now, uow.actor.id
         one.save(update_fields=["sealed", "lifted_at", "lifted_by"])
     row.refresh_from_db()
+    failed = row.kind != ContactNotice.Kind.STOPPED
+    row.sent_again = send_again(row, uow.now) if failed else []  # type: ignore[attr-defined]
     return row
+
+
+def _standing_alike(row: ContactNotice) -> QuerySet[ContactNotice]:
+    """Those that hold up the same as a notice: the client's channel, or their address."""
+    if row.kind == ContactNotice.Kind.STOPPED:
+        return standing_stops(row.client_id, Channel(row.channel))
+    return ContactNotice.objects.filter(
+        FAILED, client_id=row.client_id, address_code=row.address_code
+    )
+
+
+def _lifted_before(row: ContactNotice, reason: str) -> ContactNotice:
+    """The notice as it stands, where it was lifted for the same reason."""
+    if row.lifted_because == reason:
+        return row
+    since = _standing_alike(row).order_by("-at").first()
+    then = " What holds it up now came since: lift `standing_notice_id`." if since else ""
+    raise Rejected(
+        "already_lifted",
+        f"It was lifted before, for a reason that stands: {row.lifted_because}{then}",
+        extra={
+            "lifted_because": row.lifted_because,
+            "standing_notice_id": str(since.pk) if since else None,
+        },
+    )
 
 
 def with_channel(details: ClientDetails, channel: Channel) -> dict[str, Any]:
@@ -134,6 +174,15 @@ def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> Non
     if not _SAYS_HOW.intersection(event.changed):
         return
     details = event.details
+    for phone in details.phones:
+        stopped = number_stop(client_id, phone.number) if phone.texts else None
+        if stopped is not None:
+            raise Rejected(
+                "number_said_stop",
+                f"A text from {phone.number} said stop before it was known whose it is. Assign that"
+                " reply to the client; where they want texts, lift their notice with their word.",
+                extra={"unknown_reply_id": str(stopped.pk)},
+            )
     texts = any(one.texts for one in details.phones)
     for wish, channel in _ALLOWED.items():
         allowed = details.may_contact(wish) or (channel is Channel.TEXT and texts)

@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from sessions.notes.domain.co_signatures import CoSignatureStatus
+from sessions.notes.domain.co_signatures import NAMED, CoSignatureStatus
 from sessions.notes.domain.co_signers import CoSigner
 
 NOBODY_SUPERVISED = "nobody is on record as supervisor of its author that day"
@@ -16,7 +16,7 @@ NOBODY_SUPERVISED = "nobody is on record as supervisor of its author that day"
 
 def awaited_text(who: Sequence[CoSigner]) -> str:
     """Of whom a note waits, e.g. ``waits for the co-signature of Paula.``"""
-    may = [one.name for one in who if not one.bars]
+    may = [_name(one) for one in who if not one.bars]
     if may:
         return f"waits for the co-signature of {' or '.join(may)}."
     return f"waits for a co-signature that nobody can give: {'; '.join(nobody_can(who))}."
@@ -27,6 +27,10 @@ def nobody_can(who: Sequence[CoSigner]) -> list[str]:
     if any(not one.bars for one in who):
         return []
     return [f"{one.name} {', '.join(one.bars)}" for one in who] or [NOBODY_SUPERVISED]
+
+
+def _name(one: CoSigner) -> str:
+    return f"{one.name} (named by the owner: {one.reason})" if one.reason else one.name
 
 
 def status_text(
@@ -42,11 +46,12 @@ def status_text(
         return "No co-signature is required."
     if status is CoSignatureStatus.WAITING:
         return f"The note {awaited_text(who)}"
-    last = _act_text(acts[-1], names, zone)
     if status is CoSignatureStatus.RETURNED:
+        returns = [one for one in acts if one["act"] == CoSignatureStatus.RETURNED]
+        last = _act_text(returns[-1], names, zone)
         return f"Returned {last} Its author answers by an addendum."
     co_signed = [one for one in acts if one["act"] == CoSignatureStatus.CO_SIGNED]
-    done = f"Co-signed {_act_text(co_signed[-1], names, zone)}"
+    done = f"Co-signed {_act_text(co_signed[-1], names, zone)}{_in_place(acts, co_signed[-1])}"
     if status is CoSignatureStatus.CO_SIGNED:
         return done
     return f"An addendum came since the co-signature: the note {awaited_text(who)} {done}"
@@ -89,3 +94,16 @@ def changed_text(status: CoSignatureStatus, reason_codes: Sequence[str], *, co_s
     if set(reason_codes) == {BY_SUPERVISION}:
         return "Its note was signed while the supervisor was to co-sign: it waits on."
     return "Its note waits on: the law or the facility asks for supervision."
+
+
+def _in_place(acts: Sequence[Mapping[str, Any]], act: Mapping[str, Any]) -> str:
+    """That who acted had been named for it by the owner, and why; empty for a supervisor."""
+    named = [
+        one
+        for one in acts
+        if one["act"] == NAMED and one["practitioner_id"] == act["practitioner_id"]
+    ]
+    if not named:
+        return ""
+    because = "; ".join(named[-1]["because"])
+    return f" Named by the owner in place of the supervisor ({because}): {named[-1]['words']}"

@@ -24,6 +24,8 @@ class CoSignatureStatus(StrEnum):
     ADDENDUM_SINCE = "addendum_since"
 
 
+NAMED, TAKEN_BACK = "named", "return_taken_back"
+"""What is done about a co-signature beside giving it and returning the note."""
 OPEN = (
     CoSignatureStatus.WAITING,
     CoSignatureStatus.RETURNED,
@@ -43,12 +45,30 @@ def after_addendum(status: CoSignatureStatus) -> CoSignatureStatus:
 
 
 @dataclass(frozen=True, slots=True)
+class NamedCoSigner:
+    """Who was named by the owner to co-sign a note in place of a supervisor, and why."""
+
+    practitioner_id: UUID
+    name: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class CoSignature:
     """That of one note. ``awaited``: it was never given since it was required, so that nothing
-    is drawn for the note; later words do not take it back."""
+    is drawn for the note; later words do not take it back. ``returned_by``: whose return stands
+    and was not answered yet. ``named``: who was named to give it in place of a supervisor."""
 
     status: CoSignatureStatus = CoSignatureStatus.NOT_REQUIRED
     awaited: bool = False
+    returned_by: tuple[UUID, ...] = ()
+    named: NamedCoSigner | None = None
+
+    def without_return(self, practitioner_id: UUID) -> CoSignatureStatus:
+        """Where it stands once somebody takes their return back."""
+        if set(self.returned_by) - {practitioner_id}:
+            return CoSignatureStatus.RETURNED
+        return CoSignatureStatus.WAITING if self.awaited else CoSignatureStatus.ADDENDUM_SINCE
 
 
 NOT_REQUIRED = CoSignature()
@@ -96,12 +116,24 @@ def required(
     builder.found[event.session_id] = CoSignature(CoSignatureStatus.WAITING, awaited=True)
 
 
+@CO_SIGNATURES.on(co_signature_events.CoSignerNamed)
+def named(
+    builder: CoSignaturesBuilder, event: co_signature_events.CoSignerNamed, meta: RecordedEvent
+) -> None:
+    """Somebody may give it in place of a supervisor."""
+    before = builder.found.get(event.session_id, NOT_REQUIRED)
+    builder.found[event.session_id] = replace(
+        before, named=NamedCoSigner(event.practitioner_id, event.name, event.reason)
+    )
+
+
 @CO_SIGNATURES.on(co_signature_events.NoteCoSigned)
 def co_signed(
     builder: CoSignaturesBuilder, event: co_signature_events.NoteCoSigned, meta: RecordedEvent
 ) -> None:
     """It waits no more."""
-    builder.found[event.session_id] = CoSignature(CoSignatureStatus.CO_SIGNED)
+    named = builder.found.get(event.session_id, NOT_REQUIRED).named
+    builder.found[event.session_id] = CoSignature(CoSignatureStatus.CO_SIGNED, named=named)
 
 
 @CO_SIGNATURES.on(co_signature_events.NoteReturned)
@@ -110,7 +142,26 @@ def returned(
 ) -> None:
     """It waits for its author; what was co-signed once stays so for what is drawn."""
     before = builder.found.get(event.session_id, NOT_REQUIRED)
-    builder.found[event.session_id] = replace(before, status=CoSignatureStatus.RETURNED)
+    builder.found[event.session_id] = replace(
+        before,
+        status=CoSignatureStatus.RETURNED,
+        returned_by=tuple(dict.fromkeys((*before.returned_by, event.practitioner_id))),
+    )
+
+
+@CO_SIGNATURES.on(co_signature_events.NoteReturnTakenBack)
+def return_taken_back(
+    builder: CoSignaturesBuilder,
+    event: co_signature_events.NoteReturnTakenBack,
+    meta: RecordedEvent,
+) -> None:
+    """It stands as before the return."""
+    before = builder.found.get(event.session_id, NOT_REQUIRED)
+    builder.found[event.session_id] = replace(
+        before,
+        status=CoSignatureStatus(event.leaves),
+        returned_by=tuple(one for one in before.returned_by if one != event.practitioner_id),
+    )
 
 
 @CO_SIGNATURES.on(events.AddendumAdded)
@@ -119,7 +170,9 @@ def addendum_added(
 ) -> None:
     """It answers a return; after a co-signature it wants another look."""
     if (before := builder.found.get(event.session_id)) is not None:
-        builder.found[event.session_id] = replace(before, status=after_addendum(before.status))
+        builder.found[event.session_id] = replace(
+            before, status=after_addendum(before.status), returned_by=()
+        )
 
 
 @CO_SIGNATURES.on(events.NoteEnteredInError)

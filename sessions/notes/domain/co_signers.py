@@ -23,31 +23,45 @@ from sessions.notes.domain.state import NotesState, SignedNote
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Naming:
+    """Whom the owner named to co-sign a note in place of a supervisor, and why."""
+
+    naming_id: UUID
+    practitioner_id: UUID
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NoteWork:
-    """Of a note: whose it is, under which credential, where, and on which local day."""
+    """Of a note: whose it is, under which credential, where, and on which local day; the last
+    ``naming`` of somebody to co-sign it."""
 
     author_id: UUID
     credential: Credential
     facility_id: UUID
     day: date
+    naming: Naming | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
     """How someone stands to a note: the law of its facility, the day that it is there now,
     whether the facility is one of theirs, and whether the practice's table lets their credential
-    supervise the author's."""
+    supervise the author's. ``below_author``: the author supervised them that day, directly or
+    through others, so that nobody could have named them for it."""
 
     jurisdiction: str
     today: date
     works_at: bool
     entitled: bool
+    below_author: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoSigner:
     """Who supervised the author that day, there (``named``) or elsewhere, by the row
-    ``supervision_id``. ``bars``: why they may not co-sign the note, as words; none: they may.
+    ``supervision_id``; or whom the owner named, by that naming, for a ``reason``. ``bars``: why
+    they may not co-sign the note, as words; none: they may.
     """
 
     supervision_id: UUID
@@ -56,6 +70,7 @@ class CoSigner:
     credential: Credential
     named: bool
     bars: tuple[str, ...] = ()
+    reason: str = ""
 
 
 def bars_of(person: PractitionerFacts, work: NoteWork, standing: Standing) -> tuple[str, ...]:
@@ -72,6 +87,8 @@ def _bars(person: PractitionerFacts, work: NoteWork, standing: Standing) -> Iter
         yield "has left"
     elif not standing.works_at:
         yield "is not assigned to the facility"
+    if standing.below_author:
+        yield "worked under its author that day"
     if not standing.entitled:
         yield f"as a {_words(person.credential)} does not supervise a {_words(work.credential)}"
     for day in dict.fromkeys((work.day, standing.today)):
@@ -118,7 +135,7 @@ def decide_co_sign(
     Refuses with 404 no signed note, with 403 who may not, with 409 a note that waits for none,
     is co-signed, or was returned and not answered.
     """
-    note = _waiting(notes, co_signatures, session_id)
+    note = waiting_note(notes, co_signatures, session_id)
     may = _who_may(who)
     if co_signatures.of(session_id).status is CoSignatureStatus.RETURNED:
         raise Rejected(
@@ -146,7 +163,7 @@ def decide_return(
 ) -> Decided:
     """Send a note back to its author, with the reason; refuses as a co-signature does. A second
     return before an answer says more."""
-    note = _waiting(notes, co_signatures, session_id)
+    note = waiting_note(notes, co_signatures, session_id)
     may = _who_may(who)
     if not reason.strip():
         raise invalid("reason", "Say what is to be put right or explained.")
@@ -162,7 +179,8 @@ def decide_return(
     ]
 
 
-def _waiting(notes: NotesState, co_signatures: CoSignatures, session_id: UUID) -> SignedNote:
+def waiting_note(notes: NotesState, co_signatures: CoSignatures, session_id: UUID) -> SignedNote:
+    """The note of a session that waits for a co-signature. Raises Rejected 404 or 409."""
     note, status = notes.of(session_id), co_signatures.of(session_id).status
     if status is CoSignatureStatus.NOT_REQUIRED:
         raise Rejected("co_signature_not_required", "This note waits for no co-signature.")
@@ -177,7 +195,8 @@ def _who_may(who: CoSigner | None) -> CoSigner:
     if who is None:
         raise Rejected(
             "may_not_co_sign",
-            "Only who supervised its author on the day of the session co-signs or returns a note.",
+            "Only who supervised its author on the day of the session, or was named by the owner in"
+            " their place, co-signs or returns a note.",
             status=403,
         )
     if who.bars:

@@ -96,15 +96,60 @@ def note_content(fields: Mapping[str, Any]) -> NoteContent:
     )
 
 
+KINDS: dict[str, type[msgspec.Struct]] = {
+    LINE_PREFIX: NoteLine,
+    CARDIO_PREFIX: CardioWork,
+    STRENGTH_PREFIX: StrengthWork,
+    SPAN_PREFIX: PartSpan,
+}
+"""What the fields of each kind of line are read as."""
+NEEDED = {
+    kind: tuple(one.name for one in msgspec.structs.fields(kind) if one.required)
+    for kind in KINDS.values()
+}
+"""What a line of each kind cannot be without."""
+
+
+def incomplete_lines(fields: Mapping[str, Any]) -> dict[str, str]:
+    """Lines that lack what each of their kind needs, as ``lines.<id>``, with what is missing and
+    what there is. Their first save may be under way still; until then they are no line."""
+    many = {prefix: name for name, prefix in LINE_PREFIXES.items()}
+    found = {}
+    for name, value in sorted(fields.items()):
+        prefix = name[: name.find(".") + 1]
+        missing = _missing(value, KINDS[prefix]) if prefix in KINDS and value is not None else []
+        if missing:
+            has = ", ".join(f"{key} {one}" for key, one in value.items() if key != "line_id")
+            todo = f"It lacks {', '.join(missing)}: send that under its id, or take it out."
+            field = f"{many[prefix]}.{name.removeprefix(prefix)}"
+            found[field] = f"{todo} It has: {has or 'nothing'}."
+    return found
+
+
+def check_lines_complete(fields: Mapping[str, Any]) -> None:
+    """Refuse (409) what would leave an incomplete line behind."""
+    found = incomplete_lines(fields)
+    if found:
+        raise Rejected(
+            "incomplete_lines",
+            "Some lines lack what each needs: complete them or take them out by a save first.",
+            extra={"incomplete": [{"field": name, "text": one} for name, one in found.items()]},
+        )
+
+
+def _missing(value: Mapping[str, Any], kind: type[msgspec.Struct]) -> list[str]:
+    return [name for name in NEEDED[kind] if value.get(name) is None]
+
+
 Line = TypeVar("Line", NoteLine, CardioWork, StrengthWork, PartSpan)
 
 
 def _lines(fields: Mapping[str, Any], prefix: str, kind: type[Line]) -> list[Line]:
-    """The lines of one kind, by id."""
+    """The complete lines of one kind, by id."""
     return [
         msgspec.convert(value, kind)
         for name, value in sorted(fields.items())
-        if name.startswith(prefix) and value is not None
+        if name.startswith(prefix) and value is not None and not _missing(value, kind)
     ]
 
 

@@ -21,7 +21,7 @@ class DraftSave(msgspec.Struct, frozen=True, kw_only=True):
     """One save: ``changes`` by field name; a field set to None is emptied.
 
     ``whole``: every field not named is meant to be empty, and what equals the base
-    revision was not changed.
+    revision was not changed. ``carries``: its words were taken over from a note in error.
     """
 
     device: str
@@ -29,6 +29,7 @@ class DraftSave(msgspec.Struct, frozen=True, kw_only=True):
     base: int
     changes: Mapping[str, Value]
     whole: bool = False
+    carries: bool = False
 
     @property
     def order(self) -> SaveOrder:

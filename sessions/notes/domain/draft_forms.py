@@ -9,6 +9,7 @@ import msgspec
 from sessions.notes.domain.device_saves import mark_of
 from sessions.notes.domain.draft_fields import DraftField, PastValue, SavedValue
 from sessions.notes.domain.drafts import Draft
+from sessions.notes.domain.line_fields import as_line_fields
 
 
 def write_draft(draft: Draft) -> bytes:
@@ -17,18 +18,19 @@ def write_draft(draft: Draft) -> bytes:
 
 
 def read_draft(plain: bytes) -> Draft:
-    """A draft from its bytes; of one in the earlier form what stands and what it read as.
+    """A draft from its bytes; of one in the first form what stands and what it read as.
 
-    The earlier form kept heads and history by field. The numbers that it had met are not
-    brought over: an old save that comes once more stands beside what was written since.
+    Earlier forms kept lines whole, the first of them heads and history by field. The numbers that
+    that one had met are not brought over: an old save that comes once more stands beside what was
+    written since.
     """
     found = msgspec.json.decode(plain)
     if "devices" in found:
-        return msgspec.convert(found, Draft)
-    return Draft(
-        revision=found["revision"],
-        fields={name: _earlier_field(one) for name, one in found["fields"].items()},
-    )
+        draft = msgspec.convert(found, Draft)
+        draft.fields = as_line_fields(draft.fields)
+        return draft
+    fields = {name: _earlier_field(one) for name, one in found["fields"].items()}
+    return Draft(revision=found["revision"], fields=as_line_fields(fields))
 
 
 def _earlier_field(one: dict[str, Any]) -> DraftField:

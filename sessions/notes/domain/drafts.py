@@ -1,9 +1,10 @@
 """A note while it is written, from any number of devices: how saves come together. Pure.
 
 Every field keeps what was written into it, so that two devices that write different fields
-never meet. A save names its device, the device's own running number and the revision of
-the draft it was written upon. Of one device the later save counts, by base revision and
-then by number. What comes twice changes nothing, what comes late is named as overtaken.
+never meet; each thing said of a line is a field of its own (``line_fields``). A save names its
+device, the device's own running number and the revision of the draft it was written upon. Of one
+device the later save counts, by base revision and then by number. What comes twice changes
+nothing, what comes late is named as overtaken.
 
 An app that starts anew counts from 1 again. Where that shows (a number used again with
 other content, in whatever field, or a number that fell upon a later revision), no one can
@@ -14,7 +15,7 @@ them. What stands follows from the saves and what each had read, not from the or
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 
 import msgspec
@@ -28,6 +29,7 @@ from sessions.notes.domain.draft_fields import (
     SavedValue,
     Value,
 )
+from sessions.notes.domain.line_fields import all_of, apart, line_of, of_lines, says, together
 from sessions.notes.domain.measured_fields import MeasuredLine, is_measured
 
 WRITABLE = (SessionStatus.BOOKED, SessionStatus.ARRIVED, SessionStatus.COMPLETED)
@@ -42,32 +44,47 @@ class SaveOutcome(StrEnum):
     OVERTAKEN = "overtaken"
 
 
+_WEIGHT = (SaveOutcome.REPEATED, SaveOutcome.OVERTAKEN, SaveOutcome.WRITTEN)
+
+
 class Draft(msgspec.Struct):
     """A note being written. ``revision`` counts the saves that changed something, ``arrivals``
     all; ``devices`` knows the saves met of each device, ``measured`` what came of each line
-    that was measured."""
+    that was measured. ``carried``: fields taken over from a note in error, by the revision since
+    which they stand so, until a save that had read them names them."""
 
     revision: int = 0
     arrivals: int = 0
     devices: dict[str, DeviceSaves] = msgspec.field(default_factory=dict)
     fields: dict[str, DraftField] = msgspec.field(default_factory=dict)
     measured: dict[str, MeasuredLine] = msgspec.field(default_factory=dict)
+    carried: dict[str, int] = msgspec.field(default_factory=dict)
+
+    def untouched(self) -> list[str]:
+        """The fields that were carried over and hold something, and that nobody has touched."""
+        content = self.content()
+        return [name for name in sorted(self.carried) if name in content]
+
+    def touch(self, save: DraftSave, sent: Iterable[str], written: Iterable[str]) -> None:
+        """What a save carries over is marked; what it names, having read it, is its writer's."""
+        if save.carries:
+            self.carried.update(dict.fromkeys(written, self.revision))
+            return
+        for name in sent:
+            if self.carried.get(name, save.base + 1) <= save.base:
+                del self.carried[name]
 
     def content(self) -> dict[str, Value]:
         """Every field that holds something, by name."""
         return {
-            name: field.value
-            for name, field in sorted(self.fields.items())
-            if field.value is not None
+            name: values[0]
+            for name, values in together(self.fields).items()
+            if values and values[0] is not None
         }
 
     def collisions(self) -> dict[str, list[Value]]:
         """The fields on which devices disagree, each with its values, oldest first."""
-        return {
-            name: field.values
-            for name, field in sorted(self.fields.items())
-            if len(field.values) > 1
-        }
+        return {name: values for name, values in together(self.fields).items() if len(values) > 1}
 
     def knows(self, device: str, order: SaveOrder) -> bool:
         """Whether a device has used a number upon a revision."""
@@ -79,7 +96,7 @@ class Draft(msgspec.Struct):
         so that a repeat of a save that was dealt with is still a repeat."""
         self.revision += 1
         self.arrivals += 1
-        for name, value in values.items():
+        for name, value in all_of(self.fields, values).items():
             field = self.fields.setdefault(name, DraftField())
             at = (self.revision, 0, self.arrivals)
             field.saved.append(SavedValue(NO_DEVICE, *at, mark_of(value), value))
@@ -120,6 +137,8 @@ class DraftSaveResult(msgspec.Struct, frozen=True, kw_only=True):
 
 def apply_draft_save(draft: Draft, save: DraftSave) -> DraftSaveResult:
     """Take a save into a draft, in place; the draft keeps whatever else it holds."""
+    sent = save.changes
+    save = msgspec.structs.replace(save, changes=apart(sent, touched=not save.whole))
     content = content_of(save.changes, whole=save.whole)
     known = draft.devices.setdefault(save.device, DeviceSaves())
     changes = _changes(draft, save, again=known.knows(save.order, content))
@@ -142,13 +161,15 @@ def apply_draft_save(draft: Draft, save: DraftSave) -> DraftSaveResult:
     became = {
         name: _outcome(new, stood[name], draft.fields[name].values) for name, new in taken.items()
     }
+    written = _which(became, SaveOutcome.WRITTEN)
+    draft.touch(save, of_lines((*sent, *changes)), written)
     return DraftSaveResult(
         revision=draft.revision,
-        written=_which(became, SaveOutcome.WRITTEN),
+        written=written,
         repeated=_which(became, SaveOutcome.REPEATED),
         overtaken=_which(became, SaveOutcome.OVERTAKEN),
-        merged=merged,
-        collisions=tuple(_collisions(draft, changes)),
+        merged=of_lines(merged),
+        collisions=tuple(_collisions(draft, sent, of_lines(changes))),
     )
 
 
@@ -161,17 +182,24 @@ def _outcome(new: SavedValue | None, stood: list[Value], stands: list[Value]) ->
     return SaveOutcome.REPEATED if stood == stands else SaveOutcome.WRITTEN
 
 
-def _collisions(draft: Draft, changes: Mapping[str, Value]) -> Iterator[DraftCollision]:
+def _collisions(
+    draft: Draft, sent: Mapping[str, Value], names: Iterable[str]
+) -> Iterator[DraftCollision]:
     """The fields of a save in which another value stands beside its own."""
-    for name, value in changes.items():
-        values = draft.fields[name].values
-        theirs = [other for other in values if other != value]
-        if theirs and value in values:
-            yield DraftCollision(field=name, current=theirs[0], yours=value)
+    standing = together(draft.fields)
+    for name in names:
+        mine = [one for one in standing[name] if says(one, sent.get(name))]
+        theirs = [one for one in standing[name] if not says(one, sent.get(name))]
+        if theirs and mine:
+            yield DraftCollision(field=name, current=theirs[0], yours=mine[0])
 
 
 def _which(became: Mapping[str, SaveOutcome], wanted: SaveOutcome) -> tuple[str, ...]:
-    return tuple(name for name, outcome in became.items() if outcome is wanted)
+    """The fields of an outcome; a line of which anything was written is written."""
+    lines: dict[str, list[SaveOutcome]] = {}
+    for name, outcome in became.items():
+        lines.setdefault(line_of(name), []).append(outcome)
+    return tuple(name for name, found in lines.items() if max(found, key=_WEIGHT.index) is wanted)
 
 
 def _changes(draft: Draft, save: DraftSave, *, again: bool) -> dict[str, Value]:

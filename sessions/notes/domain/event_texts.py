@@ -97,3 +97,15 @@ def co_signed(event: co_signature_events.NoteCoSigned, meta: RecordedEvent) -> s
 @EVENT_TEXTS.on(co_signature_events.NoteReturned)
 def returned(event: co_signature_events.NoteReturned, meta: RecordedEvent) -> str:
     return f"The note was returned to its author before a co-signature: {event.reason}"
+
+
+@EVENT_TEXTS.on(co_signature_events.NoteReturnTakenBack)
+def return_taken_back(event: co_signature_events.NoteReturnTakenBack, meta: RecordedEvent) -> str:
+    return f"The return of the note to its author was taken back: {event.reason}"
+
+
+@EVENT_TEXTS.on(co_signature_events.CoSignerNamed)
+def co_signer_named(event: co_signature_events.CoSignerNamed, meta: RecordedEvent) -> str:
+    who = f"{event.name}, {event.credential.value.replace('_', ' ')},"
+    because = "; ".join(event.because)
+    return f"{who} was named by the owner to co-sign the note ({because}): {event.reason}"

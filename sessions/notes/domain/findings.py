@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 import msgspec
@@ -12,7 +13,7 @@ from clients.health.domain.sites import technique_text
 from practice.core.reasons import Reason
 from practice.core.terms import Mode, Side
 from sessions.calendar.domain.session_state import SessionState, SessionStatus
-from sessions.notes.domain.content import NoteContent
+from sessions.notes.domain.content import NoteContent, incomplete_lines
 from sessions.notes.domain.decisions import (
     early_signature_warnings,
     note_times,
@@ -82,6 +83,14 @@ def draft_findings(
     return [
         *_of_lines(content, permitted, settings),
         *_of_minutes(content, session, settings, now),
+    ]
+
+
+def incomplete_findings(fields: Mapping[str, Any]) -> list[DraftFinding]:
+    """Lines of a draft that lack what each needs: a signature would leave them behind."""
+    return [
+        DraftFinding(field=field, code="incomplete_line", text=text)
+        for field, text in incomplete_lines(fields).items()
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import msgspec
@@ -9,7 +10,19 @@ import msgspec
 from practice.core.events import RecordedEvent
 from practice.core.projections import ProjectedRows, Projection
 from sessions.notes.domain import co_signature_events, events
-from sessions.notes.domain.co_signatures import CoSignatureStatus, after_addendum
+from sessions.notes.domain.co_signatures import (
+    NAMED,
+    TAKEN_BACK,
+    CoSignatureStatus,
+    after_addendum,
+)
+
+CoSignatureAct = (
+    co_signature_events.NoteCoSigned
+    | co_signature_events.NoteReturned
+    | co_signature_events.NoteReturnTakenBack
+    | co_signature_events.CoSignerNamed
+)
 
 
 def _by_part(minutes: tuple[events.NotePartMinutes, ...]) -> dict[str, int]:
@@ -47,7 +60,7 @@ NOTE_ROWS = Projection(
     "client_sessions.Note",
     watches=(events, co_signature_events),
     ignores=(events.UnsentWordsDiscarded, events.DraftDiscarded),
-    version=2,
+    version=3,
 )
 
 
@@ -90,6 +103,7 @@ def signed(rows: ProjectedRows, event: events.NoteSigned, meta: RecordedEvent) -
         "co_signature": CoSignatureStatus.NOT_REQUIRED.value,
         "co_signature_reasons": [],
         "co_signature_acts": [],
+        "co_signer_id": None,
         "entered_in_error_at": None,
         "entered_in_error_by": None,
         **_current(event.count),
@@ -167,32 +181,54 @@ def co_signature_required(
 def co_signed(
     rows: ProjectedRows, event: co_signature_events.NoteCoSigned, meta: RecordedEvent
 ) -> None:
-    _looked_at(rows, event, event.words, CoSignatureStatus.CO_SIGNED, meta)
+    status = CoSignatureStatus.CO_SIGNED.value
+    _acted(rows, event, meta, act=status, words=event.words, co_signature=status)
 
 
 @NOTE_ROWS.on(co_signature_events.NoteReturned)
 def returned(
     rows: ProjectedRows, event: co_signature_events.NoteReturned, meta: RecordedEvent
 ) -> None:
-    _looked_at(rows, event, event.reason, CoSignatureStatus.RETURNED, meta)
+    status = CoSignatureStatus.RETURNED.value
+    _acted(rows, event, meta, act=status, words=event.reason, co_signature=status)
 
 
-def _looked_at(
-    rows: ProjectedRows,
-    event: co_signature_events.NoteCoSigned | co_signature_events.NoteReturned,
-    words: str,
-    status: CoSignatureStatus,
-    meta: RecordedEvent,
+@NOTE_ROWS.on(co_signature_events.NoteReturnTakenBack)
+def return_taken_back(
+    rows: ProjectedRows, event: co_signature_events.NoteReturnTakenBack, meta: RecordedEvent
 ) -> None:
+    _acted(rows, event, meta, act=TAKEN_BACK, words=event.reason, co_signature=event.leaves)
+
+
+@NOTE_ROWS.on(co_signature_events.CoSignerNamed)
+def co_signer_named(
+    rows: ProjectedRows, event: co_signature_events.CoSignerNamed, meta: RecordedEvent
+) -> None:
+    named = {"naming_id": str(event.naming_id), "because": list(event.because)}
+    changes = {"co_signer_id": event.practitioner_id}
+    _acted(rows, event, meta, act=NAMED, words=event.reason, more=named, **changes)
+
+
+def _acted(
+    rows: ProjectedRows,
+    event: CoSignatureAct,
+    meta: RecordedEvent,
+    *,
+    act: str,
+    words: str,
+    more: Mapping[str, Any] | None = None,
+    **changes: Any,
+) -> None:
+    """Somebody did something about a note's co-signature."""
     row = rows.get(event.note_id)
     if row is None:
         return
-    act = {
-        "act": status.value,
+    done = {
+        "act": act,
         "practitioner_id": str(event.practitioner_id),
         "credential": event.credential.value,
         "at": meta.recorded_at.isoformat(),
         "words": words,
+        **(more or {}),
     }
-    acts = [*row["co_signature_acts"], act]
-    rows.change(event.note_id, co_signature=status.value, co_signature_acts=acts)
+    rows.change(event.note_id, co_signature_acts=[*row["co_signature_acts"], done], **changes)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q, QuerySet
 
 from clients.permissions.domain.co_signature import reasons_to_co_sign
 from clients.permissions.domain.inputs import PermissionFacts
@@ -19,8 +19,8 @@ from practice.people_and_places.models.practitioners import Supervision
 from practice.people_and_places.selectors.kept import practitioner_names
 from sessions.calendar.domain.session_state import SessionState
 from sessions.notes.domain.co_signature_texts import awaited_text, nobody_can, status_text
-from sessions.notes.domain.co_signatures import OPEN, CoSignatureStatus
-from sessions.notes.domain.co_signers import NoteWork
+from sessions.notes.domain.co_signatures import NAMED, OPEN, CoSignatureStatus
+from sessions.notes.domain.co_signers import Naming, NoteWork
 from sessions.notes.domain.events import NoteLine
 from sessions.notes.models import Note
 from sessions.notes.selectors.co_signers import CoSignerRows
@@ -61,6 +61,18 @@ def work_of(note: Note) -> NoteWork:
         credential=Credential(note.credential),
         facility_id=note.facility_id,
         day=note.local_date,
+        naming=_naming(note.co_signature_acts),
+    )
+
+
+def _naming(acts: Sequence[Mapping[str, Any]]) -> Naming | None:
+    named = [one for one in acts if one["act"] == NAMED]
+    if not named:
+        return None
+    return Naming(
+        naming_id=UUID(named[-1]["naming_id"]),
+        practitioner_id=UUID(named[-1]["practitioner_id"]),
+        reason=named[-1]["words"],
     )
 
 
@@ -69,7 +81,10 @@ def with_co_signatures(rows: Sequence[Note]) -> Sequence[Note]:
     ``co_signature_state``; no statement more where none of them waits for one."""
     now, names = clock.now(), practitioner_names()
     waiting = [row for row in rows if row.co_signature in OPEN and not row.entered_in_error]
-    found = CoSignerRows((row.practitioner_id, row.local_date) for row in waiting)
+    found = CoSignerRows(
+        ((row.practitioner_id, row.local_date) for row in waiting),
+        {row.co_signer_id for row in waiting if row.co_signer_id is not None},
+    )
     for row in rows:
         who = found.of(work_of(row), now) if row in waiting else ()
         status = CoSignatureStatus(row.co_signature)
@@ -100,9 +115,10 @@ def waiting_warnings(note: Note) -> list[Reason]:
 def awaiting_co_signature(actor: Actor, notes: QuerySet[Note]) -> QuerySet[Note]:
     """Of some notes those that wait for a co-signature, for an answer to a return, or for another
     look after an addendum: all for the owner, to a practitioner those that they signed and those
-    of practitioners whom they supervised that day (``to_co_sign``)."""
+    of practitioners whom they supervised that day, or for which they were named
+    (``to_co_sign``)."""
     waiting = notes.filter(co_signature__in=[one.value for one in OPEN])
-    rows = waiting.annotate(to_co_sign=_supervised_by(actor))
+    rows = waiting.annotate(to_co_sign=_to_co_sign(actor))
     if actor.role is Role.OWNER:
         return rows
     if actor.practitioner_id is None:
@@ -110,12 +126,15 @@ def awaiting_co_signature(actor: Actor, notes: QuerySet[Note]) -> QuerySet[Note]
     return rows.filter(Q(practitioner_id=actor.practitioner_id) | Q(to_co_sign=True))
 
 
-def _supervised_by(actor: Actor) -> Exists:
-    """Whether the caller supervised a note's author on the day of its session."""
-    return Exists(
-        Supervision.objects.filter(
-            supervisor_id=actor.practitioner_id,
-            supervised_id=OuterRef("practitioner_id"),
-            day=OuterRef("local_date"),
-        )
+def _to_co_sign(actor: Actor) -> ExpressionWrapper[Q]:
+    """Whether the caller supervised a note's author on the day of its session, or was named to
+    co-sign it."""
+    if actor.practitioner_id is None:
+        return ExpressionWrapper(Q(pk__in=[]), output_field=BooleanField())
+    supervised = Supervision.objects.filter(
+        supervisor_id=actor.practitioner_id,
+        supervised_id=OuterRef("practitioner_id"),
+        day=OuterRef("local_date"),
     )
+    named = Q(co_signer_id=actor.practitioner_id)
+    return ExpressionWrapper(named | Q(Exists(supervised)), output_field=BooleanField())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, datetime
 from uuid import UUID
 
@@ -16,6 +17,7 @@ from practice.people_and_places.supervision import SupervisionSettings
 from practice.policy.selectors import settings_group
 from sessions.notes.domain.co_signers import CoSigner, NoteWork, Standing, bars_of
 
+NIL = UUID(int=0)
 Asked = tuple[UUID, date]
 """A practitioner and a local day."""
 
@@ -23,10 +25,11 @@ Asked = tuple[UUID, date]
 class CoSignerRows:
     """Who supervised some practitioners on some days, at whatever facility, as they stand now.
 
-    ``asked``: the authors of the notes with the local days of their sessions.
+    ``asked``: the authors of the notes with the local days of their sessions; ``others``: people
+    who supervised nobody, whom the owner named or may name.
     """
 
-    def __init__(self, asked: Iterable[Asked]) -> None:
+    def __init__(self, asked: Iterable[Asked], others: Iterable[UUID] = ()) -> None:
         wanted = set(asked)
         self._by_day: dict[Asked, list[Supervision]] = defaultdict(list)
         self._people: dict[UUID, Practitioner] = {}
@@ -39,7 +42,7 @@ class CoSignerRows:
         )
         for row in rows.order_by("id"):
             self._by_day[row.supervised_id, row.day].append(row)
-        found = {row.supervisor_id for rows in self._by_day.values() for row in rows}
+        found = {row.supervisor_id for rows in self._by_day.values() for row in rows} | set(others)
         for person in Practitioner.objects.filter(pk__in=found).prefetch_related(
             "licences", "facilities"
         ):
@@ -49,7 +52,7 @@ class CoSignerRows:
 
     def of(self, work: NoteWork, now: datetime) -> tuple[CoSigner, ...]:
         """Everyone who supervised the author that day: who was named for the facility first,
-        then by name; each with what bars them."""
+        then by name; then whom the owner named for the note. Each with what bars them."""
         found: dict[UUID, CoSigner] = {}
         here_first = sorted(
             self._by_day.get((work.author_id, work.day), ()),
@@ -57,24 +60,46 @@ class CoSignerRows:
         )
         for row in here_first:
             if row.supervisor_id not in found:
-                found[row.supervisor_id] = self._co_signer(row, work, now)
-        return tuple(sorted(found.values(), key=lambda one: (not one.named, one.name)))
+                here = row.facility_id == work.facility_id
+                one = self.co_signer(row.supervisor_id, work, now)
+                found[row.supervisor_id] = replace(one, supervision_id=row.pk, named=here)
+        naming = work.naming
+        if naming is not None and naming.practitioner_id not in found:
+            one = self.co_signer(naming.practitioner_id, work, now)
+            one = replace(one, supervision_id=naming.naming_id, reason=naming.reason)
+            found[naming.practitioner_id] = one
+        return tuple(
+            sorted(found.values(), key=lambda one: (bool(one.reason), not one.named, one.name))
+        )
 
-    def _co_signer(self, row: Supervision, work: NoteWork, now: datetime) -> CoSigner:
-        facts, place = self._facts[row.supervisor_id], places()[work.facility_id]
+    def knows(self, practitioner_id: UUID) -> bool:
+        """Whether there is such a practitioner among those who were asked for."""
+        return practitioner_id in self._people
+
+    def co_signer(
+        self,
+        practitioner_id: UUID,
+        work: NoteWork,
+        now: datetime,
+        below: frozenset[UUID] = frozenset(),
+    ) -> CoSigner:
+        """How somebody stands to a note, by no row of that day. ``below``: whom its author
+        supervised that day, directly or through others."""
+        facts, place = self._facts[practitioner_id], places()[work.facility_id]
         table = settings_group("supervision", SupervisionSettings)[0]
         standing = Standing(
             jurisdiction=place.jurisdiction,
             today=local_day(now, place.zone),
-            works_at=work.facility_id in self._places[row.supervisor_id],
+            works_at=work.facility_id in self._places[practitioner_id],
             entitled=table.entitled(facts.credential, work.credential),
+            below_author=practitioner_id in below,
         )
         return CoSigner(
-            supervision_id=row.pk,
-            practitioner_id=row.supervisor_id,
-            name=self._people[row.supervisor_id].name,
+            supervision_id=NIL,
+            practitioner_id=practitioner_id,
+            name=self._people[practitioner_id].name,
             credential=facts.credential,
-            named=row.facility_id == work.facility_id,
+            named=False,
             bars=bars_of(facts, work, standing),
         )
 

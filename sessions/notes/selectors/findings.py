@@ -13,10 +13,16 @@ from sessions.assessment.selectors.facts_timeline import FactsTimeline
 from sessions.assessment.selectors.places import AssessmentPlace
 from sessions.calendar.domain.session_state import SessionStatus
 from sessions.calendar.domain.state import CALENDAR
+from sessions.notes.domain.carried import carried_findings
 from sessions.notes.domain.content import note_content
 from sessions.notes.domain.decisions import note_times
 from sessions.notes.domain.drafts import Draft
-from sessions.notes.domain.findings import DraftFinding, draft_findings, loaded_while_closed
+from sessions.notes.domain.findings import (
+    DraftFinding,
+    draft_findings,
+    incomplete_findings,
+    loaded_while_closed,
+)
 from sessions.notes.domain.measured_lines import not_taken
 from sessions.notes.domain.outside import LinePermission
 from sessions.notes.domain.settings import NoteSettings
@@ -44,7 +50,9 @@ def findings_of_draft(
             note_times(session, content),
         )
     settings = settings_group("notes", NoteSettings)[0]
-    found = [*draft_findings(content, session, permitted, settings, now), *not_taken(draft)]
+    found = draft_findings(content, session, permitted, settings, now)
+    found += [*incomplete_findings(draft.content()), *not_taken(draft)]
+    found += carried_findings(draft.untouched())
     if content.strength:
         closed = [
             one for ask in CLOSED_TO_LOAD.answers for one in ask(client_id, session.local_date)

@@ -48,16 +48,16 @@ def notes_in_error(session_id: UUID) -> QuerySet[Note]:
     return Note.objects.filter(session_id=session_id).exclude(entered_in_error="")
 
 
-def re_entered(actor: Actor, note_id: UUID | None) -> UUID | None:
+def re_entered(actor: Actor, note_id: UUID | None, *, field: str = "re_enters") -> UUID | None:
     """The caller's own note entered in error that another is to take the place of. Raises
     Rejected 400 for any other, and for one whose place is taken."""
     if note_id is None:
         return None
     own = of_caller(actor, Note.objects.filter(pk=note_id))
     if not own.exclude(entered_in_error="").exists():
-        raise invalid("re_enters", "There is no note of yours with that id entered in error.")
+        raise invalid(field, "There is no note of yours with that id entered in error.")
     if notes_standing().filter(re_enters=note_id).exists():
-        raise invalid("re_enters", "Another note has taken its place already.")
+        raise invalid(field, "Another note has taken its place already.")
     return note_id
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from rest_framework import serializers
 
 from practice.core.terms import Credential
+from practice.http.examples import example_id
 from practice.http.fields import EnumField, InstantField, TextField
 from practice.http.problems import ReasonSerializer as ReasonForm
 from practice.http.serializers import RecordSerializer, StrictSerializer
@@ -34,24 +35,50 @@ class NoteReturnInputSerializer(StrictSerializer):
     )
 
 
+class ReturnTakeBackInputSerializer(StrictSerializer):
+    """Why a return is taken back."""
+
+    example = {"reason": "The response stands in the lines; I had read past it."}
+
+    reason = TextField(max_length=2000, help_text="Why, in own words.")
+
+
+class CoSignerNamingInputSerializer(StrictSerializer):
+    """Who co-signs in place of a supervisor who cannot, and why."""
+
+    example = {
+        "practitioner_id": example_id("practitioner"),
+        "reason": "The supervisor of that day has left; both had worked together for years.",
+    }
+
+    practitioner_id = serializers.UUIDField(help_text="The practitioner who is to co-sign.")
+    reason = TextField(max_length=2000, help_text="Why this person, in own words.")
+
+
 class CoSignerOutputSerializer(RecordSerializer):
     """Somebody who may co-sign."""
 
     practitioner_id = serializers.UUIDField(help_text="The practitioner.")
     name = serializers.CharField(help_text="Their name.")
     credential = EnumField(Credential, help_text="Under which credential.")
+    reason = serializers.CharField(
+        help_text="Why the owner named them in place of a supervisor; empty for a supervisor."
+    )
 
 
 class CoSignatureActOutputSerializer(RecordSerializer):
-    """A co-signature, or a return to the author."""
+    """What was done about a co-signature."""
 
-    act = serializers.CharField(help_text="`co_signed` or `returned`.")
-    practitioner_id = serializers.UUIDField(help_text="By whom.")
+    act = serializers.CharField(
+        help_text="`co_signed`; `returned` to the author; `return_taken_back`; `named` by the owner"
+        " to co-sign in place of a supervisor who cannot."
+    )
+    practitioner_id = serializers.UUIDField(help_text="By whom; of `named`: who was named.")
     practitioner_name = serializers.CharField(help_text="Their name.")
     credential = EnumField(Credential, help_text="Under which credential, then.")
     at = serializers.CharField(help_text="When.")
     words = serializers.CharField(
-        allow_blank=True, help_text="Own words with it, or why it was returned."
+        allow_blank=True, help_text="Own words with it, or why it was done."
     )
 
 
@@ -72,7 +99,7 @@ class CoSignatureStateOutputSerializer(RecordSerializer):
         help_text="Where nobody can co-sign: why not, person by person; else empty.",
     )
     acts = CoSignatureActOutputSerializer(
-        many=True, help_text="Co-signatures and returns, oldest first."
+        many=True, help_text="Co-signatures, returns, namings, oldest first."
     )
 
 

@@ -34,7 +34,8 @@ class DraftFindingOutputSerializer(RecordSerializer):
     field = serializers.CharField(help_text="What it is about: `lines.<id>`, `minutes`, …")
     code = serializers.CharField(
         help_text="`stretch_unknown`, `outside_permission`, `impossible_number`,"
-        " `untouched_line`, `response_missing`,"
+        " `untouched_line`, `carried_untouched`, `response_missing`,"
+        " `incomplete_line` (not signed before it is whole),"
         " `impossible_minutes`, `impossible_times`, `more_than_booked`, `more_than_passed`,"
         " `not_taken` of something measured,"
         " `overlaps_practitioner`, `overlaps_client`, `signed_before_end` once"

@@ -19,9 +19,14 @@ from sessions.notes.serializers.measured import (
 from sessions.notes.serializers.minutes import MINUTES_PER_DAY, MinutesField
 from sessions.notes.serializers.work import (
     MAX_LINES,
+    CardioChangeInputSerializer,
     CardioWorkInputSerializer,
+    ChangedLine,
     PartSpanInputSerializer,
     RemovedLinesField,
+    ResponseField,
+    SpanChangeInputSerializer,
+    StrengthChangeInputSerializer,
     StrengthWorkInputSerializer,
 )
 
@@ -57,9 +62,7 @@ class NoteLineInputSerializer(StrictSerializer):
     position = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=1000, help_text="Order, e.g. 3."
     )
-    response = TextField(
-        required=False, allow_blank=True, max_length=1000, help_text="What the client said of it."
-    )
+    response = ResponseField()
     pain_before = WholeNumberField(
         required=False, allow_null=True, min_value=0, max_value=10, help_text="0-10, e.g. 2."
     )
@@ -74,8 +77,12 @@ class NoteLineInputSerializer(StrictSerializer):
         return value
 
 
-class DraftSaveInputSerializer(StrictSerializer):
-    """One save of a draft. The revision it was written upon comes in If-Match."""
+class NoteLineChangeInputSerializer(ChangedLine, NoteLineInputSerializer):
+    """What changes of a line; a new one says all that it needs."""
+
+
+class WholeDraftInputSerializer(StrictSerializer):
+    """A save of the whole note. The revision it was written upon comes in If-Match."""
 
     example = {
         "device": "phone-7f2c",
@@ -147,7 +154,7 @@ class DraftSaveInputSerializer(StrictSerializer):
     lines = NoteLineInputSerializer(
         many=True,
         required=False,
-        help_text="What was done, line by line, each as a whole: what is left out of it is empty.",
+        help_text="What was done, line by line: what is left out of one is empty.",
     )
     cardio = CardioWorkInputSerializer(many=True, required=False, help_text="Cardio, by mode.")
     strength = StrengthWorkInputSerializer(
@@ -195,3 +202,43 @@ class DraftSaveInputSerializer(StrictSerializer):
 
     validate_cardio = validate_strength = validate_spans = validate_lines
     validate_readings = validate_circumferences = validate_lines
+
+
+class DraftSaveInputSerializer(WholeDraftInputSerializer):
+    """One save of a draft: what changed. The revision it was written upon comes in If-Match."""
+
+    lines = NoteLineChangeInputSerializer(
+        many=True,
+        required=False,
+        help_text="What was done, line by line. What is left out of a line stays as it was said;"
+        " null empties it. A line that was brought in is touched by any save that names it.",
+    )
+    cardio = CardioChangeInputSerializer(
+        many=True, required=False, help_text="Cardio, by mode; what is left out stays."
+    )
+    strength = StrengthChangeInputSerializer(
+        many=True, required=False, help_text="Strength, by exercise; what is left out stays."
+    )
+    spans = SpanChangeInputSerializer(
+        many=True,
+        required=False,
+        help_text="From when to when each part lay: its minutes are taken from it where none are"
+        " entered; where they differ it is named in `findings`. What is left out stays.",
+    )
+
+
+class WordsCarryInputSerializer(StrictSerializer):
+    """From which note entered in error the words are taken over."""
+
+    example = {"device": "phone-7f2c", "sequence": 1, "carry_from": example_id("note_in_error")}
+
+    device = TextField(max_length=64, help_text="The device's own name, e.g. `phone-7f2c`.")
+    app_start = TextField(
+        required=False, max_length=32, help_text="The app's name of its start, as in a save."
+    )
+    sequence = WholeNumberField(
+        min_value=1, max_value=10**9, help_text="The device's running number, rising."
+    )
+    carry_from = serializers.UUIDField(
+        help_text="Your own note that was entered in error: its id, as `re_enters` takes it."
+    )

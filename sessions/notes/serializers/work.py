@@ -23,8 +23,24 @@ class ResponseField(TextField):
     def __init__(self, **kwargs: Any) -> None:
         told = "What the client said of it."
         super().__init__(
-            required=False, allow_blank=True, max_length=1000, help_text=told, **kwargs
+            required=False,
+            allow_blank=True,
+            allow_null=True,
+            max_length=1000,
+            help_text=told,
+            **kwargs,
         )
+
+
+class ChangedLine:
+    """Beside a line's serializer: what a save leaves out of the line stays as it was said."""
+
+    def get_fields(self) -> dict[str, Any]:
+        """All but the id may be left out."""
+        found: dict[str, Any] = super().get_fields()  # type: ignore[misc]
+        for name, field in found.items():
+            field.required = field.required and name == "line_id"
+        return found
 
 
 class RemovedLinesField(serializers.ListField):
@@ -87,3 +103,15 @@ class PartSpanInputSerializer(StrictSerializer):
     part = EnumField(SessionPart, help_text="E.g. `stretching`.")
     started_at = InstantField(help_text="E.g. `2026-03-09T09:35:00-07:00`.")
     stopped_at = InstantField(help_text="E.g. `2026-03-09T10:15:00-07:00`.")
+
+
+class CardioChangeInputSerializer(ChangedLine, CardioWorkInputSerializer):
+    """What changes of cardio of one mode."""
+
+
+class StrengthChangeInputSerializer(ChangedLine, StrengthWorkInputSerializer):
+    """What changes of one strength exercise."""
+
+
+class SpanChangeInputSerializer(ChangedLine, PartSpanInputSerializer):
+    """What changes of a part's start and stop."""

@@ -26,19 +26,15 @@ from sessions.notes.domain.addenda import (
 from sessions.notes.domain.co_signatures import CO_SIGNATURES
 from sessions.notes.domain.co_signers import required_later
 from sessions.notes.domain.commands import AddToNote
-from sessions.notes.domain.content import note_content
+from sessions.notes.domain.content import check_lines_complete, note_content
 from sessions.notes.domain.measured_lines import without_taken
 from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.co_signature import techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.notes import drafts_of
-from sessions.notes.services.drafts import (
-    author_of,
-    decrypt_draft,
-    encrypt_draft,
-    lock_draft,
-)
+from sessions.notes.services.drafts import author_of, lock_draft
+from sessions.notes.services.kept_drafts import decrypt_draft, encrypt_draft
 from sessions.notes.services.notes import note_settings
 
 MOVED_ON = "What was saved after the signature is at revision {version} now. Read it again."
@@ -139,6 +135,7 @@ def _late_fields(paper: NoteDraft) -> dict[str, Any]:
 
 def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentWords:
     draft, fields = decrypt_draft(paper, unsent=True), _late_fields(paper)
+    check_lines_complete(fields)
     words = UnsentWords(fields=fields)
     states = uow.states(paper.client_id, (*CLIENT_FACTS, CALENDAR, NOTES))
     return UnsentWords(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
@@ -10,7 +10,6 @@ from uuid import UUID
 from django.db import connection
 
 from practice.core.reasons import Reason, Rejected
-from practice.keys.keystore import UnreadableRecordError, keystore
 from practice.work.loading import load_events
 from practice.work.unit_of_work import UnitOfWork
 from sessions.booking.services.attendance import own_session
@@ -20,7 +19,7 @@ from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.content import note_fields
 from sessions.notes.domain.draft_fields import DraftSave
-from sessions.notes.domain.draft_forms import read_draft, write_draft
+from sessions.notes.domain.draft_forms import write_draft
 from sessions.notes.domain.drafts import WRITABLE, Draft, DraftSaveResult, apply_draft_save
 from sessions.notes.domain.findings import DraftFinding
 from sessions.notes.domain.measured_lines import LineShown, without_taken
@@ -28,6 +27,7 @@ from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.findings import findings_of_draft
 from sessions.notes.selectors.measured import measured_lines
 from sessions.notes.selectors.notes import notes_standing
+from sessions.notes.services.kept_drafts import decrypt_draft, encrypt_draft
 from sessions.notes.services.measured_lines import take_measured
 
 
@@ -174,40 +174,6 @@ def leave_to_authors(uow: UnitOfWork, signed: NoteDraft) -> None:
         paper.save()
 
 
-def decrypt_draft(paper: NoteDraft | None, *, unsent: bool = False) -> Draft:
-    """The draft that a row holds; empty where there is none yet."""
-    sealed = b"" if paper is None else bytes(paper.unsent if unsent else paper.sealed)
-    if paper is None or not sealed:
-        return Draft()
-    key, bound = keystore.of(paper.client_id), _associated(paper, unsent=unsent)
-    try:
-        return read_draft(key.decrypt(sealed, bound))
-    except UnreadableRecordError:
-        # Drafts were bound to their session alone while a session had one; they still are
-        # until they are saved again.
-        return read_draft(key.decrypt(sealed, bound[: -len(paper.practitioner_id.bytes)]))
-
-
-def draft_faults() -> Iterator[str]:
-    """Drafts that are not as they were saved, as sentences."""
-    for paper in NoteDraft.objects.iterator():
-        for unsent in (False, True):
-            try:
-                decrypt_draft(paper, unsent=unsent)
-            except UnreadableRecordError as error:
-                yield f"the draft of the session {paper.session_id}: {error}"
-
-
-def encrypt_draft(paper: NoteDraft, draft: Draft, *, unsent: bool = False) -> None:
-    """Put a draft into its row, encrypted with the client's key."""
-    key = keystore.of(paper.client_id)
-    sealed = key.encrypt(write_draft(draft), _associated(paper, unsent=unsent))
-    if unsent:
-        paper.unsent = sealed
-    else:
-        paper.sealed = sealed
-
-
 def _locked(uow: UnitOfWork, row: Session, author: UUID) -> NoteDraft:
     """The author's draft, a new one where they have none yet."""
     found = lock_draft(row.pk, author)
@@ -222,11 +188,6 @@ def _locked(uow: UnitOfWork, row: Session, author: UUID) -> NoteDraft:
         # Of a note that somebody else has signed: what they write is beside it from the start.
         closed=notes_standing().filter(session_id=row.pk).exists(),
     )
-
-
-def _associated(paper: NoteDraft, *, unsent: bool) -> bytes:
-    kind = b"unsent" if unsent else b"draft"
-    return kind + paper.session_id.bytes + paper.practitioner_id.bytes
 
 
 def _check_base(draft: Draft, save: DraftSave) -> None:

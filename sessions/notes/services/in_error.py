@@ -29,7 +29,8 @@ from sessions.notes.domain.state import NOTES
 from sessions.notes.models import NoteDraft
 from sessions.notes.selectors.measured import measured_in
 from sessions.notes.selectors.notes import notes_standing
-from sessions.notes.services.drafts import decrypt_draft, encrypt_draft, lock_draft
+from sessions.notes.services.drafts import lock_draft
+from sessions.notes.services.kept_drafts import decrypt_draft, encrypt_draft
 
 SLICES = (NOTES, CALENDAR, MEASUREMENTS)
 NOTE_MOVED_ON = "The note is at version {version} now. Read it again, then enter it in error."

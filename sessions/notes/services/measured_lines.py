@@ -6,14 +6,10 @@ from collections.abc import Collection, Mapping
 from typing import Any
 from uuid import UUID
 
-from rest_framework.exceptions import ValidationError
-
 from practice.core.reasons import Reason, Rejected
-from practice.http.problems import flattened
 from practice.work.unit_of_work import Outcome, UnitOfWork
 from sessions.measurements.domain.state import MEASUREMENTS, MeasurementsState
-from sessions.measurements.serializers.body import CircumferencesInputSerializer
-from sessions.measurements.serializers.readings import ReadingInputSerializer
+from sessions.measurements.hooks import read_sent
 from sessions.measurements.services import circumferences_record, reading_record
 from sessions.notes.domain.device_saves import mark_of
 from sessions.notes.domain.drafts import Draft
@@ -25,6 +21,8 @@ from sessions.notes.domain.measured_fields import (
 )
 from sessions.notes.domain.measured_lines import to_take
 from sessions.notes.models import NoteDraft
+from sessions.notes.selectors.notes import drafts_of
+from sessions.notes.services.kept_drafts import decrypt_draft
 
 
 def take_measured(
@@ -42,7 +40,7 @@ def take_measured(
         record, mark = record_id(paper.session_id, name), mark_of(value)
         motion = uow.states(paper.client_id, (MEASUREMENTS,))[MEASUREMENTS]
         if _is_known(motion, record):
-            draft.measured[name] = MeasuredLine(mark, taken=True)
+            draft.measured[name] = MeasuredLine(_taken_as(paper, name, mark), taken=True)
             continue
         try:
             outcome = _record(uow, paper, name, value, record)
@@ -52,10 +50,6 @@ def take_measured(
             draft.measured[name] = MeasuredLine(
                 mark, code=refused.code, text=refused.detail, fields=refused.fields
             )
-        except ValidationError as wrong:
-            fields = dict(flattened(wrong.detail))
-            text = " ".join(f"{field}: {one}" for field, one in fields.items())
-            draft.measured[name] = MeasuredLine(mark, code="invalid", text=text, fields=fields)
         else:
             draft.measured[name] = MeasuredLine(mark, taken=True)
             warnings[name] = outcome.warnings
@@ -71,13 +65,24 @@ def _is_known(motion: MeasurementsState, record: UUID) -> bool:
     )
 
 
+def _taken_as(paper: NoteDraft, name: str, mark: str) -> str:
+    """The mark of a record as another draft of its session sent it; ``mark`` where none knows."""
+    for other in drafts_of(paper.session_id):
+        if other.pk != paper.pk:
+            for unsent in (False, True):
+                line = decrypt_draft(other, unsent=unsent).measured.get(name)
+                if line is not None and line.taken:
+                    return line.mark
+    return mark
+
+
 def _record(
     uow: UnitOfWork, paper: NoteDraft, name: str, value: Mapping[str, Any], record: UUID
 ) -> Outcome:
     sent = {key: one for key, one in value.items() if key != "line_id"}
     here = {"session_id": paper.session_id}
     if name.startswith(READING_PREFIX):
-        reading = {**ReadingInputSerializer.read(sent), **here, "reading_id": record}
+        reading = {**read_sent("readings", sent), **here, "reading_id": record}
         return reading_record(uow, client_id=paper.client_id, command=reading)
-    profile = {**CircumferencesInputSerializer.read(sent), **here, "circumferences_id": record}
+    profile = {**read_sent("circumferences", sent), **here, "circumferences_id": record}
     return circumferences_record(uow, client_id=paper.client_id, command=profile)

@@ -24,7 +24,8 @@ from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
 from sessions.calendar.selectors.sessions import session_get
-from sessions.notes.domain.content import note_content
+from sessions.notes.domain.carried import check_all_touched
+from sessions.notes.domain.content import check_lines_complete, note_content
 from sessions.notes.domain.decisions import SignFacts, decide_sign, note_times
 from sessions.notes.domain.findings import unknown_stretch_text, unknown_stretches
 from sessions.notes.domain.line_permissions import UNKNOWN_STRETCH
@@ -36,7 +37,8 @@ from sessions.notes.selectors.co_signature import techniques_by_hand
 from sessions.notes.selectors.line_permissions import permitted_lines
 from sessions.notes.selectors.notes import re_entered
 from sessions.notes.selectors.overlaps import note_overlap_warnings
-from sessions.notes.services.drafts import decrypt_draft, leave_to_authors, lock_draft
+from sessions.notes.services.drafts import leave_to_authors, lock_draft
+from sessions.notes.services.kept_drafts import decrypt_draft
 
 SLICES = (CALENDAR, NOTES)
 DRAFT_MOVED_ON = "The draft has moved on to revision {version}. Read it again, then sign."
@@ -101,6 +103,8 @@ def _sign_facts(
     draft = decrypt_draft(paper)
     if not paper.closed:
         check_all_taken(draft)
+        check_lines_complete(draft.content())
+        check_all_touched(draft.untouched())
     content = note_content(draft.content())
     times = note_times(session, content)
     timeline = FactsTimeline(paper.client_id)

@@ -12,6 +12,7 @@ from uuid import UUID, uuid5
 import msgspec
 
 from practice.core.terms import Mode, Side, Technique
+from sessions.notes.domain.content import LINE_PREFIX, incomplete_lines
 from sessions.notes.domain.events import NoteLine
 from sessions.notes.domain.terms import BroughtFrom
 
@@ -77,8 +78,9 @@ def lines_to_save(lines: Iterable[NoteLine], content: Mapping[str, object]) -> l
     until now: what somebody wrote is never overwritten."""
     found = []
     for one in lines:
-        held = content.get(f"line.{one.line_id}")
-        if held is None:
+        name = f"{LINE_PREFIX}{one.line_id}"
+        held = content.get(name)
+        if held is None or incomplete_lines({name: held}):
             found.append(one)
             continue
         there = msgspec.convert(held, NoteLine)

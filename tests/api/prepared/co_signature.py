@@ -6,9 +6,10 @@ from typing import Final
 from uuid import uuid4
 
 from practice.core.terms import Credential, Role
+from practice.people_and_places.models.practitioners import Practitioner
 from tests.api.prepared.calendar import booked
 from tests.api.prepared.practice import Before, Make, Prepared
-from tests.builders import Api, account, ok, token_for
+from tests.builders import Api, account, ok, practitioner, token_for
 from tests.sessions.booking.http import WELL
 from tests.sessions.notes.http import whole_note
 
@@ -38,8 +39,26 @@ def _awaiting(p: Prepared) -> None:
     p.match = signed["version"]
 
 
+def _returned(p: Prepared) -> None:
+    """The same, sent back by the caller."""
+    _awaiting(p)
+    path = f"sessions/{p.id('session')}/note/return"
+    body = {"reason": "Say how the client responded."}
+    p.match = ok(p.api(Role.PRACTITIONER).post(path, body, match=p.match))["version"]
+
+
+def _left(p: Prepared) -> None:
+    """The only supervisor of that day has left; another could have supervised."""
+    _awaiting(p)
+    Practitioner.objects.filter(pk=p.id("practitioner")).update(is_active=False)
+    other = practitioner("Sol Weber", Credential.PHYSICAL_THERAPIST, p.built.east)
+    p.made["practitioner"] = str(other.pk)
+
+
 THINGS: Final[dict[str, Make]] = {}
 BEFORE: Final[dict[str, Before]] = {
     "note-co-signature-POST": _awaiting,
     "note-return-POST": _awaiting,
+    "note-return-take-back-POST": _returned,
+    "note-co-signer-POST": _left,
 }

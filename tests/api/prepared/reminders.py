@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any, Final
 from uuid import UUID, uuid4
 
-from clients.reminders.models import ContactNotice, Reminder
-from clients.reminders.services.notices import keep_notice
+from clients.reminders.models import ContactNotice, Reminder, UnknownReply
+from clients.reminders.services.notices import keep_notice, take_reply
+from clients.reminders.texting import TextReply
 from practice.core.terms import Role
 from tests.api.prepared.practice import Before, Make, Prepared
 from tests.sessions.people import reminder_of
@@ -40,6 +41,16 @@ def _failed(p: Prepared) -> str:
     return str(row.pk)
 
 
-THINGS: Final[dict[str, Make]] = {"reminder": _listed, "contact_notice": _failed}
+def _unknown(p: Prepared) -> str:
+    """A text from a number of nobody."""
+    take_reply(TextReply(str(uuid4()), "+14155550177", "Is the taxi coming?"))
+    return str(UnknownReply.objects.latest("at").pk)
+
+
+THINGS: Final[dict[str, Make]] = {
+    "reminder": _listed,
+    "contact_notice": _failed,
+    "unknown_reply": _unknown,
+}
 
 BEFORE: Final[dict[str, Before]] = {"reminder-done-POST": _by_the_desk}

@@ -108,8 +108,46 @@ def test_lifted_again_it_stays_as_it_was_and_failing_again_it_fails(built: Built
     notice = refused(client_id)
     before = ok(lift(built, notice, WORKS))
     refused(client_id, 2)
-    assert ok(lift(built, notice, AGAIN, Role.OWNER)) == before
+    assert ok(lift(built, notice, WORKS, Role.OWNER)) == before
     assert not goes(built, client_id)
+
+
+def test_lifted_for_another_reason_afterwards_it_is_said_what_stands(built: Built) -> None:
+    client_id = reachable(built)
+    notice = refused(client_id)
+    before = ok(lift(built, notice, WORKS))
+    answer = lift(built, notice, AGAIN, Role.OWNER)
+    assert (answer.status_code, answer.json()["code"]) == (409, "already_lifted")
+    assert WORKS["reason"] in answer.json()["detail"]
+    assert answer.json()["lifted_because"] == WORKS["reason"]
+    assert answer.json()["standing_notice_id"] is None
+    since = refused(client_id, 2)
+    answer = lift(built, notice, AGAIN, Role.OWNER)
+    assert answer.json()["standing_notice_id"] == str(since.pk), "that one is to be lifted"
+    assert ok(lift(built, notice, WORKS)) == before
+
+
+def test_a_stop_said_again_in_other_words_is_kept_beside_the_first(built: Built) -> None:
+    """By the link, by phone, by phone in other words; and the same once more."""
+    client_id, link = mailed(built)
+    APIClient().post(link, "", content_type=FORM)
+    first = ok(told(built, client_id, channels=["mail"]), 201)
+    other = ok(told(built, client_id, channels=["mail"], words="I said so: no mails."), 201)
+    assert ok(told(built, client_id, channels=["mail"]), 201)["id"] == first["id"]
+    rows = ContactNotice.objects.filter(client_id=client_id).order_by("at", "id")
+    assert {one.words for one in rows} == {"", "phone: Please no more.", other["words"]}
+    assert other["words"] == "phone: I said so: no mails."
+    ok(lift(built, first, AGAIN))
+    assert not rows.filter(lifted_at=None).exists(), "one word takes all of them back"
+
+
+def test_a_stop_said_by_phone_in_the_words_of_a_reply_is_kept_with_who_was_told(
+    built: Built,
+) -> None:
+    client_id = by_text(built)
+    keep_notice(key="r2", client_id=client_id, kind="stopped", channel="text", words="phone: stop")
+    shown = ok(told(built, client_id, channels=["text"], words="stop"), 201)
+    assert shown["noted_by"] == str(built.staff[Role.FRONT_DESK].pk)
 
 
 @pytest.mark.parametrize("reason", ["", "   "])
@@ -154,8 +192,11 @@ def test_one_channel_or_all(built: Built) -> None:
     row.refresh_from_db()
     assert (row.contact_by, row.contact_also_by) == (ContactBy.PHONE, [])
     assert [one["texts"] for one in row.phones] == [False]
-    stops = ContactNotice.objects.filter(kind="stopped").order_by("channel")
-    assert [one.channel for one in stops] == ["mail", "text"], "what was said is kept once"
+    stops = ContactNotice.objects.filter(kind="stopped").order_by("channel", "at")
+    said = [(one.channel, one.words.partition(":")[0]) for one in stops]
+    assert said == [("mail", "in_person"), ("mail", "phone"), ("text", "phone")]
+    ok(told(built, client_id), 201)
+    assert stops.count() == 3, "what was said is kept once"
 
 
 def test_by_phone_or_by_link_the_desk_cannot_allow_again_what_the_client_ended(

@@ -13,8 +13,10 @@ from typing import Any
 from sessions.notes.domain.addenda import unsent_fields
 from sessions.notes.domain.draft_fields import DraftSave
 from sessions.notes.domain.drafts import Draft, DraftSaveResult, apply_draft_save
+from sessions.notes.domain.line_fields import line_of
 
-FIELDS = ("subjective", "plan", "minutes.stretching", "line.a", "line.b")
+FIELDS = ("subjective", "minutes.stretching", "line.a", "line.b.response", "line.b.stretch")
+"""``line.b`` is saved thing by thing."""
 
 
 @dataclass(frozen=True)
@@ -93,6 +95,7 @@ class Replay:
             read = phone.view.get(name, frozenset())
             self.words.append(Word(text, name, phone.name, len(self.words), read))
             changes[name] = text
+        changes = as_saved(changes)
         phone.sequence += 1
         device = f"{phone.name} {phone.start}" if self.named else phone.name
         save = DraftSave(device=device, sequence=phone.sequence, base=phone.base, changes=changes)
@@ -115,9 +118,11 @@ class Replay:
 
     def settles(self) -> None:
         """Somebody reads every collision and chooses: all values, one after the other."""
-        open_ones = self.draft.collisions()
-        changes = {name: " / ".join(map(str, values)) for name, values in open_ones.items()}
-        done = self.save("settler", changes)
+        found = stands(self.draft)
+        open_ones = {name: values for name, values in found.items() if len(values) > 1}
+        assert {line_of(name) for name in open_ones} == set(self.draft.collisions())
+        changes = {name: " / ".join(sorted(values)) for name, values in open_ones.items()}
+        done = self.save("settler", as_saved(changes))
         assert done.collisions == ()
         for name, value in changes.items():
             at = len(self.words)
@@ -150,5 +155,22 @@ class Replay:
 
 
 def stands(draft: Draft) -> dict[str, frozenset[Any]]:
-    """Every value that can be read, by field."""
-    return {name: frozenset(one.values) for name, one in draft.fields.items() if one.heads}
+    """Every value that can be read, by field; of a line by what is said of it."""
+    lines = {line_of(name) for name in draft.fields if line_of(name) != name}
+    return {
+        name: frozenset(one.values)
+        for name, one in draft.fields.items()
+        if one.heads and name not in lines and not name.endswith(".brought_from")
+    }
+
+
+def as_saved(changes: dict[str, Any]) -> dict[str, Any]:
+    """Words by field as a device sends them: what it says of a line as one line."""
+    sent: dict[str, Any] = {}
+    for name, text in changes.items():
+        line = line_of(name)
+        if line == name:
+            sent[name] = text
+        else:
+            sent.setdefault(line, {})[name.removeprefix(f"{line}.")] = text
+    return sent

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -32,9 +33,13 @@ from sessions.notes.domain.co_signers import (
     decide_return,
     required_later,
 )
+from sessions.notes.domain.co_signers_named import (
+    decide_name_co_signer,
+    decide_take_return_back,
+)
 from sessions.notes.domain.events import AddendumAdded
 from tests.clients.permissions import given as g
-from tests.dsl import given
+from tests.dsl import context, given
 from tests.sessions.booking.examples import FACILITY, PRACTITIONER_ID, SESSION
 from tests.sessions.notes.examples import NOTE, notes_of, signed_note
 
@@ -139,7 +144,8 @@ def test_nobody_co_signs_their_own_note() -> None:
 def test_where_it_stands_and_whether_the_draw_waits(
     events: tuple[Any, ...], status: CoSignatureStatus, awaited: bool
 ) -> None:
-    assert folded(*events).of(SESSION) == CoSignature(status, awaited)
+    by = (SUPERVISOR,) if status is CoSignatureStatus.RETURNED else ()
+    assert folded(*events).of(SESSION) == CoSignature(status, awaited, by)
 
 
 def co_sign(*events: Any, who: CoSigner | None = WHO, words: str = "") -> Any:
@@ -237,3 +243,19 @@ def test_the_headline_says_the_worst() -> None:
         "An addendum came since the co-signature: the note waits for the co-signature of Rosa."
         f" {done}"
     )
+
+
+@pytest.mark.parametrize("reason", ["", "  "])
+def test_taking_a_return_back_and_naming_somebody_say_why(reason: str) -> None:
+    notes, waiting = notes_of(signed_note()), folded(REQUIRED)
+    returned = folded(REQUIRED, RETURNED)
+    with pytest.raises(Rejected) as told:
+        decide_take_return_back(notes, returned, SESSION, WHO, reason)
+    assert told.value.fields == {"reason": "Say why the return is taken back."}
+    gone = dataclasses.replace(WHO, bars=("has left",))
+    other = dataclasses.replace(WHO, practitioner_id=UUID(int=77), name="Sol")
+    with pytest.raises(Rejected) as told:
+        decide_name_co_signer(notes, waiting, SESSION, other, [gone], reason, context())
+    assert set(told.value.fields) == {"reason"}
+    (named,) = decide_name_co_signer(notes, waiting, SESSION, other, [gone], "Sol did.", context())
+    assert (named.name, named.because, named.reason) == ("Sol", ("Rosa has left",), "Sol did.")

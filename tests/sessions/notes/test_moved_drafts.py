@@ -14,7 +14,7 @@ from practice.keys.keystore import keystore
 from sessions.notes.domain.draft_forms import read_draft, write_draft
 from sessions.notes.domain.drafts import Draft
 from sessions.notes.models import NoteDraft
-from sessions.notes.services.drafts import decrypt_draft, draft_faults
+from sessions.notes.services.kept_drafts import decrypt_draft, draft_faults
 from tests.builders import Api, Built, account, build_practice, ok, refused, token_for
 from tests.sessions.booking.http import WELL, book, took_place
 from tests.sessions.notes.http import TEXTS, Device, line, whole_note
@@ -173,6 +173,32 @@ def test_moved_back_the_first_goes_on_where_they_were(
     found = paula.read()
     assert (found["draft"]["state"], found["draft"]["note"]["plan"]) == ("draft", "Friday")
     assert found["others"][0]["note"]["plan"] == "Monday"
+
+
+def test_a_reading_that_another_took_before_the_move_is_sent_with_another_value(
+    built: Built, session: dict[str, Any]
+) -> None:
+    """The tablet goes from hand to hand: what stands is said, the other value is not lost."""
+    taken = {
+        "line_id": "00000000-0000-4000-8000-000000000071",
+        "movement": "shoulder_flexion",
+        "side": "left",
+        "motion": "active",
+        "degrees": 124,
+        "position": "sitting",
+        "instrument": "goniometer",
+    }
+    Device(built, session["id"]).save(readings=[taken])
+    moved(built, session, Credential.OCCUPATIONAL_THERAPIST)
+    olga = device(built, session, olga_of(built))
+    (line_,) = olga.save(readings=[{**taken, "degrees": 130}])["measured_lines"]
+    assert (line_["state"], line_["code"], line_["sent"]["degrees"]) == (
+        "changed",
+        "changed_since",
+        130,
+    )
+    (line_,) = olga.save(readings=[taken])["measured_lines"]
+    assert line_["state"] == "taken"
 
 
 def test_a_practitioner_who_never_had_the_session_saves_nothing(

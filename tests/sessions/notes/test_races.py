@@ -11,7 +11,8 @@ from practice.core.terms import Role
 from practice.work.unit_of_work import unit_of_work
 from sessions.notes.models import NoteDraft
 from sessions.notes.services import drafts
-from sessions.notes.services.drafts import decrypt_draft, draft_save
+from sessions.notes.services.drafts import draft_save
+from sessions.notes.services.kept_drafts import decrypt_draft
 from tests.builders import Built, build_practice
 from tests.eventstore.test_races import no_row_locks, together
 from tests.races.lifted import shown_within_rounds

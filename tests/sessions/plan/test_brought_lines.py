@@ -110,6 +110,18 @@ def test_a_response_said_later_reaches_the_lines_that_have_none(built: Built) ->
     assert ok(bring(phone, response="Another."))["written"] == [], "what was said stays"
 
 
+def test_a_line_of_the_plan_keeps_what_a_save_leaves_out_of_it(built: Built) -> None:
+    client_id = open_client(built)
+    prescribed(built, client_id)
+    phone = Device(built, took_place(built, client_id)["id"])
+    first, second = ok(bring(phone))["note"]["lines"]
+    phone.revision = 1
+    said = {"line_id": first["line_id"], "response": "less at the end"}
+    lines = {one["line_id"]: one for one in phone.save(lines=[said])["note"]["lines"]}
+    assert lines[first["line_id"]] == {**first, **said, "brought_from": None}
+    assert lines[second["line_id"]] == second
+
+
 def test_lines_of_the_last_note_are_marked_until_they_are_touched(built: Built) -> None:
     client_id = open_client(built)
     before = Device(

@@ -1,0 +1,82 @@
+"""Replies from numbers that fit no client: kept until a person settles each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from clients.identity.selectors import client_get
+from clients.reminders.domain.replies import says_wrong_number
+from clients.reminders.domain.rules import Channel
+from clients.reminders.models import ContactNotice, UnknownReply
+from clients.reminders.sealing import pack
+from clients.reminders.selectors import notice_key
+from clients.reminders.services.notices import end_channel, keep_notice
+from practice.core.reasons import Rejected, existing, invalid
+from practice.work.unit_of_work import UnitOfWork
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettleReply:
+    """Whose reply it is, or why it is nobody's."""
+
+    client_id: UUID | None = None
+    reason: str = ""
+
+
+def reply_settle(uow: UnitOfWork, *, unknown_reply_id: UUID, command: SettleReply) -> UnknownReply:
+    """Assign a reply to a client, or discard it with a reason.
+
+    Assigned it is the client's notice, as if it had come from them: STOP ends their texts. The
+    same again stays as it was. Raises Rejected: 400 for neither or both, 404, 409 for one that was
+    settled otherwise.
+    """
+    if (command.client_id is None) == (not command.reason.strip()):
+        raise invalid("client_id", "Give the client whose reply it is, or a reason to discard it.")
+    row = existing(
+        UnknownReply.objects.select_for_update().filter(pk=unknown_reply_id).first(), "reply"
+    )
+    if row.settled_at is not None:
+        return _settled_before(row, command)
+    row.settled_at, row.settled_by = uow.now, uow.actor.id
+    if command.client_id is not None:
+        _assign(uow, row, command.client_id)
+    else:
+        row.settled = UnknownReply.Settled.DISCARDED
+        row.sealed = pack(None, number=row.number, words=row.words, reason=command.reason.strip())
+    row.save()
+    return row
+
+
+def _assign(uow: UnitOfWork, row: UnknownReply, client_id: UUID) -> None:
+    client_get(uow.actor, client_id)
+    uow.lock(client_id)
+    kind = ContactNotice.Kind.REPLIED
+    if row.stops:
+        end_channel(uow, client_id=client_id, channel=Channel.TEXT)
+        kind = ContactNotice.Kind.STOPPED
+    elif says_wrong_number(row.words):
+        kind = ContactNotice.Kind.WRONG_NUMBER
+    keep_notice(
+        key=notice_key(row.key, client_id),
+        client_id=client_id,
+        kind=kind,
+        channel=Channel.TEXT,
+        address=row.number,
+        words=row.words,
+    )
+    # From here on the words are the client's, under their key.
+    row.settled, row.sealed = UnknownReply.Settled.ASSIGNED, pack(None, number="", words="")
+
+
+def _settled_before(row: UnknownReply, command: SettleReply) -> UnknownReply:
+    if row.settled == UnknownReply.Settled.DISCARDED:
+        same = row.reason == command.reason.strip()
+        stands = f"It was discarded: {row.reason}"
+    else:
+        key = notice_key(row.key, command.client_id) if command.client_id else ""
+        same = ContactNotice.objects.filter(key=key).exists()
+        stands = "It was assigned to a client."
+    if same:
+        return row
+    raise Rejected("already_settled", stands, extra={"settled": row.settled})
