@@ -71,7 +71,7 @@ def _when(due: ProgressNoteDue) -> str:
     if due.standing.due_on is not None:
         return f"by {due.standing.due_on}"
     left = due.standing.days_left
-    return f"by treatment day {len(due.standing.days) + left}; {len(due.standing.days)} are over"
+    return f"by visit day {len(due.standing.days) + left}; {len(due.standing.days)} are over"
 
 
 def _clinician(row: TreatmentPeriod) -> UUID | None:
