@@ -17,17 +17,17 @@ class ProgressNoteInputSerializer(StrictSerializer):
 
     command = RecordProgressNote
     example = {
-        "covers_until": "2026-03-02",
+        "covers_until": "2026-03-09",
         "kept_as": "paper",
         "kept_where": "the client's folder in the office",
     }
 
     covers_until = DayField(
-        help_text="Last treatment day of its period, e.g. `2026-03-02`: the day that the clinician "
+        help_text="Last treatment day of its period, e.g. `2026-03-09`: the day that the clinician "
         "chose, at the latest the one by which the payer asks for it. The next treatment day "
         "begins the next period."
     )
-    written_on = DayField(required=False, help_text="When it was written, `2026-03-02`; today.")
+    written_on = DayField(required=False, help_text="When it was written, `2026-03-09`; today.")
     kept_as = EnumField(KeptAs, help_text="Where the note itself is: `paper` or `other`.")
     kept_where = TextField(
         max_length=200,
