@@ -32,7 +32,7 @@ from billing.progress_notes.domain.projections import PROGRESS_NOTE_ROWS, TREATM
 from billing.progress_notes.domain.retention import RETAINED_PROGRESS_NOTES
 from billing.progress_notes.domain.state import PROGRESS_NOTES
 from billing.progress_notes.selectors.advisory import ADVISE_OF_PROGRESS_NOTE
-from billing.progress_notes.selectors.gaps import PROGRESS_NOTE_GAPS
+from billing.progress_notes.selectors.gaps import PROGRESS_NOTE_GAPS, note_due_at_opening
 from billing.progress_notes.selectors.reminders import PROGRESS_NOTE_DUE, PROGRESS_NOTE_OVERDUE
 from billing.record_requests.domain.settings import RecordRequestSettings
 from billing.self_pay.domain import event_texts as self_pay_texts
@@ -64,6 +64,7 @@ from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
 from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.desk.selectors.coverage import COVERAGE_LEFT
+from sessions.plan.opening_warnings import OPENING_WARNINGS
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
 REMINDERS = (AUTHORIZATION_ENDING, AUTHORIZATION_LOW, PROGRESS_NOTE_DUE, PROGRESS_NOTE_OVERDUE)
@@ -134,6 +135,7 @@ APP = AppSpec(
         COVERABLE_VISITS.by(count_coverable),
         EXPIRING.by(expiring_authorizations),
         SESSION_GAPS.by(COVERAGE_GAPS, PROGRESS_NOTE_GAPS),
+        OPENING_WARNINGS.by(note_due_at_opening),
         COVERAGE_LEFT.by(authorizations_left),
     ),
 )

@@ -10,11 +10,14 @@ from uuid import UUID
 from billing.authorizations.domain.terms import DISCIPLINE_OF, Discipline
 from billing.payers.selectors import payers_asking_notes
 from billing.progress_notes.domain.counting import DisciplineNotes
-from billing.progress_notes.domain.due import due_at_visit
+from billing.progress_notes.domain.due import ProgressNoteDue, due_at_visit, visit_warning
 from billing.progress_notes.domain.terms import PeriodStatus
 from billing.progress_notes.models import TreatmentPeriod
 from billing.progress_notes.selectors.periods import held_by, notes_of
 from billing.self_pay.selectors import self_paying_on
+from practice.clock import clock
+from practice.core.localtime import local_day
+from practice.core.reasons import Reason
 from practice.core.terms import Credential
 from sessions.calendar.domain.session_state import TIME_HOLDING_STATUSES
 from sessions.calendar.models import Session
@@ -29,7 +32,9 @@ CODES = {
 NO_NOTES = DisciplineNotes()
 
 
-def _note_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
+def due_at_sessions(sessions: Sequence[Session]) -> dict[UUID, ProgressNoteDue]:
+    """The note that a payer asks for first at each of some sessions, by their id; those of which
+    none does are left out. As many queries for one as for a hundred, none where no payer asks."""
     asking = {day: payers_asking_notes(day) for day in {row.local_date for row in sessions}}
     if not any(asking.values()):
         return {}
@@ -46,10 +51,25 @@ def _note_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
             held.get(row.client_id, ()),
             asking[row.local_date],
         )
-        code = CODES.get(due.standing.status) if due else None
-        if code:
-            found[row.pk] = [code]
+        if due is not None:
+            found[row.pk] = due
     return found
+
+
+def _note_gaps(sessions: Sequence[Session]) -> Mapping[UUID, list[str]]:
+    found = due_at_sessions(sessions)
+    return {
+        key: [CODES[due.standing.status]]
+        for key, due in found.items()
+        if due.standing.status in CODES
+    }
+
+
+def note_due_at_opening(session: Session) -> list[Reason]:
+    """What the practitioner who opens a session is warned of."""
+    due = due_at_sessions([session]).get(session.pk)
+    reason = visit_warning(due, local_day(clock.now(), session.zone)) if due else None
+    return [reason] if reason else []
 
 
 def _notes(clients: set[UUID]) -> dict[Key, DisciplineNotes]:

@@ -50,8 +50,9 @@ def held_by(client_ids: Collection[UUID]) -> Held:
     """The authorizations of some clients that were not voided; one query."""
     rows = Authorization.objects.filter(client_id__in=client_ids, voided_at=None)
     found: defaultdict[UUID, list[HeldAuthorization]] = defaultdict(list)
-    for client_id, *terms in rows.values_list("client_id", "payer_id", "starts_on", "last_day"):
-        found[client_id].append(HeldAuthorization(*terms))
+    terms = rows.values_list("client_id", "payer_id", "starts_on", "last_day")
+    for client_id, payer_id, first, last in terms:
+        found[client_id].append(HeldAuthorization(payer_id, first, last))
     return found
 
 
@@ -99,10 +100,8 @@ def asked_for(
             starts_on__lte=day,
             last_day__gte=OuterRef("begins_on"),
         )
-        standing = Q(pk__in=[])
         for status in statuses:
-            standing |= _stands(rule, day, status)
-        wanted |= standing & Exists(held)
+            wanted |= _stands(rule, day, status) & Q(Exists(held))
     return rows.filter(wanted)
 
 

@@ -46,7 +46,7 @@ def notes(days: list[date], *covered: date) -> DisciplineNotes:
 
 def status(days: list[date], on: date, rule: ProgressNoteRule = TEN, *covered: date) -> str | None:
     standing = standing_on(on, notes(days, *covered).running_period(), rule)
-    return standing and standing.status
+    return standing.status if standing else None
 
 
 def visit(*credentials: Credential, reasons: tuple[UncoveredReason, ...] = ()) -> VisitCalculated:

@@ -17,7 +17,8 @@ from tests.billing.test_api_sessions import codes
 from tests.billing.test_api_summaries import erase
 from tests.billing.world import World
 from tests.builders import Api, account, ok, refused, token_for
-from tests.sessions.booking.http import book, local
+from tests.sessions.booking.http import WELL, book, local
+from tests.sessions.booking.test_http_red_flags import arrive, soon
 
 pytestmark = pytest.mark.django_db
 
@@ -178,6 +179,32 @@ def test_a_booking_and_the_day_sheet_warn_before(world: World) -> None:
     missing = ok(world.desk.get(f"clients/{world.client_id}/at-a-glance"))["missing"]
     assert {"pn-soon", "pn-due", "pn-late"} <= set(missing)
     assert "this visit" in missing["pn-due"]
+
+
+def test_sessions_booked_in_another_discipline_are_no_treatment_days_of_this_one(
+    world: World,
+) -> None:
+    world.authorize(number="PA-9", starts_on=local(-1)[:10], ends_on=local(30)[:10])
+    asks(world, {**RULE, "treatment_days": 2, "warn_treatment_days": 0})
+    olga = str(world.built.practitioners[Credential.OCCUPATIONAL_THERAPIST].pk)
+    book(world.built, world.client_id, local(1), practitioner_id=olga)
+    assert "progress_note_due" not in codes(book(world.built, world.client_id, local(2)))
+    assert "progress_note_due" in codes(book(world.built, world.client_id, local(3)))
+    said = {"starts_on": local(4)[:10], "reason": "said so"}
+    ok(world.desk.post(f"clients/{world.client_id}/self-pay", said), 201)
+    paid = codes(book(world.built, world.client_id, local(4)))
+    assert not {one for one in paid if one.startswith("progress_note")}
+
+
+def test_an_opening_warns_of_the_note_that_is_due(world: World) -> None:
+    """The practitioner who is about to write the session's note reads it there."""
+    world.authorize(number="PA-9", starts_on=local(-1)[:10], ends_on=local(30)[:10])
+    session = soon(world.built, world.client_id)
+    asks(world, {**RULE, "treatment_days": 1})
+    ok(arrive(world.desk, session, WELL))
+    opened = ok(world.paula.post(f"sessions/{session['id']}/opening"))
+    told = [opened["reason_texts"][str(number)] for number in opened["opening_warnings"]]
+    assert "progress_note_due" in {one["code"] for one in told}
 
 
 def test_rows_are_the_same_made_anew_and_an_erasure_leaves_the_days_alone(world: World) -> None:
