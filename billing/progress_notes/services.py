@@ -9,11 +9,13 @@ from billing.authorizations.domain.terms import DISCIPLINE_OF
 from billing.payers.selectors import payers_asking_notes
 from billing.progress_notes.domain.decisions import (
     Author,
+    PayersOfNotes,
     ProgressNoteInError,
     RecordProgressNote,
     enter_progress_note_in_error,
     record_progress_note,
 )
+from billing.progress_notes.domain.due import held_in
 from billing.progress_notes.domain.events import ProgressNoteRecorded
 from billing.progress_notes.domain.state import PROGRESS_NOTES
 from billing.progress_notes.selectors.periods import progress_note_get
@@ -42,11 +44,9 @@ def progress_note_record(
         if details is None:
             raise Rejected("not_registered", "This client was never registered.")
         notes = states[PROGRESS_NOTES].of(author.discipline, balance)
-        held = {one.payer_id for one in balance.authorizations.values()}
-        every = payers_asking_notes(command.covers_until)
-        asking = {key: one for key, one in every.items() if key in held}
+        payers = PayersOfNotes(payers_asking_notes(command.covers_until), held_in(balance))
         today = local_day(ctx.now, details.zone)
-        return record_progress_note(command, author, notes, asking, today, ctx)
+        return record_progress_note(command, author, notes, payers, today, ctx)
 
     slices = (IDENTITY, AUTHORIZATION_BALANCE, PROGRESS_NOTES)
     outcome = uow.execute(client_id, slices, decide)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from billing.authorizations.domain.state import AUTHORIZATION_BALANCE, AuthorizationBalance
+from billing.authorizations.domain.state import AUTHORIZATION_BALANCE
 from billing.authorizations.domain.terms import DISCIPLINE_OF
 from billing.payers.domain.rules import PayerRulesById
-from billing.progress_notes.domain.due import HeldAuthorization, due_at_visit, visit_warning
+from billing.progress_notes.domain.due import due_at_visit, held_in, visit_warning
 from billing.progress_notes.domain.state import PROGRESS_NOTES
 from billing.self_pay.domain.state import SELF_PAY
 from practice.core.decisions import Context, States
@@ -43,11 +43,3 @@ def advise_of_progress_note(
     found = due_at_visit(day, notes, booked, held_in(balance), asking)
     reason = visit_warning(found, local_day(ctx.now, facts.slot.zone)) if found else None
     return [reason] if reason else []
-
-
-def held_in(balance: AuthorizationBalance) -> list[HeldAuthorization]:
-    """The client's authorizations, of which payer and for which days."""
-    return [
-        HeldAuthorization(one.payer_id, one.terms.starts_on, one.last_day)
-        for one in balance.authorizations.values()
-    ]

@@ -12,6 +12,7 @@ import msgspec
 from billing.authorizations.domain.terms import Discipline
 from billing.payers.domain.rules import PayerRulesById
 from billing.progress_notes.domain.counting import DisciplineNotes
+from billing.progress_notes.domain.due import HeldAuthorization, asking_of
 from billing.progress_notes.domain.events import ProgressNoteEnteredInError, ProgressNoteRecorded
 from billing.progress_notes.domain.state import ProgressNotesState
 from billing.progress_notes.domain.terms import KeptAs
@@ -45,16 +46,24 @@ class Author:
     discipline: Discipline
 
 
+@dataclass(frozen=True, slots=True)
+class PayersOfNotes:
+    """The payers that ask for notes, and the client's authorizations."""
+
+    asking: PayerRulesById
+    held: Sequence[HeldAuthorization]
+
+
 def record_progress_note(
     command: RecordProgressNote,
     author: Author,
     notes: DisciplineNotes,
-    asking: PayerRulesById,
+    payers: PayersOfNotes,
     today: date,
     ctx: Context,
 ) -> Decided:
-    """The note. ``asking``: the client's payers that ask for notes. Rejected 400 for days that
-    cannot be, 409 for a period that is covered, empty or longer than a payer's rule lets it be."""
+    """The note. Rejected 400 for days that cannot be, 409 for a period that is covered, empty or
+    longer than the rule of a payer whose authorization touches it lets it be."""
     written_on = command.written_on or today
     if written_on > today:
         raise invalid("written_on", "Give today, or the earlier day on which it was written.")
@@ -69,7 +78,7 @@ def record_progress_note(
             f"A progress note for the period until {command.covers_until} is on record already. "
             "If that one is wrong, enter it in error first.",
         )
-    _check_period(notes.period_until(command.covers_until), command.covers_until, asking)
+    _check_period(notes.period_until(command.covers_until), command.covers_until, payers)
     return [
         ProgressNoteRecorded(
             progress_note_id=ctx.new_id(),
@@ -84,13 +93,14 @@ def record_progress_note(
     ]
 
 
-def _check_period(period: Sequence[date], until: date, asking: PayerRulesById) -> None:
+def _check_period(period: Sequence[date], until: date, payers: PayersOfNotes) -> None:
     if not period:
         raise Rejected(
             "no_treatment_day",
             f"No treatment day of this discipline that no note covers lies up to {until}. Sign the "
             "session notes of the period first, or name another last day.",
         )
+    asking = asking_of(period[0], until, payers.held, payers.asking)
     for rules in sorted(asking.values(), key=lambda one: (one.name, one.payer_id)):
         rule = rules.progress_note_rule
         if rule is not None and len(period) > rule.treatment_days:

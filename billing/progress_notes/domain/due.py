@@ -11,6 +11,7 @@ from datetime import date
 from uuid import UUID
 
 from billing.authorizations.domain.day_warnings import count_of
+from billing.authorizations.domain.state import AuthorizationBalance
 from billing.payers.domain.rules import PayerRulesById
 from billing.progress_notes.domain.counting import (
     DisciplineNotes,
@@ -35,6 +36,14 @@ class HeldAuthorization:
     def touches(self, first: date, last: date) -> bool:
         """Whether it covers any day of a period: a day of it that is not covered counts too."""
         return self.starts_on <= last and self.last_day >= first
+
+
+def held_in(balance: AuthorizationBalance) -> list[HeldAuthorization]:
+    """The client's authorizations, of which payer and for which days."""
+    return [
+        HeldAuthorization(one.payer_id, one.terms.starts_on, one.last_day)
+        for one in balance.authorizations.values()
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +78,21 @@ def first_due(
     """
     if not period:
         return None
-    payers = {one.payer_id for one in held if one.touches(period[0], day)}
     found = []
-    for payer_id in payers & asking.keys():
-        rules = asking[payer_id]
+    for payer_id, rules in asking_of(period[0], day, held, asking).items():
         rule = rules.progress_note_rule
         standing = standing_on(day, period, rule) if rule is not None else None
         if rule is not None and standing is not None:
             found.append(ProgressNoteDue(payer_id, rules.name, rule.source, standing))
     return min(found, key=lambda one: one.urgency, default=None)
+
+
+def asking_of(
+    first: date, last: date, held: Iterable[HeldAuthorization], asking: PayerRulesById
+) -> PayerRulesById:
+    """Those of the payers that ask for notes whose authorization touches a period."""
+    payers = {one.payer_id for one in held if one.touches(first, last)}
+    return {key: asking[key] for key in payers & asking.keys()}
 
 
 def due_at_visit(

@@ -11,7 +11,12 @@ import pytest
 from billing.authorizations.domain.terms import Discipline
 from billing.payers.domain.rules import PayerRules, ProgressNoteRule
 from billing.progress_notes.domain.counting import DisciplineNotes
-from billing.progress_notes.domain.decisions import Author, RecordProgressNote, record_progress_note
+from billing.progress_notes.domain.decisions import (
+    Author,
+    PayersOfNotes,
+    RecordProgressNote,
+    record_progress_note,
+)
 from billing.progress_notes.domain.due import (
     HeldAuthorization,
     due_at_visit,
@@ -107,8 +112,8 @@ def test_a_payer_asks_of_a_period_that_its_authorization_touches(
 
 def record(known: DisciplineNotes, until: date, *asking: PayerRules, **more: Any) -> Any:
     command = RecordProgressNote(covers_until=until, kept_as=KeptAs.PAPER, **more)
-    by_id = {one.payer_id: one for one in asking}
-    (made,) = record_progress_note(command, AUTHOR, known, by_id, TODAY, CTX)
+    payers = PayersOfNotes({one.payer_id: one for one in asking}, [held(), held(HARBOR, 30)])
+    (made,) = record_progress_note(command, AUTHOR, known, payers, TODAY, CTX)
     return made
 
 
@@ -133,6 +138,8 @@ def test_a_period_is_no_longer_than_the_payers_rule_lets_it_be() -> None:
     assert (found.code, found.extra["covers_until"]) == ("period_too_long", str(days[9]))
     assert record(notes(days), days[10], asks(treatment_days=11)).covers_until == days[10]
     assert record(notes(days), days[11]).covers_until == days[11]
+    later = asks(HARBOR, "Harbor", treatment_days=3)
+    assert record(notes(days), days[9], later).covers_until == days[9]
     assert record(notes(days, days[9]), days[11], asks()).covers_until == days[11]
 
 
