@@ -34,7 +34,7 @@ from clients.identity.client_views import ClientRecordListView
 from practice.http.base_views import ApiView, ListView
 from practice.http.commands import Command, CommandView
 from practice.http.openapi import endpoint
-from practice.http.roles import CLINICAL, PAYER_REPORTS
+from practice.http.roles import CLINICAL, PAYER_REPORTS, PRACTITIONER_ONLY
 
 
 @extend_schema_view(
@@ -91,7 +91,7 @@ class ClientProgressNoteListView(ClientRecordListView):
     post = Command(
         "Record that a progress note was written",
         tag="progress notes",
-        roles=CLINICAL,
+        roles=PRACTITIONER_ONLY,
         input=ProgressNoteInputSerializer,
         output=ProgressNoteOutputSerializer,
         status=201,

@@ -249,7 +249,7 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "progress-note-due-list": {"GET": {OWNER, PRACTITIONER, BILLING}},
     "client-progress-note-list": {
         "GET": {OWNER, PRACTITIONER, BILLING},
-        "POST": {OWNER, PRACTITIONER},
+        "POST": {PRACTITIONER},
     },
     "progress-note-detail": {"GET": {OWNER, PRACTITIONER, BILLING}},
     "progress-note-in-error": {"POST": {OWNER, PRACTITIONER}},
