@@ -30,7 +30,8 @@ def serialize_progress_notes(rows: Iterable[ProgressNote]) -> Any:
 def serialize_due(rows: Sequence[TreatmentPeriod], day: date, payer_id: UUID | None) -> Any:
     """Waiting periods with names, and with what the payer asks on a day."""
     named: list[Any] = with_display_names(rows)
-    held = held_by({row.client_id for row in named})
+    first = min((row.begins_on for row in named), default=day)
+    held = held_by({row.client_id for row in named}, since=first)
     shown = []
     for row in named:
         due = period_due(row, day, held, payer_id)

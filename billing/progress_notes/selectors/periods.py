@@ -46,9 +46,12 @@ def progress_note_get(actor: Actor, note_id: UUID) -> ProgressNote:
     return existing(rows.first(), "progress note")
 
 
-def held_by(client_ids: Collection[UUID]) -> Held:
-    """The authorizations of some clients that were not voided; one query."""
-    rows = Authorization.objects.filter(client_id__in=client_ids, voided_at=None)
+def held_by(client_ids: Collection[UUID], since: date = date.min) -> Held:
+    """The authorizations of some clients that were not voided and end on a day or later; one
+    query."""
+    rows = Authorization.objects.filter(
+        client_id__in=client_ids, voided_at=None, last_day__gte=since
+    )
     found: defaultdict[UUID, list[HeldAuthorization]] = defaultdict(list)
     terms = rows.values_list("client_id", "payer_id", "starts_on", "last_day")
     for client_id, payer_id, first, last in terms:
