@@ -25,6 +25,15 @@ from billing.authorizations.selectors.reminders import (
     AUTHORIZATION_LOW,
 )
 from billing.payers.selectors import payer_exists
+from billing.progress_notes.domain import event_texts as progress_note_texts
+from billing.progress_notes.domain import events as progress_note_events
+from billing.progress_notes.domain.jobs import PROGRESS_NOTE_REMINDERS
+from billing.progress_notes.domain.projections import PROGRESS_NOTE_ROWS, TREATMENT_PERIOD_ROWS
+from billing.progress_notes.domain.retention import RETAINED_PROGRESS_NOTES
+from billing.progress_notes.domain.state import PROGRESS_NOTES
+from billing.progress_notes.selectors.advisory import ADVISE_OF_PROGRESS_NOTE
+from billing.progress_notes.selectors.gaps import PROGRESS_NOTE_GAPS, note_due_at_opening
+from billing.progress_notes.selectors.reminders import PROGRESS_NOTE_DUE, PROGRESS_NOTE_OVERDUE
 from billing.record_requests.domain.settings import RecordRequestSettings
 from billing.self_pay.domain import event_texts as self_pay_texts
 from billing.self_pay.domain import events as self_pay_events
@@ -55,24 +64,40 @@ from practice.law.hooks import KNOWN_PAYERS
 from sessions.assessment.selectors.extensions import PAYERS
 from sessions.calendar.selectors.gaps import SESSION_GAPS
 from sessions.desk.selectors.coverage import COVERAGE_LEFT
+from sessions.plan.opening_warnings import OPENING_WARNINGS
 from sessions.session_split.selectors.facts import PAYABLE_PARTS
 
-REMINDERS = (AUTHORIZATION_ENDING, AUTHORIZATION_LOW)
+REMINDERS = (AUTHORIZATION_ENDING, AUTHORIZATION_LOW, PROGRESS_NOTE_DUE, PROGRESS_NOTE_OVERDUE)
 
 APP = AppSpec(
     name="billing",
-    events=(self_pay_events, authorization_events, summary_events),
-    slices=(SELF_PAY, AUTHORIZATION_BALANCE, DISCLOSURES, KEPT_SUMMARIES, VISIT_CHANGES),
-    projections=(SELF_PAY_ROWS, AUTHORIZATION_ROWS, VISIT_ROWS, DISCLOSURE_ROWS),
+    events=(self_pay_events, authorization_events, progress_note_events, summary_events),
+    slices=(
+        SELF_PAY,
+        AUTHORIZATION_BALANCE,
+        PROGRESS_NOTES,
+        DISCLOSURES,
+        KEPT_SUMMARIES,
+        VISIT_CHANGES,
+    ),
+    projections=(
+        SELF_PAY_ROWS,
+        AUTHORIZATION_ROWS,
+        VISIT_ROWS,
+        PROGRESS_NOTE_ROWS,
+        TREATMENT_PERIOD_ROWS,
+        DISCLOSURE_ROWS,
+    ),
     reactors=(GIVE_BACK_VISIT, CALCULATE_CO_SIGNED, CALCULATE_VISIT),
     advisories=(
         ADVISE_ON_BOOKING,
         ADVISE_ON_PAYER,
         ADVISE_OF_THRESHOLDS,
+        ADVISE_OF_PROGRESS_NOTE,
         UNPAID_BY_AUTHORIZATIONS,
         UNPAID_BY_PAYER,
     ),
-    job_plans=(SHARED_TIME_JOBS, AUTHORIZATION_REMINDERS),
+    job_plans=(SHARED_TIME_JOBS, AUTHORIZATION_REMINDERS, PROGRESS_NOTE_REMINDERS),
     job_kinds=(
         JobKind(name=SHARED_TIME_JOB, must_happen=True),
         *(one.job_kind for one in REMINDERS),
@@ -84,6 +109,7 @@ APP = AppSpec(
     event_texts=(
         self_pay_texts.EVENT_TEXTS,
         authorization_texts.EVENT_TEXTS,
+        progress_note_texts.EVENT_TEXTS,
         summary_texts.EVENT_TEXTS,
     ),
     settings={
@@ -93,12 +119,13 @@ APP = AppSpec(
     },
     owners_of_ids={
         "authorization_id": "billing.Authorization",
+        "progress_note_id": "billing.ProgressNote",
         "record_request_id": "billing.Disclosure",
         "summary_id": "billing.Disclosure",
         "visit_id": "billing.Visit",
     },
     practice_ids=("code_id", "payer_id"),
-    retained_facts=(RETAINED_SELF_PAY, RETAINED_FACTS),
+    retained_facts=(RETAINED_SELF_PAY, RETAINED_PROGRESS_NOTES, RETAINED_FACTS),
     extensions=(
         REMINDER_KINDS.by(*REMINDERS),
         OPEN_BUSINESS.by(open_billing_reasons),
@@ -107,7 +134,8 @@ APP = AppSpec(
         KNOWN_PAYERS.by(payer_exists),
         COVERABLE_VISITS.by(count_coverable),
         EXPIRING.by(expiring_authorizations),
-        SESSION_GAPS.by(COVERAGE_GAPS),
+        SESSION_GAPS.by(COVERAGE_GAPS, PROGRESS_NOTE_GAPS),
+        OPENING_WARNINGS.by(note_due_at_opening),
         COVERAGE_LEFT.by(authorizations_left),
     ),
 )

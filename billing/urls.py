@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("billing.self_pay.urls")),
     path("", include("billing.authorizations.urls")),
     path("", include("billing.visits.urls")),
+    path("", include("billing.progress_notes.urls")),
     path("", include("billing.summaries.urls")),
     path("", include("billing.record_requests.urls")),
 ]

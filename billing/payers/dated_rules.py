@@ -19,6 +19,7 @@ PLAIN_RULES = (
     "currency",
     "rates",
     "yearly_thresholds",
+    "progress_note_rule",
 )
 RULE_FIELDS = (*PLAIN_RULES, "services")
 """The fields of a payer that have dates."""

@@ -30,7 +30,8 @@ class Payer(RevisionedModel):
 
     Its rules are those in force last; ``past_rules`` are those of earlier days. ``rates`` are
     ``{code, amount, source}``, ``yearly_thresholds`` ``{measure, value, codes, source}``; amounts
-    are decimal strings in its currency.
+    are decimal strings in its currency. ``progress_note_rule`` is ``{treatment_days,
+    calendar_days, warn_treatment_days, warn_calendar_days, source}``, null where it asks for none.
     """
 
     name = models.CharField(max_length=120, unique=True)
@@ -41,6 +42,7 @@ class Payer(RevisionedModel):
     currency = models.CharField(max_length=3, default="USD")
     rates = models.JSONField(default=list)
     yearly_thresholds = models.JSONField(default=list)
+    progress_note_rule = models.JSONField(null=True)
     disclosure_address = models.TextField(blank=True)
     is_active = models.BooleanField(default=True)
 
@@ -89,6 +91,7 @@ class PastPayerRules(models.Model):
     currency = models.CharField(max_length=3, default="USD")
     rates = models.JSONField(default=list)
     yearly_thresholds = models.JSONField(default=list)
+    progress_note_rule = models.JSONField(null=True)
     services = models.JSONField(default=list)
 
     class Meta:

@@ -16,6 +16,7 @@ from billing.payers.domain.rules import (
     KnownCodes,
     PayerRules,
     PayerRulesById,
+    ProgressNoteRule,
     UnitRule,
     VisitDefinition,
 )
@@ -74,10 +75,20 @@ def payer_rules(payer_ids: Collection[UUID]) -> PayerRulesById:
     """The rules of some payers, of earlier days too, as the pure decisions are given them."""
     if not payer_ids:
         return {}
-    known = memoize(
+    known = _all_rules()
+    return {one: known[one] for one in payer_ids if one in known}
+
+
+def payers_asking_notes(day: date) -> PayerRulesById:
+    """The rules of a day of those payers that ask for progress notes."""
+    rules = {key: one.on(day) for key, one in _all_rules().items()}
+    return {key: one for key, one in rules.items() if one.progress_note_rule is not None}
+
+
+def _all_rules() -> PayerRulesById:
+    return memoize(
         "payer rules", lambda: MappingProxyType({one.pk: _rules(one) for one in payer_list()})
     )
-    return {one: known[one] for one in payer_ids if one in known}
 
 
 def _rules(payer: Payer) -> PayerRules:
@@ -101,6 +112,7 @@ def _rules(payer: Payer) -> PayerRules:
         ),
         group_code=payer.group_code,
         **_money(payer),
+        progress_note_rule=_progress_note_rule(payer),
         earlier=tuple(_past_rules(payer, one) for one in payer.past_rules.all()),
     )
 
@@ -124,6 +136,7 @@ def _past_rules(payer: Payer, past: PastPayerRules) -> PayerRules:
         ),
         group_code=past.group_code,
         **_money(past),
+        progress_note_rule=_progress_note_rule(past),
         until=past.until,
     )
 
@@ -142,6 +155,10 @@ def _money(row: Payer | PastPayerRules) -> dict[str, Any]:
             for one in row.yearly_thresholds
         ),
     }
+
+
+def _progress_note_rule(row: Payer | PastPayerRules) -> ProgressNoteRule | None:
+    return None if row.progress_note_rule is None else ProgressNoteRule(**row.progress_note_rule)
 
 
 def _untimed(codes: Iterable[str], group_code: str) -> frozenset[str]:

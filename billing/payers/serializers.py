@@ -9,6 +9,7 @@ from rest_framework import serializers
 from billing.payers.domain.rates import ThresholdMeasure
 from billing.payers.domain.rules import UnitRule, VisitDefinition
 from billing.payers.fields import AmountField, CurrencyField
+from billing.payers.progress_note_rule import ProgressNoteRuleSerializer
 from practice.core.terms import Credential, SessionPart
 from practice.http.fields import DayField, EnumField, FlagField, NameField, TextField
 from practice.http.serializers import StrictSerializer
@@ -110,6 +111,9 @@ class PastRulesOutputSerializer(StrictSerializer):
     yearly_thresholds = YearlyThresholdSerializer(
         many=True, help_text="From what in a year it wanted more said."
     )
+    progress_note_rule = ProgressNoteRuleSerializer(
+        allow_null=True, help_text="How often it asked for a progress note; null: not at all."
+    )
     services = PastServiceOutputSerializer(many=True, help_text="Parts to service codes.")
 
 
@@ -168,6 +172,12 @@ class PayerInputSerializer(PayerNameOutputSerializer):
         required=False,
         help_text="From what in a calendar year and for one client it wants an additional mark or "
         "a review; replaced as a whole.",
+    )
+    progress_note_rule = ProgressNoteRuleSerializer(
+        required=False,
+        allow_null=True,
+        help_text="How often it asks for a progress note; replaced as a whole. null (the default): "
+        "it asks for none, and nobody is reminded.",
     )
     disclosure_address = TextField(
         max_length=400,
@@ -230,6 +240,9 @@ class PayerOutputSerializer(PayerNameOutputSerializer):
     rates = RateSerializer(many=True, required=False, help_text="What it pays for a unit.")
     yearly_thresholds = YearlyThresholdSerializer(
         many=True, required=False, help_text="From what in a year it wants more said."
+    )
+    progress_note_rule = ProgressNoteRuleSerializer(
+        required=False, allow_null=True, help_text="How often it asks for a progress note."
     )
     disclosure_address = serializers.CharField(required=False, help_text="Where exports go.")
     services = MappedServiceSerializer(

@@ -28,6 +28,8 @@ CARE: Final = frozenset({Role.OWNER, Role.FRONT_DESK, Role.PRACTITIONER})
 BILLING: Final = frozenset({Role.OWNER, Role.BILLING})
 OFFICE: Final = frozenset({Role.OWNER, Role.FRONT_DESK, Role.BILLING})
 """Those who enter what payers authorize."""
+PAYER_REPORTS: Final = frozenset({Role.OWNER, Role.PRACTITIONER, Role.BILLING})
+"""Those who read what is reported to payers of a client's treatment."""
 DIAGNOSES: Final = frozenset({Role.BILLING, Role.PRACTITIONER})
 """Those who read the diagnoses of an authorization."""
 ANY_STAFF: Final[frozenset[Role]] = frozenset(Role)

@@ -45,6 +45,7 @@ _TEXTS: Final = (
     ("reminders", "What clients and staff are reminded of, and what clients would read."),
     ("authorizations", "What payers authorized, what is left of it, and the visit summaries."),
     ("visits", "Treatment days with units and what is not covered; what a person decides."),
+    ("progress notes", "That payers' progress notes were written, and which are due when."),
     ("billing", "Payers with their rules, and service codes."),
     ("history", "A client's record event by event, and as it was known on an earlier day."),
     ("owner", "Who read what, work outside its permission, the log's checks, erasure."),

@@ -22,6 +22,7 @@ from sessions.catalogue.selectors import stretch_names
 from sessions.notes.rendering import render_draft_save
 from sessions.notes.serializers.notes import DraftOutputSerializer
 from sessions.plan.line_serializers import BringLinesInputSerializer
+from sessions.plan.opening_warnings import opening_warnings
 from sessions.plan.selectors import co_signature_of_plan, session_plan_get
 from sessions.plan.serializers import SessionPlanOutputSerializer, serialize_session_plan
 from sessions.plan.services import lines_bring
@@ -71,7 +72,7 @@ def render_opened(uow: UnitOfWork, done: SessionCommandResult) -> Representation
     """The session's plan in short, with what the opening warns of and the session's version."""
     row = session_row(done.session_id)
     plan = session_plan_get(row)
-    warnings = [*done.warnings, *co_signature_of_plan(plan, uow.now)]
+    warnings = [*done.warnings, *co_signature_of_plan(plan, uow.now), *opening_warnings(row)]
     shown = serialize_opened(uow.actor.role, plan, stretch_names(), warnings)
     return Representation(shown, row.version)
 

@@ -251,6 +251,13 @@ MATRIX: dict[str, dict[str, frozenset[str] | set[str]]] = {
     "authorization-reopening": {"POST": {OWNER, DESK, BILLING}},
     "authorization-voiding": {"POST": {OWNER, DESK, BILLING}},
     "authorization-visit-list": {"GET": {OWNER, BILLING}},
+    "progress-note-due-list": {"GET": {OWNER, PRACTITIONER, BILLING}},
+    "client-progress-note-list": {
+        "GET": {OWNER, PRACTITIONER, BILLING},
+        "POST": {PRACTITIONER},
+    },
+    "progress-note-detail": {"GET": {OWNER, PRACTITIONER, BILLING}},
+    "progress-note-in-error": {"POST": {OWNER, PRACTITIONER}},
     "visit-summary-list": {"GET": {OWNER, BILLING}, "POST": {OWNER, BILLING}},
     "client-visit-summary-list": {"GET": {OWNER, BILLING}},
     "visit-summary": {"GET": {OWNER, BILLING}},

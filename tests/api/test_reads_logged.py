@@ -131,6 +131,7 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "session_id": past["id"],
         "summary_id": summary["id"],
         "visit_id": Visit.objects.get().pk,
+        "progress_note_id": note_written(world),
     }
     _awaits_co_signature(built, client_id)
     reminder_of(client_id, uuid4(), "sent")
@@ -148,6 +149,17 @@ def prepared(world: World) -> tuple[dict[str, Any], dict[str, dict[str, str]]]:
         "day-sheet-printout": sheet,
     }
     return ids, queries
+
+
+def note_written(world: World) -> str:
+    """A progress note for a day long past; the day that was signed waits for one."""
+    rule = {"treatment_days": 1, "source": "contract of 2026-01-04"}
+    change = {"progress_note_rule": rule}
+    path = f"payers/{world.payer.pk}"
+    ok(world.billing.patch(path, change, match=world.payer_revision()))
+    body = {"covers_until": world.sign().local_date.isoformat(), "kept_as": "paper"}
+    made = ok(world.paula.post(f"clients/{world.client_id}/progress-notes", body), 201)
+    return str(made["id"])
 
 
 def _awaits_co_signature(built: Built, client_id: UUID) -> None:

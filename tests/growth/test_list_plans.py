@@ -10,6 +10,8 @@ import pytest
 from django.db import connection
 
 from billing.authorizations.models import Authorization, Visit
+from billing.payers.models import Payer
+from billing.progress_notes.models import ProgressNote, TreatmentPeriod
 from billing.summaries.models import Disclosure
 from billing.summaries.selectors.disclosures import disclosure_list
 from billing.summaries.views import SentSummaryListView
@@ -52,6 +54,7 @@ def _furnish(p: Prepared) -> None:
     """One of everything that lists show."""
     for thing in (
         "visit",
+        "progress_note",
         "recheck",
         "home_exercise",
         "finding",
@@ -105,6 +108,12 @@ def _grow() -> None:
         multiply(model)
     unseen = "CASE WHEN mod(n, 200) = 0 THEN 'waiting' ELSE 'not_required' END"
     multiply(Note, co_signature=unseen)
+    multiply(ProgressNote)
+    # In one of fifty periods a note is waited for, in the others every day is covered.
+    begun = "CASE WHEN mod(n, 50) = 0 THEN DATE '2026-02-02' + mod(n, 25) END"
+    ten = {"day_count": "10", "last_day": "DATE '2026-03-02'", "covered": "'{}'::jsonb"}
+    multiply(TreatmentPeriod, begins_on=begun, **ten)
+    Payer.objects.update(progress_note_rule={"source": "contract of 2026-01-04"})
     multiply(Authorization, id="md5('authorization_id' || n)::uuid", number="'PA-' || n")
     # One in a hundred reads was refused.
     multiply(AccessEntry, outcome="CASE WHEN mod(n, 100) = 0 THEN 'refused' ELSE 'read' END")
@@ -259,6 +268,11 @@ ASKED: Final = (
     Asked("visits", {"payer_id": "payer"}, BILLING),
     Asked("visits", {"client_id": "client"}, BILLING),
     Asked("authorizations/{authorization}/visits", {}, BILLING),
+    Asked("progress-notes/due", {}, BILLING, OF_A_PAGE),
+    Asked("progress-notes/due", {"status": "overdue"}, BILLING, OF_A_PAGE),
+    Asked("progress-notes/due", {"payer_id": "payer"}, BILLING, OF_A_PAGE),
+    Asked("progress-notes/due", {"client_id": "client"}, HANDS),
+    Asked("clients/{client}/progress-notes", {}, BILLING),
     Asked("access-log"),
     Asked("access-log", {"client_id": "client"}),
     Asked("access-log", {"staff_id": "me"}),
@@ -299,6 +313,7 @@ NEEDED: Final = {
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
+    "treatment_period_running": Asked("progress-notes/due", {}, BILLING, OF_A_PAGE),
     "visit_by_day": Asked("visits", {}, BILLING),
     "access_by_time": Asked("access-log", LONG_AGO),
     "access_of_client": Asked("access-log", {"client_id": "client"}),

@@ -19,6 +19,7 @@ from tests.api.prepared import (
     incidents,
     notes,
     places,
+    progress_notes,
     reminders,
     sessions,
 )
@@ -39,6 +40,7 @@ PARTS: Final = (
     goals,
     reminders,
     billing,
+    progress_notes,
 )
 
 for _part in PARTS:
