@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('client_sessions', '0019_notes_in_error'),
+        ('client_sessions', '0020_co_signers_named'),
     ]
 
     operations = [

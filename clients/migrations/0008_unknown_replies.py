@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('clients', '0006_contact_notices_lifted'),
+        ('clients', '0007_replaced_addresses'),
     ]
 
     operations = [
