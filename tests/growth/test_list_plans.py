@@ -155,6 +155,8 @@ def grown(django_db_setup: None, django_db_blocker: pytest.FixtureRequest) -> It
 
 OF_A_PAGE: Final = 2 * MOST
 """All authorizations of the clients on a page, which are compared: here a hundred of each."""
+OF_WAITING: Final = 3 * MOST
+"""The same where each client on the page is another one: 20 times a hundred, unevenly dealt."""
 PLACE: Final = SIZE // 20 * 2
 """The clients of one place, whose ids a list by name goes through, and as many to spare."""
 
@@ -268,9 +270,9 @@ ASKED: Final = (
     Asked("visits", {"payer_id": "payer"}, BILLING),
     Asked("visits", {"client_id": "client"}, BILLING),
     Asked("authorizations/{authorization}/visits", {}, BILLING),
-    Asked("progress-notes/due", {}, BILLING, OF_A_PAGE),
-    Asked("progress-notes/due", {"status": "overdue"}, BILLING, OF_A_PAGE),
-    Asked("progress-notes/due", {"payer_id": "payer"}, BILLING, OF_A_PAGE),
+    Asked("progress-notes/due", {}, BILLING, OF_WAITING),
+    Asked("progress-notes/due", {"status": "overdue"}, BILLING, OF_WAITING),
+    Asked("progress-notes/due", {"payer_id": "payer"}, BILLING, OF_WAITING),
     Asked("progress-notes/due", {"client_id": "client"}, HANDS),
     Asked("clients/{client}/progress-notes", {}, BILLING),
     Asked("access-log"),
@@ -313,7 +315,7 @@ NEEDED: Final = {
     "session_flagged": Asked("call-list", {"reason": "session_narrowed"}),
     "authorization_by_last_day": Asked("authorizations", {}, BILLING),
     "authorization_by_number": Asked("clients/{client}/authorizations", {}, BILLING),
-    "treatment_period_running": Asked("progress-notes/due", {}, BILLING, OF_A_PAGE),
+    "treatment_period_running": Asked("progress-notes/due", {}, BILLING, OF_WAITING),
     "visit_by_day": Asked("visits", {}, BILLING),
     "access_by_time": Asked("access-log", LONG_AGO),
     "access_of_client": Asked("access-log", {"client_id": "client"}),
