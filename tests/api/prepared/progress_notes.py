@@ -18,6 +18,7 @@ def _note(p: Prepared) -> str:
 
 THINGS: Final[dict[str, Make]] = {"progress_note": _note}
 
+
 def _waits(p: Prepared) -> None:
     """A treatment day, and a payer that asks for a note of each."""
     rule = {"treatment_days": 1, "source": "contract of 2026-01-04"}
