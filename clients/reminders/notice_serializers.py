@@ -55,8 +55,8 @@ class ContactNoticeOutputSerializer(RecordSerializer):
 
     id = serializers.UUIDField(help_text="Id of the notice; `about_id` of the call list.")
     client_id = serializers.UUIDField(help_text="Of which client.")
-    kind = serializers.ChoiceField(
-        choices=ContactNotice.Kind.choices,
+    kind = EnumField(
+        ContactNotice.Kind,
         help_text="`refused`, `bounced`, `wrong_number`: the address takes no messages;"
         " `stopped`: the client wants no more of the channel; `replied`: an answer to a text.",
     )

@@ -9,17 +9,19 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Any
 
+from django.db.models import TextChoices
 from drf_spectacular.plumbing import _load_enum_name_overrides
 from drf_spectacular.settings import spectacular_settings
 
 Choices = list[tuple[str, str]]
-_kinds: set[type[StrEnum]] = set()
+Kind = type[StrEnum] | type[TextChoices]
+_kinds: set[Kind] = set()
 
 
-def choices_of(kind: type[StrEnum]) -> Choices:
+def choices_of(kind: Kind) -> Choices:
     """Words and labels of an enum; also makes its name known to the description."""
     _kinds.add(kind)
-    return [(member.value, member.value.replace("_", " ")) for member in kind]
+    return [(str(member.value), str(member.value).replace("_", " ")) for member in kind]
 
 
 def enum_names() -> dict[str, Choices]:
@@ -31,7 +33,7 @@ def enum_names() -> dict[str, Choices]:
         if tuple(choices) in named:
             continue  # Two enums of the same words are one set in the description.
         named.add(tuple(choices))
-        name = f"{kind.__name__}Enum"
+        name = f"{kind.__qualname__.replace('.', '')}Enum"  # A model's own bears the model's name.
         if name in names:
             name = f"{kind.__module__.split('.')[0].capitalize()}{name}"
         names[name] = choices

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from datetime import UTC, date, datetime
-from enum import StrEnum
 from functools import lru_cache
 from typing import Any, Final
 
@@ -17,7 +16,7 @@ from rest_framework import serializers
 
 from practice.core.localtime import EnteredTime, Fold, zone_names
 from practice.core.npi import npi_is_valid
-from practice.http.enum_names import choices_of
+from practice.http.enum_names import Kind, choices_of
 
 EARLIEST_YEAR: Final = 1900
 LATEST_YEAR: Final = 2200
@@ -27,7 +26,7 @@ _DIGITS: Final = re.compile(r"\A-?[0-9]{1,18}\Z")
 class EnumField(serializers.ChoiceField):
     """One of a closed list of the trade's words; gives the member of the enum."""
 
-    def __init__(self, kind: type[StrEnum], **kwargs: Any) -> None:
+    def __init__(self, kind: Kind, **kwargs: Any) -> None:
         self.kind = kind
         super().__init__(choices=choices_of(kind), **kwargs)
 

@@ -11,7 +11,7 @@ from clients.reminders.domain.rules import Channel
 from clients.reminders.hooks import kind_named
 from clients.reminders.models import ContactNotice, Reminder
 from clients.reminders.sealing import pack
-from clients.reminders.selectors import SEND_JOB, route_to
+from clients.reminders.selectors import SEND_JOB, failed_addresses, route_to
 from clients.reminders.services.making import decided, is_over
 from practice.jobs.models import ScheduledJob
 from practice.jobs.planning import plan_again
@@ -69,5 +69,5 @@ def _why_not(row: Reminder, occasion: str, now: datetime) -> str:
         return GONE
     if is_over(found, now):
         return OVER
-    route = route_to(client)
+    route = route_to(client, failed_addresses([client_id]))
     return NO_MESSAGE if route is None or route.channel is Channel.LIST else ""

@@ -34,7 +34,7 @@ from tests.clients.reminders.test_ending_messages import FORM, mailed, on_list
 
 KIND = "session_tomorrow"
 WORKS = {"reason": "The client says that the mailbox was full."}
-AGAIN = {"reason": "The client called and wants the mails again."}
+AGAIN: dict[str, Any] = {"reason": "The client called and wants the mails again."}
 PHONED = {"said_by": "phone", "words": "Please no more."}
 
 

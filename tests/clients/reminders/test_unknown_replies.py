@@ -12,7 +12,7 @@ from clients.identity.domain.contact import ContactBy, Phone
 from clients.identity.models import Client
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import ContactNotice, UnknownReply
-from clients.reminders.selectors import Route, route_to
+from clients.reminders.selectors import Route, failed_addresses, route_to
 from clients.reminders.services.notices import take_reply
 from clients.reminders.texting import TextReply
 from practice.core.terms import Role
@@ -21,7 +21,7 @@ from tests.clients.reminders.given import by_text, reachable
 from tests.clients.reminders.test_lifting import AGAIN, lift, signed_in
 
 STRANGE = "+12155550177"
-NOBODY = {"reason": "Somebody asks for a taxi."}
+NOBODY: dict[str, Any] = {"reason": "Somebody asks for a taxi."}
 
 
 def came(words: str = "Is it today?", key: str = "r1") -> UnknownReply:
@@ -124,7 +124,7 @@ def test_a_stop_from_an_unknown_number_holds_when_it_is_recorded(
     assert told["unknown_reply_id"] == str(row.pk)
     phones = (Phone(number=STRANGE, texts=True),)
     imported = reachable(built, contact_by=ContactBy.TEXT, phones=phones, phone=STRANGE)
-    found = route_to(Client.objects.get(pk=imported))
+    found = route_to(Client.objects.get(pk=imported), failed_addresses([imported]))
     assert found == Route(Channel.LIST), "however it came into the record"
 
 
@@ -135,7 +135,7 @@ def test_assigned_the_client_s_own_word_decides(built: Built) -> None:
     ok(with_strange(built, client_id, texts=False))
     ok(lift(built, ContactNotice.objects.get(), AGAIN))
     ok(with_strange(built, client_id))
-    found = route_to(Client.objects.get(pk=client_id))
+    found = route_to(Client.objects.get(pk=client_id), failed_addresses([client_id]))
     assert found is not None
     assert found.address == STRANGE
     refused(with_strange(built, reachable(built)), 409, "number_said_stop")
