@@ -155,17 +155,13 @@ class FacilityTimes:
         if not may_start:
             return OpenDay([], self._asked, self._rooms)
         shifts: dict[Span, list[Span]] = {}
-        runs = [
-            run
-            for practitioner_id, busy in self._people.items()
-            for shift in self._calendar.working_spans(practitioner_id, day)
-            for run in self._runs(
-                practitioner_id,
-                shift[0],
-                without(shifts.setdefault(shift, common([shift], spans)), busy),
-                may_start,
-            )
-        ]
+        runs: list[OpenRun] = []
+        for practitioner_id, busy in self._people.items():
+            for shift in self._calendar.working_spans(practitioner_id, day):
+                if shift not in shifts:
+                    shifts[shift] = common([shift], spans)
+                free = without(shifts[shift], busy)
+                runs += self._runs(practitioner_id, shift[0], free, may_start)
         return OpenDay(runs, self._asked, self._rooms)
 
     def _window(self, day: date) -> list[Span]:
