@@ -64,6 +64,7 @@ NAMES_NO_CLIENT = {
     "calendar-feed-list": "links of the caller's own; what is behind them is not in it",
     "calendar-feed-file": "logs its maker, once a day: tests/sessions/feeds/test_feeds.py",
     "no-more-messages": "one page for every link; whose it is is not in it",
+    "unknown-reply-list": "texts from numbers of nobody; assigned to a client they are empty there",
     "class-list": "times, places and how many are left; who has a place is not in it",
     "owner-month": "counts by practitioner and room; no client is named",
     "open-times": "times of practitioners and rooms; whose sessions take the others is not said",
