@@ -163,7 +163,7 @@ PLACE: Final = SIZE // 20 * 2
 
 class Asked(NamedTuple):
     """A list as someone asks for it: address, query, role. ``least``: rows of the short page; a
-    page of the call list sends what each kind of reason on it needs, so one kind is compared."""
+    page of the call list sends what each kind of reason on it needs, so one kind is compared. ``sometimes``: reads that only some of its rows ask for, one for all."""
 
     path: str
     query: dict[str, str] = {}
@@ -171,6 +171,7 @@ class Asked(NamedTuple):
     most: int = MOST
     paged: bool = True
     least: int = 1
+    sometimes: int = 0
 
     def __str__(self) -> str:
         query = "&".join(f"{name}={value}" for name, value in self.query.items())
@@ -264,11 +265,11 @@ ASKED: Final = (
     Asked("authorizations", {"payer_id": "payer"}, BILLING, OF_A_PAGE),
     Asked("authorizations", {"client_id": "client"}, BILLING),
     Asked("authorizations", {"state": "open"}, BILLING, OF_A_PAGE),
-    Asked("visits", {}, BILLING),
-    Asked("visits", {"covered": "not_covered"}, BILLING),
-    Asked("visits", {"awaiting_override": "true"}, BILLING),
-    Asked("visits", {"payer_id": "payer"}, BILLING),
-    Asked("visits", {"client_id": "client"}, BILLING),
+    Asked("visits", {}, BILLING, sometimes=1),  # What it would be worth.
+    Asked("visits", {"covered": "not_covered"}, BILLING, sometimes=1),
+    Asked("visits", {"awaiting_override": "true"}, BILLING, sometimes=1),
+    Asked("visits", {"payer_id": "payer"}, BILLING, sometimes=1),
+    Asked("visits", {"client_id": "client"}, BILLING, sometimes=1),
     Asked("authorizations/{authorization}/visits", {}, BILLING),
     Asked("progress-notes/due", {}, BILLING, OF_WAITING),
     Asked("progress-notes/due", {"status": "overdue"}, BILLING, OF_WAITING),
@@ -438,4 +439,4 @@ def test_a_list_takes_as_many_statements_for_one_row_as_for_twenty(
 ) -> None:
     _heard(grown, asked)  # What a process keeps of the practice is kept from here on.
     one, twenty = (len(_heard(grown, asked, size)) for size in (asked.least, 20))
-    assert one == twenty
+    assert one <= twenty <= one + asked.sometimes
