@@ -163,7 +163,8 @@ PLACE: Final = SIZE // 20 * 2
 
 class Asked(NamedTuple):
     """A list as someone asks for it: address, query, role. ``least``: rows of the short page; a
-    page of the call list sends what each kind of reason on it needs, so one kind is compared. ``sometimes``: reads that only some of its rows ask for, one for all."""
+    page of the call list sends what each kind of reason on it needs, so one kind is compared.
+    ``sometimes``: reads that only some of its rows ask for, one for all of them."""
 
     path: str
     query: dict[str, str] = {}
