@@ -139,3 +139,24 @@ def test_assigned_the_client_s_own_word_decides(built: Built) -> None:
     assert found is not None
     assert found.address == STRANGE
     refused(with_strange(built, reachable(built)), 409, "number_said_stop")
+
+
+@pytest.mark.parametrize("discarded", [True, False])
+def test_a_stop_that_was_settled_is_assigned_to_one_more_whose_number_it_is(
+    built: Built, discarded: bool
+) -> None:
+    row, first, client_id = came("STOP"), by_text(built), reachable(built)
+    ok(settle(built, row, **(NOBODY if discarded else {"client_id": str(first)})))
+    told = refused(with_strange(built, client_id), 409, "number_said_stop")
+    ok(settle(built, row, client_id=str(client_id)))
+    assert told["unknown_reply_id"] == str(row.pk)
+    notice = ContactNotice.objects.get(client_id=client_id)
+    ok(with_strange(built, client_id, texts=False))
+    ok(lift(built, notice, AGAIN))
+    ok(with_strange(built, client_id))
+    done = ok(settle(built, row, client_id=str(client_id)))
+    assert Client.objects.get(pk=client_id).contact_by == ContactBy.TEXT, "their word stands"
+    assert (done["settled"], done["reason"]) == (
+        "assigned",
+        NOBODY["reason"] if discarded else "",
+    )
