@@ -10,6 +10,7 @@ import pytest
 from practice.core.terms import Credential, Role
 from practice.people_and_places.locks import lock_rows
 from practice.people_and_places.models.practitioners import Supervision
+from practice.people_and_places.selectors.kept import supervisions_on
 from practice.policy.models import SettingChange
 from practice.policy.row_seals import row_faults
 from sessions.notes.domain.co_signature_texts import changed_text
@@ -86,10 +87,12 @@ def test_what_waits_waits_on_and_what_is_signed_after_asks_no_more(built: Built)
 def test_a_signature_that_waited_for_the_change_goes_by_it(
     built: Built, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The row is held before anything is judged by it."""
+    """The row is held before anything is judged by it, and what was read before is not used."""
     under = CoSigning.furnished(built, law=False)
+    day = Supervision.objects.get().day
 
     def changed_meanwhile(model: Any, ids: frozenset[UUID]) -> dict[UUID, Any]:
+        supervisions_on(built.east.pk, day)
         Supervision.objects.filter(pk__in=ids).update(co_signs=True)
         return lock_rows(model, ids)
 
