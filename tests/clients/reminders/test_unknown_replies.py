@@ -160,3 +160,21 @@ def test_a_stop_that_was_settled_is_assigned_to_one_more_whose_number_it_is(
         "assigned",
         NOBODY["reason"] if discarded else "",
     )
+
+
+def test_who_wants_no_messages_any_more_is_not_refused_for_a_stopped_number(built: Built) -> None:
+    came("STOP")
+    phones = (Phone(number=STRANGE, texts=True),)
+    imported = reachable(built, contact_by=ContactBy.TEXT, phones=phones, phone=STRANGE)
+    desk, path = signed_in(built, Role.FRONT_DESK), f"clients/{imported}"
+    ok(desk.change(path, {"contact_by": "none", "contact_also_by": []}))
+    refused(desk.change(path, {"contact_by": "text"}), 409, "number_said_stop")
+
+
+def test_a_stopped_number_is_refused_too_where_it_is_the_only_one(built: Built) -> None:
+    came("STOP")
+    desk, client_id = signed_in(built, Role.FRONT_DESK), reachable(built)
+    sent = {"phone": STRANGE, "contact_by": "text"}
+    refused(desk.change(f"clients/{client_id}", sent), 409, "number_said_stop")
+    ok(desk.change(f"clients/{client_id}", {"phone": STRANGE}))
+    refused(desk.change(f"clients/{client_id}", {"contact_by": "text"}), 409, "number_said_stop")
