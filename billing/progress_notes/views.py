@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.forms import UUIDField
 from drf_spectacular.utils import extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -61,8 +62,8 @@ class ProgressNoteDueListView(ListView):
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:
         """With names and what is asked; reads are logged."""
         self.log_reads(request, (row.client_id for row in rows), "progress notes due")
-        asked = request.query_params.get("payer_id")
-        return serialize_due(rows, practice_today(), UUID(asked) if asked else None)
+        asked = UUIDField(required=False).clean(request.query_params.get("payer_id"))
+        return serialize_due(rows, practice_today(), asked)
 
 
 @extend_schema_view(

@@ -40,6 +40,6 @@ def advise_of_progress_note(
         and DISCIPLINE_OF[one.credential] is discipline
     ]
     notes = states[PROGRESS_NOTES].of(discipline, balance)
-    found = due_at_visit(day, notes, booked, held_in(balance), asking)
+    found = due_at_visit(discipline, day, notes, booked, held_in(balance), asking)
     reason = visit_warning(found, local_day(ctx.now, facts.slot.zone)) if found else None
     return [reason] if reason else []

@@ -17,16 +17,16 @@ from datetime import date, timedelta
 from billing.authorizations.domain.events import VisitCalculated
 from billing.authorizations.domain.terms import CoverageStatus, UncoveredReason
 from billing.payers.domain.rules import ProgressNoteRule
-from billing.progress_notes.domain.terms import PeriodStatus
+from billing.progress_notes.domain.terms import THERAPIES, PeriodStatus
 
 ONLY_UNPAYABLE = (UncoveredReason.CREDENTIAL_NOT_PAID,)
 
 
 def is_treatment_day(visit: VisitCalculated) -> bool:
-    """Whether a visit is a treatment day: covered or not, but with more than the time of those
-    whom the payer never pays, and with a note that still stands."""
+    """Whether a visit is a treatment day: of a therapy, covered or not, but with more than the
+    time of those whom the payer never pays, and with a note that still stands."""
     unpayable = visit.covered is CoverageStatus.NOT and visit.uncovered_reasons == ONLY_UNPAYABLE
-    return bool(visit.sessions) and not unpayable
+    return bool(visit.sessions) and not unpayable and visit.discipline in THERAPIES
 
 
 @dataclass(frozen=True, slots=True)

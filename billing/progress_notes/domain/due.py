@@ -12,13 +12,14 @@ from uuid import UUID
 
 from billing.authorizations.domain.day_warnings import count_of
 from billing.authorizations.domain.state import AuthorizationBalance
+from billing.authorizations.domain.terms import Discipline
 from billing.payers.domain.rules import PayerRulesById
 from billing.progress_notes.domain.counting import (
     DisciplineNotes,
     PeriodStanding,
     standing_on,
 )
-from billing.progress_notes.domain.terms import PeriodStatus
+from billing.progress_notes.domain.terms import THERAPIES, PeriodStatus
 from practice.core.reasons import Reason
 
 MOST_URGENT_FIRST = tuple(reversed(PeriodStatus))
@@ -96,13 +97,17 @@ def asking_of(
 
 
 def due_at_visit(
+    discipline: Discipline,
     day: date,
     notes: DisciplineNotes,
     booked: Iterable[date],
     held: Iterable[HeldAuthorization],
     asking: PayerRulesById,
 ) -> ProgressNoteDue | None:
-    """The same at a visit on a day: it and the days booked before it count as treatment days."""
+    """The same at a visit on a day: it and the days booked before it count as treatment days. None
+    where the discipline is no therapy."""
+    if discipline not in THERAPIES:
+        return None
     expected = {day, *(one for one in booked if one < day)}
     return first_due(day, notes.running_period(expected), held, asking)
 

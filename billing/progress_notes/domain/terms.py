@@ -4,6 +4,13 @@ never renamed."""
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Final
+
+from billing.authorizations.domain.terms import Discipline
+
+THERAPIES: Final = frozenset({Discipline.PHYSICAL_THERAPY, Discipline.OCCUPATIONAL_THERAPY})
+"""Of which progress notes are written. The time of trainers and massage therapists is no therapy
+(CMS Pub. 100-02 ch. 15 section 220), and nobody of theirs could write one."""
 
 
 class KeptAs(StrEnum):

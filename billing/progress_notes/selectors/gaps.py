@@ -45,6 +45,7 @@ def due_at_sessions(sessions: Sequence[Session]) -> dict[UUID, ProgressNoteDue]:
     for row in _not_self_paying(sessions):
         key = (row.client_id, _discipline(row.credential))
         due = due_at_visit(
+            key[1],
             row.local_date,
             notes.get(key, NO_NOTES),
             booked[key],

@@ -106,6 +106,8 @@ def _message(
         raise JobNotWanted
     if row.status == Reminder.Status.SENT:
         return None
+    if row.status == Reminder.Status.REFUSED:
+        raise JobNotWanted  # By the server before; only the job was not marked.
     now = clock.now()
     kind = kind_named(row.kind)
     client = clients.get(row.client_id)

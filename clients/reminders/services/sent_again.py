@@ -46,7 +46,8 @@ def _again(row: Reminder, now: datetime) -> SentAgain:
     job = jobs.order_by("-id").first()
     why_not = GONE if job is None else _why_not(row, job.occasion, now)
     if job is not None and not why_not:
-        Reminder.objects.filter(pk=row.pk).update(status=Reminder.Status.WAITING)
+        # A mail that came back had been sent: it is not, until it goes again.
+        Reminder.objects.filter(pk=row.pk).update(status=Reminder.Status.WAITING, sent_at=None)
         plan_again(job, now)
     else:
         Reminder.objects.filter(pk=row.pk).update(

@@ -165,24 +165,18 @@ def _allow_again(uow: UnitOfWork, client_id: UUID, channel: Channel) -> None:
 
 
 _SAYS_HOW: Final = frozenset({"contact_by", "contact_also_by", "phones"})
+_NUMBERS: Final = frozenset({"phone", "phones"})
 _ALLOWED: Final = {ContactBy.MAIL: Channel.MAIL, ContactBy.TEXT: Channel.TEXT}
 
 
 def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> None:
     """The staff may not allow a channel that the client has ended: their own word alone does.
     Raises Rejected 409 with the notice to lift."""
-    if not _SAYS_HOW.intersection(event.changed):
+    details, changed = event.details, frozenset(event.changed)
+    if changed & _NUMBERS or (changed & _SAYS_HOW and details.may_contact(ContactBy.TEXT)):
+        _refuse_stopped_number(client_id, details)
+    if not changed & _SAYS_HOW:
         return
-    details = event.details
-    for phone in details.phones:
-        stopped = number_stop(client_id, phone.number) if phone.texts else None
-        if stopped is not None:
-            raise Rejected(
-                "number_said_stop",
-                f"A text from {phone.number} said stop before it was known whose it is. Assign that"
-                " reply to the client; where they want texts, lift their notice with their word.",
-                extra={"unknown_reply_id": str(stopped.pk)},
-            )
     texts = any(one.texts for one in details.phones)
     for wish, channel in _ALLOWED.items():
         allowed = details.may_contact(wish) or (channel is Channel.TEXT and texts)
@@ -193,4 +187,16 @@ def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> Non
                 f"The client wants no more messages by {channel}. Where they say that they want"
                 " them again, lift their notice with their word as the reason.",
                 extra={"contact_notice_id": str(notice.pk)},
+            )
+
+
+def _refuse_stopped_number(client_id: UUID, details: ClientDetails) -> None:
+    for phone in details.known_phones():
+        stopped = number_stop(client_id, phone.number) if phone.texts else None
+        if stopped is not None:
+            raise Rejected(
+                "number_said_stop",
+                f"A text from {phone.number} said stop before it was known whose it is. Assign that"
+                " reply to the client; where they want texts, lift their notice with their word.",
+                extra={"unknown_reply_id": str(stopped.pk)},
             )

@@ -28,15 +28,16 @@ def reply_settle(uow: UnitOfWork, *, unknown_reply_id: UUID, command: SettleRepl
     """Assign a reply to a client, or discard it with a reason.
 
     Assigned it is the client's notice, as if it had come from them: STOP ends their texts. The
-    same again stays as it was. Raises Rejected: 400 for neither or both, 404, 409 for one that was
-    settled otherwise.
+    same again stays as it was. A STOP that was settled may be assigned to one more client: it
+    holds for the number, and their own word can decide only then. Raises Rejected: 400 for
+    neither or both, 404, 409 for one that was settled otherwise.
     """
     if (command.client_id is None) == (not command.reason.strip()):
         raise invalid("client_id", "Give the client whose reply it is, or a reason to discard it.")
     row = existing(
         UnknownReply.objects.select_for_update().filter(pk=unknown_reply_id).first(), "reply"
     )
-    if row.settled_at is not None:
+    if row.settled_at is not None and not _stops_one_more(row, command):
         return _settled_before(row, command)
     row.settled_at, row.settled_by = uow.now, uow.actor.id
     if command.client_id is not None:
@@ -66,7 +67,16 @@ def _assign(uow: UnitOfWork, row: UnknownReply, client_id: UUID) -> None:
         words=row.words,
     )
     # From here on the words are the client's, under their key.
-    row.settled, row.sealed = UnknownReply.Settled.ASSIGNED, pack(None, number="", words="")
+    row.settled = UnknownReply.Settled.ASSIGNED
+    row.sealed = pack(None, number="", words="", reason=row.reason)
+
+
+def _stops_one_more(row: UnknownReply, command: SettleReply) -> bool:
+    """Whether it is the STOP of a number that is another client's too."""
+    if not row.stops or command.client_id is None:
+        return False
+    key = notice_key(row.key, command.client_id)
+    return not ContactNotice.objects.filter(key=key).exists()
 
 
 def _settled_before(row: UnknownReply, command: SettleReply) -> UnknownReply:

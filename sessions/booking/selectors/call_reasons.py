@@ -70,12 +70,12 @@ def _what(row: Session) -> str:
             facility=facility_names().get(row.facility_id, "that facility"),
         )
     left = EXTENT_WORDS[HandsOnExtent(row.hands_on)]
+    before = {row.first_mode, *(group["was"] for group in row.narrowed)}
     if row.flag_cause == BY_MOVE:
-        if any(one["was"] == Mode.HANDS_ON for one in row.narrowed):
+        if Mode.HANDS_ON in before:
             return f"narrowed when it was moved: {left} now."
         return "was planned without hands-on work, and less can be done in it since it was moved."
-    at_first = {row.planned_mode, *(group["was"] for group in row.narrowed)}
-    if Mode.HANDS_ON in at_first:
+    if Mode.HANDS_ON in {row.planned_mode, *before}:
         return f"narrowed since it was planned: {left} now."
     if row.mode == Mode.NOT_TODAY:
         return "was planned without hands-on work, and nothing can be done in it now."

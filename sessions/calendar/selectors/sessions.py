@@ -36,13 +36,9 @@ def session_get(actor: Actor, session_id: UUID) -> Session:
     return existing(session_list(actor).filter(pk=session_id).first(), "session")
 
 
-def flagged_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
-    """Booked sessions to come that narrowed since they were planned."""
-    return session_list(actor).filter(flagged=True, status="booked", ends_at__gt=now)
-
-
 def narrowed_sessions(actor: Actor, now: datetime) -> QuerySet[Session]:
-    """The same, with those that a move left narrower than they were planned at first."""
+    """Booked sessions to come that narrowed since they were planned, those too that a move left
+    narrower than they were at first."""
     kept = Q(flagged=True) | ~Q(first_mode="")
     return session_list(actor).filter(kept, status="booked", ends_at__gt=now)
 

@@ -52,13 +52,14 @@ def carried_findings(untouched: Iterable[str]) -> list[DraftFinding]:
 
 
 def check_all_touched(untouched: Iterable[str]) -> None:
-    """Refuse to sign (409) what was carried over and that nobody confirmed here."""
+    """Refuse to sign, or to send with an addendum, (409) what was carried over and that nobody
+    confirmed here."""
     found = [as_sent(name) for name in untouched]
     if found:
         raise Rejected(
             "carried_untouched",
             "Some words are from the note that was entered in error and were not touched here. Save"
-            " each as it holds here, or take it out, then sign.",
+            " each as it holds here, or take it out, then sign or send.",
             extra={"untouched": found},
         )
 

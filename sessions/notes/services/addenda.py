@@ -23,6 +23,7 @@ from sessions.notes.domain.addenda import (
     decide_discard_unsent,
     unsent_fields,
 )
+from sessions.notes.domain.carried import check_all_touched
 from sessions.notes.domain.co_signatures import CO_SIGNATURES
 from sessions.notes.domain.co_signers import required_later
 from sessions.notes.domain.commands import AddToNote
@@ -136,6 +137,7 @@ def _late_fields(paper: NoteDraft) -> dict[str, Any]:
 def _unsent_words(uow: UnitOfWork, paper: NoteDraft, *, counts: bool) -> UnsentWords:
     draft, fields = decrypt_draft(paper, unsent=True), _late_fields(paper)
     check_lines_complete(fields)
+    check_all_touched(draft.untouched())
     words = UnsentWords(fields=fields)
     states = uow.states(paper.client_id, (*CLIENT_FACTS, CALENDAR, NOTES))
     return UnsentWords(

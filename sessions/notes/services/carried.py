@@ -28,6 +28,7 @@ def words_carry(
     opened = draft_opened(uow, session_id)
     known = opened.draft.knows(device_of(command), (if_match, command["sequence"]))
     note = Note.objects.get(pk=command["carry_from"])
+    uow.tell_of([note.client_id])
     save = DraftSave(
         device=device_of(command),
         sequence=command["sequence"],

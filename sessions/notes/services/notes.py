@@ -14,6 +14,7 @@ from practice.people_and_places.locks import lock_rows
 from practice.people_and_places.models.practitioners import Supervision
 from practice.people_and_places.selectors.practitioners import supervisor_on
 from practice.policy.selectors import settings_group
+from practice.work import request_cache as unit
 from practice.work.unit_of_work import UnitOfWork
 from sessions.assessment.selectors.assessor import SessionAssessor
 from sessions.assessment.selectors.facts_timeline import FactsTimeline
@@ -23,6 +24,7 @@ from sessions.booking.services.sessions import SessionCommandResult
 from sessions.calendar.domain.session_state import SessionState
 from sessions.calendar.domain.state import CALENDAR
 from sessions.calendar.domain.terms import SubmittedArrivalAnswers
+from sessions.calendar.models import Session
 from sessions.calendar.selectors.sessions import session_get
 from sessions.notes.domain.carried import check_all_touched
 from sessions.notes.domain.content import check_lines_complete, note_content
@@ -69,12 +71,14 @@ def note_sign(
         raise Rejected("no_draft", "There is no draft of this note yet; save one first.")
     if not paper.closed:
         check_version(paper.revision, if_match, DRAFT_MOVED_ON)
+    supervision = _locked_supervision(row)
     states = uow.states(row.client_id, (*CLIENT_FACTS, CALENDAR))
     session = states[CALENDAR].session(row.pk)
     assessor = SessionAssessor(row.client_id, client_facts(states), states[CALENDAR])
     said = _Said(
         confirmed=command.get("confirm_more_than_booked", False),
         re_enters=re_entered(uow.actor, command.get("re_enters")),
+        supervision=supervision,
     )
     facts = _sign_facts(paper, session, assessor, said)
     outcome = uow.execute(
@@ -91,10 +95,11 @@ def note_sign(
 
 @dataclass(frozen=True)
 class _Said:
-    """What is said with a signature."""
+    """What is said with a signature, and under whose supervision it is given."""
 
     confirmed: bool
     re_enters: UUID | None
+    supervision: Supervision | None
 
 
 def _sign_facts(
@@ -122,7 +127,7 @@ def _sign_facts(
         "catalogue": permissions.catalogue,
     }
     permitted = permitted_lines(assessor, timeline, session, content.lines, times)
-    supervision = _locked_supervision(place)
+    supervision = said.supervision
     return SignFacts(
         note_id=paper.id,
         content=content,
@@ -150,7 +155,12 @@ def _sign_facts(
     )
 
 
-def _locked_supervision(place: AssessmentPlace) -> Supervision | None:
-    """Who supervises the practitioner that day, held so that it cannot be deleted meanwhile."""
-    found = supervisor_on(place.practitioner_id, place.facility_id, place.day)
-    return None if found is None else lock_rows(Supervision, frozenset({found.pk})).get(found.pk)
+def _locked_supervision(row: Session) -> Supervision | None:
+    """Who supervises the practitioner that day, held before anything is judged by it: it is
+    neither deleted nor changed meanwhile."""
+    found = supervisor_on(row.practitioner_id, row.facility_id, row.local_date)
+    if found is None:
+        return None
+    locked = lock_rows(Supervision, frozenset({found.pk})).get(found.pk)
+    unit.invalidate()
+    return locked

@@ -7,6 +7,7 @@ of a note is never brought at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Any
 from uuid import UUID, uuid5
 
 import msgspec
@@ -73,18 +74,27 @@ def lines_of_last_note(session_id: UUID, lines: Iterable[NoteLine]) -> list[Note
     ]
 
 
-def lines_to_save(lines: Iterable[NoteLine], content: Mapping[str, object]) -> list[NoteLine]:
-    """Those that the draft does not hold yet, and those of the plan of which no response was said
-    until now: what somebody wrote is never overwritten."""
+def lines_to_save(lines: Iterable[NoteLine], content: Mapping[str, Any]) -> list[NoteLine]:
+    """Those that the draft does not hold yet or not whole, and those of the plan of which no
+    response was said until now: what somebody wrote is never overwritten."""
     found = []
     for one in lines:
         name = f"{LINE_PREFIX}{one.line_id}"
         held = content.get(name)
-        if held is None or incomplete_lines({name: held}):
+        if held is None:
             found.append(one)
+            continue
+        if incomplete_lines({name: held}):
+            found.append(_completed(one, held))
             continue
         there = msgspec.convert(held, NoteLine)
         asked = there.brought_from is BroughtFrom.PLAN and not there.response.strip()
         if asked and one.response.strip():
             found.append(msgspec.structs.replace(there, response=one.response))
     return found
+
+
+def _completed(line: NoteLine, said: Any) -> NoteLine:
+    """A line with what somebody said of it before it was there."""
+    given = {name: one for name, one in said.items() if one is not None}
+    return msgspec.convert({**msgspec.to_builtins(line), **given}, NoteLine)

@@ -129,6 +129,16 @@ def test_an_uncovered_day_counts_but_one_of_unpayable_work_alone_does_not(
     assert is_treatment_day(visit(Credential.PHYSICAL_THERAPIST, reasons=reasons)) is counts
 
 
+@pytest.mark.parametrize("discipline", Discipline)
+def test_a_day_of_training_or_massage_is_none_for_whatever_reason_it_is_uncovered(
+    discipline: Discipline,
+) -> None:
+    """Nobody of theirs may write a note: the payer would wait for it for ever."""
+    uncovered = visit(Credential.PHYSICAL_THERAPIST, reasons=(UncoveredReason.NO_AUTHORIZATION,))
+    therapy = discipline in (Discipline.PHYSICAL_THERAPY, Discipline.OCCUPATIONAL_THERAPY)
+    assert is_treatment_day(structs.replace(uncovered, discipline=discipline)) is therapy
+
+
 def test_work_that_is_partly_unpaid_is_a_treatment_day_and_one_without_sessions_is_none() -> None:
     partly = visit(Credential.PHYSICAL_THERAPIST, reasons=(UncoveredReason.CREDENTIAL_NOT_PAID,))
     assert is_treatment_day(structs.replace(partly, covered=CoverageStatus.PARTLY))

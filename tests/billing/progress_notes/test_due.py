@@ -51,7 +51,7 @@ def held(payer_id: UUID = LAKESHORE, first: int = 0, last: int = 90) -> HeldAuth
 
 
 def told(day: date, known: DisciplineNotes, *booked: date, today: date | None = None) -> Any:
-    found = due_at_visit(day, known, booked, [held()], {LAKESHORE: asks()})
+    found = due_at_visit(AUTHOR.discipline, day, known, booked, [held()], {LAKESHORE: asks()})
     return visit_warning(found, today or day) if found else None
 
 

@@ -195,6 +195,24 @@ def test_sessions_booked_in_another_discipline_are_no_treatment_days_of_this_one
     assert not {one for one in paid if one.startswith("progress_note")}
 
 
+def test_no_note_is_asked_for_at_sessions_of_massage(world: World) -> None:
+    """Who gives them may not write one: nobody could end the warning."""
+    world.authorize(number="PA-9", starts_on=local(-1)[:10], ends_on=local(30)[:10])
+    asks(world, {**RULE, "treatment_days": 1})
+    marco = str(world.built.practitioners[Credential.MASSAGE_THERAPIST].pk)
+    told = codes(book(world.built, world.client_id, local(1), practitioner_id=marco))
+    assert not {one for one in told if one.startswith("progress_note")}
+    missing = ok(world.desk.get(f"clients/{world.client_id}/at-a-glance"))["missing"]
+    assert not {one for one in missing if one.startswith("pn-")}
+    assert "progress_note_due" in codes(book(world.built, world.client_id, local(2)))
+
+
+def test_the_payers_id_is_read_as_its_filter_reads_it(world: World) -> None:
+    treated(world, 0, 1, 2, 3)
+    assert due(world, payer_id=f" {world.payer.pk} ") == due(world, payer_id=str(world.payer.pk))
+    refused(world.billing.get(DUE, {"payer_id": "Lakeshore"}), 400, "invalid")
+
+
 def test_an_opening_warns_of_the_note_that_is_due(world: World) -> None:
     """The practitioner who is about to write the session's note reads it there."""
     world.authorize(number="PA-9", starts_on=local(-1)[:10], ends_on=local(30)[:10])

@@ -10,9 +10,11 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from celery.exceptions import SoftTimeLimitExceeded
 from django.core import mail
 from django.db import transaction
 
+from clients.reminders.mailing import AddressRefused
 from clients.reminders.models import ContactNotice, Reminder
 from clients.reminders.services import sending
 from practice.clock import clock
@@ -127,6 +129,27 @@ def test_an_address_that_is_refused_keeps_none_back(client_id: UUID, box: Mailbo
     run_due_jobs()
     assert box.taken == [], "the address takes none: nobody is asked again"
     assert ContactNotice.objects.filter(kind="refused").exists()
+
+
+def test_one_that_was_refused_as_the_time_was_over_stays_refused(
+    client_id: UUID, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else nobody sends it again once its address works."""
+    answers: list[Exception] = [AddressRefused("550 no such mailbox"), SoftTimeLimitExceeded()]
+
+    def answer(*_: Any, **mail: Any) -> None:
+        raise answers.pop(0)
+
+    monkeypatch.setattr(sending, "send_mail", answer)
+    mails_due(client_id, 2)
+    with pytest.raises(SoftTimeLimitExceeded):
+        run_due_jobs()
+    refused = Reminder.objects.get(status=Reminder.Status.REFUSED).pk
+    job = ScheduledJob.objects.filter(kind="send_reminder", about=refused)
+    assert job.filter(status=WAITING).update(due_at=clock.now()), "its turn comes again"
+    run_due_jobs()
+    assert Reminder.objects.get(pk=refused).status == Reminder.Status.REFUSED
+    assert job.get().status == ScheduledJob.Status.NOT_WANTED
 
 
 def test_one_whose_key_is_gone_fails_by_itself(

@@ -123,6 +123,18 @@ def test_a_mail_that_came_back_is_sent_again_and_may_come_back_again(built: Buil
     assert Reminder.objects.get().status == "refused"
 
 
+def test_a_mail_that_came_back_was_sent_when_it_went_again(built: Built) -> None:
+    booked_tomorrow(built, reachable(built))
+    tick(on_day(4))
+    (row,) = of_kind(KIND)
+    assert take_bounce(message_from_string(report(f"<{row.pk}@practice-record.invalid>")))
+    lifted(built)
+    (waits,) = of_kind(KIND)
+    assert (waits.status, waits.sent_at) == ("waiting", None)
+    tick(on_day(4, 13))
+    assert of_kind(KIND)[0].sent_at == on_day(4, 13)
+
+
 def test_reminders_of_another_address_stay_as_they_are(built: Built, settings: Any) -> None:
     client_id = refused_one(built, settings)
     Reminder.objects.update(address_code="another")

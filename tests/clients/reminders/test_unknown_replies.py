@@ -139,3 +139,42 @@ def test_assigned_the_client_s_own_word_decides(built: Built) -> None:
     assert found is not None
     assert found.address == STRANGE
     refused(with_strange(built, reachable(built)), 409, "number_said_stop")
+
+
+@pytest.mark.parametrize("discarded", [True, False])
+def test_a_stop_that_was_settled_is_assigned_to_one_more_whose_number_it_is(
+    built: Built, discarded: bool
+) -> None:
+    row, first, client_id = came("STOP"), by_text(built), reachable(built)
+    ok(settle(built, row, **(NOBODY if discarded else {"client_id": str(first)})))
+    told = refused(with_strange(built, client_id), 409, "number_said_stop")
+    ok(settle(built, row, client_id=str(client_id)))
+    assert told["unknown_reply_id"] == str(row.pk)
+    notice = ContactNotice.objects.get(client_id=client_id)
+    ok(with_strange(built, client_id, texts=False))
+    ok(lift(built, notice, AGAIN))
+    ok(with_strange(built, client_id))
+    done = ok(settle(built, row, client_id=str(client_id)))
+    assert Client.objects.get(pk=client_id).contact_by == ContactBy.TEXT, "their word stands"
+    assert (done["settled"], done["reason"]) == (
+        "assigned",
+        NOBODY["reason"] if discarded else "",
+    )
+
+
+def test_who_wants_no_messages_any_more_is_not_refused_for_a_stopped_number(built: Built) -> None:
+    came("STOP")
+    phones = (Phone(number=STRANGE, texts=True),)
+    imported = reachable(built, contact_by=ContactBy.TEXT, phones=phones, phone=STRANGE)
+    desk, path = signed_in(built, Role.FRONT_DESK), f"clients/{imported}"
+    ok(desk.change(path, {"contact_by": "none", "contact_also_by": []}))
+    refused(desk.change(path, {"contact_by": "text"}), 409, "number_said_stop")
+
+
+def test_a_stopped_number_is_refused_too_where_it_is_the_only_one(built: Built) -> None:
+    came("STOP")
+    desk, client_id = signed_in(built, Role.FRONT_DESK), reachable(built)
+    sent = {"phone": STRANGE, "contact_by": "text"}
+    refused(desk.change(f"clients/{client_id}", sent), 409, "number_said_stop")
+    ok(desk.change(f"clients/{client_id}", {"phone": STRANGE}))
+    refused(desk.change(f"clients/{client_id}", {"contact_by": "text"}), 409, "number_said_stop")

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from practice.accesslog.models import AccessEntry
 from practice.core.terms import Credential, Role
 from sessions.notes.models import Note
 from tests.builders import Api, Built, account, build_practice, ok, refused, token_for
@@ -153,3 +154,25 @@ def test_only_the_author_and_only_from_a_note_in_error(built: Built, wrong: Devi
     theirs = Device(built, held(built, 14)["id"])
     Note.objects.update(entered_in_error="")
     refused(carry(theirs), 400, "invalid")
+
+
+def test_after_the_signature_nothing_untouched_is_sent_with_an_addendum(right: Device) -> None:
+    wrong_id = str(Note.objects.get().pk)
+    right.save(**whole_note(plan="Once a week."))
+    ok(right.sign(), 201)
+    found = carried(right, carry_from=wrong_id)
+    sending = {"send_unsent": right.revision}
+    told = refused(right.api.post(f"{right.path}/addenda", sending), 409, "carried_untouched")
+    assert set(told["untouched"]) == set(untouched(found))
+    one, work = found["note"]["lines"][0]["line_id"], found["note"]["strength"][0]["line_id"]
+    right.save(lines=[{"line_id": one}], remove_strength=[work])
+    sending = {"send_unsent": right.revision}
+    added = ok(right.api.post(f"{right.path}/addenda", sending), 201)
+    assert [line["line_id"] for line in added["addenda"][-1]["late"]["lines"]] == [one]
+
+
+def test_that_the_words_of_another_client_were_read_is_logged(right: Device) -> None:
+    theirs = AccessEntry.objects.filter(client_id=Note.objects.get().client_id)
+    before = theirs.count()
+    carried(right)
+    assert theirs.count() == before + 1

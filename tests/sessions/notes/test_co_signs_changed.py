@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 import pytest
 
 from practice.core.terms import Credential, Role
+from practice.people_and_places.locks import lock_rows
 from practice.people_and_places.models.practitioners import Supervision
+from practice.people_and_places.selectors.kept import supervisions_on
 from practice.policy.models import SettingChange
 from practice.policy.row_seals import row_faults
 from sessions.notes.domain.co_signature_texts import changed_text
 from sessions.notes.domain.co_signatures import CoSignatureStatus
+from sessions.notes.services import notes
 from tests.builders import Built, build_practice, ok, refused
 from tests.sessions.booking.http import book, local, took_place
 from tests.sessions.notes.co_signing import CoSigning
@@ -78,6 +82,22 @@ def test_what_waits_waits_on_and_what_is_signed_after_asks_no_more(built: Built)
     _, device = another(built, signed=False)
     device.save(**whole_note(lines=[line()]))
     assert ok(device.sign(), 201)["co_signature"]["status"] == "not_required"
+
+
+def test_a_signature_that_waited_for_the_change_goes_by_it(
+    built: Built, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The row is held before anything is judged by it, and what was read before is not used."""
+    under = CoSigning.furnished(built, law=False)
+    day = Supervision.objects.get().day
+
+    def changed_meanwhile(model: Any, ids: frozenset[UUID]) -> dict[UUID, Any]:
+        supervisions_on(built.east.pk, day)
+        Supervision.objects.filter(pk__in=ids).update(co_signs=True)
+        return lock_rows(model, ids)
+
+    monkeypatch.setattr(notes, "lock_rows", changed_meanwhile)
+    assert under.sign()["co_signature"]["status"] == "waiting"
 
 
 def test_nothing_is_told_of_other_days_places_or_people(built: Built) -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from practice.core.terms import Mode, Role, Side, Technique
 from sessions.notes.domain.terms import BroughtFrom
-from sessions.plan.domain.brought_lines import PlannedLine, lines_of_plan
+from sessions.plan.domain.brought_lines import PlannedLine, lines_of_plan, lines_to_save
 from tests.builders import Api, Built, ok, refused
 from tests.sessions.booking.http import WELL, book, local, took_place
 from tests.sessions.notes.http import Device, line, whole_note
@@ -108,6 +108,14 @@ def test_a_response_said_later_reaches_the_lines_that_have_none(built: Built) ->
     assert "response_missing" not in {one["code"] for one in answered["findings"]}
     phone.revision = answered["revision"]
     assert ok(bring(phone, response="Another."))["written"] == [], "what was said stays"
+
+
+def test_what_was_said_of_a_line_before_it_was_there_is_not_overwritten() -> None:
+    (one,) = lines_of_plan(HERE, [planned()], "As expected.")
+    said = {"line_id": str(one.line_id), "pain_before": 2, "response": "less at the end"}
+    (found,) = lines_to_save([one], {f"line.{one.line_id}": said})
+    assert (found.pain_before, found.response) == (2, "less at the end")
+    assert (found.stretch, found.repetitions) == ("chest_arms_out", 8)
 
 
 def test_a_line_of_the_plan_keeps_what_a_save_leaves_out_of_it(built: Built) -> None:
