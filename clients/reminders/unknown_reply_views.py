@@ -61,5 +61,6 @@ class ReplySettlementView(CommandView):
         render=render_reply,
         description="Assigned, it stands with what came back from the client, as if it had come"
         " from their number: STOP ends their texts until they want them again. Discarded with a"
-        " reason, a STOP holds for the number all the same. 409 `already_settled`.",
+        " reason, a STOP holds for the number all the same; settled, it may be assigned to one more"
+        " client who has the number. 409 `already_settled`.",
     )

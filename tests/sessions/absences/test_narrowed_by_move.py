@@ -82,6 +82,24 @@ def test_what_was_never_by_hand_is_not_called_narrowed_by_its_move(built: Built)
     )
 
 
+@pytest.mark.parametrize("cause", ["session.moved", "consent.withdrawn"])
+def test_what_was_by_hand_before_an_earlier_move_is_called_narrowed(
+    built: Built, cause: str
+) -> None:
+    session = booked(built, open_client(built), requested_mode="self_directed")
+    row = Session.objects.get(pk=session)
+    groups = [{"was": "self_directed", "mode": "not_today", "reasons": [], "of": []}]
+    Session.objects.filter(pk=session).update(
+        flagged=True,
+        flagged_at=row.evaluated_at,
+        flag_cause=cause,
+        narrowed=groups,
+        first_mode="hands_on",
+    )
+    (text,) = called(built)
+    assert "narrowed" in text
+
+
 def test_whom_the_client_prefers_not_is_said_in_the_reasons_of_the_plan(built: Built) -> None:
     session = booked(built, open_client(built))
     prefers_not = [{"code": "preference.all_work", "text": "Prefers a man.", "source": "a test"}]
