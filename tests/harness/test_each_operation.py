@@ -3,11 +3,16 @@ differs from a good request in one place is taken or refused as described, never
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 
 from practice.core.terms import Role
+from practice.keys.keystore import keystore
+from practice.work import request_cache
 from tests.api.description import operations
 from tests.api.query_counts import over_their_counts
 from tests.bench.statements import asking, listening
@@ -22,6 +27,14 @@ VARIED = 3
 """How many variations of each operation, as one role; at full length all of them."""
 
 
+@contextmanager
+def nothing_in_memory() -> Iterator[None]:
+    """As in a new process. The keys that it opens are of now: none is over in the next minute."""
+    keystore.invalidate()
+    with patch.dict(request_cache._kept, clear=True):
+        yield
+
+
 class Table:
     """What came of each operation: the status as each role, and how many variations were sent."""
 
@@ -32,11 +45,12 @@ class Table:
 
     def good(self, case: Case) -> None:
         """Send the worked request; its statements are those of a process that has answered the
-        same before."""
-        with taken_back():
-            case.send()
-        with listening() as heard:
-            answer = case.send()
+        same before, and nothing else: not what other operations left in memory."""
+        with nothing_in_memory():
+            with taken_back():
+                case.send()
+            with listening() as heard:
+                answer = case.send()
         self.rows[str(case.one)][case.role] = answer.status_code
         self.counts[str(case.one)] = max(self.counts.get(str(case.one), 0), asking(heard))
         if not 200 <= answer.status_code < 300:
