@@ -139,5 +139,7 @@ class ProgressNoteInErrorView(CommandView):
         errors=(404, 409),
         execute=services.progress_note_enter_in_error,
         render=render_progress_note,
-        description="With the reason: its treatment days count again. It stays on record.",
+        description="With the reason: its treatment days count again; where a note of a later"
+        " period stands, they belong to that one's period, which then begins earlier. It stays on"
+        " record.",
     )

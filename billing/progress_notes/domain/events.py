@@ -29,7 +29,8 @@ class ProgressNoteRecorded(Event, frozen=True, kw_only=True):
 
 @event("progress_note.entered_in_error")
 class ProgressNoteEnteredInError(Event, frozen=True, kw_only=True):
-    """There was no such note: its treatment days count again."""
+    """There was no such note: its treatment days count again; where a later note stands,
+    they are of its period."""
 
     progress_note_id: UUID
     discipline: Discipline
