@@ -117,7 +117,7 @@ def _check_period(period: Sequence[date], until: date, payers: PayersOfNotes) ->
 def enter_progress_note_in_error(
     state: ProgressNotesState, note_id: UUID, command: ProgressNoteInError
 ) -> Decided:
-    """There was no such note: its days count again, or are of the next note's period. Rejected 404, 409."""
+    """There was no such note: its days count again or are of the next. Rejected 404, 409."""
     note = state.standing(note_id)
     return [
         ProgressNoteEnteredInError(

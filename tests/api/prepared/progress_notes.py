@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from billing.payers.models import Payer
 from practice.core.terms import Role
 from tests.api.prepared.practice import Before, Make, Prepared
 
@@ -19,14 +18,6 @@ def _note(p: Prepared) -> str:
 THINGS: Final[dict[str, Make]] = {"progress_note": _note}
 
 
-def _waits(p: Prepared) -> None:
-    """A treatment day, and a payer that asks for a note of each."""
-    rule = {"treatment_days": 1, "source": "contract of 2026-01-04"}
-    Payer.objects.filter(pk=p.id("payer")).update(progress_note_rule=rule)
-    p.id("visit")
-
-
 BEFORE: Final[dict[str, Before]] = {
     "client-progress-note-list-POST": lambda p: p.id("visit"),
-    "progress-note-due-list-GET": _waits,
 }
