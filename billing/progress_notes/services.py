@@ -18,8 +18,8 @@ from billing.progress_notes.domain.decisions import (
 from billing.progress_notes.domain.due import held_in
 from billing.progress_notes.domain.events import ProgressNoteRecorded
 from billing.progress_notes.domain.state import PROGRESS_NOTES
-from billing.progress_notes.selectors.periods import progress_note_get
-from clients.identity.domain.evaluating import EvaluationSettings, check_may_evaluate
+from billing.progress_notes.selectors.periods import note_writers, progress_note_get
+from clients.identity.domain.evaluating import check_may_evaluate
 from clients.identity.domain.state import IDENTITY
 from clients.identity.practitioners import credential_of
 from clients.identity.selectors import require_visible_client
@@ -27,7 +27,6 @@ from practice.core.decisions import Actor, Context, Decided, States
 from practice.core.localtime import local_day
 from practice.core.reasons import Rejected
 from practice.core.terms import Credential, Role
-from practice.policy.selectors import settings_group
 from practice.work.unit_of_work import Outcome, UnitOfWork
 
 
@@ -74,11 +73,9 @@ def progress_note_enter_in_error(
 
 
 def _author(actor: Actor) -> Author:
-    """The caller as a clinician: only one who may evaluate writes a progress note, no assistant
-    and no trainer (CMS Pub. 100-02 ch. 15 section 220.3.D, from memory)."""
+    """The caller as a clinician who may write a progress note."""
     found = credential_of(actor.practitioner_id)
-    evaluating = settings_group("permissions", EvaluationSettings)[0].evaluating_credentials
-    check_may_evaluate(found, evaluating)
+    check_may_evaluate(found, note_writers())
     if actor.practitioner_id is None or found is None:
         raise Rejected("may_not_evaluate", "This needs a practitioner.", status=403)
     credential = Credential(found)

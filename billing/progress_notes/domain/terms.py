@@ -7,10 +7,16 @@ from enum import StrEnum
 from typing import Final
 
 from billing.authorizations.domain.terms import Discipline
+from practice.core.terms import Credential
 
 THERAPIES: Final = frozenset({Discipline.PHYSICAL_THERAPY, Discipline.OCCUPATIONAL_THERAPY})
 """Of which progress notes are written. The time of trainers and massage therapists is no therapy
 (CMS Pub. 100-02 ch. 15 section 220), and nobody of theirs could write one."""
+
+
+WRITERS: Final = frozenset({Credential.PHYSICAL_THERAPIST, Credential.OCCUPATIONAL_THERAPIST})
+"""Who writes a progress note: no assistant and no trainer, whomever the practice lets evaluate (CMS
+Pub. 100-02 ch. 15 section 220.3.D, from memory)."""
 
 
 class KeptAs(StrEnum):

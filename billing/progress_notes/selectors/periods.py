@@ -20,12 +20,15 @@ from billing.progress_notes.domain.due import (
     first_due,
 )
 from billing.progress_notes.domain.projections import notes_of_row
-from billing.progress_notes.domain.terms import PeriodStatus
+from billing.progress_notes.domain.terms import WRITERS, PeriodStatus
 from billing.progress_notes.models import ProgressNote, TreatmentPeriod
 from billing.self_pay.selectors import self_paying_on
+from clients.identity.domain.evaluating import EvaluationSettings
 from clients.identity.selectors import of_visible_clients
 from practice.core.decisions import Actor
 from practice.core.reasons import existing
+from practice.core.terms import Credential
+from practice.policy.selectors import settings_group
 
 Held = Mapping[UUID, Sequence[HeldAuthorization]]
 
@@ -44,6 +47,12 @@ def progress_note_get(actor: Actor, note_id: UUID) -> ProgressNote:
     """One of a client whom the caller sees. Raises Rejected 404."""
     rows = of_visible_clients(actor, ProgressNote.objects.filter(pk=note_id))
     return existing(rows.first(), "progress note")
+
+
+def note_writers() -> list[Credential]:
+    """Of whom the practice lets evaluate those who may write a progress note."""
+    evaluating = settings_group("permissions", EvaluationSettings)[0].evaluating_credentials
+    return [one for one in evaluating if one in WRITERS]
 
 
 def held_by(client_ids: Collection[UUID], since: date = date.min) -> Held:

@@ -10,12 +10,12 @@ from billing.progress_notes.domain.due import ProgressNoteDue
 from billing.progress_notes.domain.jobs import DUE_REMINDER, OVERDUE_REMINDER
 from billing.progress_notes.domain.terms import PeriodStatus
 from billing.progress_notes.models import TreatmentPeriod
-from billing.progress_notes.selectors.periods import held_by, period_due
+from billing.progress_notes.selectors.periods import held_by, note_writers, period_due
 from billing.self_pay.selectors import pays_for_themself
-from clients.identity.domain.evaluating import EvaluationSettings
 from clients.reminders.domain.kinds import Question, ReminderKind, Wanted
 from clients.reminders.domain.rules import StaffRule
-from practice.policy.selectors import practice_get, settings_group
+from practice.people_and_places.models.practitioners import Practitioner
+from practice.policy.selectors import practice_get
 
 
 def _asked(asked: Question) -> tuple[TreatmentPeriod, ProgressNoteDue] | None:
@@ -75,15 +75,18 @@ def _when(due: ProgressNoteDue) -> str:
 
 
 def _clinician(row: TreatmentPeriod) -> UUID | None:
-    """Who of those that may write it treated the client last in the period."""
-    able = settings_group("permissions", EvaluationSettings)[0].evaluating_credentials
+    """Who of those that may write it, and are still here, treated the client last in the period;
+    None: the owner alone is told."""
+    able = note_writers()
+    here = set(Practitioner.objects.filter(is_active=True).values_list("pk", flat=True))
     visits = Visit.objects.filter(
         client_id=row.client_id, discipline=row.discipline, local_date__gte=row.begins_on
     ).order_by("-local_date")
     for sessions in visits.values_list("sessions", flat=True):
         for one in reversed(sessions):
-            if one["credential"] in able:
-                return UUID(one["practitioner_id"])
+            who = UUID(one["practitioner_id"])
+            if one["credential"] in able and who in here:
+                return who
     return None
 
 

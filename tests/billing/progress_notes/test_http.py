@@ -12,6 +12,7 @@ from billing.progress_notes.models import ProgressNote, TreatmentPeriod
 from practice.audit.rebuild import compare, rebuild
 from practice.clock import clock
 from practice.core.terms import Credential, Role, SessionPart
+from practice.policy.models import PracticeSetting
 from tests.billing.practice_rows import FIRST, note_on, sign
 from tests.billing.test_api_sessions import codes
 from tests.billing.test_api_summaries import erase
@@ -143,7 +144,9 @@ def test_of_a_client_who_pays_for_themself_nobody_asks(world: World) -> None:
 
 
 def test_only_a_clinician_records_one(world: World) -> None:
-    """Not an assistant, a trainer or a massage therapist."""
+    """Not an assistant, a trainer or a massage therapist, whomever the practice lets evaluate."""
+    evaluating = [one.value for one in Credential]
+    PracticeSetting.objects.filter(key="evaluating_credentials").update(value=evaluating)
     treated(world, 0)
     body = {"covers_until": day(0), "kept_as": "other"}
     paula = world.built.practitioners[Credential.PHYSICAL_THERAPIST]

@@ -11,6 +11,7 @@ from msgspec import structs
 from clients.reminders.domain.neutral import clinical_words
 from practice.clock import clock
 from practice.core.terms import Role
+from practice.people_and_places.models.practitioners import Practitioner
 from tests.billing.practice_rows import FIRST, note_on, sign
 from tests.billing.progress_notes.test_http import asks, path
 from tests.billing.world import World
@@ -73,6 +74,18 @@ def wrote(world: World, until: int) -> dict[str, Any]:
 
 def told(kind: str = "due") -> list[tuple[str, str]]:
     return [(row.addressee, row.status) for row in of_kind(f"progress_note_{kind}")]
+
+
+def test_who_has_left_is_told_nothing(world: World) -> None:
+    """The owner's list has it; the due note is nobody's who cannot write it any more."""
+    treated(world, 0, 1)
+    Practitioner.objects.update(is_active=False)
+    treated(world, 2)
+    (row,) = of_kind("progress_note_due")
+    assert row.practitioner_id is None
+    assert [one["kind"] for one in ok(world.owner.get("reminders"))["results"]] == [
+        "progress_note_due"
+    ]
 
 
 def test_the_clinician_is_told_once_before_it_is_due(world: World) -> None:
