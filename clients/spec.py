@@ -24,7 +24,7 @@ from clients.identity.domain import event_texts as identity_texts
 from clients.identity.domain import events as identity_events
 from clients.identity.domain.names import NameSettings
 from clients.identity.domain.projections import CLIENT_ROWS, FACILITY_ROWS, SEARCH_ROWS
-from clients.identity.hooks import DETAILS_CHANGED
+from clients.identity.hooks import DETAILS_CHANGED, REGISTERED
 from clients.identity.selectors import visible_among
 from clients.orders.domain import event_texts as orders_texts
 from clients.orders.domain import events as order_events
@@ -50,7 +50,7 @@ from clients.reminders.selectors import LISTED_JOB, SEND_JOB
 from clients.reminders.services.making import look_at_listed, remind
 from clients.reminders.services.notices import mark_replaced, take_replies
 from clients.reminders.services.sending import SENDING
-from clients.reminders.services.stops import refuse_what_was_stopped
+from clients.reminders.services.stops import refuse_stopped_numbers, refuse_what_was_stopped
 from practice.core.appspec import AppSpec, RecordSection
 from practice.core.jobs import JobKind, JobOrder
 from practice.jobs.hooks import EACH_TICK
@@ -138,6 +138,7 @@ APP = AppSpec(
         REMINDER_KINDS.by(*REMINDERS),
         LICENCE_KEPT.by(plan_licence_reminder),
         DETAILS_CHANGED.by(refuse_what_was_stopped),
+        REGISTERED.by(refuse_stopped_numbers),
         DETAILS_CHANGED.by(mark_replaced),
         EACH_TICK.by(take_replies),
     ),

@@ -12,9 +12,9 @@ from clients.identity.domain import decisions as registering
 from clients.identity.domain.commands import ChangeDetails
 from clients.identity.domain.contact import ShownDouble, with_main_phone
 from clients.identity.domain.doubles import PersonOnRecord
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.identity.domain.events import ClientDetails, ClientDetailsChanged, ClientRegistered
 from clients.identity.domain.state import IDENTITY
-from clients.identity.hooks import DETAILS_CHANGED
+from clients.identity.hooks import DETAILS_CHANGED, REGISTERED
 from clients.identity.places import named_places, own_places, with_unseen
 from clients.identity.searching import possible_doubles
 from clients.identity.selectors import client_get
@@ -50,11 +50,15 @@ def client_register(uow: UnitOfWork, *, client_id: UUID, command: Mapping[str, A
     doubles = tuple(ShownDouble(client_id=one.client.pk, signs=one.signs) for one in found)
     uow.create(client_id)
     uow.tell_of(one.client_id for one in doubles)
-    return uow.execute(
+    outcome = uow.execute(
         client_id,
         (IDENTITY,),
         lambda states, ctx: registering.register_client(states[IDENTITY], whole, ctx, doubles),
     )
+    registered = outcome.first(ClientRegistered)
+    for check in REGISTERED.answers:
+        check(client_id, registered)
+    return outcome
 
 
 def client_change(

@@ -72,6 +72,7 @@ class ClientListView(CommandView, ListView):
         input=ClientInputSerializer,
         output=RegisteredClientOutputSerializer,
         status=201,
+        errors=(409,),
         execute=client_register,
         render=render_registered_client,
         description=(
@@ -80,6 +81,7 @@ class ClientListView(CommandView, ListView):
             "facility. Nothing may be done by hand until consent and a reviewed history are "
             "on it. `warnings` name who on record may be the same person, and why; nothing is "
             "refused for it, and the record keeps who was shown. Those who are other people are "
-            "named in `told_apart_from`, here or later."
+            "named in `told_apart_from`, here or later. 409 `number_said_stop`: register them "
+            "without texts to that number, then assign the reply to them."
         ),
     )

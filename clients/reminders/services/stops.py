@@ -12,7 +12,11 @@ from django.db.models import QuerySet
 
 from clients.identity.domain.contact import ContactBy, Phone
 from clients.identity.domain.decisions import check_details
-from clients.identity.domain.events import ClientDetails, ClientDetailsChanged
+from clients.identity.domain.events import (
+    ClientDetails,
+    ClientDetailsChanged,
+    ClientRegistered,
+)
 from clients.identity.domain.state import IDENTITY
 from clients.reminders.domain.rules import Channel
 from clients.reminders.models import FAILED, ContactNotice
@@ -190,13 +194,20 @@ def refuse_what_was_stopped(client_id: UUID, event: ClientDetailsChanged) -> Non
             )
 
 
+def refuse_stopped_numbers(client_id: UUID, event: ClientRegistered) -> None:
+    """Nobody is registered with texts to a number that said stop while it was nobody's: none would
+    ever go. Raises Rejected 409 with that reply."""
+    _refuse_stopped_number(client_id, event.details)
+
+
 def _refuse_stopped_number(client_id: UUID, details: ClientDetails) -> None:
     for phone in details.known_phones():
         stopped = number_stop(client_id, phone.number) if phone.texts else None
         if stopped is not None:
             raise Rejected(
                 "number_said_stop",
-                f"A text from {phone.number} said stop before it was known whose it is. Assign that"
-                " reply to the client; where they want texts, lift their notice with their word.",
+                f"A text from {phone.number} said stop before it was known whose it is. Have the"
+                " client on record without texts to it and assign that reply to them; where they"
+                " want texts, lift their notice with their word.",
                 extra={"unknown_reply_id": str(stopped.pk)},
             )

@@ -17,6 +17,7 @@ from clients.reminders.services.notices import take_reply
 from clients.reminders.texting import TextReply
 from practice.core.terms import Role
 from tests.builders import Built, ok, refused
+from tests.clients.bodies import CLIENT
 from tests.clients.reminders.given import by_text, reachable
 from tests.clients.reminders.test_lifting import AGAIN, lift, signed_in
 
@@ -178,3 +179,12 @@ def test_a_stopped_number_is_refused_too_where_it_is_the_only_one(built: Built) 
     refused(desk.change(f"clients/{client_id}", sent), 409, "number_said_stop")
     ok(desk.change(f"clients/{client_id}", {"phone": STRANGE}))
     refused(desk.change(f"clients/{client_id}", {"contact_by": "text"}), 409, "number_said_stop")
+
+
+def test_nobody_is_registered_with_texts_to_a_number_that_said_stop(built: Built) -> None:
+    row, desk = came("STOP"), signed_in(built, Role.FRONT_DESK)
+    texts = {**CLIENT, "phone": STRANGE, "contact_by": "text"}
+    told = refused(desk.post("clients", texts), 409, "number_said_stop")
+    assert told["unknown_reply_id"] == str(row.pk)
+    assert not Client.objects.filter(phone=STRANGE).exists()
+    ok(desk.post("clients", {**texts, "contact_by": "mail"}), 201)
