@@ -1,6 +1,7 @@
 """A worker whose lease, tick and limits last seconds: ``celery -A tests.harness.short_limits``.
 
-With ``LIMITS_OFF=1`` the tick does not end by time and no lease is renewed: the control.
+With ``LIMITS_OFF=1`` neither the tick nor a group of mails ends by time, and no lease is renewed:
+the control.
 """
 
 import os
@@ -18,12 +19,14 @@ app.conf.update(task_soft_time_limit=6, task_time_limit=7)
 
 @worker_init.connect
 def shorten(**_: Any) -> None:
-    from practice.jobs import claims, services
+    from practice.jobs import claims, handing_over, services
 
     claims.LEASE = timedelta(seconds=LEASE_SECONDS)
     off = os.environ.get("LIMITS_OFF") == "1"
     if off:
         app.conf.update(task_soft_time_limit=60, task_time_limit=60)
         services.renew_lease = lambda item: None
+        handing_over.renew_leases = lambda items: None
+        handing_over.UNDER_WAY_SECONDS = 60  # type: ignore[misc]  # Off.
     budget = 60 if off else TICK_BUDGET_SECONDS
     services.run_due_jobs.__kwdefaults__["seconds"] = budget
