@@ -6,7 +6,7 @@ Whoever was asked is called; the sentence names them, and nothing that is clinic
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 import msgspec
 from django.db.models import Q, QuerySet
@@ -19,7 +19,7 @@ from clients.papers.domain.paper import Paper as PaperState
 from clients.papers.domain.terms import PaperKind, PaperStatus
 from clients.papers.expiring import ENDING_ORDERS
 from clients.papers.models import Paper
-from clients.papers.selectors import LocalDays, paper_settings
+from clients.papers.selectors import LocalDays, ends_within, paper_settings, papers_expiring
 
 
 def _overdue(now: datetime) -> QuerySet[Paper]:
@@ -27,20 +27,14 @@ def _overdue(now: datetime) -> QuerySet[Paper]:
     return Paper.objects.filter(late, status=PaperStatus.WAITING)
 
 
-def _ending(today: date) -> Q:
-    last = today + timedelta(days=paper_settings().expiring_days)
-    return Q(expires_on__gte=today, expires_on__lte=last)
-
-
 def _expiring(now: datetime) -> QuerySet[Paper]:
-    return Paper.objects.filter(LocalDays(now).matching(_ending))
+    return Paper.objects.filter(papers_expiring(LocalDays(now)))
 
 
 def _expiring_orders(now: datetime) -> QuerySet[Order]:
     """By the practice's own day: an order bears no zone."""
-    return Order.objects.filter(
-        _ending(LocalDays(now).usual), kind__in=ENDING_ORDERS, lifted_on=None
-    )
+    soon = ends_within(LocalDays(now).usual, paper_settings().expiring_days)
+    return Order.objects.filter(soon, kind__in=ENDING_ORDERS, lifted_on=None)
 
 
 def _told_overdue(rows: Sequence[Paper], _now: datetime) -> list[str]:

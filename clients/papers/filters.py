@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import django_filters
 from django.db.models import Q, QuerySet
 
 from clients.papers.domain.terms import PaperKind, PaperStatus
 from clients.papers.models import Paper
-from clients.papers.selectors import LocalDays, paper_settings
+from clients.papers.selectors import LocalDays, papers_expiring
 from practice.http.filters import ChoiceFilter, DayFilter, FilterSet, StrictBooleanFilter
 
 
@@ -44,11 +42,5 @@ class PaperFilter(FilterSet):
 
     def filter_expiring(self, rows: QuerySet[Paper], name: str, value: bool) -> QuerySet[Paper]:
         """As ``is_expiring`` says it of one."""
-        lead = paper_settings().expiring_days
-        found = LocalDays().matching(lambda today: _ends_within(today, lead))
+        found = papers_expiring(LocalDays())
         return rows.filter(found if value else ~(found & Q(expires_on__isnull=False)))
-
-
-def _ends_within(today: date, lead: int) -> Q:
-    last = date.fromordinal(today.toordinal() + lead)
-    return Q(expires_on__gte=today, expires_on__lte=last)

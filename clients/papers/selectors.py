@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -74,6 +74,11 @@ class LocalDays:
         """The day in a zone."""
         return self._days.get(zone, self.usual)
 
+    def first_and_latest(self) -> tuple[date, date]:
+        """The days between which it is in all these zones."""
+        days = {self.usual, *self._days.values()}
+        return min(days), max(days)
+
     def matching(self, condition: Callable[[date], Q]) -> Q:
         """Rows of whose own day a condition holds."""
         found = condition(self.usual)
@@ -81,6 +86,20 @@ class LocalDays:
             there = [zone for zone, other in self._days.items() if other == day]
             found = (found & ~Q(zone__in=there)) | (condition(day) & Q(zone__in=there))
         return found
+
+
+def ends_within(today: date, lead: int) -> Q:
+    """Rows whose last day is today or one of the next ``lead`` days; as ``is_expiring``."""
+    return Q(expires_on__gte=today, expires_on__lte=today + timedelta(days=lead))
+
+
+def papers_expiring(days: LocalDays) -> Q:
+    """Papers whose last day is near, each by the day in its own zone. Where it is not the same
+    day everywhere the outer bounds are what an index of last days can go by."""
+    lead = paper_settings().expiring_days
+    first, latest = days.first_and_latest()
+    somewhere = Q(expires_on__gte=first, expires_on__lte=latest + timedelta(days=lead))
+    return somewhere & days.matching(lambda today: ends_within(today, lead))
 
 
 def _zones() -> tuple[str, ...]:

@@ -54,8 +54,9 @@ def paper_step(
         "List papers that are or were waited for",
         response=PaperOutputSerializer(many=True),
         description="Of clients at facilities that the caller sees, those needed first come first,"
-        " in pages. Each with whom it was asked of, since when, and the booked sessions that wait"
-        " for it. What it was asked for is read by practitioners and owner alone.",
+        " in pages; with `expiring=true` those that end first. Each with whom it was asked of,"
+        " since when, and the booked sessions that wait for it. What it was asked for is read by"
+        " practitioners and owner alone.",
         tags=["papers"],
     )
 )
@@ -69,6 +70,8 @@ class PaperOverviewView(ListView):
 
     def get_queryset(self) -> QuerySet[Paper]:
         """Those of clients whom I see."""
+        if self.request.query_params.get("expiring") == "true":
+            self.order = ("expires_on", "id")  # Every one of them has a last day.
         return paper_list(self.actor(self.request))
 
     def serialize_rows(self, request: Request, rows: list[Any]) -> Any:

@@ -125,7 +125,7 @@ class PagedView(ApiView, GenericAPIView[Any]):
     null, the last one unique) and, where there is one, ``filterset_class``.
     """
 
-    order: ClassVar[tuple[str, ...]] = ("id",)
+    order: tuple[str, ...] = ("id",)
     filter_backends = (StrictFilterBackend,)
     pagination_class = CursorPages
 

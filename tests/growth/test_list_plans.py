@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import ExitStack
+from datetime import datetime
 from typing import Final, NamedTuple
 
 import pytest
@@ -19,6 +20,7 @@ from clients.calls.models import Call
 from clients.identity.models import Client, ClientFacility, ClientSearchCode
 from clients.orders.models import Order
 from clients.papers.models import Paper
+from clients.papers.selectors import LocalDays, papers_expiring
 from practice.accesslog.models import AccessEntry
 from practice.clock import clock
 from practice.core.terms import Role
@@ -391,6 +393,17 @@ def _faults(p: Prepared, asked: Asked) -> list[str]:
 @pytest.mark.parametrize("asked", ASKED, ids=str)
 def test_a_page_of_a_list_comes_from_an_index(grown: Prepared, asked: Asked) -> None:
     assert _faults(grown, asked) == []
+
+
+def test_what_expires_is_found_from_an_index_where_it_is_not_the_same_day_everywhere(
+    grown: Prepared,
+) -> None:
+    """At 01:00 in the east it is yesterday in the west: two conditions, one range around both."""
+    at = datetime.fromisoformat("2026-03-03T01:00:00-05:00")
+    with listening() as heard:
+        found = list(Paper.objects.filter(papers_expiring(LocalDays(at)))[:20])
+    assert len(found) == 20
+    assert faults_of(heard) == []
 
 
 @pytest.mark.parametrize("index", NEEDED)

@@ -214,6 +214,21 @@ def test_the_list_tells_overdue_and_expiring_on_the_facilitys_day(built: Built, 
     assert len(ids("2026-03-03T00:00:00-05:00", {"status": "waiting", "from": "2026-03-03"})) == 2
 
 
+def test_of_those_that_expire_the_first_to_end_comes_first(built: Built, desk: Api) -> None:
+    client = open_client(built)
+    ends = {"2026-03-20": "2026-03-10", "2026-03-09": "2026-04-10", "2026-03-28": "2026-03-05"}
+    for last, needed in ends.items():
+        ask(desk, client, {**REFERRAL, "needed_by": needed, "expires_on": last})
+    found, query = [], {"expiring": "true", "page_size": "1"}
+    while query.get("cursor", "first"):
+        page = ok(desk.get("papers", query))
+        found += [one["expires_on"] for one in page["results"]]
+        query["cursor"] = page["next_cursor"]
+    assert found == sorted(ends)
+    needed = [one["needed_by"] for one in ok(desk.get("papers"))["results"]]
+    assert needed == sorted(ends.values())
+
+
 def test_each_zone_has_its_own_day(built: Built, owner: Api) -> None:
     """At 01:00 in the east of the third it is 22:00 of the second in the west."""
     east = ask(owner, open_client(built), {**REFERRAL, "needed_by": "2026-03-02"})
@@ -231,6 +246,32 @@ def test_each_zone_has_its_own_day(built: Built, owner: Api) -> None:
         assert (found["id"], found["overdue"]) == (east["id"], True)
         (other,) = ok(fresh.get("papers", {"overdue": "false"}))["results"]
         assert (other["id"], other["overdue"]) == (west["id"], False)
+
+
+def test_what_expires_is_seen_from_the_day_in_its_own_zone(built: Built, owner: Api) -> None:
+    """At 01:00 of the third in the east it is the second in the west; the lead is 30 days."""
+    west_client = ok(
+        owner.post(
+            "clients",
+            {"given_name": "Wes", "family_name": "Lind", "facility_ids": [str(built.west.pk)]},
+        ),
+        201,
+    )["id"]
+    seen = []
+    for client in (open_client(built), west_client):
+        for last in ("2026-03-02", "2026-04-01", "2026-04-02", "2026-04-03"):
+            ask(owner, client, {**REFERRAL, "expires_on": last})
+    with clock.at(clock.now().fromisoformat("2026-03-03T01:00:00-05:00")):
+        fresh = Api(token_for(built.staff[Role.OWNER]))
+        for row in ok(fresh.get("papers", {"expiring": "true"}))["results"]:
+            place = "west" if row["client_id"] == west_client else "east"
+            seen.append((row["expires_on"], place))
+        called = ok(fresh.get("call-list", {"reason": "paper_expiring"}))["results"]
+    assert sorted(seen) == [
+        *(("2026-03-02", "west"), ("2026-04-01", "east"), ("2026-04-01", "west")),
+        ("2026-04-02", "east"),
+    ]
+    assert len(called) == len(seen)
 
 
 def test_orders_that_end_soon_stand_beside_the_papers(built: Built, owner: Api) -> None:
