@@ -240,4 +240,5 @@ def test_a_row_that_somebody_is_changing_is_written_down_by_itself(
     monkeypatch.setattr(handing_over, "finish_all", changing)
     due("abc")
     assert run_due_jobs().done == 3
+    assert post.sent == post.kept == list("abc")
     assert statuses() == [DONE] * 3

@@ -16,7 +16,7 @@ from clients.reminders.selectors import Route, failed_addresses, route_to
 from clients.reminders.services.notices import take_reply
 from clients.reminders.texting import TextReply
 from practice.core.terms import Role
-from tests.builders import Built, ok, refused
+from tests.builders import Api, Built, account, ok, refused, token_for
 from tests.clients.bodies import CLIENT
 from tests.clients.reminders.given import by_text, reachable
 from tests.clients.reminders.test_lifting import AGAIN, lift, signed_in
@@ -104,6 +104,15 @@ def test_a_settlement_names_a_client_or_a_reason(built: Built) -> None:
     refused(settle(built, row, client_id=str(uuid4())), 404, "not_found")
     refused(settle(built, row, Role.PRACTITIONER, **NOBODY), 403, "forbidden")
     assert listed(built, settled="open")
+
+
+def test_no_reply_is_given_to_a_client_of_a_place_that_one_does_not_see(built: Built) -> None:
+    row, client_id = came("STOP"), by_text(built)
+    desk = Api(token_for(account("westdesk", Role.FRONT_DESK, built.west)))
+    path, there = f"unknown-replies/{row.pk}/settlement", {"client_id": str(client_id)}
+    refused(desk.post(path, there), 404, "not_found")
+    assert Client.objects.get(pk=client_id).contact_by == ContactBy.TEXT
+    assert not ContactNotice.objects.exists()
 
 
 def with_strange(built: Built, client_id: UUID, *, texts: bool = True) -> Any:
