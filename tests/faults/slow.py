@@ -68,14 +68,20 @@ def _planted_and_run(fault: Fault, tree: Path) -> str:
     _write(file, fault.planted(whole))
     try:
         status = _tests(fault, tree, {})
-        if status == _NOTHING_COLLECTED and POSTGRESQL in os.environ:
+        # What only PostgreSQL is sent no test on SQLite can see.
+        if status in (0, _NOTHING_COLLECTED) and POSTGRESQL in os.environ:
             status = _tests(fault, tree, {"DATABASE_URL": os.environ[POSTGRESQL]})
     finally:
         _write(file, whole)
-    if status == _NOTHING_COLLECTED:
+    if status == _NOTHING_COLLECTED or (status == 0 and _asks_postgresql(fault)):
         return NOT_RUN
     # A process that cannot start with the fault (2, 3, 4) has seen it too.
     return UNSEEN if status == 0 else SEEN
+
+
+def _asks_postgresql(fault: Fault) -> bool:
+    """Whether the place is of PostgreSQL's own and none was there."""
+    return POSTGRESQL not in os.environ and Path(fault.path).stem == "postgresql"
 
 
 def _write(file: Path, text: str) -> None:
