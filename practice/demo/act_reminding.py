@@ -11,6 +11,7 @@ from practice.demo.checks import lists, shows
 from practice.demo.outbox import mail_to, put_reply, stop_path, text_to
 from practice.demo.telling import DemoStory, StepFailed, new_id
 
+NOBODYS = "+14155550102"
 FROM_HOUR, AT_HOUR, LONGEST_TEXT = 10, 20, 160
 BY_TEXT: dict[str, Any] = {
     "given_name": "Otis",
@@ -35,6 +36,7 @@ def reminders(story: DemoStory) -> None:
         _sent(story, who, channel)
     _mail_ended(story)
     _text_ended(story)
+    _reply_of_nobody(story)
     _seen_by_desk(story)
 
 
@@ -165,6 +167,31 @@ def _text_ended(story: DemoStory) -> None:
         check=lambda answer: (
             answer["contact_by"] == "none" and [one["texts"] for one in answer["phones"]] == [False]
         ),
+    )
+
+
+def _reply_of_nobody(story: DemoStory) -> None:
+    put_reply(story.messages, NOBODYS, "Is this the ferry office?")
+    desk, path = story.people["front desk"], "/unknown-replies?settled=open"
+    story.wait_for(
+        lambda: bool(desk.send("GET", path)["results"]), "no worker took the unknown reply in"
+    )
+    (reply,) = story.do(
+        "front desk",
+        "GET",
+        path,
+        gives=200,
+        means="a reply from a number of no client is kept until somebody sees to it",
+        check=lists([{"number": NOBODYS, "words": "Is this the ferry office?"}]),
+    )["results"]
+    story.do(
+        "front desk",
+        "POST",
+        f"/unknown-replies/{reply['id']}/settlement",
+        {"reason": "Asks for the ferry office: no client of ours."},
+        gives=200,
+        means="it is nobody's, and why",
+        check=shows(settled="discarded"),
     )
 
 
