@@ -46,6 +46,11 @@ MORE_LIES: dict[str, tuple[tuple[str, Any], ...]] = {
         ("contact_by", "text"),
         ("phones.0.texts", True),
     ),
+    "a reply from a number of no client is kept until somebody sees to it": (
+        ("results.0.words", ""),
+        ("results", []),
+    ),
+    "it is nobody's, and why": (("settled", "assigned"),),
     "the desk sees that no more mail is wanted": (("results.0.text", ""),),
     "the desk sees that no more text is wanted": (("results.0.client_contact_by", "text"),),
     "the owner's month: licences, law, red flags, notes, incidents, re-checks, hours": (
