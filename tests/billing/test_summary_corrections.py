@@ -6,7 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
+import msgspec
+
 from billing.authorizations.domain.events import VisitOverridden
+from billing.summaries.domain.corrections import corrections_of
 from billing.summaries.domain.document import VisitCorrection
 from billing.summaries.domain.forms import SummaryForm
 from billing.summaries.domain.state import KEPT_SUMMARIES
@@ -18,6 +21,7 @@ from tests.billing.summary_streams import (
     PERIOD,
     corrected,
     folded,
+    now_of,
     read_csv,
     send,
     summary,
@@ -138,6 +142,26 @@ def test_each_day_is_compared_with_the_latest_summary_that_spoke_of_it() -> None
     (one,) = summary(stream, "third").corrections
     assert (one.summary_id, one.date) == (named("first"), LATER)
     assert len(corrected(stream, "first")) == 2
+
+
+def test_the_day_after_a_later_summary_is_compared_with_the_one_before_it() -> None:
+    stream = sent()
+    send(stream, "second", (DAY, LATER - timedelta(days=1)))
+    stream.correct("two", {STRETCHING: 45})
+    (one,) = summary(stream, "third").corrections
+    assert (one.summary_id, one.date) == (named("first"), LATER)
+
+
+def test_a_summary_of_whose_days_later_ones_all_speak_is_not_read_again() -> None:
+    """Each has every row of its period: a tenth export would read nine."""
+    stream = sent()
+    send(stream, "second", (PERIOD[0], DAY))
+    send(stream, "third", (DAY + timedelta(days=1), PERIOD[1]))
+    stream.correct("one", {STRETCHING: 45})
+    first, *later = folded(stream, KEPT_SUMMARIES).values()
+    unread = replace(first, event=msgspec.structs.replace(first.event, forms={}))
+    (one,) = corrections_of([unread, *later], now_of(stream), lambda _day: True)
+    assert (one.summary_id, one.date) == (named("second"), DAY)
 
 
 def test_a_reason_from_before_the_summary_is_none_of_its_corrections() -> None:

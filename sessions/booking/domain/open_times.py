@@ -165,7 +165,7 @@ class FacilityTimes:
         for practitioner_id, busy in self._people.items():
             for shift in self._calendar.working_spans(practitioner_id, day):
                 if shift not in starts:
-                    within = starts_within(common([shift], spans), self._asked.length)
+                    within = starts_within([shift], self._asked.length)
                     starts[shift] = common(within, may_start)
                 free = free_starts(starts[shift], busy, self._asked.length)
                 runs += self._runs(practitioner_id, shift[0], free)

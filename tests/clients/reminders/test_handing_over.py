@@ -187,14 +187,16 @@ def test_an_address_that_is_lifted_while_the_group_still_goes_is_written_to(
             ok(desk.post(f"contact-notices/{notice.pk}/lifting", WORKS))
         send(connection, reminder_id, **mail)
 
-    desk = built.api(Role.FRONT_DESK)
+    desk, taken_back = built.api(Role.FRONT_DESK), list[Any]()
     monkeypatch.setattr(sending, "send_mail", answer)
+    monkeypatch.setattr(sending, "not_begun", taken_back.append)
     for _ in range(2):
         mails_due(client_by_mail(built), 1)
     run_due_jobs()
     run_due_jobs()
     assert len(asked) == 3
     assert asked[2] == asked[0]
+    assert taken_back == [], "the other client has the same address, which refused the first alone"
     rows = Reminder.objects.in_bulk(asked)
     assert {row.status for row in rows.values()} == {SENT}
     assert [rows[one].tries for one in asked[:2]] == [2, 1]
