@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from billing.authorizations.domain.events import VisitOverridden
-from billing.summaries.domain.corrections import corrections_of
+from billing.summaries.domain.corrections import corrected_since, corrections_of
 from billing.summaries.domain.document import VisitCorrection
 from billing.summaries.domain.forms import SummaryForm
 from billing.summaries.domain.state import KEPT_SUMMARIES
@@ -179,6 +179,16 @@ def test_a_name_put_right_is_no_correction_of_a_visit() -> None:
     stream = sent()
     renamed = replace(NAMES, people={named("practitioner"): "Another Name"})
     assert corrected(stream, "first", renamed) == ()
+
+
+def test_a_word_or_a_place_that_alone_is_another_is_a_correction() -> None:
+    stream = sent()
+    first, now = folded(stream, KEPT_SUMMARIES)[named("first")], now_of(stream)
+    for name, value in (("covered", "not covered"), ("facility_ids", (named("elsewhere"),))):
+        one, other = now.rows
+        changed = msgspec.structs.replace(one, **{name: value})
+        (found,) = corrected_since(first, replace(now, rows=(changed, other)))
+        assert [row.field for row in found.corrected_fields] == [name.removesuffix("_ids")]
 
 
 def test_what_is_kept_is_the_text_that_was_sent() -> None:
